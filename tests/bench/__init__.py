@@ -1,0 +1,1 @@
+"""How fast the tool is, as ratios measured in one run."""

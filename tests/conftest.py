@@ -1,0 +1,166 @@
+"""What every test may ask for: a fresh migrated database on either engine, and a real browser."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import shutil
+import sqlite3
+from collections.abc import Callable, Generator, Iterator
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import psycopg
+import pytest
+from hypothesis import settings
+from psycopg import sql
+
+from tests.machine import (
+    NO_CHROMIUM,
+    NO_POSTGRES,
+    ON_CI,
+    POSTGRES_VARIABLE,
+    chromium,
+    postgres_programs,
+    throwaway_postgres,
+)
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+# Two busy cores make single examples slow by chance, so no example has a deadline. On CI the examples are the same
+# every time: a failure there is about the change, and new examples are looked for on laptops.
+settings.register_profile("house", deadline=None, print_blob=True, derandomize=ON_CI)
+settings.load_profile("house")
+
+CHROMIUM_WORDS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Whoever asks for the browser is a browser test, marked or not."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker("browser")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """On CI nothing is left out: a test that was skipped has failed."""
+    report = yield
+    if ON_CI and report.skipped:
+        report.outcome = "failed"
+        report.longrepr = f"Left out on CI, where nothing may be: {report.longrepr}"
+    return report
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Name the checks of the migrations in the gate's words, whether they passed or not."""
+    for outcome in ("passed", "failed", "skipped"):
+        for report in terminalreporter.getreports(outcome):
+            if "test_migrations.py" in report.nodeid and (report.when == "call" or outcome != "passed"):
+                terminalreporter.write_line(f"{report.nodeid.partition('::')[2]}: {outcome}")
+
+
+@pytest.fixture(scope="session")
+def migrate() -> Callable[[str], None]:
+    """Bring the database at a URL to the newest migration."""
+    from tracker.store.engine import migrate  # Only tests that need a database wait for SQLAlchemy to load.
+
+    return migrate
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory, migrate: Callable[[str], None]) -> Path:
+    """A migrated SQLite file, made once per worker, to copy from."""
+    path = tmp_path_factory.mktemp("template") / "studio.sqlite"
+    migrate(f"sqlite:///{path}")
+    with closing(sqlite3.connect(path)) as file:
+        # The copies take the file alone, so nothing may stay behind in its log.
+        file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
+
+@pytest.fixture
+def sqlite_url(sqlite_template: Path, tmp_path: Path) -> str:
+    """The URL of a fresh, migrated SQLite file."""
+    path = tmp_path / "studio.sqlite"
+    shutil.copyfile(sqlite_template, path)
+    return f"sqlite:///{path}"
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[str]:
+    """The URL of a PostgreSQL of our own: the gate's when it runs us, else one that lives as long as this session."""
+    if url := os.environ.get(POSTGRES_VARIABLE):
+        yield url
+        return
+    programs = postgres_programs()
+    if programs is None:
+        pytest.skip(str(NO_POSTGRES))
+    with throwaway_postgres(programs) as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
+def postgres_room(postgres_server: str) -> Iterator[Callable[[str, str], str]]:
+    """Make a database there, `room(name, template)`, and get its URL; a name in use is made anew."""
+    with psycopg.connect(_for_psycopg(postgres_server), autocommit=True) as connection:
+
+        def room(name: str, template: str) -> str:
+            connection.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
+            words = sql.SQL("CREATE DATABASE {} TEMPLATE {}")
+            connection.execute(words.format(sql.Identifier(name), sql.Identifier(template)))
+            return postgres_server.replace("/postgres?", f"/{name}?")
+
+        yield room
+
+
+@pytest.fixture(scope="session")
+def postgres_template(postgres_room: Callable[[str, str], str], migrate: Callable[[str], None], worker_id: str) -> str:
+    """The name of a migrated PostgreSQL database, made once per worker, to copy from."""
+    name = f"template_{worker_id}"
+    migrate(postgres_room(name, "template0"))
+    return name
+
+
+@pytest.fixture(scope="session")
+def next_number() -> Iterator[int]:
+    """Numbers that no other test of this worker has got."""
+    return itertools.count(1)
+
+
+@pytest.fixture
+def postgres_url(
+    postgres_room: Callable[[str, str], str], postgres_template: str, next_number: Iterator[int], worker_id: str
+) -> str:
+    """The URL of a fresh, migrated PostgreSQL database."""
+    # Eight rooms a worker are enough to look into after a failure, and keep the disk small.
+    return postgres_room(f"studio_{worker_id}_{next(next_number) % 8}", postgres_template)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest) -> str:
+    """The URL of a fresh, migrated database: the test runs once on each engine."""
+    url: str = request.getfixturevalue("sqlite_url" if request.param == "sqlite" else "postgres_url")
+    return url
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A real Chromium; ask it for a context of your own with `browser.new_context(...)`."""
+    from playwright.sync_api import sync_playwright  # Only journeys wait for it to load.
+
+    path = chromium()
+    if path is None:
+        pytest.skip(str(NO_CHROMIUM))
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=path, args=CHROMIUM_WORDS)
+        yield opened
+        opened.close()
+
+
+def _for_psycopg(url: str) -> str:
+    """The same address in the words of the driver itself."""
+    return url.replace("postgresql+psycopg://", "postgresql://")

@@ -1,0 +1,147 @@
+"""What this machine has for the tests: a Chromium, and a PostgreSQL to start and throw away."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+ON_CI = os.environ.get("CI", "").lower() == "true"
+POSTGRES_VARIABLE = "FOOTRING_TEST_POSTGRES"
+
+# PostgreSQL refuses to run as root; Debian's package brings this account for it.
+POSTGRES_ACCOUNT = "postgres"
+PATIENCE_SECONDS = 30.0
+
+# A cluster that lives for one test run has nothing to keep: no write has to reach the disk.
+THROWAWAY = {
+    "fsync": "off",
+    "synchronous_commit": "off",
+    "full_page_writes": "off",
+    "listen_addresses": "",
+    "max_connections": "200",
+    "autovacuum": "off",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """One part of the tests that this machine cannot run, and how to get it."""
+
+    what: str
+    how: str
+
+    def __str__(self) -> str:
+        """Tell both in one plain line."""
+        return f"Left out: {self.what}. Get them with: {self.how}"
+
+
+NO_CHROMIUM = LeftOut("pages in a real browser", "apt-get install chromium")
+NO_POSTGRES = LeftOut("everything on PostgreSQL", "apt-get install postgresql")
+
+
+def chromium() -> Path | None:
+    """The Chromium of this machine, if it has one."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    return Path(found) if found else None
+
+
+def postgres_programs() -> Path | None:
+    """The folder with initdb and postgres; of several versions the newest."""
+    found = shutil.which("initdb")
+    if found and (Path(found).resolve().parent / "postgres").exists():
+        return Path(found).resolve().parent
+    folders = [path.parent for path in Path("/usr/lib/postgresql").glob("*/bin/initdb")]
+    return max(folders, key=lambda folder: float(folder.parent.name), default=None)
+
+
+def left_out(*, quick: bool = False) -> list[LeftOut]:
+    """What a run on this machine cannot test; `quick` runs do not ask for the browser."""
+    lacking = [] if quick or chromium() else [NO_CHROMIUM]
+    return lacking if postgres_programs() else [*lacking, NO_POSTGRES]
+
+
+@contextmanager
+def throwaway_postgres(programs: Path) -> Iterator[str]:
+    """A PostgreSQL that lives as long as the block; gives the URL of its first database.
+
+    It is reached through a socket in its own folder, so that it needs no free port. It ends with the block, and with
+    this process should that be killed.
+    """
+    with tempfile.TemporaryDirectory(prefix="footring-pg-") as name:
+        folder = Path(name)
+        account = _lend_to_postgres(folder)
+        _initdb(programs, folder, account)
+        server = _start(programs, folder, account)
+        try:
+            url = f"postgresql+psycopg://footring@/postgres?host={folder}"
+            _wait_until_ready(programs, folder, server)
+            yield url
+        finally:
+            # SIGQUIT ends it at once and its children with it; there is no data to bring to rest.
+            server.send_signal(3)
+            server.wait(PATIENCE_SECONDS)
+
+
+def _lend_to_postgres(folder: Path) -> list[str]:
+    """Words before a command that run it as an account PostgreSQL accepts and end it when we end."""
+    if os.geteuid() == 0:
+        shutil.chown(folder, POSTGRES_ACCOUNT, POSTGRES_ACCOUNT)
+        account = [f"--reuid={POSTGRES_ACCOUNT}", f"--regid={POSTGRES_ACCOUNT}", "--init-groups"]
+    else:
+        account = []
+    if shutil.which("setpriv"):
+        return ["setpriv", "--pdeathsig=QUIT", *account]
+    if account:
+        message = "PostgreSQL cannot run as root and setpriv (util-linux) is missing; run the tests as another user."
+        raise RuntimeError(message)
+    return []
+
+
+def _initdb(programs: Path, folder: Path, account: list[str]) -> None:
+    """Lay a cluster into `folder`/data with one superuser and no passwords."""
+    words = ["--auth=trust", "--username=footring", "--encoding=UTF8", "--locale=C.UTF-8", "--no-sync"]
+    done = subprocess.run(
+        [*account, programs / "initdb", *words, "--pgdata", folder / "data"],
+        check=False,
+        cwd=folder,
+        capture_output=True,
+        text=True,
+    )
+    if done.returncode:
+        message = f"initdb failed: {done.stderr.strip()}"
+        raise RuntimeError(message)
+
+
+def _start(programs: Path, folder: Path, account: list[str]) -> subprocess.Popen[bytes]:
+    """Start the server as a child of this process, its words going to `folder`/log."""
+    options = [f"-c{name}={value}" for name, value in THROWAWAY.items()]
+    with (folder / "log").open("wb") as log:
+        return subprocess.Popen(
+            [*account, programs / "postgres", "-D", folder / "data", "-k", folder, *options],
+            cwd=folder,
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=log,
+            start_new_session=True,  # Ctrl-C goes to us; the server is ended last, by name.
+        )
+
+
+def _wait_until_ready(programs: Path, folder: Path, server: subprocess.Popen[bytes]) -> None:
+    """Return once the server answers; say what its log says when it does not."""
+    until = time.monotonic() + PATIENCE_SECONDS
+    while time.monotonic() < until and server.poll() is None:
+        ready = subprocess.run([programs / "pg_isready", "-q", "-h", folder], check=False)
+        if ready.returncode == 0:
+            return
+        time.sleep(0.05)
+    sys.stderr.write((folder / "log").read_text())
+    message = "PostgreSQL did not start."
+    raise RuntimeError(message)
