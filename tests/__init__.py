@@ -1,0 +1,1 @@
+"""The gate and every test behind it."""
