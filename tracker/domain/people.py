@@ -1,0 +1,96 @@
+"""Who works in the studio, and what each role may do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tracker.domain.refusals import NotAllowed
+
+
+class Role(StrEnum):
+    """How a person stands to the studio."""
+
+    STUDENT = "student"
+    STAFF = "staff"
+    INSTRUCTOR = "instructor"
+
+
+class Right(StrEnum):
+    """One thing a person may be allowed to do; each reads on after 'may'."""
+
+    REGISTER = "register a piece"
+    WORK_ON = "wax, glaze or wash off a piece"
+    ASK = "put a question on a piece"
+    SEE_OWN = "see a piece of their own"
+    SEE_ALL = "see every piece"
+    MOVE = "move pieces between stages"
+    FIRE = "load and unload kilns"
+    HAND_OVER = "hand a piece to its maker"
+    DECIDE = "answer questions and allow what the rules leave open"
+    CORRECT = "correct a stage or send a piece to be fired again"
+    CATALOGUE = "change clays, glazes, routes and kilns"
+    PEOPLE = "see and change who is in the studio"
+
+
+_EVERYONE = frozenset(Role)
+_STAFF = frozenset({Role.STAFF, Role.INSTRUCTOR})
+_INSTRUCTOR = frozenset({Role.INSTRUCTOR})
+
+RIGHTS: dict[Right, frozenset[Role]] = {
+    Right.REGISTER: _EVERYONE,
+    Right.WORK_ON: _EVERYONE,
+    Right.ASK: _EVERYONE,
+    Right.SEE_OWN: _EVERYONE,
+    Right.SEE_ALL: _STAFF,
+    Right.MOVE: _STAFF,
+    Right.FIRE: _STAFF,
+    Right.HAND_OVER: _STAFF,
+    Right.DECIDE: _INSTRUCTOR,
+    Right.CORRECT: _INSTRUCTOR,
+    Right.CATALOGUE: _INSTRUCTOR,
+    Right.PEOPLE: _INSTRUCTOR,
+}
+"""The one table of who may do what. A student's rights reach no further than the student's own pieces."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """Somebody in the studio. `section` is the class a student belongs to, empty for the others."""
+
+    id: int
+    name: str
+    email: str
+    role: Role
+    section: str = ""
+
+    @property
+    def short_name(self) -> str:
+        """First name and initial, as it stands on tags and shelves: "Mira T."."""
+        return short_name(self.name)
+
+    def may(self, right: Right) -> bool:
+        """Whether this person's role holds `right` at all."""
+        return self.role in RIGHTS[right]
+
+    def must_be_allowed(self, right: Right) -> None:
+        """Refuse with `NotAllowed` when this person's role does not hold `right`."""
+        if not self.may(right):
+            allowed = " or ".join(sorted(RIGHTS[right], reverse=True))
+            raise NotAllowed(f"A {self.role} may not {right}.", f"Ask {allowed} to do it.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPerson:
+    """Somebody who is to be enrolled, as a line of the roster gives them; the email tells people apart."""
+
+    name: str
+    email: str
+    section: str = ""
+    role: Role = Role.STUDENT
+
+
+def short_name(name: str) -> str:
+    """First name and the last name's initial: "Mira Tann" gives "Mira T."; a single name stays as it is."""
+    words = name.split()
+    return f"{words[0]} {words[-1][0]}." if len(words) > 1 else name.strip()

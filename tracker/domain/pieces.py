@@ -1,0 +1,275 @@
+"""A piece, the stages it goes through, and the table of every step it can take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING, Self
+
+from tracker.domain.codes import slip_text
+from tracker.domain.people import Right
+from tracker.domain.refusals import ChangedMeanwhile, NotAStep
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.materials import Clay, Layer
+
+
+class Stage(StrEnum):
+    """Where a piece stands on its way from wet clay to its maker's hands."""
+
+    GREENWARE = "greenware"
+    BISQUED = "bisqued"
+    WAXED = "waxed"
+    GLAZED = "glazed"
+    QUEUED = "queued"
+    FIRED = "fired"
+    CLAIMED = "claimed"
+    LOST = "lost"
+
+
+LINE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED, Stage.CLAIMED)
+"""The stages in their order; `LOST` stands beside the line."""
+
+
+class Build(StrEnum):
+    """How a piece was made."""
+
+    THROWN = "thrown"
+    SLAB = "slab"
+    COIL = "coil"
+    PINCH = "pinch"
+    CAST = "cast"
+    PRESS_MOULDED = "press-moulded"
+    CARVED = "carved"
+
+
+class Use(StrEnum):
+    """What its maker wants to use it for."""
+
+    FOOD = "food"
+    DECORATIVE = "decorative"
+
+
+class StepName(StrEnum):
+    """Every step there is; what is not here cannot be done."""
+
+    REGISTER = "register"
+    BISQUE = "bisque"
+    WAX = "wax"
+    GLAZE = "glaze"
+    QUEUE = "queue"
+    PULL_BACK = "pull back"
+    FIRE = "fire"
+    CLAIM = "claim"
+    WASH_OFF = "wash off"
+    FIRE_AGAIN = "fire again"
+    LOSE = "lose"
+    FIND = "find"
+    CORRECT = "correct"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One row of the table: from where, to where, and by whose right.
+
+    `to` is None where the step leads back to the stage the piece came from, or, for a correction, where the
+    instructor says. `undone_by` is the step that takes a slip of the scanner back.
+    """
+
+    name: StepName
+    start: frozenset[Stage]
+    to: Stage | None
+    right: Right
+    needs: str
+    undone_by: StepName | None = None
+
+
+_ALL = frozenset(Stage) - {Stage.LOST}
+
+
+def _step(  # noqa: PLR0913 -- a row of the table has this many columns
+    name: StepName,
+    start: Iterable[Stage],
+    to: Stage | None,
+    right: Right,
+    needs: str,
+    undone_by: StepName | None = None,
+) -> Step:
+    return Step(name=name, start=frozenset(start), to=to, right=right, needs=needs, undone_by=undone_by)
+
+
+_ROWS = (
+    _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER, "clay, build, size and use are given"),
+    _step(StepName.BISQUE, (Stage.GREENWARE,), Stage.BISQUED, Right.FIRE, "a bisque firing is unloaded; the code is issued"),
+    _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.WASH_OFF),
+    _step(
+        StepName.GLAZE,
+        (Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
+        Stage.GLAZED,
+        Right.WORK_ON,
+        "the layers share a heat, the food rules hold, and a kiln can take it",
+        StepName.WASH_OFF,
+    ),
+    _step(
+        StepName.QUEUE,
+        (Stage.GLAZED, Stage.BISQUED, Stage.WAXED),
+        Stage.QUEUED,
+        Right.MOVE,
+        "a route whose verdict is clear or accepted; bisqued or waxed ware only where no glaze belongs",
+        StepName.PULL_BACK,
+    ),
+    _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it is not in a kiln", StepName.QUEUE),
+    _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
+    _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "who takes it"),
+    _step(StepName.WASH_OFF, (Stage.WAXED, Stage.GLAZED), Stage.BISQUED, Right.WORK_ON, "nothing more"),
+    _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
+    _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.MOVE, "a cause", StepName.FIND),
+    _step(StepName.FIND, (Stage.LOST,), None, Right.MOVE, "nothing more", StepName.LOSE),
+    _step(StepName.CORRECT, _ALL - {Stage.GREENWARE}, None, Right.CORRECT, "a reason, and an earlier stage other than queued"),
+)
+
+STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
+"""The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ware:
+    """All that the rules ask about a pot: what it is made of, what it wears and what it is for.
+
+    Lengths are in mm. A value of None means nobody has said; rules about it are then not asked.
+    """
+
+    clay: Clay
+    layers: tuple[Layer, ...] = ()
+    build: Build | None = None
+    use: Use | None = None
+    height_mm: int | None = None
+    width_mm: int | None = None
+    depth_mm: int | None = None
+    fragile: bool = False
+    burnished: bool | None = None
+    mended: bool = False
+    fired_to: Cone | None = None
+
+    @property
+    def largest_mm(self) -> int | None:
+        """Its largest measure in mm, or None when nobody has measured it."""
+        return max((mm for mm in (self.height_mm, self.width_mm, self.depth_mm) if mm is not None), default=None)
+
+    @property
+    def ceiling(self) -> Cone:
+        """The hottest cone it stands: the least of its clay's and its layers'."""
+        return min((self.clay.ceiling, *(layer.glaze.cone_high for layer in self.layers)))
+
+    @property
+    def is_outdoor_only(self) -> bool:
+        """Whether a layer on it belongs in the raku kiln and nowhere else."""
+        return any(layer.glaze.is_outdoor_only for layer in self.layers)
+
+    def wearing(self, layer: Layer) -> Self:
+        """The same ware with one more layer on top."""
+        return replace(self, layers=(*self.layers, layer))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece(Ware):
+    """One pot, tile or sculpture. `id` numbers it for life; its `code` comes with the bisque.
+
+    `came_from` is the stage before the present one where a step may lead back to it: before the queue, or before it
+    was lost. `route` is the queue it waits in. `version` goes up by one with every change.
+    """
+
+    id: int
+    what: str
+    maker_id: int
+    stage: Stage
+    code: str | None = None
+    came_from: Stage | None = None
+    route: str | None = None
+    place: str = ""
+    version: int = 1
+
+    @property
+    def ref(self) -> str:
+        """What it is called by: its code, or before the bisque its slip number."""
+        return self.code or slip_text(self.id)
+
+    @property
+    def worn_names(self) -> tuple[str, ...]:
+        """The names of its layers, in the order in which they went on."""
+        return tuple(layer.glaze.name for layer in self.layers)
+
+    def must_be_as_seen(self, seen: int | None) -> None:
+        """Refuse with `ChangedMeanwhile` unless this is still the version somebody decided on; None asks nothing."""
+        if seen is not None and seen != self.version:
+            raise ChangedMeanwhile(
+                f"{self.ref} was changed while you looked at it: it is {self.stage} now.",
+                "Look at it as it is now, and decide again.",
+            )
+
+    def must_start(self, name: StepName) -> Step:
+        """The row of the table for step `name`; refuse with `NotAStep` when it does not start where this piece stands."""
+        step = STEPS[name]
+        if self.stage not in step.start:
+            raise NotAStep(f"{self.ref} is {self.stage}, so “{name}” is not possible now.", self.possible)
+        return step
+
+    @property
+    def possible(self) -> str:
+        """What can be done with it instead, in one sentence."""
+        names = [step.name for step in STEPS.values() if self.stage in step.start and step.name is not StepName.CORRECT]
+        return f"Possible now: {', '.join(names)}." if names else "Only the instructor can correct it from here."
+
+    def take(self, name: StepName, *, to: Stage | None = None) -> Self:
+        """This piece after step `name`; `to` only says where a correction leads.
+
+        What the step does to the piece beside its stage (a code, a layer, a route) the caller sets before or after.
+        """
+        step = self.must_start(name)
+        stage = step.to or to or self._back()
+        if name is StepName.CORRECT:
+            self._must_be_earlier(stage)
+        before = {StepName.QUEUE: self.stage, StepName.LOSE: self.came_from if self.route else self.stage}.get(name)
+        bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name in {StepName.WASH_OFF, StepName.CORRECT}
+        return replace(
+            self,
+            stage=stage,
+            came_from=before,
+            route=None if stage is not Stage.QUEUED else self.route,
+            layers=() if bare else self.layers,
+        )
+
+    def _back(self) -> Stage:
+        return self.came_from or (Stage.GLAZED if self.layers else Stage.BISQUED)
+
+    def _must_be_earlier(self, stage: Stage) -> None:
+        earlier = [one for one in LINE[: LINE.index(self.stage)] if one is not Stage.QUEUED]
+        if stage not in earlier:
+            raise NotAStep(
+                f"{self.ref} is {self.stage}; a correction cannot make it {stage}.",
+                f"It can go back to {', '.join(earlier)}. A queue is entered only through its rules.",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPiece:
+    """A pot that its maker registers: what it is, the clay by its name in the catalogue, lengths in mm.
+
+    Ware that `arrives_bisqued` gets its code at once. `maker_id` is None for whoever registers it.
+    """
+
+    what: str
+    clay: str
+    build: Build
+    use: Use
+    height_mm: int
+    width_mm: int
+    depth_mm: int
+    fragile: bool = False
+    burnished: bool = False
+    mended: bool = False
+    arrives_bisqued: bool = False
+    maker_id: int | None = None
