@@ -20,12 +20,13 @@ from pathlib import Path
 from tests.machine import ON_CI, POSTGRES_VARIABLE, left_out, postgres_programs, throwaway_postgres
 
 TOP = Path(__file__).resolve().parent.parent
+PROGRAMS = Path(sys.executable).parent
 CORES = 2
 
 # Each reads the code and changes nothing, so they run side by side. The longest comes first.
 READERS = {
     "mypy": ["mypy"],
-    "import-linter": ["importlinter.cli", "lint-imports"],
+    "import-linter": ["lint-imports"],
     "ruff check": ["ruff", "check", "."],
     "ruff format": ["ruff", "format", "--check", "."],
 }
@@ -98,10 +99,10 @@ def _postgres_for_all() -> Iterator[dict[str, str]]:
 
 def _read(tool: tuple[str, list[str]]) -> Stage:
     """Run one tool from this environment and keep what it says."""
-    name, (module, *words) = tool
+    name, (program, *words) = tool
     start = time.monotonic()
     done = subprocess.run(
-        [sys.executable, "-m", module, *words],
+        [PROGRAMS / program, *words],
         check=False,
         cwd=TOP,
         text=True,

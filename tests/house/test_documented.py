@@ -1,0 +1,51 @@
+"""What the code offers is told: settings and commands to users, stages and steps to developers, rules to both."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Iterator
+
+import click
+from tracker.cli import main
+from tracker.settings import Settings
+
+from tests.house.tree import text
+from tracker.domain.pieces import STEPS, Stage
+from tracker.domain.routing import rules_table
+
+
+def commands(group: click.Group, before: str = "footring") -> Iterator[str]:
+    """Every command as a person types it, with those inside groups."""
+    for name, command in group.commands.items():
+        yield f"{before} {name}"
+        if isinstance(command, click.Group):
+            yield from commands(command, f"{before} {name}")
+
+
+def test_every_setting_is_told_in_the_readme() -> None:
+    names = [f"FOOTRING_{field.name.upper()}" for field in dataclasses.fields(Settings)]
+
+    assert [name for name in names if name not in text("README.md")] == []
+
+
+def test_every_command_is_told_in_the_readme() -> None:
+    assert isinstance(main, click.Group)
+    told = text("README.md")
+    names = list(commands(main))
+    assert names
+    assert [name for name in names if not re.search(rf"{re.escape(name)}\b", told)] == []
+
+
+def test_every_stage_and_step_is_told_in_developers() -> None:
+    told = text("DEVELOPERS.md")
+
+    assert [stage.value for stage in Stage if not re.search(rf"\b{stage.value}\b", told)] == []
+    assert [step.value for step in STEPS if not re.search(rf"\b{step.value}\b", told)] == []
+
+
+def test_the_readmes_rules_table_is_the_one_the_code_goes_by() -> None:
+    inside = re.search(r"<!-- rules -->\n(.*?)<!-- /rules -->", text("README.md"), re.DOTALL)
+
+    assert inside, "README.md has no table between <!-- rules --> and <!-- /rules -->"
+    assert inside[1].strip() == rules_table().strip()
