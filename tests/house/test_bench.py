@@ -1,0 +1,35 @@
+"""The bench says plainly when a bound is not met."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.bench.__main__ import AT_LEAST, AT_MOST, Row, main
+
+
+@pytest.mark.parametrize(
+    ("measured", "bound", "side", "met"),
+    [
+        pytest.param(0.31, 0.30, AT_LEAST, True, id="above a floor"),
+        pytest.param(0.30, 0.30, AT_LEAST, True, id="on a floor"),
+        pytest.param(0.29, 0.30, AT_LEAST, False, id="below a floor"),
+        pytest.param(1.2, 1.3, AT_MOST, True, id="below a ceiling"),
+        pytest.param(1.4, 1.3, AT_MOST, False, id="above a ceiling"),
+        pytest.param(float("nan"), 1.3, AT_MOST, False, id="not measured"),
+    ],
+)
+def test_a_bound_is_met_or_not(measured: float, bound: float, side: str, met: bool) -> None:  # noqa: FBT001 - a column of the table above
+    row = Row("moves", measured, bound, side)
+
+    assert row.is_met is met
+
+
+def test_a_bound_on_neither_side_is_refused() -> None:
+    with pytest.raises(ValueError, match="at least"):
+        Row("moves", 1.0, 2.0, "about")
+
+
+def test_a_part_that_does_not_exist_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["glazes"]) == 2
+
+    assert "There is no part glazes" in capsys.readouterr().err

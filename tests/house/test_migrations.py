@@ -1,0 +1,99 @@
+"""The migrations lead where the tables say, and back again, on both engines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import pytest
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, create_engine, inspect, text
+
+from tests.house.tree import TOP, python_files
+from tracker.store.tables import metadata
+
+# Every trigger there is, whichever table it guards.
+TRIGGERS = {
+    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+    "postgresql": "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal",
+}
+
+
+@pytest.fixture
+def alembic(database_url: str) -> Config:
+    """Alembic as one would call it by hand, on a fresh and migrated database."""
+    config = Config()
+    config.set_main_option("script_location", str(TOP / "migrations"))
+    # Alembic reads its settings with configparser, to which a % is a sign.
+    config.set_main_option("sqlalchemy.url", database_url.replace("%", "%%"))
+    return config
+
+
+@pytest.fixture
+def connection(database_url: str) -> Iterator[Connection]:
+    """A plain connection to the same database, without the tool's own manners."""
+    engine = create_engine(database_url)
+    with engine.connect() as connected:
+        yield connected
+    engine.dispose()
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """All that a database is made of: columns, keys, checks and indexes by table, and the names of the triggers."""
+
+    tables: dict[str, object]
+    triggers: list[str]
+
+
+def shape(connection: Connection) -> Shape:
+    """Look at the database as it is now."""
+    seen = inspect(connection)
+    tables: dict[str, object] = {
+        name: (
+            [(column["name"], str(column["type"]), column["nullable"]) for column in seen.get_columns(name)],
+            sorted(str(key["name"]) for key in seen.get_foreign_keys(name)),
+            sorted(str(check["name"]) for check in seen.get_check_constraints(name)),
+            sorted(str(index["name"]) for index in seen.get_indexes(name)),
+            sorted(str(unique["name"]) for unique in seen.get_unique_constraints(name)),
+        )
+        for name in sorted(seen.get_table_names())
+    }
+    triggers = sorted(connection.scalars(text(TRIGGERS[connection.dialect.name])))
+    connection.rollback()
+    return Shape(tables, triggers)
+
+
+def test_alembic_check_finds_no_difference_between_migrations_and_tables(connection: Connection) -> None:
+    differences = compare_metadata(MigrationContext.configure(connection, opts={"compare_type": True}), metadata)
+
+    assert differences == []
+
+
+def test_every_migration_goes_down_and_up_again_to_the_same_shape(alembic: Config, connection: Connection) -> None:
+    before = shape(connection)
+
+    command.downgrade(alembic, "base")
+    bare = shape(connection)
+    command.upgrade(alembic, "head")
+
+    assert list(bare.tables) == ["alembic_version"]
+    assert bare.triggers == []
+    assert shape(connection) == before
+    assert before.triggers
+
+
+def test_the_migrations_are_one_line_numbered_in_order() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(TOP / "migrations"))
+
+    line = [one.revision for one in ScriptDirectory.from_config(config).walk_revisions()][::-1]
+    names = sorted(path.name for path in python_files("migrations") if path.parts[1] == "versions")
+
+    assert line == sorted(line)
+    assert [number[0] for name in names if (number := re.match(r"\d+", name))] == line
