@@ -1,0 +1,121 @@
+"""Label stock as rows of measurements: the sheets and the single-label rolls a tag can be printed on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+UNPRINTABLE_EDGE = 4.2
+"""Millimetres along a sheet's edge that office printers leave blank (common practice)."""
+
+FARTHEST_NUDGE = 10.0
+"""Millimetres a print may be pushed; more than that is another stock, not a misfeed (common practice)."""
+
+
+class TooSmall(ValueError):
+    """A label that cannot hold a whole tag; `reasons` names each thing that would not fit."""
+
+    def __init__(self, stock: Stock, reasons: tuple[str, ...]) -> None:
+        """Say in one sentence what would not fit on a label of `stock`."""
+        super().__init__(f"{stock.name} is too small for a tag: {'; '.join(reasons)}.")
+        self.stock = stock
+        self.reasons = reasons
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A sheet or roll of equal labels: every length in millimetres, `left` and `top` to the first label's corner."""
+
+    name: str
+    page_width: float
+    page_height: float
+    columns: int
+    rows: int
+    label_width: float
+    label_height: float
+    left: float = 0.0
+    top: float = 0.0
+    pitch_x: float = 0.0
+    pitch_y: float = 0.0
+
+    @property
+    def per_page(self) -> int:
+        """How many labels one page holds."""
+        return self.columns * self.rows
+
+    @property
+    def is_roll(self) -> bool:
+        """Whether each page is one label, as on a roll."""
+        return self.per_page == 1
+
+    def corner(self, place: int) -> tuple[float, float]:
+        """The top left corner of label `place` (0 is the first, row by row), in mm from the page's top left."""
+        row, column = divmod(place, self.columns)
+        return self.left + column * self.pitch_x, self.top + row * self.pitch_y
+
+    @property
+    def margins(self) -> tuple[float, float]:
+        """How far ink keeps from a label's sides and from its top and foot, in mm; wider where the sheet ends there."""
+        least = min(3.0, max(1.5, 0.05 * min(self.label_width, self.label_height)))
+        if self.is_roll:
+            return least, least
+        last_x, last_y = self.corner(self.per_page - 1)
+        spare_x = min(self.left, self.page_width - last_x - self.label_width)
+        spare_y = min(self.top, self.page_height - last_y - self.label_height)
+        return max(least, UNPRINTABLE_EDGE - spare_x), max(least, UNPRINTABLE_EDGE - spare_y)
+
+
+PAGES = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Width and height in mm: ISO 216; ANSI/ASME Y14.1 size A."""
+
+
+def _sheet(page: str, grid: tuple[int, int], label: tuple[float, float], *places: float) -> Stock:
+    columns, rows = grid
+    name = f"{page[0].upper()}{page[1:]}, {columns} x {rows}, {label[0]:g} x {label[1]:g} mm"
+    return Stock(name, *PAGES[page], columns, rows, *label, *places)
+
+
+def _roll(width: float, height: float) -> Stock:
+    return Stock(f"Roll, {width:g} x {height:g} mm", width, height, 1, 1, width, height)
+
+
+STOCKS: tuple[Stock, ...] = (
+    # page, columns and rows, label width and height, left, top, pitch across, pitch down; read from published
+    # templates, but for the last sheet, which is from memory.
+    _sheet("A4", (3, 7), (63.5, 38.1), 7.2, 15.15, 66.04, 38.1),
+    _sheet("A4", (2, 7), (99.06, 38.1), 4.67, 15.15, 101.6, 38.1),
+    _sheet("A4", (2, 4), (99.06, 67.73), 4.67, 13.04, 101.6, 67.73),
+    _sheet("A4", (3, 8), (70.0, 37.0), 0.0, 0.0, 70.0, 37.0),
+    _sheet("A4", (5, 13), (38.1, 21.17), 4.67, 10.9, 40.64, 21.17),
+    _sheet("A4", (5, 9), (38.5, 29.9), 5.0, 14.5, 40.5, 29.9),
+    _sheet("A4", (4, 11), (48.3, 25.4), 8.4, 8.8, 48.3, 25.4),
+    _sheet("letter", (2, 5), (101.6, 50.8), 3.96, 12.7, 106.36, 50.8),
+    _sheet("letter", (2, 7), (101.6, 33.87), 3.96, 21.17, 106.36, 33.87),
+    _sheet("letter", (2, 3), (101.6, 84.67), 3.96, 12.7, 106.36, 84.67),
+    _sheet("letter", (2, 10), (101.6, 25.4), 3.96, 12.7, 106.36, 25.4),
+    _sheet("letter", (3, 10), (66.68, 25.4), 4.78, 12.7, 69.85, 25.4),
+    _sheet("letter", (4, 20), (44.45, 12.7), 7.14, 12.7, 52.4, 12.7),
+    _sheet("letter", (2, 15), (87.33, 16.92), 13.49, 12.7, 101.6, 16.92),
+    _roll(57.0, 32.0),
+    _roll(62.0, 29.0),
+    _roll(100.0, 50.0),
+    _sheet("A4", (3, 8), (63.5, 33.9), 7.2, 12.9, 66.0, 33.9),
+)
+
+
+def stock_named(name: str) -> Stock:
+    """The stock of that name, case aside; a ValueError that lists the names when there is none."""
+    wanted = " ".join(name.split()).casefold()
+    for stock in STOCKS:
+        if stock.name.casefold() == wanted:
+            return stock
+    known = "; ".join(stock.name for stock in STOCKS)
+    msg = f"No label stock is called {name!r}. Known: {known}."
+    raise ValueError(msg)
+
+
+def check_nudge(nudge: tuple[float, float]) -> None:
+    """Refuse a nudge that is not in half millimetres, or is farther than FARTHEST_NUDGE, with a ValueError."""
+    for step in nudge:
+        if not (2 * step).is_integer() or abs(step) > FARTHEST_NUDGE:
+            msg = f"A nudge goes by half millimetres, at most {FARTHEST_NUDGE:g} mm either way; {step:g} does not."
+            raise ValueError(msg)

@@ -1,0 +1,247 @@
+"""The words of a tag set into lines: warnings get their room first, names are shortened by measuring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from printing.faces import measure, printable, shortened
+from printing.shapes import TRIANGLE, Face, Shape, Text, Triangle
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from printing.places import Slot
+
+NOT_FOR_FOOD = "not for food"
+DECORATIVE = f"decorative, {NOT_FOR_FOOD}"
+NO_CODE_YET = "no code until bisque"
+NAMELESS = "maker: see page"
+DOT = " · "
+INDENT = TRIANGLE + 0.28
+"""Where a warning's words begin after its triangle, in parts of the type size."""
+
+Run = tuple[float, float, Face, str]
+"""Text in one face: where it begins and how long it is, in parts of the type size, its face and its letters."""
+
+LONGEST_FACT = 60
+"""Letters of a name or a clay worth measuring; no label is wide enough for more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a tag, led by a triangle or not."""
+
+    runs: tuple[Run, ...]
+    is_care: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Care:
+    """A sentence that must be read: with the triangle or without, and whether a label without it may be printed."""
+
+    sentence: str
+    has_sign: bool = True
+    is_must: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What a tag says, by rank: the cares first, then the facts from the maker on, then the route."""
+
+    facts: tuple[tuple[str, Face], ...]
+    cares: tuple[Care, ...]
+    route: str
+
+
+def words_on(
+    *,
+    maker: str,
+    facts: Iterable[str],
+    is_decorative: bool,
+    is_slip: bool,
+    warnings: tuple[str, ...],
+    route: str,
+    is_reprint: bool,
+) -> Words:
+    """Plain values as the words of a tag, in letters the faces have."""
+    told = [(printable(maker[:LONGEST_FACT]) or NAMELESS, Face.BOLD)]
+    told += [(fact, Face.REGULAR) for text in facts if (fact := printable(text[:LONGEST_FACT]))]
+    if is_reprint:
+        told.append(("reprint", Face.BOLD))
+    return Words(tuple(told), _cares(warnings, is_decorative=is_decorative, is_slip=is_slip), printable(route))
+
+
+@lru_cache(maxsize=4096)
+def _cares(warnings: tuple[str, ...], *, is_decorative: bool, is_slip: bool) -> tuple[Care, ...]:
+    """The sentences in their order: what the ware must not be used for, then what is missing, then the rest."""
+    said = tuple(dict.fromkeys(sentence for warning in warnings if (sentence := printable(warning))))
+    must = [sentence for sentence in said if NOT_FOR_FOOD in sentence.casefold()]
+    if is_decorative and not must:
+        must = [DECORATIVE]
+    cares = [Care(sentence, is_must=True) for sentence in must]
+    if is_slip:
+        cares.append(Care(NO_CODE_YET, has_sign=False, is_must=True))
+    return (*cares, *(Care(sentence) for sentence in said if sentence not in must))
+
+
+def room_of(slots: tuple[Slot, ...], size: float) -> float:
+    """How much text the slots hold, in parts of the type size."""
+    return sum(slot.width for slot in slots) / size
+
+
+def set_lines(words: Words, slots: tuple[Slot, ...], size: float, *, whole: bool = False) -> tuple[Shape, ...] | None:
+    """The words as shapes in the slots, or None when a care that must be said has no room.
+
+    With `whole`, None as well when anything at all would be shortened or left out.
+    """
+    rooms = tuple(slot.width / size for slot in slots)
+    lines = _lines(words.facts, words.cares, words.route, rooms, whole)
+    return None if lines is None else _shapes(lines, slots, size)
+
+
+def _shapes(lines: tuple[Line | None, ...], slots: tuple[Slot, ...], size: float) -> tuple[Shape, ...]:
+    shapes: list[Shape] = []
+    for line, slot in zip(lines, slots, strict=False):
+        if line is None:
+            continue
+        if line.is_care:
+            shapes.append(Triangle(slot.x, slot.y, size))
+        shapes += [Text(slot.x + x * size, slot.y, width * size, size, face, text) for x, width, face, text in line.runs]
+    return tuple(shapes)
+
+
+@lru_cache(maxsize=8192)
+def _lines(
+    facts: tuple[tuple[str, Face], ...], cares: tuple[Care, ...], route: str, rooms: tuple[float, ...], whole: bool
+) -> tuple[Line, ...] | None:
+    """Facts in the first lines, cares in the next, the route in the last: facts give way first, then the route."""
+    told = _packed(facts, rooms)
+    most = len(told) if told is not None else len(rooms)
+    for with_route in (True, False) if route else (False,):
+        for count in range(most, 0, -1):
+            said = _all_said(cares, rooms[count:])
+            if said is None:
+                continue
+            way = _wrapped(route, rooms[count + len(said) :], 0.0) if with_route else ()
+            if whole and (told is None or count < most or way is None or (route and not with_route)):
+                return None
+            if way is None:
+                way = _cut(route, rooms[count + len(said) :])
+            if with_route and not way:
+                continue
+            return (*_packed_into(facts, rooms[:count]), *said, *way)
+    return None if whole else _only_musts(facts, cares, rooms)
+
+
+def _all_said(cares: tuple[Care, ...], rooms: tuple[float, ...]) -> tuple[Line, ...] | None:
+    said: list[Line] = []
+    for care in cares:
+        lines = _wrapped(care.sentence, rooms[len(said) :], INDENT if care.has_sign else 0.0)
+        if lines is None:
+            return None
+        said += lines
+    return tuple(said)
+
+
+def _only_musts(
+    facts: tuple[tuple[str, Face], ...], cares: tuple[Care, ...], rooms: tuple[float, ...]
+) -> tuple[Line, ...] | None:
+    """The maker, every care that must be said, as many others as have room, and how many are to be read on the page."""
+    musts = tuple(care for care in cares if care.is_must)
+    others = tuple(care for care in cares if not care.is_must)
+    for kept in range(len(others) - 1, -1, -1):
+        more = Care(f"{len(others) - kept} more: see page")
+        said = _all_said((*musts, *others[:kept], more), rooms[1:])
+        if said is not None:
+            return (*_packed_into(facts, rooms[:1]), *said)
+    return None
+
+
+@lru_cache(maxsize=8192)
+def _wrapped(sentence: str, rooms: tuple[float, ...], indent: float) -> tuple[Line, ...] | None:
+    """A sentence over as many lines as it takes, "not for food" bold and never parted; None without the room."""
+    lines: list[Line] = []
+    words = _tokens(sentence)
+    while words:
+        if len(lines) == len(rooms):
+            return None
+        taken = _as_many_as_fit(words, rooms[len(lines)] - indent)
+        if not taken:
+            return None
+        lines.append(Line(_runs(words[:taken], indent), is_care=indent > 0 and not lines))
+        words = words[taken:]
+    return tuple(lines)
+
+
+def _cut(sentence: str, rooms: tuple[float, ...]) -> tuple[Line, ...]:
+    """A sentence that is too long for its lines, on one line with an ellipsis; nothing without a line."""
+    text = shortened(sentence, Face.REGULAR, rooms[0]) if rooms else ""
+    return (Line(((0.0, measure(text, Face.REGULAR), Face.REGULAR, text),)),) if text else ()
+
+
+def _tokens(sentence: str) -> list[tuple[str, Face]]:
+    """The words of a sentence with their faces."""
+    before, found, after = sentence.partition(NOT_FOR_FOOD)
+    tokens = [(word, Face.REGULAR) for word in before.split()]
+    if found:
+        punctuation = after[: len(after) - len(after.lstrip(",.;:"))]
+        tokens.append((found + punctuation, Face.BOLD))
+        after = after[len(punctuation) :]
+    return [*tokens, *((word, Face.REGULAR) for word in after.split())]
+
+
+def _as_many_as_fit(words: list[tuple[str, Face]], room: float) -> int:
+    at, space = 0.0, measure(" ", Face.REGULAR)
+    for count, (word, face) in enumerate(words):
+        at += measure(word, face) + (space if count else 0.0)
+        if at > room:
+            return count
+    return len(words)
+
+
+def _runs(words: list[tuple[str, Face]], indent: float) -> tuple[Run, ...]:
+    """Neighbouring words of one face as one run."""
+    runs: list[Run] = []
+    at, space = indent, measure(" ", Face.REGULAR)
+    for word, face in words:
+        if runs and runs[-1][2] is face:
+            x, _, _, before = runs.pop()
+            text = f"{before} {word}"
+        else:
+            x, text = at, word
+        width = measure(text, face)
+        runs.append((x, width, face, text))
+        at = x + width + space
+    return tuple(runs)
+
+
+def _packed(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) -> tuple[Line, ...] | None:
+    """The facts side by side, going on to the next line when the next does not fit whole; None when some never does."""
+    lines = _packed_into(facts, rooms)
+    whole = sum(text.removeprefix(DOT) == fact for fact, _ in facts for line in lines for *_, text in line.runs)
+    return lines if whole >= len(facts) else None
+
+
+@lru_cache(maxsize=8192)
+def _packed_into(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) -> tuple[Line, ...]:
+    """The facts side by side in the lines there are: one too long for a line is shortened, the last give way."""
+    lines: list[tuple[Run, ...]] = []
+    at = 0.0
+    for fact, face in facts:
+        joined = DOT + fact
+        width = measure(joined, face)
+        if lines and at + width <= rooms[len(lines) - 1]:
+            lines[-1] += ((at, width, face, joined),)
+            at += width
+        elif len(lines) < len(rooms):
+            text = shortened(fact, face, rooms[len(lines)])
+            at = measure(text, face)
+            lines.append(((0.0, at, face, text),))
+        else:
+            text = shortened(joined, face, rooms[-1] - at)
+            if len(text) > len(DOT) + 3:
+                lines[-1] += ((at, measure(text, face), face, text),)
+            break
+    return tuple(Line(runs) for runs in lines)
