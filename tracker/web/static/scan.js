@@ -1,0 +1,368 @@
+/* Scan and move: a scanner is a keyboard that ends with Enter, and it does not wait for anybody.
+   Each scan becomes a line and an entry of the queue at once. One entry travels at a time, in order, under its own
+   request key; when the network fails the same entry goes again under the same key, so it happens once. What has
+   not been answered is kept in sessionStorage and survives a reload. forms.js gives freshKey(). */
+"use strict";
+
+const PATIENCE = 20000; // milliseconds for one answer before the same scan is sent again
+const PAUSES = [500, 1000, 2000, 4000, 8000]; // milliseconds between tries while the network is away
+const MOST_LINES = 300; // answered lines kept on the page; the oldest leave first
+const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: try the same scan again
+
+/** Sounds made by the machine itself: one short high tone for good, two low ones for stop. */
+class Sound {
+  constructor(button) {
+    this.button = button;
+    this.on = localStorage.getItem("footring-sound") !== "off";
+    if (!button) return;
+    button.hidden = false;
+    button.addEventListener("click", () => this.turn());
+    this.show();
+  }
+
+  turn() {
+    this.on = !this.on;
+    localStorage.setItem("footring-sound", this.on ? "on" : "off");
+    this.show();
+    if (this.on) this.good();
+  }
+
+  show() {
+    this.button.setAttribute("aria-pressed", String(this.on));
+    this.button.textContent = this.on ? "Sound is on" : "Sound is off";
+  }
+
+  /** Browsers allow sound only after a key or a press: called from every one of them. */
+  wake() {
+    const Maker = window.AudioContext || window.webkitAudioContext;
+    if (!this.on || !Maker) return;
+    if (!this.maker) this.maker = new Maker();
+    if (this.maker.state === "suspended") this.maker.resume();
+  }
+
+  tone(pitch, start, length) {
+    if (!this.on || !this.maker) return;
+    const from = this.maker.currentTime + start;
+    const wave = this.maker.createOscillator();
+    const loudness = this.maker.createGain();
+    wave.frequency.value = pitch;
+    loudness.gain.setValueAtTime(0.0001, from);
+    loudness.gain.exponentialRampToValueAtTime(0.25, from + 0.01);
+    loudness.gain.exponentialRampToValueAtTime(0.0001, from + length);
+    wave.connect(loudness).connect(this.maker.destination);
+    wave.start(from);
+    wave.stop(from + length);
+  }
+
+  good() {
+    this.tone(1320, 0, 0.11);
+  }
+
+  stop() {
+    this.tone(220, 0, 0.2);
+    this.tone(196, 0.27, 0.3);
+  }
+}
+
+/** The lines on the page: one for each scan, cloned from the templates the server sent. */
+class Lines {
+  constructor(list) {
+    this.list = list;
+    this.says = document.querySelector("[data-scan-says]");
+  }
+
+  piece(name) {
+    return document.querySelector(`template[${name}]`).content.firstElementChild.cloneNode(true);
+  }
+
+  add(entry) {
+    const line = this.piece("data-scan-line");
+    line.classList.add("fresh");
+    line.querySelector(".code").textContent = entry.text;
+    this.list.prepend(line);
+    this.mark(line, "sending", "…", "");
+    while (this.list.children.length > MOST_LINES && this.list.lastElementChild.dataset.settled) this.list.lastElementChild.remove();
+    return line;
+  }
+
+  /** Give a line its kind, word, sentence and mend, and take every form of an earlier answer away. */
+  mark(line, kind, word, says, mend) {
+    line.className = `scan-line ${kind}`;
+    line.querySelector(".word").replaceChildren(this.piece(`data-scan-shape="${kind}"`), Object.assign(document.createElement("span"), { textContent: word }));
+    const sentence = line.querySelector("p");
+    sentence.textContent = says || "";
+    if (mend) sentence.append(" ", Object.assign(document.createElement("span"), { className: "mend", textContent: mend }));
+    for (const old of line.querySelectorAll("form, .hand")) old.remove();
+  }
+
+  answer(line, entry, answer) {
+    const needs = answer.needs && answer.needs.length ? answer.needs : null;
+    const kind = needs ? "needs" : !answer.ok ? "stop" : entry.undo ? "undone" : answer.again ? "again" : "good";
+    this.mark(line, kind, answer.word || (answer.ok ? "Done" : "Stop"), answer.says, answer.mend);
+    line.dataset.settled = "yes";
+    this.name(line.querySelector(".code"), answer.code || entry.text, answer.piece_url);
+    if (needs) line.append(this.acceptForm(entry, needs));
+    if (answer.undo_url) line.append(this.undoForm(answer));
+    this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend].filter(Boolean).join(". ");
+    return kind;
+  }
+
+  name(place, code, url) {
+    const inside = url ? Object.assign(document.createElement("a"), { href: url }) : document.createElement("span");
+    inside.textContent = code;
+    place.replaceChildren(inside);
+  }
+
+  undoForm(answer) {
+    const form = this.piece("data-scan-undo-form");
+    form.action = answer.undo_url;
+    form.querySelector(".vh").textContent = ` ${answer.code || ""}`;
+    return form;
+  }
+
+  acceptForm(entry, needs) {
+    const form = this.piece("data-scan-accept-form");
+    form.action = entry.action;
+    for (const [name, value] of entry.fields) if (name !== "accepts") form.append(hiddenField(name, value));
+    for (const need of needs) {
+      form.querySelector("ul").append(Object.assign(document.createElement("li"), { textContent: need.says }));
+      form.append(hiddenField("accepts", need.rule));
+    }
+    form.querySelector("button").textContent = `I accept ${needs.length === 1 ? "this" : "these"}, move it`;
+    return form;
+  }
+}
+
+function hiddenField(name, value) {
+  return Object.assign(document.createElement("input"), { type: "hidden", name, value });
+}
+
+/** What must not be kept from an earlier page: the token is read afresh on sending, the key is the entry's own. */
+function fieldsOf(form) {
+  return Array.from(new FormData(form)).filter(([name]) => name !== "csrf_token" && name !== "key");
+}
+
+/** The queue of unanswered scans and the one place that talks to the server. */
+class Queue {
+  constructor(form, lines, sound) {
+    this.form = form;
+    this.lines = lines;
+    this.sound = sound;
+    this.place = `footring-scans ${location.pathname} ${form.dataset.who || ""}`;
+    this.box = document.querySelector("[data-scan-stopped]");
+    this.count = document.querySelector("[data-scan-count]");
+    this.answered = lines.list.children.length;
+    this.line = new Map(); // entry key to its line on the page
+    this.entries = this.kept();
+    this.travelling = false;
+    this.stopped = false;
+    this.tries = 0;
+    for (const entry of this.entries) this.line.set(entry.key, this.lines.add(entry));
+    this.box.querySelector("[data-scan-on]").addEventListener("click", () => this.goOn());
+    window.addEventListener("online", () => this.hurry());
+    this.show();
+    this.send();
+  }
+
+  kept() {
+    try {
+      return JSON.parse(sessionStorage.getItem(this.place)) || [];
+    } catch {
+      return []; // Nothing readable was kept, which is the same as nothing kept.
+    }
+  }
+
+  /** Take a scan (or an undo, or an acceptance) on: from here on it is not lost. */
+  add(entry, line) {
+    entry.key = freshKey();
+    this.entries.push(entry);
+    this.save();
+    this.line.set(entry.key, line || this.lines.add(entry));
+    if (this.stopped) this.keep(entry);
+    this.show();
+    this.send();
+  }
+
+  save() {
+    try {
+      if (this.entries.length) sessionStorage.setItem(this.place, JSON.stringify(this.entries));
+      else sessionStorage.removeItem(this.place);
+    } catch {
+      this.count.textContent = "This browser keeps nothing: do not leave the page while scans are on their way.";
+    }
+  }
+
+  async send() {
+    if (this.travelling || this.stopped || !this.entries.length) return;
+    this.travelling = true;
+    const entry = this.entries[0];
+    const outcome = await this.ask(entry);
+    this.travelling = false;
+    if (outcome.answer) this.settle(entry, outcome.answer);
+    else if (outcome.stop) this.halt(outcome.stop);
+    else this.wait(entry);
+    this.show();
+    this.send();
+  }
+
+  /** Send one entry once. Gives back {answer}, {stop: sentence} or {} when the network or the server is away for now. */
+  async ask(entry) {
+    const body = new URLSearchParams(entry.fields);
+    body.set("csrf_token", this.token());
+    body.set("key", entry.key);
+    const patience = new AbortController();
+    const clock = setTimeout(() => patience.abort(), PATIENCE);
+    try {
+      const response = await fetch(entry.action, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
+      if (PASSING.includes(response.status)) return {};
+      if (response.type === "opaqueredirect" || response.status === 401) return { stop: "You are no longer signed in, so nothing more is moved. Sign in again in this tab: the scans below are kept and go on." };
+      return this.read(response, await response.text());
+    } catch {
+      return {}; // fetch rejects only when no whole answer came: the same key may safely go again.
+    } finally {
+      clearTimeout(clock);
+    }
+  }
+
+  read(response, text) {
+    try {
+      const answer = JSON.parse(text);
+      if (answer && typeof answer.ok === "boolean") return { answer };
+      if (answer && answer.message) return { stop: `${answer.message} Nothing more is moved until this is put right; the scans below are kept.` };
+    } catch {
+      // Not an answer to a scan: said below in words.
+    }
+    return { stop: `The studio's server gave no answer to this scan (${response.status}). Load the page again, or take the scan off the list; the scans below are kept.` };
+  }
+
+  token() {
+    const field = this.form.querySelector("[name=csrf_token]");
+    return field ? field.value : "";
+  }
+
+  settle(entry, answer) {
+    this.tries = 0;
+    this.entries.shift();
+    this.save();
+    if (!entry.undo) this.answered += 1;
+    const kind = this.lines.answer(this.line.get(entry.key), entry, answer);
+    this.line.delete(entry.key);
+    if (kind === "stop" || kind === "needs") this.sound.stop();
+    else this.sound.good();
+  }
+
+  /** The network is away: say so in the line and try again a little later each time. */
+  wait(entry) {
+    const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
+    this.tries += 1;
+    this.lines.mark(this.line.get(entry.key), "kept", "Waiting", "No network. It is kept here and goes by itself.");
+    this.travelling = true;
+    this.pause = setTimeout(() => this.hurry(), pause);
+  }
+
+  hurry() {
+    if (!this.pause) return;
+    clearTimeout(this.pause);
+    this.pause = null;
+    this.travelling = false;
+    this.send();
+  }
+
+  halt(sentence) {
+    this.stopped = true;
+    this.box.querySelector("p").textContent = sentence;
+    this.box.hidden = false;
+    for (const entry of this.entries) this.keep(entry);
+    this.sound.stop();
+  }
+
+  keep(entry) {
+    const line = this.line.get(entry.key);
+    this.lines.mark(line, "kept", "Kept", "Not sent yet.");
+    const off = this.lines.piece("data-scan-drop");
+    off.addEventListener("click", () => this.drop(entry));
+    line.append(off);
+  }
+
+  drop(entry) {
+    this.entries = this.entries.filter((one) => one.key !== entry.key);
+    this.save();
+    this.line.get(entry.key).remove();
+    this.line.delete(entry.key);
+    this.show();
+  }
+
+  goOn() {
+    this.stopped = false;
+    this.box.hidden = true;
+    for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "sending", "…", "");
+    this.send();
+  }
+
+  show() {
+    const waiting = this.entries.length;
+    if (!waiting && !this.answered) return;
+    this.count.textContent = `${this.answered} answered${waiting ? `, ${waiting} ${this.stopped ? "kept" : "on the way"}` : ""}`;
+  }
+}
+
+/** True where keystrokes belong to what has the focus and not to the scanner. */
+function isWriting(target) {
+  return target.isContentEditable || target.matches("textarea, input:not([type=radio]):not([type=checkbox]):not([type=hidden])");
+}
+
+function startScanning(form) {
+  const field = form.querySelector("[name=code]");
+  const sound = new Sound(document.querySelector("[data-scan-sound]"));
+  const list = document.querySelector("[data-scan-lines]");
+  const queue = new Queue(form, new Lines(list), sound);
+  form.noValidate = true;
+
+  const take = () => {
+    for (const text of field.value.split(/[\r\n\t]+/).map((part) => part.trim()).filter(Boolean)) {
+      field.value = text;
+      queue.add({ action: form.action, fields: fieldsOf(form), text });
+    }
+    field.value = "";
+    field.focus();
+  };
+
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    sound.wake();
+    take();
+  });
+  field.addEventListener("paste", (event) => {
+    const pasted = event.clipboardData.getData("text");
+    if (!/[\r\n]/.test(pasted.trim())) return;
+    event.preventDefault();
+    for (const text of pasted.split(/[\r\n]+/)) {
+      field.value = text;
+      take();
+    }
+  });
+  document.addEventListener("keydown", (event) => {
+    sound.wake();
+    if (event.target === field || event.ctrlKey || event.altKey || event.metaKey || isWriting(event.target)) return;
+    if (event.key.length === 1 && event.key !== " ") {
+      event.preventDefault();
+      field.focus();
+      field.value += event.key;
+    } else if (event.key === "Enter" && field.value && event.target === document.body) {
+      take();
+    }
+  });
+  document.addEventListener("pointerdown", () => sound.wake());
+  list.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const line = event.target.closest(".scan-line");
+    const entry = { action: event.target.action, fields: fieldsOf(event.target), text: line.querySelector(".code").textContent, undo: event.target.matches("[data-scan-undo]") };
+    queue.lines.mark(line, "sending", "…", "");
+    delete line.dataset.settled;
+    queue.add(entry, line);
+    field.focus();
+  });
+}
+
+const scanForm = document.querySelector("form[data-scan]");
+if (scanForm) startScanning(scanForm);
