@@ -1,0 +1,207 @@
+"""Clay bodies, glazes and the layers a piece wears, with the evidence behind a glaze's food standing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from tracker.domain.cones import Cone
+
+if TYPE_CHECKING:
+    from datetime import date
+
+
+class ClayKind(StrEnum):
+    """What sort of body a clay is; UNKNOWN when nobody can name it."""
+
+    EARTHENWARE = "earthenware"
+    STONEWARE = "stoneware"
+    PORCELAIN = "porcelain"
+    GROGGED = "grogged"
+    UNKNOWN = "unknown"
+
+
+class Family(StrEnum):
+    """Which firing a glaze is made for; OUTSIDE for a glaze that is not the studio's own."""
+
+    LOW_FIRE = "low-fire"
+    MID_RANGE = "mid-range"
+    HIGH_FIRE = "high-fire"
+    OUTDOOR = "outdoor"
+    OUTSIDE = "outside"
+
+
+class FoodStanding(StrEnum):
+    """What is known of a glaze and food, best first."""
+
+    TESTED = "tested"
+    DECLARED = "declared"
+    UNTESTED = "untested"
+    DECORATIVE = "decorative"
+
+
+class Trait(StrEnum):
+    """A way in which a glaze behaves that a rule asks about."""
+
+    CRACKLE = "crackle"
+    LUSTRE = "lustre"
+    RUNNY = "runny"
+    WANTS_REDUCTION = "wants-reduction"
+
+
+class Coat(StrEnum):
+    """What sort of coat it is: glaze melts to glass, underglaze and slip colour the clay."""
+
+    GLAZE = "glaze"
+    UNDERGLAZE = "underglaze"
+    SLIP = "slip"
+
+
+class HowOn(StrEnum):
+    """How a glaze goes on."""
+
+    DIP = "dip"
+    POUR = "pour"
+    SPRAY = "spray"
+    BRUSH = "brush"
+
+
+class Zone(StrEnum):
+    """Where on a piece a layer sits."""
+
+    INSIDE = "inside"
+    LIP = "lip"
+    OUTSIDE = "outside"
+    FOOT = "foot"
+
+
+class Metal(StrEnum):
+    """A metal that a release test measures."""
+
+    LEAD = "Pb"
+    CADMIUM = "Cd"
+
+
+class WareClass(StrEnum):
+    """How the US FDA sorts tested ware; capacity and depth decide (CPG 545.400 and 545.450)."""
+
+    FLATWARE = "flatware"
+    SMALL_HOLLOWWARE = "small hollowware"
+    LARGE_HOLLOWWARE = "large hollowware"
+    CUPS_AND_MUGS = "cups and mugs"
+    PITCHERS = "pitchers"
+
+
+RELEASE_LIMITS_MG_L: dict[tuple[Metal, WareClass], float] = {
+    (Metal.LEAD, WareClass.FLATWARE): 3.0,
+    (Metal.LEAD, WareClass.SMALL_HOLLOWWARE): 2.0,
+    (Metal.LEAD, WareClass.LARGE_HOLLOWWARE): 1.0,
+    (Metal.LEAD, WareClass.CUPS_AND_MUGS): 0.5,
+    (Metal.LEAD, WareClass.PITCHERS): 0.5,
+    (Metal.CADMIUM, WareClass.FLATWARE): 0.5,
+    (Metal.CADMIUM, WareClass.SMALL_HOLLOWWARE): 0.5,
+    (Metal.CADMIUM, WareClass.LARGE_HOLLOWWARE): 0.25,
+    # The cadmium guide has no row for cups, mugs and pitchers: they are hollowware, judged as their size.
+    (Metal.CADMIUM, WareClass.CUPS_AND_MUGS): 0.25,
+    (Metal.CADMIUM, WareClass.PITCHERS): 0.25,
+}
+"""Release limits in mg/L for a 24-hour leach in 4 % acetic acid: FDA CPG 545.450 (lead), 545.400 (cadmium).
+
+Where capacity is not on file the stricter cadmium row is used for cups, mugs and pitchers."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReleaseTest:
+    """One laboratory's leach test of one metal out of a glaze: a result in mg/L per specimen."""
+
+    laboratory: str
+    tested_on: date
+    metal: Metal
+    ware: WareClass
+    results_mg_l: tuple[float, ...]
+
+    @property
+    def limit_mg_l(self) -> float:
+        """The published limit for this metal and ware, in mg/L."""
+        return RELEASE_LIMITS_MG_L[self.metal, self.ware]
+
+    @property
+    def judged_mg_l(self) -> float:
+        """The figure that counts: the average for flatware, the highest specimen for all other ware."""
+        if self.ware is WareClass.FLATWARE:
+            return sum(self.results_mg_l) / len(self.results_mg_l)
+        return max(self.results_mg_l)
+
+    @property
+    def passed(self) -> bool:
+        """Whether the figure that counts is at or under the limit."""
+        return self.judged_mg_l <= self.limit_mg_l
+
+
+LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
+"""What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
+(common practice: low-fire ware matures from cone 06 to 04)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clay:
+    """A clay body: it matures from `cone_low` to `cone_high` and slumps above `slumps_above`.
+
+    `absorption_pct` is its water absorption when mature, in percent by ASTM C373; `shrinkage_pct` from wet to fired.
+    """
+
+    name: str
+    kind: ClayKind
+    cone_low: Cone
+    cone_high: Cone
+    slumps_above: Cone | None = None
+    absorption_pct: float | None = None
+    shrinkage_pct: float | None = None
+
+    @property
+    def ceiling(self) -> Cone:
+        """The hottest cone it stands; above `cone_high` only where the studio has said so."""
+        return self.slumps_above or self.cone_high
+
+    def is_mature_at(self, cone: Cone) -> bool:
+        """Whether a firing to `cone` matures it."""
+        return cone >= self.cone_low
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glaze:
+    """A glaze, underglaze or slip on the studio's shelf: it matures from `cone_low` to `cone_high`."""
+
+    name: str
+    family: Family
+    cone_low: Cone
+    cone_high: Cone
+    food: FoodStanding
+    traits: frozenset[Trait] = frozenset()
+    metals: frozenset[str] = frozenset()
+    coat: Coat = Coat.GLAZE
+    goes_on: frozenset[HowOn] = frozenset()
+    bucket: str = ""
+    colour: str = ""
+    tests: tuple[ReleaseTest, ...] = ()
+
+    @property
+    def is_outdoor_only(self) -> bool:
+        """Whether it belongs in the raku kiln and nowhere else."""
+        return self.family is Family.OUTDOOR
+
+    @property
+    def range_in_words(self) -> str:
+        """Its cones as people write them: "cone 06 to 04" or "cone 10"."""
+        if self.cone_low == self.cone_high:
+            return f"cone {self.cone_low}"
+        return f"cone {self.cone_low} to {self.cone_high}"
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One coat on a piece; the order of a piece's layers is the order in which they went on."""
+
+    glaze: Glaze
+    zone: Zone

@@ -1,0 +1,1 @@
+"""Where a studio's pieces are kept: SQLAlchemy, seen from nowhere else."""

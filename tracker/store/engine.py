@@ -1,0 +1,110 @@
+"""How the database is opened, and brought to the newest schema."""
+
+from __future__ import annotations
+
+import re
+from contextlib import contextmanager
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import create_engine, event
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
+
+from tracker.domain.refusals import Unusable
+from tracker.store.tables import metadata
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from sqlalchemy import URL, Connection, Engine
+
+WRITES = "footring_writes"
+"""The execution option that marks a connection as one that will write."""
+
+_PRAGMAS = (
+    "PRAGMA busy_timeout = 5000",
+    "PRAGMA journal_mode = WAL",
+    "PRAGMA synchronous = FULL",
+    "PRAGMA foreign_keys = ON",
+    "PRAGMA recursive_triggers = ON",
+    "PRAGMA trusted_schema = OFF",
+)
+
+
+def address_of(database: str) -> URL:
+    """The database's URL from a URL or the path of an SQLite file; refuse anything else with `Unusable`."""
+    try:
+        url = make_url(database) if re.match(r"[a-z0-9+]+://", database) else make_url(f"sqlite:///{Path(database).resolve()}")
+    except ArgumentError:
+        raise Unusable([f"“{database}” is no database address."], "Give a file's path, or postgresql://user@host/name.") from None
+    if url.get_backend_name() == "postgresql":
+        return url.set(drivername="postgresql+psycopg")
+    if url.get_backend_name() != "sqlite":
+        raise Unusable([f"{url.get_backend_name()} is not a database Footring works with."], "Use SQLite or PostgreSQL.")
+    return url
+
+
+def open_engine(database: str) -> Engine:
+    """Open `database` (a URL or the path of an SQLite file); nothing is read or written yet."""
+    url = address_of(database)
+    if url.get_backend_name() == "postgresql":
+        return create_engine(url, pool_size=10, pool_pre_ping=True)
+    engine = create_engine(url, pool_size=16, connect_args={"timeout": 5, "check_same_thread": False})
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _prepare_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
+    # The driver's own transactions lose updates; with none of its own, the "begin" below is the only one.
+    connection.isolation_level = None
+    for pragma in _PRAGMAS:
+        connection.execute(pragma)
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get(WRITES)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def migrate(database: str, revision: str = "head") -> None:
+    """Bring the schema up to `revision`, creating the database file of SQLite where there is none."""
+    with _migrating(database) as config:
+        command.upgrade(config, revision)
+
+
+def downgrade(database: str, revision: str = "base") -> None:
+    """Take the schema back to `revision`; what only newer tables hold is lost."""
+    with _migrating(database) as config:
+        command.downgrade(config, revision)
+
+
+def drift(database: str) -> None:
+    """Raise Alembic's `CommandError` when the tables here and the migrated database differ."""
+    with _migrating(database) as config:
+        command.check(config)
+
+
+@contextmanager
+def _migrating(database: str) -> Iterator[Config]:
+    url = address_of(database)
+    if url.get_backend_name() == "sqlite" and url.database:
+        Path(url.database).parent.mkdir(parents=True, exist_ok=True)
+    config = Config()
+    config.set_main_option("script_location", str(resources.files("migrations")))
+    config.attributes["metadata"] = metadata
+    engine = open_engine(database)
+    # Foreign keys are switched outside any transaction, so this connection begins none of its own.
+    if engine.dialect.name == "sqlite":
+        event.remove(engine, "begin", _begin_sqlite)
+    try:
+        with engine.connect() as connection:
+            config.attributes["connection"] = connection
+            yield config
+            connection.commit()
+    finally:
+        engine.dispose()

@@ -1,0 +1,415 @@
+"""The schema: every table, with each constraint by name. Times are UTC, lengths mm, cones their rank.
+
+The heat guard stands here. A piece carries its clay's ceiling, a layer carries its piece's and its glaze's, a place in
+a queue carries the piece's ceiling and the route's heat, a place in a kiln the piece's ceiling and the firing's heat.
+Each copy is held equal to its original by a composite foreign key that follows changes, and a CHECK compares the two.
+So no statement, whoever writes it, can leave a piece waiting for more heat than it stands (DEVELOPERS.md, D4).
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import (
+    Boolean,
+    CheckConstraint,
+    Column,
+    DateTime,
+    Float,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+if TYPE_CHECKING:
+    from sqlalchemy import Dialect
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    },
+)
+
+
+class UtcTime(TypeDecorator[datetime]):
+    """A moment with its zone in Python, in UTC in the database; a moment without a zone is a fault."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Turn a moment with a zone into UTC; SQLite stores it without saying so."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            message = "a moment without a zone cannot be stored"
+            raise ValueError(message)
+        moment = value.astimezone(UTC)
+        return moment.replace(tzinfo=None) if dialect.name == "sqlite" else moment
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002 -- the signature is the library's
+        """Give the moment back in UTC."""
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+def _one_of(column: str, *values: str) -> CheckConstraint:
+    listed = ", ".join(f"'{value}'" for value in values)
+    return CheckConstraint(f"{column} IN ({listed})", name=column)
+
+
+def _words(name: str, *, required: bool = True) -> Column[Any]:
+    return Column(name, Text, nullable=not required)
+
+
+_STAGES = ("greenware", "bisqued", "waxed", "glazed", "queued", "fired", "claimed", "lost")
+
+house = Table(
+    "house",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("value", Text, nullable=False),
+)
+
+people = Table(
+    "people",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _words("name"),
+    Column("email", String(254), nullable=False, unique=True),
+    Column("role", String(10), nullable=False),
+    _words("section"),
+    _words("password_hash", required=False),
+    Column("must_change_password", Boolean, nullable=False),
+    Column("joined_at", UtcTime, nullable=False),
+    _one_of("role", "student", "staff", "instructor"),
+    CheckConstraint("email = lower(email)", name="email_is_lower"),
+)
+
+sessions = Table(
+    "sessions",
+    metadata,
+    Column("token_hash", String(64), primary_key=True),
+    Column("person_id", ForeignKey("people.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("began_at", UtcTime, nullable=False),
+    Column("ends_at", UtcTime, nullable=False),
+)
+
+sign_ins = Table(
+    "sign_ins",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("email", String(254), nullable=False),
+    Column("address", String(64), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Index("ix_sign_ins_email_at", "email", "at"),
+    Index("ix_sign_ins_address_at", "address", "at"),
+)
+
+clays = Table(
+    "clays",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", String(60), nullable=False, unique=True),
+    Column("kind", String(20), nullable=False),
+    Column("cone_low", Integer, nullable=False),
+    Column("cone_high", Integer, nullable=False),
+    Column("ceiling", Integer, nullable=False),
+    Column("absorption_pct", Float),
+    Column("shrinkage_pct", Float),
+    _one_of("kind", "earthenware", "stoneware", "porcelain", "grogged", "unknown"),
+    CheckConstraint("cone_low <= cone_high AND cone_high <= ceiling", name="cones_in_order"),
+    UniqueConstraint("id", "ceiling"),
+)
+
+glazes = Table(
+    "glazes",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", String(60), nullable=False, unique=True),
+    Column("family", String(20), nullable=False),
+    Column("outdoor_only", Boolean, nullable=False),
+    Column("cone_low", Integer, nullable=False),
+    Column("ceiling", Integer, nullable=False),
+    Column("food", String(20), nullable=False),
+    Column("coat", String(20), nullable=False),
+    _words("traits"),
+    _words("metals"),
+    _words("goes_on"),
+    _words("bucket"),
+    _words("colour"),
+    _words("tests"),
+    _one_of("family", "low-fire", "mid-range", "high-fire", "outdoor", "outside"),
+    _one_of("food", "tested", "declared", "untested", "decorative"),
+    _one_of("coat", "glaze", "underglaze", "slip"),
+    CheckConstraint("cone_low <= ceiling", name="cones_in_order"),
+    CheckConstraint("outdoor_only = (family = 'outdoor')", name="outdoor_by_family"),
+    UniqueConstraint("id", "ceiling", "outdoor_only"),
+)
+
+routes = Table(
+    "routes",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    _words("title"),
+    Column("kind", String(20), nullable=False),
+    Column("heat", Integer, nullable=False),
+    Column("takes_outdoor", Boolean, nullable=False),
+    Column("is_bisque", Boolean, nullable=False),
+    _one_of("kind", "bisque", "shelf", "raku", "horsehair"),
+    CheckConstraint("takes_outdoor = (kind = 'raku')", name="outdoor_by_kind"),
+    CheckConstraint("is_bisque = (kind = 'bisque')", name="bisque_by_kind"),
+    UniqueConstraint("name", "heat", "takes_outdoor"),
+    UniqueConstraint("name", "is_bisque"),
+)
+
+kilns = Table(
+    "kilns",
+    metadata,
+    Column("name", String(60), primary_key=True),
+    Column("outdoor", Boolean, nullable=False),
+    _words("place"),
+)
+
+kiln_routes = Table(
+    "kiln_routes",
+    metadata,
+    Column("kiln", ForeignKey("kilns.name"), primary_key=True),
+    Column("route", ForeignKey("routes.name"), primary_key=True),
+)
+
+pieces = Table(
+    "pieces",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("code", String(6), unique=True),
+    _words("what"),
+    Column("maker_id", ForeignKey("people.id"), nullable=False),
+    Column("clay_id", Integer, nullable=False),
+    Column("clay_ceiling", Integer, nullable=False),
+    Column("build", String(20), nullable=False),
+    Column("use", String(20), nullable=False),
+    Column("height_mm", Integer, nullable=False),
+    Column("width_mm", Integer, nullable=False),
+    Column("depth_mm", Integer, nullable=False),
+    Column("fragile", Boolean, nullable=False),
+    Column("burnished", Boolean, nullable=False),
+    Column("mended", Boolean, nullable=False),
+    Column("fired_to", Integer),
+    Column("ceiling", Integer, nullable=False),
+    Column("outdoor_only", Boolean, nullable=False),
+    Column("stage", String(20), nullable=False),
+    Column("came_from", String(20)),
+    _words("place"),
+    Column("version", Integer, nullable=False),
+    Column("registered_at", UtcTime, nullable=False),
+    Column("since", UtcTime, nullable=False),
+    _one_of("build", "thrown", "slab", "coil", "pinch", "cast", "press-moulded", "carved"),
+    _one_of("use", "food", "decorative"),
+    _one_of("stage", *_STAGES),
+    CheckConstraint("height_mm > 0 AND width_mm > 0 AND depth_mm > 0", name="has_size"),
+    CheckConstraint("ceiling <= clay_ceiling", name="clay_stands_it"),
+    CheckConstraint("code IS NOT NULL OR stage IN ('greenware', 'lost')", name="code_from_bisque_on"),
+    ForeignKeyConstraint(["clay_id", "clay_ceiling"], ["clays.id", "clays.ceiling"], onupdate="CASCADE"),
+    UniqueConstraint("id", "ceiling", "outdoor_only"),
+    UniqueConstraint("id", "ceiling"),
+    UniqueConstraint("id", "stage"),
+    Index("ix_pieces_maker_id_stage", "maker_id", "stage"),
+    Index("ix_pieces_stage_since", "stage", "since"),
+    Index("ix_pieces_clay_id", "clay_id"),
+)
+
+layers = Table(
+    "layers",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", Integer, nullable=False),
+    Column("piece_ceiling", Integer, nullable=False),
+    Column("piece_outdoor_only", Boolean, nullable=False),
+    Column("glaze_id", Integer, nullable=False),
+    Column("glaze_ceiling", Integer, nullable=False),
+    Column("glaze_outdoor_only", Boolean, nullable=False),
+    Column("zone", String(20), nullable=False),
+    _one_of("zone", "inside", "lip", "outside", "foot"),
+    CheckConstraint("piece_ceiling <= glaze_ceiling", name="glaze_stands_it"),
+    CheckConstraint("piece_outdoor_only OR NOT glaze_outdoor_only", name="outdoor_glaze_shows"),
+    ForeignKeyConstraint(
+        ["piece_id", "piece_ceiling", "piece_outdoor_only"],
+        ["pieces.id", "pieces.ceiling", "pieces.outdoor_only"],
+        onupdate="CASCADE",
+    ),
+    ForeignKeyConstraint(
+        ["glaze_id", "glaze_ceiling", "glaze_outdoor_only"],
+        ["glazes.id", "glazes.ceiling", "glazes.outdoor_only"],
+        onupdate="CASCADE",
+    ),
+    Index("ix_layers_piece_id", "piece_id"),
+    Index("ix_layers_glaze_id", "glaze_id"),
+)
+
+waiting = Table(
+    "waiting",
+    metadata,
+    Column("piece_id", Integer, primary_key=True, autoincrement=False),
+    Column("stage", String(20), nullable=False, server_default="queued"),
+    Column("ceiling", Integer, nullable=False),
+    Column("outdoor_only", Boolean, nullable=False),
+    Column("route", String(40), nullable=False),
+    Column("heat", Integer, nullable=False),
+    Column("takes_outdoor", Boolean, nullable=False),
+    Column("since", UtcTime, nullable=False),
+    _words("accepted"),
+    CheckConstraint("stage = 'queued'", name="is_queued"),
+    CheckConstraint("heat <= ceiling", name="stands_the_heat"),
+    CheckConstraint("takes_outdoor OR NOT outdoor_only", name="outdoor_only_in_raku"),
+    ForeignKeyConstraint(["piece_id", "stage"], ["pieces.id", "pieces.stage"]),
+    ForeignKeyConstraint(
+        ["piece_id", "ceiling", "outdoor_only"],
+        ["pieces.id", "pieces.ceiling", "pieces.outdoor_only"],
+        onupdate="CASCADE",
+    ),
+    ForeignKeyConstraint(
+        ["route", "heat", "takes_outdoor"],
+        ["routes.name", "routes.heat", "routes.takes_outdoor"],
+        onupdate="CASCADE",
+    ),
+    UniqueConstraint("piece_id", "route"),
+    Index("ix_waiting_route_since", "route", "since"),
+)
+
+firings = Table(
+    "firings",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("kiln", String(60), nullable=False),
+    Column("route", String(40), nullable=False),
+    Column("is_bisque", Boolean, nullable=False),
+    Column("heat", Integer, nullable=False),
+    Column("stage", String(20), nullable=False),
+    Column("began_at", UtcTime, nullable=False),
+    Column("unloaded_at", UtcTime),
+    _one_of("stage", "planned", "loading", "firing", "cooling", "unloaded"),
+    ForeignKeyConstraint(["kiln", "route"], ["kiln_routes.kiln", "kiln_routes.route"]),
+    ForeignKeyConstraint(["route", "is_bisque"], ["routes.name", "routes.is_bisque"]),
+    UniqueConstraint("id", "route", "heat", "is_bisque"),
+    Index("ix_firings_stage", "stage"),
+)
+
+loaded = Table(
+    "loaded",
+    metadata,
+    Column("piece_id", Integer, primary_key=True, autoincrement=False),
+    Column("ceiling", Integer, nullable=False),
+    Column("firing_id", Integer, nullable=False),
+    Column("route", String(40), nullable=False),
+    Column("heat", Integer, nullable=False),
+    Column("is_bisque", Boolean, nullable=False),
+    Column("queue_route", String(40)),
+    Column("at", UtcTime, nullable=False),
+    CheckConstraint("heat <= ceiling", name="stands_the_heat"),
+    CheckConstraint(
+        "(is_bisque AND queue_route IS NULL) OR (NOT is_bisque AND queue_route IS NOT NULL AND queue_route = route)",
+        name="from_its_own_queue",
+    ),
+    ForeignKeyConstraint(["piece_id", "ceiling"], ["pieces.id", "pieces.ceiling"], onupdate="CASCADE"),
+    ForeignKeyConstraint(["piece_id", "queue_route"], ["waiting.piece_id", "waiting.route"]),
+    ForeignKeyConstraint(
+        ["firing_id", "route", "heat", "is_bisque"],
+        ["firings.id", "firings.route", "firings.heat", "firings.is_bisque"],
+        onupdate="CASCADE",
+    ),
+    Index("ix_loaded_firing_id", "firing_id"),
+)
+
+results = Table(
+    "results",
+    metadata,
+    Column("firing_id", ForeignKey("firings.id"), primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True),
+    Column("outcome", String(20), nullable=False),
+    _one_of(
+        "outcome",
+        *("good", "crawled", "crazed", "pinholed", "ran", "stuck", "cracked", "broke", "underfired", "overfired"),
+    ),
+    Index("ix_results_piece_id", "piece_id"),
+)
+
+history = Table(
+    "history",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("request_key", String(36), nullable=False),
+    Column("step", String(20), nullable=False),
+    Column("start", String(20)),
+    Column("to", String(20), nullable=False),
+    Column("route", String(40)),
+    Column("kiln", String(60)),
+    Column("firing_id", Integer),
+    _words("place"),
+    _words("verdict", required=False),
+    _words("accepted", required=False),
+    Column("outcome", String(20)),
+    _words("reason"),
+    Column("undoes", Integer),
+    Index("ix_history_piece_id", "piece_id"),
+    Index("ix_history_at", "at"),
+    sqlite_autoincrement=True,
+)
+
+requests = Table(
+    "requests",
+    metadata,
+    Column("key", String(36), primary_key=True),
+    Column("person_id", ForeignKey("people.id"), nullable=False),
+    Column("doing", String(40), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    _words("receipt"),
+)
+
+questions = Table(
+    "questions",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), nullable=False),
+    Column("route", ForeignKey("routes.name")),
+    _words("text"),
+    _words("findings"),
+    Column("asked_by", ForeignKey("people.id"), nullable=False),
+    Column("asked_at", UtcTime, nullable=False),
+    Column("answered_by", ForeignKey("people.id")),
+    Column("answered_at", UtcTime),
+    Column("allows", Boolean),
+    _words("answer", required=False),
+    CheckConstraint("(answered_at IS NULL) = (allows IS NULL)", name="answered_whole"),
+    Index("ix_questions_piece_id", "piece_id"),
+    Index("ix_questions_answered_at", "answered_at"),
+)
+
+prints = Table(
+    "prints",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Index("ix_prints_piece_id", "piece_id"),
+)
+
+IN_ORDER = tuple(metadata.sorted_tables)
+"""Every table, each after the tables it refers to."""
