@@ -1,0 +1,1 @@
+"""The commands of the tool, as a person or a script runs them."""

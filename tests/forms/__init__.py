@@ -1,0 +1,1 @@
+"""What the forms make of what people and programs write."""

@@ -1,0 +1,241 @@
+"""What `footring judge` is asked: one line of JSON, a piece and a route, and one line of JSON in answer."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, NoReturn
+
+from tracker.domain.kilns import COMMON_ROUTES, Route
+from tracker.domain.materials import (
+    LOWEST_HEAT,
+    Clay,
+    ClayKind,
+    Family,
+    FoodStanding,
+    Glaze,
+    Layer,
+    Trait,
+    Zone,
+)
+from tracker.domain.pieces import Build, Use, Ware
+from tracker.domain.refusals import Unusable
+from tracker.domain.routing import Verdict, judge
+from tracker.forms.plain_values import (
+    Shape,
+    Wrong,
+    choice,
+    kind_of,
+    listed,
+    millimetres,
+    must_rise,
+    number,
+    read_cone,
+    read_cone_or_nothing,
+    read_flag,
+    read_name,
+    shown,
+)
+
+LONGEST_LINE = 1_000_000
+"""Characters in a line; no piece needs a thousandth of it."""
+
+MOST_MM = 5_000
+"""The longest measure of a piece in mm; no kiln of a teaching studio is as large (common practice)."""
+
+_MOST_LAYERS = 40
+
+
+def read_what_if(line: str) -> tuple[Ware, Route]:
+    """The pot and the way of firing that `line` asks about; `Unusable` with one sentence when it makes no sense.
+
+    A key left out of the piece leaves the rules about it unasked. Clay and every glaze need their cones, unless
+    nobody can name them (kind "unknown", family "outside"): they are then taken for the lowest-firing of their kind.
+    A glaze whose food standing is left out is untested, for nobody has said that it is anything else.
+    """
+    try:
+        values = _LINE.read(_parsed(line))
+    except Wrong as wrong:
+        raise Unusable([_sentence(wrong)]) from None
+    return values["piece"], values["route"]
+
+
+def answer_line(line: bytes) -> str:
+    """The answer to one line as one line of JSON, without its line break: a verdict, or what makes the line unusable."""
+    try:
+        ware, route = read_what_if(line.decode("utf-8"))
+    except UnicodeDecodeError:
+        return _written({"error": "This line is not UTF-8 text."})
+    except Unusable as refusal:
+        return _written({"error": refusal.says})
+    return _written(verdict_as_json(judge(ware, route)))
+
+
+def verdict_as_json(verdict: Verdict) -> dict[str, object]:
+    """A verdict as plain values: {"verdict": word, "findings": [{"rule", "level", "says", "mend", "rests_on"}]}."""
+    findings = [
+        {"rule": one.rule, "level": one.level.word, "says": one.says, "mend": one.mend, "rests_on": one.rests_on}
+        for one in verdict.findings
+    ]
+    return {"verdict": verdict.word, "findings": findings}
+
+
+_written = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
+
+
+def _sentence(wrong: Wrong) -> str:
+    """Where and what, in one sentence: `piece.layers[1].glaze.cone_low: …`."""
+    if not wrong.path:
+        return f"{wrong.says[0].upper()}{wrong.says[1:]}"
+    path = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in wrong.path)
+    return f"{path.removeprefix('.')}: {wrong.says}"
+
+
+# ---- JSON, more strictly than Python reads it ------------------------------------------------------------------
+
+
+def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = next(key for place, key in enumerate(keys) if key in keys[:place])
+        raise Wrong(f"the key {shown(twice)} stands twice in one object.")
+    return found
+
+
+def _no_constant(word: str) -> NoReturn:
+    raise Wrong(f"{word} is not a number that anything can be measured by.")
+
+
+_JSON = json.JSONDecoder(object_pairs_hook=_once, parse_constant=_no_constant)
+
+
+def _parsed(line: str) -> object:
+    if not line.strip():
+        raise Wrong("this line is empty.")
+    if len(line) > LONGEST_LINE:
+        raise Wrong(f"this line is longer than {LONGEST_LINE:,} characters.")
+    try:
+        return _JSON.decode(line)
+    except json.JSONDecodeError as fault:
+        raise Wrong(f"this line is not JSON: {fault.msg} at character {fault.pos + 1}.") from None
+    except RecursionError:
+        raise Wrong("this line is nested too deeply.") from None
+    except ValueError:
+        # Python refuses to read whole numbers of more than 4,300 digits.
+        raise Wrong("this line holds a number with too many digits.") from None
+
+
+# ---- the shapes, from the inside out ---------------------------------------------------------------------------
+
+
+def _with_cones(values: dict[str, Any], *, nameless: bool) -> dict[str, Any]:
+    """The values of a clay or glaze with both its cones in their order, or the lowest where nobody can name it."""
+    if "cone_low" not in values and "cone_high" not in values and nameless:
+        values["cone_low"], values["cone_high"] = LOWEST_HEAT
+    for key in ("cone_low", "cone_high"):
+        if key not in values:
+            raise Wrong(f'"{key}" is missing.')
+    must_rise(values["cone_low"], values["cone_high"])
+    return values
+
+
+def _clay(raw: object) -> Clay:
+    values = _CLAY.read(raw)
+    values.setdefault("name", "This clay")
+    return Clay(**_with_cones(values, nameless=values["kind"] is ClayKind.UNKNOWN))
+
+
+def _glaze(raw: object) -> Glaze:
+    values = _GLAZE.read(raw)
+    values.setdefault("name", "This glaze")
+    values.setdefault("food", FoodStanding.UNTESTED)
+    return Glaze(**_with_cones(values, nameless=values["family"] is Family.OUTSIDE))
+
+
+def _traits(raw: object) -> frozenset[Trait]:
+    return frozenset(_listed_traits(raw))
+
+
+def _trait(raw: object) -> Trait:
+    """A trait; the words of "wants-reduction" may be joined by a hyphen, a space or an underscore."""
+    return _plain_trait(raw.replace(" ", "-").replace("_", "-") if isinstance(raw, str) else raw)
+
+
+_plain_trait = choice(Trait)
+_listed_traits = listed(_trait, len(Trait) * 2)
+
+
+def _layer(raw: object) -> Layer:
+    values = _LAYER.read(raw)
+    return Layer(values["glaze"], values.get("zone", Zone.OUTSIDE))
+
+
+def _ware(raw: object) -> Ware:
+    return Ware(**_PIECE.read(raw))
+
+
+def _route(raw: object) -> Route:
+    if isinstance(raw, str):
+        return _named_route(raw)
+    if not isinstance(raw, dict):
+        raise Wrong(f'the name of a route, or an object with "name" and "cone", is needed, not {kind_of(raw)}.')
+    values = _ROUTE.read(raw)
+    route: Route = values["name"]
+    return route.at(values.get("cone", route.cone))
+
+
+def _named_route(raw: object) -> Route:
+    if not isinstance(raw, str):
+        raise Wrong(f"the name of a route is needed, not {kind_of(raw)}.")
+    route = COMMON_ROUTES.get(raw)
+    if route is None:
+        raise Wrong(f"{shown(raw)} is none of the routes {', '.join(COMMON_ROUTES)}.")
+    return route
+
+
+_length = millimetres(MOST_MM)
+
+_CLAY = Shape(
+    {
+        "name": read_name,
+        "kind": choice(ClayKind),
+        "cone_low": read_cone,
+        "cone_high": read_cone,
+        "absorption_pct": number(0, 100),
+    },
+    needs=("kind",),
+)
+
+_GLAZE = Shape(
+    {
+        "name": read_name,
+        "family": choice(Family),
+        "cone_low": read_cone,
+        "cone_high": read_cone,
+        "food": choice(FoodStanding),
+        "traits": _traits,
+    },
+    needs=("family",),
+)
+
+_LAYER = Shape({"glaze": _glaze, "zone": choice(Zone)}, needs=("glaze",))
+
+_PIECE = Shape(
+    {
+        "clay": _clay,
+        "layers": listed(_layer, _MOST_LAYERS),
+        "build": choice(Build),
+        "use": choice(Use),
+        "height_mm": _length,
+        "width_mm": _length,
+        "depth_mm": _length,
+        "fragile": read_flag,
+        "burnished": read_flag,
+        "fired_to": read_cone_or_nothing,
+    },
+    needs=("clay",),
+)
+
+_ROUTE = Shape({"name": _named_route, "cone": read_cone}, needs=("name",))
+
+_LINE = Shape({"piece": _ware, "route": _route}, needs=("piece", "route"))
