@@ -78,7 +78,7 @@ def read_back(row: Row) -> str:
         pattern += "0" * (first - len(pattern)) + "1" * width
     body, stop = pattern[:-13], pattern[-13:]
     values = [_VALUE_OF.get(body[at : at + 11], -1) for at in range(0, len(body), 11)]
-    if stop != _STOP_PATTERN or -1 in values or len(values) < 3 or values[0] != START_B:
+    if stop != _STOP_PATTERN or -1 in values or values[:1] != [START_B]:
         msg = "These bars are no Code 128 symbol of set B."
         raise Unprintable(msg)
     weighed = values[0] + sum(place * value for place, value in enumerate(values[1:-1], start=1))

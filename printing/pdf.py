@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import struct
 from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
@@ -38,6 +39,16 @@ def glyph_widths(face: Face) -> Mapping[int, float]:
     return {point: font.face.charWidths[point] / 1000 for point in font.face.charToGlyph if point >= ord(" ")}
 
 
+@lru_cache(maxsize=1024)
+def left_bearing(character: str, face: Face) -> float:
+    """The blank before the ink of a letter, in parts of the type size (read from the face's hmtx table)."""
+    font = _font(face).face
+    glyph = font.charToGlyph[ord(character)]
+    table: bytes = font.get_table("hmtx")  # type: ignore[no-untyped-call]
+    bearing: int = struct.unpack_from(">h", table, 4 * glyph + 2)[0]
+    return bearing / int(font.unitsPerEm)
+
+
 class Paper:
     """A PDF in the making: pages of `width` by `height` mm, on which shapes are placed a label at a time."""
 
@@ -51,7 +62,7 @@ class Paper:
             pagesize=(width * POINTS, height * POINTS),
             pageCompression=1,
             invariant=1,
-            initialFontName=_font(Face.REGULAR).fontName,
+            initialFontName=_font(Face.REGULAR).fontName,  # type: ignore[arg-type] # The stubs take a name for a number.
             lang="en",
         )
         self._canvas.setTitle(title)
@@ -94,7 +105,7 @@ class Paper:
 
     def _say(self, face: Face, text: str) -> tuple[tuple[str, str], ...]:
         """A text as (font name, hexadecimal string) for this document; kept, since names and clays come again."""
-        font, document = _font(face), self._canvas._doc  # noqa: SLF001 - the module's own recipe for subset fonts
+        font, document = _font(face), self._canvas._doc  # type: ignore[attr-defined] # noqa: SLF001 - reportlab's recipe for subset fonts
         said = tuple(
             (font.getSubsetInternalName(subset, document), f"<{bytes(chunk).hex()}>")
             for subset, chunk in font.splitString(text, document)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import TYPE_CHECKING
 
 from printing.bars import BAR_QUIET, QR_QUIET, bar_modules
@@ -20,7 +21,7 @@ CODE_ADVANCE = 0.632
 """The width of any letter of the code's face, in parts of its size (read from the face)."""
 
 CODE_BEARING = 0.066
-"""The blank before a K in the code's face; the code is moved left by it so that ink stands over bar and rule."""
+"""The blank before and after most letters of the code's face, in parts of its size."""
 
 BAR_DOTS = {203: 3, 300: 4, 600: 8}
 """Printer dots to one module of bars: 0.375, 0.3387 and 0.3387 mm, so that every bar is whole dots."""
@@ -31,21 +32,34 @@ _DOTS_PER_MM = {203: 8.0, 300: 300 / 25.4, 600: 600 / 25.4}
 FEWEST_LINES = 2
 """The maker, and what the ware must not be used for."""
 
-SIZES = (
-    # type size and height of the code's capitals in points and mm, from a generous label down to the least legible.
-    (13.0, 17.0),
-    (12.0, 14.0),
-    (11.0, 12.0),
-    (10.5, 10.5),
-    (10.0, 9.5),
-    (9.5, 8.5),
-    (9.0, 8.0),
-    (8.5, 7.5),
-    (8.0, 7.0),
-    (7.5, 6.5),
-    (7.0, 6.0),
-    (6.5, 5.5),
-)
+TYPE_SIZES = (16.0, 15.0, 14.0, 13.0, 12.0, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5)
+"""Points: a generous label first, the least that is read at arm's length last."""
+
+CODE_HEIGHTS = (22.0, 20.0, 18.0, 16.0, 14.0, 12.5, 11.0, 10.0, 9.0, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5, 5.0)
+"""Millimetres of the code's capitals; below the last a hand no longer copies them without a mistake."""
+
+CODE_OVER_TEXT = 2.15
+"""The code's capitals are at least this many type sizes high, so that it stays the first thing seen."""
+
+RULE_DROP = 0.24
+"""The baseline rule's distance under the code, in parts of the code's height."""
+
+LEADING = 1.24
+"""From baseline to baseline, in parts of the type size."""
+
+NARROWEST_COLUMN = 12.5
+"""Type sizes: room for "decorative, not for food" on one line with its sign."""
+
+FLAT = 36.0
+"""Labels lower than this, in mm, may stand text in a column of its own between code and QR."""
+
+
+class Arrangement(Enum):
+    """The three ways a tag is set, each in the order it is tried."""
+
+    COLUMN = "code over bars, the text beside both, the QR at the end"
+    CORNER = "the QR in the top corner, the text below the code"
+    FOOT = "the QR level with the bars, the first lines beside the code"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +73,7 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """One arrangement of a label, all in mm from its top left corner."""
+    """One arrangement of a label, all in mm from its top left corner; the first `beside` slots are beside the code."""
 
     text_size: float
     code_size: float
@@ -69,6 +83,7 @@ class Plan:
     bars: tuple[float, float, float, float]
     qr: tuple[float, float, float]
     slots: tuple[Slot, ...]
+    beside: int
 
 
 def dots_per_mm(dots_per_inch: int | None) -> float:
@@ -134,72 +149,165 @@ def too_large(stock: Stock, need: Needs) -> tuple[str, ...]:
         reasons.append(f"the bars need {bars_wide:.1f} x {bars_high:.1f} mm with their quiet zones")
     if qr_high > high or qr_high > wide:
         reasons.append(f"the QR needs {qr_high:.1f} x {qr_high:.1f} mm with its quiet zone")
-    code_high = SIZES[-1][1] * 1.4
+    code_high = CODE_HEIGHTS[-1] * (1 + RULE_DROP) + 1.1
     if bars_high + code_high > high:
         reasons.append(f"the code above the bars needs {bars_high + code_high:.1f} mm of height")
     return tuple(reasons)
 
 
 def plans(stock: Stock, need: Needs) -> Iterator[Plan]:
-    """Every arrangement that keeps code, bars and QR apart, largest type first."""
-    for points, cap in SIZES:
-        for beside_code in (False, True):
-            plan = _plan(stock, need, points * 25.4 / 72, cap, beside_code=beside_code)
-            if plan is not None:
-                yield plan
+    """Every arrangement that keeps code, bars and QR apart: largest type first, and with it the largest code."""
+    for points in TYPE_SIZES:
+        size = points * 25.4 / 72
+        for cap in CODE_HEIGHTS:
+            if cap < min(CODE_OVER_TEXT * size, 2 * CODE_HEIGHTS[-1]) or cap > 0.3 * stock.label_height:
+                continue
+            for arrangement in Arrangement:
+                plan = _plan(_frame(stock, need, cap, arrangement), size)
+                if plan is not None:
+                    yield plan
 
 
-def _plan(stock: Stock, need: Needs, size: float, cap: float, *, beside_code: bool) -> Plan | None:
-    """The QR in the top right corner, or at the foot with the first lines beside the code; None when they collide."""
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Everything on a label but its lines, in mm: the marks' boxes, their quiet zones and the area within them."""
+
+    arrangement: Arrangement
+    left: float
+    top: float
+    right: float
+    foot: float
+    cap: float
+    code_wide: float
+    bars_top: float
+    bars_wide: float
+    bars_high: float
+    bar_module: float
+    bar_quiet: float
+    qr_x: float
+    qr_y: float
+    qr_side: float
+    qr_module: float
+
+    @property
+    def code_y(self) -> float:
+        return self.top + self.cap
+
+    @property
+    def rule_high(self) -> float:
+        return max(0.3, 0.05 * self.cap)
+
+    @property
+    def rule_y(self) -> float:
+        return self.code_y + RULE_DROP * self.cap
+
+    @property
+    def rule_foot(self) -> float:
+        return self.rule_y + self.rule_high
+
+    @property
+    def qr_quiet(self) -> float:
+        return QR_QUIET * self.qr_module
+
+    @property
+    def bars_end(self) -> float:
+        """Where the bars' right quiet zone ends."""
+        return self.left + self.bars_wide + self.bar_quiet
+
+    @property
+    def is_clear(self) -> bool:
+        """Whether code, rule, bars and QR keep out of one another and of the quiet zones."""
+        qr_under_bars = self.bars_end > self.qr_x and self.qr_y + self.qr_side + self.qr_quiet > self.bars_top + 1e-6
+        code_beside_qr = self.qr_y - self.qr_quiet < self.rule_foot
+        code_ends = self.qr_x - self.qr_quiet if code_beside_qr else self.right
+        return not qr_under_bars and self.left + self.code_wide <= code_ends and self.rule_foot <= self.bars_top - 0.8
+
+
+def _frame(stock: Stock, need: Needs, cap: float, arrangement: Arrangement) -> _Frame:
+    """The marks in their places: bars at the foot on the left, QR on the right, code top left."""
     wide, high = stock.label_width, stock.label_height
     side_margin, end_margin = stock.margins
     module = need.qr_module(min(0.42 * high, 0.27 * wide))
     side, quiet = module * need.qr_modules, QR_QUIET * module
-    left = max(side_margin, need.bar_quiet)
-    right = wide - max(side_margin, quiet)
-    top, foot = max(end_margin, quiet), high - max(end_margin, quiet)
-    bars_high = min(max(need.bars_height, 0.26 * high), max(TALLEST_BAR, need.bars_height))
-    bars_top = foot - bars_high
-    qr_x, qr_y = right - side, (foot - side if beside_code else top)
-
-    under = left + need.bars_width + need.bar_quiet > qr_x
-    if under and (beside_code or qr_y + side + quiet > bars_top):
-        return None
-    code_size = cap / CAP_HEIGHT
-    code_wide = need.letters * CODE_ADVANCE * code_size - 2 * CODE_BEARING * code_size
-    code_y = top + cap
-    rule_high = max(0.3, 0.055 * cap)
-    rule_y = code_y + 0.24 * cap
-    code_right = right if beside_code else qr_x - quiet
-    if left + code_wide > code_right or rule_y + rule_high > min(bars_top, qr_y - quiet if beside_code else high) - 1:
-        return None
-    slots = [] if not beside_code else _beside(left + code_wide + 1.1 * size, right, top, code_y, size)
-    y = rule_y + rule_high + 0.62 * size + CAP_HEIGHT * size
-    while y + DESCENT * size <= bars_top - 1.0:
-        crosses = y - ASCENT * size < qr_y + side + quiet and y + DESCENT * size > qr_y - quiet
-        slots.append(Slot(left, y, (qr_x - quiet if crosses else right) - left))
-        y += 1.27 * size
-    if len(slots) < FEWEST_LINES:
-        return None
-    return Plan(
-        size,
-        code_size,
-        left - CODE_BEARING * code_size,
-        code_y,
-        (left, rule_y, code_wide, rule_high),
-        (left, bars_top, need.bar_module, bars_high),
-        (qr_x, qr_y, module),
-        tuple(slots),
+    left, right = max(side_margin, need.bar_quiet), wide - max(side_margin, quiet)
+    top = end_margin if arrangement is Arrangement.FOOT else max(end_margin, quiet)
+    foot = high - (max(end_margin, quiet) if arrangement is Arrangement.FOOT else end_margin)
+    bars_high = max(need.bars_height, min(0.25 * high, TALLEST_BAR))
+    if arrangement is Arrangement.COLUMN:
+        bars_high = max(need.bars_height, foot - top - (1 + RULE_DROP) * cap - 2.2)
+    return _Frame(
+        arrangement=arrangement,
+        left=left,
+        top=top,
+        right=right,
+        foot=foot,
+        cap=cap,
+        code_wide=need.letters * CODE_ADVANCE * cap / CAP_HEIGHT - 2 * CODE_BEARING * cap / CAP_HEIGHT,
+        bars_top=foot - bars_high,
+        bars_wide=need.bars_width,
+        bars_high=bars_high,
+        bar_module=need.bar_module,
+        bar_quiet=need.bar_quiet,
+        qr_x=right - side,
+        qr_y=foot - side if arrangement is Arrangement.FOOT else top,
+        qr_side=side,
+        qr_module=module,
     )
 
 
-def _beside(left: float, right: float, top: float, baseline: float, size: float) -> list[Slot]:
-    """As many lines as stand beside the code, the first level with its top and the last on its baseline."""
-    if right - left < 7 * size:
-        return []
-    cap = CAP_HEIGHT * size
-    count = int((baseline - top - cap) / (1.2 * size)) + 1
-    if count == 1:
-        return [Slot(left, baseline, right - left)]
-    pitch = (baseline - top - cap) / (count - 1)
-    return [Slot(left, top + cap + line * pitch, right - left) for line in range(count)]
+def _plan(frame: _Frame, size: float) -> Plan | None:
+    """The frame with its lines; None when its marks collide or too few lines have room."""
+    if not frame.is_clear:
+        return None
+    beside = _beside(frame, size) if frame.arrangement is Arrangement.FOOT else ()
+    slots = _column(frame, size) if frame.arrangement is Arrangement.COLUMN else (*beside, *_below(frame, size))
+    if len(slots) < FEWEST_LINES:
+        return None
+    return Plan(
+        text_size=size,
+        code_size=frame.cap / CAP_HEIGHT,
+        code_x=frame.left,
+        code_y=frame.code_y,
+        rule=(frame.left, frame.rule_y, frame.code_wide, frame.rule_high),
+        bars=(frame.left, frame.bars_top, frame.bar_module, frame.bars_high),
+        qr=(frame.qr_x, frame.qr_y, frame.qr_module),
+        slots=slots,
+        beside=len(beside),
+    )
+
+
+def _beside(frame: _Frame, size: float) -> tuple[Slot, ...]:
+    """As many lines as stand beside the code, the last on its baseline."""
+    left = frame.left + frame.code_wide + 1.2 * size
+    if frame.right - left < 7 * size:
+        return ()
+    spare = frame.cap - CAP_HEIGHT * size
+    count = int(spare / (1.2 * size)) + 1
+    pitch = min(spare / max(count - 1, 1), 1.4 * size)
+    return tuple(Slot(left, frame.code_y - line * pitch, frame.right - left) for line in reversed(range(count)))
+
+
+def _below(frame: _Frame, size: float) -> tuple[Slot, ...]:
+    """The lines between the baseline rule and the bars, shorter where they would cross the QR."""
+    slots = []
+    y = frame.rule_foot + (0.55 + CAP_HEIGHT) * size
+    qr_top, qr_foot = frame.qr_y - frame.qr_quiet, frame.qr_y + frame.qr_side + frame.qr_quiet
+    while y + DESCENT * size <= frame.bars_top - 0.7:
+        crosses = y - ASCENT * size < qr_foot and y + DESCENT * size > qr_top
+        slots.append(Slot(frame.left, y, (frame.qr_x - frame.qr_quiet if crosses else frame.right) - frame.left))
+        y += LEADING * size
+    return tuple(slots)
+
+
+def _column(frame: _Frame, size: float) -> tuple[Slot, ...]:
+    """The lines between the code and bars on the left and the QR on the right, from top to foot."""
+    left = max(frame.left + frame.code_wide + 1.4 * size, frame.bars_end)
+    width = frame.qr_x - max(frame.qr_quiet, size) - left
+    if width < NARROWEST_COLUMN * size or frame.foot - frame.top > FLAT:
+        return ()
+    slots = []
+    y = frame.top + CAP_HEIGHT * size
+    while y + DESCENT * size <= frame.foot:
+        slots.append(Slot(left, y, width))
+        y += LEADING * size
+    return tuple(slots)

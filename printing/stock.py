@@ -55,7 +55,7 @@ class Stock:
     @property
     def margins(self) -> tuple[float, float]:
         """How far ink keeps from a label's sides and from its top and foot, in mm; wider where the sheet ends there."""
-        least = min(3.0, max(1.5, 0.05 * min(self.label_width, self.label_height)))
+        least = min(3.0, max(1.5, 0.045 * min(self.label_width, self.label_height)))
         if self.is_roll:
             return least, least
         last_x, last_y = self.corner(self.per_page - 1)

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from printing import bars
-from printing.pdf import Paper
-from printing.places import Plan, dots_per_mm, needs, plans, too_large
+from printing.faces import measure
+from printing.pdf import Paper, left_bearing
+from printing.places import CODE_BEARING, Plan, dots_per_mm, needs, plans, too_large
 from printing.shapes import Face, Rule, Shape, Symbol, Text
 from printing.stock import STOCKS, Stock, TooSmall, check_nudge
-from printing.wording import Words, room_of, set_lines, words_on
+from printing.wording import Words, broken_lines, room_of, set_lines, words_on
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
+
+
+CODE_LENGTH = 5
+"""Symbols in a piece's code, until a studio needs six."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +51,8 @@ class Tag:
 FULL_TAG = Tag(
     code="K7R43",
     slip="W1042",
-    maker="Konstantin W.",
-    what="tall lidded jar",
+    maker="Mira T.",
+    what="lidded jar",
     clay="white porcelain",
     use="decorative",
     route="outdoor kiln, raku, cone 06, 998 °C",
@@ -56,22 +62,44 @@ FULL_TAG = Tag(
 """A tag with everything on it; the type on each stock is as large as lets this one stand there whole."""
 
 
-def lay_out(tag: Tag, stock: Stock, dots_per_inch: int | None = None, *, form: bars.QrForm | None = None) -> tuple[Shape, ...]:
-    """The tag's shapes on a label of `stock`, in mm from its top left corner; TooSmall when it cannot hold them."""
-    form = form or bars.qr_form(tag.address)
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What all tags of one printing share: the QR's form, the length of the longest code and the printer's dots."""
+
+    form: bars.QrForm
+    letters: int
+    dots_per_inch: int | None
+
+
+def setting_of(tags: Sequence[Tag], dots_per_inch: int | None) -> Setting:
+    """The setting in which all of `tags` look alike; short slip numbers are given a code's room."""
+    form = bars.qr_form(tags[0].address, max(len(tag.address.encode()) for tag in tags))
+    return Setting(form, max(CODE_LENGTH, *(len(tag.name) for tag in tags)), dots_per_inch)
+
+
+def lay_out(
+    tag: Tag, stock: Stock, dots_per_inch: int | None = None, *, setting: Setting | None = None
+) -> tuple[Shape, ...]:
+    """The tag's shapes on a label of `stock`, in mm from its top left corner; TooSmall when it cannot hold them.
+
+    `setting` is the whole printing's, when the tag is one of many that should look alike.
+    """
+    setting = setting or setting_of((tag,), dots_per_inch)
     words = words_of(tag)
-    plan = _plan(stock, dots_per_inch, len(tag.name), form.modules)
-    lines = set_lines(words, plan.slots, plan.text_size)
+    plan = _plan(stock, setting.dots_per_inch, setting.letters, setting.form.modules)
+    lines = set_lines(words, plan.slots, plan.text_size, beside=plan.beside)
     if lines is None:
-        plan, lines = _tightest(words, stock, dots_per_inch, len(tag.name), form.modules)
-    return (*_marks(tag, plan, form), *lines)
+        plan, lines = _tightest(words, stock, setting)
+    return (*_marks(tag, plan, setting.form), *lines)
 
 
 def words_of(tag: Tag) -> Words:
     """The tag's text, each thing in its rank."""
+    use = "for food" if tag.use == "food" else ""
+    slip = f"slip {tag.slip}" if tag.code and tag.slip else ""
     return words_on(
         maker=tag.maker,
-        facts=(tag.what, tag.clay, "for food" if tag.use == "food" else "", tag.slip if tag.code else ""),
+        facts=(tag.what, tag.clay, use, slip),
         is_decorative=tag.use != "food",
         is_slip=tag.code is None,
         warnings=tag.warnings,
@@ -80,48 +108,72 @@ def words_of(tag: Tag) -> Words:
     )
 
 
+SMALLER_BUT_UNBROKEN = 0.82
+"""How much smaller type may be for the sake of unbroken sentences."""
+
+
+def _specimens() -> tuple[Words, ...]:
+    """A full tag, then the same saying less and less: what a small label may leave to the page, in that order."""
+    no_slip = replace(FULL_TAG, slip="")
+    no_route = replace(no_slip, route=None)
+    no_clay = replace(no_route, clay="")
+    return tuple(words_of(tag) for tag in (FULL_TAG, no_slip, no_route, no_clay))
+
+
 @lru_cache(maxsize=512)
 def _plan(stock: Stock, dots_per_inch: int | None, letters: int, qr_modules: int) -> Plan:
-    """The arrangement with the largest type in which a full tag stands whole, or else the one with most room."""
+    """The arrangement with the largest type in which a full tag stands whole, or as much of it as can.
+
+    Somewhat smaller type is preferred when it keeps every sentence on one line.
+    """
     need = needs(letters, qr_modules, dots_per_inch)
-    words = words_of(FULL_TAG)
-    roomy: list[Plan] = []
-    for plan in plans(stock, need):
-        if set_lines(words, plan.slots, plan.text_size, whole=True) is not None:
-            return plan
-        if set_lines(words, plan.slots, plan.text_size) is not None:
-            roomy.append(plan)
+    possible = tuple(plans(stock, need))
+    for words in _specimens():
+        fitting = [(plan, broken) for plan in possible if (broken := _broken(words, plan)) is not None]
+        if fitting:
+            least = SMALLER_BUT_UNBROKEN * fitting[0][0].text_size
+            return min((fit for fit in fitting if fit[0].text_size >= least), key=itemgetter(1))[0]
+    roomy = [plan for plan in possible if set_lines(words_of(FULL_TAG), plan.slots, plan.text_size, beside=plan.beside)]
     if not roomy:
         raise TooSmall(stock, too_large(stock, need) or ("the maker and the warnings have no room beside bars and QR",))
     return max(roomy, key=lambda plan: room_of(plan.slots, plan.text_size))
 
 
-def _tightest(
-    words: Words, stock: Stock, dots_per_inch: int | None, letters: int, qr_modules: int
-) -> tuple[Plan, tuple[Shape, ...]]:
+def _broken(words: Words, plan: Plan) -> int | None:
+    return broken_lines(words, plan.slots, plan.text_size, plan.beside)
+
+
+def _tightest(words: Words, stock: Stock, setting: Setting) -> tuple[Plan, tuple[Shape, ...]]:
     """The smallest type that holds what must be said, for a tag that says more than most."""
-    for plan in reversed(list(plans(stock, needs(letters, qr_modules, dots_per_inch)))):
-        lines = set_lines(words, plan.slots, plan.text_size)
+    need = needs(setting.letters, setting.form.modules, setting.dots_per_inch)
+    for plan in reversed(list(plans(stock, need))):
+        lines = set_lines(words, plan.slots, plan.text_size, beside=plan.beside)
         if lines is not None:
             return plan, lines
     raise TooSmall(stock, ("the warnings have no room beside bars and QR",))
 
 
 def _marks(tag: Tag, plan: Plan, form: bars.QrForm) -> tuple[Shape, ...]:
-    """The code with the rule under it, the bars and the QR."""
+    """The code with the rule under it, the bars and the QR; the code's ink begins where rule and bars do."""
     symbol = bars.bars(tag.name)
     x, y, module, height = plan.bars
     qr_x, qr_y, qr_module = plan.qr
-    code_wide = plan.rule[2]
+    size = plan.code_size
+    code_x = plan.code_x - left_bearing(tag.name[0], Face.CODE) * size
+    code_wide = measure(tag.name, Face.CODE) * size
+    rule_x, rule_y, _, rule_high = plan.rule
+    rule_wide = code_x + code_wide - CODE_BEARING * size - rule_x
     return (
-        Text(plan.code_x, plan.code_y, code_wide, plan.code_size, Face.CODE, tag.name),
-        Rule(*plan.rule),
+        Text(code_x, plan.code_y, code_wide, size, Face.CODE, tag.name),
+        Rule(rule_x, rule_y, rule_wide, rule_high),
         Symbol(x, y, module, height, symbol.modules, (symbol.row,), bars.BAR_QUIET),
         Symbol(qr_x, qr_y, qr_module, qr_module, form.modules, bars.qr(tag.address, form), bars.QR_QUIET),
     )
 
 
-def refuses(stock: Stock, *, dots_per_inch: int | None = None, letters: int = 5, address_length: int = 40) -> tuple[str, ...]:
+def refuses(
+    stock: Stock, *, dots_per_inch: int | None = None, letters: int = CODE_LENGTH, address_length: int = 40
+) -> tuple[str, ...]:
     """Why a label of `stock` cannot hold a whole tag; empty when it can.
 
     `letters` is the length of the codes, `address_length` that of the pages' addresses.
@@ -156,7 +208,7 @@ def tags_pdf(
     """
     _check(tags, stock, start_at)
     check_nudge(nudge_mm)
-    form = bars.qr_form(tags[0].address, max(len(tag.address.encode()) for tag in tags))
+    setting = setting_of(tags, dpi)
     paper = Paper(
         stock.page_width, stock.page_height, title="Tags", dots_per_mm=None if dpi is None else dots_per_mm(dpi)
     )
@@ -165,7 +217,7 @@ def tags_pdf(
         if place > start_at - 1 and place % stock.per_page == 0:
             paper.turn_page()
         x, y = stock.corner(place % stock.per_page)
-        paper.place(lay_out(tag, stock, dpi, form=form), x + right, y + down)
+        paper.place(lay_out(tag, stock, setting=setting), x + right, y + down)
         if progress is not None:
             progress(1)
     return paper.finish()

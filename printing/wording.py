@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from printing.faces import measure, printable, shortened
+from printing.faces import ELLIPSIS, measure, printable, shortened
 from printing.shapes import TRIANGLE, Face, Shape, Text, Triangle
 
 if TYPE_CHECKING:
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 NOT_FOR_FOOD = "not for food"
 DECORATIVE = f"decorative, {NOT_FOR_FOOD}"
 NO_CODE_YET = "no code until bisque"
+REPRINT = "reprint"
 NAMELESS = "maker: see page"
 DOT = " · "
 INDENT = TRIANGLE + 0.28
@@ -29,12 +30,17 @@ LONGEST_FACT = 60
 """Letters of a name or a clay worth measuring; no label is wide enough for more."""
 
 
+FEWEST_LETTERS = 8
+"""A fact cut shorter than this says nothing and is left to the page."""
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a tag, led by a triangle or not."""
+    """One line of a tag, led by a triangle or not, or the rest of a sentence begun above."""
 
     runs: tuple[Run, ...]
     is_care: bool = False
+    runs_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +74,12 @@ def words_on(
     """Plain values as the words of a tag, in letters the faces have."""
     told = [(printable(maker[:LONGEST_FACT]) or NAMELESS, Face.BOLD)]
     told += [(fact, Face.REGULAR) for text in facts if (fact := printable(text[:LONGEST_FACT]))]
-    if is_reprint:
-        told.append(("reprint", Face.BOLD))
-    return Words(tuple(told), _cares(warnings, is_decorative=is_decorative, is_slip=is_slip), printable(route))
+    cares = _cares(warnings, is_decorative=is_decorative, is_slip=is_slip)
+    if is_reprint and cares and cares[0].is_must:
+        cares = (replace(cares[0], sentence=f"{cares[0].sentence}{DOT}{REPRINT}"), *cares[1:])
+    elif is_reprint:
+        told.insert(1, (REPRINT, Face.REGULAR))
+    return Words(tuple(told), cares, printable(route))
 
 
 @lru_cache(maxsize=4096)
@@ -91,54 +100,96 @@ def room_of(slots: tuple[Slot, ...], size: float) -> float:
     return sum(slot.width for slot in slots) / size
 
 
-def set_lines(words: Words, slots: tuple[Slot, ...], size: float, *, whole: bool = False) -> tuple[Shape, ...] | None:
+def set_lines(words: Words, slots: tuple[Slot, ...], size: float, *, beside: int = 0) -> tuple[Shape, ...] | None:
     """The words as shapes in the slots, or None when a care that must be said has no room.
 
-    With `whole`, None as well when anything at all would be shortened or left out.
+    The first `beside` slots stand beside the code and are the facts' while the cares have room below it.
     """
     rooms = tuple(slot.width / size for slot in slots)
-    lines = _lines(words.facts, words.cares, words.route, rooms, whole)
+    lines = _lines(words.facts, words.cares, words.route, rooms, beside, False)  # noqa: FBT003 - a cached function's key
     return None if lines is None else _shapes(lines, slots, size)
 
 
-def _shapes(lines: tuple[Line | None, ...], slots: tuple[Slot, ...], size: float) -> tuple[Shape, ...]:
+def broken_lines(words: Words, slots: tuple[Slot, ...], size: float, beside: int) -> int | None:
+    """How many lines are the rest of a sentence begun above; None when the words do not stand there whole."""
+    rooms = tuple(slot.width / size for slot in slots)
+    lines = _lines(words.facts, words.cares, words.route, rooms, beside, True)  # noqa: FBT003 - as in set_lines
+    return None if lines is None else sum(line.runs_on for line in lines)
+
+
+def _shapes(lines: tuple[Line, ...], slots: tuple[Slot, ...], size: float) -> tuple[Shape, ...]:
     shapes: list[Shape] = []
     for line, slot in zip(lines, slots, strict=False):
-        if line is None:
-            continue
         if line.is_care:
             shapes.append(Triangle(slot.x, slot.y, size))
-        shapes += [Text(slot.x + x * size, slot.y, width * size, size, face, text) for x, width, face, text in line.runs]
+        shapes += [
+            Text(slot.x + x * size, slot.y, width * size, size, face, text) for x, width, face, text in line.runs
+        ]
     return tuple(shapes)
 
 
 @lru_cache(maxsize=8192)
 def _lines(
-    facts: tuple[tuple[str, Face], ...], cares: tuple[Care, ...], route: str, rooms: tuple[float, ...], whole: bool
+    facts: tuple[tuple[str, Face], ...],
+    cares: tuple[Care, ...],
+    route: str,
+    rooms: tuple[float, ...],
+    beside: int,
+    whole: bool,  # noqa: FBT001 - lru_cache tells positional from named keys
 ) -> tuple[Line, ...] | None:
     """Facts in the first lines, cares in the next, the route in the last: facts give way first, then the route."""
     told = _packed(facts, rooms)
     most = len(told) if told is not None else len(rooms)
-    for with_route in (True, False) if route else (False,):
+    if whole:
+        return None if told is None else _set(facts, cares, route, rooms, _Share(most, most, beside, whole=True))
+    for wants_route in (True, False) if route else (False,):
         for count in range(most, 0, -1):
-            said = _all_said(cares, rooms[count:])
-            if said is None:
-                continue
-            way = _wrapped(route, rooms[count + len(said) :], 0.0) if with_route else ()
-            if whole and (told is None or count < most or way is None or (route and not with_route)):
-                return None
-            if way is None:
-                way = _cut(route, rooms[count + len(said) :])
-            if with_route and not way:
-                continue
-            return (*_packed_into(facts, rooms[:count]), *said, *way)
-    return None if whole else _only_musts(facts, cares, rooms)
+            for start in dict.fromkeys((max(count, beside), count)):
+                lines = _set(facts, cares, route if wants_route else "", rooms, _Share(count, start, beside))
+                if lines is not None:
+                    return lines
+    return _only_musts(facts, cares, rooms, beside)
 
 
-def _all_said(cares: tuple[Care, ...], rooms: tuple[float, ...]) -> tuple[Line, ...] | None:
+@dataclass(frozen=True, slots=True)
+class _Share:
+    """How the lines are shared out: `facts` lines for the facts, the cares from line `start` on.
+
+    No sentence runs on from the lines beside the code, of which there are `beside`, to those below it.
+    """
+
+    facts: int
+    start: int
+    beside: int
+    whole: bool = False
+
+
+def _set(
+    facts: tuple[tuple[str, Face], ...], cares: tuple[Care, ...], route: str, rooms: tuple[float, ...], share: _Share
+) -> tuple[Line, ...] | None:
+    """All cares and the route in the lines left to them, or None."""
+    said = _all_said(cares, rooms[share.start :], share.beside - share.start)
+    if said is None:
+        return None
+    left = rooms[share.start + len(said) :]
+    way = _wrapped(route, left, 0.0)
+    if way is None and not share.whole:
+        way = _cut(route, left) or None
+    if way is None:
+        return None
+    blank = (Line(()),) * (share.start - share.facts)
+    return (*_packed_into(facts, rooms[: share.facts]), *blank, *said, *way)
+
+
+def _all_said(cares: tuple[Care, ...], rooms: tuple[float, ...], beside: int) -> tuple[Line, ...] | None:
+    """Each care on lines of its own, none running on past the first `beside` rooms; None without the room for all."""
     said: list[Line] = []
     for care in cares:
-        lines = _wrapped(care.sentence, rooms[len(said) :], INDENT if care.has_sign else 0.0)
+        indent = INDENT if care.has_sign else 0.0
+        lines = _wrapped(care.sentence, rooms[len(said) :], indent)
+        if lines is not None and len(said) < beside < len(said) + len(lines):
+            said += [Line(())] * (beside - len(said))
+            lines = _wrapped(care.sentence, rooms[beside:], indent)
         if lines is None:
             return None
         said += lines
@@ -146,16 +197,18 @@ def _all_said(cares: tuple[Care, ...], rooms: tuple[float, ...]) -> tuple[Line, 
 
 
 def _only_musts(
-    facts: tuple[tuple[str, Face], ...], cares: tuple[Care, ...], rooms: tuple[float, ...]
+    facts: tuple[tuple[str, Face], ...], cares: tuple[Care, ...], rooms: tuple[float, ...], beside: int
 ) -> tuple[Line, ...] | None:
     """The maker, every care that must be said, as many others as have room, and how many are to be read on the page."""
     musts = tuple(care for care in cares if care.is_must)
     others = tuple(care for care in cares if not care.is_must)
     for kept in range(len(others) - 1, -1, -1):
-        more = Care(f"{len(others) - kept} more: see page")
-        said = _all_said((*musts, *others[:kept], more), rooms[1:])
-        if said is not None:
-            return (*_packed_into(facts, rooms[:1]), *said)
+        more = Care(f"and {len(others) - kept} more: see page")
+        for start in dict.fromkeys((max(1, beside), 1)):
+            said = _all_said((*musts, *others[:kept], more), rooms[start:], beside - start)
+            if said is not None:
+                told = _packed_into(facts, rooms[:start])
+                return (*told, *(Line(()),) * (start - len(told)), *said)
     return None
 
 
@@ -170,15 +223,23 @@ def _wrapped(sentence: str, rooms: tuple[float, ...], indent: float) -> tuple[Li
         taken = _as_many_as_fit(words, rooms[len(lines)] - indent)
         if not taken:
             return None
-        lines.append(Line(_runs(words[:taken], indent), is_care=indent > 0 and not lines))
+        lines.append(Line(_runs(words[:taken], indent), is_care=indent > 0 and not lines, runs_on=bool(lines)))
         words = words[taken:]
     return tuple(lines)
 
 
-def _cut(sentence: str, rooms: tuple[float, ...]) -> tuple[Line, ...]:
-    """A sentence that is too long for its lines, on one line with an ellipsis; nothing without a line."""
-    text = shortened(sentence, Face.REGULAR, rooms[0]) if rooms else ""
-    return (Line(((0.0, measure(text, Face.REGULAR), Face.REGULAR, text),)),) if text else ()
+def _cut(route: str, rooms: tuple[float, ...]) -> tuple[Line, ...]:
+    """A route too long for its lines, as many of its parts as one line holds; nothing when not even the first.
+
+    A part is never cut within, for half a cone is another cone.
+    """
+    parts = route.split(", ")
+    for kept in range(len(parts) - 1, 0, -1) if rooms else ():
+        text = f"{', '.join(parts[:kept])}{ELLIPSIS}"
+        width = measure(text, Face.REGULAR)
+        if width <= rooms[0]:
+            return (Line(((0.0, width, Face.REGULAR, text),)),)
+    return ()
 
 
 def _tokens(sentence: str) -> list[tuple[str, Face]]:
@@ -226,7 +287,10 @@ def _packed(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) -> tu
 
 @lru_cache(maxsize=8192)
 def _packed_into(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) -> tuple[Line, ...]:
-    """The facts side by side in the lines there are: one too long for a line is shortened, the last give way."""
+    """The facts side by side in the lines there are: one too long for a line is shortened, the last give way.
+
+    A number among the last is left out rather than cut, for a part of it is another number.
+    """
     lines: list[tuple[Run, ...]] = []
     at = 0.0
     for fact, face in facts:
@@ -240,8 +304,8 @@ def _packed_into(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) 
             at = measure(text, face)
             lines.append(((0.0, at, face, text),))
         else:
-            text = shortened(joined, face, rooms[-1] - at)
-            if len(text) > len(DOT) + 3:
+            text = "" if any(map(str.isdigit, fact)) else shortened(joined, face, rooms[-1] - at)
+            if len(text) >= FEWEST_LETTERS:
                 lines[-1] += ((at, measure(text, face), face, text),)
             break
     return tuple(Line(runs) for runs in lines)
