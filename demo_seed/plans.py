@@ -1,0 +1,142 @@
+"""What each student means to make in the term: pieces and glazes for which the rules answer what the table asks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from random import Random
+
+from demo_seed.sorts import SORTS, Sort
+from demo_seed.words import ANOTHER, Shape
+from tracker.domain.catalogue import Catalogue
+from tracker.domain.kilns import Route, RouteKind
+from tracker.domain.materials import Clay, Coat, Family, Glaze, Layer, Zone
+from tracker.domain.pieces import Ware
+from tracker.domain.routing import Level, judge, judge_layers
+
+TRIES = 2000
+"""How many draws are made for one piece before the table of sorts is found to ask for something impossible."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """One piece as its maker, the one of that number among the students, means it; registered on day `born`.
+
+    `ware` wears all its layers already; they go on one by one.
+    """
+
+    maker: int
+    what: str
+    ware: Ware
+    sort: Sort
+    born: int
+    waxed: bool
+
+
+class NoSuchPiece(Exception):
+    """The table of sorts asks for a piece that the rules and the studio's shelves do not allow."""
+
+
+def plans_for(catalogue: Catalogue, students: int, random: Random) -> tuple[Plan, ...]:
+    """Every piece of the term, in the order in which they are registered; the same `random` gives the same pieces."""
+    plans = [_plan(catalogue, sort, students, random) for sort in SORTS for _ in range(sort.count)]
+    return tuple(sorted(plans, key=lambda plan: plan.born))
+
+
+def _plan(catalogue: Catalogue, sort: Sort, students: int, random: Random) -> Plan:
+    shape = random.choice(sort.shapes)
+    ware = _fitting_ware(catalogue, sort, shape, random)
+    return Plan(
+        maker=random.randrange(students),
+        what=random.choice(ANOTHER) + shape.what,
+        ware=ware,
+        sort=sort,
+        born=random.choice(sort.days),
+        waxed=sort.route not in {None, "horsehair"} and random.random() < 0.85,  # noqa: PLR2004 -- most feet get wax
+    )
+
+
+def _fitting_ware(catalogue: Catalogue, sort: Sort, shape: Shape, random: Random) -> Ware:
+    """Clay and glazes drawn until the rules answer what `sort` asks; `NoSuchPiece` when they never do."""
+    clays = [clay for clay in catalogue.clays.values() if clay.kind in sort.clays]
+    for _ in range(TRIES):
+        bare = _sized(shape, random.choice(clays), sort, random)
+        if sort.route is None:
+            return bare
+        route = catalogue.route(sort.route)
+        ware = replace(bare, layers=tuple(_layers(catalogue, route, sort, random)))
+        if _is_what_was_asked(catalogue, ware, route, sort):
+            return ware
+    raise NoSuchPiece(f"After {TRIES} draws no {shape.what} is {sort.verdict} on {sort.route}.")
+
+
+def _sized(shape: Shape, clay: Clay, sort: Sort, random: Random) -> Ware:
+    """`shape` in `clay`, a little larger or smaller than meant, as hands do; porcelain limits are kept by drawing."""
+    height, width, depth = (
+        max(10, round(mm * random.uniform(0.93, 1.06))) for mm in (shape.height_mm, shape.width_mm, shape.depth_mm)
+    )
+    return Ware(
+        clay=clay,
+        build=shape.build,
+        use=shape.use,
+        height_mm=height,
+        width_mm=width,
+        depth_mm=depth,
+        fragile=shape.fragile,
+        burnished=sort.burnished,
+        mended=sort.mended,
+    )
+
+
+def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sort) -> bool:
+    """Whether the rules answer as `sort` asks, at the queue and at the glaze table after each layer."""
+    verdict = judge(ware, route, catalogue.practice)
+    worst = {finding.rule for finding in verdict.findings if finding.level is not Level.NOTE}
+    fits = verdict.word == sort.verdict and (worst == sort.rules if sort.rules else True)
+    return fits and _suits(ware, route) and all(
+        judge_layers(replace(ware, layers=ware.layers[:count]), catalogue.glazed_routes, catalogue.practice).level
+        <= verdict.level
+        for count in range(1, len(ware.layers) + 1)
+    )
+
+
+def _suits(ware: Ware, route: Route) -> bool:
+    """Whether a sensible student takes that clay for that route: on a shelf it should mature."""
+    return route.kind is not RouteKind.SHELF or ware.clay.is_mature_at(route.cone)
+
+
+def _layers(catalogue: Catalogue, route: Route, sort: Sort, random: Random) -> Iterator[Layer]:
+    """Layers that people put on for `route`, in their order; none for horsehair but now and then terra sigillata."""
+    if route.kind is RouteKind.HORSEHAIR:
+        yield from _sigillata(catalogue, sort, random)
+        return
+    shelf = _for_route(catalogue, route, sort)
+    main = random.choice(shelf)
+    pattern = random.random()
+    if pattern < 0.25:  # noqa: PLR2004 -- a quarter is painted first
+        painted = [one for one in catalogue.glazes.values() if one.coat is not Coat.GLAZE and one.cone_high >= route.cone]
+        yield Layer(random.choice(painted), Zone.OUTSIDE)
+    yield Layer(main, Zone.INSIDE)
+    yield Layer(main if pattern < 0.6 else random.choice(shelf), Zone.OUTSIDE)  # noqa: PLR2004 -- as often another
+    if pattern > 0.85:  # noqa: PLR2004 -- and few dip the lip as well
+        yield Layer(random.choice(shelf), Zone.LIP)
+
+
+def _sigillata(catalogue: Catalogue, sort: Sort, random: Random) -> Iterator[Layer]:
+    if sort.burnished and random.random() < 0.5:  # noqa: PLR2004 -- every second one
+        polished = [one for one in catalogue.glazes.values() if one.coat is Coat.SLIP and one.family is Family.LOW_FIRE]
+        yield Layer(random.choice(polished), Zone.OUTSIDE)
+
+
+_FAMILIES = {
+    "low-fire": Family.LOW_FIRE,
+    "mid-range": Family.MID_RANGE,
+    "high-fire": Family.HIGH_FIRE,
+    "raku": Family.OUTDOOR,
+}
+
+
+def _for_route(catalogue: Catalogue, route: Route, sort: Sort) -> Sequence[Glaze]:
+    """The glazes people reach for; for a piece that tries an indoor glaze in the raku kiln, the low-fire ones too."""
+    families = {_FAMILIES[route.name]} | ({Family.LOW_FIRE} if "indoor-glaze-in-raku" in sort.rules else set())
+    return [one for one in catalogue.glazes.values() if one.family in families and one.coat is Coat.GLAZE]
