@@ -1,0 +1,1 @@
+"""Tests of the trade's own values and rules."""

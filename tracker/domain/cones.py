@@ -1,0 +1,190 @@
+"""Pyrometric cones: what a firing aims at and what a clay or glaze bears, as ordered values.
+
+A cone is never a number: "06" and "6" lie 224 °C apart, and 04 is hotter than 06.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Final, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+Kind = Literal["large", "self-supporting"]
+Rate = Literal[60, 150]
+
+
+class BadCone(ValueError):  # noqa: N818 (it is a refusal, named like the others)
+    """Refused because something is not a cone; says which cones there are."""
+
+
+class NoEndPoint(LookupError):  # noqa: N818 (it is a refusal, named like the others)
+    """Refused because no end point is published for a cone of that kind at that rate."""
+
+
+# Cool to hot; then °C of large cones at 60 and 150 °C/h, then °C of self-supporting cones at 60 and 150 °C/h over the
+# last 100 °C. From the Orton chart; tests/reference/cone_end_points.csv tells which were read there and which are from
+# memory. Large and self-supporting are different columns: where one has no value the other does not stand in for it.
+_CHART: Final = (
+    ("022", None, None, 586, 590),
+    ("021", None, None, 600, 617),
+    ("020", None, None, 626, 638),
+    ("019", 676, 693, 678, 695),
+    ("018", 712, 732, 715, 734),
+    ("017", 736, 761, 738, 763),
+    ("016", 769, 794, 772, 796),
+    ("015", 788, 816, 791, 818),
+    ("014", 807, 836, 807, 838),
+    ("013", 837, 859, 837, 861),
+    ("012", 858, 880, 861, 882),
+    ("011", 873, 892, 875, 894),
+    ("010", 898, 913, 903, 915),
+    ("09", 917, 928, 920, 930),
+    ("08", 942, 954, 942, 956),
+    ("07", 973, 985, 976, 987),
+    ("06", 995, 1011, 998, 1013),
+    ("05.5", 1012, 1023, 1015, 1025),
+    ("05", 1030, 1046, 1031, 1044),
+    ("04", 1060, 1070, 1063, 1077),
+    ("03", 1086, 1101, 1086, 1104),
+    ("02", 1101, 1120, 1102, 1122),
+    ("01", 1117, 1137, 1119, 1138),
+    ("1", 1136, 1154, 1137, 1154),
+    ("2", 1142, 1162, 1142, 1164),
+    ("3", 1152, 1168, 1152, 1170),
+    ("4", 1160, 1181, 1162, 1183),
+    ("5", 1184, 1205, 1186, 1207),
+    ("5.5", None, None, 1203, 1225),
+    ("6", 1220, 1241, 1222, 1243),
+    ("7", 1237, 1255, 1239, 1257),
+    ("8", 1247, 1269, 1249, 1271),
+    ("9", 1257, 1278, 1260, 1280),
+    ("10", 1282, 1303, 1285, 1305),
+    ("11", 1293, 1312, 1294, 1315),
+    ("12", 1304, 1324, 1306, 1326),
+    ("13", None, None, 1331, 1348),
+    ("14", None, None, 1365, 1384),
+)
+
+# The hottest cone of each band of heat, and what the trade calls the band (common practice; studios draw the lines
+# a cone or two apart).
+_BANDS: Final = (
+    ("016", "an overglaze or lustre heat"),
+    ("09", "a soft bisque heat"),
+    ("05", "a bisque heat"),
+    ("01", "a low-fire heat"),
+    ("3", "a heat between low-fire and mid-range"),
+    ("7", "a mid-range heat"),
+    ("14", "a high-fire heat"),
+)
+
+
+def _rank(name: str) -> int:
+    """Ten times the number of a cone, below zero for the cones written with a leading 0."""
+    tenfold = round(float(name) * 10)
+    return -tenfold if name.startswith("0") else tenfold
+
+
+_NAMES: Final = {_rank(name): name for name, *_ in _CHART}
+_RANKS: Final = {name: rank for rank, name in _NAMES.items()}
+
+# Only plain digits, and around them only spaces and tabs: a line break is a sign of pasted rubbish.
+_WRITTEN: Final = re.compile(
+    r"(?:cone|[\u2206\u0394\u25b2\u25b3^])?[ ]*([0-9]{1,3}(?:\.5)?)([ ]*\xbd|[ ]+1/2)?",
+    re.IGNORECASE,
+)
+_BLANKS: Final = str.maketrans("\t\xa0", "  ")
+_LONGEST_WRITTEN: Final = 60
+_LONGEST_SHOWN: Final = 20
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Cone:
+    """One pyrometric cone; a cooler cone is less than a hotter one.
+
+    `rank` is ten times its number and negative for the cones written with a leading 0: 06 is -60, 05.5 is -55,
+    6 is 60. BadCone for a rank that no cone has.
+    """
+
+    rank: int
+
+    def __post_init__(self) -> None:
+        """Refuse a rank that no cone has."""
+        if self.rank not in _NAMES:
+            raise _bad(self.rank)
+
+    @classmethod
+    def parse(cls, text: str) -> Cone:
+        """The cone written as `text`: "06", "cone 06", "∆06", "^06", "05.5" or "05 1/2"; BadCone for anything else."""
+        written = _WRITTEN.fullmatch(text.translate(_BLANKS).strip(" ")) if len(text) <= _LONGEST_WRITTEN else None
+        name = written[1] + (".5" if written[2] else "") if written else ""
+        if name not in _RANKS:
+            raise _bad(text)
+        return cls(_RANKS[name])
+
+    @classmethod
+    def of_rank(cls, rank: int) -> Cone:
+        """The cone whose `rank` this is, as it stands in the database; BadCone when there is none."""
+        return cls(rank)
+
+    def __str__(self) -> str:
+        """The cone as a potter writes it, such as 06 or 5.5."""
+        return _NAMES[self.rank]
+
+    @property
+    def celsius(self) -> int:
+        """Where the self-supporting cone ends when heated by 60 °C an hour, in °C."""
+        return end_point(self, "self-supporting", 60)
+
+    @property
+    def fahrenheit(self) -> int:
+        """Where the self-supporting cone ends when heated by 60 °C an hour, in whole °F as the chart prints them."""
+        return round(self.celsius * 9 / 5 + 32)
+
+    @property
+    def label(self) -> str:
+        """The cone with its temperature beside it: "cone 06, 998 °C"."""
+        return f"cone {self}, {self.celsius} °C"
+
+    @property
+    def band(self) -> str:
+        """What the trade calls a heat like this one: "a bisque heat"."""
+        return next(name for hottest, name in _BANDS if self.rank <= _RANKS[hottest])
+
+    @property
+    def in_words(self) -> str:
+        """The cone read back so that nobody takes 06 for 6: "cone 06, 998 °C, a bisque heat"."""
+        return f"{self.label}, {self.band}"
+
+
+CONES: Final = tuple(map(Cone, _NAMES))
+"""Every cone, from cool to hot."""
+
+END_POINTS: Final[Mapping[tuple[Kind, Rate], Mapping[Cone, int]]] = MappingProxyType({
+    ("large", 60): MappingProxyType({CONES[row]: line[1] for row, line in enumerate(_CHART) if line[1] is not None}),
+    ("large", 150): MappingProxyType({CONES[row]: line[2] for row, line in enumerate(_CHART) if line[2] is not None}),
+    ("self-supporting", 60): MappingProxyType({CONES[row]: line[3] for row, line in enumerate(_CHART)}),
+    ("self-supporting", 150): MappingProxyType({CONES[row]: line[4] for row, line in enumerate(_CHART)}),
+})
+"""End points in °C by kind of cone and heating rate in °C/h, then by cone; a cone with no published value is absent."""
+
+
+def end_point(cone: Cone, kind: Kind, rate: Rate) -> int:
+    """Where `cone` ends, in °C, as `kind` and heated by `rate` °C an hour; NoEndPoint where none is published."""
+    column = END_POINTS.get((kind, rate))
+    if column is None or cone not in column:
+        message = f"No end point is published for a {kind} cone {cone} at {rate} °C an hour."
+        raise NoEndPoint(message)
+    return column[cone]
+
+
+def _bad(what: str | int) -> BadCone:
+    shown = repr(f"{what[:_LONGEST_SHOWN]}…" if isinstance(what, str) and len(what) > _LONGEST_SHOWN else what)
+    coolest, hottest = CONES[0], CONES[-1]
+    return BadCone(
+        f"{shown} is not a cone. Cones run from {coolest} ({coolest.celsius} °C) to {hottest} ({hottest.celsius} °C); "
+        '"06" and "6" are different cones.',
+    )
