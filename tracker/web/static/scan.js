@@ -80,7 +80,7 @@ class Lines {
     line.classList.add("fresh");
     line.querySelector(".code").textContent = entry.text;
     this.list.prepend(line);
-    this.mark(line, "sending", "…", "");
+    this.mark(line, "sending", "Sending", "");
     while (this.list.children.length > MOST_LINES && this.list.lastElementChild.dataset.settled) this.list.lastElementChild.remove();
     return line;
   }
@@ -295,7 +295,7 @@ class Queue {
   goOn() {
     this.stopped = false;
     this.box.hidden = true;
-    for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "sending", "…", "");
+    for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "sending", "Sending", "");
     this.send();
   }
 
@@ -357,7 +357,7 @@ function startScanning(form) {
     event.preventDefault();
     const line = event.target.closest(".scan-line");
     const entry = { action: event.target.action, fields: fieldsOf(event.target), text: line.querySelector(".code").textContent, undo: event.target.matches("[data-scan-undo]") };
-    queue.lines.mark(line, "sending", "…", "");
+    queue.lines.mark(line, "sending", "Sending", "");
     delete line.dataset.settled;
     queue.add(entry, line);
     field.focus();
