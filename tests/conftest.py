@@ -110,7 +110,9 @@ def postgres_room(postgres_server: str) -> Iterator[Callable[[str, str], str]]:
 
         def room(name: str, template: str) -> str:
             connection.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
-            words = sql.SQL("CREATE DATABASE {} TEMPLATE {}")
+            # Copying the files needs no log; older servers know no other way and no word for it.
+            by_file = " STRATEGY file_copy" if connection.info.server_version >= 150000 else ""
+            words = sql.SQL("CREATE DATABASE {} TEMPLATE {}" + by_file)
             connection.execute(words.format(sql.Identifier(name), sql.Identifier(template)))
             return postgres_server.replace("/postgres?", f"/{name}?")
 
@@ -135,7 +137,7 @@ def next_number() -> Iterator[int]:
 def postgres_url(
     postgres_room: Callable[[str, str], str], postgres_template: str, next_number: Iterator[int], worker_id: str
 ) -> str:
-    """The URL of a fresh, migrated PostgreSQL database."""
+    """The URL of a fresh, migrated PostgreSQL database (about 30 ms)."""
     # Eight rooms a worker are enough to look into after a failure, and keep the disk small.
     return postgres_room(f"studio_{worker_id}_{next(next_number) % 8}", postgres_template)
 
@@ -145,6 +147,18 @@ def database_url(request: pytest.FixtureRequest) -> str:
     """The URL of a fresh, migrated database: the test runs once on each engine."""
     url: str = request.getfixturevalue("sqlite_url" if request.param == "sqlite" else "postgres_url")
     return url
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def fresh_url(request: pytest.FixtureRequest, tmp_path: Path) -> Callable[[], str]:
+    """Make a fresh, migrated database at every call, on each engine in turn: for laws that need one per example."""
+    numbers = itertools.count(1)
+    if request.param == "postgresql":
+        room, template = request.getfixturevalue("postgres_room"), request.getfixturevalue("postgres_template")
+        worker = request.getfixturevalue("worker_id")
+        return lambda: room(f"law_{worker}_{next(numbers) % 8}", template)
+    file = request.getfixturevalue("sqlite_template")
+    return lambda: f"sqlite:///{shutil.copyfile(file, tmp_path / f'law_{next(numbers)}.sqlite')}"
 
 
 @pytest.fixture(scope="session")
