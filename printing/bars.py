@@ -133,22 +133,53 @@ def qr_form(address: str, longest: int | None = None) -> QrForm:
     except segno.DataOverflowError as too_long:
         msg = f"An address of {length} letters is too long for a QR."
         raise Unprintable(msg) from too_long
-    best = segno.make_qr(address, mode="byte", version=version, error=error, boost_error=False)
+    best = segno.make_qr(address.encode(), mode="byte", version=version, error=error, boost_error=False)
     return QrForm(version, error, int(best.mask))
 
 
-_INK = re.compile(rb"\x01+")
+TAIL = 5
+"""Bytes at the end of an address that differ from tag to tag: the code."""
 
 
 def qr(address: str, form: QrForm) -> tuple[Row, ...]:
     """`address` as the rows of a QR, top row first."""
-    symbol = segno.make_qr(
-        address, mode="byte", version=form.version, error=form.error, mask=form.mask, boost_error=False
-    )
-    return tuple(_ink(bytes(row)) for row in symbol.matrix)
+    data = address.encode()
+    head = max(0, len(data) - TAIL)
+    ink = _head(data[:head], len(data), form)
+    for place in range(head, len(data)):
+        ink ^= _stroke(place, data[place], len(data), form)
+    picture = f"{ink:0{form.modules**2}b}"
+    return tuple(_ink(picture[at : at + form.modules]) for at in range(0, len(picture), form.modules))
+
+
+# With version, correction, mask and length fixed, every module of a QR is the exclusive or of data bits: the
+# correction is a linear code, the mask and the rest constant. So the picture of an address is that of its head,
+# followed by zero bytes, with the strokes of its last bytes laid over it. Each of these is asked of segno once.
+
+
+@lru_cache(maxsize=256)
+def _head(head: bytes, length: int, form: QrForm) -> int:
+    """The picture of an address that goes on after `head` with zero bytes."""
+    return _drawn(head.ljust(length, b"\0"), form)
+
+
+@lru_cache(maxsize=65536)
+def _stroke(place: int, byte: int, length: int, form: QrForm) -> int:
+    """What changes in the picture when the byte at `place` is `byte` instead of zero."""
+    changed = bytes(place) + bytes((byte,)) + bytes(length - place - 1)
+    return _drawn(changed, form) ^ _head(b"", length, form)
+
+
+def _drawn(data: bytes, form: QrForm) -> int:
+    """The whole QR as one number, its top left module the highest bit."""
+    symbol = segno.make_qr(data, mode="byte", version=form.version, error=form.error, mask=form.mask, boost_error=False)
+    return int("".join(str(module) for row in symbol.matrix for module in row), 2)
+
+
+_RUN = re.compile("1+")
 
 
 @lru_cache(maxsize=16384)
-def _ink(row: bytes) -> Row:
-    """The runs of ink in one row of bytes 0 and 1."""
-    return tuple((run.start(), run.end() - run.start()) for run in _INK.finditer(row))
+def _ink(row: str) -> Row:
+    """The runs of ink in one row of 0 and 1."""
+    return tuple((run.start(), run.end() - run.start()) for run in _RUN.finditer(row))

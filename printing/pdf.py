@@ -67,6 +67,8 @@ class Paper:
         )
         self._canvas.setTitle(title)
         self._canvas.setAuthor("")
+        self._canvas.setSubject("")
+        self._canvas.setCreator("")
         self._words: dict[tuple[Face, str], tuple[tuple[str, str], ...]] = {}
 
     def turn_page(self) -> None:
