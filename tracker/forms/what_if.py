@@ -60,7 +60,7 @@ def read_what_if(line: str) -> tuple[Ware, Route]:
 
 
 def answer_line(line: bytes) -> str:
-    """The answer to one line as one line of JSON, without its line break: a verdict, or what makes the line unusable."""
+    """The answer to one line as a line of JSON, without its line break: a verdict, or what makes the line unusable."""
     try:
         ware, route = read_what_if(line.decode("utf-8"))
     except UnicodeDecodeError:

@@ -1,0 +1,250 @@
+"""A what-if is answered line for line, and one that makes no sense is refused with a sentence."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tracker.domain.cones import Cone
+from tracker.domain.kilns import COMMON_ROUTES
+from tracker.domain.materials import LOWEST_HEAT, FoodStanding
+from tracker.domain.pieces import Build, Use
+from tracker.domain.refusals import Unusable
+from tracker.forms.what_if import answer_line, read_what_if
+
+CLAY = {"name": "Heron", "kind": "stoneware", "cone_low": "5", "cone_high": "10", "absorption_pct": 1.5}
+GLAZE = {
+    "name": "Fog",
+    "family": "mid-range",
+    "cone_low": "5",
+    "cone_high": "6",
+    "food": "tested",
+    "traits": ["runny"],
+}
+PIECE = {
+    "clay": CLAY,
+    "layers": [{"glaze": GLAZE, "zone": "inside"}],
+    "build": "thrown",
+    "use": "food",
+    "height_mm": 120,
+    "width_mm": 90,
+    "depth_mm": 90.0,
+    "fragile": False,
+    "burnished": False,
+    "fired_to": None,
+}
+WHOLE = {"piece": PIECE, "route": "mid-range"}
+
+
+def _with(path: str, value: object) -> str:
+    """The whole what-if as a line, with the value at `path` ("piece.clay.kind") put in or replaced."""
+    line: dict[str, Any] = json.loads(json.dumps(WHOLE))
+    *way, last = path.split(".")
+    place: Any = line
+    for step in way:
+        place = place[int(step) if step.isdigit() else step]
+    place[last] = value
+    return json.dumps(line)
+
+
+def _answer(line: str | bytes) -> dict[str, Any]:
+    answer: dict[str, Any] = json.loads(answer_line(line if isinstance(line, bytes) else line.encode()))
+    return answer
+
+
+def test_a_whole_line_becomes_a_pot_and_a_route() -> None:
+    ware, route = read_what_if(json.dumps(WHOLE))
+
+    assert route == COMMON_ROUTES["mid-range"]
+    assert (ware.build, ware.use, ware.height_mm, ware.depth_mm) == (Build.THROWN, Use.FOOD, 120, 90)
+    assert ware.clay.cone_high == Cone.parse("10")
+    assert ware.layers[0].glaze.food is FoodStanding.TESTED
+
+
+def test_a_good_pot_is_clear() -> None:
+    assert _answer(json.dumps(WHOLE)) == {"verdict": "clear", "findings": []}
+
+
+def test_a_finding_says_what_is_wrong_what_would_mend_it_and_on_what_it_rests() -> None:
+    answer = _answer(_with("route", "high-fire"))
+
+    assert answer["verdict"] == "refuse"
+    assert set(answer["findings"][0]) == {"rule", "level", "says", "mend", "rests_on"}
+    assert answer["findings"][0]["level"] == "refuse"
+    assert "melts off the pot" in answer["findings"][0]["says"]
+
+
+def test_a_route_may_be_fired_to_a_cone_of_its_own() -> None:
+    _, route = read_what_if(_with("route", {"name": "high-fire", "cone": "9"}))
+
+    assert (route.name, route.cone) == ("high-fire", Cone.parse("9"))
+
+
+def test_what_is_left_out_of_a_piece_leaves_its_rules_unasked() -> None:
+    line = json.dumps(
+        {"piece": {"clay": {"kind": "porcelain", "cone_low": "6", "cone_high": "10"}}, "route": "horsehair"}
+    )
+
+    ware, _ = read_what_if(line)
+
+    assert (ware.build, ware.use, ware.height_mm, ware.burnished, ware.fired_to) == (None, None, None, None, None)
+    assert {finding["rule"] for finding in _answer(line)["findings"]} == {"clay-stays-porous"}
+
+
+@pytest.mark.parametrize(
+    ("path", "material"),
+    [
+        pytest.param("piece.clay", {"name": "found in a bag", "kind": "unknown"}, id="clay"),
+        pytest.param(
+            "piece.layers.0.glaze", {"name": "from home", "family": "outside", "food": "untested"}, id="glaze"
+        ),
+    ],
+)
+def test_a_material_that_nobody_can_name_needs_no_cones(path: str, material: dict[str, str]) -> None:
+    ware, _ = read_what_if(_with(path, material))
+
+    taken_for = ware.clay if path == "piece.clay" else ware.layers[0].glaze
+    assert (taken_for.cone_low, taken_for.cone_high) == LOWEST_HEAT
+
+
+def test_a_broken_millimetre_counts_as_a_whole_one() -> None:
+    ware, _ = read_what_if(_with("piece.height_mm", 150.2))
+
+    assert ware.height_mm == 151
+
+
+@pytest.mark.parametrize("written", ["wants-reduction", "wants reduction", "wants_reduction"])
+def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
+    ware, _ = read_what_if(_with("piece.layers.0.glaze.traits", [written]))
+
+    assert ware.layers[0].glaze.traits == {"wants-reduction"}
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "says"),
+    [
+        pytest.param("pieces", {}, '"pieces" is not a key here; did you mean "piece"?', id="key on top"),
+        pytest.param("piece.mended", True, '"mended" is not a key', id="key of a piece"),
+        pytest.param("piece.clay.slumps_above", "11", '"slumps_above" is not a key', id="key of a clay"),
+        pytest.param("piece.layers.0.colour", "red", 'piece.layers[0]: "colour" is not a key', id="key of a layer"),
+        pytest.param("piece.layers.0.glaze.shine", 3, 'piece.layers[0].glaze: "shine" is not', id="key of a glaze"),
+        pytest.param("route", {"name": "raku", "kone": "06"}, 'did you mean "cone"', id="key of a route"),
+        pytest.param(
+            "piece.clay.cone_low", "11", "cone_low 11 (1294 °C) is hotter than cone_high 10", id="clay's range"
+        ),
+        pytest.param("piece.layers.0.glaze.cone_high", "06", "hotter than cone_high 06", id="glaze's range"),
+        pytest.param("piece.clay.cone_low", 5, '"06" and "6" are different cones', id="cone as a number"),
+        pytest.param("piece.clay.cone_low", 5.5, "in quotes", id="cone as a broken number"),
+        pytest.param("piece.clay.cone_low", None, "not nothing (null)", id="cone null"),
+        pytest.param("piece.clay.cone_low", True, "not true or false", id="cone true"),
+        pytest.param("piece.clay.cone_low", "6\n", "is not a cone", id="cone with a line break"),
+        pytest.param("piece.fired_to", "wood", "is not a cone", id="fired to no cone"),
+        pytest.param("piece.clay.kind", "china", '"china" is none of earthenware', id="kind"),
+        pytest.param("piece.clay.kind", ["stoneware"], "not a list", id="kind as a list"),
+        pytest.param("piece.clay.absorption_pct", "1.5", "a number is needed", id="number as text"),
+        pytest.param("piece.clay.absorption_pct", -0.1, "from 0 to 100", id="below nothing"),
+        pytest.param("piece.clay.absorption_pct", True, "not true or false", id="number true"),
+        pytest.param("piece.height_mm", 0, "over 0 mm", id="no height"),
+        pytest.param("piece.height_mm", -5, "from 0 to 5000", id="negative height"),
+        pytest.param("piece.height_mm", 10**400, "from 0 to 5000", id="height without end"),
+        pytest.param("piece.height_mm", None, "a number is needed", id="height null"),
+        pytest.param("piece.height_mm", float("nan"), "NaN is not a number", id="nan"),
+        pytest.param("piece.height_mm", float("-inf"), "-Infinity is not a number", id="infinity"),
+        pytest.param("piece.fragile", 1, "true or false is needed", id="flag as number"),
+        pytest.param("piece.burnished", "no", "true or false is needed", id="flag as word"),
+        pytest.param("piece.layers", {}, "a list in [ ] is needed", id="layers"),
+        pytest.param("piece.layers", [None] * 41, "at most 40", id="too many layers"),
+        pytest.param("piece.layers", [None], "piece.layers[0]: an object", id="layer null"),
+        pytest.param("piece.layers.0.zone", "rim", '"rim" is none of inside, lip', id="zone"),
+        pytest.param("piece.layers.0.glaze.traits", ["shiny"], "glaze.traits[0]", id="trait"),
+        pytest.param("piece.layers.0.glaze.family", "indoor", "is none of low-fire", id="family"),
+        pytest.param("piece.clay.name", "\ud800", "U+D800", id="lone surrogate"),
+        pytest.param("piece.clay.name", "a\u2028b", "U+2028", id="line separator"),
+        pytest.param("piece.clay.name", "x" * 61, "61 characters", id="long name"),
+        pytest.param("piece.clay.name", " ", "a name is needed", id="blank name"),
+        pytest.param("piece.clay", {"kind": "stoneware", "cone_high": "6"}, '"cone_low" is missing', id="no cone"),
+        pytest.param("piece.clay", {"kind": "unknown", "cone_high": "6"}, '"cone_low" is missing', id="half a range"),
+        pytest.param("piece.clay", {}, '"kind" is missing', id="no kind"),
+        pytest.param("piece", {}, '"clay" is missing', id="no clay"),
+        pytest.param("piece", [], "an object with keys is needed", id="piece a list"),
+        pytest.param("route", "salt", '"salt" is none of the routes bisque, low-fire', id="route"),
+        pytest.param("route", {"cone": "6"}, '"name" is missing', id="route without a name"),
+        pytest.param("route", {"name": "raku", "cone": 6}, "route.cone", id="route's cone as a number"),
+        pytest.param("route", 6, "the name of a route", id="route a number"),
+    ],
+)
+def test_a_line_that_is_impossible_is_refused_with_a_sentence(path: str, value: object, says: str) -> None:
+    answer = _answer(_with(path, value))
+
+    assert set(answer) == {"error"}
+    assert says in answer["error"]
+    assert answer["error"].endswith((".", "?"))
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        pytest.param(b"", "empty", id="empty"),
+        pytest.param(b" \t\r\n", "empty", id="blank"),
+        pytest.param(b"\xff\xfe", "not UTF-8", id="not text"),
+        pytest.param(b"{", "not JSON", id="broken"),
+        pytest.param(b'{"a": 1} {"a": 2}', "not JSON", id="two"),
+        pytest.param(b"[]", "n object with keys is needed here, not a list", id="list"),
+        pytest.param(b"null", "nothing (null)", id="null"),
+        pytest.param(b'{"route": "raku", "route": "raku"}', 'key "route" stands twice', id="key twice"),
+        pytest.param(b"[" * 100_000, "nested too deeply", id="deep"),
+        pytest.param(b'{"route": ' + b"9" * 5_000 + b"}", "too many digits", id="digits"),
+        pytest.param(b'{"piece": {"height_mm": 1e999}}', "from 0 to 5000", id="overflow"),
+        pytest.param(b'"' + b"a" * 1_000_001 + b'"', "longer than", id="long"),
+        pytest.param(b'{"\\ud800\\n": 1}', "\\ud800\\n", id="surrogate in a key"),
+    ],
+)
+def test_a_line_that_is_no_what_if_is_refused_with_a_sentence(line: bytes, says: str) -> None:
+    error = _answer(line)["error"]
+
+    assert says in error
+
+
+json_values = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text()
+    | st.sampled_from(["06", "6", "raku", "unknown"]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    max_leaves=8,
+)
+PATHS = [
+    *(f"piece.{key}" for key in PIECE),
+    *(f"piece.clay.{key}" for key in CLAY),
+    *(f"piece.layers.0.glaze.{key}" for key in GLAZE),
+    "piece.layers.0.zone",
+    "piece",
+    "route",
+]
+
+
+@given(st.sampled_from(PATHS), json_values)
+def test_whatever_stands_in_a_line_the_answer_is_one_line(path: str, value: object) -> None:
+    answer = answer_line(_with(path, value).encode())
+
+    assert answer.splitlines() == [answer]
+    assert set(json.loads(answer)) in ({"error"}, {"verdict", "findings"})
+
+
+@given(st.binary(max_size=200) | st.text(max_size=200).map(lambda text: text.encode("utf-8", "surrogatepass")))
+def test_any_bytes_are_answered_with_one_line(line: bytes) -> None:
+    answer = answer_line(line)
+
+    assert answer.splitlines() == [answer]
+    assert set(json.loads(answer)) == {"error"}
+
+
+def test_reading_raises_the_refusal_that_the_answer_gives() -> None:
+    with pytest.raises(Unusable, match=r'piece\.clay\.kind: "china"'):
+        read_what_if(_with("piece.clay.kind", "china"))

@@ -1,0 +1,224 @@
+"""What each table of a studio file holds: its keys, their readers, and the value it becomes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from tracker.domain.kilns import Kiln, Route, RouteKind
+from tracker.domain.materials import (
+    LOWEST_HEAT,
+    Clay,
+    ClayKind,
+    Coat,
+    Family,
+    FoodStanding,
+    Glaze,
+    HowOn,
+    Metal,
+    ReleaseTest,
+    Trait,
+    WareClass,
+)
+from tracker.domain.routing import Practice
+from tracker.forms.plain_values import (
+    Wrong,
+    choice,
+    listed,
+    must_rise,
+    number,
+    read_cone,
+    read_date,
+    read_flag,
+    read_name,
+    read_text,
+    shown,
+)
+
+Reader = Callable[[object], Any]
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class TableKind:
+    """One kind of table in the file: its keys with their readers, those it must have, and the value it becomes."""
+
+    word: str
+    keys: Mapping[str, Reader]
+    needs: tuple[str, ...]
+    make: Callable[[Values], Any]
+
+
+def _slug(raw: object) -> str:
+    name = read_name(raw)
+    if not re.fullmatch(r"[a-z0-9]+(?:-[a-z0-9]+)*", name):
+        raise Wrong(f"{shown(name)} stands in addresses: write it in small letters, digits and single hyphens.")
+    return name
+
+
+def _timezone(raw: object) -> str:
+    name = read_name(raw)
+    try:
+        ZoneInfo(name)
+    except (LookupError, ValueError, OSError):
+        raise Wrong(f'{shown(name)} is no time zone; write it like "Europe/Lisbon" or "America/Denver".') from None
+    return name
+
+
+def _address(raw: object) -> str:
+    address = read_text(raw)
+    if not re.fullmatch(r"https?://[A-Za-z0-9.\-]+(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~\-]+)*/?", address):
+        raise Wrong(f'{shown(address)} is no address to put on a tag; write it like "https://kilns.example.edu".')
+    return address.rstrip("/")
+
+
+def _set_of(reader: Reader, most: int) -> Reader:
+    read_all = listed(reader, most)
+
+    def read_set(raw: object) -> frozenset[Any]:
+        values = read_all(raw)
+        if len(set(values)) < len(values):
+            raise Wrong("something stands twice in this list.")
+        return frozenset(values)
+
+    return read_set
+
+
+def _whole(least: int, most: int) -> Reader:
+    def read_whole(raw: object) -> int:
+        if not isinstance(raw, int) or isinstance(raw, bool) or not least <= raw <= most:
+            raise Wrong(f"a whole number from {least} to {most} is needed.")
+        return raw
+
+    return read_whole
+
+
+def _results(raw: object) -> tuple[float, ...]:
+    results = listed(number(0, 100_000), 200)(raw)
+    if not results:
+        raise Wrong("a test has at least one result.")
+    return results
+
+
+_routes = _set_of(read_name, 40)
+
+
+def _served(raw: object) -> frozenset[str]:
+    routes: frozenset[str] = _routes(raw)
+    if not routes:
+        raise Wrong("a kiln serves at least one route.")
+    return routes
+
+
+def _clay(values: Values) -> Clay:
+    nameless = values["kind"] is ClayKind.UNKNOWN
+    if "absorption_pct" not in values and not nameless:
+        raise Wrong("absorption_pct is missing: without it nobody knows whether this clay is fit for food.")
+    clay = Clay(**_with_cones(values, 'only a clay of kind "unknown" may leave it out', nameless=nameless))
+    if clay.slumps_above is not None:
+        must_rise(clay.cone_high, clay.slumps_above, "cone_high", "slumps_above")
+    return clay
+
+
+def _glaze(values: Values) -> Glaze:
+    nameless = values["family"] is Family.OUTSIDE
+    tests = tuple(test for test in values.pop("test", ()) if test is not None)
+    glaze = Glaze(
+        **_with_cones(values, 'only a glaze of family "outside" may leave it out', nameless=nameless), tests=tests
+    )
+    if glaze.food is FoodStanding.TESTED and not any(test.passed for test in tests):
+        raise Wrong('food is "tested", but there is no [[glaze.test]] that passed; add it, or write "untested".')
+    return glaze
+
+
+def _with_cones(values: Values, unless: str, *, nameless: bool) -> Values:
+    """The values with both cones in their order, or the lowest where nobody can name the material."""
+    given = [key for key in ("cone_low", "cone_high") if key in values]
+    if not given and nameless:
+        return {**values, "cone_low": LOWEST_HEAT[0], "cone_high": LOWEST_HEAT[1]}
+    for key in ("cone_low", "cone_high"):
+        if key not in given:
+            raise Wrong(f"{key} is missing; {unless}.")
+    must_rise(values["cone_low"], values["cone_high"])
+    return values
+
+
+CLAY = TableKind(
+    "clay",
+    {
+        "name": read_name,
+        "kind": choice(ClayKind),
+        "cone_low": read_cone,
+        "cone_high": read_cone,
+        "slumps_above": read_cone,
+        "absorption_pct": number(0, 100),
+        "shrinkage_pct": number(0, 100),
+    },
+    ("name", "kind"),
+    _clay,
+)
+
+TEST = TableKind(
+    "test",
+    {
+        "laboratory": read_name,
+        "tested_on": read_date,
+        "metal": choice(Metal),
+        "ware": choice(WareClass),
+        "results_mg_l": _results,
+    },
+    ("laboratory", "tested_on", "metal", "ware", "results_mg_l"),
+    lambda values: ReleaseTest(**values),
+)
+
+GLAZE = TableKind(
+    "glaze",
+    {
+        "name": read_name,
+        "family": choice(Family),
+        "cone_low": read_cone,
+        "cone_high": read_cone,
+        "food": choice(FoodStanding),
+        "traits": _set_of(choice(Trait), 20),
+        "metals": _set_of(read_name, 40),
+        "coat": choice(Coat),
+        "goes_on": _set_of(choice(HowOn), 20),
+        "bucket": read_text,
+        "colour": read_text,
+    },
+    ("name", "family", "food"),
+    _glaze,
+)
+
+ROUTE = TableKind(
+    "route",
+    {"name": _slug, "title": read_name, "kind": choice(RouteKind), "cone": read_cone},
+    ("name", "title", "kind", "cone"),
+    lambda values: Route(**values),
+)
+
+KILN = TableKind(
+    "kiln",
+    {"name": read_name, "routes": _served, "outdoor": read_flag, "place": read_text},
+    ("name", "routes"),
+    lambda values: Kiln(**values),
+)
+
+STUDIO = TableKind(
+    "studio",
+    {"name": read_name, "timezone": _timezone, "address": _address},
+    ("name", "timezone", "address"),
+    lambda values: values,
+)
+
+PRACTICE = TableKind(
+    "practice",
+    {"large_porcelain_mm": _whole(1, 5_000), "food_absorption_pct": number(0, 100)},
+    (),
+    lambda values: Practice(**values),
+)
+
+LISTS = (CLAY, GLAZE, ROUTE, KILN)
