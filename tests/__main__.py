@@ -26,7 +26,7 @@ CORES = 2
 # Each reads the code and changes nothing, so they run side by side. The longest comes first.
 READERS = {
     "mypy": ["mypy"],
-    "import-linter": ["lint-imports"],
+    "import-linter": ["lint-imports", "--no-logo"],
     "ruff check": ["ruff", "check", "."],
     "ruff format": ["ruff", "format", "--check", "."],
 }
