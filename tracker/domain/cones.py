@@ -17,11 +17,11 @@ Kind = Literal["large", "self-supporting"]
 Rate = Literal[60, 150]
 
 
-class BadCone(ValueError):  # noqa: N818 (it is a refusal, named like the others)
+class BadCone(ValueError):
     """Refused because something is not a cone; says which cones there are."""
 
 
-class NoEndPoint(LookupError):  # noqa: N818 (it is a refusal, named like the others)
+class NoEndPoint(LookupError):
     """Refused because no end point is published for a cone of that kind at that rate."""
 
 
@@ -163,12 +163,20 @@ class Cone:
 CONES: Final = tuple(map(Cone, _NAMES))
 """Every cone, from cool to hot."""
 
-END_POINTS: Final[Mapping[tuple[Kind, Rate], Mapping[Cone, int]]] = MappingProxyType({
-    ("large", 60): MappingProxyType({CONES[row]: line[1] for row, line in enumerate(_CHART) if line[1] is not None}),
-    ("large", 150): MappingProxyType({CONES[row]: line[2] for row, line in enumerate(_CHART) if line[2] is not None}),
-    ("self-supporting", 60): MappingProxyType({CONES[row]: line[3] for row, line in enumerate(_CHART)}),
-    ("self-supporting", 150): MappingProxyType({CONES[row]: line[4] for row, line in enumerate(_CHART)}),
-})
+
+def _column(at: int) -> Mapping[Cone, int]:
+    points = {cone: point for cone, row in zip(CONES, _CHART, strict=True) if isinstance(point := row[at], int)}
+    return MappingProxyType(points)
+
+
+END_POINTS: Final[Mapping[tuple[Kind, Rate], Mapping[Cone, int]]] = MappingProxyType(
+    {
+        ("large", 60): _column(1),
+        ("large", 150): _column(2),
+        ("self-supporting", 60): _column(3),
+        ("self-supporting", 150): _column(4),
+    },
+)
 """End points in °C by kind of cone and heating rate in °C/h, then by cone; a cone with no published value is absent."""
 
 
