@@ -90,7 +90,7 @@ class Step:
 _ALL = frozenset(Stage) - {Stage.LOST}
 
 
-def _step(  # noqa: PLR0913 -- a row of the table has this many columns
+def _step(
     name: StepName,
     start: Iterable[Stage],
     to: Stage | None,
@@ -103,7 +103,13 @@ def _step(  # noqa: PLR0913 -- a row of the table has this many columns
 
 _ROWS = (
     _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER, "clay, build, size and use are given"),
-    _step(StepName.BISQUE, (Stage.GREENWARE,), Stage.BISQUED, Right.FIRE, "a bisque firing is unloaded; the code is issued"),
+    _step(
+        StepName.BISQUE,
+        (Stage.GREENWARE,),
+        Stage.BISQUED,
+        Right.FIRE,
+        "a bisque firing is unloaded; the code is issued",
+    ),
     _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.WASH_OFF),
     _step(
         StepName.GLAZE,
@@ -128,7 +134,13 @@ _ROWS = (
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
     _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.MOVE, "a cause", StepName.FIND),
     _step(StepName.FIND, (Stage.LOST,), None, Right.MOVE, "nothing more", StepName.LOSE),
-    _step(StepName.CORRECT, _ALL - {Stage.GREENWARE}, None, Right.CORRECT, "a reason, and an earlier stage other than queued"),
+    _step(
+        StepName.CORRECT,
+        _ALL - {Stage.GREENWARE},
+        None,
+        Right.CORRECT,
+        "a reason, and an earlier stage other than queued",
+    ),
 )
 
 STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
@@ -240,6 +252,8 @@ class Piece(Ware):
             came_from=before,
             route=None if stage is not Stage.QUEUED else self.route,
             layers=() if bare else self.layers,
+            fired_to=None if name is StepName.CORRECT else self.fired_to,
+            version=self.version + 1,
         )
 
     def _back(self) -> Stage:

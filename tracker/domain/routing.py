@@ -14,7 +14,6 @@ from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor, Unfit
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Sequence
 
-    from tracker.domain.cones import Cone
     from tracker.domain.kilns import Route
     from tracker.domain.materials import Glaze, Layer
     from tracker.domain.pieces import Ware
@@ -112,13 +111,17 @@ class Verdict:
         """The findings of one level."""
         return tuple(finding for finding in self.findings if finding.level is level)
 
+    def must_not_be_refused(self) -> None:
+        """Refuse with `Unfit` when any finding refuses; warnings and asks are settled when a route is chosen."""
+        if never := self.of(Level.REFUSE):
+            raise Unfit(never)
+
     def must_be_settled(self, route: str, *, accepts: Collection[str] = (), leaves: Collection[Leave] = ()) -> None:
         """Refuse unless nothing is refused, every ask has the instructor's leave and every warning is accepted by name.
 
         `accepts` holds names of rules. Raises `Unfit`, `NeedsInstructor` or `NeedsAcceptance`, each with its findings.
         """
-        if never := self.of(Level.REFUSE):
-            raise Unfit(never)
+        self.must_not_be_refused()
         if open_asks := [one for one in self.of(Level.ASK) if Leave(route, one.rule, one.says) not in leaves]:
             raise NeedsInstructor(open_asks)
         if warnings := [one for one in self.of(Level.WARN) if one.rule not in accepts]:
@@ -218,7 +221,9 @@ def _glaze_on_horsehair(ware: Ware, route: Route, _: Practice) -> str:
     if route.kind is not RouteKind.HORSEHAIR:
         return ""
     coats = _glazes(ware, lambda glaze: glaze.coat is not Coat.SLIP)
-    return f"{_and(glaze.name for glaze in coats)} on a piece for horsehair: hair marks bare clay only." if coats else ""
+    return (
+        f"{_and(glaze.name for glaze in coats)} on a piece for horsehair: hair marks bare clay only." if coats else ""
+    )
 
 
 def _not_burnished(ware: Ware, route: Route, _: Practice) -> str:
@@ -251,7 +256,9 @@ def _porcelain_cracks(ware: Ware, route: Route, practice: Practice) -> str:
 
 
 def _small_porcelain(ware: Ware, route: Route, practice: Practice) -> str:
-    small = ware.clay.kind is ClayKind.PORCELAIN and ware.largest_mm is not None and not _is_risky_porcelain(ware, practice)
+    small = (
+        ware.clay.kind is ClayKind.PORCELAIN and ware.largest_mm is not None and not _is_risky_porcelain(ware, practice)
+    )
     return "Small porcelain usually survives the tongs, but not always." if route.is_outdoors and small else ""
 
 
@@ -275,7 +282,11 @@ def decorative_on_food(ware: Ware) -> str:
     if ware.use is not Use.FOOD:
         return ""
     decorative = _glazes(ware, lambda glaze: glaze.food is FoodStanding.DECORATIVE)
-    return f"{_and(glaze.name for glaze in decorative)}: decorative only, and this piece is for food." if decorative else ""
+    return (
+        f"{_and(glaze.name for glaze in decorative)}: decorative only, and this piece is for food."
+        if decorative
+        else ""
+    )
 
 
 def _outdoors_for_food(ware: Ware, route: Route, _: Practice) -> str:
@@ -303,7 +314,12 @@ def over_the_limit(ware: Ware) -> str:
     """The sentence that names glazes on a piece for food whose release test is over the limit, or an empty text."""
     if ware.use is not Use.FOOD:
         return ""
-    failed = [(glaze, test) for glaze in dict.fromkeys(layer.glaze for layer in ware.layers) for test in glaze.tests if not test.passed]
+    failed = [
+        (glaze, test)
+        for glaze in dict.fromkeys(layer.glaze for layer in ware.layers)
+        for test in glaze.tests
+        if not test.passed
+    ]
     return " ".join(
         f"{glaze.name} released {test.judged_mg_l:g} mg/L {test.metal} in a test by {test.laboratory}; "
         f"the limit for {test.ware} is {test.limit_mg_l:g}."
@@ -501,9 +517,7 @@ RULES: tuple[Rule, ...] = (
 
 NO_ROUTE_LEFT = "no-route-left"
 
-_AT_GLAZING = tuple(
-    rule for rule in RULES if rule.look in {_no_shared_heat, _decorative_on_food, _over_the_limit}
-)
+_AT_GLAZING = tuple(rule for rule in RULES if rule.look in {_no_shared_heat, _decorative_on_food, _over_the_limit})
 
 
 def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE) -> Verdict:
@@ -523,7 +537,9 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     if kindest.level is not Level.REFUSE:
         return kindest
     says = f"No kiln here could fire it then. {' '.join(one.says for one in kindest.of(Level.REFUSE))}"
-    return Verdict((Finding(NO_ROUTE_LEFT, Level.REFUSE, says, "Choose another glaze for this piece.", "the studio's routes"),))
+    return Verdict(
+        (Finding(NO_ROUTE_LEFT, Level.REFUSE, says, "Choose another glaze for this piece.", "the studio's routes"),)
+    )
 
 
 def _hardness(verdict: Verdict) -> tuple[Level, int]:

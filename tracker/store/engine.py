@@ -38,13 +38,21 @@ _PRAGMAS = (
 def address_of(database: str) -> URL:
     """The database's URL from a URL or the path of an SQLite file; refuse anything else with `Unusable`."""
     try:
-        url = make_url(database) if re.match(r"[a-z0-9+]+://", database) else make_url(f"sqlite:///{Path(database).resolve()}")
+        url = (
+            make_url(database)
+            if re.match(r"[a-z0-9+]+://", database)
+            else make_url(f"sqlite:///{Path(database).resolve()}")
+        )
     except ArgumentError:
-        raise Unusable([f"“{database}” is no database address."], "Give a file's path, or postgresql://user@host/name.") from None
+        raise Unusable(
+            [f"“{database}” is no database address."], "Give a file's path, or postgresql://user@host/name."
+        ) from None
     if url.get_backend_name() == "postgresql":
         return url.set(drivername="postgresql+psycopg")
     if url.get_backend_name() != "sqlite":
-        raise Unusable([f"{url.get_backend_name()} is not a database Footring works with."], "Use SQLite or PostgreSQL.")
+        raise Unusable(
+            [f"{url.get_backend_name()} is not a database Footring works with."], "Use SQLite or PostgreSQL."
+        )
     return url
 
 

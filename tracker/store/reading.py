@@ -1,0 +1,575 @@
+"""What pages, papers and use cases ask of the store: each answer one query or two, as frozen values."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, select
+from sqlalchemy.sql import Select
+
+from tracker.domain.catalogue import Catalogue, Studio
+from tracker.domain.codes import slip_text
+from tracker.domain.cones import Cone
+from tracker.domain.firings import Firing, FiringStage, Outcome
+from tracker.domain.kilns import Kiln
+from tracker.domain.people import Person, short_name
+from tracker.domain.pieces import Stage, StepName
+from tracker.domain.refusals import Unknown
+from tracker.domain.routing import Finding, Leave, Practice
+from tracker.store.rows import clay_of, findings_of, glaze_of, layer_of, person_of, piece_of, route_of
+from tracker.store.tables import (
+    clays,
+    firings,
+    glazes,
+    history,
+    house,
+    kiln_routes,
+    kilns,
+    layers,
+    loaded,
+    people,
+    pieces,
+    prints,
+    questions,
+    results,
+    routes,
+    waiting,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Mapping, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row
+
+    from tracker.domain.materials import Clay, Glaze, Layer
+    from tracker.domain.pieces import Piece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceRow:
+    """A piece as lists show it. `since` is when it came to its stage; `outcome` what its last fire made of it."""
+
+    piece: Piece
+    maker_name: str
+    section: str
+    since: datetime
+    outcome: Outcome | None = None
+    question_open: bool = False
+    firing_id: int | None = None
+    waiting_since: datetime | None = None
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def ref(self) -> str:
+        """What the piece is called by."""
+        return self.piece.ref
+
+    @property
+    def maker(self) -> str:
+        """Its maker's first name and initial."""
+        return short_name(self.maker_name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryRow:
+    """One line of a piece's history, with the name of who took the step."""
+
+    id: int
+    at: datetime
+    by: str
+    by_id: int
+    step: StepName
+    start: Stage | None
+    to: Stage
+    route: str | None
+    kiln: str | None
+    firing_id: int | None
+    place: str
+    findings: tuple[Finding, ...]
+    accepted: tuple[str, ...]
+    outcome: str | None
+    reason: str
+    undoes: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuestionRow:
+    """A question on a piece, and its answer once there is one."""
+
+    id: int
+    piece_id: int
+    ref: str
+    what: str
+    maker_name: str
+    route: str | None
+    text: str
+    findings: tuple[Finding, ...]
+    asked_by: str
+    asked_at: datetime
+    answered_by: str | None
+    answered_at: datetime | None
+    allows: bool | None
+    answer: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecePage:
+    """All that the page of a piece shows."""
+
+    row: PieceRow
+    maker: Person
+    history: tuple[HistoryRow, ...]
+    questions: tuple[QuestionRow, ...]
+    leaves: frozenset[Leave]
+    times_printed: int
+
+    @property
+    def piece(self) -> Piece:
+        """The piece itself."""
+        return self.row.piece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiringRow:
+    """A firing as lists show it: `count` pieces are in it, or were."""
+
+    id: int
+    kiln: str
+    route: str
+    target: Cone
+    stage: FiringStage
+    began_at: datetime
+    unloaded_at: datetime | None
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiringPage:
+    """All that the page of a firing shows: what stands in it now, or what came of it."""
+
+    firing: Firing
+    began_at: datetime
+    unloaded_at: datetime | None
+    pieces: tuple[PieceRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The catalogue with the numbers its things have in the tables."""
+
+    version: str
+    studio: Studio
+    clays: Mapping[int, Clay]
+    glazes: Mapping[int, Glaze]
+    clay_ids: Mapping[str, int]
+    glaze_ids: Mapping[str, int]
+
+
+_LAST_OUTCOME = (
+    select(results.c.outcome)
+    .where(results.c.piece_id == pieces.c.id)
+    .order_by(results.c.firing_id.desc())
+    .limit(1)
+    .scalar_subquery()
+    .label("outcome")
+)
+_OPEN_QUESTIONS = (
+    select(func.count())
+    .where(questions.c.piece_id == pieces.c.id, questions.c.answered_at.is_(None))
+    .scalar_subquery()
+    .label("open_questions")
+)
+_ROW = (
+    select(
+        pieces,
+        waiting.c.route.label("waits_for"),
+        waiting.c.since.label("waiting_since"),
+        waiting.c.accepted,
+        loaded.c.firing_id,
+        people.c.name.label("maker_name"),
+        people.c.section,
+        _LAST_OUTCOME,
+        _OPEN_QUESTIONS,
+    )
+    .join(people, people.c.id == pieces.c.maker_id)
+    .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
+    .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+)
+_WAITING = _ROW.where(waiting.c.route.is_not(None)).order_by(waiting.c.since, pieces.c.id)
+_PIECE = (
+    select(pieces, waiting.c.route.label("waits_for"), loaded.c.firing_id)
+    .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
+    .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+)
+_ACTIVE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED)
+_ASKER = people.alias("asker")
+_ANSWERER = people.alias("answerer")
+_MAKER = people.alias("maker")
+_QUESTION = (
+    select(
+        questions,
+        pieces.c.code,
+        pieces.c.what,
+        _MAKER.c.name.label("maker_name"),
+        _ASKER.c.name.label("asker_name"),
+        _ANSWERER.c.name.label("answerer_name"),
+    )
+    .join(pieces, pieces.c.id == questions.c.piece_id)
+    .join(_MAKER, _MAKER.c.id == pieces.c.maker_id)
+    .join(_ASKER, _ASKER.c.id == questions.c.asked_by)
+    .outerjoin(_ANSWERER, _ANSWERER.c.id == questions.c.answered_by)
+    .order_by(questions.c.asked_at, questions.c.id)
+)
+
+
+class Reader:
+    """The reading side. `connect` gives the connection each answer is read over."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], cache: dict[str, Known]) -> None:
+        """Keep how to connect; `cache` is shared by all readers of one store and holds the newest catalogue."""
+        self._connect = connect
+        self._cache = cache
+
+    # ---- the catalogue ---------------------------------------------------------------------------------------
+
+    def known(self) -> Known:
+        """The studio and its catalogue with their numbers; read anew only when somebody changed it."""
+        with self._connect() as connection:
+            version = connection.scalar(select(house.c.value).where(house.c.name == "catalogue"))
+            if version is None:
+                raise Unknown(
+                    "No studio has been set up in this database.", "Run footring init --studio FILE.toml first."
+                )
+            if version not in self._cache:
+                fresh = _read_known(connection, version)
+                self._cache.clear()
+                self._cache[version] = fresh
+            return self._cache[version]
+
+    def studio(self) -> Studio:
+        """The studio with its catalogue."""
+        return self.known().studio
+
+    def catalogue(self) -> Catalogue:
+        """The clays, glazes, routes and kilns by name, and the studio's own practice."""
+        return self.studio().catalogue
+
+    def secret(self) -> str:
+        """The key with which this studio's cookies are signed."""
+        with self._connect() as connection:
+            return str(connection.scalar(select(house.c.value).where(house.c.name == "secret")))
+
+    # ---- pieces ----------------------------------------------------------------------------------------------
+
+    def piece(self, *, code: str | None = None, number: int | None = None) -> Piece | None:
+        """The piece with this code or slip number, or None."""
+        with self._connect() as connection:
+            row = connection.execute(_by(_PIECE, code, number)).first()
+            return None if row is None else self._piece_of(connection, row)
+
+    def piece_row(self, *, code: str | None = None, number: int | None = None) -> PieceRow | None:
+        """The piece with this code or slip number as lists show it, or None."""
+        return next(iter(self._rows(_by(_ROW, code, number))), None)
+
+    def piece_page(self, piece_id: int) -> PiecePage:
+        """All that the page of the piece with this number shows."""
+        with self._connect() as connection:
+            (row,) = self._rows_over(connection, _ROW.where(pieces.c.id == piece_id))
+            maker = person_of(connection.execute(select(people).where(people.c.id == row.piece.maker_id)).one())
+            lines = connection.execute(
+                select(history, people.c.name.label("by_name"))
+                .join(people, people.c.id == history.c.by_id)
+                .where(history.c.piece_id == piece_id)
+                .order_by(history.c.id),
+            )
+            asked = connection.execute(_QUESTION.where(questions.c.piece_id == piece_id))
+            return PiecePage(
+                row=row,
+                maker=maker,
+                history=tuple(map(_history_of, lines)),
+                questions=tuple(map(_question_of, asked)),
+                leaves=self.leaves(piece_id),
+                times_printed=connection.scalar(
+                    select(func.count()).select_from(prints).where(prints.c.piece_id == piece_id),
+                )
+                or 0,
+            )
+
+    def leaves(self, piece_id: int) -> frozenset[Leave]:
+        """The instructor's leaves for this piece."""
+        allowed = select(questions.c.route, questions.c.findings).where(
+            questions.c.piece_id == piece_id,
+            questions.c.allows,
+        )
+        with self._connect() as connection:
+            return frozenset(
+                Leave(route, one.rule, one.says)
+                for route, findings in connection.execute(allowed)
+                for one in findings_of(findings)
+            )
+
+    def pieces_of(self, person_id: int, *, finished: bool = False) -> tuple[PieceRow, ...]:
+        """A maker's pieces, those that changed last first: what is under way, or the last 200 claimed or lost."""
+        stages = (Stage.CLAIMED, Stage.LOST) if finished else _ACTIVE
+        return self._rows(
+            _ROW.where(pieces.c.maker_id == person_id, pieces.c.stage.in_(stages))
+            .order_by(pieces.c.since.desc(), pieces.c.id)
+            .limit(200),
+        )
+
+    def standing(self, stage: Stage, *, limit: int = 500) -> tuple[PieceRow, ...]:
+        """What stands at one stage, the longest first."""
+        return self._rows(_ROW.where(pieces.c.stage == stage).order_by(pieces.c.since, pieces.c.id).limit(limit))
+
+    def waiting(self, routes_: Collection[str] | None = None) -> tuple[PieceRow, ...]:
+        """What waits for the named routes (all of them by default), oldest first."""
+        return self._rows(_WAITING if routes_ is None else _WAITING.where(waiting.c.route.in_(routes_)))
+
+    def ready_for_pickup(self, person_id: int) -> tuple[PieceRow, ...]:
+        """A maker's fired pieces, the longest standing first."""
+        return self._rows(
+            _ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.FIRED).order_by(pieces.c.since),
+        )
+
+    def by_ids(self, ids: Collection[int]) -> tuple[PieceRow, ...]:
+        """The pieces with these numbers, in the order of the numbers."""
+        return self._rows(_ROW.where(pieces.c.id.in_(ids)).order_by(pieces.c.id))
+
+    def likely(self, codes: Sequence[str]) -> tuple[tuple[str, str, str], ...]:
+        """Of these codes, likeliest first, those that a piece has: the code, what it is, its maker's short name."""
+        wanted = select(pieces.c.code, pieces.c.what, people.c.name).join(people, people.c.id == pieces.c.maker_id)
+        with self._connect() as connection:
+            found = {row[0]: row for row in connection.execute(wanted.where(pieces.c.code.in_(codes)))}
+        return tuple((code, found[code][1], short_name(found[code][2])) for code in codes if code in found)
+
+    def history_line(self, line: int) -> tuple[HistoryRow, int] | None:
+        """One line of history and the number of its piece, or None."""
+        wanted = (
+            select(history, people.c.name.label("by_name"))
+            .join(people, people.c.id == history.c.by_id)
+            .where(history.c.id == line)
+        )
+        with self._connect() as connection:
+            row = connection.execute(wanted).first()
+            return None if row is None else (_history_of(row), row.piece_id)
+
+    def last_line(self, piece_id: int) -> int:
+        """The number of the newest line of a piece's history."""
+        with self._connect() as connection:
+            return connection.scalar(select(func.max(history.c.id)).where(history.c.piece_id == piece_id)) or 0
+
+    # ---- questions -------------------------------------------------------------------------------------------
+
+    def open_questions(self) -> tuple[QuestionRow, ...]:
+        """Questions that nobody has answered, the oldest first."""
+        return self._questions(_QUESTION.where(questions.c.answered_at.is_(None)))
+
+    def question(self, number: int) -> QuestionRow | None:
+        """One question, or None."""
+        return next(iter(self._questions(_QUESTION.where(questions.c.id == number))), None)
+
+    def _questions(self, wanted: Select[Any]) -> tuple[QuestionRow, ...]:
+        with self._connect() as connection:
+            return tuple(map(_question_of, connection.execute(wanted)))
+
+    # ---- firings ---------------------------------------------------------------------------------------------
+
+    def firings(self, *, open_only: bool = True, limit: int = 50) -> tuple[FiringRow, ...]:
+        """Firings, the newest first; without `open_only` those that are unloaded too."""
+        inside = select(func.count()).where(loaded.c.firing_id == firings.c.id).scalar_subquery()
+        came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
+        wanted = select(firings, (inside + came_out).label("how_many")).order_by(firings.c.id.desc()).limit(limit)
+        if open_only:
+            wanted = wanted.where(firings.c.stage != FiringStage.UNLOADED)
+        with self._connect() as connection:
+            return tuple(map(_firing_row_of, connection.execute(wanted)))
+
+    def firing(self, number: int) -> FiringPage | None:
+        """One firing with its pieces, or None."""
+        with self._connect() as connection:
+            row = connection.execute(select(firings).where(firings.c.id == number)).first()
+            if row is None:
+                return None
+            catalogue = self.catalogue()
+            table = results if row.stage == FiringStage.UNLOADED else loaded
+            inside = select(table.c.piece_id).where(table.c.firing_id == number)
+            rows = self._rows_over(
+                connection, _ROW.where(pieces.c.id.in_(inside)).order_by(pieces.c.place, pieces.c.id)
+            )
+            came_of = dict(
+                connection.execute(
+                    select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number),
+                )
+                .tuples()
+                .all(),
+            )
+            firing = Firing(
+                id=row.id,
+                kiln=catalogue.kiln(row.kiln),
+                route=catalogue.route(row.route),
+                target=Cone.of_rank(row.heat),
+                stage=FiringStage(row.stage),
+                piece_ids=tuple(one.piece.id for one in rows),
+            )
+            return FiringPage(
+                firing=firing,
+                began_at=row.began_at,
+                unloaded_at=row.unloaded_at,
+                pieces=tuple(_with_outcome(one, came_of.get(one.piece.id)) for one in rows),
+            )
+
+    # ---- people ----------------------------------------------------------------------------------------------
+
+    def people(self) -> tuple[Person, ...]:
+        """Everybody in the studio, by section and name."""
+        with self._connect() as connection:
+            return tuple(
+                person_of(row) for row in connection.execute(select(people).order_by(people.c.section, people.c.name))
+            )
+
+    def person(self, *, email: str | None = None, number: int | None = None) -> Person | None:
+        """The person with this email or number, or None."""
+        wanted = people.c.email == email.lower() if email is not None else people.c.id == number
+        with self._connect() as connection:
+            row = connection.execute(select(people).where(wanted)).first()
+            return None if row is None else person_of(row)
+
+    # ---- from rows to values ---------------------------------------------------------------------------------
+
+    def _rows(self, wanted: Select[Any]) -> tuple[PieceRow, ...]:
+        with self._connect() as connection:
+            return self._rows_over(connection, wanted)
+
+    def _rows_over(self, connection: Connection, wanted: Select[Any]) -> tuple[PieceRow, ...]:
+        rows = connection.execute(wanted).all()
+        known = self.known()
+        worn = _layers_of(connection, known, [row.id for row in rows if row.stage not in _BARE])
+        return tuple(
+            PieceRow(
+                piece=piece_of(row, known.clays[row.clay_id], worn.get(row.id, ())),
+                maker_name=row.maker_name,
+                section=row.section,
+                since=row.since,
+                outcome=Outcome(row.outcome) if row.outcome else None,
+                question_open=bool(row.open_questions),
+                firing_id=row.firing_id,
+                waiting_since=row.waiting_since,
+                accepted=tuple(json.loads(row.accepted or "[]")),
+            )
+            for row in rows
+        )
+
+    def _piece_of(self, connection: Connection, row: Row[Any]) -> Piece:
+        known = self.known()
+        worn = {} if row.stage in _BARE else _layers_of(connection, known, [row.id])
+        return piece_of(row, known.clays[row.clay_id], worn.get(row.id, ()))
+
+
+_BARE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED)
+_CHUNK = 500
+
+
+def _by(wanted: Select[Any], code: str | None, number: int | None) -> Select[Any]:
+    return wanted.where(pieces.c.code == code if code is not None else pieces.c.id == number)
+
+
+def _layers_of(connection: Connection, known: Known, ids: Sequence[int]) -> Mapping[int, Sequence[Layer]]:
+    worn: dict[int, list[Layer]] = defaultdict(list)
+    for start in range(0, len(ids), _CHUNK):
+        wanted = (
+            select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone)
+            .where(layers.c.piece_id.in_(ids[start : start + _CHUNK]))
+            .order_by(layers.c.id)
+        )
+        for piece_id, glaze_id, zone in connection.execute(wanted):
+            worn[piece_id].append(layer_of(known.glazes[glaze_id], zone))
+    return worn
+
+
+def _read_known(connection: Connection, version: str) -> Known:
+    facts = dict(connection.execute(select(house.c.name, house.c.value)).tuples().all())
+    all_clays = {row.id: clay_of(row) for row in connection.execute(select(clays).order_by(clays.c.name))}
+    all_glazes = {row.id: glaze_of(row) for row in connection.execute(select(glazes).order_by(glazes.c.name))}
+    served: dict[str, set[str]] = defaultdict(set)
+    for kiln, route in connection.execute(select(kiln_routes)):
+        served[kiln].add(route)
+    catalogue = Catalogue(
+        clays={clay.name: clay for clay in all_clays.values()},
+        glazes={glaze.name: glaze for glaze in all_glazes.values()},
+        routes={row.name: route_of(row) for row in connection.execute(select(routes).order_by(routes.c.heat))},
+        kilns={
+            row.name: Kiln(name=row.name, routes=frozenset(served[row.name]), outdoor=row.outdoor, place=row.place)
+            for row in connection.execute(select(kilns).order_by(kilns.c.name))
+        },
+        practice=Practice(**json.loads(facts["practice"])),
+    )
+    return Known(
+        version=version,
+        studio=Studio(name=facts["name"], timezone=facts["timezone"], address=facts["address"], catalogue=catalogue),
+        clays=all_clays,
+        glazes=all_glazes,
+        clay_ids={clay.name: number for number, clay in all_clays.items()},
+        glaze_ids={glaze.name: number for number, glaze in all_glazes.items()},
+    )
+
+
+def _history_of(row: Row[Any]) -> HistoryRow:
+    return HistoryRow(
+        id=row.id,
+        at=row.at,
+        by=row.by_name,
+        by_id=row.by_id,
+        step=StepName(row.step),
+        start=Stage(row.start) if row.start else None,
+        to=Stage(row.to),
+        route=row.route,
+        kiln=row.kiln,
+        firing_id=row.firing_id,
+        place=row.place,
+        findings=findings_of(row.verdict),
+        accepted=tuple(json.loads(row.accepted or "[]")),
+        outcome=row.outcome,
+        reason=row.reason,
+        undoes=row.undoes,
+    )
+
+
+def _question_of(row: Row[Any]) -> QuestionRow:
+    return QuestionRow(
+        id=row.id,
+        piece_id=row.piece_id,
+        ref=row.code or slip_text(row.piece_id),
+        what=row.what,
+        maker_name=row.maker_name,
+        route=row.route,
+        text=row.text,
+        findings=findings_of(row.findings),
+        asked_by=row.asker_name,
+        asked_at=row.asked_at,
+        answered_by=row.answerer_name,
+        answered_at=row.answered_at,
+        allows=row.allows,
+        answer=row.answer,
+    )
+
+
+def _firing_row_of(row: Row[Any]) -> FiringRow:
+    return FiringRow(
+        id=row.id,
+        kiln=row.kiln,
+        route=row.route,
+        target=Cone.of_rank(row.heat),
+        stage=FiringStage(row.stage),
+        began_at=row.began_at,
+        unloaded_at=row.unloaded_at,
+        count=row.how_many,
+    )
+
+
+def _with_outcome(row: PieceRow, outcome: str | None) -> PieceRow:
+    return replace(row, outcome=Outcome(outcome) if outcome else None)

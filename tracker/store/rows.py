@@ -1,0 +1,213 @@
+"""How values become rows and rows become values again, by hand and equal both ways."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.cones import Cone
+from tracker.domain.history import Receipt
+from tracker.domain.kilns import Route, RouteKind
+from tracker.domain.materials import (
+    Clay,
+    ClayKind,
+    Coat,
+    Family,
+    FoodStanding,
+    Glaze,
+    HowOn,
+    Layer,
+    Metal,
+    ReleaseTest,
+    Trait,
+    WareClass,
+    Zone,
+)
+from tracker.domain.people import Person, Role
+from tracker.domain.pieces import Build, Piece, Stage, Use
+from tracker.domain.routing import Finding, Level, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from sqlalchemy import Row
+
+
+def clay_row(clay: Clay) -> dict[str, Any]:
+    """The columns of a clay."""
+    return {
+        "name": clay.name,
+        "kind": clay.kind.value,
+        "cone_low": clay.cone_low.rank,
+        "cone_high": clay.cone_high.rank,
+        "ceiling": clay.ceiling.rank,
+        "absorption_pct": clay.absorption_pct,
+        "shrinkage_pct": clay.shrinkage_pct,
+    }
+
+
+def clay_of(row: Row[Any]) -> Clay:
+    """The clay in a row; a ceiling above `cone_high` is one the studio has said."""
+    return Clay(
+        name=row.name,
+        kind=ClayKind(row.kind),
+        cone_low=Cone.of_rank(row.cone_low),
+        cone_high=Cone.of_rank(row.cone_high),
+        slumps_above=Cone.of_rank(row.ceiling) if row.ceiling != row.cone_high else None,
+        absorption_pct=row.absorption_pct,
+        shrinkage_pct=row.shrinkage_pct,
+    )
+
+
+def glaze_row(glaze: Glaze) -> dict[str, Any]:
+    """The columns of a glaze; sets are kept as JSON lists in the order of their letters."""
+    return {
+        "name": glaze.name,
+        "family": glaze.family.value,
+        "outdoor_only": glaze.is_outdoor_only,
+        "cone_low": glaze.cone_low.rank,
+        "ceiling": glaze.cone_high.rank,
+        "food": glaze.food.value,
+        "coat": glaze.coat.value,
+        "traits": json.dumps(sorted(glaze.traits)),
+        "metals": json.dumps(sorted(glaze.metals)),
+        "goes_on": json.dumps(sorted(glaze.goes_on)),
+        "bucket": glaze.bucket,
+        "colour": glaze.colour,
+        "tests": json.dumps([{**asdict(test), "tested_on": test.tested_on.isoformat()} for test in glaze.tests]),
+    }
+
+
+def glaze_of(row: Row[Any]) -> Glaze:
+    """The glaze in a row."""
+    return Glaze(
+        name=row.name,
+        family=Family(row.family),
+        cone_low=Cone.of_rank(row.cone_low),
+        cone_high=Cone.of_rank(row.ceiling),
+        food=FoodStanding(row.food),
+        traits=frozenset(map(Trait, json.loads(row.traits))),
+        metals=frozenset(json.loads(row.metals)),
+        coat=Coat(row.coat),
+        goes_on=frozenset(map(HowOn, json.loads(row.goes_on))),
+        bucket=row.bucket,
+        colour=row.colour,
+        tests=tuple(map(_test_of, json.loads(row.tests))),
+    )
+
+
+def _test_of(test: Mapping[str, Any]) -> ReleaseTest:
+    return ReleaseTest(
+        laboratory=test["laboratory"],
+        tested_on=date.fromisoformat(test["tested_on"]),
+        metal=Metal(test["metal"]),
+        ware=WareClass(test["ware"]),
+        results_mg_l=tuple(test["results_mg_l"]),
+    )
+
+
+def route_row(route: Route) -> dict[str, Any]:
+    """The columns of a route."""
+    return {
+        "name": route.name,
+        "title": route.title,
+        "kind": route.kind.value,
+        "heat": route.cone.rank,
+        "takes_outdoor": route.takes_outdoor_glaze,
+        "is_bisque": route.kind is RouteKind.BISQUE,
+    }
+
+
+def route_of(row: Row[Any]) -> Route:
+    """The route in a row."""
+    return Route(name=row.name, title=row.title, kind=RouteKind(row.kind), cone=Cone.of_rank(row.heat))
+
+
+def person_of(row: Row[Any]) -> Person:
+    """The person in a row."""
+    return Person(id=row.id, name=row.name, email=row.email, role=Role(row.role), section=row.section)
+
+
+def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
+    """The columns of a piece, but for its id and its times."""
+    return {
+        "code": piece.code,
+        "what": piece.what,
+        "maker_id": piece.maker_id,
+        "clay_id": clay_id,
+        "clay_ceiling": piece.clay.ceiling.rank,
+        "build": piece.build,
+        "use": piece.use,
+        "height_mm": piece.height_mm,
+        "width_mm": piece.width_mm,
+        "depth_mm": piece.depth_mm,
+        "fragile": piece.fragile,
+        "burnished": bool(piece.burnished),
+        "mended": piece.mended,
+        "fired_to": piece.fired_to.rank if piece.fired_to else None,
+        "ceiling": piece.ceiling.rank,
+        "outdoor_only": piece.is_outdoor_only,
+        "stage": piece.stage,
+        "came_from": piece.came_from,
+        "place": piece.place,
+        "version": piece.version,
+    }
+
+
+def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
+    """The piece in a row that also has the route it waits for as `waits_for`."""
+    return Piece(
+        id=row.id,
+        code=row.code,
+        what=row.what,
+        maker_id=row.maker_id,
+        clay=clay,
+        layers=tuple(layers),
+        build=Build(row.build),
+        use=Use(row.use),
+        height_mm=row.height_mm,
+        width_mm=row.width_mm,
+        depth_mm=row.depth_mm,
+        fragile=row.fragile,
+        burnished=row.burnished,
+        mended=row.mended,
+        fired_to=None if row.fired_to is None else Cone.of_rank(row.fired_to),
+        stage=Stage(row.stage),
+        came_from=Stage(row.came_from) if row.came_from else None,
+        route=row.waits_for,
+        place=row.place,
+        version=row.version,
+    )
+
+
+def layer_of(glaze: Glaze, zone: str) -> Layer:
+    """The layer of `glaze` at `zone`."""
+    return Layer(glaze, Zone(zone))
+
+
+def verdict_text(verdict: Verdict | None) -> str | None:
+    """A verdict as JSON, for the record; None stays None."""
+    return None if verdict is None else findings_text(verdict.findings)
+
+
+def findings_text(findings: Iterable[Finding]) -> str:
+    """Findings as JSON."""
+    return json.dumps([{**asdict(one), "level": one.level.word} for one in findings], ensure_ascii=False)
+
+
+def findings_of(text: str | None) -> tuple[Finding, ...]:
+    """Findings out of JSON; none out of None."""
+    return tuple(Finding(**{**one, "level": Level[one["level"].upper()]}) for one in json.loads(text or "[]"))
+
+
+def receipt_text(receipt: Receipt) -> str:
+    """A receipt as JSON."""
+    return json.dumps(asdict(receipt), ensure_ascii=False)
+
+
+def receipt_of(text: str) -> Receipt:
+    """A receipt out of JSON, equal to the one that went in."""
+    plain = json.loads(text)
+    return Receipt(**{**plain, "refs": tuple(plain["refs"])})

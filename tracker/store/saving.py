@@ -1,0 +1,492 @@
+"""The writing side: one request is one transaction, with a line of history for each step, or nothing at all."""
+
+from __future__ import annotations
+
+import json
+from contextlib import contextmanager, nullcontext
+from dataclasses import replace
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy.exc import IntegrityError
+
+from tracker.domain.codes import LENGTHS, draw_code
+from tracker.domain.firings import FiringStage
+from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
+from tracker.store.engine import WRITES, open_engine
+from tracker.store.reading import Known, Reader
+from tracker.store.rows import (
+    clay_row,
+    findings_text,
+    glaze_row,
+    person_of,
+    piece_row,
+    receipt_of,
+    receipt_text,
+    route_row,
+    verdict_text,
+)
+from tracker.store.tables import (
+    clays,
+    firings,
+    glazes,
+    history,
+    house,
+    kiln_routes,
+    kilns,
+    layers,
+    loaded,
+    people,
+    pieces,
+    prints,
+    questions,
+    requests,
+    results,
+    routes,
+    sessions,
+    sign_ins,
+    waiting,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Iterator, Mapping
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, CursorResult
+
+    from tracker.domain.catalogue import Catalogue, Studio
+    from tracker.domain.firings import Firing, Outcome
+    from tracker.domain.history import HistoryLine, Receipt, Request
+    from tracker.domain.people import NewPerson, Person
+    from tracker.domain.pieces import Piece
+    from tracker.domain.routing import Finding
+
+_DRAWS_BEFORE_A_LONGER_CODE = 64
+
+
+class Store:
+    """A studio's database: `read` asks it, `once` changes it."""
+
+    def __init__(self, database: str, draw: Callable[[int], int]) -> None:
+        """Open `database` (a URL or a file's path); `draw(n)` gives a number from 0 to n-1 for the next code."""
+        self._engine = open_engine(database)
+        self._draw = draw
+        self._cache: dict[str, Known] = {}
+        self.read = Reader(self._engine.connect, self._cache)
+        self._writer = self._engine.execution_options(**{WRITES: True})
+        # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
+        self._turn: AbstractContextManager[Any] = Lock() if self._engine.dialect.name == "sqlite" else nullcontext()
+
+    def once(self, request: Request, doing: str, work: Callable[[Change], Receipt]) -> Receipt:
+        """Do `work` in one transaction and keep its receipt under the request's key.
+
+        A key seen before gives its first receipt again and `work` is not done; with another person's request or
+        another `doing` it is refused with `KeyUsedElsewhere`. Whatever `work` raises undoes all of it.
+        """
+        try:
+            return self._once(request, doing, work)
+        except IntegrityError:
+            # Two at once with the same key, or two that drew the same code, which only PostgreSQL lets come this
+            # far: the second look finds the receipt, or draws again. A real breach fails once more, and rises.
+            return self._once(request, doing, work)
+
+    def _once(self, request: Request, doing: str, work: Callable[[Change], Receipt]) -> Receipt:
+        with self.writing() as connection:
+            if earlier := _receipt_before(connection, request, doing):
+                return earlier
+            receipt = work(Change(connection, self._cache, request, self._draw))
+            connection.execute(
+                insert(requests),
+                {
+                    "key": str(request.key),
+                    "person_id": request.by.id,
+                    "doing": doing,
+                    "at": request.at,
+                    "receipt": receipt_text(receipt),
+                },
+            )
+            return receipt
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction that writes; on SQLite in turn."""
+        with self._turn, self._writer.connect() as connection, connection.begin():
+            yield connection
+
+    def set_up(self, studio: Studio, secret: str) -> None:
+        """Enter a studio and its catalogue into an empty, migrated database."""
+        with self.writing() as connection:
+            _enter_studio(connection, studio, secret)
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self._engine.dispose()
+
+    # ---- people and their sessions: no piece is touched, so there is no request key -----------------------------
+
+    def enrol(self, someone: NewPerson, password_hash: str, at: datetime) -> int:
+        """Enter a person, who must change the password at the first sign-in; gives the person's number."""
+        with self.writing() as connection:
+            return enter_person(connection, someone, password_hash, at)
+
+    def password_hash(self, person_id: int) -> tuple[str | None, bool]:
+        """A person's password hash, and whether the password must be changed first."""
+        wanted = select(people.c.password_hash, people.c.must_change_password).where(people.c.id == person_id)
+        with self._engine.connect() as connection:
+            row = connection.execute(wanted).one()
+            return row.password_hash, row.must_change_password
+
+    def set_password(self, person_id: int, password_hash: str, *, must_change: bool = False) -> None:
+        """Give a person a new password, and end all their sessions."""
+        with self.writing() as connection:
+            connection.execute(
+                update(people)
+                .where(people.c.id == person_id)
+                .values(password_hash=password_hash, must_change_password=must_change),
+            )
+            connection.execute(delete(sessions).where(sessions.c.person_id == person_id))
+
+    def begin_session(self, token_hash: str, person_id: int, at: datetime, ends_at: datetime) -> None:
+        """Remember a session by the hash of its token, and forget those that have ended."""
+        with self.writing() as connection:
+            connection.execute(delete(sessions).where(sessions.c.ends_at < at))
+            connection.execute(
+                insert(sessions),
+                {"token_hash": token_hash, "person_id": person_id, "began_at": at, "ends_at": ends_at},
+            )
+
+    def end_session(self, token_hash: str) -> None:
+        """Forget a session."""
+        with self.writing() as connection:
+            connection.execute(delete(sessions).where(sessions.c.token_hash == token_hash))
+
+    def session(self, token_hash: str, at: datetime) -> tuple[Person, bool] | None:
+        """Whose running session this is, and whether their password must be changed first; None for no session."""
+        wanted = (
+            select(people)
+            .join(sessions, people.c.id == sessions.c.person_id)
+            .where(sessions.c.token_hash == token_hash, sessions.c.ends_at > at)
+        )
+        with self._engine.connect() as connection:
+            row = connection.execute(wanted).first()
+            return None if row is None else (person_of(row), row.must_change_password)
+
+    def count_sign_in(self, email: str, address: str, at: datetime, *, since: datetime) -> tuple[int, int]:
+        """Note an attempt to sign in; give how many there were since then for this email and from this address.
+
+        Older attempts are forgotten. The count includes this one.
+        """
+        with self.writing() as connection:
+            connection.execute(delete(sign_ins).where(sign_ins.c.at < since))
+            connection.execute(insert(sign_ins), {"email": email[:254], "address": address[:64], "at": at})
+            for_email = select(func.count()).where(sign_ins.c.email == email[:254])
+            from_address = select(func.count()).where(sign_ins.c.address == address[:64])
+            return connection.scalar(for_email) or 0, connection.scalar(from_address) or 0
+
+    def forget_sign_ins(self, email: str) -> None:
+        """Forget the attempts for this email, after one that worked."""
+        with self.writing() as connection:
+            connection.execute(delete(sign_ins).where(sign_ins.c.email == email[:254]))
+
+
+class Change:
+    """One request's transaction, from inside. What it reads it also holds until the end."""
+
+    def __init__(
+        self,
+        connection: Connection,
+        cache: dict[str, Known],
+        request: Request,
+        draw: Callable[[int], int],
+    ) -> None:
+        """Work over `connection`, on behalf of `request`."""
+        self._connection = connection
+        self._draw = draw
+        self.request = request
+        self.read = Reader(lambda: nullcontext(connection), cache)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The studio's catalogue as it is within this transaction."""
+        return self.read.catalogue()
+
+    def hold(self, piece_id: int) -> None:
+        """Keep others from changing this piece until the end; SQLite's one writer does so anyway."""
+        if self._connection.dialect.name != "sqlite":
+            self._connection.execute(select(pieces.c.id).where(pieces.c.id == piece_id).with_for_update())
+
+    def register(self, new: Piece, line: HistoryLine) -> Piece:
+        """Save a new piece with its first line of history; gives it back with the number it is known by for life."""
+        row = piece_row(new, self.read.known().clay_ids[new.clay.name])
+        done = self._connection.execute(
+            insert(pieces),
+            {"registered_at": self.request.at, "since": self.request.at, **row},
+        )
+        piece = replace(new, id=_number(done))
+        self.write(piece, line)
+        return piece
+
+    def save(self, before: Piece, after: Piece, line: HistoryLine) -> int:
+        """Save what a step made of a piece, with its line of history; gives the line's number.
+
+        Refuses with `ChangedMeanwhile` when the piece is no longer as `before` was read.
+        """
+        if before.route and before.route != after.route:
+            self._connection.execute(delete(waiting).where(waiting.c.piece_id == before.id))
+        kept = len(before.layers) if after.layers[: len(before.layers)] == before.layers else 0
+        if before.layers and not kept:
+            self._connection.execute(delete(layers).where(layers.c.piece_id == before.id))
+        self._update(before, after)
+        for layer in after.layers[kept:]:
+            self._put_on(after, layer.glaze.name, layer.zone)
+        if after.route and after.route != before.route:
+            self._stand_in_line(after, line)
+        return self.write(after, line)
+
+    def write(self, piece: Piece, line: HistoryLine) -> int:
+        """Write one line of history; gives its number."""
+        done = self._connection.execute(
+            insert(history),
+            {
+                "piece_id": piece.id,
+                "at": self.request.at,
+                "by_id": self.request.by.id,
+                "request_key": str(self.request.key),
+                "step": line.step,
+                "start": line.start,
+                "to": line.to,
+                "route": line.route,
+                "kiln": line.kiln,
+                "firing_id": line.firing_id,
+                "place": line.place,
+                "verdict": verdict_text(line.verdict),
+                "accepted": json.dumps(line.accepted) if line.accepted else None,
+                "outcome": line.outcome,
+                "reason": line.reason,
+                "undoes": line.undoes,
+            },
+        )
+        return _number(done)
+
+    def new_code(self) -> str:
+        """A code that no piece has had; once five symbols have nearly run out, one of six."""
+        for length in LENGTHS:
+            for _ in range(_DRAWS_BEFORE_A_LONGER_CODE):
+                code = draw_code(self._draw, length)
+                if self._connection.scalar(select(pieces.c.id).where(pieces.c.code == code)) is None:
+                    return code
+        message = "no free code was drawn"
+        raise RuntimeError(message)
+
+    # ---- firings -----------------------------------------------------------------------------------------------
+
+    def start_firing(self, kiln: str, route: str, heat: int, *, is_bisque: bool) -> int:
+        """Enter a firing that is being loaded; gives its number. `heat` is the rank of its target cone."""
+        done = self._connection.execute(
+            insert(firings),
+            {
+                "kiln": kiln,
+                "route": route,
+                "heat": heat,
+                "is_bisque": is_bisque,
+                "stage": FiringStage.LOADING,
+                "began_at": self.request.at,
+            },
+        )
+        return _number(done)
+
+    def put_in(self, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
+        """Note that a piece stands in a firing's kiln."""
+        self._connection.execute(
+            insert(loaded),
+            {
+                "piece_id": piece.id,
+                "ceiling": piece.ceiling.rank,
+                "firing_id": firing.id,
+                "route": firing.route.name,
+                "heat": firing.target.rank,
+                "is_bisque": is_bisque,
+                "queue_route": None if is_bisque else piece.route,
+                "at": self.request.at,
+            },
+        )
+
+    def take_out(self, firing_id: int, piece_ids: Collection[int]) -> None:
+        """Note that pieces no longer stand in a firing's kiln."""
+        self._connection.execute(
+            delete(loaded).where(loaded.c.firing_id == firing_id, loaded.c.piece_id.in_(piece_ids)),
+        )
+
+    def is_in(self, piece_id: int) -> int | None:
+        """The number of the firing in whose kiln the piece stands, or None."""
+        return self._connection.scalar(select(loaded.c.firing_id).where(loaded.c.piece_id == piece_id))
+
+    def close_firing(self, firing_id: int, outcomes: Mapping[int, Outcome]) -> None:
+        """Note what came of each piece, and that the firing is unloaded."""
+        if outcomes:
+            self._connection.execute(
+                insert(results),
+                [{"firing_id": firing_id, "piece_id": one, "outcome": came} for one, came in outcomes.items()],
+            )
+        self._connection.execute(
+            update(firings)
+            .where(firings.c.id == firing_id)
+            .values(stage=FiringStage.UNLOADED, unloaded_at=self.request.at),
+        )
+
+    def hold_firing(self, firing_id: int) -> None:
+        """Keep others from changing this firing until the end."""
+        if self._connection.dialect.name != "sqlite":
+            self._connection.execute(select(firings.c.id).where(firings.c.id == firing_id).with_for_update())
+
+    # ---- questions, prints, people -----------------------------------------------------------------------------
+
+    def ask(self, piece_id: int, route: str | None, text: str, findings: Collection[Finding]) -> int:
+        """Put a question on a piece; gives its number."""
+        done = self._connection.execute(
+            insert(questions),
+            {
+                "piece_id": piece_id,
+                "route": route,
+                "text": text,
+                "findings": findings_text(findings),
+                "asked_by": self.request.by.id,
+                "asked_at": self.request.at,
+            },
+        )
+        return _number(done)
+
+    def answer(self, question_id: int, text: str, *, allows: bool, findings: Collection[Finding]) -> None:
+        """Answer a question nobody has answered; `findings` are what an allowing answer gives leave for."""
+        done = self._connection.execute(
+            update(questions)
+            .where(questions.c.id == question_id, questions.c.answered_at.is_(None))
+            .values(
+                answered_by=self.request.by.id,
+                answered_at=self.request.at,
+                allows=allows,
+                answer=text,
+                findings=findings_text(findings),
+            ),
+        )
+        if not done.rowcount:
+            raise ChangedMeanwhile("Somebody has answered this question already.", "Read the answer first.")
+
+    def note_prints(self, piece_ids: Collection[int]) -> frozenset[int]:
+        """Note that these pieces' tags are printed; gives the numbers of those that had been printed before."""
+        before = frozenset(
+            self._connection.scalars(select(prints.c.piece_id).where(prints.c.piece_id.in_(piece_ids)).distinct()),
+        )
+        self._connection.execute(
+            insert(prints),
+            [{"piece_id": one, "by_id": self.request.by.id, "at": self.request.at} for one in piece_ids],
+        )
+        return before
+
+    def enrol(self, someone: NewPerson, password_hash: str) -> int:
+        """Enter a person, who must change the password at the first sign-in; gives the person's number."""
+        return enter_person(self._connection, someone, password_hash, self.request.at)
+
+    # ---- the parts of saving a piece ---------------------------------------------------------------------------
+
+    def _update(self, before: Piece, after: Piece) -> None:
+        row = piece_row(after, self.read.known().clay_ids[after.clay.name])
+        if before.stage is not after.stage:
+            row["since"] = self.request.at
+        done = self._connection.execute(
+            update(pieces).where(pieces.c.id == before.id, pieces.c.version == before.version),
+            row,
+        )
+        if not done.rowcount:
+            raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
+
+    def _put_on(self, piece: Piece, glaze: str, zone: str) -> None:
+        known = self.read.known()
+        worn = known.studio.catalogue.glazes[glaze]
+        self._connection.execute(
+            insert(layers),
+            {
+                "piece_id": piece.id,
+                "piece_ceiling": piece.ceiling.rank,
+                "piece_outdoor_only": piece.is_outdoor_only,
+                "glaze_id": known.glaze_ids[glaze],
+                "glaze_ceiling": worn.cone_high.rank,
+                "glaze_outdoor_only": worn.is_outdoor_only,
+                "zone": zone,
+            },
+        )
+
+    def _stand_in_line(self, piece: Piece, line: HistoryLine) -> None:
+        route = self.catalogue.route(piece.route or "")
+        self._connection.execute(
+            insert(waiting),
+            {
+                "piece_id": piece.id,
+                "stage": piece.stage,
+                "ceiling": piece.ceiling.rank,
+                "outdoor_only": piece.is_outdoor_only,
+                "route": route.name,
+                "heat": route.cone.rank,
+                "takes_outdoor": route.takes_outdoor_glaze,
+                "since": self.request.at,
+                "accepted": json.dumps(line.accepted),
+            },
+        )
+
+
+def enter_person(connection: Connection, someone: NewPerson, password_hash: str, at: datetime) -> int:
+    """Enter a person over `connection`; gives the person's number."""
+    done = connection.execute(
+        insert(people),
+        {
+            "name": someone.name,
+            "email": someone.email.lower(),
+            "role": someone.role,
+            "section": someone.section,
+            "password_hash": password_hash,
+            "must_change_password": True,
+            "joined_at": at,
+        },
+    )
+    return _number(done)
+
+
+def _number(done: CursorResult[Any]) -> int:
+    (number,) = done.inserted_primary_key or (0,)
+    return int(number)
+
+
+def _receipt_before(connection: Connection, request: Request, doing: str) -> Receipt | None:
+    wanted = select(requests.c.person_id, requests.c.doing, requests.c.receipt).where(
+        requests.c.key == str(request.key)
+    )
+    row = connection.execute(wanted).first()
+    if row is None:
+        return None
+    if (row.person_id, row.doing) != (request.by.id, doing):
+        raise KeyUsedElsewhere("This form was already used for something else.", "Load the page anew.")
+    return receipt_of(row.receipt)
+
+
+def _enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
+    catalogue, practice = studio.catalogue, studio.catalogue.practice
+    facts = {
+        "name": studio.name,
+        "timezone": studio.timezone,
+        "address": studio.address,
+        "practice": json.dumps({field: getattr(practice, field) for field in practice.__slots__}),
+        "secret": secret,
+        "catalogue": "1",
+    }
+    connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
+    connection.execute(insert(clays), [clay_row(clay) for clay in catalogue.clays.values()])
+    connection.execute(insert(glazes), [glaze_row(glaze) for glaze in catalogue.glazes.values()])
+    connection.execute(insert(routes), [route_row(route) for route in catalogue.routes.values()])
+    connection.execute(
+        insert(kilns),
+        [{"name": kiln.name, "outdoor": kiln.outdoor, "place": kiln.place} for kiln in catalogue.kilns.values()],
+    )
+    served = [{"kiln": kiln.name, "route": route} for kiln in catalogue.kilns.values() for route in sorted(kiln.routes)]
+    connection.execute(insert(kiln_routes), served)

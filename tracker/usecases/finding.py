@@ -1,0 +1,71 @@
+"""How a piece is found from what somebody scanned, typed or read off a foot."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.codes import read, read_slip
+from tracker.domain.people import Right
+from tracker.domain.refusals import NotAllowed, Unknown
+
+if TYPE_CHECKING:
+    from tracker.domain.people import Person
+    from tracker.domain.pieces import Piece
+    from tracker.store.reading import PieceRow, Reader
+
+_LONGEST_SHOWN = 24
+
+
+def find_piece(reader: Reader, text: str, by: Person) -> Piece:
+    """The piece that `text` (a code, a slip number, a tag's address) means; `Unknown` says what it could have been.
+
+    Students find their own pieces only; another's is refused with `NotAllowed`.
+    """
+    code, number = _key(reader, text, by)
+    piece = reader.piece(code=code, number=number)
+    if piece is None:
+        raise _nothing_like(reader, text, by)
+    must_be_theirs(piece, by)
+    return piece
+
+
+def find_row(reader: Reader, text: str, by: Person) -> PieceRow:
+    """The same as `find_piece`, as lists show a piece."""
+    code, number = _key(reader, text, by)
+    row = reader.piece_row(code=code, number=number)
+    if row is None:
+        raise _nothing_like(reader, text, by)
+    must_be_theirs(row.piece, by)
+    return row
+
+
+def must_be_theirs(piece: Piece, by: Person) -> None:
+    """Refuse with `NotAllowed` when `by` may see only their own pieces and this is not one."""
+    if piece.maker_id != by.id and not by.may(Right.SEE_ALL):
+        raise NotAllowed(f"{piece.ref} is somebody else's piece.", "Hand it to the shelf staff.")
+
+
+def _key(reader: Reader, text: str, by: Person) -> tuple[str | None, int | None]:
+    """The code or the slip number that `text` is; refused with `Unknown` when it is neither."""
+    if (slip := read_slip(text)) is not None:
+        return None, slip
+    if code := read(text).code:
+        return code, None
+    raise _nothing_like(reader, text, by)
+
+
+def _nothing_like(reader: Reader, text: str, by: Person) -> Unknown:
+    shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
+    if not shown:
+        return Unknown("Nothing was scanned.", "Scan the tag again, or type the five symbols on the foot.")
+    reading = read(text)
+    likely = reader.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
+    if likely:
+        meant = " or ".join(f"{code}, the {what} by {maker}" for code, what, maker in likely[:3])
+        return Unknown(f"“{shown}” is not a code.", f"Did you mean {meant}?")
+    if reading.code:
+        return Unknown(
+            f"No piece here has the code {reading.code}.",
+            "Look at the foot again; 7 and L, 3 and E turn into each other.",
+        )
+    return Unknown(f"“{shown}” is not a code.", "Scan it again, or type the five symbols on the foot.")

@@ -1,0 +1,190 @@
+"""Firings: start one, put pieces in and take them out again, and unload it with an outcome for each piece."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.firings import Outcome
+from tracker.domain.history import HistoryLine, Receipt
+from tracker.domain.kilns import RouteKind
+from tracker.domain.people import Right
+from tracker.domain.pieces import Stage, StepName
+from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.routing import judge
+from tracker.usecases.finding import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.firings import Firing
+    from tracker.domain.history import Request
+    from tracker.domain.pieces import Piece
+    from tracker.domain.routing import Verdict
+    from tracker.store.saving import Change, Store
+
+
+def start(store: Store, request: Request, kiln: str, route: str, target: Cone) -> Receipt:
+    """Start loading a kiln for a route, to the cone this firing aims at."""
+    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target))
+
+
+def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    kiln, route = change.catalogue.kiln(kiln_name), change.catalogue.route(route_name)
+    if not kiln.serves(route):
+        served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
+        raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")
+    number = change.start_firing(kiln.name, route.name, target.rank, is_bisque=route.kind is RouteKind.BISQUE)
+    says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
+    return Receipt(says=says, extra={"firing": number})
+
+
+def put_in(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+    """Put a piece into a firing's kiln, or say at its door every reason why not."""
+    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref))
+
+
+def _put_in(change: Change, firing_id: int, ref: str) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = _open_firing(change, firing_id)
+    piece = _held(change, ref)
+    if (inside := change.is_in(piece.id)) is not None:
+        where = "this kiln already" if inside == firing_id else f"firing {inside}"
+        raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    _must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
+    verdict = judge(piece, firing.way, change.catalogue.practice)
+    _must_survive(change, firing, piece, verdict)
+    change.put_in(firing, piece, is_bisque=is_bisque)
+    return Receipt(says=f"{piece.ref}, {piece.what}: in the kiln.", ref=piece.ref, piece_id=piece.id)
+
+
+def _must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
+    """Refuse at the kiln door what waits for another kiln, or for none."""
+    if is_bisque:
+        if piece.stage is not Stage.GREENWARE:
+            raise NotAStep(f"{piece.ref} is {piece.stage}: only greenware goes into a bisque.", piece.possible)
+        return
+    if piece.route is None:
+        raise NotAStep(f"{piece.ref} is {piece.stage}; it does not wait for {firing.route.title}.", piece.possible)
+    if piece.route != firing.route.name:
+        belongs = change.catalogue.route(piece.route)
+        raise NotAStep(
+            f"{piece.ref} waits for {belongs.title}, {belongs.cone.label}, not for {firing.route.title}.",
+            f"Put it back on the {belongs.title} shelf.",
+        )
+
+
+def _must_survive(change: Change, firing: Firing, piece: Piece, verdict: Verdict) -> None:
+    """Refuse what this firing's own target cone would ruin; warnings were settled when it was queued."""
+    if firing.target == firing.route.cone:
+        verdict.must_not_be_refused()
+        return
+    # A firing that aims elsewhere than the queue's nominal cone is a new question, with the old answers.
+    accepted = change.read.piece_row(number=piece.id)
+    verdict.must_be_settled(
+        firing.route.name,
+        accepts=accepted.accepted if accepted else (),
+        leaves=change.read.leaves(piece.id),
+    )
+
+
+def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+    """Take a piece out of a kiln that is still being loaded; it goes back to its place in the queue."""
+    return store.once(request, "take out", lambda change: _take_out(change, firing_id, ref))
+
+
+def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = _open_firing(change, firing_id)
+    piece = _held(change, ref)
+    if piece.id not in firing.piece_ids:
+        raise NotAStep(f"{piece.ref} is not in this kiln.", "Nothing to take out.")
+    change.take_out(firing_id, [piece.id])
+    return Receipt(says=f"{piece.ref}, {piece.what}: out of the kiln again.", ref=piece.ref, piece_id=piece.id)
+
+
+def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+    """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once."""
+    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes))
+
+
+def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.FIRE)
+    firing = _open_firing(change, firing_id)
+    if not firing.piece_ids:
+        raise Unusable([f"Nothing is in firing {firing_id}."], "Put its pieces in first.")
+    named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
+    refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
+    firing.must_account_for_all(named, refs)
+    change.take_out(firing_id, firing.piece_ids)
+    change.close_firing(firing_id, named)
+    out = [_come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
+    kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
+    lost = len(out) - len(kept)
+    says = f"Firing {firing_id} is unloaded: {len(kept)} came out{f', {lost} broke' if lost else ''}."
+    return Receipt(says=says, refs=kept, extra={"firing": firing_id})
+
+
+def _come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
+    """What the fire made of one piece: bisqued with its code, fired, or lost."""
+    piece = change.read.piece(number=piece_id)
+    if piece is None:
+        raise Unknown(f"Piece {piece_id} is gone.", "Run footring check.")
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    if not (is_bisque and not outcome.survives):
+        piece = _fired(change, firing, piece, outcome, is_bisque=is_bisque)
+    if not outcome.survives:
+        after = piece.take(StepName.LOSE)
+        change.save(piece, after, _line(firing, piece, after, StepName.LOSE, outcome, reason="broke in the kiln"))
+        return after
+    return piece
+
+
+def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is_bisque: bool) -> Piece:
+    name = StepName.BISQUE if is_bisque else StepName.FIRE
+    after = piece.take(name)
+    if is_bisque:
+        after = replace(after, code=piece.code or change.new_code())
+    else:
+        after = replace(after, fired_to=max(firing.target, piece.fired_to or firing.target))
+    change.save(piece, after, _line(firing, piece, after, name, outcome))
+    return after
+
+
+def _line(
+    firing: Firing,
+    before: Piece,
+    after: Piece,
+    name: StepName,
+    outcome: Outcome,
+    reason: str = "",
+) -> HistoryLine:
+    return HistoryLine(
+        step=name,
+        start=before.stage,
+        to=after.stage,
+        route=firing.route.name,
+        kiln=firing.kiln.name,
+        firing_id=firing.id,
+        outcome=outcome,
+        reason=reason,
+    )
+
+
+def _open_firing(change: Change, firing_id: int) -> Firing:
+    change.hold_firing(firing_id)
+    page = change.read.firing(firing_id)
+    if page is None:
+        raise Unknown(f"There is no firing {firing_id}.", "Pick one from the list of firings.")
+    page.firing.must_be_open()
+    return page.firing
+
+
+def _held(change: Change, ref: str) -> Piece:
+    piece = find_piece(change.read, ref, change.request.by)
+    change.hold(piece.id)
+    return change.read.piece(number=piece.id) or piece

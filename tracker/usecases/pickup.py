@@ -1,0 +1,40 @@
+"""Handing a piece to its maker, or to the stand-in the maker has named."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.history import HistoryLine, Receipt
+from tracker.domain.people import Right
+from tracker.domain.pieces import StepName, Use
+from tracker.usecases.finding import find_row
+
+if TYPE_CHECKING:
+    from tracker.domain.history import Request
+    from tracker.store.saving import Change, Store
+
+
+def hand_over(store: Store, request: Request, ref: str, *, to: str = "", seen: int | None = None) -> Receipt:
+    """Note that a piece went to its maker; `to` names the stand-in who came instead."""
+    return store.once(request, "claim", lambda change: _hand_over(change, ref, to.strip(), seen))
+
+
+def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.HAND_OVER)
+    row = find_row(change.read, ref, by)
+    change.hold(row.piece.id)
+    row = find_row(change.read, ref, by)
+    piece = row.piece
+    piece.must_be_as_seen(seen)
+    after = piece.take(StepName.CLAIM)
+    taken_by = f"{to}, for {row.maker_name}" if to else row.maker_name
+    line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, reason=f"taken by {taken_by}")
+    number = change.save(piece, after, line)
+    care = "" if piece.use is Use.FOOD else " Decorative: not for food or drink."
+    return Receipt(
+        says=f"{piece.ref}, {piece.what}: taken by {taken_by}.{care}",
+        ref=piece.ref,
+        piece_id=piece.id,
+        line=number,
+    )

@@ -1,0 +1,328 @@
+"""What people do with a piece: register, wax, glaze, queue, pull back, lose and find, correct, and take a slip back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.history import HistoryLine, Receipt
+from tracker.domain.kilns import RouteKind
+from tracker.domain.materials import Layer
+from tracker.domain.people import Right
+from tracker.domain.pieces import STEPS, NewPiece, Piece, Stage, StepName, Ware
+from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
+from tracker.domain.routing import Verdict, judge, judge_layers
+from tracker.usecases.finding import find_piece, must_be_theirs
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from tracker.domain.catalogue import Catalogue
+    from tracker.domain.history import Request
+    from tracker.domain.kilns import Route
+    from tracker.domain.materials import Zone
+    from tracker.store.saving import Change, Store
+
+Prospect = tuple["Route", Verdict]
+
+
+# ---- registering -----------------------------------------------------------------------------------------------
+
+
+def register(store: Store, request: Request, new: NewPiece) -> Receipt:
+    """Enter a new piece for its maker; ware that arrives bisqued gets its code at once."""
+    return store.once(request, "register", lambda change: _register(change, new))
+
+
+def _register(change: Change, new: NewPiece) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.REGISTER)
+    maker_id = new.maker_id or by.id
+    if maker_id != by.id:
+        by.must_be_allowed(Right.MOVE)
+        if change.read.person(number=maker_id) is None:
+            raise Unknown("Nobody here has that number.", "Pick the maker from the list.")
+    ware = _ware_of(change.catalogue, new)
+    stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
+    piece = Piece(
+        id=0,
+        code=change.new_code() if new.arrives_bisqued else None,
+        what=new.what,
+        maker_id=maker_id,
+        stage=stage,
+        **{name: getattr(ware, name) for name in Ware.__slots__},
+    )
+    piece = change.register(piece, HistoryLine(step=StepName.REGISTER, start=None, to=stage))
+    return _receipt(piece, f"{piece.ref}, {piece.what}: registered.", line=change.read.last_line(piece.id))
+
+
+def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
+    return Ware(
+        clay=catalogue.clay(new.clay),
+        build=new.build,
+        use=new.use,
+        height_mm=new.height_mm,
+        width_mm=new.width_mm,
+        depth_mm=new.depth_mm,
+        fragile=new.fragile,
+        burnished=new.burnished,
+        mended=new.mended,
+    )
+
+
+def prospects(catalogue: Catalogue, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
+    """Each way of firing after the bisque with the rules' verdict on this ware, from cool to hot."""
+    judged = _ware_of(catalogue, ware) if isinstance(ware, NewPiece) else ware
+    return tuple(
+        (route, judge(judged, route, catalogue.practice))
+        for route in catalogue.routes_by_heat
+        if route.kind is not RouteKind.BISQUE
+    )
+
+
+# ---- wax and glaze ---------------------------------------------------------------------------------------------
+
+
+def wax(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Note that the foot of a bisqued piece is waxed."""
+    return store.once(request, "wax", lambda change: _plain_step(change, StepName.WAX, ref, seen, place))
+
+
+def wash_off(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Note that wax and glaze are washed off a piece."""
+    return store.once(request, "wash off", lambda change: _plain_step(change, StepName.WASH_OFF, ref, seen, place))
+
+
+def glaze(
+    store: Store,
+    request: Request,
+    ref: str,
+    glaze: str,
+    zone: Zone,
+    *,
+    seen: int | None = None,
+) -> Receipt:
+    """Put one more layer on a piece, or say every reason why not."""
+    return store.once(request, "glaze", lambda change: _glaze(change, ref, glaze, zone, seen))
+
+
+def _glaze(change: Change, ref: str, name: str, zone: Zone, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.GLAZE, ref, seen)
+    catalogue = change.catalogue
+    after = piece.wearing(Layer(catalogue.glaze(name), zone)).take(StepName.GLAZE)
+    verdict = judge_layers(after, catalogue.glazed_routes, catalogue.practice)
+    verdict.must_not_be_refused()
+    line = HistoryLine(
+        step=StepName.GLAZE,
+        start=piece.stage,
+        to=after.stage,
+        verdict=verdict,
+        reason=f"{name}, {zone}",
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: {name} on the {zone}.", line=number)
+
+
+# ---- the queue -------------------------------------------------------------------------------------------------
+
+
+def queue(
+    store: Store,
+    request: Request,
+    ref: str,
+    route: str,
+    *,
+    accepts: Collection[str] = frozenset(),
+    seen: int | None = None,
+    place: str = "",
+) -> Receipt:
+    """Put a piece on the waiting list of `route`, or say every reason why not. `accepts` names rules that warn."""
+    return store.once(request, "queue", lambda change: _queue(change, ref, route, accepts, seen, place))
+
+
+def _queue(
+    change: Change,
+    ref: str,
+    route_name: str,
+    accepts: Collection[str],
+    seen: int | None,
+    place: str,
+    undoes: int | None = None,
+) -> Receipt:
+    piece = _held(change, StepName.QUEUE, ref, seen)
+    piece.must_start(StepName.QUEUE)
+    route = change.catalogue.route(route_name)
+    _must_belong(piece, route)
+    verdict = judge(piece, route, change.catalogue.practice)
+    leaves = change.read.leaves(piece.id)
+    verdict.must_be_settled(route.name, accepts=accepts, leaves=leaves)
+    after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place)
+    accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
+    line = HistoryLine(
+        step=StepName.QUEUE,
+        start=piece.stage,
+        to=after.stage,
+        route=route.name,
+        place=place,
+        verdict=verdict,
+        accepted=accepted,
+        undoes=undoes,
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: waits for {route.title}, {route.cone.label}.", line=number)
+
+
+def _must_belong(piece: Piece, route: Route) -> None:
+    """Refuse a queue for which this piece is not ready: bisque has none, and unglazed ware waits for horsehair only."""
+    if route.kind is RouteKind.BISQUE:
+        raise NotAStep("There is no queue for bisque.", "Greenware goes straight into a bisque firing.")
+    if piece.stage is not Stage.GLAZED and route.takes_glaze:
+        raise NotAStep(
+            f"{piece.ref} is {piece.stage} and wears no glaze, which {route.title} is for.",
+            "Glaze it first, or queue it for horsehair.",
+        )
+
+
+def pull_back(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Take a piece off its waiting list, back to the stage before."""
+    return store.once(request, "pull back", lambda change: _plain_step(change, StepName.PULL_BACK, ref, seen, place))
+
+
+# ---- lost and found, corrected ---------------------------------------------------------------------------------
+
+
+def lose(
+    store: Store,
+    request: Request,
+    ref: str,
+    cause: str,
+    *,
+    seen: int | None = None,
+    place: str = "",
+) -> Receipt:
+    """Note that a piece is broken, missing or discarded, with the cause."""
+    return store.once(request, "lose", lambda change: _plain_step(change, StepName.LOSE, ref, seen, place, cause))
+
+
+def find(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Note that a lost piece turned up; it goes on where it was."""
+    return store.once(request, "find", lambda change: _plain_step(change, StepName.FIND, ref, seen, place))
+
+
+def fire_again(store: Store, request: Request, ref: str, reason: str, *, seen: int | None = None) -> Receipt:
+    """Send a fired piece back to be fired once more."""
+    return store.once(
+        request, "fire again", lambda change: _plain_step(change, StepName.FIRE_AGAIN, ref, seen, "", reason)
+    )
+
+
+def correct(
+    store: Store,
+    request: Request,
+    ref: str,
+    to: Stage,
+    reason: str,
+    *,
+    seen: int | None = None,
+) -> Receipt:
+    """Put a piece back to an earlier stage because the record was wrong, with the reason."""
+    return store.once(
+        request,
+        "correct",
+        lambda change: _plain_step(change, StepName.CORRECT, ref, seen, "", reason, to=to),
+    )
+
+
+def undo(store: Store, request: Request, line: int) -> Receipt:
+    """Take back one's own last step on a piece by the step that undoes it, if nothing has happened since."""
+    return store.once(request, "undo", lambda change: _undo(change, line))
+
+
+def _undo(change: Change, line: int) -> Receipt:
+    found = change.read.history_line(line)
+    if found is None:
+        raise Unknown("There is no such step.", "Look at the piece's page.")
+    row, piece_id = found
+    piece = change.read.piece(number=piece_id)
+    if piece is None or row.by_id != change.request.by.id:
+        raise NotAllowed("Somebody else took that step.", "Move the piece with a step of your own.")
+    if change.read.last_line(piece_id) != line:
+        raise NotAStep(f"{piece.ref} has moved on since: it is {piece.stage}.", piece.possible)
+    inverse = STEPS[row.step].undone_by
+    if inverse is None:
+        raise NotAStep(f"“{row.step}” cannot be taken back.", piece.possible)
+    if inverse is StepName.QUEUE:
+        return _queue(change, piece.ref, row.route or "", row.accepted, None, row.place, undoes=line)
+    return _plain_step(change, inverse, piece.ref, None, row.place, "taken back", undoes=line)
+
+
+# ---- the parts -------------------------------------------------------------------------------------------------
+
+
+def _plain_step(
+    change: Change,
+    name: StepName,
+    ref: str,
+    seen: int | None,
+    place: str,
+    reason: str = "",
+    *,
+    to: Stage | None = None,
+    undoes: int | None = None,
+) -> Receipt:
+    """Take a step that asks nothing of the rules, and say what became of the piece."""
+    piece = _held(change, name, ref, seen)
+    after = replace(piece.take(name, to=to), place=place or piece.place)
+    if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason:
+        raise Unusable([f"To {name} a piece, say why."])
+    _must_not_be_in_a_kiln(change, piece)
+    line = HistoryLine(
+        step=name,
+        start=piece.stage,
+        to=after.stage,
+        route=piece.route,
+        place=place,
+        reason=reason,
+        undoes=undoes,
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: {_became(after, name, reason)}.", line=number)
+
+
+def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
+    """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
+    by = change.request.by
+    by.must_be_allowed(STEPS[name].right)
+    found = find_piece(change.read, ref, by)
+    change.hold(found.id)
+    piece = change.read.piece(number=found.id) or found
+    must_be_theirs(piece, by)
+    piece.must_be_as_seen(seen)
+    return piece
+
+
+def _must_not_be_in_a_kiln(change: Change, piece: Piece) -> None:
+    if (firing := change.is_in(piece.id)) is not None:
+        raise NotAStep(f"{piece.ref} stands in the kiln of firing {firing}.", "Take it out of that firing first.")
+
+
+def _named(piece: Piece) -> str:
+    return f"{piece.ref}, {piece.what}"
+
+
+def _became(piece: Piece, name: StepName, reason: str) -> str:
+    match name:
+        case StepName.PULL_BACK:
+            return f"pulled back, {piece.stage} again"
+        case StepName.WASH_OFF:
+            return "washed off, bisqued again"
+        case StepName.LOSE:
+            return f"lost, {reason}"
+        case StepName.FIND:
+            return f"found, {piece.stage} again"
+        case _:
+            return str(piece.stage)
+
+
+def _receipt(piece: Piece, says: str, *, line: int | None) -> Receipt:
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

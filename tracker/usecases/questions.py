@@ -1,0 +1,80 @@
+"""Questions on a piece for the instructor, and the answers, which may give leave for what the rules leave open."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.history import Receipt
+from tracker.domain.people import Right
+from tracker.domain.refusals import Unfit, Unknown, Unusable
+from tracker.domain.routing import Level, judge
+from tracker.usecases.finding import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.history import Request
+    from tracker.domain.pieces import Piece
+    from tracker.domain.routing import Finding
+    from tracker.store.saving import Change, Store
+
+
+def ask(
+    store: Store,
+    request: Request,
+    ref: str,
+    text: str,
+    *,
+    route: str | None = None,
+    seen: int | None = None,
+) -> Receipt:
+    """Put a question on a piece for the instructor; with `route`, whether it may be fired that way."""
+    return store.once(request, "ask", lambda change: _ask(change, ref, text, route, seen))
+
+
+def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | None) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.ASK)
+    piece = find_piece(change.read, ref, by)
+    piece.must_be_as_seen(seen)
+    findings = _left_open(change, piece, route)
+    if not text.strip() and not findings:
+        raise Unusable(["The question is empty."], "Write what you want to know.")
+    asked = text.strip() or f"May it go to {change.catalogue.route(route or '').title}?"
+    number = change.ask(piece.id, route, asked, findings)
+    return Receipt(
+        says=f"{piece.ref}: the instructor has your question.",
+        ref=piece.ref,
+        piece_id=piece.id,
+        extra={"question": number},
+    )
+
+
+def answer(store: Store, request: Request, question_id: int, text: str, *, allows: bool) -> Receipt:
+    """Answer a question; an allowing answer gives leave for what the rules ask about on that route now."""
+    return store.once(request, "answer", lambda change: _answer(change, question_id, text, allows=allows))
+
+
+def _answer(change: Change, question_id: int, text: str, *, allows: bool) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.DECIDE)
+    question = change.read.question(question_id)
+    if question is None:
+        raise Unknown("There is no such question.", "Look at the list of questions.")
+    if not text.strip():
+        raise Unusable(["An answer needs its reason."], "Write a sentence: it stays with the piece.")
+    piece = find_piece(change.read, question.ref, by)
+    findings = _left_open(change, piece, question.route) if allows else question.findings
+    change.answer(question_id, text.strip(), allows=allows, findings=findings)
+    says = f"{piece.ref}: {'allowed' if allows else 'declined'}." if question.route else f"{piece.ref}: answered."
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+
+
+def _left_open(change: Change, piece: Piece, route: str | None) -> Sequence[Finding]:
+    """What the rules leave to the instructor for this piece on this route; a refusal is nobody's to allow."""
+    if route is None:
+        return ()
+    verdict = judge(piece, change.catalogue.route(route), change.catalogue.practice)
+    if never := verdict.of(Level.REFUSE):
+        raise Unfit(never)
+    return verdict.of(Level.ASK)
