@@ -31,7 +31,7 @@ NOT_FOR_THE_DOMAIN = {"os", "random", "secrets", "time", "logging"}
 SILENCED = re.compile(r"#\s*(?:noqa|type:\s*ignore|pragma:\s*no cover|pragma:\s*no branch|ruff:|mypy:)", re.IGNORECASE)
 SILENCED_WITH_REASON = re.compile(
     r"#\s*(?:noqa:\s*[A-Z]+\d+(?:\s*,\s*[A-Z]+\d+)*|type:\s*ignore\[[a-z-]+(?:,\s*[a-z-]+)*\]"
-    r"|pragma:\s*no (?:cover|branch)|ruff:\s*noqa:\s*[A-Z0-9, ]+|mypy:[^#]*)\W+(?:\w+\W+){2,}",
+    r"|pragma:\s*no (?:cover|branch)|ruff:\s*noqa:\s*[A-Z0-9, ]+|mypy:[^#]*)\W+\w+(?:\W+\w+)+",
     re.IGNORECASE,
 )
 # Written in halves, so that this file carries none of them.
