@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import TypeVar
 
 import pytest
 from hypothesis import given, settings
@@ -192,6 +193,8 @@ def test_lines_are_found_whatever_stands_between() -> None:
     assert [lines.of(place) for place in places] == [1, 5, 6, 10, 12, 14, 13]
 
 
+Thing = TypeVar("Thing", Clay, Glaze)
+
 # ---- what is written reads back equal ------------------------------------------------------------------------
 
 letters = st.characters(exclude_categories=["Cc", "Cf", "Cs", "Zl", "Zp"])
@@ -246,11 +249,10 @@ def glazes(draw: st.DrawFn) -> Glaze:
     )
 
 
-def _different(
-    things: st.SearchStrategy[Clay] | st.SearchStrategy[Glaze], least: int
-) -> st.SearchStrategy[dict[str, object]]:
+def _by_name(things: st.SearchStrategy[Thing], least: int) -> st.SearchStrategy[dict[str, Thing]]:
+    """Some things of different names, as a catalogue holds them."""
     lists = st.lists(things, min_size=least, max_size=3, unique_by=lambda thing: thing.name.casefold())
-    return lists.map(lambda listed: {thing.name: thing for thing in listed})
+    return lists.map(lambda several: {thing.name: thing for thing in several})
 
 
 ROUTES = {
@@ -266,7 +268,7 @@ kilns = st.builds(
     Kiln,
     name=names,
     routes=st.frozensets(st.sampled_from(sorted(ROUTES)), min_size=1),
-    outdoor=st.just(True),
+    outdoor=st.sampled_from([True]),
     place=texts,
 ).map(lambda kiln: {kiln.name: kiln})
 
@@ -277,8 +279,8 @@ studios = st.builds(
     address=st.sampled_from(["https://a.example", "http://127.0.0.1:8000", "http://x.example/kiln/room"]),
     catalogue=st.builds(
         Catalogue,
-        clays=_different(clays(), 1),
-        glazes=_different(glazes(), 0),
+        clays=_by_name(clays(), 1),
+        glazes=_by_name(glazes(), 0),
         routes=st.just(ROUTES),
         kilns=kilns,
         practice=st.builds(Practice, large_porcelain_mm=st.integers(1, 5_000), food_absorption_pct=percents),
