@@ -177,7 +177,7 @@ def _underfired(ware: Ware, route: Route, _: Practice) -> str:
 
 
 def _stays_porous(ware: Ware, route: Route, _: Practice) -> str:
-    if ware.use is Use.FOOD or ware.clay.is_mature_at(route.cone):
+    if route.kind is RouteKind.BISQUE or ware.use is Use.FOOD or ware.clay.is_mature_at(route.cone):
         return ""
     return f"{ware.clay.name} matures at cone {ware.clay.cone_low} and stays porous at cone {route.cone}: it will not hold water."
 
@@ -297,7 +297,8 @@ def _outdoors_for_food(ware: Ware, route: Route, _: Practice) -> str:
 
 def _immature_for_food(ware: Ware, route: Route, practice: Practice) -> str:
     clay, limit = ware.clay, practice.food_absorption_pct
-    if ware.use is not Use.FOOD:
+    # A bisque is only the first fire: the one that matures the clay is still to come.
+    if ware.use is not Use.FOOD or route.kind is RouteKind.BISQUE:
         return ""
     if not clay.is_mature_at(route.cone):
         return f"{clay.name} matures at cone {clay.cone_low}, {clay.cone_low.celsius} °C: at cone {route.cone} it stays too porous for food."
