@@ -30,33 +30,41 @@ _SQLITE = {
     **{
         f"waiting_is_true_on_{verb.lower()}": (
             f"BEFORE {verb} ON waiting",
-            "NOT EXISTS (SELECT 1 FROM pieces, routes WHERE pieces.id = NEW.piece_id AND pieces.stage = 'queued'"
-            " AND routes.name = NEW.route AND pieces.ceiling >= routes.heat AND NEW.heat = routes.heat"
-            " AND NEW.ceiling = pieces.ceiling AND NEW.outdoor_only = pieces.outdoor_only"
-            " AND NEW.takes_outdoor = routes.takes_outdoor AND (routes.takes_outdoor OR NOT pieces.outdoor_only))",
+            (
+                "NOT EXISTS (SELECT 1 FROM pieces, routes WHERE pieces.id = NEW.piece_id AND pieces.stage = 'queued'"
+                " AND routes.name = NEW.route AND pieces.ceiling >= routes.heat AND NEW.heat = routes.heat"
+                " AND NEW.ceiling = pieces.ceiling AND NEW.outdoor_only = pieces.outdoor_only"
+                " AND NEW.takes_outdoor = routes.takes_outdoor AND (routes.takes_outdoor OR NOT pieces.outdoor_only))"
+            ),
             _TOO_HOT,
         )
         for verb in ("INSERT", "UPDATE")
     },
     "pieces_stay_fit_for_their_queue": (
         "AFTER UPDATE OF id, ceiling, outdoor_only, stage ON pieces",
-        "EXISTS (SELECT 1 FROM waiting JOIN routes ON routes.name = waiting.route WHERE waiting.piece_id IN (OLD.id, NEW.id)"
-        " AND (NEW.id <> OLD.id OR NEW.stage <> 'queued' OR NEW.ceiling < routes.heat"
-        " OR (NEW.outdoor_only AND NOT routes.takes_outdoor)))",
+        (
+            "EXISTS (SELECT 1 FROM waiting JOIN routes ON routes.name = waiting.route WHERE waiting.piece_id IN (OLD.id, NEW.id)"
+            " AND (NEW.id <> OLD.id OR NEW.stage <> 'queued' OR NEW.ceiling < routes.heat"
+            " OR (NEW.outdoor_only AND NOT routes.takes_outdoor)))"
+        ),
         _TOO_HOT,
     ),
     "routes_stay_fit_for_their_queue": (
         "AFTER UPDATE OF name, heat, takes_outdoor ON routes",
-        "EXISTS (SELECT 1 FROM waiting JOIN pieces ON pieces.id = waiting.piece_id WHERE waiting.route IN (OLD.name, NEW.name)"
-        " AND (pieces.ceiling < NEW.heat OR (pieces.outdoor_only AND NOT NEW.takes_outdoor)))",
+        (
+            "EXISTS (SELECT 1 FROM waiting JOIN pieces ON pieces.id = waiting.piece_id WHERE waiting.route IN (OLD.name, NEW.name)"
+            " AND (pieces.ceiling < NEW.heat OR (pieces.outdoor_only AND NOT NEW.takes_outdoor)))"
+        ),
         _TOO_HOT,
     ),
     **{
         f"pieces_stand_their_materials_on_{verb.lower()}": (
             f"AFTER {event} ON pieces",
-            "EXISTS (SELECT 1 FROM clays WHERE clays.id = NEW.clay_id AND clays.ceiling < NEW.ceiling)"
-            " OR EXISTS (SELECT 1 FROM layers JOIN glazes ON glazes.id = layers.glaze_id WHERE layers.piece_id = NEW.id"
-            " AND (glazes.ceiling < NEW.ceiling OR (glazes.outdoor_only AND NOT NEW.outdoor_only)))",
+            (
+                "EXISTS (SELECT 1 FROM clays WHERE clays.id = NEW.clay_id AND clays.ceiling < NEW.ceiling)"
+                " OR EXISTS (SELECT 1 FROM layers JOIN glazes ON glazes.id = layers.glaze_id WHERE layers.piece_id = NEW.id"
+                " AND (glazes.ceiling < NEW.ceiling OR (glazes.outdoor_only AND NOT NEW.outdoor_only)))"
+            ),
             _TOO_STRONG,
         )
         for verb, event in (("INSERT", "INSERT"), ("UPDATE", "UPDATE OF ceiling, outdoor_only, clay_id"))
@@ -64,16 +72,20 @@ _SQLITE = {
     **{
         f"layers_stand_their_piece_on_{verb.lower()}": (
             f"AFTER {verb} ON layers",
-            "EXISTS (SELECT 1 FROM pieces, glazes WHERE pieces.id = NEW.piece_id AND glazes.id = NEW.glaze_id"
-            " AND (glazes.ceiling < pieces.ceiling OR (glazes.outdoor_only AND NOT pieces.outdoor_only)))",
+            (
+                "EXISTS (SELECT 1 FROM pieces, glazes WHERE pieces.id = NEW.piece_id AND glazes.id = NEW.glaze_id"
+                " AND (glazes.ceiling < pieces.ceiling OR (glazes.outdoor_only AND NOT pieces.outdoor_only)))"
+            ),
             _TOO_STRONG,
         )
         for verb in ("INSERT", "UPDATE")
     },
     "glazes_stay_as_strong_as_what_wears_them": (
         "AFTER UPDATE OF ceiling, outdoor_only ON glazes",
-        "EXISTS (SELECT 1 FROM layers JOIN pieces ON pieces.id = layers.piece_id WHERE layers.glaze_id = NEW.id"
-        " AND (pieces.ceiling > NEW.ceiling OR (NEW.outdoor_only AND NOT pieces.outdoor_only)))",
+        (
+            "EXISTS (SELECT 1 FROM layers JOIN pieces ON pieces.id = layers.piece_id WHERE layers.glaze_id = NEW.id"
+            " AND (pieces.ceiling > NEW.ceiling OR (NEW.outdoor_only AND NOT pieces.outdoor_only)))"
+        ),
         _TOO_STRONG,
     ),
     "clays_stay_as_strong_as_their_pieces": (
@@ -88,8 +100,10 @@ _SQLITE = {
     ),
     "worn_layers_are_not_swapped": (
         "BEFORE UPDATE OF piece_id, glaze_id ON layers",
-        "(NEW.piece_id <> OLD.piece_id OR NEW.glaze_id <> OLD.glaze_id)"
-        " AND EXISTS (SELECT 1 FROM waiting WHERE piece_id IN (OLD.piece_id, NEW.piece_id))",
+        (
+            "(NEW.piece_id <> OLD.piece_id OR NEW.glaze_id <> OLD.glaze_id)"
+            " AND EXISTS (SELECT 1 FROM waiting WHERE piece_id IN (OLD.piece_id, NEW.piece_id))"
+        ),
         _WORN,
     ),
 }

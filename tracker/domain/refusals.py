@@ -1,15 +1,15 @@
 """Every way the studio says no, as one small tree.
 
-    Refusal                     an answer, not a fault: it has a sentence and a way out
-    ├── Unknown                 nothing here goes by that code, name or number
-    ├── NotAllowed              this person may not do this
-    ├── NotAStep                the piece stands where that step does not start
-    ├── ChangedMeanwhile        somebody was there first
-    ├── KeyUsedElsewhere        a request key came back with another request
-    ├── Unfit                   the rules refuse it, and nobody may override them
-    ├── NeedsInstructor         the rules leave it to the instructor
-    ├── NeedsAcceptance         the rules warn, and staff has not accepted by name yet
-    └── Unusable                what was given makes no sense, every problem named at once
+Refusal                     an answer, not a fault: it has a sentence and a way out
+├── Unknown                 nothing here goes by that code, name or number
+├── NotAllowed              this person may not do this
+├── NotAStep                the piece stands where that step does not start
+├── ChangedMeanwhile        somebody was there first
+├── KeyUsedElsewhere        a request key came back with another request
+├── Unfit                   the rules refuse it, and nobody may override them
+├── NeedsInstructor         the rules leave it to the instructor
+├── NeedsAcceptance         the rules warn, and staff has not accepted by name yet
+└── Unusable                what was given makes no sense, every problem named at once
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tracker.domain.routing import Finding
+    from tracker.domain.findings import Finding
 
 
-class Refusal(Exception):  # noqa: N818 -- it is an answer that the studio gives, not an error
+class Refusal(Exception):
     """An answer of no: what is wrong in one sentence, and what would put it right."""
 
     word = "Stop"

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import IntEnum
 from typing import TYPE_CHECKING
 
+from tracker.domain.findings import Finding, Leave, Level
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding, Trait
 from tracker.domain.pieces import Build, Use
@@ -17,20 +17,6 @@ if TYPE_CHECKING:
     from tracker.domain.kilns import Route
     from tracker.domain.materials import Glaze, Layer
     from tracker.domain.pieces import Ware
-
-
-class Level(IntEnum):
-    """How much a finding weighs; a verdict is its worst."""
-
-    NOTE = 0
-    WARN = 1
-    ASK = 2
-    REFUSE = 3
-
-    @property
-    def word(self) -> str:
-        """The level in small letters, as files and pages say it."""
-        return self.name.lower()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,17 +33,6 @@ class Practice:
 
 
 COMMON_PRACTICE = Practice()
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing a rule has to say about a piece: what is wrong, what would put it right, on what it rests."""
-
-    rule: str
-    level: Level
-    says: str
-    mend: str
-    rests_on: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,15 +55,6 @@ class Rule:
         """What this rule says about `ware` on `route`, or None where it has nothing to say."""
         says = self.look(ware, route, practice)
         return Finding(self.name, self.level, says, self.mend, self.rests_on) if says else None
-
-
-@dataclass(frozen=True, slots=True)
-class Leave:
-    """The instructor's leave for one finding: it holds for that rule on that route while the sentence is the same."""
-
-    route: str
-    rule: str
-    says: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +119,7 @@ def _slumps(ware: Ware, route: Route, _: Practice) -> str:
     clay = ware.clay
     if clay.ceiling >= route.cone:
         return ""
-    return f"{clay.name} slumps above cone {clay.ceiling}, {clay.ceiling.celsius} °C; this firing goes to {route.cone.label}."
+    return f"{clay.name} slumps above {clay.ceiling.label}; this firing goes to {route.cone.label}."
 
 
 def _outdoor_glaze_indoors(ware: Ware, route: Route, _: Practice) -> str:
@@ -170,8 +136,7 @@ def _is_an_outdoor_glaze(glazes: Sequence[Glaze]) -> str:
 def _underfired(ware: Ware, route: Route, _: Practice) -> str:
     cold = _glazes(ware, lambda glaze: glaze.cone_low > route.cone)
     return " ".join(
-        f"{glaze.name} needs cone {glaze.cone_low}, {glaze.cone_low.celsius} °C; this firing stops at {route.cone.label}, "
-        "so it stays dry and rough."
+        f"{glaze.name} needs {glaze.cone_low.label}; this firing stops at {route.cone.label}, so it stays dry and rough."
         for glaze in dict.fromkeys(cold)
     )
 
@@ -179,7 +144,8 @@ def _underfired(ware: Ware, route: Route, _: Practice) -> str:
 def _stays_porous(ware: Ware, route: Route, _: Practice) -> str:
     if route.kind is RouteKind.BISQUE or ware.use is Use.FOOD or ware.clay.is_mature_at(route.cone):
         return ""
-    return f"{ware.clay.name} matures at cone {ware.clay.cone_low} and stays porous at cone {route.cone}: it will not hold water."
+    clay = ware.clay
+    return f"{clay.name} matures at cone {clay.cone_low} and stays porous at cone {route.cone}: it will not hold water."
 
 
 def _indoor_glaze_in_raku(ware: Ware, route: Route, _: Practice) -> str:
@@ -214,7 +180,8 @@ def _nameless(ware: Ware, _route: Route, _: Practice) -> str:
     outside = [glaze.name for glaze in _glazes(ware, lambda glaze: glaze.family is Family.OUTSIDE)]
     if not unknown + outside:
         return ""
-    return f"Nobody here knows what heat {_and(unknown + outside)} stands; until it is known it counts as the lowest-firing."
+    names = _and(unknown + outside)
+    return f"Nobody here knows what heat {names} stands; until it is known it counts as the lowest-firing."
 
 
 def _glaze_on_horsehair(ware: Ware, route: Route, _: Practice) -> str:
@@ -251,7 +218,8 @@ def _porcelain_cracks(ware: Ware, route: Route, practice: Practice) -> str:
     if not route.is_outdoors or ware.clay.kind is not ClayKind.PORCELAIN:
         return ""
     if _is_large(ware, practice):
-        return f"Porcelain over {practice.large_porcelain_mm} mm (this is {ware.largest_mm} mm) may crack when it is pulled hot."
+        large = practice.large_porcelain_mm
+        return f"Porcelain over {large} mm (this is {ware.largest_mm} mm) may crack when it is pulled hot."
     return "Slab-built porcelain may crack along its seams when it is pulled hot." if ware.build is Build.SLAB else ""
 
 
@@ -292,7 +260,10 @@ def decorative_on_food(ware: Ware) -> str:
 def _outdoors_for_food(ware: Ware, route: Route, _: Practice) -> str:
     if ware.use is not Use.FOOD or not route.is_outdoors:
         return ""
-    return "This piece is for food, and no outdoor firing makes ware for food: the clay stays porous, copper can leach, smoke stays in the wall."
+    return (
+        "This piece is for food, and no outdoor firing makes ware for food: "
+        "the clay stays porous, copper can leach, smoke stays in the wall."
+    )
 
 
 def _immature_for_food(ware: Ware, route: Route, practice: Practice) -> str:
@@ -301,9 +272,10 @@ def _immature_for_food(ware: Ware, route: Route, practice: Practice) -> str:
     if ware.use is not Use.FOOD or route.kind is RouteKind.BISQUE:
         return ""
     if not clay.is_mature_at(route.cone):
-        return f"{clay.name} matures at cone {clay.cone_low}, {clay.cone_low.celsius} °C: at cone {route.cone} it stays too porous for food."
+        return f"{clay.name} matures at {clay.cone_low.label}: at cone {route.cone} it stays too porous for food."
     if clay.absorption_pct is not None and clay.absorption_pct > limit:
-        return f"{clay.name} takes up {clay.absorption_pct:g} % water even when mature; this studio's limit for food is {limit:g} %."
+        takes_up = f"{clay.name} takes up {clay.absorption_pct:g} % water even when mature"
+        return f"{takes_up}; this studio's limit for food is {limit:g} %."
     return ""
 
 

@@ -13,12 +13,13 @@ from sqlalchemy.sql import Select
 from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.codes import slip_text
 from tracker.domain.cones import Cone
+from tracker.domain.findings import Finding, Leave
 from tracker.domain.firings import Firing, FiringStage, Outcome
 from tracker.domain.kilns import Kiln
 from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
-from tracker.domain.routing import Finding, Leave, Practice
+from tracker.domain.routing import Practice
 from tracker.store.rows import clay_of, findings_of, glaze_of, layer_of, person_of, piece_of, route_of
 from tracker.store.tables import (
     clays,

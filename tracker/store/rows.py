@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.cones import Cone
+from tracker.domain.findings import Finding, Level
 from tracker.domain.history import Receipt
 from tracker.domain.kilns import Route, RouteKind
 from tracker.domain.materials import (
@@ -27,7 +28,7 @@ from tracker.domain.materials import (
 )
 from tracker.domain.people import Person, Role
 from tracker.domain.pieces import Build, Piece, Stage, Use
-from tracker.domain.routing import Finding, Level, Verdict
+from tracker.domain.routing import Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

@@ -57,11 +57,11 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, CursorResult
 
     from tracker.domain.catalogue import Catalogue, Studio
+    from tracker.domain.findings import Finding
     from tracker.domain.firings import Firing, Outcome
     from tracker.domain.history import HistoryLine, Receipt, Request
     from tracker.domain.people import NewPerson, Person
     from tracker.domain.pieces import Piece
-    from tracker.domain.routing import Finding
 
 _DRAWS_BEFORE_A_LONGER_CODE = 64
 

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.findings import Level
 from tracker.domain.history import Receipt
 from tracker.domain.people import Right
 from tracker.domain.refusals import Unfit, Unknown, Unusable
-from tracker.domain.routing import Level, judge
+from tracker.domain.routing import judge
 from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from tracker.domain.findings import Finding
     from tracker.domain.history import Request
     from tracker.domain.pieces import Piece
-    from tracker.domain.routing import Finding
     from tracker.store.saving import Change, Store
 
 

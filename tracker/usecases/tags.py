@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from printing.stock import Stock, TooSmall
 from printing.tags import Tag, tags_pdf
 from tracker.domain.codes import slip_text
+from tracker.domain.findings import Level
 from tracker.domain.history import Receipt
 from tracker.domain.people import Right
 from tracker.domain.pieces import Build, Use
 from tracker.domain.refusals import Unusable
-from tracker.domain.routing import Level, judge
+from tracker.domain.routing import judge
 from tracker.usecases.finding import find_row
 
 if TYPE_CHECKING:

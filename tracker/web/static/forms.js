@@ -40,9 +40,10 @@ function release(form) {
   }
 }
 
-/** A page restored from the browser's memory still carries the key of what it already sent. */
+/** A page brought back from the browser's memory or cache still carries the key of what it already sent. */
 function comeBack(event) {
-  if (!event.persisted) return;
+  const [arrival] = performance.getEntriesByType("navigation");
+  if (!event.persisted && !(arrival && arrival.type === "back_forward")) return;
   for (const form of document.forms) release(form);
   for (const field of document.querySelectorAll("input[type=hidden][name=key]")) field.value = freshKey();
 }

@@ -1,0 +1,31 @@
+"""The only wiring: a store, a clock and a source of codes become an application."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from tracker.store.saving import Store
+from tracker.web.building import build
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from flask import Flask
+
+    from tracker.settings import Settings
+
+
+def now() -> datetime:
+    """The present moment, in UTC."""
+    return datetime.now(UTC)
+
+
+def create_app(
+    settings: Settings,
+    clock: Callable[[], datetime] = now,
+    codes: Callable[[int], int] = secrets.randbelow,
+) -> Flask:
+    """The application over the database that `settings` name; `codes(n)` draws a number below n for the next code."""
+    return build(Store(settings.database, codes), settings, clock)

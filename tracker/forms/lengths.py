@@ -1,0 +1,73 @@
+"""Lengths as people write them, in either unit system, and as millimetres."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from fractions import Fraction
+
+LONGEST_MM = 2_000
+"""The longest measure of a piece in mm that is taken; what is longer fits no kiln here (common practice)."""
+
+_IN_MM = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "in": Fraction(254, 10),
+}
+_UNITS = {
+    "mm": "mm", "millimetre": "mm", "millimeter": "mm", "millimetres": "mm", "millimeters": "mm",
+    "cm": "cm", "centimetre": "cm", "centimeter": "cm", "centimetres": "cm", "centimeters": "cm",
+    "in": "in", "in.": "in", "inch": "in", "inches": "in", '"': "in", "\u2033": "in", "\u201d": "in", "''": "in",
+}  # fmt: skip
+
+# 168 · 16.8 · 16,8 · 6 5/8 · 5/8, and then the unit.
+_WRITTEN = re.compile(
+    r"(?:([0-9]{1,5}(?:[.,][0-9]{1,4})?))?(?:(?:^|[ -])([0-9]{1,2})/([0-9]{1,2}))? ?([a-z.\"'\u2033\u201d]*)"
+)
+
+
+class BadLength(ValueError):
+    """Refused because something is not a length; says how one is written."""
+
+
+def read_length(text: str) -> int:
+    """The length written as `text`, in whole mm: "168", "168 mm", "16.8 cm", "6 5/8 in", '6.5"'.
+
+    A number without a unit is whole millimetres. Half a millimetre and more is rounded up. `BadLength` for anything
+    else, for nothing and for more than 2,000 mm.
+    """
+    match = _WRITTEN.fullmatch(_plain(text))
+    whole, above, below, unit = match.groups() if match else (None, None, None, None)
+    if (not whole and not above) or (unit and unit not in _UNITS):
+        raise BadLength(f'"{text[:20]}" is no length: write it like 168 mm, 16.8 cm or 6 5/8 in.')
+    if not unit and (above or not (whole or "").isdigit()):
+        raise BadLength(f"{text.strip()[:20]} of what? Write mm, cm or in after it.")
+    if below is not None and int(below) == 0:
+        raise BadLength("Nothing can be divided by 0.")
+    if above and whole and not whole.isdigit():
+        raise BadLength("Write either a decimal point or a fraction, not both.")
+    count = Fraction((whole or "0").replace(",", ".")) + (Fraction(int(above), int(below)) if above else 0)
+    length = int(count * _IN_MM[_UNITS[unit or "mm"]] + Fraction(1, 2))
+    if not 1 <= length <= LONGEST_MM:
+        raise BadLength(f"A piece measures from 1 to {LONGEST_MM} mm.")
+    return length
+
+
+def in_inches(millimetres: int) -> str:
+    """A length in inches to the nearest eighth, as it is said in the studio: "6 5/8 in"."""
+    eighths = round(Fraction(millimetres) / Fraction(254, 10) * 8)
+    whole, rest = divmod(eighths, 8)
+    part = str(Fraction(rest, 8)) if rest else ""
+    return f"{' '.join(one for one in (str(whole) if whole or not rest else '', part) if one)} in"
+
+
+def _plain(text: str) -> str:
+    """`text` in small letters with single spaces, and signs such as ⅝ written as 5/8 apart from the number before."""
+    spelled = "".join(
+        f" {Fraction(unicodedata.numeric(one)).limit_denominator(16)}" if _is_fraction(one) else one for one in text
+    )
+    return " ".join(spelled.lower().replace("\u2044", "/").split())
+
+
+def _is_fraction(one: str) -> bool:
+    return unicodedata.category(one) == "No" and 0 < unicodedata.numeric(one, 0) < 1

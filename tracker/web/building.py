@@ -1,0 +1,96 @@
+"""How the pages are put together: one Flask application over one store."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from flask import Flask, g, request, url_for
+from flask_wtf.csrf import CSRFProtect
+
+from tracker.domain.people import Right
+from tracker.web import signing_in
+from tracker.web.answers import answering
+from tracker.web.doors import House, fresh_key, guard
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from tracker.settings import Settings
+    from tracker.store.saving import Store
+
+NAV: tuple[tuple[Right, str, str], ...] = (
+    (Right.REGISTER, "pieces.mine", "My pieces"),
+    (Right.REGISTER, "pieces.new", "New piece"),
+    (Right.MOVE, "scanning.scan", "Scan and move"),
+    (Right.MOVE, "waiting.waiting", "Waiting"),
+    (Right.MOVE, "outdoor.outdoor", "Outdoor kiln"),
+    (Right.FIRE, "firings.firings", "Firings"),
+    (Right.HAND_OVER, "pickup.pickup", "Pickup"),
+    (Right.DECIDE, "questions.questions", "Questions"),
+)
+"""What the head of each page leads to, and the right that shows it."""
+
+
+ALL_PAGES = (signing_in.pages,)
+"""Every group of pages there is."""
+
+
+def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Flask:
+    """The pages over `store`."""
+    app = Flask("tracker.web")
+    app.config.update(
+        SECRET_KEY=store.read.secret(),
+        SESSION_COOKIE_NAME="footring",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Strict",
+        SESSION_COOKIE_SECURE=settings.secure_cookies,
+        PERMANENT_SESSION_LIFETIME=timedelta(days=30),
+        WTF_CSRF_TIME_LIMIT=None,
+        MAX_CONTENT_LENGTH=1024 * 1024,
+        SEND_FILE_MAX_AGE_DEFAULT=3600,
+    )
+    app.extensions["footring"] = House(store, settings, clock)
+    CSRFProtect(app)
+    guard(app)
+    answering(app)
+    _say_to_templates(app, store, clock)
+    for pages in ALL_PAGES:
+        app.register_blueprint(pages)
+    return app
+
+
+def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -> None:
+    @app.context_processor
+    def always() -> dict[str, object]:
+        person = g.get("person")
+        shown = [
+            (url_for(there), label, request.endpoint == there)
+            for right, there, label in NAV
+            if person and person.may(right)
+        ]
+        return {"nav": shown, "person": person, "studio": store.read.studio(), "fresh_key": fresh_key}
+
+    @app.template_filter("day")
+    def day(moment: datetime) -> str:
+        """A moment as a day in the studio's zone: "Tue 3 Mar"."""
+        there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
+        return f"{there:%a} {there.day} {there:%b}"
+
+    @app.template_filter("moment")
+    def to_the_minute(moment: datetime) -> str:
+        """A moment to the minute in the studio's zone: "Tue 3 Mar, 14:05"."""
+        there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
+        return f"{there:%a} {there.day} {there:%b}, {there:%H:%M}"
+
+    @app.template_filter("ago")
+    def ago(moment: datetime) -> str:
+        """How long ago a moment was, in the largest unit that says enough: "9 days", "3 hours", "just now"."""
+        seconds = (clock() - moment).total_seconds()
+        for unit, length in (("day", 86_400), ("hour", 3_600), ("minute", 60)):
+            if seconds >= length:
+                count = int(seconds // length)
+                return f"{count} {unit}{'' if count == 1 else 's'}"
+        return "just now"
