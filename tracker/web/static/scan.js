@@ -224,11 +224,13 @@ class Queue {
     }
   }
 
+  /** An answer that says what became of the scan; a page that is too old (400) or a fault (500) says nothing about it. */
   read(response, text) {
     try {
       const answer = JSON.parse(text);
-      if (answer && typeof answer.ok === "boolean") return { answer };
-      if (answer && answer.message) return { stop: `${answer.message} Nothing more is moved until this is put right; the scans below are kept.` };
+      const isVerdict = answer && typeof answer.ok === "boolean";
+      if (isVerdict && response.status !== 400 && response.status < 500) return { answer };
+      if (isVerdict) return { stop: `${answer.says} ${answer.mend} Nothing more is moved until then; the scans below are kept.` };
     } catch {
       // Not an answer to a scan: said below in words.
     }
