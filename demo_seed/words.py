@@ -115,44 +115,59 @@ PORCELAIN_AND_BOLD = (
 ANOTHER = ("", "", "", "", "little ", "second ", "third ", "lopsided ", "birthday ", "practice ", "speckled ", "plain ")
 """How one student's work is told from the next one's."""
 
-CAUSES_OF_LOSS = {
-    "broken": (
-        "knocked off the drying shelf",
-        "handle came off in somebody's hand",
-        "rim chipped when the board tipped",
-        "dropped between the kiln and the shelf",
-        "fell apart in the sink while being washed",
+BROKEN = (
+    "broken: knocked off the drying shelf",
+    "broken: the handle came off in somebody's hand",
+    "broken: rim chipped when the board tipped",
+    "broken: dropped between the kiln and the shelf",
+)
+MISSING = ("missing: not on any shelf at the weekly count", "missing: taken home by mistake, it seems")
+DISCARDED = ("discarded: its maker said it may go", "discarded: cracked through, its maker has seen it")
+"""Why a piece is lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """A question that a piece raises, and the instructor's answers that give leave and that do not."""
+
+    asks: str
+    allows: str
+    refuses: str
+
+
+TALKS = {
+    "crackle-for-food": Talk(
+        "The glaze crackles. Is that all right if only dry biscuits go in?",
+        "Dry biscuits only, and no washing machine. Tell whoever gets it.",
+        "No. Wash it off and take one that stays whole; food goes in there.",
     ),
-    "missing": ("not on any shelf at the weekly count", "taken home by mistake, it seems", "its shelf spot was empty"),
-    "discarded": ("maker said it may go", "cracked through before the bisque", "left unclaimed, maker could not be reached"),
+    "indoor-glaze-in-raku": Talk(
+        "I would like to try an indoor glaze in the raku kiln. May I?",
+        "Yes, this one piece, at the edge of the floor. Expect bubbles.",
+        "Not this time, the floor is full of other people's work.",
+    ),
+    "ware-already-mature": Talk(
+        "It has a hairline that was mended. Can it still go outdoors?",
+        "The crack does not go through. Pull it last, from below.",
+        "Not with that seam. Choose something for an indoor load.",
+    ),
+    "nameless-material": Talk(
+        "The clay came out of the bin of ends. May it go with the low-fire load?",
+        "I know that batch. Yes, on a slab of its own.",
+        "Nobody knows what that is. Keep it as it is.",
+    ),
 }
+"""What is said, by the name of the rule that leaves it to the instructor."""
 
-QUESTIONS_ANSWERED = (
-    ("The crackle is only on the outside; may it be used for dry biscuits?", "Dry biscuits only, and no washing machine."),
-    ("May I try Butter Lamp in the raku kiln, on the outside only?", "Yes, one piece, on the edge of the floor. Expect bubbles."),
-    ("It has a hairline at the foot. Can it still go outdoors?", "The crack does not go through. Pull it last, from below."),
-    ("Maker thinks the clay is Cobble. May it go with the low-fire load?", "I know that bin. Yes, on a cookie of its own."),
-)
-"""A question and the instructor's answer that gives leave."""
-
-QUESTIONS_REFUSED = (
-    ("Can the crackle stay if I only drink water from it?", "No. Wash it off and take Fogbell; it is for your mouth."),
-    ("It was mended with slip. Raku anyway?", "Not with that seam. Take it to the low-fire load."),
-)
-"""A question and the instructor's answer that does not."""
-
-QUESTIONS_OPEN = (
-    "Does the crackle on the inside matter if it is for a plant first?",
-    "Not sure which bin this clay came from. Is it safe with the others?",
-    "There is a crack at the handle. Can it go outdoors?",
-    "I would like to try Tin Kettle in the raku kiln. May I?",
-    "The rim is as thin as paper. Will the tongs break it?",
+WONDERING = (
     "Is this too thick at the base for the next load?",
+    "Two of us think this is ours. Who made it?",
+    "Could this be fired before the eleventh? It is a present.",
 )
-"""Questions that nobody has answered yet."""
+"""Questions on pieces with which nothing is wrong."""
 
-STAND_INS = ("a flatmate, with a note", "Ada, her sister", "Mr. Pellingbrook from the library", "the lab partner", "his mum")
+STAND_INS = ("Ada, her sister", "Mr. Pellingbrook from the library", "Noor, a flatmate, with a note")
 
-REASONS_TO_FIRE_AGAIN = ("pinholes; a thin second coat", "came out dry on one side; hotter spot next time")
+WHY_FIRE_AGAIN = ("pinholes all over; a thin second coat went on", "came out dry on one side; a hotter spot next time")
 
-REASONS_TO_CORRECT = ("scanned at the wrong table", "the wax had not been put on after all")
+WHY_CORRECT = "the wax had not been put on after all"

@@ -1,0 +1,117 @@
+"""The kilns of the story: a timetable, what goes in, and what comes out of the fire."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from demo_seed.floor import Floor, Pot
+from demo_seed.sorts import LAST_OUTDOORS, TERM_DAYS
+from tracker.domain.cones import Cone
+from tracker.domain.firings import Outcome
+from tracker.domain.pieces import Stage
+from tracker.usecases import firings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """One row of the timetable: which kiln fires what, on which days, for how many days, and how much goes in."""
+
+    kiln: str
+    route: str
+    days: frozenset[int]
+    takes: int
+    room: int
+    target: str
+
+
+def _turn(kiln: str, route: str, days: Sequence[int], takes: int, room: int, target: str) -> Turn:
+    return Turn(kiln=kiln, route=route, days=frozenset(days), takes=takes, room=room, target=target)
+
+
+TIMETABLE = (
+    _turn("North box", "bisque", range(5, TERM_DAYS + 1, 3), 2, 34, "06"),
+    _turn("Round Hob", "low-fire", range(14, TERM_DAYS + 1, 9), 2, 22, "04"),
+    _turn("South box", "mid-range", range(15, TERM_DAYS, 5), 2, 30, "6"),
+    _turn("Long Tom", "high-fire", range(TERM_DAYS - 64, TERM_DAYS - 15, 12), 3, 40, "10"),
+    _turn("Yard Bell", "raku", (LAST_OUTDOORS - 28, LAST_OUTDOORS - 14, LAST_OUTDOORS), 0, 24, "06"),
+    _turn("Yard Bell", "horsehair", (LAST_OUTDOORS - 21, LAST_OUTDOORS - 1), 0, 16, "010"),
+)
+"""The firings of the floor. The last turns of bisque and low-fire begin on its last day: they are being loaded now."""
+
+_FROM_BISQUE = (Outcome.GOOD,) * 46 + (Outcome.CRACKED, Outcome.CRACKED, Outcome.BROKE)
+_FROM_THE_SHELF = (
+    *(Outcome.GOOD,) * 50,
+    *(Outcome.PINHOLED, Outcome.PINHOLED, Outcome.CRAWLED, Outcome.CRAWLED, Outcome.CRAZED, Outcome.RAN),
+    *(Outcome.STUCK, Outcome.UNDERFIRED, Outcome.CRACKED),
+)
+_FROM_THE_YARD = (*(Outcome.GOOD,) * 16, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED)
+
+
+@dataclass(slots=True)
+class _Load:
+    """A firing under way: its number, its turn, what is in it and the day on which it is unloaded."""
+
+    firing: int
+    turn: Turn
+    pots: list[Pot]
+    due: int
+
+
+class KilnRoom:
+    """Every kiln of the studio, loaded and unloaded by the timetable."""
+
+    def __init__(self, floor: Floor) -> None:
+        """Serve `floor`."""
+        self._floor = floor
+        self._loads: list[_Load] = []
+        self.out_today: list[tuple[Pot, Outcome]] = []
+
+    def unload(self, day: int) -> None:
+        """Unload every kiln that is done, with an outcome for each piece."""
+        self.out_today = []
+        for load in [load for load in self._loads if load.due <= day]:
+            self._unload(load, day)
+
+    def load(self, day: int) -> None:
+        """Load every kiln whose turn it is; outdoor kilns are unloaded the same day."""
+        for turn in TIMETABLE:
+            if day in turn.days and (pots := self._ready(turn, day)):
+                self._load(turn, pots, day)
+        for load in [load for load in self._loads if load.turn.takes == 0]:
+            self._unload(load, day)
+
+    def _ready(self, turn: Turn, day: int) -> list[Pot]:
+        if turn.route == "bisque":
+            return list(self._floor.standing(Stage.GREENWARE, day))[: turn.room]
+        waiting = self._floor.standing(Stage.QUEUED, day)
+        ready = [pot for pot in waiting if pot.plan.sort.route == turn.route]
+        return ready[: turn.room]
+
+    def _load(self, turn: Turn, pots: list[Pot], day: int) -> None:
+        hands, somebody = self._floor.hands, self._floor.somebody
+        begun = hands.do(firings.start, somebody, turn.kiln, turn.route, Cone.parse(turn.target))
+        firing = int(begun.extra["firing"])
+        if day == TERM_DAYS:
+            # Whoever loads on the last day is not done yet: some of what could go in still stands on its cart.
+            pots = pots[: max(1, len(pots) * 2 // 3)]
+        for pot in pots:
+            hands.scan(firings.put_in, somebody, firing, pot.ref)
+        self._loads.append(_Load(firing, turn, pots, day + turn.takes))
+
+    def _unload(self, load: _Load, day: int) -> None:
+        floor = self._floor
+        came = [(pot, floor.random.choice(_outcomes_of(load.turn))) for pot in load.pots]
+        floor.hands.do(firings.unload, floor.somebody, load.firing, {pot.ref: outcome for pot, outcome in came})
+        self._loads.remove(load)
+        self.out_today.extend(came)
+        rows = {row.piece.id: row.piece for row in floor.hands.store.read.by_ids([pot.id for pot in load.pots])}
+        for pot in load.pots:
+            pot.ref, pot.stage = rows[pot.id].ref, rows[pot.id].stage
+            pot.due = floor.later(day, 1, 4) if load.turn.route == "bisque" else floor.later(day, 1, 11)
+
+
+def _outcomes_of(turn: Turn) -> Sequence[Outcome]:
+    if turn.route == "bisque":
+        return _FROM_BISQUE
+    return _FROM_THE_YARD if turn.takes == 0 else _FROM_THE_SHELF

@@ -1,0 +1,113 @@
+"""The demo studio: a term at an invented college, played through the use cases up to a given moment.
+
+Everything in it follows from one seed and from when it ends, so two tellings leave the same pieces, the same codes and
+the same history. Only what is secret is drawn anew: the key of the cookies and the first passwords nobody is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from importlib import resources
+from random import Random
+
+from demo_seed.floor import Cast, Floor
+from demo_seed.hands import Clock, Hands, Told
+from demo_seed.plans import plans_for
+from demo_seed.sorts import TERM_DAYS
+from demo_seed.term import Term
+from tracker.domain.people import NewPerson, Person, Role
+from tracker.forms.roster import read_roster
+from tracker.forms.studio_file import read_studio
+from tracker.store.engine import migrate
+from tracker.store.saving import Store
+from tracker.usecases.catalogue import found
+from tracker.usecases.people import choose_password, enrol
+
+SEED = 1042
+"""What all chance in the story is drawn from."""
+
+Progress = Callable[[int, int], None]
+"""Told how many days of how many have been played."""
+
+PASSWORDS = {
+    Role.STUDENT: "crooked knob on the jar",
+    Role.STAFF: "warm shelf by the window",
+    Role.INSTRUCTOR: "rain on the yard bell",
+}
+"""The passwords of the three people whose sign-ins are shown. They open this invented studio and nothing else."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignIn:
+    """How a reader of the demo gets in as one of the three roles."""
+
+    role: str
+    name: str
+    email: str
+    password: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telling:
+    """What one telling of the story leaves beside the database: the sign-ins, and every move that was refused."""
+
+    sign_ins: tuple[SignIn, ...]
+    refusals: tuple[Told, ...]
+
+
+def play(url: str, *, ends: datetime, progress: Progress | None = None) -> tuple[SignIn, ...]:
+    """Fill the empty database at `url` with a term that ends at `ends` (aware); gives a sign-in for each role."""
+    return tell(url, ends=ends, progress=progress).sign_ins
+
+
+def tell(url: str, *, ends: datetime, progress: Progress | None = None) -> Telling:
+    """The same as `play`, with the moves that were refused on the way."""
+    migrate(url)
+    store = Store(url, _chance("codes").randrange)
+    try:
+        return _tell(store, ends, progress)
+    finally:
+        store.close()
+
+
+def _tell(store: Store, ends: datetime, progress: Progress | None) -> Telling:
+    studio = read_studio(_text("studio.toml"))
+    hands = Hands(store, Clock(ends, studio.timezone, TERM_DAYS), _chance("pauses"))
+    newcomers = read_roster(_text("people.csv"))
+    head = next(one for one in newcomers if one.role is Role.INSTRUCTOR)
+    first, _ = found(store, studio, head, at=hands.clock.now - timedelta(days=3))
+    cast = _enrol(hands, first, newcomers)
+    plans = plans_for(studio.catalogue, len(cast.students), _chance("plans"))
+    term = Term(Floor(hands, cast, studio.catalogue, _chance("days")), plans)
+    for day in range(TERM_DAYS + 1):
+        term.live(day)
+        if progress:
+            progress(day + 1, TERM_DAYS + 1)
+    shown = (cast.students[0], cast.staff[0], cast.instructors[0])
+    return Telling(sign_ins=tuple(_sign_in(store, one) for one in shown), refusals=tuple(hands.refusals))
+
+
+def _enrol(hands: Hands, first: Person, newcomers: Sequence[NewPerson]) -> Cast:
+    """Everybody on the roster, in its order; `first` is here already."""
+    enrolment = hands.do(enrol, first, newcomers)
+    everybody = (first, *(person for person, _ in enrolment.added))
+    students, staff, instructors = (
+        tuple(one for one in everybody if one.role is role) for role in (Role.STUDENT, Role.STAFF, Role.INSTRUCTOR)
+    )
+    return Cast(students, staff, instructors)
+
+
+def _sign_in(store: Store, person: Person) -> SignIn:
+    choose_password(store, person, PASSWORDS[person.role])
+    return SignIn(role=person.role.value, name=person.name, email=person.email, password=PASSWORDS[person.role])
+
+
+def _chance(what: str) -> Random:
+    """Chance for one part of the story, the same in every telling."""
+    return Random(f"{SEED} {what}")  # noqa: S311 -- the story must repeat itself, and nothing in it is secret
+
+
+def _text(name: str) -> str:
+    return resources.files("demo_seed").joinpath(name).read_text(encoding="utf-8")

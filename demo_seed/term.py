@@ -1,0 +1,201 @@
+"""The term, day by day: who registers, glazes, queues, fires, asks, loses and fetches what."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from demo_seed import words
+from demo_seed.floor import Floor, Pot
+from demo_seed.kiln_room import KilnRoom
+from demo_seed.plans import Plan, second_try
+from demo_seed.slips import Slips
+from demo_seed.sorts import Question
+from tracker.domain.findings import Level
+from tracker.domain.firings import Outcome
+from tracker.domain.pieces import NewPiece, Stage
+from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor
+from tracker.domain.routing import judge
+from tracker.usecases import pieces, questions
+from tracker.usecases.pickup import hand_over
+
+
+class Term:
+    """The way of every piece, one day after the other."""
+
+    def __init__(self, floor: Floor, plans: tuple[Plan, ...]) -> None:
+        """Begin on `floor`; `plans` are in the order of their days."""
+        self.floor = floor
+        self._hands = floor.hands
+        self._to_come = list(plans)
+        self._kilns = KilnRoom(floor)
+        self._slips = Slips(floor)
+
+    def live(self, day: int) -> None:
+        """Play one day, from unloading the kilns in the morning to loading them in the evening."""
+        clock = self._hands.clock
+        clock.turn_to(day, 9)
+        self._kilns.unload(day)
+        self._look_at_what_came_out(day)
+        clock.turn_to(day, 10.5)
+        self._hand_over(day)
+        self._answer(day)
+        clock.turn_to(day, 12)
+        self._register(day)
+        clock.turn_to(day, 13.5)
+        self._work_at_the_benches(day)
+        self._slips.happen(day)
+        clock.turn_to(day, 15.5)
+        self._queue(day)
+        self._lose(day)
+        self._find(day)
+        clock.turn_to(day, 16.5)
+        self._kilns.load(day)
+
+    # ---- one part of the day each --------------------------------------------------------------------------------
+
+    def _register(self, day: int) -> None:
+        while self._to_come and self._to_come[0].born == day:
+            plan = self._to_come.pop(0)
+            maker = self.floor.cast.students[plan.maker]
+            receipt = self._hands.do(pieces.register, maker, _new_piece(plan))
+            stage = Stage.BISQUED if plan.sort.arrives_bisqued else Stage.GREENWARE
+            self.floor.pots.append(
+                Pot(
+                    plan=plan,
+                    maker=maker,
+                    id=receipt.piece_id or 0,
+                    ref=receipt.ref,
+                    stage=stage,
+                    due=self.floor.later(day, 4, 7),
+                    lost_at=plan.sort.lost_at,
+                )
+            )
+
+    def _work_at_the_benches(self, day: int) -> None:
+        for pot in list(self.floor.standing(Stage.BISQUED, day)):
+            if pot.plan.sort.route is None:
+                self._hands.scan(hand_over, self.floor.somebody, pot.ref)
+                pot.stage = Stage.CLAIMED
+            elif pot.plan.waxed:
+                self._hands.do(pieces.wax, pot.maker, pot.ref, place="waxing bench")
+                pot.stage, pot.due = Stage.WAXED, self.floor.later(day, 0, 3)
+            elif pot.plan.ware.layers:
+                self._glaze(pot, day)
+        for pot in list(self.floor.standing(Stage.WAXED, day)):
+            self._glaze(pot, day)
+
+    def _glaze(self, pot: Pot, day: int) -> None:
+        for layer in pot.plan.ware.layers:
+            self._hands.do(pieces.glaze, pot.maker, pot.ref, layer.glaze.name, layer.zone)
+        pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
+
+    def _queue(self, day: int) -> None:
+        bare = [
+            pot for pot in self.floor.standing(Stage.BISQUED, day) if pot.plan.sort.route and not pot.plan.ware.layers
+        ]
+        for pot in [*self.floor.standing(Stage.GLAZED, day), *bare]:
+            if pot.plan.sort.question and not pot.settled:
+                self._ask(pot, day)
+            else:
+                self._stand_in_line(pot, day)
+
+    def _stand_in_line(self, pot: Pot, day: int) -> None:
+        route = self.floor.catalogue.route(pot.plan.sort.route or "")
+        somebody = self.floor.somebody
+        verdict = judge(pot.plan.ware, route, self.floor.catalogue.practice)
+        warnings = frozenset(one.rule for one in verdict.of(Level.WARN))
+        if warnings and self.floor.chance(0.3):  # some do not read the warning at first
+            self._hands.refused(NeedsAcceptance, pieces.queue, somebody, pot.ref, route.name)
+        place = "yard shelf" if route.is_outdoors else f"cart for {route.name}"
+        receipt = self._hands.scan(pieces.queue, somebody, pot.ref, route.name, accepts=warnings, place=place)
+        pot.stage, pot.due = Stage.QUEUED, day
+        if self.floor.chance(0.02) and receipt.line is not None:  # a slip of the scanner
+            self._hands.scan(pieces.undo, somebody, receipt.line)
+            pot.stage, pot.due = (Stage.GLAZED if pot.plan.ware.layers else Stage.BISQUED), day + 1
+
+    # ---- questions -----------------------------------------------------------------------------------------------
+
+    def _ask(self, pot: Pot, day: int) -> None:
+        if pot.question is not None:
+            return
+        route = pot.plan.sort.route or ""
+        self._hands.refused(NeedsInstructor, pieces.queue, self.floor.somebody, pot.ref, route)
+        (rule,) = pot.plan.sort.rules
+        receipt = self._hands.do(questions.ask, pot.maker, pot.ref, words.TALKS[rule].asks, route=route)
+        pot.question = int(receipt.extra["question"])
+        pot.due = self.floor.later(day, 1, 4)
+
+    def _answer(self, day: int) -> None:
+        for pot in self.floor.pots:
+            meant = pot.plan.sort.question
+            if pot.question is None or pot.settled or pot.due > day or meant is Question.OPEN:
+                continue
+            (rule,) = pot.plan.sort.rules
+            talk, allows = words.TALKS[rule], meant is Question.ALLOWED
+            text = talk.allows if allows else talk.refuses
+            self._hands.do(questions.answer, self.floor.instructor, pot.question, text, allows=allows)
+            pot.settled = True
+            if not allows:
+                self._begin_again(pot, day)
+
+    def _begin_again(self, pot: Pot, day: int) -> None:
+        """Wash a piece off that the instructor did not let through, and plan glazes that need nobody's leave."""
+        self._hands.do(pieces.wash_off, pot.maker, pot.ref, place="sink")
+        ware, route = second_try(self.floor.catalogue, pot.plan.ware, self.floor.random)
+        sort = replace(pot.plan.sort, route=route, question=None)
+        pot.plan = replace(pot.plan, ware=ware, sort=sort)
+        pot.stage, pot.due = Stage.BISQUED, self.floor.later(day, 1, 3)
+
+    # ---- the end of the way ----------------------------------------------------------------------------------------
+
+    def _look_at_what_came_out(self, day: int) -> None:
+        """Send the worst of what was unloaded this morning back for another fire, by the instructor's leave."""
+        for pot, outcome in self._kilns.out_today:
+            spoilt = pot.stage is Stage.FIRED and outcome in {Outcome.PINHOLED, Outcome.UNDERFIRED}
+            if spoilt and pot.plan.sort.stops_at is None and not self._is_outdoors(pot):
+                self._hands.do(pieces.fire_again, self.floor.instructor, pot.ref, words.WHY_FIRE_AGAIN[pot.id % 2])
+                pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
+
+    def _is_outdoors(self, pot: Pot) -> bool:
+        return self.floor.catalogue.route(pot.plan.sort.route or "").is_outdoors
+
+    def _hand_over(self, day: int) -> None:
+        for pot in list(self.floor.standing(Stage.FIRED, day)):
+            to = self.floor.random.choice(words.STAND_INS) if self.floor.chance(0.08) else ""  # now and then
+            self._hands.scan(hand_over, self.floor.somebody, pot.ref, to=to)
+            pot.stage = Stage.CLAIMED
+
+    def _lose(self, day: int) -> None:
+        for pot in self.floor.pots:
+            if pot.lost_at is pot.stage and pot.due <= day:
+                causes = words.BROKEN if pot.id % 2 else (*words.MISSING, *words.DISCARDED)
+                cause = self.floor.random.choice(causes)
+                self._hands.do(pieces.lose, self.floor.somebody, pot.ref, cause)
+                pot.stage, pot.lost_at, pot.due = Stage.LOST, None, day + 9
+                # Only what is missing turns up again, and of that one in two.
+                pot.settled = cause in words.MISSING and self.floor.chance(0.5)  # as said above
+
+    def _find(self, day: int) -> None:
+        for pot in self.floor.pots:
+            if pot.stage is Stage.LOST and pot.settled and pot.due <= day:
+                self._hands.do(pieces.find, self.floor.somebody, pot.ref, place="behind the glaze table")
+                pot.stage, pot.due, pot.settled = self.floor.piece(pot).stage, day + 1, False
+
+
+def _new_piece(plan: Plan) -> NewPiece:
+    ware = plan.ware
+    if ware.build is None or ware.use is None:
+        raise ValueError(f"Nobody has said how {plan.what} is built and for what.")
+    return NewPiece(
+        what=plan.what,
+        clay=ware.clay.name,
+        build=ware.build,
+        use=ware.use,
+        height_mm=ware.height_mm or 0,
+        width_mm=ware.width_mm or 0,
+        depth_mm=ware.depth_mm or 0,
+        fragile=ware.fragile,
+        burnished=bool(ware.burnished),
+        mended=ware.mended,
+        arrives_bisqued=plan.sort.arrives_bisqued,
+    )
