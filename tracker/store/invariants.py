@@ -35,7 +35,8 @@ INVARIANTS = (
     Invariant(
         "Line {0} in the history of piece {1} starts at {2}, but the line before ended with {3}.",
         """SELECT id, piece_id, start, before FROM (
-             SELECT id, piece_id, start, lag("to") OVER (PARTITION BY piece_id ORDER BY id) AS before FROM history) AS lines
+             SELECT id, piece_id, start, lag("to") OVER (PARTITION BY piece_id ORDER BY id) AS before
+             FROM history) AS lines
            WHERE before IS NOT NULL AND (start IS NULL OR start <> before)""",
     ),
     Invariant(

@@ -35,12 +35,16 @@ class Printed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """How tags are to be printed: the stock, the first free label (from 1), the nudge in mm, the printer's dots."""
+    """How tags are to be printed: the stock, the first free label (from 1), the nudge in mm, the printer's dots an inch.
+
+    `address` is where the QR codes lead; empty takes the studio's own.
+    """
 
     stock: Stock
     start_at: int = 1
     nudge_mm: tuple[float, float] = (0.0, 0.0)
     dpi: int | None = None
+    address: str = ""
 
 
 def print_tags(
@@ -68,7 +72,8 @@ def print_tags(
     receipt = store.once(request, "print tags", work)
     rows = rows[-len(refs) :] or [find_row(store.read, ref, request.by) for ref in refs]
     studio = store.read.studio()
-    tags = [tag_of(row, studio.catalogue, studio.address, is_reprint=row.ref in receipt.refs) for row in rows]
+    address = sheet.address or studio.address
+    tags = [tag_of(row, studio.catalogue, address, is_reprint=row.ref in receipt.refs) for row in rows]
     try:
         pdf = tags_pdf(
             tags,
