@@ -46,7 +46,7 @@ def read_length(text: str) -> int:
         raise BadLength("Nothing can be divided by 0.")
     if above and whole and not whole.isdigit():
         raise BadLength("Write either a decimal point or a fraction, not both.")
-    count = Fraction((whole or "0").replace(",", ".")) + (Fraction(int(above), int(below)) if above else 0)
+    count = Fraction((whole or "0").replace(",", ".")) + (Fraction(f"{above}/{below}") if above else 0)
     length = int(count * _IN_MM[_UNITS[unit or "mm"]] + Fraction(1, 2))
     if not 1 <= length <= LONGEST_MM:
         raise BadLength(f"A piece measures from 1 to {LONGEST_MM} mm.")
