@@ -7,12 +7,13 @@ import re
 from collections.abc import Iterator
 
 import click
+import pytest
 from tracker.cli import main
-from tracker.settings import Settings
 
+from tests.house.documents import between, drawn
 from tests.house.tree import text
 from tracker.domain.pieces import STEPS, Stage
-from tracker.domain.routing import rules_table
+from tracker.settings import Settings
 
 
 def commands(group: click.Group, before: str = "footring") -> Iterator[str]:
@@ -44,8 +45,10 @@ def test_every_stage_and_step_is_told_in_developers() -> None:
     assert [step.value for step in STEPS if not re.search(rf"\b{step.value}\b", told)] == []
 
 
-def test_the_readmes_rules_table_is_the_one_the_code_goes_by() -> None:
-    inside = re.search(r"<!-- rules -->\n(.*?)<!-- /rules -->", text("README.md"), re.DOTALL)
+@pytest.mark.parametrize(
+    ("where", "table"), drawn().items(), ids=lambda value: value[1] if isinstance(value, tuple) else ""
+)
+def test_a_table_that_the_code_draws_stands_in_its_document(where: tuple[str, str], table: str) -> None:
+    name, mark = where
 
-    assert inside, "README.md has no table between <!-- rules --> and <!-- /rules -->"
-    assert inside[1].strip() == rules_table().strip()
+    assert between(text(name), mark) == table.strip()

@@ -287,3 +287,16 @@ class NewPiece:
     mended: bool = False
     arrives_bisqued: bool = False
     maker_id: int | None = None
+
+
+def stage_diagram() -> str:
+    """The table of steps as the Mermaid state diagram that DEVELOPERS.md shows; steps back to where it was are left out."""
+    moves = {(stage, step.to): step.name for step in STEPS.values() for stage in step.start if step.to is not None}
+    lines = [f"    {start} --> {to}: {name}" for (start, to), name in sorted(moves.items(), key=_along_the_line)]
+    return "\n".join(["stateDiagram-v2", "    [*] --> greenware: register", *lines])
+
+
+def _along_the_line(move: tuple[tuple[Stage, Stage], StepName]) -> tuple[int, int]:
+    order = list(Stage)
+    (start, to), _ = move
+    return order.index(start), order.index(to)
