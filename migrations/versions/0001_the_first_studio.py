@@ -367,7 +367,8 @@ def upgrade() -> None:
         sa.Column("queue_route", sa.String(length=40), nullable=True),
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),
         sa.CheckConstraint(
-            "(is_bisque AND queue_route IS NULL) OR (NOT is_bisque AND queue_route IS NOT NULL AND queue_route = route)",
+            "(is_bisque AND queue_route IS NULL)"
+            " OR (NOT is_bisque AND queue_route IS NOT NULL AND queue_route = route)",
             name=op.f("ck_loaded_from_its_own_queue"),
         ),
         sa.CheckConstraint("heat <= ceiling", name=op.f("ck_loaded_stands_the_heat")),
@@ -399,7 +400,8 @@ def upgrade() -> None:
         sa.Column("piece_id", sa.Integer(), nullable=False),
         sa.Column("outcome", sa.String(length=20), nullable=False),
         sa.CheckConstraint(
-            "outcome IN ('good', 'crawled', 'crazed', 'pinholed', 'ran', 'stuck', 'cracked', 'broke', 'underfired', 'overfired')",
+            "outcome IN ('good', 'crawled', 'crazed', 'pinholed', 'ran', 'stuck',"
+            " 'cracked', 'broke', 'underfired', 'overfired')",
             name=op.f("ck_results_outcome"),
         ),
         sa.ForeignKeyConstraint(["firing_id"], ["firings.id"], name=op.f("fk_results_firing_id")),

@@ -43,7 +43,8 @@ _SQLITE = {
     "pieces_stay_fit_for_their_queue": (
         "AFTER UPDATE OF id, ceiling, outdoor_only, stage ON pieces",
         (
-            "EXISTS (SELECT 1 FROM waiting JOIN routes ON routes.name = waiting.route WHERE waiting.piece_id IN (OLD.id, NEW.id)"
+            "EXISTS (SELECT 1 FROM waiting JOIN routes ON routes.name = waiting.route"
+            " WHERE waiting.piece_id IN (OLD.id, NEW.id)"
             " AND (NEW.id <> OLD.id OR NEW.stage <> 'queued' OR NEW.ceiling < routes.heat"
             " OR (NEW.outdoor_only AND NOT routes.takes_outdoor)))"
         ),
@@ -52,7 +53,8 @@ _SQLITE = {
     "routes_stay_fit_for_their_queue": (
         "AFTER UPDATE OF name, heat, takes_outdoor ON routes",
         (
-            "EXISTS (SELECT 1 FROM waiting JOIN pieces ON pieces.id = waiting.piece_id WHERE waiting.route IN (OLD.name, NEW.name)"
+            "EXISTS (SELECT 1 FROM waiting JOIN pieces ON pieces.id = waiting.piece_id"
+            " WHERE waiting.route IN (OLD.name, NEW.name)"
             " AND (pieces.ceiling < NEW.heat OR (pieces.outdoor_only AND NOT NEW.takes_outdoor)))"
         ),
         _TOO_HOT,
@@ -62,7 +64,8 @@ _SQLITE = {
             f"AFTER {event} ON pieces",
             (
                 "EXISTS (SELECT 1 FROM clays WHERE clays.id = NEW.clay_id AND clays.ceiling < NEW.ceiling)"
-                " OR EXISTS (SELECT 1 FROM layers JOIN glazes ON glazes.id = layers.glaze_id WHERE layers.piece_id = NEW.id"
+                " OR EXISTS (SELECT 1 FROM layers JOIN glazes ON glazes.id = layers.glaze_id"
+                " WHERE layers.piece_id = NEW.id"
                 " AND (glazes.ceiling < NEW.ceiling OR (glazes.outdoor_only AND NOT NEW.outdoor_only)))"
             ),
             _TOO_STRONG,
@@ -115,7 +118,7 @@ _POSTGRESQL = (
     f"""CREATE FUNCTION footring_refuse_worn() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN
         IF TG_OP = 'UPDATE' AND NEW.piece_id = OLD.piece_id AND NEW.glaze_id = OLD.glaze_id THEN RETURN NEW; END IF;
         IF EXISTS (SELECT 1 FROM waiting WHERE piece_id = OLD.piece_id) THEN RAISE EXCEPTION '{_WORN}'; END IF;
-        IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW; END $$""",
+        IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW; END $$""",  # noqa: S608 -- only this file's own words go in
     """CREATE TRIGGER history_is_not_changed BEFORE UPDATE OR DELETE ON history
         FOR EACH ROW EXECUTE FUNCTION footring_refuse_past()""",
     """CREATE TRIGGER history_is_not_emptied BEFORE TRUNCATE ON history

@@ -1,4 +1,4 @@
-"""The tables that README.md and DEVELOPERS.md take from the code; `python -m tests.house.documents` writes them anew."""
+"""What README.md and DEVELOPERS.md take from the code; `python -m tests.house.documents` writes it anew."""
 
 from __future__ import annotations
 

@@ -46,7 +46,7 @@ def test_every_stage_and_step_is_told_in_developers() -> None:
 
 
 @pytest.mark.parametrize(
-    ("where", "table"), drawn().items(), ids=lambda value: value[1] if isinstance(value, tuple) else ""
+    ("where", "table"), drawn().items(), ids=[mark for _, mark in drawn()]
 )
 def test_a_table_that_the_code_draws_stands_in_its_document(where: tuple[str, str], table: str) -> None:
     name, mark = where

@@ -223,7 +223,7 @@ class Piece(Ware):
             )
 
     def must_start(self, name: StepName) -> Step:
-        """The row of the table for step `name`; refuse with `NotAStep` when it does not start where this piece stands."""
+        """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
         step = STEPS[name]
         if self.stage not in step.start:
             raise NotAStep(f"{self.ref} is {self.stage}, so “{name}” is not possible now.", self.possible)
@@ -290,7 +290,7 @@ class NewPiece:
 
 
 def stage_diagram() -> str:
-    """The table of steps as the Mermaid state diagram that DEVELOPERS.md shows; steps back to where it was are left out."""
+    """The table of steps as a Mermaid state diagram; steps that lead back to where a piece was are left out."""
     moves = {(stage, step.to): step.name for step in STEPS.values() for stage in step.start if step.to is not None}
     lines = [f"    {start} --> {to}: {name}" for (start, to), name in sorted(moves.items(), key=_along_the_line)]
     return "\n".join(["stateDiagram-v2", "    [*] --> greenware: register", *lines])

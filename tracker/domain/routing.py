@@ -136,7 +136,7 @@ def _is_an_outdoor_glaze(glazes: Sequence[Glaze]) -> str:
 def _underfired(ware: Ware, route: Route, _: Practice) -> str:
     cold = _glazes(ware, lambda glaze: glaze.cone_low > route.cone)
     return " ".join(
-        f"{glaze.name} needs {glaze.cone_low.label}; this firing stops at {route.cone.label}, so it stays dry and rough."
+        f"{glaze.name} needs {glaze.cone_low.label}; this firing stops at {route.cone.label}: it stays dry and rough."
         for glaze in dict.fromkeys(cold)
     )
 

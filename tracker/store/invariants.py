@@ -55,7 +55,8 @@ INVARIANTS = (
     ),
     Invariant(
         "Piece {0} waits for {1}, which is hotter than it stands or not for its glaze.",
-        """SELECT w.piece_id, w.route FROM waiting w JOIN pieces p ON p.id = w.piece_id JOIN routes r ON r.name = w.route
+        """SELECT w.piece_id, w.route FROM waiting w
+           JOIN pieces p ON p.id = w.piece_id JOIN routes r ON r.name = w.route
            WHERE p.ceiling < r.heat OR (p.outdoor_only AND NOT r.takes_outdoor)""",
     ),
     Invariant(
@@ -74,7 +75,8 @@ INVARIANTS = (
     ),
     Invariant(
         "Piece {0} stands in firing {1}, which is unloaded.",
-        """SELECT l.piece_id, l.firing_id FROM loaded l JOIN firings f ON f.id = l.firing_id WHERE f.stage = 'unloaded'""",
+        """SELECT l.piece_id, l.firing_id FROM loaded l JOIN firings f ON f.id = l.firing_id
+           WHERE f.stage = 'unloaded'""",
     ),
     Invariant(
         "Piece {0} was fired in firing {1}, but has no outcome there.",

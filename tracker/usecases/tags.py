@@ -35,7 +35,7 @@ class Printed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """How tags are to be printed: the stock, the first free label (from 1), the nudge in mm, the printer's dots an inch.
+    """How tags are printed: the stock, the first free label (from 1), the nudge in mm, the printer's dots an inch.
 
     `address` is where the QR codes lead; empty takes the studio's own.
     """
