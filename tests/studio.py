@@ -1,0 +1,152 @@
+"""A small invented studio: its clays, glazes and ways of firing, and the people whom tests send about in it."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.catalogue import Catalogue, Studio
+from tracker.domain.cones import Cone
+from tracker.domain.kilns import COMMON_ROUTES, Kiln, Route
+from tracker.domain.materials import (
+    Clay,
+    ClayKind,
+    Family,
+    FoodStanding,
+    Glaze,
+    HowOn,
+    Metal,
+    ReleaseTest,
+    Trait,
+    WareClass,
+)
+from tracker.domain.people import NewPerson, Role
+from tracker.domain.pieces import Build, NewPiece, Use
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+NOON = datetime(2026, 3, 3, 12, 0, tzinfo=UTC)
+"""The moment at which tests take place unless they say otherwise."""
+
+ADA = NewPerson(name="Ada Quill", email="ada@studio.example", role=Role.INSTRUCTOR)
+TOM = NewPerson(name="Tom Abara", email="tom@studio.example", role=Role.STAFF)
+INES = NewPerson(name="Ines Pell", email="ines@studio.example", section="Tuesday")
+MIRA = NewPerson(name="Mira Tann", email="mira@studio.example", section="Thursday")
+
+
+def a_clay(name: str = "Doorstep Buff", **facts: Any) -> Clay:  # noqa: ANN401 -- any fact of a clay
+    """A stoneware for cone 6 to 10, dense when mature, but for the `facts` given."""
+    plain: dict[str, Any] = {
+        "kind": ClayKind.STONEWARE,
+        "cone_low": Cone.parse("6"),
+        "cone_high": Cone.parse("10"),
+        "absorption_pct": 1.5,
+    }
+    return Clay(name=name, **(plain | _cones(facts)))
+
+
+def a_glaze(name: str = "Still Water", **facts: Any) -> Glaze:  # noqa: ANN401 -- any fact of a glaze
+    """A mid-range glaze for cone 5 to 6 that its maker declares fit for food, but for the `facts` given."""
+    plain: dict[str, Any] = {
+        "family": Family.MID_RANGE,
+        "cone_low": Cone.parse("5"),
+        "cone_high": Cone.parse("6"),
+        "food": FoodStanding.DECLARED,
+        "goes_on": frozenset({HowOn.DIP}),
+        "bucket": "shelf 2",
+    }
+    return Glaze(name=name, **(plain | _cones(facts)))
+
+
+def a_route(name: str = "mid-range", cone: str | None = None) -> Route:
+    """One of the common ways of firing, to another `cone` when one is given."""
+    route = COMMON_ROUTES[name]
+    return route if cone is None else route.at(Cone.parse(cone))
+
+
+def a_new_piece(what: str = "tall cup", **facts: Any) -> NewPiece:  # noqa: ANN401 -- any fact of a piece
+    """A decorative thrown cup of Doorstep Buff, 120 mm high, but for the `facts` given."""
+    plain: dict[str, Any] = {
+        "clay": "Doorstep Buff",
+        "build": Build.THROWN,
+        "use": Use.DECORATIVE,
+        "height_mm": 120,
+        "width_mm": 80,
+        "depth_mm": 80,
+    }
+    return NewPiece(what=what, **(plain | facts))
+
+
+def a_studio(**facts: Any) -> Studio:  # noqa: ANN401 -- any fact of a studio
+    """A studio with six clays, eight glazes, the common ways of firing and three kilns, one of them outdoors."""
+    plain: dict[str, Any] = {
+        "name": "Cinder Lane studio",
+        "timezone": "Europe/Lisbon",
+        "address": "http://127.0.0.1:8000",
+        "catalogue": Catalogue(clays=_by_name(_CLAYS), glazes=_by_name(_GLAZES), routes=COMMON_ROUTES, kilns=_KILNS),
+    }
+    return Studio(**(plain | facts))
+
+
+def _cones(facts: Mapping[str, Any]) -> dict[str, Any]:
+    """The same facts, with cones that came as text read."""
+    return {
+        name: Cone.parse(fact) if name in {"cone_low", "cone_high", "slumps_above"} and isinstance(fact, str) else fact
+        for name, fact in facts.items()
+    }
+
+
+def _by_name(things: tuple[Any, ...]) -> dict[str, Any]:
+    return {thing.name: thing for thing in things}
+
+
+_CLAYS = (
+    a_clay(),
+    a_clay("Lantern White", kind=ClayKind.PORCELAIN, absorption_pct=0.3),
+    a_clay("Gravel Walk", kind=ClayKind.GROGGED, absorption_pct=2.4),
+    a_clay("Roof Tile Red", kind=ClayKind.EARTHENWARE, cone_low="06", cone_high="04", absorption_pct=9.0),
+    a_clay("Middle Grey", cone_low="4", cone_high="6", absorption_pct=2.0),
+    a_clay("Box of scraps", kind=ClayKind.UNKNOWN, cone_low="06", cone_high="04", absorption_pct=None),
+)
+
+_PASSED = ReleaseTest(
+    laboratory="Invented Assay",
+    tested_on=date(2025, 11, 4),
+    metal=Metal.LEAD,
+    ware=WareClass.CUPS_AND_MUGS,
+    results_mg_l=(0.01, 0.02),
+)
+
+_GLAZES = (
+    a_glaze(),
+    a_glaze("Attic Window", traits=frozenset({Trait.CRACKLE})),
+    a_glaze("Wet Slate", food=FoodStanding.UNTESTED),
+    a_glaze("Plum Gloss", family=Family.LOW_FIRE, cone_low="06", cone_high="04", bucket="shelf 1"),
+    a_glaze(
+        "Paper Lamp",
+        family=Family.LOW_FIRE,
+        cone_low="05",
+        cone_high="04",
+        food=FoodStanding.TESTED,
+        tests=(_PASSED,),
+    ),
+    a_glaze("Iron Gate", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", bucket="shelf 3"),
+    a_glaze("Gilt Edge", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", food=FoodStanding.DECORATIVE),
+    a_glaze(
+        "Ember Lustre",
+        family=Family.OUTDOOR,
+        cone_low="08",
+        cone_high="06",
+        food=FoodStanding.DECORATIVE,
+        traits=frozenset({Trait.LUSTRE}),
+        goes_on=frozenset({HowOn.BRUSH}),
+        bucket="yard shed",
+    ),
+)
+
+_KILNS = {
+    "Front box": Kiln(name="Front box", routes=frozenset({"bisque", "low-fire"}), place="kiln room"),
+    "Back box": Kiln(name="Back box", routes=frozenset({"mid-range", "high-fire"}), place="kiln room"),
+    "Yard drum": Kiln(name="Yard drum", routes=frozenset({"raku", "horsehair"}), outdoor=True, place="yard"),
+}
