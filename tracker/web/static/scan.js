@@ -314,7 +314,7 @@ function isWriting(target) {
 }
 
 function startScanning(form) {
-  const field = form.querySelector("[name=code]");
+  const field = form.querySelector("[name=ref]");
   const sound = new Sound(document.querySelector("[data-scan-sound]"));
   const list = document.querySelector("[data-scan-lines]");
   const queue = new Queue(form, new Lines(list), sound);
