@@ -242,7 +242,7 @@ def _frame(stock: Stock, need: Needs, cap: float, arrangement: Arrangement) -> _
         right=right,
         foot=foot,
         cap=cap,
-        code_wide=need.letters * CODE_ADVANCE * cap / CAP_HEIGHT - 2 * CODE_BEARING * cap / CAP_HEIGHT,
+        code_wide=need.letters * CODE_ADVANCE * cap / CAP_HEIGHT,
         bars_top=foot - bars_high,
         bars_wide=need.bars_width,
         bars_high=bars_high,
@@ -278,7 +278,7 @@ def _plan(frame: _Frame, size: float) -> Plan | None:
 
 def _beside(frame: _Frame, size: float) -> tuple[Slot, ...]:
     """As many lines as stand beside the code, the last on its baseline."""
-    left = frame.left + frame.code_wide + 1.2 * size
+    left = frame.left + frame.code_wide + 0.9 * size
     if frame.right - left < 7 * size:
         return ()
     spare = frame.cap - CAP_HEIGHT * size
@@ -301,7 +301,7 @@ def _below(frame: _Frame, size: float) -> tuple[Slot, ...]:
 
 def _column(frame: _Frame, size: float) -> tuple[Slot, ...]:
     """The lines between the code and bars on the left and the QR on the right, from top to foot."""
-    left = max(frame.left + frame.code_wide + 1.4 * size, frame.bars_end)
+    left = max(frame.left + frame.code_wide + size, frame.bars_end)
     width = frame.qr_x - max(frame.qr_quiet, size) - left
     if width < NARROWEST_COLUMN * size or frame.foot - frame.top > FLAT:
         return ()

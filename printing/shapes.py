@@ -23,6 +23,10 @@ ASCENT = 0.92
 DESCENT = 0.252
 """How far the tallest and the deepest letter of the faces reach from the baseline, in parts of the type size."""
 
+CODE_ASCENT = 0.692
+CODE_DESCENT = 0.016
+"""The same for the capitals and digits of a code, the only text set in the code's face."""
+
 TRIANGLE = 0.74
 """The width of the warning triangle in parts of the type size beside it."""
 
@@ -78,8 +82,8 @@ def box(shape: Shape) -> tuple[float, float, float, float]:
     """The left, top, right and lower edge of the ink of `shape`, as far as any letter may reach."""
     match shape:
         case Text():
-            top, foot = shape.y - ASCENT * shape.size, shape.y + DESCENT * shape.size
-            return shape.x, top, shape.x + shape.width, foot
+            up, down = (CODE_ASCENT, CODE_DESCENT) if shape.face is Face.CODE else (ASCENT, DESCENT)
+            return shape.x, shape.y - up * shape.size, shape.x + shape.width, shape.y + down * shape.size
         case Rule():
             return shape.x, shape.y, shape.x + shape.width, shape.y + shape.height
         case Triangle():

@@ -28,7 +28,7 @@ class Tag:
     """What one tag says; `code` is None while the piece is greenware and known by its `slip` alone.
 
     `use` is "food" or "decorative", `route` is None until one is chosen, each of `warnings` is a sentence without
-    its sign, and `address` is where the QR leads.
+    its sign, and `address` is where the QR leads. A code or slip that is not capitals and digits is a ValueError.
     """
 
     code: str | None
@@ -41,6 +41,11 @@ class Tag:
     warnings: tuple[str, ...]
     address: str
     reprint: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse a name that a hand could not copy onto a foot."""
+        if not (self.name.isascii() and self.name.isalnum() and self.name == self.name.upper()):
+            raise ValueError(f"A tag carries a code or a slip in capitals and digits, not {self.name!r}.")
 
     @property
     def name(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -75,9 +75,7 @@ def words_on(
     told = [(printable(maker[:LONGEST_FACT]) or NAMELESS, Face.BOLD)]
     told += [(fact, Face.REGULAR) for text in facts if (fact := printable(text[:LONGEST_FACT]))]
     cares = _cares(warnings, is_decorative=is_decorative, is_slip=is_slip)
-    if is_reprint and cares and cares[0].is_must:
-        cares = (replace(cares[0], sentence=f"{cares[0].sentence}{DOT}{REPRINT}"), *cares[1:])
-    elif is_reprint:
+    if is_reprint:
         told.insert(1, (REPRINT, Face.REGULAR))
     return Words(tuple(told), cares, printable(route))
 
@@ -139,7 +137,7 @@ def _lines(
 ) -> tuple[Line, ...] | None:
     """Facts in the first lines, cares in the next, the route in the last: facts give way first, then the route."""
     told = _packed(facts, rooms)
-    most = len(told) if told is not None else len(rooms)
+    most = len(_packed_into(facts, rooms))
     if whole:
         return None if told is None else _set(facts, cares, route, rooms, _Share(most, most, beside, whole=True))
     for wants_route in (True, False) if route else (False,):
@@ -177,8 +175,8 @@ def _set(
         way = _cut(route, left) or None
     if way is None:
         return None
-    blank = (Line(()),) * (share.start - share.facts)
-    return (*_packed_into(facts, rooms[: share.facts]), *blank, *said, *way)
+    told = _packed_into(facts, rooms[: share.facts])
+    return (*told, *(Line(()),) * (share.start - len(told)), *said, *way)
 
 
 def _all_said(cares: tuple[Care, ...], rooms: tuple[float, ...], beside: int) -> tuple[Line, ...] | None:
@@ -289,10 +287,12 @@ def _packed(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) -> tu
 def _packed_into(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) -> tuple[Line, ...]:
     """The facts side by side in the lines there are: one too long for a line is shortened, the last give way.
 
-    A number among the last is left out rather than cut, for a part of it is another number.
+    A number among the last is left out rather than cut, for a part of it is another number. A maker's name keeps room
+    for the word that this is a reprint.
     """
     lines: list[tuple[Run, ...]] = []
     at = 0.0
+    kept = measure(DOT + REPRINT, Face.REGULAR) if (REPRINT, Face.REGULAR) in facts[1:2] else 0.0
     for fact, face in facts:
         joined = DOT + fact
         width = measure(joined, face)
@@ -300,9 +300,10 @@ def _packed_into(facts: tuple[tuple[str, Face], ...], rooms: tuple[float, ...]) 
             lines[-1] += ((at, width, face, joined),)
             at += width
         elif len(lines) < len(rooms):
-            text = shortened(fact, face, rooms[len(lines)])
+            text = shortened(fact, face, rooms[len(lines)] - kept)
             at = measure(text, face)
             lines.append(((0.0, at, face, text),))
+            kept = 0.0
         else:
             text = "" if any(map(str.isdigit, fact)) else shortened(joined, face, rooms[-1] - at)
             if len(text) >= FEWEST_LETTERS:
