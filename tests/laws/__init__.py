@@ -1,0 +1,1 @@
+"""What holds after any walk of people and steps."""

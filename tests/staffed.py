@@ -1,0 +1,98 @@
+"""The invented studio in a real database, with its four people, who have all chosen their passwords."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from random import Random
+from uuid import uuid4
+
+from argon2 import PasswordHasher
+
+from tests import studio
+from tests.studio import NOON, a_new_piece, a_studio
+from tracker.domain.catalogue import Studio
+from tracker.domain.cones import Cone
+from tracker.domain.firings import Outcome
+from tracker.domain.history import Request
+from tracker.domain.materials import Zone
+from tracker.domain.people import NewPerson, Person
+from tracker.domain.pieces import NewPiece, Piece
+from tracker.store.saving import Store, enter_person
+from tracker.usecases import firings, pieces
+
+PASSWORD = "patience and wet clay"
+
+# Checked at the usual cost, a test that signs in would mostly wait for its password.
+_QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+_HASHED = _QUICK.hash(PASSWORD)
+
+
+def _person(number: int, someone: NewPerson) -> Person:
+    return Person(id=number, name=someone.name, email=someone.email, role=someone.role, section=someone.section)
+
+
+ADA, TOM, INES, MIRA = EVERYBODY = tuple(
+    _person(number, someone)
+    for number, someone in enumerate((studio.ADA, studio.TOM, studio.INES, studio.MIRA), start=1)
+)
+"""Instructor, shelf staff and two students, with the numbers that `open_studio` gives them."""
+
+
+def open_studio(database: str, what: Studio | None = None, draw: Callable[[int], int] | None = None) -> Store:
+    """A store over a fresh, migrated database with a studio and its people in it; codes are the same every time."""
+    store = Store(database, draw or Random(23).randrange)  # noqa: S311 -- a test wants the same codes every time
+    store.set_up(what or a_studio(), secret="kept nowhere but in this test")
+    with store.writing() as connection:
+        for person in EVERYBODY:
+            someone = NewPerson(name=person.name, email=person.email, section=person.section, role=person.role)
+            enter_person(connection, someone, _HASHED, NOON)
+        connection.exec_driver_sql("UPDATE people SET must_change_password = FALSE")
+    return store
+
+
+def asked_by(person: Person, at: datetime = NOON) -> Request:
+    """A new request by somebody, with a key of its own."""
+    return Request(uuid4(), person, at)
+
+
+def the_piece(store: Store, ref: str) -> Piece:
+    """The piece with this code or slip number, as it is in the store now."""
+    piece = store.read.piece(number=int(ref[1:])) if ref.startswith("W") else store.read.piece(code=ref)
+    assert piece is not None
+    return piece
+
+
+def bisqued(store: Store, new: NewPiece | None = None, *, maker: Person = MIRA) -> str:
+    """The code of a new piece that stands on the bisqued shelf."""
+    pot = new or a_new_piece(arrives_bisqued=True)
+    return pieces.register(store, asked_by(maker), pot).ref
+
+
+def glazed(store: Store, *glazes: str, new: NewPiece | None = None, maker: Person = MIRA) -> str:
+    """The code of a new piece that wears these glazes."""
+    ref = bisqued(store, new, maker=maker)
+    for name in glazes or ("Still Water",):
+        pieces.glaze(store, asked_by(TOM), ref, name, Zone.OUTSIDE)
+    return ref
+
+
+def queued(store: Store, *glazes: str, route: str = "mid-range", new: NewPiece | None = None) -> str:
+    """The code of a new piece that waits for a route."""
+    ref = glazed(store, *glazes, new=new)
+    pieces.queue(store, asked_by(TOM), ref, route)
+    return ref
+
+
+def started(store: Store, kiln: str = "Back box", route: str = "mid-range", cone: str = "6") -> int:
+    """The number of a firing that is being loaded."""
+    return int(firings.start(store, asked_by(TOM), kiln, route, Cone.parse(cone)).extra["firing"])
+
+
+def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD) -> str:
+    """The code of a new piece that came out of the mid-range kiln."""
+    ref = queued(store, *glazes)
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.unload(store, asked_by(TOM), firing, {ref: outcome})
+    return ref
