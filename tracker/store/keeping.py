@@ -13,6 +13,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Integer, func, insert, select, text
+from sqlalchemy.exc import DBAPIError
 
 from tracker.domain.codes import is_issuable
 from tracker.domain.refusals import Refusal, Unusable
@@ -90,6 +91,28 @@ def _engine_problems(connection: Connection) -> Iterator[str]:
             yield f"The file is damaged: {says}."
     for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").all():
         yield f"Row {row} of {table} points to a row of {parent} that is not there."
+
+
+def must_be_reachable(database: str) -> None:
+    """Refuse with one sentence a database that nobody can open; a file of SQLite that is not there yet is none of those."""
+    url = address_of(database)
+    if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
+        return
+    with _opened(database) as engine:
+        try:
+            engine.connect().close()
+        except DBAPIError as fault:
+            says = str(fault.orig).strip().partition("\n")[0].removesuffix(".")
+            raise Unusable(
+                [f"The database cannot be opened: {says}."], "Look at its address and who may use it."
+            ) from None
+
+
+def must_hold_a_studio(database: str) -> None:
+    """Refuse a database in which no studio has been set up, and make no file where there is none."""
+    must_be_reachable(database)
+    with _opened(database) as engine:
+        _must_hold_a_studio(engine, database)
 
 
 @contextmanager

@@ -7,7 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.sql import Select
 
 from tracker.domain.catalogue import Catalogue, Studio
@@ -20,7 +20,7 @@ from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
 from tracker.domain.routing import Practice
-from tracker.store.rows import clay_of, findings_of, glaze_of, layer_of, person_of, piece_of, route_of
+from tracker.store.rows import clay_of, findings_of, glaze_of, layer_of, person_of, piece_of, receipt_of, route_of
 from tracker.store.tables import (
     clays,
     firings,
@@ -35,6 +35,7 @@ from tracker.store.tables import (
     pieces,
     prints,
     questions,
+    requests,
     results,
     routes,
     waiting,
@@ -96,6 +97,18 @@ class HistoryRow:
     outcome: str | None
     reason: str
     undoes: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveRow:
+    """A step somebody took lately, in the words of its receipt; `is_last` while its piece has had no other since."""
+
+    line: int
+    step: StepName
+    ref: str
+    says: str
+    undoes: int | None
+    is_last: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,6 +220,18 @@ _PIECE = (
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
 )
+_PIECE_BY_CODE = _PIECE.where(pieces.c.code == bindparam("ref"))
+_PIECE_BY_NUMBER = _PIECE.where(pieces.c.id == bindparam("ref"))
+_LAYERS = (
+    select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone)
+    .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
+    .order_by(layers.c.id)
+)
+_LEAVES = select(questions.c.route, questions.c.findings).where(
+    questions.c.piece_id == bindparam("piece_id"),
+    questions.c.allows,
+)
+_CATALOGUE_VERSION = select(house.c.value).where(house.c.name == "catalogue")
 _ACTIVE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED)
 _ASKER = people.alias("asker")
 _ANSWERER = people.alias("answerer")
@@ -231,17 +256,30 @@ _QUESTION = (
 class Reader:
     """The reading side. `connect` gives the connection each answer is read over."""
 
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], cache: dict[str, Known]) -> None:
-        """Keep how to connect; `cache` is shared by all readers of one store and holds the newest catalogue."""
+    def __init__(
+        self,
+        connect: Callable[[], AbstractContextManager[Connection]],
+        cache: dict[str, Known],
+        *,
+        within_a_change: bool = False,
+    ) -> None:
+        """Keep how to connect; `cache` is shared by all readers of one store and holds the newest catalogue.
+
+        Within a change the catalogue is asked for once: it stays the same until the end of the transaction.
+        """
         self._connect = connect
         self._cache = cache
+        self._within_a_change = within_a_change
+        self._known: Known | None = None
 
     # ---- the catalogue ---------------------------------------------------------------------------------------
 
     def known(self) -> Known:
         """The studio and its catalogue with their numbers; read anew only when somebody changed it."""
+        if self._known is not None:
+            return self._known
         with self._connect() as connection:
-            version = connection.scalar(select(house.c.value).where(house.c.name == "catalogue"))
+            version = connection.scalar(_CATALOGUE_VERSION)
             if version is None:
                 raise Unknown(
                     "No studio has been set up in this database.", "Run footring init --studio FILE.toml first."
@@ -250,7 +288,10 @@ class Reader:
                 fresh = _read_known(connection, version)
                 self._cache.clear()
                 self._cache[version] = fresh
-            return self._cache[version]
+            known = self._cache[version]
+            if self._within_a_change:
+                self._known = known
+            return known
 
     def studio(self) -> Studio:
         """The studio with its catalogue."""
@@ -267,10 +308,14 @@ class Reader:
 
     # ---- pieces ----------------------------------------------------------------------------------------------
 
-    def piece(self, *, code: str | None = None, number: int | None = None) -> Piece | None:
-        """The piece with this code or slip number, or None."""
+    def piece(self, *, code: str | None = None, number: int | None = None, hold: bool = False) -> Piece | None:
+        """The piece with this code or slip number, or None; `hold` keeps others from changing it until the end."""
         with self._connect() as connection:
-            row = connection.execute(_by(_PIECE, code, number)).first()
+            # SQLite lets one writer in at a time, so within a change nobody else can touch the piece anyway.
+            if hold and connection.dialect.name != "sqlite":
+                connection.execute(_by(select(pieces.c.id), code, number).with_for_update())
+            wanted = _PIECE_BY_NUMBER if code is None else _PIECE_BY_CODE
+            row = connection.execute(wanted, {"ref": number if code is None else code}).first()
             return None if row is None else self._piece_of(connection, row)
 
     def piece_row(self, *, code: str | None = None, number: int | None = None) -> PieceRow | None:
@@ -303,14 +348,10 @@ class Reader:
 
     def leaves(self, piece_id: int) -> frozenset[Leave]:
         """The instructor's leaves for this piece."""
-        allowed = select(questions.c.route, questions.c.findings).where(
-            questions.c.piece_id == piece_id,
-            questions.c.allows,
-        )
         with self._connect() as connection:
             return frozenset(
                 Leave(route, one.rule, one.says)
-                for route, findings in connection.execute(allowed)
+                for route, findings in connection.execute(_LEAVES, {"piece_id": piece_id})
                 for one in findings_of(findings)
             )
 
@@ -363,6 +404,11 @@ class Reader:
         """The number of the newest line of a piece's history."""
         with self._connect() as connection:
             return connection.scalar(select(func.max(history.c.id)).where(history.c.piece_id == piece_id)) or 0
+
+    def moves_by(self, person_id: int, *, since: datetime, limit: int) -> tuple[MoveRow, ...]:
+        """The steps a person took with single pieces since then, the newest first."""
+        with self._connect() as connection:
+            return tuple(map(_move_of, connection.execute(_moves(person_id, since, limit))))
 
     # ---- questions -------------------------------------------------------------------------------------------
 
@@ -433,6 +479,12 @@ class Reader:
                 person_of(row) for row in connection.execute(select(people).order_by(people.c.section, people.c.name))
             )
 
+    def people_named(self, text: str, *, limit: int = 30) -> tuple[Person, ...]:
+        """Those whose name holds `text`, in whatever case, by name."""
+        wanted = select(people).where(people.c.name.icontains(text, autoescape=True)).order_by(people.c.name)
+        with self._connect() as connection:
+            return tuple(person_of(row) for row in connection.execute(wanted.limit(limit)))
+
     def person(self, *, email: str | None = None, number: int | None = None) -> Person | None:
         """The person with this email or number, or None."""
         wanted = people.c.email == email.lower() if email is not None else people.c.id == number
@@ -471,6 +523,39 @@ class Reader:
         return piece_of(row, known.clays[row.clay_id], worn.get(row.id, ()))
 
 
+def _moves(person_id: int, since: datetime, limit: int) -> Select[Any]:
+    later = history.alias("later")
+    newest = select(func.max(later.c.id)).where(later.c.piece_id == history.c.piece_id).scalar_subquery()
+    return (
+        select(history.c.id, history.c.step, history.c.undoes, history.c.piece_id, pieces.c.code, requests.c.receipt)
+        .add_columns((newest == history.c.id).label("is_last"))
+        .join(pieces, pieces.c.id == history.c.piece_id)
+        .join(requests, requests.c.key == history.c.request_key)
+        .where(history.c.at >= since, history.c.by_id == person_id, history.c.step.in_(_MOVES))
+        .order_by(history.c.id.desc())
+        .limit(limit)
+    )
+
+
+def _move_of(row: Row[Any]) -> MoveRow:
+    return MoveRow(
+        line=row.id,
+        step=StepName(row.step),
+        ref=row.code or slip_text(row.piece_id),
+        says=receipt_of(row.receipt).says,
+        undoes=row.undoes,
+        is_last=bool(row.is_last),
+    )
+
+
+_MOVES = (
+    StepName.WAX,
+    StepName.WASH_OFF,
+    StepName.QUEUE,
+    StepName.PULL_BACK,
+    StepName.LOSE,
+    StepName.FIND,
+)
 _BARE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED)
 _CHUNK = 500
 
@@ -482,12 +567,7 @@ def _by(wanted: Select[Any], code: str | None, number: int | None) -> Select[Any
 def _layers_of(connection: Connection, known: Known, ids: Sequence[int]) -> Mapping[int, Sequence[Layer]]:
     worn: dict[int, list[Layer]] = defaultdict(list)
     for start in range(0, len(ids), _CHUNK):
-        wanted = (
-            select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone)
-            .where(layers.c.piece_id.in_(ids[start : start + _CHUNK]))
-            .order_by(layers.c.id)
-        )
-        for piece_id, glaze_id, zone in connection.execute(wanted):
+        for piece_id, glaze_id, zone in connection.execute(_LAYERS, {"ids": ids[start : start + _CHUNK]}):
             worn[piece_id].append(layer_of(known.glazes[glaze_id], zone))
     return worn
 

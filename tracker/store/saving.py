@@ -8,7 +8,7 @@ from dataclasses import replace
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from tracker.domain.codes import LENGTHS, draw_code
@@ -64,6 +64,8 @@ if TYPE_CHECKING:
     from tracker.domain.pieces import Piece
 
 _DRAWS_BEFORE_A_LONGER_CODE = 64
+_SAVE_PIECE = update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
+_EARLIER = select(requests.c.person_id, requests.c.doing, requests.c.receipt).where(requests.c.key == bindparam("same"))
 
 
 class Store:
@@ -205,17 +207,12 @@ class Change:
         self._connection = connection
         self._draw = draw
         self.request = request
-        self.read = Reader(lambda: nullcontext(connection), cache)
+        self.read = Reader(lambda: nullcontext(connection), cache, within_a_change=True)
 
     @property
     def catalogue(self) -> Catalogue:
         """The studio's catalogue as it is within this transaction."""
         return self.read.catalogue()
-
-    def hold(self, piece_id: int) -> None:
-        """Keep others from changing this piece until the end; SQLite's one writer does so anyway."""
-        if self._connection.dialect.name != "sqlite":
-            self._connection.execute(select(pieces.c.id).where(pieces.c.id == piece_id).with_for_update())
 
     def register(self, new: Piece, line: HistoryLine) -> Piece:
         """Save a new piece with its first line of history; gives it back with the number it is known by for life."""
@@ -396,8 +393,8 @@ class Change:
         if before.stage is not after.stage:
             row["since"] = self.request.at
         done = self._connection.execute(
-            update(pieces).where(pieces.c.id == before.id, pieces.c.version == before.version),
-            row,
+            _SAVE_PIECE,
+            {**row, "of_piece": before.id, "as_read": before.version},
         )
         if not done.rowcount:
             raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
@@ -459,10 +456,7 @@ def _number(done: CursorResult[Any]) -> int:
 
 
 def _receipt_before(connection: Connection, request: Request, doing: str) -> Receipt | None:
-    wanted = select(requests.c.person_id, requests.c.doing, requests.c.receipt).where(
-        requests.c.key == str(request.key)
-    )
-    row = connection.execute(wanted).first()
+    row = connection.execute(_EARLIER, {"same": str(request.key)}).first()
     if row is None:
         return None
     if (row.person_id, row.doing) != (request.by.id, doing):

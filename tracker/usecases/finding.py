@@ -16,13 +16,14 @@ if TYPE_CHECKING:
 _LONGEST_SHOWN = 24
 
 
-def find_piece(reader: Reader, text: str, by: Person) -> Piece:
+def find_piece(reader: Reader, text: str, by: Person, *, hold: bool = False) -> Piece:
     """The piece that `text` (a code, a slip number, a tag's address) means; `Unknown` says what it could have been.
 
-    Students find their own pieces only; another's is refused with `NotAllowed`.
+    Students find their own pieces only; another's is refused with `NotAllowed`. Within a change, `hold` keeps others
+    from changing the piece until the end.
     """
     code, number = _key(reader, text, by)
-    piece = reader.piece(code=code, number=number)
+    piece = reader.piece(code=code, number=number, hold=hold)
     if piece is None:
         raise _nothing_like(reader, text, by)
     must_be_theirs(piece, by)

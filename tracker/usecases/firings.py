@@ -185,6 +185,4 @@ def _open_firing(change: Change, firing_id: int) -> Firing:
 
 
 def _held(change: Change, ref: str) -> Piece:
-    piece = find_piece(change.read, ref, change.request.by)
-    change.hold(piece.id)
-    return change.read.piece(number=piece.id) or piece
+    return find_piece(change.read, ref, change.request.by, hold=True)

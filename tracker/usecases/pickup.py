@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.people import Right
 from tracker.domain.pieces import StepName, Use
-from tracker.usecases.finding import find_row
+from tracker.usecases.finding import find_piece, find_row
 
 if TYPE_CHECKING:
     from tracker.domain.history import Request
@@ -22,10 +22,8 @@ def hand_over(store: Store, request: Request, ref: str, *, to: str = "", seen: i
 def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.HAND_OVER)
-    row = find_row(change.read, ref, by)
-    change.hold(row.piece.id)
-    row = find_row(change.read, ref, by)
-    piece = row.piece
+    piece = find_piece(change.read, ref, by, hold=True)
+    row = find_row(change.read, piece.ref, by)
     piece.must_be_as_seen(seen)
     after = piece.take(StepName.CLAIM)
     taken_by = f"{to}, for {row.maker_name}" if to else row.maker_name

@@ -12,7 +12,7 @@ from tracker.domain.people import Right
 from tracker.domain.pieces import STEPS, NewPiece, Piece, Stage, StepName, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.routing import Verdict, judge, judge_layers
-from tracker.usecases.finding import find_piece, must_be_theirs
+from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -293,10 +293,7 @@ def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
     """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
     by = change.request.by
     by.must_be_allowed(STEPS[name].right)
-    found = find_piece(change.read, ref, by)
-    change.hold(found.id)
-    piece = change.read.piece(number=found.id) or found
-    must_be_theirs(piece, by)
+    piece = find_piece(change.read, ref, by, hold=True)
     piece.must_be_as_seen(seen)
     return piece
 
