@@ -292,7 +292,7 @@ def _below(frame: _Frame, size: float) -> tuple[Slot, ...]:
     slots = []
     y = frame.rule_foot + (0.55 + CAP_HEIGHT) * size
     qr_top, qr_foot = frame.qr_y - frame.qr_quiet, frame.qr_y + frame.qr_side + frame.qr_quiet
-    while y + DESCENT * size <= frame.bars_top - 0.7:
+    while y + DESCENT * size <= frame.bars_top - max(0.7, 0.5 * size - 0.6):
         crosses = y - ASCENT * size < qr_foot and y + DESCENT * size > qr_top
         slots.append(Slot(frame.left, y, (frame.qr_x - frame.qr_quiet if crosses else frame.right) - frame.left))
         y += LEADING * size
