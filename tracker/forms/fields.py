@@ -122,6 +122,17 @@ def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = N
     return Typed(read, default=default)
 
 
+def one_of(*numbers: int) -> Typed:
+    """One of these numbers, or None when nothing was sent."""
+
+    def read(text: str) -> int:
+        if text.strip() not in map(str, numbers):
+            raise ValueError(f"Choose one of {', '.join(map(str, numbers))}.")
+        return int(text)
+
+    return Typed(read)
+
+
 def seen() -> Typed:
     """The version of a piece that the page showed, or None for a scan."""
     return whole()

@@ -313,7 +313,7 @@ class TagOptionsForm(FormSchema[TagOptions]):
     start_at = fields.whole(1, 200, default=1)
     nudge_x = fields.half_steps(10)
     nudge_y = fields.half_steps(10)
-    dpi = fields.whole(150, 1_200)
+    dpi = fields.one_of(203, 300, 600)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

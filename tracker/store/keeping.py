@@ -94,7 +94,7 @@ def _engine_problems(connection: Connection) -> Iterator[str]:
 
 
 def must_be_reachable(database: str) -> None:
-    """Refuse with one sentence a database that nobody can open; a file of SQLite that is not there yet is none of those."""
+    """Refuse with one sentence a database that nobody can open; an SQLite file yet to be made is none."""
     url = address_of(database)
     if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
         return

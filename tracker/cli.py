@@ -1,0 +1,60 @@
+"""The command line: every command put together, with the clock they go by and one way to say no."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+import click
+
+from tracker.commands.asking import code, judge
+from tracker.commands.house import House, fail
+from tracker.commands.keeping import backup, check, restore
+from tracker.commands.roster import import_roster
+from tracker.commands.serving import demo, init, serve
+from tracker.commands.tags import tags
+from tracker.domain.refusals import Refusal, Unusable
+from tracker.settings import BadSettings
+
+
+class _Answering(click.Group):
+    """A group of commands that answers a refusal with one sentence on standard error instead of a traceback."""
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 -- click's own signature
+        try:
+            return super().invoke(ctx)
+        except Unusable as refusal:
+            _say_each(refusal)
+        except Refusal as refusal:
+            fail(f"{refusal.word}: {refusal.says} {refusal.mend}".strip())
+        except BadSettings as refusal:
+            fail(*refusal.problems)
+        except BrokenPipeError:
+            # Whoever read the answer has heard enough; click ends quietly then.
+            raise
+        except OSError as fault:
+            fail(": ".join(filter(None, (str(fault.filename or ""), fault.strerror or str(fault)))) + ".")
+
+
+def _say_each(refusal: Unusable) -> None:
+    """One problem is one line with its way out; several are one line each, as in a file that is put right by line."""
+    if len(refusal.problems) == 1:
+        fail(f"{refusal.word}: {refusal.says} {refusal.mend}".strip())
+    fail(*refusal.problems, *filter(None, [refusal.mend]))
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+@click.group(cls=_Answering, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--database", metavar="URL", help="Path of an SQLite file, or a URL; goes before FOOTRING_DATABASE.")
+@click.version_option(package_name="footring")
+@click.pass_context
+def main(ctx: click.Context, database: str | None) -> None:
+    """Keep track of a teaching studio's pieces, from raw clay to pickup."""
+    ctx.obj = House(database, _now)
+
+
+for _command in (init, serve, demo, import_roster, tags, backup, restore, check, code, judge):
+    main.add_command(_command)

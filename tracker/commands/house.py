@@ -1,0 +1,107 @@
+"""What the commands work with, and how they speak: the house, progress, files and answers."""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, contextmanager
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+from uuid import uuid4
+
+import click
+
+from tracker.domain.history import Request
+from tracker.domain.people import Role
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.settings import Settings
+
+if TYPE_CHECKING:
+    from tracker.store.saving import Store
+
+Progress = Callable[[int, int], None]
+
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+NEW_FILE = click.Path(dir_okay=False, path_type=Path)
+
+
+class House:
+    """The settings, the store and the clock, looked up only when a command needs them."""
+
+    def __init__(self, database: str | None, clock: Callable[[], datetime]) -> None:
+        """Take `database` from the command line before the environment's; `clock` tells the present moment."""
+        self._database = database
+        self.clock = clock
+
+    @cached_property
+    def settings(self) -> Settings:
+        """The settings of this process."""
+        return Settings.from_environment(os.environ, database=self._database)
+
+    @contextmanager
+    def store(self) -> Iterator[Store]:
+        """The studio's store, open as long as the command runs; refused where no studio has been set up."""
+        from tracker.store import keeping
+        from tracker.store.saving import Store
+
+        keeping.must_hold_a_studio(self.settings.database)
+        with closing(Store(self.settings.database, secrets.randbelow)) as store:
+            yield store
+
+    def request(self, store: Store, by: str | None) -> Request:
+        """A request in the name of the person with the email `by`, or else of the first instructor.
+
+        Whoever can open the database may do anything with it, so nobody asks for a password here.
+        """
+        wanted = [
+            one for one in store.read.people() if (one.email == by.lower() if by else one.role is Role.INSTRUCTOR)
+        ]
+        if not wanted:
+            raise Unknown(f"Nobody here has the email {by}." if by else "There is no instructor here.")
+        return Request(uuid4(), min(wanted, key=lambda one: one.id), self.clock())
+
+
+@contextmanager
+def progress(label: str, length: int = 1) -> Iterator[Progress]:
+    """A bar on standard error, moved by calling what this gives with how many of how many are done."""
+    with click.progressbar(length=length, label=label, file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
+
+        def note(done: int, total: int) -> None:
+            bar.length = total
+            bar.update(done - bar.pos)
+
+        yield note
+
+
+def text_of(path: Path) -> str:
+    """What a file says; refused with the line on which it stops being UTF-8."""
+    raw = path.read_bytes()
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = raw.count(b"\n", 0, fault.start) + 1
+        raise Unusable([f"line {line}: {path.name} is not UTF-8 text."], "Save it as UTF-8 and try again.") from None
+
+
+def say(plain: str | Sequence[str], values: object, *, as_json: bool) -> None:
+    """Answer on standard output, in plain lines or as JSON."""
+    if as_json:
+        click.echo(json.dumps(values, ensure_ascii=False))
+    else:
+        click.echo(plain if isinstance(plain, str) else "\n".join(plain))
+
+
+def fail(*lines: str) -> NoReturn:
+    """Say on standard error what is wrong, and end with 1."""
+    for line in lines:
+        click.echo(line, err=True)
+    sys.exit(1)
+
+
+as_json_option = click.option("--json", "as_json", is_flag=True, help="Answer with JSON, for a script.")
+by_option = click.option("--by", metavar="EMAIL", help="In whose name; the first instructor's where it is left out.")

@@ -1,0 +1,69 @@
+"""Adding the people of a class from its roster."""
+
+from __future__ import annotations
+
+import csv
+import os
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say, text_of
+from tracker.domain.people import Person
+
+
+@click.command("import-roster")
+@click.argument("path", metavar="FILE.csv", type=FILE)
+@click.option(
+    "--passwords", type=NEW_FILE, help="Write the first passwords into this new file instead of showing them."
+)
+@by_option
+@as_json_option
+@click.pass_obj
+def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
+    """Add the people of a CSV file (name, email, section, role) who are not here yet: all of them or none."""
+    from tracker.forms.roster import read_roster
+    from tracker.usecases.people import enrol
+
+    newcomers = read_roster(text_of(path))
+    with house.store() as store, _only_if_all_goes_well(passwords) as file, progress("Adding people") as note:
+        enrolment = enrol(store, house.request(store, by), newcomers, progress=note)
+        if file:
+            _write_passwords(file, enrolment.added)
+    added = [
+        {"name": one.name, "email": one.email, "role": one.role, "password": word} for one, word in enrolment.added
+    ]
+    shown = [] if passwords else [f"  {one['email']:<40} {one['password']}" for one in added]
+    say(
+        [f"{len(added)} added, {enrolment.already} here already.", *shown],
+        {
+            "added": [{key: one[key] for key in one if key != "password" or not passwords} for one in added],
+            "already": enrolment.already,
+        },
+        as_json=as_json,
+    )
+
+
+@contextmanager
+def _only_if_all_goes_well(path: Path | None) -> Iterator[int | None]:
+    """A new file that only its owner may read, opened before anything is done and removed if that fails."""
+    if path is None:
+        yield None
+        return
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        yield handle
+    except BaseException:
+        path.unlink()
+        raise
+
+
+def _write_passwords(handle: int, added: Sequence[tuple[Person, str]]) -> None:
+    with open(handle, "w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file)
+        writer.writerow(["name", "email", "section", "role", "password"])
+        writer.writerows([one.name, one.email, one.section, one.role, password] for one, password in added)
+        file.flush()
+        os.fsync(handle)

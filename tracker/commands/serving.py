@@ -1,0 +1,151 @@
+"""Setting up a studio, serving its pages, and serving an invented one to look around in."""
+
+from __future__ import annotations
+
+import re
+import secrets
+import signal
+import sys
+from collections.abc import Callable
+from contextlib import closing, suppress
+from dataclasses import replace
+from importlib.metadata import entry_points
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import click
+
+from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+from tracker.domain.people import NewPerson, Role
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.settings import Settings
+
+_PORTS_TRIED = 50
+
+
+@click.command()
+@click.option("--studio", "path", type=FILE, required=True, help="The studio's clays, glazes, routes and kilns (TOML).")
+@click.option("--instructor", "who", required=True, metavar='"NAME <EMAIL>"', help="Who signs in first.")
+@as_json_option
+@click.pass_obj
+def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
+    """Set up a studio from its file; every problem in the file is named at once."""
+    from tracker.forms.studio_file import read_studio
+    from tracker.store import keeping
+    from tracker.store.engine import migrate
+    from tracker.store.saving import Store
+    from tracker.usecases.catalogue import found
+
+    studio, someone = read_studio(text_of(path)), _instructor(who)
+    database = house.settings.database
+    keeping.must_be_reachable(database)
+    migrate(database)
+    with closing(Store(database, secrets.randbelow)) as store:
+        with suppress(Unknown):
+            there = store.read.studio().name
+            raise Unusable([f"{database} holds a studio already, {there}."], "Give another --database.")
+        person, password = found(store, studio, someone, at=house.clock())
+    say(
+        [f"{studio.name} is set up in {database}.", f"{person.name} signs in with {person.email} and {password}."],
+        {"studio": studio.name, "database": database, "email": person.email, "password": password},
+        as_json=as_json,
+    )
+
+
+def _instructor(text: str) -> NewPerson:
+    from tracker.forms.plain_values import Wrong, read_name
+    from tracker.forms.roster import read_email
+
+    match = re.fullmatch(r"\s*([^<>]*)<([^<>]*)>\s*", text)
+    if not match:
+        raise click.BadParameter('write it like "Ines Prado <ines@college.example>".', param_hint="--instructor")
+    try:
+        return NewPerson(name=read_name(match[1]), email=read_email(match[2]), role=Role.INSTRUCTOR)
+    except Wrong as wrong:
+        raise click.BadParameter(wrong.says, param_hint="--instructor") from None
+
+
+@click.command()
+@click.option("--host", help="Where to listen; goes before FOOTRING_HOST.")
+@click.option("--port", type=click.IntRange(0, 65_535), help="On which port; goes before FOOTRING_PORT.")
+@click.pass_obj
+def serve(house: House, host: str | None, port: int | None) -> None:
+    """Serve the pages until Ctrl-C."""
+    from tracker.store import keeping
+    from tracker.store.engine import migrate
+
+    settings = house.settings
+    settings = replace(settings, host=host or settings.host, port=settings.port if port is None else port)
+    keeping.must_hold_a_studio(settings.database)
+    migrate(settings.database)
+    _serve(settings, lambda address: click.echo(f"Serving {address}. Ctrl-C ends it."))
+
+
+def _serve(settings: Settings, ready: Callable[[str], None], *, ports: int = 1) -> None:
+    """Serve on the first free one of so many ports; `ready` is told the address before the first request."""
+    from tracker.app import create_app
+
+    app = create_app(settings)
+    server = _listening(app, settings, ports)
+    # A stop from outside ends the same way as Ctrl-C, so that what is open is closed and what is temporary removed.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+    shown = f"[{settings.host}]" if ":" in settings.host else settings.host
+    ready(f"http://{shown}:{server.effective_port}/")
+    server.run()
+
+
+def _listening(app: Any, settings: Settings, ports: int) -> Any:  # noqa: ANN401 -- Flask and waitress stay in their rooms
+    from waitress.server import create_server
+
+    how: dict[str, Any] = {
+        "host": settings.host,
+        "threads": settings.threads,
+        "ident": None,
+        "clear_untrusted_proxy_headers": True,
+    }
+    if settings.proxies:
+        headers = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
+        how |= {"trusted_proxy": "*", "trusted_proxy_count": settings.proxies, "trusted_proxy_headers": headers}
+    for port in range(settings.port, min(settings.port + ports, 65_536)):
+        with suppress(OSError):
+            return create_server(app, port=port, **how)
+    raise Unusable([f"Port {settings.port} of {settings.host} is taken or not ours to use."], "Give another --port.")
+
+
+@click.command()
+@click.option("--port", type=click.IntRange(1, 65_535), default=8000, show_default=True, help="The first port to try.")
+@click.option("--no-serve", is_flag=True, help="Only play the term, then end.")
+@click.option("--keep", type=click.Path(file_okay=False, path_type=Path), help="Keep the studio in this folder.")
+@as_json_option
+@click.pass_obj
+def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json: bool) -> None:
+    """Serve an invented studio, to look around in; it is gone at the end unless it is kept."""
+    found = list(entry_points(group="footring.demo"))
+    if not found:
+        raise Unknown("This installation has no demo studio.", "Install the whole of footring.")
+    with TemporaryDirectory(prefix="footring-demo-") as room:
+        folder = keep or Path(room)
+        folder.mkdir(parents=True, exist_ok=True)
+        database = folder / "footring.db"
+        if database.exists():
+            raise Unusable([f"{database} is there already."], f"Serve it with footring --database {database} serve.")
+        play = found[0].load()
+        with progress("Playing a term at an invented college") as note:
+            sign_ins = play(str(database), ends=house.clock(), progress=note)
+        rows = [{key: getattr(one, key) for key in ("role", "name", "email", "password")} for one in sign_ins]
+        if no_serve:
+            say(_sign_ins(rows), {"database": str(database), "sign_ins": rows}, as_json=as_json)
+            return
+        settings = Settings(database=str(database), port=port)
+        _serve(settings, lambda address: _tell(address, rows, as_json=as_json), ports=_PORTS_TRIED)
+
+
+def _tell(address: str, rows: list[dict[str, str]], *, as_json: bool) -> None:
+    plain = [f"An invented studio is open at {address} (Ctrl-C ends it). Sign in as one of:", *_sign_ins(rows)]
+    say(plain, {"address": address, "sign_ins": rows}, as_json=as_json)
+    sys.stdout.flush()
+
+
+def _sign_ins(rows: list[dict[str, str]]) -> list[str]:
+    return [f"  {row['role']:<11} {row['name']:<20} {row['email']:<34} {row['password']}" for row in rows]

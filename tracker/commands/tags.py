@@ -1,0 +1,70 @@
+"""Printing tags without the pages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, progress, say
+from tracker.domain.pieces import Stage
+from tracker.domain.refusals import Unknown
+
+if TYPE_CHECKING:
+    from tracker.store.saving import Store
+
+
+@click.command()
+@click.argument("refs", metavar="[REF]...", nargs=-1)
+@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing.")
+@click.option("--stage", type=click.Choice([str(one) for one in Stage]), help="Every piece that stands at this stage.")
+@click.option("--stock", "name", metavar="NAME", help="The label stock; the first one known where it is left out.")
+@click.option(
+    "--start", "start_at", type=click.IntRange(1), default=1, show_default=True, help="The first label to use."
+)
+@click.option("--nudge", metavar="X,Y", default="0,0", show_default=True, help="Millimetres right and down, by halves.")
+@click.option("--dpi", type=click.Choice(["203", "300", "600"]), help="The printer's dots, where they are known.")
+@click.option("-o", "--out", type=NEW_FILE, required=True, help="The PDF to write.")
+@by_option
+@as_json_option
+@click.pass_obj
+def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a person says about the paper
+    house: House, refs: tuple[str, ...], firing: int | None, stage: str | None, name: str | None, start_at: int,
+    nudge: str, dpi: str | None, out: Path, by: str | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Write the tags of pieces, of a firing or of a stage as a PDF on label stock."""
+    from printing.stock import STOCKS, stock_named
+    from tracker.usecases.tags import Sheet, print_tags
+
+    if sum(map(bool, (refs, firing, stage))) != 1:
+        raise click.UsageError("Give either pieces, or --firing, or --stage.")
+    try:
+        stock = stock_named(name) if name else STOCKS[0]
+        x, y = (float(part) for part in nudge.split(","))
+        sheet = Sheet(stock=stock, start_at=start_at, nudge_mm=(x, y), dpi=int(dpi) if dpi else None)
+        with house.store() as store:
+            chosen = refs or _refs(store, firing, stage)
+            with progress("Printing tags", len(chosen)) as note:
+                done = iter(range(1, len(chosen) + 1))
+                printed = print_tags(
+                    store, house.request(store, by), chosen, sheet, progress=lambda _: note(next(done), len(chosen))
+                )
+    except ValueError as fault:
+        raise click.UsageError(str(fault)) from None
+    out.write_bytes(printed.pdf)
+    again = f" Printed before: {', '.join(printed.reprints)}." if printed.reprints else ""
+    say(
+        f"{len(chosen)} tags are in {out}.{again}",
+        {"file": str(out), "tags": len(chosen), "reprints": list(printed.reprints)},
+        as_json=as_json,
+    )
+
+
+def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
+    if stage:
+        return tuple(row.ref for row in store.read.standing(Stage(stage), limit=10_000))
+    page = store.read.firing(firing or 0)
+    if page is None:
+        raise Unknown(f"There is no firing {firing}.")
+    return tuple(row.ref for row in page.pieces)
