@@ -452,7 +452,6 @@ class Reader:
                 connection.execute(
                     select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number),
                 )
-                .tuples()
                 .all(),
             )
             firing = Firing(
@@ -573,7 +572,7 @@ def _layers_of(connection: Connection, known: Known, ids: Sequence[int]) -> Mapp
 
 
 def _read_known(connection: Connection, version: str) -> Known:
-    facts = dict(connection.execute(select(house.c.name, house.c.value)).tuples().all())
+    facts = dict(connection.execute(select(house.c.name, house.c.value)).all())
     all_clays = {row.id: clay_of(row) for row in connection.execute(select(clays).order_by(clays.c.name))}
     all_glazes = {row.id: glaze_of(row) for row in connection.execute(select(glazes).order_by(glazes.c.name))}
     served: dict[str, set[str]] = defaultdict(set)
