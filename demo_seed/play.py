@@ -62,17 +62,17 @@ def play(url: str, *, ends: datetime, progress: Progress | None = None) -> tuple
     return tell(url, ends=ends, progress=progress).sign_ins
 
 
-def tell(url: str, *, ends: datetime, progress: Progress | None = None) -> Telling:
-    """The same as `play`, with the moves that were refused on the way."""
+def tell(url: str, *, ends: datetime, days: int = TERM_DAYS + 1, progress: Progress | None = None) -> Telling:
+    """The same as `play`, with the moves that were refused on the way; `days` stops the story before its end."""
     migrate(url)
     store = Store(url, _chance("codes").randrange)
     try:
-        return _tell(store, ends, progress)
+        return _tell(store, ends, days, progress)
     finally:
         store.close()
 
 
-def _tell(store: Store, ends: datetime, progress: Progress | None) -> Telling:
+def _tell(store: Store, ends: datetime, days: int, progress: Progress | None) -> Telling:
     studio = read_studio(_text("studio.toml"))
     hands = Hands(store, Clock(ends, studio.timezone, TERM_DAYS), _chance("pauses"))
     newcomers = read_roster(_text("people.csv"))
@@ -81,10 +81,10 @@ def _tell(store: Store, ends: datetime, progress: Progress | None) -> Telling:
     cast = _enrol(hands, first, newcomers)
     plans = plans_for(studio.catalogue, len(cast.students), _chance("plans"))
     term = Term(Floor(hands, cast, studio.catalogue, _chance("days")), plans)
-    for day in range(TERM_DAYS + 1):
+    for day in range(days):
         term.live(day)
         if progress:
-            progress(day + 1, TERM_DAYS + 1)
+            progress(day + 1, days)
     shown = (cast.students[0], cast.staff[0], cast.instructors[0])
     return Telling(sign_ins=tuple(_sign_in(store, one) for one in shown), refusals=tuple(hands.refusals))
 

@@ -9,7 +9,7 @@ from demo_seed.floor import Floor, Pot
 from demo_seed.kiln_room import KilnRoom
 from demo_seed.plans import Plan, second_try
 from demo_seed.slips import Slips
-from demo_seed.sorts import Question
+from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level
 from tracker.domain.firings import Outcome
 from tracker.domain.pieces import NewPiece, Stage
@@ -17,6 +17,10 @@ from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor
 from tracker.domain.routing import judge
 from tracker.usecases import pieces, questions
 from tracker.usecases.pickup import hand_over
+
+_WONDERING = dict(zip((22, 45, TERM_DAYS - 6, TERM_DAYS - 3, TERM_DAYS - 1), words.WONDERING, strict=True))
+_CORRECTED = (30, 37, 52)
+"""The days on which a question is asked that no rule raises, and on which the record is put right."""
 
 
 class Term:
@@ -39,11 +43,13 @@ class Term:
         clock.turn_to(day, 10.5)
         self._hand_over(day)
         self._answer(day)
+        self._wonder(day)
         clock.turn_to(day, 12)
         self._register(day)
         clock.turn_to(day, 13.5)
         self._work_at_the_benches(day)
         self._slips.happen(day)
+        self._correct(day)
         clock.turn_to(day, 15.5)
         self._queue(day)
         self._lose(day)
@@ -146,6 +152,17 @@ class Term:
         pot.plan = replace(pot.plan, ware=ware, sort=sort)
         pot.stage, pot.due = Stage.BISQUED, self.floor.later(day, 1, 3)
 
+    def _wonder(self, day: int) -> None:
+        """Let a student ask about a piece with which nothing is wrong; the last of these questions are still open."""
+        mine = [pot for pot in self.floor.pots if pot.stage is Stage.BISQUED and pot.plan.sort.question is None]
+        if day not in _WONDERING or not mine:
+            return
+        pot, (asks, answer) = self.floor.random.choice(mine), _WONDERING[day]
+        receipt = self._hands.do(questions.ask, pot.maker, pot.ref, asks)
+        if answer:
+            number = int(receipt.extra["question"])
+            self._hands.do(questions.answer, self.floor.instructor, number, answer, allows=True)
+
     # ---- the end of the way ----------------------------------------------------------------------------------------
 
     def _look_at_what_came_out(self, day: int) -> None:
@@ -164,6 +181,14 @@ class Term:
             to = self.floor.random.choice(words.STAND_INS) if self.floor.chance(0.08) else ""  # now and then
             self._hands.scan(hand_over, self.floor.somebody, pot.ref, to=to)
             pot.stage = Stage.CLAIMED
+
+    def _correct(self, day: int) -> None:
+        """Put a piece back that was noted as waxed and is not."""
+        pots = [pot for pot in self.floor.pots if pot.stage is Stage.WAXED]
+        if day in _CORRECTED and pots:
+            pot = self.floor.random.choice(pots)
+            self._hands.do(pieces.correct, self.floor.instructor, pot.ref, Stage.BISQUED, words.WHY_CORRECT)
+            pot.stage, pot.due = Stage.BISQUED, day + 1
 
     def _lose(self, day: int) -> None:
         for pot in self.floor.pots:

@@ -160,11 +160,13 @@ TALKS = {
 """What is said, by the name of the rule that leaves it to the instructor."""
 
 WONDERING = (
-    "Is this too thick at the base for the next load?",
-    "Two of us think this is ours. Who made it?",
-    "Could this be fired before the eleventh? It is a present.",
+    ("Is this too thick at the base for the next load?", "It will do. Give it three more days on the rack."),
+    ("Two of us think this is ours. Who made it?", "It is yours: your thumb is in the handle."),
+    ("Could this be fired before the eleventh? It is a present.", ""),
+    ("I meant this for plants. Can I still say it is for food?", ""),
+    ("Is the rim too thin to be waxed and dipped?", ""),
 )
-"""Questions on pieces with which nothing is wrong."""
+"""Questions on pieces with which nothing is wrong, and the answers; those without one are still open."""
 
 STAND_INS = ("Ada, her sister", "Mr. Pellingbrook from the library", "Noor, a flatmate, with a note")
 

@@ -1,0 +1,55 @@
+"""The demo studio, played once for all its tests."""
+
+from __future__ import annotations
+
+import fcntl
+import pickle
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from demo_seed.play import Telling, tell
+from tracker.store.reading import Reader
+from tracker.store.saving import Store
+
+ENDS = datetime(2026, 4, 17, 20, 30, tzinfo=UTC)
+"""When the tests let the story end: in the afternoon of a college day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demo:
+    """The demo studio once it has been played: its file, what its telling left, and the reading side."""
+
+    file: Path
+    telling: Telling
+    store: Store
+
+    @property
+    def read(self) -> Reader:
+        """What pages ask."""
+        return self.store.read
+
+
+def no_draws(_below: int) -> int:
+    """Stands where codes are drawn for tests that issue none."""
+    raise AssertionError("a code was drawn by a test that issues none")
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[Demo]:
+    """The whole story, told once; the workers of one run share it, because it takes long to tell."""
+    own = tmp_path_factory.getbasetemp()
+    shared = own if worker_id == "master" else own.parent
+    file, left = shared / "demo.sqlite", shared / "demo.telling"
+    with (shared / "demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not left.exists():
+            left.write_bytes(pickle.dumps(tell(str(file), ends=ENDS)))
+    # Only what this run has written itself is read here.
+    telling = pickle.loads(left.read_bytes())  # noqa: S301 -- as the line above says
+    store = Store(str(file), no_draws)
+    yield Demo(file, telling, store)
+    store.close()

@@ -1,0 +1,327 @@
+"""The demo studio is as full as it should be, comes out the same each time, and keeps every rule of the trade."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+import pytest
+
+from demo_seed.hands import Clock, Told
+from demo_seed.play import tell
+from demo_seed.sorts import SORTS, TERM_DAYS
+from tests.demo.conftest import ENDS, Demo, no_draws
+from tracker.domain.findings import Level
+from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.kilns import RouteKind
+from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding
+from tracker.domain.people import Role
+from tracker.domain.pieces import Stage, StepName
+from tracker.domain.routing import judge
+from tracker.store.reading import HistoryRow, PieceRow, Reader
+from tracker.store.saving import Store
+from tracker.usecases.people import sign_in
+
+A_WHILE = 24
+"""Days of the story that are told again to compare; by then everything but the outdoor firings has happened."""
+
+
+def every_piece(read: Reader) -> tuple[PieceRow, ...]:
+    """Every piece there is, in the order of their numbers."""
+    return read.by_ids(range(1, sum(sort.count for sort in SORTS) + 1))
+
+
+# ---- how full it is --------------------------------------------------------------------------------------------
+
+
+def test_sixty_students_in_three_sections_five_staff_and_two_instructors_are_there(demo: Demo) -> None:
+    people = demo.read.people()
+
+    roles = Counter(one.role for one in people)
+    sections = Counter(one.section for one in people if one.role is Role.STUDENT)
+
+    assert roles == {Role.STUDENT: 60, Role.STAFF: 5, Role.INSTRUCTOR: 2}
+    assert sorted(sections.values()) == [20, 20, 20]
+    assert all(one.email.endswith("@marrowbank.example") for one in people)
+
+
+def test_the_shelves_hold_twelve_clays_that_have_a_name_and_a_bin_that_has_none(demo: Demo) -> None:
+    kinds = Counter(clay.kind for clay in demo.read.catalogue().clays.values())
+
+    assert kinds.pop(ClayKind.UNKNOWN) == 1
+    assert set(kinds) == {ClayKind.EARTHENWARE, ClayKind.STONEWARE, ClayKind.PORCELAIN, ClayKind.GROGGED}
+    assert kinds.total() == 12
+
+
+def test_the_shelves_hold_twenty_four_glazes_over_the_four_families(demo: Demo) -> None:
+    glazes = [one for one in demo.read.catalogue().glazes.values() if one.coat is Coat.GLAZE]
+
+    families = Counter(one.family for one in glazes)
+
+    assert families == {Family.LOW_FIRE: 6, Family.MID_RANGE: 7, Family.HIGH_FIRE: 6, Family.OUTDOOR: 5}
+    assert {one.food for one in glazes} == set(FoodStanding)
+
+
+def test_what_counts_as_tested_has_a_test_on_file_and_none_that_failed(demo: Demo) -> None:
+    tested = [one for one in demo.read.catalogue().glazes.values() if one.food is FoodStanding.TESTED]
+
+    assert tested
+    assert [one.name for one in tested if not one.tests or not all(test.passed for test in one.tests)] == []
+
+
+def test_five_kilns_are_there_and_the_one_outdoors_fires_the_outdoor_routes(demo: Demo) -> None:
+    catalogue = demo.read.catalogue()
+
+    outdoors = [kiln for kiln in catalogue.kilns.values() if kiln.outdoor]
+
+    assert len(catalogue.kilns) == 5
+    assert [kiln.routes for kiln in outdoors] == [{"raku", "horsehair"}]
+    assert {route for kiln in catalogue.kilns.values() for route in kiln.routes} == set(catalogue.routes)
+
+
+def test_every_clay_glaze_kiln_and_maker_has_a_part_in_the_story(demo: Demo) -> None:
+    pieces = [row.piece for row in every_piece(demo.read)]
+    catalogue = demo.read.catalogue()
+
+    fired = Counter(firing.kiln for firing in demo.read.firings(open_only=False, limit=1000))
+
+    assert {piece.clay.name for piece in pieces} == set(catalogue.clays)
+    assert {layer.glaze.name for piece in pieces for layer in piece.layers} == set(catalogue.glazes)
+    assert set(fired) == set(catalogue.kilns)
+    assert len({piece.maker_id for piece in pieces}) == 60
+
+
+def test_four_hundred_pieces_stand_at_every_stage(demo: Demo) -> None:
+    stages = Counter(row.piece.stage for row in every_piece(demo.read))
+
+    assert stages.total() >= 400
+    assert {stage: count for stage, count in stages.items() if count >= 3}.keys() == set(Stage)
+
+
+def test_moves_of_every_kind_were_refused_and_each_said_why(demo: Demo) -> None:
+    kinds = Counter(told.kind for told in demo.telling.refusals)
+
+    assert kinds.total() >= 40
+    assert set(kinds) == {
+        *("Unfit", "NeedsAcceptance", "NeedsInstructor"),
+        *("NotAStep", "NotAllowed", "ChangedMeanwhile", "Unknown"),
+    }
+    assert all(told.says and told.mend for told in demo.telling.refusals)
+
+
+def test_some_pieces_are_lost_each_with_its_cause_and_some_were_found_again(demo: Demo) -> None:
+    lost = [row for row in every_piece(demo.read) if row.piece.stage is Stage.LOST]
+
+    causes = [line for row in lost for line in history(demo.read, row)[-1:]]
+
+    assert len(lost) >= 10
+    assert all(line.step is StepName.LOSE and line.reason for line in causes)
+    assert StepName.FIND in steps(demo.read)
+
+
+def test_some_pieces_have_stood_too_long_at_each_stage_in_which_people_forget_them(demo: Demo) -> None:
+    # Practice: greenware 30 days, fired ware 21 days; bisqued ware stands here since long before the end of term.
+    limits = {Stage.GREENWARE: 30, Stage.BISQUED: 30, Stage.FIRED: 21}
+
+    forgotten = {
+        stage: sum(ENDS - row.since > timedelta(days=days) for row in demo.read.standing(stage))
+        for stage, days in limits.items()
+    }
+
+    assert all(count >= 3 for count in forgotten.values()), forgotten
+
+
+def test_each_outdoor_queue_has_ten_to_twenty_waiting_and_some_only_with_care(demo: Demo) -> None:
+    for route in ("raku", "horsehair"):
+        waiting = demo.read.waiting([route])
+
+        assert 10 <= len(waiting) <= 20
+        assert 2 <= sum(bool(row.accepted) for row in waiting) < len(waiting)
+
+
+def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
+    loading = demo.read.firings(open_only=True)
+
+    kinds = {demo.read.catalogue().route(one.route).kind for one in loading}
+
+    assert kinds == {RouteKind.BISQUE, RouteKind.SHELF}
+    assert all(one.stage is FiringStage.LOADING and one.count >= 3 for one in loading)
+
+
+def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo) -> None:
+    done = [one for one in demo.read.firings(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
+
+    outcomes = Counter(row.outcome for row in every_piece(demo.read) if row.outcome)
+
+    assert {one.route for one in done} == set(demo.read.catalogue().routes)
+    assert set(outcomes) >= {Outcome.GOOD, Outcome.CRAWLED, Outcome.CRACKED, Outcome.BROKE}
+    assert outcomes[Outcome.GOOD] > outcomes.total() / 2
+
+
+def test_some_questions_are_open_and_some_were_answered_either_way(demo: Demo) -> None:
+    pages = [demo.read.piece_page(row.piece.id) for row in every_piece(demo.read)]
+    asked = [question for page in pages for question in page.questions]
+
+    answers = Counter(question.allows for question in asked)
+
+    assert len(demo.read.open_questions()) == answers[None] >= 4
+    assert answers[True] >= 4
+    assert answers[False] >= 2
+
+
+def test_every_step_was_taken_and_one_piece_went_to_a_stand_in(demo: Demo) -> None:
+    lines = all_lines(demo.read)
+
+    assert {line.step for line in lines} == set(StepName)
+    assert any(line.undoes for line in lines)
+    assert any(line.step is StepName.CLAIM and ", for " in line.reason for line in lines)
+
+
+# ---- whether it holds to the rules -------------------------------------------------------------------------------
+
+
+def test_no_piece_waits_in_a_queue_that_the_rules_refuse_or_whose_warnings_nobody_accepted(demo: Demo) -> None:
+    catalogue = demo.read.catalogue()
+    waiting = demo.read.waiting()
+
+    for row in waiting:
+        route = catalogue.route(row.piece.route or "")
+        verdict = judge(row.piece, route, catalogue.practice)
+
+        verdict.must_be_settled(route.name, accepts=row.accepted, leaves=demo.read.leaves(row.piece.id))
+
+    assert waiting
+
+
+def test_nothing_was_ever_fired_hotter_than_its_clay_and_glazes_stand(demo: Demo) -> None:
+    fired = [row.piece for row in every_piece(demo.read) if row.piece.fired_to is not None]
+
+    assert len(fired) >= 200
+    assert [piece.ref for piece in fired if piece.fired_to and piece.fired_to > piece.ceiling] == []
+
+
+def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo: Demo) -> None:
+    catalogue = demo.read.catalogue()
+    fires = [
+        (row.piece, catalogue.route(line.route or ""))
+        for row in every_piece(demo.read)
+        for line in history(demo.read, row)
+        if line.step is StepName.FIRE
+    ]
+
+    refused = [
+        (piece.ref, finding.rule)
+        for piece, route in fires
+        for finding in judge(piece, route, catalogue.practice).of(Level.REFUSE)
+    ]
+
+    assert len(fires) >= 200
+    assert refused == []
+
+
+def test_every_history_begins_with_the_registering_and_goes_on_in_time_and_stage(demo: Demo) -> None:
+    for row in every_piece(demo.read):
+        lines = history(demo.read, row)
+
+        assert lines[0].step is StepName.REGISTER
+        assert lines[-1].to is row.piece.stage
+        assert all(one.at <= other.at and one.to is other.start for one, other in pairwise(lines))
+        assert lines[-1].at <= ENDS
+
+
+# ---- whether it is always the same -------------------------------------------------------------------------------
+
+
+def test_the_story_told_again_is_the_same_on_either_engine(demo: Demo, database_url: str) -> None:
+    again = tell(database_url, ends=ENDS, days=A_WHILE)
+    store = Store(database_url, no_draws)
+
+    pieces = every_piece(store.read)
+    lines = [line for row in pieces for line in comparable(history(store.read, row))]
+    store.close()
+
+    until = max(line.at for line in lines)
+    whole = [line for row in every_piece(demo.read) for line in comparable(history(demo.read, row)) if line.at <= until]
+    assert len(lines) > 400
+    assert lines == whole
+    assert [row.ref for row in pieces if row.piece.code] == [
+        row.ref for row in every_piece(demo.read)[: len(pieces)] if row.piece.code in {one.piece.code for one in pieces}
+    ]
+    assert again.refusals == tuple(told for told in demo.telling.refusals if told.at <= last(again.refusals).at)
+
+
+@pytest.mark.parametrize(
+    "ends",
+    [
+        datetime(2026, 3, 9, 5, 30, tzinfo=UTC),
+        datetime(2026, 11, 1, 6, 59, tzinfo=UTC),
+        datetime(2026, 7, 4, 22, 0, tzinfo=UTC),
+    ],
+    ids=["just after midnight, the day the clocks went on", "in the hour the clocks go back", "in the afternoon"],
+)
+def test_whenever_the_story_ends_its_hours_follow_each_other_and_none_lies_in_the_future(ends: datetime) -> None:
+    clock = Clock(ends, "America/Chicago", TERM_DAYS)
+    hours = []
+
+    for day in range(TERM_DAYS + 1):
+        for hour in (9, 12, 16.5):
+            clock.turn_to(day, hour)
+            hours.append(clock.now)
+
+    assert all(one < other for one, other in pairwise(hours))
+    assert hours[-1] < ends
+
+
+# ---- how people get in -------------------------------------------------------------------------------------------
+
+
+def test_the_three_sign_ins_shown_open_the_studio_for_one_of_each_role(demo: Demo) -> None:
+    people = {}
+
+    for shown in demo.telling.sign_ins:
+        _, person = sign_in(demo.store, shown.email, shown.password, at=ENDS, address="127.0.0.1")
+        people[shown.role] = person.name
+
+    assert list(people) == [Role.STUDENT, Role.STAFF, Role.INSTRUCTOR]
+    assert list(people.values()) == [shown.name for shown in demo.telling.sign_ins]
+
+
+def test_the_student_who_is_shown_has_pieces_at_many_stages(demo: Demo) -> None:
+    student = demo.read.person(email=demo.telling.sign_ins[0].email)
+    assert student
+
+    under_way = demo.read.pieces_of(student.id)
+    finished = demo.read.pieces_of(student.id, finished=True)
+
+    assert len({row.piece.stage for row in under_way}) >= 4
+    assert finished
+
+
+# ---- the parts ---------------------------------------------------------------------------------------------------
+
+
+def history(read: Reader, row: PieceRow) -> tuple[HistoryRow, ...]:
+    """The history of one piece."""
+    return read.piece_page(row.piece.id).history
+
+
+def all_lines(read: Reader) -> list[HistoryRow]:
+    """Every line of every history."""
+    return [line for row in every_piece(read) for line in history(read, row)]
+
+
+def steps(read: Reader) -> set[StepName]:
+    """Every step that was ever taken."""
+    return {line.step for line in all_lines(read)}
+
+
+def comparable(lines: tuple[HistoryRow, ...]) -> list[HistoryRow]:
+    """Lines without their numbers, which engines count differently."""
+    return [replace(line, id=0, undoes=None) for line in lines]
+
+
+def last(refusals: tuple[Told, ...]) -> Told:
+    """The last move that was refused."""
+    return refusals[-1]
