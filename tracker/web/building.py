@@ -10,7 +10,19 @@ from flask import Flask, g, request, url_for
 from flask_wtf.csrf import CSRFProtect
 
 from tracker.domain.people import Right
-from tracker.web import signing_in
+from tracker.web import (
+    pages_firings,
+    pages_house,
+    pages_outdoor,
+    pages_people,
+    pages_pickup,
+    pages_pieces,
+    pages_questions,
+    pages_scanning,
+    pages_tags,
+    pages_waiting,
+    signing_in,
+)
 from tracker.web.answers import answering
 from tracker.web.doors import House, fresh_key, guard
 
@@ -30,11 +42,24 @@ NAV: tuple[tuple[Right, str, str], ...] = (
     (Right.FIRE, "firings.firings", "Firings"),
     (Right.HAND_OVER, "pickup.pickup", "Pickup"),
     (Right.DECIDE, "questions.questions", "Questions"),
+    (Right.PEOPLE, "people.people", "People"),
 )
 """What the head of each page leads to, and the right that shows it."""
 
 
-ALL_PAGES = (signing_in.pages,)
+ALL_PAGES = (
+    signing_in.pages,
+    pages_pieces.pages,
+    pages_tags.pages,
+    pages_house.pages,
+    pages_scanning.pages,
+    pages_waiting.pages,
+    pages_outdoor.pages,
+    pages_firings.pages,
+    pages_pickup.pages,
+    pages_questions.pages,
+    pages_people.pages,
+)
 """Every group of pages there is."""
 
 

@@ -54,3 +54,9 @@ window.addEventListener("pageshow", comeBack);
 // Problems with a form are read first: the box on top takes the focus when the page opens with one.
 const problems = document.querySelector(".problems");
 if (problems) problems.focus();
+
+// A page made to be taken along has its own button for paper; without script the browser's menu prints it as well.
+for (const button of document.querySelectorAll("[data-print]")) {
+  button.hidden = false;
+  button.addEventListener("click", () => window.print());
+}

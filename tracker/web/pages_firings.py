@@ -1,0 +1,248 @@
+"""Firings: start one, scan its pieces in at the kiln's door, and unload it with an outcome for each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, jsonify, redirect, render_template, request, session, url_for
+from werkzeug.datastructures import MultiDict
+
+from tracker.domain.cones import CONES
+from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.kilns import RouteKind
+from tracker.domain.people import Right
+from tracker.domain.pieces import Stage
+from tracker.domain.refusals import NeedsAcceptance, Refusal, Unknown
+from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
+from tracker.usecases import firings as firing_them
+from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
+from tracker.web.doors import allows, asking, house
+from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
+from tracker.web.telling import address_of
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.catalogue import Catalogue
+    from tracker.domain.history import Receipt
+    from tracker.store.reading import FiringPage, PieceRow
+
+pages = Blueprint("firings", __name__)
+
+AT_THE_DOOR = "answer at the door"
+LATELY = 40
+_BETWEEN = " / "
+_AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
+_OUTCOME_WORDS = {
+    Outcome.GOOD: "good",
+    Outcome.BROKE: "broke, nothing to hand over",
+    Outcome.STUCK: "stuck to the shelf",
+    Outcome.RAN: "the glaze ran",
+}
+
+
+@pages.get("/firings")
+@allows(Right.FIRE)
+def firings() -> ResponseReturnValue:
+    """What is being loaded, what was unloaded lately, and how to start another."""
+    known = catalogue()
+    listed = [
+        {
+            "href": url_for("firings.firing", number=one.id),
+            "id": one.id,
+            "kiln": one.kiln,
+            "route": known.routes[one.route].title if one.route in known.routes else one.route,
+            "target": one.target,
+            "count": one.count,
+            "is_open": one.stage is not FiringStage.UNLOADED,
+            "at": one.unloaded_at or one.began_at,
+        }
+        for one in house().store.read.firings(open_only=False, limit=LATELY)
+    ]
+    return render_template(
+        "firings.html",
+        firings=listed,
+        kilns=_kiln_choices(known),
+        cones=[("", "The route's own cone"), *((str(cone), cone.in_words.capitalize()) for cone in CONES)],
+        picked=request.args.get("at", ""),
+    )
+
+
+@pages.post("/firings")
+@allows(Right.FIRE)
+def start() -> ResponseReturnValue:
+    """Start a firing of one kiln on a route it serves; without a cone of its own it aims at the route's."""
+
+    def do() -> Receipt:
+        kiln, _, route = request.form.get("at", "").rpartition(_BETWEEN)
+        aim = request.form.get("target", "").strip()
+        if not aim and route:
+            aim = str(catalogue().route(route).cone)
+        new = read_form(NewFiringForm(), MultiDict({"kiln": kiln, "route": route, "target": aim}))
+        return firing_them.start(house().store, asking(), new.kiln, new.route, new.target)
+
+    def there(receipt: Receipt | None) -> str:
+        if receipt is None:
+            return url_for("firings.firings", at=request.form.get("at", "")[:120])
+        return url_for("firings.firing", number=receipt.extra["firing"])
+
+    return told(do, there)
+
+
+@pages.get("/firings/<int:number>")
+@allows(Right.FIRE)
+def firing(number: int) -> ResponseReturnValue:
+    """One firing: at its door while it is loaded, with its results afterwards."""
+    page = _known(number)
+    known = catalogue()
+    if page.firing.stage is FiringStage.UNLOADED:
+        return render_template("firing_results.html", page=page, **_results(page))
+    waits = _waits_for(page)
+    return render_template(
+        "firing.html",
+        page=page,
+        answer=session.pop(AT_THE_DOOR, None),
+        inside=all_waiting_shown(page.pieces, known),
+        waits=all_waiting_shown(waits, known),
+        is_bisque=page.firing.route.kind is RouteKind.BISQUE,
+    )
+
+
+@pages.post("/firings/<int:number>/in")
+@allows(Right.FIRE)
+def put_in(number: int) -> ResponseReturnValue:
+    """GO or STOP for the piece in one's hands."""
+    return _at_the_door(number, _put_in)
+
+
+@pages.post("/firings/<int:number>/out/<ref>")
+@allows(Right.FIRE)
+def take_out(number: int, ref: str) -> ResponseReturnValue:
+    """Take a piece out again while the kiln is being loaded."""
+
+    def do(number: int) -> tuple[dict[str, Any], int]:
+        try:
+            receipt = firing_them.take_out(house().store, asking(), number, ref)
+        except Refusal as refusal:
+            return {**refusal_json(refusal), "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+        return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
+
+    return _at_the_door(number, do)
+
+
+@pages.get("/firings/<int:number>/unload")
+@allows(Right.FIRE)
+def unloading(number: int) -> ResponseReturnValue:
+    """Ask for the outcome of each piece; all are good until somebody says otherwise."""
+    page = _known(number)
+    if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
+        return redirect(url_for("firings.firing", number=number))
+    return _unload_page(page, {}, None)
+
+
+@pages.post("/firings/<int:number>/unload")
+@allows(Right.FIRE)
+def unload(number: int) -> ResponseReturnValue:
+    """Unload a firing; a bisque gives its pieces their codes now."""
+    page = _known(number)
+    names = [name.removeprefix("outcome-") for name in request.form if name.startswith("outcome-")]
+    try:
+        outcomes = read_outcomes(request.form, names)
+        firing_them.unload(house().store, asking(), number, outcomes)
+    except Refusal as refusal:
+        if page.firing.stage is FiringStage.UNLOADED:
+            return redirect(url_for("firings.firing", number=number), 303)
+        return _unload_page(page, dict(request.form), refusal), status_of(refusal)
+    return redirect(url_for("firings.firing", number=number), 303)
+
+
+# ---- the door --------------------------------------------------------------------------------------------------
+
+
+def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -- a function of the firing's number
+    answer, status = do(number)
+    if wants_json():
+        return jsonify(answer), status
+    kind = "undone" if answer["word"] == "Out" else "again" if answer.get("again") else "good"
+    session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else "stop"}
+    return redirect(url_for("firings.firing", number=number), 303)
+
+
+def _put_in(number: int) -> tuple[dict[str, Any], int]:
+    ref = request.form.get("ref", "").strip()[:24]
+    try:
+        scan = read_form(ScanForm(), request.form)
+        ref = ref_in(scan.ref) or ref
+        receipt = firing_them.put_in(house().store, asking(), number, scan.ref)
+    except Refusal as refusal:
+        known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
+        answer = {
+            **refusal_json(refusal),
+            "word": "STOP",
+            "code": ref,
+            "piece_url": address_of(known_ref) if known_ref else None,
+            "needs": None,
+        }
+        if isinstance(refusal, NeedsAcceptance):
+            answer["mend"] = "This firing aims at another cone than its queue. Fire it at the queue's own cone."
+        return answer, status_of(refusal)
+    undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
+    return receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url), 200
+
+
+def _known(number: int) -> FiringPage:
+    page = house().store.read.firing(number)
+    if page is None:
+        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    return page
+
+
+def _waits_for(page: FiringPage) -> list[PieceRow]:
+    """What could still come: the route's queue, or for a bisque the greenware, without what stands in a kiln."""
+    read, route = house().store.read, page.firing.route
+    rows = read.standing(Stage.GREENWARE) if route.kind is RouteKind.BISQUE else read.waiting([route.name])
+    return [row for row in rows if row.firing_id is None]
+
+
+# ---- choices and results ---------------------------------------------------------------------------------------
+
+
+def _kiln_choices(known: Catalogue) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Each kiln with what it serves, cool to hot: no other pair can be picked."""
+    return [
+        (
+            f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
+            [
+                (f"{kiln.name}{_BETWEEN}{route.name}", f"{route.title} in {kiln.name}, {route.cone.label}")
+                for route in known.routes_by_heat
+                if kiln.serves(route)
+            ],
+        )
+        for kiln in known.kilns.values()
+        if kiln.routes
+    ]
+
+
+def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None) -> str:
+    is_bisque = page.firing.route.kind is RouteKind.BISQUE
+    outcomes = [(str(one), _OUTCOME_WORDS.get(one, str(one))) for one in (_AFTER_BISQUE if is_bisque else Outcome)]
+    return render_template(
+        "firing_unload.html",
+        page=page,
+        rows=all_waiting_shown(page.pieces, catalogue()),
+        outcomes=outcomes,
+        sent=sent,
+        refusal=refusal,
+        is_bisque=is_bisque,
+    )
+
+
+def _results(page: FiringPage) -> dict[str, Any]:
+    known = catalogue()
+    rows = [{**waiting_shown(row, known), "outcome": row.outcome, "slip": f"W{row.piece.id}"} for row in page.pieces]
+    return {
+        "kept": [row for row in rows if row["outcome"] is not Outcome.BROKE],
+        "broke": [row for row in rows if row["outcome"] is Outcome.BROKE],
+        "marred": sum(row["outcome"] not in {Outcome.GOOD, Outcome.BROKE} for row in rows),
+        "is_bisque": page.firing.route.kind is RouteKind.BISQUE,
+    }

@@ -1,0 +1,59 @@
+"""People: the roster by section, and a new first password for whoever lost theirs."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, render_template
+
+from tracker.domain.people import Person, Right, Role
+from tracker.domain.refusals import Unknown
+from tracker.usecases.people import renew_password
+from tracker.web.doors import allows, asking, house
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+pages = Blueprint("people", __name__)
+
+
+@pages.get("/people")
+@allows(Right.PEOPLE)
+def people() -> ResponseReturnValue:
+    """Everybody, students by section, then those who run the studio."""
+    everybody = sorted(house().store.read.people(), key=_place)
+    groups = [(title, list(members)) for title, members in groupby(everybody, key=_group)]
+    return render_template("people.html", groups=groups, many=len(everybody))
+
+
+@pages.get("/people/<int:number>")
+@allows(Right.PEOPLE)
+def person(number: int) -> ResponseReturnValue:
+    """Ask once more before somebody's password is replaced."""
+    return render_template("person.html", who=_known(number), password="")
+
+
+@pages.post("/people/<int:number>/password")
+@allows(Right.PEOPLE)
+def renew(number: int) -> ResponseReturnValue:
+    """Replace somebody's password; the new one is shown on this one page and nowhere else."""
+    password = renew_password(house().store, asking(), number)
+    return render_template("person.html", who=_known(number), password=password)
+
+
+def _known(number: int) -> Person:
+    someone = house().store.read.person(number=number)
+    if someone is None:
+        raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
+    return someone
+
+
+def _group(someone: Person) -> str:
+    if someone.role is not Role.STUDENT:
+        return "Who runs the studio"
+    return f"Section {someone.section}" if someone.section else "Students without a section"
+
+
+def _place(someone: Person) -> tuple[bool, str, str]:
+    return someone.role is not Role.STUDENT, someone.section if someone.role is Role.STUDENT else "", someone.name

@@ -1,0 +1,111 @@
+"""Pickup: scan a piece or find its maker, hand it over, and see what else of this maker's is ready."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, g, render_template, request, url_for
+
+from tracker.domain.people import Person, Right
+from tracker.domain.pieces import STEPS, StepName, Use
+from tracker.domain.refusals import Refusal
+from tracker.forms.pages import HandOverForm, read_form
+from tracker.usecases import pickup as handing
+from tracker.usecases.finding import find_row
+from tracker.web.doors import allows, asking, house
+from tracker.web.shown import Plain, glazes_of, ref_in, told
+from tracker.web.telling import address_of, food_words
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.history import Receipt
+    from tracker.store.reading import PieceRow
+
+pages = Blueprint("pickup", __name__)
+
+SHORTEST_NAME = 2
+
+
+@pages.get("/pickup")
+@allows(Right.HAND_OVER)
+def pickup() -> ResponseReturnValue:
+    """What was looked for: a piece with its maker's other fired pieces, a maker's pieces, or makers of that name."""
+    wanted = request.args.get("ref", "").strip()[:400]
+    row, refusal = None, None
+    makers: tuple[Person, ...] = ()
+    maker = _maker(request.args.get("maker", ""))
+    if wanted and maker is None:
+        try:
+            row = find_row(house().store.read, wanted, g.person)
+        except Refusal as no:
+            makers = _makers_named(wanted)
+            refusal = None if makers else no
+    if row is not None:
+        maker = house().store.read.person(number=row.piece.maker_id)
+    ready = house().store.read.ready_for_pickup(maker.id) if maker else ()
+    rest = [_shown(one) for one in ready if row is None or one.piece.id != row.piece.id]
+    return render_template(
+        "pickup.html",
+        wanted=wanted,
+        refusal=refusal,
+        makers=makers,
+        maker=maker,
+        piece=_shown(row) if row else None,
+        rest=rest,
+    )
+
+
+@pages.post("/pickup")
+@allows(Right.HAND_OVER)
+def hand_over() -> ResponseReturnValue:
+    """Note that a piece went to its maker or a named stand-in, and go on with the rest of this maker's pieces."""
+    maker = request.form.get("maker", "")
+
+    def do() -> Receipt:
+        handed = read_form(HandOverForm(), request.form)
+        return handing.hand_over(house().store, asking(), handed.ref, to=handed.to, seen=handed.seen)
+
+    def there(receipt: Receipt | None) -> str:
+        if receipt is None:
+            return url_for("pickup.pickup", ref=request.form.get("ref", "")[:60])
+        return url_for("pickup.pickup", maker=maker) if _maker(maker) else url_for("pickup.pickup")
+
+    return told(do, there)
+
+
+def _maker(number: str) -> Person | None:
+    if not (number.isascii() and number.isdigit()) or len(number) > 15:  # noqa: PLR2004 -- as far as a browser counts
+        return None
+    return house().store.read.person(number=int(number))
+
+
+def _makers_named(text: str) -> tuple[Person, ...]:
+    """People of that name, if the text can be one at all."""
+    is_name = len(text) >= SHORTEST_NAME and not ref_in(text) and not any(symbol.isdigit() for symbol in text)
+    return house().store.read.people_named(text) if is_name else ()
+
+
+def _shown(row: PieceRow) -> Plain:
+    piece = row.piece
+    can_go = piece.stage in STEPS[StepName.CLAIM].start
+    food, lines = food_words(piece)
+    return {
+        "ref": row.ref,
+        "href": address_of(row.ref),
+        "what": piece.what,
+        "clay": piece.clay.name,
+        "glaze": glazes_of(piece),
+        "stage": piece.stage,
+        "outcome": row.outcome,
+        "place": piece.place,
+        "since": row.since,
+        "maker": row.maker_name,
+        "short": row.maker,
+        "for_food": piece.use is Use.FOOD,
+        "food": food,
+        "food_lines": lines,
+        "can_go": can_go,
+        "possible": piece.possible,
+        "version": piece.version,
+    }

@@ -1,0 +1,293 @@
+"""Scan and move: the step is picked once, then piece after piece is scanned, each answered in its own line."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
+
+from tracker.domain.findings import Level
+from tracker.domain.people import Right
+from tracker.domain.pieces import STEPS, Stage, StepName
+from tracker.domain.refusals import NeedsInstructor, NotAStep, Refusal, Unfit, Unknown
+from tracker.forms.pages import MOVES, MoveForm, read_form
+from tracker.usecases import pieces
+from tracker.usecases.finding import find_row
+from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
+from tracker.web.doors import allows, asking, house
+from tracker.web.shown import catalogue, ref_in
+from tracker.web.telling import address_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.catalogue import Catalogue
+    from tracker.domain.history import Receipt
+    from tracker.forms.pages import Move
+    from tracker.store.reading import MoveRow
+
+pages = Blueprint("scanning", __name__)
+
+Answer = dict[str, Any]
+
+CAUSES = ("broken", "missing", "discarded")
+LAST_ANSWER = "last answer"
+RECENT = timedelta(hours=12)
+LINES_SHOWN = 30
+
+_FORM = MoveForm()
+_WORDS = {
+    StepName.WAX: "Waxed",
+    StepName.WASH_OFF: "Washed off",
+    StepName.QUEUE: "Queued",
+    StepName.PULL_BACK: "Pulled back",
+    StepName.LOSE: "Lost",
+    StepName.FIND: "Found",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What happens to every piece scanned from now on, and the shelf it is put on."""
+
+    step: str
+    route: str = ""
+    cause: str = ""
+    place: str = ""
+
+    @property
+    def fields(self) -> dict[str, Any]:
+        """What travels along with each scan; nothing that is empty."""
+        return {name: value for name, value in asdict(self).items() if value}
+
+    def title(self, known: Catalogue) -> str:
+        """What is being done, as the page's heading says it."""
+        match self.step:
+            case StepName.WAX:
+                return "Wax"
+            case StepName.WASH_OFF:
+                return "Wash off"
+            case StepName.QUEUE:
+                return f"Queue for {known.route(self.route).title}"
+            case StepName.PULL_BACK:
+                return "Pull back from a queue"
+            case StepName.LOSE:
+                return f"Lost: {self.cause}"
+            case _:
+                return "Found again"
+
+    def note(self, known: Catalogue) -> str:
+        """What that means for the piece, in one line."""
+        match self.step:
+            case StepName.WAX:
+                return "The foot is waxed or wiped clear."
+            case StepName.WASH_OFF:
+                return "Wax and glaze come off; it is bisqued again."
+            case StepName.QUEUE:
+                return known.route(self.route).cone.in_words.capitalize()
+            case StepName.PULL_BACK:
+                return "It goes back to where it stood before."
+            case StepName.LOSE:
+                return "It leaves the shelves until somebody finds it."
+            case _:
+                return "It goes on where it was."
+
+
+@pages.get("/scan")
+@allows(Right.MOVE)
+def scan() -> ResponseReturnValue:
+    """Ask for the step; once it is picked, take scans for it."""
+    known = catalogue()
+    job = job_in(request.args)
+    groups = _groups(known)
+    if not _is_whole(job, known):
+        return render_template("scan_pick.html", groups=_shown(groups, known))
+    since = house().clock() - RECENT
+    moves = house().store.read.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
+    answers = [_line_shown(move, job) for move in moves]
+    refused = session.pop(LAST_ANSWER, None)
+    again = refused.pop("sent", {}) if refused else {}
+    return render_template(
+        "scan.html",
+        job=job,
+        job_title=job.title(known),
+        note=job.note(known),
+        answers=[refused, *answers] if refused else answers,
+        again={**job.fields, **again},
+        groups=_shown(groups, known),
+    )
+
+
+@pages.post("/scan")
+@allows(Right.MOVE)
+def move() -> ResponseReturnValue:
+    """Move one scanned piece; a script gets JSON, a browser without one goes back to its page of lines."""
+    if wants_json():
+        answer, status = _moved(Job(""))
+        return jsonify(answer), status
+    job = job_in(request.form)
+    answer, _ = _moved(job)
+    if not answer["ok"] or answer.get("again"):
+        sent = {"ref": request.form.get("ref", "")[:60]}
+        session[LAST_ANSWER] = {**answer, "kind": _kind(answer), "sent": sent, "code": answer["code"] or sent["ref"]}
+    return redirect(url_for("scanning.scan", **job.fields), 303)
+
+
+@pages.post("/scan/undo/<int:line>")
+@allows(Right.MOVE)
+def undo(line: int) -> ResponseReturnValue:
+    """Take back one's own last step on a piece."""
+    try:
+        receipt = pieces.undo(house().store, asking(), line)
+        answer, status = receipt_json(receipt, word="Undone", piece_url=address_of(receipt.ref), undo_url=None), 200
+    except Refusal as refusal:
+        answer, status = refusal_json(refusal), status_of(refusal)
+    if wants_json():
+        return jsonify(answer), status
+    if not answer["ok"]:
+        session[LAST_ANSWER] = {**answer, "kind": "stop", "code": "Undo"}
+    return redirect(url_for("scanning.scan", **job_in(request.args).fields), 303)
+
+
+def job_in(sent: Mapping[str, str]) -> Job:
+    """The job that an address or a form names, not yet looked at."""
+    return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
+
+
+# ---- one scan --------------------------------------------------------------------------------------------------
+
+
+def _moved(job: Job) -> tuple[Answer, int]:
+    """Take the step the form asks for; the answer in the words of the scan line, and its status."""
+    moved = None
+    try:
+        moved = read_form(_FORM, request.form)
+        receipt = _take(moved)
+    except Refusal as refusal:
+        return _refused(moved, refusal)
+    undo_url = url_for("scanning.undo", line=receipt.line, **job.fields) if job.step else f"/scan/undo/{receipt.line}"
+    piece_url = address_of(receipt.ref)
+    return receipt_json(receipt, word=_WORDS[moved.step], piece_url=piece_url, undo_url=undo_url), 200
+
+
+def _take(moved: Move) -> Receipt:
+    store, asked = house().store, asking()
+    ref, seen, place = moved.ref, moved.seen, moved.place
+    match moved.step:
+        case StepName.QUEUE:
+            return pieces.queue(store, asked, ref, moved.route, accepts=moved.accepts, seen=seen, place=place)
+        case StepName.LOSE:
+            return pieces.lose(store, asked, ref, moved.cause, seen=seen, place=place)
+        case _:
+            return _PLAIN[moved.step](store, asked, ref, seen=seen, place=place)
+
+
+_PLAIN = {
+    StepName.WAX: pieces.wax,
+    StepName.WASH_OFF: pieces.wash_off,
+    StepName.PULL_BACK: pieces.pull_back,
+    StepName.FIND: pieces.find,
+}
+
+
+def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
+    """Why not, and what to do with the piece in one's hand."""
+    answer, status = refusal_json(refusal), status_of(refusal)
+    ref = ref_in(moved.ref) if moved else ""
+    if moved is None or not ref or isinstance(refusal, Unknown):
+        return answer, status
+    answer["code"], answer["piece_url"] = ref, address_of(ref)
+    if isinstance(refusal, NeedsInstructor):
+        answer["mend"] = f"{refusal.mend} To ask the instructor, open {ref} by its code.".strip()
+        answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
+    elif isinstance(refusal, Unfit):
+        answer["mend"] = f"{_right_shelf(ref)} {refusal.mend}".strip()
+    elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
+        return {**answer, "ok": True, "again": True, "word": "Already", "says": already, "mend": ""}, 200
+    return answer, status
+
+
+def _right_shelf(ref: str) -> str:
+    """Where a piece that was refused a queue belongs instead, if the rules leave it a way."""
+    piece = find_row(house().store.read, ref, g.person).piece
+    open_ways = [
+        route.title
+        for route, verdict in pieces.prospects(catalogue(), piece)
+        if verdict.level < Level.ASK and route.takes_glaze == bool(piece.layers)
+    ]
+    return f"Put it on the {' or the '.join(open_ways)} shelf." if open_ways else ""
+
+
+def _already(moved: Move, ref: str) -> str:
+    """What to say when the piece stands where the scan would take it; empty when it does not."""
+    piece = find_row(house().store.read, ref, g.person).piece
+    if moved.step not in {StepName.WAX, StepName.QUEUE, StepName.LOSE} or piece.stage is not STEPS[moved.step].to:
+        return ""
+    if piece.stage is Stage.QUEUED and piece.route != moved.route:
+        return ""
+    return f"{piece.ref}, {piece.what}: {piece.stage} already. Nothing has changed."
+
+
+# ---- what the page shows ---------------------------------------------------------------------------------------
+
+
+def _groups(known: Catalogue) -> tuple[tuple[str, tuple[Job, ...]], ...]:
+    queues = (route for route in known.routes_by_heat if route.takes_glaze or route.is_outdoors)
+    return (
+        ("Into a queue, cool to hot", tuple(Job(StepName.QUEUE, route.name) for route in queues)),
+        ("At the glaze table", (Job(StepName.WAX), Job(StepName.WASH_OFF))),
+        ("Put right", (Job(StepName.PULL_BACK), Job(StepName.FIND))),
+        ("Lost", tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
+    )
+
+
+def _shown(groups: tuple[tuple[str, tuple[Job, ...]], ...], known: Catalogue) -> list[dict[str, Any]]:
+    return [
+        {
+            "title": title,
+            "jobs": [
+                {
+                    "href": url_for("scanning.scan", **job.fields),
+                    "title": job.title(known),
+                    "note": job.note(known),
+                }
+                for job in jobs
+            ],
+        }
+        for title, jobs in groups
+    ]
+
+
+def _is_whole(job: Job, known: Catalogue) -> bool:
+    """Whether a job says all that its step needs."""
+    if job.step not in set(MOVES):
+        return False
+    if job.step == StepName.QUEUE:
+        return job.route in known.routes
+    return job.step != StepName.LOSE or bool(job.cause)
+
+
+def _line_shown(moved: MoveRow, job: Job) -> Answer:
+    is_undo = moved.undoes is not None
+    undo_url = url_for("scanning.undo", line=moved.line, **job.fields) if moved.is_last and not is_undo else None
+    return {
+        "kind": "undone" if is_undo else "good",
+        "word": "Undone" if is_undo else _WORDS.get(moved.step, "Done"),
+        "says": moved.says,
+        "mend": "",
+        "code": moved.ref,
+        "piece_url": address_of(moved.ref),
+        "undo_url": undo_url,
+        "needs": None,
+    }
+
+
+def _kind(answer: Answer) -> str:
+    if answer["needs"]:
+        return "needs"
+    return "again" if answer.get("again") else "stop"
