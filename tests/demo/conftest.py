@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from demo_seed.play import Telling, tell
-from tracker.store.reading import Reader
+from demo_seed.sorts import SORTS
+from tracker.store.reading import PiecePage, Reader
 from tracker.store.saving import Store
 
 ENDS = datetime(2026, 4, 17, 20, 30, tzinfo=UTC)
@@ -21,11 +22,12 @@ ENDS = datetime(2026, 4, 17, 20, 30, tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True)
 class Demo:
-    """The demo studio once it has been played: its file, what its telling left, and the reading side."""
+    """The demo studio once it has been played: its file, what its telling left, the store, and each piece's page."""
 
     file: Path
     telling: Telling
     store: Store
+    pages: tuple[PiecePage, ...]
 
     @property
     def read(self) -> Reader:
@@ -36,6 +38,12 @@ class Demo:
 def no_draws(_below: int) -> int:
     """Stands where codes are drawn for tests that issue none."""
     raise AssertionError("a code was drawn by a test that issues none")
+
+
+def every_page(read: Reader) -> tuple[PiecePage, ...]:
+    """The page of each piece there is, in the order of their numbers."""
+    rows = read.by_ids(range(1, sum(sort.count for sort in SORTS) + 1))
+    return tuple(read.piece_page(row.piece.id) for row in rows)
 
 
 @pytest.fixture(scope="session")
@@ -51,5 +59,5 @@ def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[D
     # Only what this run has written itself is read here.
     telling = pickle.loads(left.read_bytes())  # noqa: S301 -- as the line above says
     store = Store(str(file), no_draws)
-    yield Demo(file, telling, store)
+    yield Demo(file, telling, store, every_page(store.read))
     store.close()

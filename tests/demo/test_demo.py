@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 import pytest
 
-from demo_seed.hands import Clock, Told
+from demo_seed.hands import Clock
 from demo_seed.play import tell
-from demo_seed.sorts import SORTS, TERM_DAYS
-from tests.demo.conftest import ENDS, Demo, no_draws
+from demo_seed.sorts import TERM_DAYS
+from tests.demo.conftest import ENDS, Demo, every_page, no_draws
 from tracker.domain.findings import Level
 from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.kilns import RouteKind
@@ -20,17 +21,13 @@ from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding
 from tracker.domain.people import Role
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.routing import judge
-from tracker.store.reading import HistoryRow, PieceRow, Reader
+from tracker.store.keeping import check
+from tracker.store.reading import HistoryRow, PiecePage
 from tracker.store.saving import Store
 from tracker.usecases.people import sign_in
 
-A_WHILE = 24
-"""Days of the story that are told again to compare; by then everything but the outdoor firings has happened."""
-
-
-def every_piece(read: Reader) -> tuple[PieceRow, ...]:
-    """Every piece there is, in the order of their numbers."""
-    return read.by_ids(range(1, sum(sort.count for sort in SORTS) + 1))
+A_WHILE = 18
+"""Days of the story that are told again to compare: by then codes are out, and the first glaze firings."""
 
 
 # ---- how full it is --------------------------------------------------------------------------------------------
@@ -82,7 +79,7 @@ def test_five_kilns_are_there_and_the_one_outdoors_fires_the_outdoor_routes(demo
 
 
 def test_every_clay_glaze_kiln_and_maker_has_a_part_in_the_story(demo: Demo) -> None:
-    pieces = [row.piece for row in every_piece(demo.read)]
+    pieces = [page.piece for page in demo.pages]
     catalogue = demo.read.catalogue()
 
     fired = Counter(firing.kiln for firing in demo.read.firings(open_only=False, limit=1000))
@@ -94,7 +91,7 @@ def test_every_clay_glaze_kiln_and_maker_has_a_part_in_the_story(demo: Demo) -> 
 
 
 def test_four_hundred_pieces_stand_at_every_stage(demo: Demo) -> None:
-    stages = Counter(row.piece.stage for row in every_piece(demo.read))
+    stages = Counter(page.piece.stage for page in demo.pages)
 
     assert stages.total() >= 400
     assert {stage: count for stage, count in stages.items() if count >= 3}.keys() == set(Stage)
@@ -112,13 +109,13 @@ def test_moves_of_every_kind_were_refused_and_each_said_why(demo: Demo) -> None:
 
 
 def test_some_pieces_are_lost_each_with_its_cause_and_some_were_found_again(demo: Demo) -> None:
-    lost = [row for row in every_piece(demo.read) if row.piece.stage is Stage.LOST]
+    lost = [page for page in demo.pages if page.piece.stage is Stage.LOST]
 
-    causes = [line for row in lost for line in history(demo.read, row)[-1:]]
+    causes = [page.history[-1] for page in lost]
 
     assert len(lost) >= 10
     assert all(line.step is StepName.LOSE and line.reason for line in causes)
-    assert StepName.FIND in steps(demo.read)
+    assert StepName.FIND in {line.step for page in demo.pages for line in page.history}
 
 
 def test_some_pieces_have_stood_too_long_at_each_stage_in_which_people_forget_them(demo: Demo) -> None:
@@ -153,7 +150,7 @@ def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
 def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo) -> None:
     done = [one for one in demo.read.firings(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
 
-    outcomes = Counter(row.outcome for row in every_piece(demo.read) if row.outcome)
+    outcomes = Counter(page.row.outcome for page in demo.pages if page.row.outcome)
 
     assert {one.route for one in done} == set(demo.read.catalogue().routes)
     assert set(outcomes) >= {Outcome.GOOD, Outcome.CRAWLED, Outcome.CRACKED, Outcome.BROKE}
@@ -161,8 +158,7 @@ def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo)
 
 
 def test_some_questions_are_open_and_some_were_answered_either_way(demo: Demo) -> None:
-    pages = [demo.read.piece_page(row.piece.id) for row in every_piece(demo.read)]
-    asked = [question for page in pages for question in page.questions]
+    asked = [question for page in demo.pages for question in page.questions]
 
     answers = Counter(question.allows for question in asked)
 
@@ -172,7 +168,7 @@ def test_some_questions_are_open_and_some_were_answered_either_way(demo: Demo) -
 
 
 def test_every_step_was_taken_and_one_piece_went_to_a_stand_in(demo: Demo) -> None:
-    lines = all_lines(demo.read)
+    lines = [line for page in demo.pages for line in page.history]
 
     assert {line.step for line in lines} == set(StepName)
     assert any(line.undoes for line in lines)
@@ -196,7 +192,7 @@ def test_no_piece_waits_in_a_queue_that_the_rules_refuse_or_whose_warnings_nobod
 
 
 def test_nothing_was_ever_fired_hotter_than_its_clay_and_glazes_stand(demo: Demo) -> None:
-    fired = [row.piece for row in every_piece(demo.read) if row.piece.fired_to is not None]
+    fired = [page.piece for page in demo.pages if page.piece.fired_to is not None]
 
     assert len(fired) >= 200
     assert [piece.ref for piece in fired if piece.fired_to and piece.fired_to > piece.ceiling] == []
@@ -205,9 +201,9 @@ def test_nothing_was_ever_fired_hotter_than_its_clay_and_glazes_stand(demo: Demo
 def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo: Demo) -> None:
     catalogue = demo.read.catalogue()
     fires = [
-        (row.piece, catalogue.route(line.route or ""))
-        for row in every_piece(demo.read)
-        for line in history(demo.read, row)
+        (page.piece, catalogue.route(line.route or ""))
+        for page in demo.pages
+        for line in page.history
         if line.step is StepName.FIRE
     ]
 
@@ -222,13 +218,19 @@ def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo
 
 
 def test_every_history_begins_with_the_registering_and_goes_on_in_time_and_stage(demo: Demo) -> None:
-    for row in every_piece(demo.read):
-        lines = history(demo.read, row)
+    for page in demo.pages:
+        lines = page.history
 
         assert lines[0].step is StepName.REGISTER
-        assert lines[-1].to is row.piece.stage
+        assert lines[-1].to is page.piece.stage
         assert all(one.at <= other.at and one.to is other.start for one, other in pairwise(lines))
         assert lines[-1].at <= ENDS
+
+
+def test_the_check_of_the_whole_database_finds_nothing(demo: Demo) -> None:
+    problems = check(str(demo.file))
+
+    assert problems == ()
 
 
 # ---- whether it is always the same -------------------------------------------------------------------------------
@@ -238,18 +240,17 @@ def test_the_story_told_again_is_the_same_on_either_engine(demo: Demo, database_
     again = tell(database_url, ends=ENDS, days=A_WHILE)
     store = Store(database_url, no_draws)
 
-    pieces = every_piece(store.read)
-    lines = [line for row in pieces for line in comparable(history(store.read, row))]
+    pages = every_page(store.read)
     store.close()
 
-    until = max(line.at for line in lines)
-    whole = [line for row in every_piece(demo.read) for line in comparable(history(demo.read, row)) if line.at <= until]
-    assert len(lines) > 400
-    assert lines == whole
-    assert [row.ref for row in pieces if row.piece.code] == [
-        row.ref for row in every_piece(demo.read)[: len(pieces)] if row.piece.code in {one.piece.code for one in pieces}
-    ]
-    assert again.refusals == tuple(told for told in demo.telling.refusals if told.at <= last(again.refusals).at)
+    until = max(line.at for page in pages for line in page.history)
+    assert lines_until(until, pages) == lines_until(until, demo.pages)
+    assert len(lines_until(until, pages)) > 200
+    codes = {page.piece.id: page.piece.code for page in pages if page.piece.code}
+    assert len(codes) > 20
+    assert codes.items() <= {page.piece.id: page.piece.code for page in demo.pages}.items()
+    assert len(again.refusals) == len([told for told in demo.telling.refusals if told.at <= until])
+    assert again.refusals == demo.telling.refusals[: len(again.refusals)]
 
 
 @pytest.mark.parametrize(
@@ -302,26 +303,6 @@ def test_the_student_who_is_shown_has_pieces_at_many_stages(demo: Demo) -> None:
 # ---- the parts ---------------------------------------------------------------------------------------------------
 
 
-def history(read: Reader, row: PieceRow) -> tuple[HistoryRow, ...]:
-    """The history of one piece."""
-    return read.piece_page(row.piece.id).history
-
-
-def all_lines(read: Reader) -> list[HistoryRow]:
-    """Every line of every history."""
-    return [line for row in every_piece(read) for line in history(read, row)]
-
-
-def steps(read: Reader) -> set[StepName]:
-    """Every step that was ever taken."""
-    return {line.step for line in all_lines(read)}
-
-
-def comparable(lines: tuple[HistoryRow, ...]) -> list[HistoryRow]:
-    """Lines without their numbers, which engines count differently."""
-    return [replace(line, id=0, undoes=None) for line in lines]
-
-
-def last(refusals: tuple[Told, ...]) -> Told:
-    """The last move that was refused."""
-    return refusals[-1]
+def lines_until(moment: datetime, pages: Iterable[PiecePage]) -> list[HistoryRow]:
+    """Every line of history up to a moment, without the numbers that engines count differently."""
+    return [replace(line, id=0, undoes=None) for page in pages for line in page.history if line.at <= moment]
