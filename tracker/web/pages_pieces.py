@@ -1,0 +1,309 @@
+"""The pages of pieces: one's own, a new one, one piece with all that may be done with it, and its glazing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
+
+from tracker.domain.materials import Zone
+from tracker.domain.people import Right
+from tracker.domain.pieces import LINE, Build, Stage, StepName, Use
+from tracker.domain.refusals import NotAllowed, Refusal, Unknown
+from tracker.forms.pages import (
+    BadForm,
+    CorrectionForm,
+    MoveForm,
+    NewLayerForm,
+    NewPieceForm,
+    NewQuestionForm,
+    ReasonForm,
+    read_form,
+)
+from tracker.usecases import pieces, questions
+from tracker.usecases.finding import find_row
+from tracker.web import shelf, telling
+from tracker.web.answers import status_of
+from tracker.web.doors import allows, asking, house
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.history import Receipt
+    from tracker.domain.pieces import NewPiece, Piece
+    from tracker.store.reading import PieceRow
+
+pages = Blueprint("pieces", __name__)
+
+_SEE_OTHER = 303
+_UNUSABLE = 422
+_CAN_BE_GLAZED = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
+_CAN_BE_FIRED = _CAN_BE_GLAZED | {Stage.GREENWARE, Stage.QUEUED}
+
+
+# ---- my pieces and a new one -----------------------------------------------------------------------------------
+
+
+@pages.get("/pieces")
+@allows(Right.REGISTER)
+def mine() -> ResponseReturnValue:
+    """Where each of one's own pieces is, what it waits for, and which of them wait for oneself."""
+    is_finished = "finished" in request.args
+    reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
+    catalogue = reader.catalogue()
+    rows = [
+        telling.row_for_list(row, telling.turn_of(row, g.person, catalogue), ago(row.since))
+        for row in reader.pieces_of(g.person.id, finished=is_finished)
+    ]
+    return render_template(
+        "mine.html",
+        yours=[row for row in rows if row["turn"]],
+        others=[row for row in rows if not row["turn"]],
+        is_finished=is_finished,
+    )
+
+
+@pages.get("/pieces/new")
+@allows(Right.REGISTER)
+def new() -> ResponseReturnValue:
+    """Ask what a new piece is made of, how, how large and what for."""
+    return _new_page()
+
+
+@pages.post("/pieces/new")
+@allows(Right.REGISTER)
+def register() -> ResponseReturnValue:
+    """Say where such a piece could go, or enter it."""
+    catalogue = house().store.read.catalogue()
+    try:
+        wanted = read_form(NewPieceForm(), request.form)
+    except BadForm as bad:
+        return _new_page(problems=bad.fields), _UNUSABLE
+    if wanted.clay not in catalogue.clays:
+        return _new_page(problems={"clay": "Choose one of the clays in the list."}), _UNUSABLE
+    if request.form.get("do") == "look":
+        return _new_page(wanted=wanted)
+    receipt = pieces.register(house().store, asking(), wanted)
+    flash(receipt.says, "good")
+    return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
+
+
+def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | None = None) -> str:
+    reader = house().store.read
+    catalogue = reader.catalogue()
+    clays: dict[str, list[tuple[str, str]]] = {}
+    for clay in sorted(catalogue.clays.values(), key=lambda clay: (clay.kind, clay.name)):
+        words = f"{clay.name}, {telling.cones_in_words(clay.cone_low, clay.cone_high)}"
+        clays.setdefault(str(clay.kind), []).append((clay.name, words))
+    return render_template(
+        "new_piece.html",
+        clays=list(clays.items()),
+        builds=tuple(Build),
+        uses=tuple(Use),
+        people=reader.people() if g.person.may(Right.MOVE) else (),
+        ways=telling.ways_for(wanted, catalogue) if wanted else (),
+        problems=problems or {},
+        typed=request.form,
+    )
+
+
+# ---- one piece -------------------------------------------------------------------------------------------------
+
+
+@pages.get("/p/<code>")
+@allows(Right.SEE_OWN)
+def piece(code: str) -> ResponseReturnValue:
+    """The page of the piece with this code, however it was written."""
+    row = find_row(house().store.read, code, g.person)
+    return _piece_page(row) if row.ref == code else redirect(telling.address_of(row.ref))
+
+
+@pages.get("/slip/<int:number>")
+@allows(Right.SEE_OWN)
+def slip(number: int) -> ResponseReturnValue:
+    """The page of the piece with this slip number; once it has a code it is known by that."""
+    row = find_row(house().store.read, f"W{number}", g.person)
+    return _piece_page(row) if row.piece.code is None else redirect(telling.address_of(row.ref))
+
+
+@pages.post("/p/<code>/step")
+@allows(Right.SEE_OWN)
+def step(code: str) -> ResponseReturnValue:
+    """Take a step with a piece from its page; what stands against it is said on that page as it is now."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        receipt = _take_step(row.ref)
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        return _piece_page(find_row(house().store.read, row.ref, g.person), refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    there = url_for("pieces.glazing", code=receipt.ref) if "glazing" in request.form else None
+    return redirect(there or telling.address_of(receipt.ref), _SEE_OTHER)
+
+
+@pages.post("/p/<code>/ask")
+@allows(Right.ASK)
+def ask(code: str) -> ResponseReturnValue:
+    """Put a question on a piece for the instructor."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        sent = read_form(NewQuestionForm(), request.form)
+        receipt = questions.ask(house().store, asking(), row.ref, sent.text, route=sent.route, seen=sent.seen)
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        return _piece_page(row, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(telling.address_of(row.ref), _SEE_OTHER)
+
+
+def _take_step(ref: str) -> Receipt:
+    """Read which step the page asks for, and take it."""
+    store, asked, name = house().store, asking(), request.form.get("step", "")
+    if name == StepName.CORRECT:
+        to = read_form(CorrectionForm(), request.form)
+        return pieces.correct(store, asked, ref, to.to, to.reason, seen=to.seen)
+    if name == StepName.FIRE_AGAIN:
+        because = read_form(ReasonForm(), request.form)
+        return pieces.fire_again(store, asked, ref, because.reason, seen=because.seen)
+    move = read_form(MoveForm(), request.form)
+    if move.step is StepName.QUEUE:
+        return pieces.queue(store, asked, ref, move.route, accepts=move.accepts, seen=move.seen, place=move.place)
+    if move.step is StepName.LOSE:
+        return pieces.lose(store, asked, ref, move.cause, seen=move.seen, place=move.place)
+    plain = {
+        StepName.WAX: pieces.wax,
+        StepName.WASH_OFF: pieces.wash_off,
+        StepName.PULL_BACK: pieces.pull_back,
+        StepName.FIND: pieces.find,
+    }
+    return plain[move.step](store, asked, ref, seen=move.seen, place=move.place)
+
+
+def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
+    """One piece as it is now; `refusal` is what stood against what was just asked for."""
+    reader, filters = house().store.read, current_app.jinja_env.filters
+    page, catalogue = reader.piece_page(row.piece.id), reader.catalogue()
+    pot, by = page.piece, g.person
+    food, food_lines = telling.food_words(pot)
+    is_to_fire = pot.stage in _CAN_BE_FIRED
+    ways = telling.ways_for(pot, catalogue, page.leaves, pot.stage) if is_to_fire else ()
+    return render_template(
+        "piece.html",
+        row=page.row,
+        piece=pot,
+        maker=page.maker,
+        is_mine=pot.maker_id == by.id,
+        line=telling.build_and_size(pot),
+        now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
+        passed=telling.passed_stages(page.history),
+        lost=telling.loss_of(page),
+        dates={str(line.to): filters["day"](line.at) for line in page.history},
+        turn=telling.turn_of(page.row, by, catalogue),
+        ways=ways,
+        coats=_coats(pot),
+        questions=page.questions,
+        asked_about={question.route for question in page.questions if question.answered_at is None},
+        route_titles={route.name: route.title for route in catalogue.routes.values()},
+        history=telling.history_for_page(page, catalogue, filters["moment"]),
+        food=food,
+        food_lines=food_lines,
+        times_printed=page.times_printed,
+        can=_what_may_be_done(pot, in_kiln=row.firing_id is not None),
+        earlier=_earlier(pot),
+        notices=[("stop", f"{refusal.says} {refusal.mend}".strip())] if refusal else [],
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        typed=request.form,
+    )
+
+
+def _what_may_be_done(pot: Piece, *, in_kiln: bool) -> frozenset[str]:
+    """The names of the steps this person may take with this piece from its page."""
+    right_and_stages = {
+        "glaze": (Right.WORK_ON, _CAN_BE_GLAZED),
+        "wax": (Right.WORK_ON, {Stage.BISQUED}),
+        "wash off": (Right.WORK_ON, {Stage.WAXED, Stage.GLAZED}),
+        "queue": (Right.MOVE, _CAN_BE_GLAZED),
+        "pull back": (Right.MOVE, {Stage.QUEUED}),
+        "hand over": (Right.HAND_OVER, {Stage.FIRED}),
+        "lose": (Right.MOVE, _CAN_BE_FIRED | {Stage.FIRED}),
+        "find": (Right.MOVE, {Stage.LOST}),
+        "fire again": (Right.CORRECT, {Stage.FIRED}),
+        "correct": (Right.CORRECT, set(LINE[1:])),
+    }
+    if in_kiln:
+        return frozenset()
+    return frozenset(
+        name for name, (right, stages) in right_and_stages.items() if g.person.may(right) and pot.stage in stages
+    )
+
+
+def _earlier(pot: Piece) -> list[tuple[str, str]]:
+    """The stages to which a correction may lead, as choices."""
+    if pot.stage not in LINE:
+        return []
+    return [(str(stage), str(stage)) for stage in LINE[: LINE.index(pot.stage)] if stage is not Stage.QUEUED]
+
+
+def _coats(pot: Piece) -> list[dict[str, str]]:
+    """The layers of a piece as the macro `layers` shows them, the first coat first."""
+    return [
+        {
+            "name": layer.glaze.name,
+            "zone": str(layer.zone),
+            "kind": telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
+        }
+        for layer in pot.layers
+    ]
+
+
+# ---- glazing ---------------------------------------------------------------------------------------------------
+
+
+@pages.get("/p/<code>/glaze")
+@allows(Right.WORK_ON)
+def glazing(code: str) -> ResponseReturnValue:
+    """Every glaze on the shelf with its verdict for this piece, and what the piece wears already."""
+    return _glazing_page(find_row(house().store.read, code, g.person))
+
+
+@pages.post("/p/<code>/glaze")
+@allows(Right.WORK_ON)
+def put_on(code: str) -> ResponseReturnValue:
+    """Put one more layer on a piece, or say every reason why not."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        coat = read_form(NewLayerForm(), request.form)
+        receipt = pieces.glaze(house().store, asking(), row.ref, coat.glaze, coat.zone, seen=coat.seen)
+    except NotAllowed:
+        raise
+    except Refusal as refusal:
+        now = find_row(house().store.read, row.ref, g.person)
+        return _glazing_page(now, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(url_for("pieces.glazing", code=receipt.ref), _SEE_OTHER)
+
+
+def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
+    candidates = shelf.candidates_for(row.piece, house().store.read.catalogue())
+    shown = request.args.get("show", "")
+    wanted = [one for one in candidates if one.verdict == shown] or candidates
+    return render_template(
+        "glazing.html",
+        row=row,
+        piece=row.piece,
+        back=telling.address_of(row.ref),
+        coats=_coats(row.piece),
+        families=shelf.by_family(wanted),
+        counts={word: sum(one.verdict == word for one in candidates) for word in ("clear", "warn", "ask", "refuse")},
+        total=len(candidates),
+        shown=shown if wanted is not candidates else "",
+        zones=tuple(Zone),
+        can_glaze=row.piece.stage in _CAN_BE_GLAZED,
+        refusal=None if isinstance(refusal, BadForm) else refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        typed=request.form,
+    )

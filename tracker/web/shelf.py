@@ -1,0 +1,101 @@
+"""The glazes on the shelf, each judged for one piece on top of what it already wears."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level
+from tracker.domain.materials import Coat, Family, Layer, Trait, Zone
+from tracker.domain.routing import judge, judge_layers
+from tracker.web.telling import cones_in_words, food_standing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.catalogue import Catalogue
+    from tracker.domain.findings import Finding
+    from tracker.domain.materials import Glaze
+    from tracker.domain.pieces import Piece
+
+_FAMILIES = {
+    Family.LOW_FIRE: "Low-fire",
+    Family.MID_RANGE: "Mid-range",
+    Family.HIGH_FIRE: "High-fire",
+    Family.OUTDOOR: "Outdoor",
+    Family.OUTSIDE: "From outside the studio",
+}
+_TRAITS = {
+    Trait.CRACKLE: "crackles",
+    Trait.LUSTRE: "lustre",
+    Trait.RUNNY: "runs",
+    Trait.WANTS_REDUCTION: "wants reduction",
+}
+_ORDER = ("clear", "warn", "ask", "refuse")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
+
+    `cones` carry their temperatures, `goes_on` and `facts` are words, and `leaves` names the ways of firing that
+    would still be open.
+    """
+
+    name: str
+    family: str
+    cones: str
+    food: str
+    facts: str
+    bucket: str
+    verdict: str
+    findings: tuple[Finding, ...]
+    leaves: tuple[str, ...]
+
+    @property
+    def can_go_on(self) -> bool:
+        """Whether the rules let this glaze onto the piece."""
+        return self.verdict != "refuse"
+
+
+def candidates_for(piece: Piece, catalogue: Catalogue) -> tuple[Candidate, ...]:
+    """Every glaze on the shelf, judged for this piece; by family from cool to hot, the kindest verdict first."""
+    judged = [_judged(piece, glaze, catalogue) for glaze in catalogue.glazes.values()]
+    families = list(_FAMILIES.values())
+    return tuple(sorted(judged, key=lambda one: (families.index(one.family), _ORDER.index(one.verdict), one.name)))
+
+
+def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...]]:
+    """The same glazes under the name of their family; a family without any is left out."""
+    groups = {family: tuple(one for one in candidates if one.family == family) for family in _FAMILIES.values()}
+    return {family: members for family, members in groups.items() if members}
+
+
+def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
+    routes, practice = catalogue.glazed_routes, catalogue.practice
+    # No rule of glazing asks for the zone, so the verdict holds wherever the glaze goes on.
+    ware = piece.wearing(Layer(glaze, Zone.OUTSIDE))
+    verdict = judge_layers(ware, routes, practice)
+    is_refused = verdict.level is Level.REFUSE
+    leaves = [route for route in routes if judge(ware, route, practice).level < Level.REFUSE]
+    return Candidate(
+        name=glaze.name,
+        family=_FAMILIES[glaze.family],
+        cones=cones_in_words(glaze.cone_low, glaze.cone_high),
+        food=food_standing_of(glaze),
+        facts=_facts(glaze),
+        bucket=glaze.bucket,
+        verdict=verdict.word,
+        findings=verdict.findings,
+        leaves=() if is_refused else tuple(f"{route.title}, {route.cone.label}" for route in leaves),
+    )
+
+
+def _facts(glaze: Glaze) -> str:
+    """What to know before one reaches for it: what sort of coat, how it goes on, how it behaves, its colour."""
+    coat = () if glaze.coat is Coat.GLAZE else (str(glaze.coat),)
+    traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
+    how = (f"{' or '.join(sorted(glaze.goes_on))} it on",) if glaze.goes_on else ()
+    colour = (glaze.colour,) if glaze.colour else ()
+    words = ", ".join((*colour, *coat, *traits, *how))
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,302 @@
+"""How a piece is told on the pages: whose turn it is, where it may go, what it may hold and what became of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from flask import url_for
+
+from tracker.domain.codes import read_slip
+from tracker.domain.findings import Finding, Leave, Level
+from tracker.domain.materials import FoodStanding
+from tracker.domain.pieces import LINE, Stage, StepName, Use
+from tracker.domain.routing import Verdict
+from tracker.forms.lengths import in_inches
+from tracker.usecases.pieces import prospects
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+    from datetime import datetime
+
+    from tracker.domain.catalogue import Catalogue
+    from tracker.domain.cones import Cone
+    from tracker.domain.kilns import Route
+    from tracker.domain.materials import Glaze
+    from tracker.domain.people import Person
+    from tracker.domain.pieces import NewPiece, Piece
+    from tracker.store.reading import HistoryRow, PiecePage, PieceRow
+
+_OPEN_TO_A_QUEUE = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
+_STILL_TO_FIRE = _OPEN_TO_A_QUEUE | {Stage.GREENWARE, Stage.QUEUED}
+
+
+def address_of(ref: str) -> str:
+    """Where the page of the piece with this code or slip number is."""
+    slip = read_slip(ref)
+    return url_for("pieces.piece", code=ref) if slip is None else url_for("pieces.slip", number=slip)
+
+
+def cones_in_words(low: Cone, high: Cone) -> str:
+    """A range of cones with its temperatures: "cone 06 to 04, 998 to 1063 °C", or "cone 10, 1285 °C"."""
+    if low == high:
+        return low.label
+    return f"cone {low} to {high}, {low.celsius} to {high.celsius} °C"
+
+
+def build_and_size(piece: Piece) -> str:
+    """How a piece was made, of what and how large, in one line and both unit systems."""
+    sizes = [mm for mm in (piece.height_mm, piece.width_mm, piece.depth_mm) if mm is not None]
+    sides = f"{' by '.join(map(str, sizes))} mm, {in_inches(sizes[0])} high" if sizes else "size unknown"
+    marks = [
+        word
+        for word, holds in (
+            ("thin parts stick out", piece.fragile),
+            ("burnished", piece.burnished),
+            ("mended", piece.mended),
+        )
+        if holds
+    ]
+    built = str(piece.build or "made").capitalize()
+    return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", sides, *marks))
+
+
+# ---- whose turn it is ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Who has to do the next thing with a piece, and what: `yours` when it is whoever reads it."""
+
+    who: str
+    what: str
+    yours: bool = False
+
+
+_DRYING = Turn("Waiting for the bisque.", "Its slip lies with it on the greenware shelf until it is bone dry.")
+_WAX = "wax the foot, then glaze it."
+_TURNS: dict[Stage, tuple[Turn, Turn]] = {
+    Stage.GREENWARE: (_DRYING, _DRYING),
+    Stage.BISQUED: (Turn("Your turn:", _WAX, yours=True), Turn("Waiting for its maker", f"to {_WAX}")),
+    Stage.WAXED: (Turn("Your turn:", "glaze it.", yours=True), Turn("Waiting for its maker", "to glaze it.")),
+    Stage.GLAZED: (
+        Turn("Waiting for staff", "to put it in a queue. Nothing for you to do."),
+        Turn("Waiting for staff", "to put it in a queue."),
+    ),
+    Stage.FIRED: (
+        Turn("Your turn:", "fetch it at the pickup shelf, where staff hands it over.", yours=True),
+        Turn("Waiting for its maker", "to fetch it."),
+    ),
+    Stage.CLAIMED: (Turn("Done.", "You took it home."), Turn("Done.", "It went to its maker.")),
+    Stage.LOST: (
+        Turn("Lost.", "When it turns up, staff notes it as found and it goes on where it was."),
+        Turn("Lost.", "When it turns up, note it as found and it goes on where it was."),
+    ),
+}
+"""What each stage waits for, told to its maker and to everybody else; a queue names its route."""
+
+
+def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
+    """What a piece waits for, told to the person who reads it."""
+    piece, mine = row.piece, row.piece.maker_id == reader.id
+    if row.firing_id is not None:
+        return Turn("In the kiln.", f"It stands in firing {row.firing_id}. Nothing to do until it is unloaded.")
+    if row.question_open and piece.stage in _STILL_TO_FIRE:
+        return Turn("Waiting for the instructor", "to answer the question on it.")
+    if piece.route is not None:
+        route = catalogue.routes[piece.route]
+        return Turn(f"Waiting for {route.title},", f"{route.cone.label}.{' Nothing for you to do.' if mine else ''}")
+    for_maker, for_others = _TURNS[piece.stage]
+    return for_maker if mine else for_others
+
+
+def row_for_list(row: PieceRow, turn: Turn, age: str) -> dict[str, Any]:
+    """A piece as the macro `piece_row` shows it; `age` is how long it has stood there, in words."""
+    piece = row.piece
+    is_lost = piece.stage is Stage.LOST
+    words = turn.what if turn.yours else f"{turn.who} {turn.what}"
+    return {
+        "href": address_of(row.ref),
+        "code": piece.code,
+        "slip": row.ref,
+        "name": piece.what,
+        "maker": "",
+        "stage": (piece.came_from or Stage.GREENWARE) if is_lost else piece.stage,
+        "lost": "lost" if is_lost else "",
+        "turn": turn.yours,
+        "waits_for": words[:1].upper() + words[1:],
+        "age": age,
+    }
+
+
+# ---- where it may go -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One way of firing, judged for a piece: what the macro `route_row` shows, and what may be done about it.
+
+    `warnings` have to be accepted by name; `asks` wait for the instructor; `is_open` says that the piece may be
+    queued here once the warnings are accepted.
+    """
+
+    route: str
+    name: str
+    cone: str
+    verdict: str
+    findings: tuple[Finding, ...]
+    warnings: tuple[Finding, ...] = ()
+    asks: tuple[Finding, ...] = ()
+    is_open: bool = False
+    is_outdoors: bool = False
+
+
+def ways_for(
+    ware: Piece | NewPiece,
+    catalogue: Catalogue,
+    leaves: Collection[Leave] = (),
+    stage: Stage | None = None,
+) -> tuple[Way, ...]:
+    """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open."""
+    ways = [_way(route, verdict, leaves, stage) for route, verdict in prospects(catalogue, ware)]
+    return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
+
+
+def _way(route: Route, verdict: Verdict, leaves: Collection[Leave], stage: Stage | None) -> Way:
+    settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
+    fits = stage in _OPEN_TO_A_QUEUE and (stage is Stage.GLAZED or not route.takes_glaze)
+    return Way(
+        route=route.name,
+        name=route.title,
+        cone=route.cone.label,
+        verdict=settled.word,
+        findings=settled.findings,
+        warnings=settled.of(Level.WARN),
+        asks=settled.of(Level.ASK),
+        is_open=fits and settled.level < Level.ASK,
+        is_outdoors=route.is_outdoors,
+    )
+
+
+def _settled(finding: Finding, route: Route, leaves: Collection[Leave]) -> Finding:
+    """The same finding, as a note once the instructor has given leave."""
+    if finding.level is not Level.ASK or Leave(route.name, finding.rule, finding.says) not in leaves:
+        return finding
+    return replace(finding, level=Level.NOTE, mend="The instructor has allowed it.")
+
+
+def _worst_first(finding: Finding) -> int:
+    return -finding.level
+
+
+# ---- food ------------------------------------------------------------------------------------------------------
+
+_STANDINGS = {
+    FoodStanding.TESTED: "a release test is on file",
+    FoodStanding.DECLARED: "its maker says it is for food; nobody here has tested it",
+    FoodStanding.UNTESTED: "nobody has tested it for food",
+    FoodStanding.DECORATIVE: "decorative only, not for food",
+}
+
+
+def food_standing_of(glaze: Glaze) -> str:
+    """What is known of a glaze and food, in words that promise nothing."""
+    if failed := [test for test in glaze.tests if not test.passed]:
+        return f"a release test for {failed[0].metal} was over the limit"
+    return _STANDINGS[glaze.food]
+
+
+def food_words(piece: Piece) -> tuple[str, tuple[str, ...]]:
+    """What may be said of a piece and food: one sentence, and a line for each glaze on it."""
+    glazes = tuple(dict.fromkeys(layer.glaze for layer in piece.layers))
+    lines = tuple(f"{glaze.name}: {food_standing_of(glaze)}." for glaze in glazes)
+    if piece.use is Use.DECORATIVE:
+        return "Decorative: not for food or drink.", ()
+    if not glazes:
+        return "Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.", ()
+    if all(glaze.food is FoodStanding.TESTED for glaze in glazes):
+        return "Meant for food. Its glazes were tested, this piece was not; a laboratory decides.", lines
+    return "Meant for food, and not shown to be fit for it; a laboratory decides.", lines
+
+
+# ---- what became of it -----------------------------------------------------------------------------------------
+
+
+def passed_stages(history: Sequence[HistoryRow]) -> frozenset[str]:
+    """The stages a piece has gone through since it last went back to an earlier one."""
+    passed: list[Stage] = []
+    for line in history:
+        if line.to in LINE:
+            here = LINE.index(line.to)
+            passed = [stage for stage in passed if LINE.index(stage) < here] + [line.to]
+    return frozenset(map(str, passed))
+
+
+def loss_of(page: PiecePage) -> str:
+    """Why a lost piece is lost, in a word or a few; empty for a piece that is not."""
+    if page.piece.stage is not Stage.LOST:
+        return ""
+    causes = [line.reason for line in page.history if line.step is StepName.LOSE]
+    return causes[-1] if causes and causes[-1] else "lost"
+
+
+def history_for_page(page: PiecePage, catalogue: Catalogue, moment: Callable[[datetime], str]) -> list[dict[str, str]]:
+    """The history as the macro `history` shows it, newest first; `moment` says a time in the studio's zone."""
+    return [
+        {
+            "when": moment(line.at),
+            "iso": line.at.isoformat(),
+            "who": line.by,
+            "what": _step_in_words(line, catalogue),
+            "note": _note_of(line),
+        }
+        for line in reversed(page.history)
+    ]
+
+
+def _step_in_words(line: HistoryRow, catalogue: Catalogue) -> str:
+    route = catalogue.routes.get(line.route or "")
+    title = route.title if route else line.route or ""
+    kiln = f" in {line.kiln}, firing {line.firing_id}" if line.kiln else ""
+    return _IN_WORDS[line.step](line, title, kiln)
+
+
+def _registered(line: HistoryRow, _title: str, _kiln: str) -> str:
+    return "Registered" if line.to is Stage.GREENWARE else "Registered, already bisqued; the code was issued"
+
+
+def _glazed(line: HistoryRow, _title: str, _kiln: str) -> str:
+    glaze, _, zone = line.reason.rpartition(", ")
+    return f"Glazed with {glaze} on the {zone}" if glaze else "Glazed"
+
+
+_IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
+    StepName.REGISTER: _registered,
+    StepName.BISQUE: lambda _line, _title, kiln: f"Bisqued{kiln}; the code was issued",
+    StepName.WAX: lambda _line, _title, _kiln: "Foot waxed",
+    StepName.GLAZE: _glazed,
+    StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",
+    StepName.PULL_BACK: lambda line, title, _kiln: f"Pulled back from {title}, {line.to} again",
+    StepName.FIRE: lambda line, title, kiln: f"Fired, {title}{kiln}: {line.outcome}",
+    StepName.CLAIM: lambda line, _title, _kiln: f"Handed over, {line.reason}" if line.reason else "Handed over",
+    StepName.WASH_OFF: lambda _line, _title, _kiln: "Washed off, bisqued again",
+    StepName.FIRE_AGAIN: lambda _line, _title, _kiln: "Sent back to be fired again",
+    StepName.LOSE: lambda line, _title, _kiln: f"Lost: {line.reason}",
+    StepName.FIND: lambda line, _title, _kiln: f"Found, {line.to} again",
+    StepName.CORRECT: lambda line, _title, _kiln: f"Corrected from {line.start} to {line.to}",
+}
+"""Each step as the history says it, from its line, the title of its route and where it was fired."""
+
+
+def _note_of(line: HistoryRow) -> str:
+    notes = [f"Accepted: {one.says}" for one in line.findings if one.rule in line.accepted]
+    if line.undoes is not None:
+        notes.append("Took a slip back.")
+    elif line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
+        notes.append(f"Because: {line.reason}")
+    if line.step is StepName.BISQUE and line.outcome and line.outcome != "good":
+        notes.append(f"It came out {line.outcome}.")
+    if line.place:
+        notes.append(f"At {line.place}.")
+    return " ".join(notes)
