@@ -11,7 +11,7 @@ from contextlib import closing, contextmanager
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, BinaryIO, NoReturn
 from uuid import uuid4
 
 import click
@@ -76,6 +76,20 @@ def progress(label: str, length: int = 1) -> Iterator[Progress]:
             bar.update(done - bar.pos)
 
         yield note
+
+
+@contextmanager
+def new_or_as_before(path: Path) -> Iterator[BinaryIO]:
+    """A file to write that takes the place of `path` once all went well; otherwise everything is as it was."""
+    draft = path.with_name(f".{path.name}.{uuid4().hex}")
+    try:
+        with draft.open("xb") as file:
+            yield file
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    finally:
+        draft.unlink(missing_ok=True)
 
 
 def text_of(path: Path) -> str:

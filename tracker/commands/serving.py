@@ -82,20 +82,37 @@ def serve(house: House, host: str | None, port: int | None) -> None:
     _serve(settings, lambda address: click.echo(f"Serving {address}. Ctrl-C ends it."))
 
 
-def _serve(settings: Settings, ready: Callable[[str], None], *, ports: int = 1) -> None:
-    """Serve on the first free one of so many ports; `ready` is told the address before the first request."""
+def _serve(settings: Settings, ready: Callable[[str], None], *, is_demo: bool = False) -> None:
+    """Serve the pages; `ready` is told the address before the first request.
+
+    A demo takes the first free one of some ports, and its tags lead to wherever that is.
+    """
     from tracker.app import create_app
 
-    app = create_app(settings)
-    server = _listening(app, settings, ports)
+    pages = _Pages()
+    server = _listening(pages, settings, _PORTS_TRIED if is_demo else 1)
+    shown = f"[{settings.host}]" if ":" in settings.host else settings.host
+    # A name such as localhost may stand for several addresses; waitress then listens on all of them.
+    port = server.effective_listen[0][1] if hasattr(server, "effective_listen") else server.effective_port
+    address = f"http://{shown}:{port}"
+    # Where the pages are reached is known only now; nobody is answered before the server runs.
+    pages.app = create_app(replace(settings, address=address) if is_demo else settings)
     # A stop from outside ends the same way as Ctrl-C, so that what is open is closed and what is temporary removed.
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
-    shown = f"[{settings.host}]" if ":" in settings.host else settings.host
-    ready(f"http://{shown}:{server.effective_port}/")
+    ready(f"{address}/")
     server.run()
 
 
-def _listening(app: Any, settings: Settings, ports: int) -> Any:  # noqa: ANN401 -- Flask and waitress stay in their rooms
+class _Pages:
+    """The application, once there is one."""
+
+    app: Callable[[Any, Any], Any]
+
+    def __call__(self, environ: object, answer: object) -> Any:  # noqa: ANN401 -- the words of WSGI
+        return self.app(environ, answer)
+
+
+def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: ANN401 -- one of two kinds of waitress's
     from waitress.server import create_server
 
     how: dict[str, Any] = {
@@ -109,7 +126,7 @@ def _listening(app: Any, settings: Settings, ports: int) -> Any:  # noqa: ANN401
         how |= {"trusted_proxy": "*", "trusted_proxy_count": settings.proxies, "trusted_proxy_headers": headers}
     for port in range(settings.port, min(settings.port + ports, 65_536)):
         with suppress(OSError):
-            return create_server(app, port=port, **how)
+            return create_server(pages, port=port, **how)
     raise Unusable([f"Port {settings.port} of {settings.host} is taken or not ours to use."], "Give another --port.")
 
 
@@ -138,7 +155,7 @@ def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json:
             say(_sign_ins(rows), {"database": str(database), "sign_ins": rows}, as_json=as_json)
             return
         settings = Settings(database=str(database), port=port)
-        _serve(settings, lambda address: _tell(address, rows, as_json=as_json), ports=_PORTS_TRIED)
+        _serve(settings, lambda address: _tell(address, rows, as_json=as_json), is_demo=True)
 
 
 def _tell(address: str, rows: list[dict[str, str]], *, as_json: bool) -> None:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, progress, say
+from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, new_or_as_before, progress, say
 from tracker.domain.pieces import Stage
 from tracker.domain.refusals import Unknown
 
 if TYPE_CHECKING:
+    from printing.stock import Stock
     from tracker.store.saving import Store
 
 
@@ -34,31 +36,58 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     nudge: str, dpi: str | None, out: Path, by: str | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Write the tags of pieces, of a firing or of a stage as a PDF on label stock."""
-    from printing.stock import STOCKS, stock_named
     from tracker.usecases.tags import Sheet, print_tags
 
     if sum(map(bool, (refs, firing, stage))) != 1:
         raise click.UsageError("Give either pieces, or --firing, or --stage.")
-    try:
-        stock = stock_named(name) if name else STOCKS[0]
-        x, y = (float(part) for part in nudge.split(","))
-        sheet = Sheet(stock=stock, start_at=start_at, nudge_mm=(x, y), dpi=int(dpi) if dpi else None)
-        with house.store() as store:
-            chosen = refs or _refs(store, firing, stage)
-            with progress("Printing tags", len(chosen)) as note:
-                done = iter(range(1, len(chosen) + 1))
-                printed = print_tags(
-                    store, house.request(store, by), chosen, sheet, progress=lambda _: note(next(done), len(chosen))
-                )
-    except ValueError as fault:
-        raise click.UsageError(str(fault)) from None
-    out.write_bytes(printed.pdf)
+    sheet = Sheet(
+        stock=_stock(name, start_at),
+        start_at=start_at,
+        nudge_mm=_nudge(nudge),
+        dpi=int(dpi) if dpi else None,
+        address=house.settings.address,
+    )
+    # The file is opened first: a tag that could not be written must not count as printed.
+    with house.store() as store, new_or_as_before(out) as file:
+        chosen = refs or _refs(store, firing, stage)
+        with progress("Printing tags", len(chosen)) as note:
+            done = iter(range(1, len(chosen) + 1))
+            printed = print_tags(
+                store, house.request(store, by), chosen, sheet, progress=lambda _: note(next(done), len(chosen))
+            )
+        file.write(printed.pdf)
     again = f" Printed before: {', '.join(printed.reprints)}." if printed.reprints else ""
     say(
-        f"{len(chosen)} tags are in {out}.{again}",
+        f"{len(chosen)} {'tag is' if len(chosen) == 1 else 'tags are'} in {out}.{again}",
         {"file": str(out), "tags": len(chosen), "reprints": list(printed.reprints)},
         as_json=as_json,
     )
+
+
+def _stock(name: str | None, start_at: int) -> Stock:
+    from printing.stock import STOCKS, stock_named
+
+    try:
+        stock = stock_named(name) if name else STOCKS[0]
+    except ValueError as fault:
+        raise click.BadParameter(str(fault), param_hint="--stock") from None
+    if start_at > stock.per_page:
+        raise click.BadParameter(f"A page of {stock.name} has labels 1 to {stock.per_page}.", param_hint="--start")
+    return stock
+
+
+def _nudge(text: str) -> tuple[float, float]:
+    from printing.stock import check_nudge
+
+    match = re.fullmatch(r"([+-]?[0-9]{1,2}(?:\.[0-9])?),([+-]?[0-9]{1,2}(?:\.[0-9])?)", text, re.ASCII)
+    if not match:
+        raise click.BadParameter("Write two lengths in mm, like 0.5,-1.", param_hint="--nudge")
+    nudge = float(match[1]), float(match[2])
+    try:
+        check_nudge(nudge)
+    except ValueError as fault:
+        raise click.BadParameter(str(fault), param_hint="--nudge") from None
+    return nudge
 
 
 def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:

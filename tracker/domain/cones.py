@@ -137,7 +137,7 @@ class Cone:
     @property
     def celsius(self) -> int:
         """Where the self-supporting cone ends when heated by 60 °C an hour, in °C."""
-        return end_point(self, "self-supporting", 60)
+        return _CELSIUS[self.rank]
 
     @property
     def fahrenheit(self) -> int:
@@ -178,6 +178,9 @@ END_POINTS: Final[Mapping[tuple[Kind, Rate], Mapping[Cone, int]]] = MappingProxy
     },
 )
 """End points in °C by kind of cone and heating rate in °C/h, then by cone; a cone with no published value is absent."""
+
+
+_CELSIUS: Final = {cone.rank: point for cone, point in END_POINTS["self-supporting", 60].items()}
 
 
 def end_point(cone: Cone, kind: Kind, rate: Rate) -> int:
