@@ -84,7 +84,7 @@ def test_a_route_may_be_fired_to_a_cone_of_its_own() -> None:
     assert (route.name, route.cone) == ("high-fire", Cone.parse("9"))
 
 
-def test_what_is_left_out_of_a_piece_leaves_its_rules_unasked() -> None:
+def test_what_is_left_out_of_a_piece_is_judged_on_the_careful_side() -> None:
     line = json.dumps(
         {"piece": {"clay": {"kind": "porcelain", "cone_low": "6", "cone_high": "10"}}, "route": "horsehair"}
     )
@@ -92,7 +92,11 @@ def test_what_is_left_out_of_a_piece_leaves_its_rules_unasked() -> None:
     ware, _ = read_what_if(line)
 
     assert (ware.build, ware.use, ware.height_mm, ware.burnished, ware.fired_to) == (None, None, None, None, None)
-    assert {finding["rule"] for finding in _answer(line)["findings"]} == {"clay-stays-porous"}
+    assert {finding["rule"] for finding in _answer(line)["findings"]} == {
+        "clay-stays-porous",
+        "horsehair-unburnished",
+        "porcelain-outdoors",
+    }
 
 
 @pytest.mark.parametrize(

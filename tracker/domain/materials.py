@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import fsum
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
@@ -82,6 +83,11 @@ class Metal(StrEnum):
     LEAD = "Pb"
     CADMIUM = "Cd"
 
+    @property
+    def in_words(self) -> str:
+        """The metal as people call it: "lead" or "cadmium"."""
+        return self.name.lower()
+
 
 class WareClass(StrEnum):
     """How the US FDA sorts tested ware; capacity and depth decide (CPG 545.400 and 545.450)."""
@@ -130,7 +136,8 @@ class ReleaseTest:
     def judged_mg_l(self) -> float:
         """The figure that counts: the average for flatware, the highest specimen for all other ware."""
         if self.ware is WareClass.FLATWARE:
-            return sum(self.results_mg_l) / len(self.results_mg_l)
+            # Far below what a laboratory reports, so that binary fractions never fail an average that is at the limit.
+            return round(fsum(self.results_mg_l) / len(self.results_mg_l), 9)
         return max(self.results_mg_l)
 
     @property
@@ -144,11 +151,25 @@ LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
 (common practice: low-fire ware matures from cone 06 to 04)."""
 
 
+def range_in_words(low: Cone, high: Cone) -> str:
+    """Two cones as people write a range: "cone 06 to 04, 998 to 1063 °C", or "cone 10, 1285 °C" when they are one."""
+    if low == high:
+        return low.label
+    return f"cone {low} to {high}, {low.celsius} to {high.celsius} °C"
+
+
+def _hold_to_lowest_heat(material: Clay | Glaze) -> None:
+    """Lower both cones of a new value to those of LOWEST_HEAT where they lie above; a lower one stays as it is."""
+    for cone, lowest in zip(("cone_low", "cone_high"), LOWEST_HEAT, strict=True):
+        object.__setattr__(material, cone, min(getattr(material, cone), lowest))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clay:
     """A clay body: it matures from `cone_low` to `cone_high` and slumps above `slumps_above`.
 
     `absorption_pct` is its water absorption when mature, in percent by ASTM C373; `shrinkage_pct` from wet to fired.
+    A clay that nobody can name (UNKNOWN) is held to LOWEST_HEAT, whatever cones are said of it.
     """
 
     name: str
@@ -158,6 +179,12 @@ class Clay:
     slumps_above: Cone | None = None
     absorption_pct: float | None = None
     shrinkage_pct: float | None = None
+
+    def __post_init__(self) -> None:
+        """Hold a nameless clay to the lowest heat."""
+        if self.kind is ClayKind.UNKNOWN:
+            _hold_to_lowest_heat(self)
+            object.__setattr__(self, "slumps_above", None)
 
     @property
     def ceiling(self) -> Cone:
@@ -171,7 +198,10 @@ class Clay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glaze:
-    """A glaze, underglaze or slip on the studio's shelf: it matures from `cone_low` to `cone_high`."""
+    """A glaze, underglaze or slip on the studio's shelf: it matures from `cone_low` to `cone_high`.
+
+    A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it.
+    """
 
     name: str
     family: Family
@@ -186,6 +216,11 @@ class Glaze:
     colour: str = ""
     tests: tuple[ReleaseTest, ...] = ()
 
+    def __post_init__(self) -> None:
+        """Hold a glaze that the studio does not know to the lowest heat."""
+        if self.family is Family.OUTSIDE:
+            _hold_to_lowest_heat(self)
+
     @property
     def is_outdoor_only(self) -> bool:
         """Whether it belongs in the raku kiln and nowhere else."""
@@ -193,10 +228,8 @@ class Glaze:
 
     @property
     def range_in_words(self) -> str:
-        """Its cones as people write them: "cone 06 to 04" or "cone 10"."""
-        if self.cone_low == self.cone_high:
-            return f"cone {self.cone_low}"
-        return f"cone {self.cone_low} to {self.cone_high}"
+        """Its cones with their temperatures, as `range_in_words` writes them."""
+        return range_in_words(self.cone_low, self.cone_high)
 
 
 @dataclass(frozen=True, slots=True)

@@ -151,7 +151,8 @@ STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 class Ware:
     """All that the rules ask about a pot: what it is made of, what it wears and what it is for.
 
-    Lengths are in mm. A value of None means nobody has said; rules about it are then not asked.
+    Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
+    about `use` (food rules are asked of ware that is for food) and `fired_to` (None: no firing is on record).
     """
 
     clay: Clay
@@ -170,6 +171,11 @@ class Ware:
     def largest_mm(self) -> int | None:
         """Its largest measure in mm, or None when nobody has measured it."""
         return max((mm for mm in (self.height_mm, self.width_mm, self.depth_mm) if mm is not None), default=None)
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether all three of its measures are known."""
+        return None not in (self.height_mm, self.width_mm, self.depth_mm)
 
     @property
     def ceiling(self) -> Cone:

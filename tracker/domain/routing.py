@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Leave, Level
 from tracker.domain.kilns import RouteKind
-from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding, Trait
+from tracker.domain.materials import LOWEST_HEAT, ClayKind, Coat, Family, FoodStanding, Trait, range_in_words
 from tracker.domain.pieces import Build, Use
 from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor, Unfit
 
@@ -66,7 +66,7 @@ class Verdict:
     @property
     def level(self) -> Level:
         """The worst of its findings; `NOTE` when there is nothing to hold against the piece."""
-        return self.findings[0].level if self.findings else Level.NOTE
+        return max((finding.level for finding in self.findings), default=Level.NOTE)
 
     @property
     def word(self) -> str:
@@ -103,56 +103,66 @@ def _and(names: Iterable[str]) -> str:
 
 
 def _glazes(ware: Ware, wanted: Callable[[Glaze], bool]) -> list[Glaze]:
-    return [layer.glaze for layer in ware.layers if wanted(layer.glaze)]
+    """The wanted coats on `ware`, each once, in the order in which they went on."""
+    return list(dict.fromkeys(layer.glaze for layer in ware.layers if wanted(layer.glaze)))
+
+
+def _names(glazes: Iterable[Glaze]) -> str:
+    return _and(glaze.name for glaze in glazes)
+
+
+def _one_or_more(glazes: Sequence[Glaze], one: str, more: str) -> str:
+    return one if len(glazes) == 1 else more
 
 
 def _melts_off(ware: Ware, route: Route, _: Practice) -> str:
-    weak = _glazes(ware, lambda glaze: glaze.cone_high < route.cone)
-    return " ".join(
-        f"{glaze.name} is done at cone {glaze.cone_high}, {glaze.cone_high.celsius} °C: at cone {route.cone}, "
-        f"{route.cone.celsius} °C, it melts off the pot onto the shelf."
-        for glaze in dict.fromkeys(weak)
-    )
+    if not (weak := _glazes(ware, lambda glaze: glaze.cone_high < route.cone)):
+        return ""
+    done = _and(f"{glaze.name} is done at {glaze.cone_high.label}" for glaze in weak)
+    melts = _one_or_more(weak, "it melts", "they melt")
+    return f"{done}: at {route.cone.label}, {melts} off the pot onto the shelf."
 
 
 def _slumps(ware: Ware, route: Route, _: Practice) -> str:
     clay = ware.clay
     if clay.ceiling >= route.cone:
         return ""
-    return f"{clay.name} slumps above {clay.ceiling.label}; this firing goes to {route.cone.label}."
+    return f"{clay.name} slumps above {clay.ceiling.label}, and this firing goes to {route.cone.label}."
 
 
 def _outdoor_glaze_indoors(ware: Ware, route: Route, _: Practice) -> str:
     if route.takes_outdoor_glaze or not (outdoor := _glazes(ware, lambda glaze: glaze.is_outdoor_only)):
         return ""
-    names = _and(glaze.name for glaze in outdoor)
-    return f"{names} {_is_an_outdoor_glaze(outdoor)} in the raku kiln only."
-
-
-def _is_an_outdoor_glaze(glazes: Sequence[Glaze]) -> str:
-    return "are outdoor glazes: they belong" if len(set(glazes)) > 1 else "is an outdoor glaze: it belongs"
+    belongs = _one_or_more(outdoor, "is an outdoor glaze: it belongs", "are outdoor glazes: they belong")
+    return f"{_names(outdoor)} {belongs} in the raku kiln only."
 
 
 def _underfired(ware: Ware, route: Route, _: Practice) -> str:
-    cold = _glazes(ware, lambda glaze: glaze.cone_low > route.cone)
-    return " ".join(
-        f"{glaze.name} needs {glaze.cone_low.label}; this firing stops at {route.cone.label}: it stays dry and rough."
-        for glaze in dict.fromkeys(cold)
-    )
+    # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
+    if not (cold := _glazes(ware, lambda glaze: glaze.cone_low > route.cone and glaze.coat is not Coat.SLIP)):
+        return ""
+    needs = _and(f"{glaze.name} needs {glaze.cone_low.label}" for glaze in cold)
+    stays = _one_or_more(cold, "it stays", "they stay")
+    return f"{needs}: this firing stops at {route.cone.label}, so {stays} dry and rough."
 
 
 def _stays_porous(ware: Ware, route: Route, _: Practice) -> str:
     if route.kind is RouteKind.BISQUE or ware.use is Use.FOOD or ware.clay.is_mature_at(route.cone):
         return ""
     clay = ware.clay
-    return f"{clay.name} matures at cone {clay.cone_low} and stays porous at cone {route.cone}: it will not hold water."
+    return (
+        f"{clay.name} matures at {clay.cone_low.label}: at {route.cone.label}, it stays porous and will not hold water."
+    )
 
 
 def _indoor_glaze_in_raku(ware: Ware, route: Route, _: Practice) -> str:
     if route.kind is not RouteKind.RAKU:
         return ""
-    indoor = _glazes(ware, lambda glaze: not glaze.is_outdoor_only and glaze.coat is Coat.GLAZE)
-    return f"{_and(glaze.name for glaze in indoor)}: an indoor glaze in the raku kiln." if indoor else ""
+    # Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks.
+    neither = (Family.OUTDOOR, Family.OUTSIDE)
+    indoor = _glazes(ware, lambda glaze: glaze.coat is Coat.GLAZE and glaze.family not in neither)
+    made = _one_or_more(indoor, "is an indoor glaze", "are indoor glazes")
+    return f"{_names(indoor)} {made}, not made to be pulled hot from the raku kiln." if indoor else ""
 
 
 def _no_shared_heat(ware: Ware, _route: Route, _: Practice) -> str:
@@ -176,66 +186,73 @@ def no_shared_heat(layers: Sequence[Layer]) -> str:
 
 
 def _nameless(ware: Ware, _route: Route, _: Practice) -> str:
-    unknown = [ware.clay.name] if ware.clay.kind is ClayKind.UNKNOWN else []
-    outside = [glaze.name for glaze in _glazes(ware, lambda glaze: glaze.family is Family.OUTSIDE)]
-    if not unknown + outside:
+    clay = [ware.clay.name] if ware.clay.kind is ClayKind.UNKNOWN else []
+    names = clay + [glaze.name for glaze in _glazes(ware, lambda glaze: glaze.family is Family.OUTSIDE)]
+    if not names:
         return ""
-    names = _and(unknown + outside)
-    return f"Nobody here knows what heat {names} stands; until it is known it counts as the lowest-firing."
+    low, high = LOWEST_HEAT
+    taken = "is taken" if len(names) == 1 else "are taken"
+    return (
+        f"Nobody here knows what heat {_and(names)} can stand: until somebody does, "
+        f"{'it' if len(names) == 1 else 'they'} {taken} for the lowest-firing, {range_in_words(low, high)}."
+    )
 
 
 def _glaze_on_horsehair(ware: Ware, route: Route, _: Practice) -> str:
     if route.kind is not RouteKind.HORSEHAIR:
         return ""
     coats = _glazes(ware, lambda glaze: glaze.coat is not Coat.SLIP)
-    return (
-        f"{_and(glaze.name for glaze in coats)} on a piece for horsehair: hair marks bare clay only." if coats else ""
-    )
+    return f"This piece wears {_names(coats)}, and horsehair leaves its marks on bare clay only." if coats else ""
 
 
 def _not_burnished(ware: Ware, route: Route, _: Practice) -> str:
-    if route.kind is not RouteKind.HORSEHAIR or ware.burnished is not False:
+    if route.kind is not RouteKind.HORSEHAIR or ware.burnished:
         return ""
-    return "Hair leaves faint marks on clay that is neither burnished nor coated with terra sigillata."
+    if ware.burnished is None:
+        return "Nobody has said whether this piece is burnished; without that, horsehair leaves only faint marks."
+    return "This piece is neither burnished nor coated with terra sigillata, so horsehair leaves only faint marks."
 
 
 # ---- shock -----------------------------------------------------------------------------------------------------
 
 
 def _fragile(ware: Ware, route: Route, _: Practice) -> str:
-    return "Thin parts stick out: they may break off in the tongs." if route.is_outdoors and ware.fragile else ""
-
-
-def _is_risky_porcelain(ware: Ware, practice: Practice) -> bool:
-    return ware.build is Build.SLAB or _is_large(ware, practice)
-
-
-def _is_large(ware: Ware, practice: Practice) -> bool:
-    return ware.largest_mm is not None and ware.largest_mm > practice.large_porcelain_mm
+    return "Thin parts stick out and may break off in the tongs." if route.is_outdoors and ware.fragile else ""
 
 
 def _porcelain_cracks(ware: Ware, route: Route, practice: Practice) -> str:
     if not route.is_outdoors or ware.clay.kind is not ClayKind.PORCELAIN:
         return ""
-    if _is_large(ware, practice):
-        large = practice.large_porcelain_mm
-        return f"Porcelain over {large} mm (this is {ware.largest_mm} mm) may crack when it is pulled hot."
-    return "Slab-built porcelain may crack along its seams when it is pulled hot." if ware.build is Build.SLAB else ""
+    return _risk_of_porcelain(ware, practice.large_porcelain_mm)
+
+
+def _risk_of_porcelain(ware: Ware, large: int) -> str:
+    """Why porcelain such as this may crack; what nobody has said is taken for the riskier of the two."""
+    if ware.largest_mm is not None and ware.largest_mm > large:
+        return f"This porcelain measures {ware.largest_mm} mm: over {large} mm it may crack when it is pulled hot."
+    if ware.build is Build.SLAB:
+        return "Slab-built porcelain may crack along its seams when it is pulled hot."
+    if not ware.is_measured:
+        return f"Nobody has said how large this porcelain is: over {large} mm it may crack when it is pulled hot."
+    if ware.build is None:
+        return "Nobody has said how this porcelain was built: slab-built, it may crack when it is pulled hot."
+    return ""
 
 
 def _small_porcelain(ware: Ware, route: Route, practice: Practice) -> str:
-    small = (
-        ware.clay.kind is ClayKind.PORCELAIN and ware.largest_mm is not None and not _is_risky_porcelain(ware, practice)
-    )
-    return "Small porcelain usually survives the tongs, but not always." if route.is_outdoors and small else ""
+    porcelain = route.is_outdoors and ware.clay.kind is ClayKind.PORCELAIN
+    if not porcelain or _risk_of_porcelain(ware, practice.large_porcelain_mm):
+        return ""
+    return "Small porcelain usually survives being pulled hot, but not always."
 
 
 def _already_mature(ware: Ware, route: Route, _: Practice) -> str:
     if not route.is_outdoors:
         return ""
     if ware.fired_to is not None and ware.clay.is_mature_at(ware.fired_to):
-        return f"It was already fired to maturity, cone {ware.fired_to}: dense ware cracks when it is pulled hot."
-    return "It is cracked or mended, and a crack runs on when it is pulled hot." if ware.mended else ""
+        done = f"This piece was already fired to {ware.fired_to.label}, where {ware.clay.name} is mature"
+        return f"{done}: dense ware cracks when it is pulled hot."
+    return "This piece is cracked or mended, and a crack runs on when it is pulled hot." if ware.mended else ""
 
 
 # ---- food ------------------------------------------------------------------------------------------------------
@@ -250,11 +267,8 @@ def decorative_on_food(ware: Ware) -> str:
     if ware.use is not Use.FOOD:
         return ""
     decorative = _glazes(ware, lambda glaze: glaze.food is FoodStanding.DECORATIVE)
-    return (
-        f"{_and(glaze.name for glaze in decorative)}: decorative only, and this piece is for food."
-        if decorative
-        else ""
-    )
+    are = _one_or_more(decorative, "is", "are")
+    return f"{_names(decorative)} {are} decorative only, and this piece is for food." if decorative else ""
 
 
 def _outdoors_for_food(ware: Ware, route: Route, _: Practice) -> str:
@@ -262,7 +276,7 @@ def _outdoors_for_food(ware: Ware, route: Route, _: Practice) -> str:
         return ""
     return (
         "This piece is for food, and no outdoor firing makes ware for food: "
-        "the clay stays porous, copper can leach, smoke stays in the wall."
+        "the clay stays porous, copper can leach out, and smoke stays in the wall."
     )
 
 
@@ -272,10 +286,13 @@ def _immature_for_food(ware: Ware, route: Route, practice: Practice) -> str:
     if ware.use is not Use.FOOD or route.kind is RouteKind.BISQUE:
         return ""
     if not clay.is_mature_at(route.cone):
-        return f"{clay.name} matures at {clay.cone_low.label}: at cone {route.cone} it stays too porous for food."
-    if clay.absorption_pct is not None and clay.absorption_pct > limit:
+        matures = f"{clay.name} matures at {clay.cone_low.label}"
+        return f"{matures}: at {route.cone.label}, it stays too porous for food."
+    if clay.absorption_pct is None:
+        return f"Nobody knows how much water {clay.name} takes up, so it cannot be trusted with food."
+    if clay.absorption_pct > limit:
         takes_up = f"{clay.name} takes up {clay.absorption_pct:g} % water even when mature"
-        return f"{takes_up}; this studio's limit for food is {limit:g} %."
+        return f"{takes_up}, and this studio's limit for food is {limit:g} %."
     return ""
 
 
@@ -288,30 +305,28 @@ def over_the_limit(ware: Ware) -> str:
     if ware.use is not Use.FOOD:
         return ""
     failed = [
-        (glaze, test)
-        for glaze in dict.fromkeys(layer.glaze for layer in ware.layers)
+        f"{glaze.name} gave off {test.judged_mg_l:g} mg/L of {test.metal.in_words} in a test by {test.laboratory} "
+        f"(the limit for {test.ware} is {test.limit_mg_l:g} mg/L)"
+        for glaze in _glazes(ware, lambda glaze: bool(glaze.tests))
         for test in glaze.tests
         if not test.passed
     ]
-    return " ".join(
-        f"{glaze.name} released {test.judged_mg_l:g} mg/L {test.metal} in a test by {test.laboratory}; "
-        f"the limit for {test.ware} is {test.limit_mg_l:g}."
-        for glaze, test in failed
-    )
+    return f"{_and(failed)}." if failed else ""
 
 
 def _untested(ware: Ware, _route: Route, _: Practice) -> str:
     if ware.use is not Use.FOOD:
         return ""
     untested = _glazes(ware, lambda glaze: glaze.food is FoodStanding.UNTESTED)
-    return f"{_and(glaze.name for glaze in untested)}: nobody has tested it for food." if untested else ""
+    return f"Nobody has tested {_names(untested)} for food." if untested else ""
 
 
 def _crackled(ware: Ware, _route: Route, _: Practice) -> str:
     if ware.use is not Use.FOOD:
         return ""
     crackled = _glazes(ware, lambda glaze: Trait.CRACKLE in glaze.traits)
-    return f"{_and(glaze.name for glaze in crackled)} crackles, and food stays in the cracks." if crackled else ""
+    crackles = _one_or_more(crackled, "crackles", "crackle")
+    return f"{_names(crackled)} {crackles}, and food stays in the cracks." if crackled else ""
 
 
 _ORTON = "Orton end points; common practice"
@@ -333,7 +348,7 @@ RULES: tuple[Rule, ...] = (
         when="the clay slumps below the route's cone",
         level=Level.REFUSE,
         look=_slumps,
-        mend="Fire it on a route that this clay stands.",
+        mend="Fire it on a cooler route, one that this clay can stand.",
         rests_on=_ORTON,
     ),
     Rule(
@@ -350,7 +365,7 @@ RULES: tuple[Rule, ...] = (
         when="two layers that no one heat matures (at glazing already)",
         level=Level.REFUSE,
         look=_no_shared_heat,
-        mend="Wash one of them off; choose glazes whose cones overlap.",
+        mend="Wash one of them off, and choose glazes whose cones overlap.",
         rests_on=_ORTON,
     ),
     Rule(
@@ -392,7 +407,7 @@ RULES: tuple[Rule, ...] = (
         when="horsehair without burnish or terra sigillata",
         level=Level.WARN,
         look=_not_burnished,
-        mend="Burnish it or brush on terra sigillata before the bisque; or accept faint marks.",
+        mend="Burnish it or brush on terra sigillata before the bisque, or accept faint marks by name.",
     ),
     Rule(
         name="clay-stays-porous",
@@ -400,7 +415,7 @@ RULES: tuple[Rule, ...] = (
         when="decorative ware whose clay does not mature at the route's cone",
         level=Level.NOTE,
         look=_stays_porous,
-        mend="Nothing to do for decorative ware.",
+        mend="Nothing to do: decorative ware may stay porous.",
         rests_on=_ORTON,
     ),
     Rule(
@@ -433,7 +448,7 @@ RULES: tuple[Rule, ...] = (
         when="small porcelain (150 mm and under) on an outdoor route",
         level=Level.NOTE,
         look=_small_porcelain,
-        mend="Nothing to do.",
+        mend="Nothing to do: it may go.",
     ),
     Rule(
         name="decorative-glaze-for-food",
@@ -457,7 +472,7 @@ RULES: tuple[Rule, ...] = (
         when="clay for food that is not mature at the route's cone, or takes up more water than the studio's limit",
         level=Level.REFUSE,
         look=_immature_for_food,
-        mend="Fire it on a route that matures this clay, or make the piece decorative.",
+        mend="Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative.",
         rests_on="absorption by ASTM C373; the limit is the studio's own",
     ),
     Rule(
@@ -504,15 +519,19 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     Refused are layers that share no heat, what the food rules refuse, and layers that leave no kiln to fire the
     piece in. Otherwise the verdict is that of the kindest route.
     """
+    if not routes:
+        return _no_route_left("This studio has no way of firing glazed ware.")
     if never := _verdict(_AT_GLAZING, ware, routes[0], practice).of(Level.REFUSE):
         return Verdict(never)
     kindest = min((judge(ware, route, practice) for route in routes), key=_hardness)
     if kindest.level is not Level.REFUSE:
         return kindest
-    says = f"No kiln here could fire it then. {' '.join(one.says for one in kindest.of(Level.REFUSE))}"
-    return Verdict(
-        (Finding(NO_ROUTE_LEFT, Level.REFUSE, says, "Choose another glaze for this piece.", "the studio's routes"),)
-    )
+    return _no_route_left(f"No kiln here could fire it then: {' '.join(one.says for one in kindest.of(Level.REFUSE))}")
+
+
+def _no_route_left(says: str) -> Verdict:
+    mend, rests_on = "Choose another glaze for this piece.", "the studio's routes"
+    return Verdict((Finding(NO_ROUTE_LEFT, Level.REFUSE, says, mend, rests_on),))
 
 
 def _hardness(verdict: Verdict) -> tuple[Level, int]:

@@ -48,9 +48,10 @@ _MOST_LAYERS = 40
 def read_what_if(line: str) -> tuple[Ware, Route]:
     """The pot and the way of firing that `line` asks about; `Unusable` with one sentence when it makes no sense.
 
-    A key left out of the piece leaves the rules about it unasked. Clay and every glaze need their cones, unless
-    nobody can name them (kind "unknown", family "outside"): they are then taken for the lowest-firing of their kind.
-    A glaze whose food standing is left out is untested, for nobody has said that it is anything else.
+    Where a key is left out of the piece nobody has said, and the rules take the careful side (see `Ware`). Clay and
+    every glaze need their cones, unless nobody can name them (kind "unknown", family "outside"): they are taken for
+    the lowest-firing of their kind. A glaze whose food standing is left out is untested, for nobody has said that it
+    is anything else.
     """
     try:
         values = _LINE.read(_parsed(line))
