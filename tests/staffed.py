@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from random import Random
 from uuid import uuid4
@@ -65,8 +66,7 @@ def the_piece(store: Store, ref: str) -> Piece:
 
 def bisqued(store: Store, new: NewPiece | None = None, *, maker: Person = MIRA) -> str:
     """The code of a new piece that stands on the bisqued shelf."""
-    pot = new or a_new_piece(arrives_bisqued=True)
-    return pieces.register(store, asked_by(maker), pot).ref
+    return pieces.register(store, asked_by(maker), replace(new or a_new_piece(), arrives_bisqued=True)).ref
 
 
 def glazed(store: Store, *glazes: str, new: NewPiece | None = None, maker: Person = MIRA) -> str:
