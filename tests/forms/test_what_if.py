@@ -40,7 +40,7 @@ PIECE = {
 WHOLE = {"piece": PIECE, "route": "mid-range"}
 
 
-def _with(path: str, value: object) -> str:
+def line_with(path: str, value: object) -> str:
     """The whole what-if as a line, with the value at `path` ("piece.clay.kind") put in or replaced."""
     line: dict[str, Any] = json.loads(json.dumps(WHOLE))
     *way, last = path.split(".")
@@ -70,7 +70,7 @@ def test_a_good_pot_is_clear() -> None:
 
 
 def test_a_finding_says_what_is_wrong_what_would_mend_it_and_on_what_it_rests() -> None:
-    answer = _answer(_with("route", "high-fire"))
+    answer = _answer(line_with("route", "high-fire"))
 
     assert answer["verdict"] == "refuse"
     assert set(answer["findings"][0]) == {"rule", "level", "says", "mend", "rests_on"}
@@ -79,7 +79,7 @@ def test_a_finding_says_what_is_wrong_what_would_mend_it_and_on_what_it_rests() 
 
 
 def test_a_route_may_be_fired_to_a_cone_of_its_own() -> None:
-    _, route = read_what_if(_with("route", {"name": "high-fire", "cone": "9"}))
+    _, route = read_what_if(line_with("route", {"name": "high-fire", "cone": "9"}))
 
     assert (route.name, route.cone) == ("high-fire", Cone.parse("9"))
 
@@ -109,21 +109,21 @@ def test_what_is_left_out_of_a_piece_is_judged_on_the_careful_side() -> None:
     ],
 )
 def test_a_material_that_nobody_can_name_needs_no_cones(path: str, material: dict[str, str]) -> None:
-    ware, _ = read_what_if(_with(path, material))
+    ware, _ = read_what_if(line_with(path, material))
 
     taken_for = ware.clay if path == "piece.clay" else ware.layers[0].glaze
     assert (taken_for.cone_low, taken_for.cone_high) == LOWEST_HEAT
 
 
 def test_a_broken_millimetre_counts_as_a_whole_one() -> None:
-    ware, _ = read_what_if(_with("piece.height_mm", 150.2))
+    ware, _ = read_what_if(line_with("piece.height_mm", 150.2))
 
     assert ware.height_mm == 151
 
 
 @pytest.mark.parametrize("written", ["wants-reduction", "wants reduction", "wants_reduction"])
 def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
-    ware, _ = read_what_if(_with("piece.layers.0.glaze.traits", [written]))
+    ware, _ = read_what_if(line_with("piece.layers.0.glaze.traits", [written]))
 
     assert ware.layers[0].glaze.traits == {"wants-reduction"}
 
@@ -182,7 +182,7 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
     ],
 )
 def test_a_line_that_is_impossible_is_refused_with_a_sentence(path: str, value: object, says: str) -> None:
-    answer = _answer(_with(path, value))
+    answer = _answer(line_with(path, value))
 
     assert set(answer) == {"error"}
     assert says in answer["error"]
@@ -235,7 +235,7 @@ PATHS = [
 
 @given(st.sampled_from(PATHS), json_values)
 def test_whatever_stands_in_a_line_the_answer_is_one_line(path: str, value: object) -> None:
-    answer = answer_line(_with(path, value).encode())
+    answer = answer_line(line_with(path, value).encode())
 
     assert answer.splitlines() == [answer]
     assert set(json.loads(answer)) in ({"error"}, {"verdict", "findings"})
@@ -251,4 +251,4 @@ def test_any_bytes_are_answered_with_one_line(line: bytes) -> None:
 
 def test_reading_raises_the_refusal_that_the_answer_gives() -> None:
     with pytest.raises(Unusable, match=r'piece\.clay\.kind: "china"'):
-        read_what_if(_with("piece.clay.kind", "china"))
+        read_what_if(line_with("piece.clay.kind", "china"))

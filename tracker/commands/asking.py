@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
-import os
 import sys
-from typing import BinaryIO
+from pathlib import Path
 
 import click
 
 from tracker.commands.house import as_json_option, fail, progress
 from tracker.domain import codes
+
+_LINES_A_STEP = 200
 
 
 @click.command()
@@ -65,18 +66,19 @@ def _number(code: str) -> int:
 
 
 @click.command()
-@click.argument("file", metavar="FILE.jsonl", type=click.File("rb"))
-def judge(file: BinaryIO) -> None:
+@click.argument("file", metavar="FILE.jsonl", type=click.Path(exists=True, dir_okay=False, allow_dash=True))
+def judge(file: str) -> None:
     """Judge a piece and a route on each line of FILE ("-" is standard input), and answer line for line."""
     from tracker.forms.what_if import answer_line
 
     out = sys.stdout.buffer
-    size = os.fstat(file.fileno()).st_size if file.name != "<stdin>" else 0
-    done = 0
-    with progress("Judging", size or 1) as note:
-        for line in file:
+    size = 0 if file == "-" else Path(file).stat().st_size
+    read = 0
+    with click.open_file(file, "rb") as lines, progress("Judging", size or 1) as note:
+        for count, line in enumerate(lines, start=1):
             out.write(answer_line(line).encode() + b"\n")
-            done += len(line)
-            if size:
-                note(done, size)
+            read += len(line)
+            # Drawing the bar takes as long as judging, so it moves on only now and then.
+            if size and count % _LINES_A_STEP == 0:
+                note(read, size)
     out.flush()
