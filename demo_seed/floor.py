@@ -35,6 +35,7 @@ class Pot:
     lost_at: Stage | None
     question: int | None = None
     settled: bool = False
+    turns_up: bool = False
 
 
 class Floor:

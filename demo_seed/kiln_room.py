@@ -30,7 +30,7 @@ def _turn(kiln: str, route: str, days: Sequence[int], takes: int, room: int, tar
 
 
 TIMETABLE = (
-    _turn("North box", "bisque", (*range(5, TERM_DAYS - 3, 3), TERM_DAYS - 2, TERM_DAYS), 2, 34, "06"),
+    _turn("North box", "bisque", range(5, TERM_DAYS + 1, 3), 2, 34, "06"),
     _turn("Round Hob", "low-fire", range(14, TERM_DAYS + 1, 9), 2, 22, "04"),
     _turn("South box", "mid-range", range(15, TERM_DAYS, 5), 2, 30, "6"),
     _turn("Long Tom", "high-fire", range(TERM_DAYS - 64, TERM_DAYS - 15, 12), 3, 40, "10"),

@@ -50,7 +50,7 @@ def _plan(catalogue: Catalogue, sort: Sort, students: int, random: Random) -> Pl
     return Plan(
         # The first student, whose sign-in is shown, is a busy one.
         maker=random.choice((0, 0, 0, *range(students))),
-        what=random.choice(ANOTHER) + shape.what,
+        what=random.choice([one for one in ANOTHER if one not in shape.what or not one]) + shape.what,
         ware=ware,
         sort=sort,
         born=random.choice(sort.days),

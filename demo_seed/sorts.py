@@ -123,8 +123,10 @@ _FROM_THE_BIN = replace(
 
 SORTS = (
     # What comes through without a word from anybody.
-    _sort(58, "low-fire", _BOTH, _ALL_TERM),
-    _sort(138, "mid-range", _BOTH, _ALL_TERM),
+    _sort(50, "low-fire", _BOTH, _ALL_TERM),
+    _sort(10, "low-fire", _BOTH, range(TERM_DAYS - 25, TERM_DAYS - 16)),
+    _sort(120, "mid-range", _BOTH, _ALL_TERM),
+    _sort(20, "mid-range", _BOTH, range(TERM_DAYS - 9, TERM_DAYS - 4)),
     _sort(72, "high-fire", _BOTH, _ALL_TERM),
     replace(_sort(30, "raku", FOR_THE_YARD, _BEFORE_THE_RAIN), clays=_BROAD),
     replace(_sort(12, "horsehair", FOR_THE_YARD, _BEFORE_THE_RAIN), clays=_BROAD, burnished=True),

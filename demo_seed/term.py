@@ -84,7 +84,7 @@ class Term:
                 pot.stage = Stage.CLAIMED
             elif pot.plan.waxed:
                 self._hands.do(pieces.wax, pot.maker, pot.ref, place="waxing bench")
-                pot.stage, pot.due = Stage.WAXED, self.floor.later(day, 0, 3)
+                pot.stage, pot.due = Stage.WAXED, self.floor.later(day, 1, 4)
             elif pot.plan.ware.layers:
                 self._glaze(pot, day)
         for pot in list(self.floor.standing(Stage.WAXED, day)):
@@ -198,13 +198,13 @@ class Term:
                 self._hands.do(pieces.lose, self.floor.somebody, pot.ref, cause)
                 pot.stage, pot.lost_at, pot.due = Stage.LOST, None, day + 9
                 # Only what is missing turns up again, and of that one in two.
-                pot.settled = cause in words.MISSING and self.floor.chance(0.5)  # as said above
+                pot.turns_up = cause in words.MISSING and self.floor.chance(0.5)  # as said above
 
     def _find(self, day: int) -> None:
         for pot in self.floor.pots:
-            if pot.stage is Stage.LOST and pot.settled and pot.due <= day:
+            if pot.stage is Stage.LOST and pot.turns_up and pot.due <= day:
                 self._hands.do(pieces.find, self.floor.somebody, pot.ref, place="behind the glaze table")
-                pot.stage, pot.due, pot.settled = self.floor.piece(pot).stage, day + 1, False
+                pot.stage, pot.due, pot.turns_up = self.floor.piece(pot).stage, day + 1, False
 
 
 def _new_piece(plan: Plan) -> NewPiece:

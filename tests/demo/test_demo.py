@@ -144,7 +144,7 @@ def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
     kinds = {demo.read.catalogue().route(one.route).kind for one in loading}
 
     assert kinds == {RouteKind.BISQUE, RouteKind.SHELF}
-    assert all(one.stage is FiringStage.LOADING and one.count >= 3 for one in loading)
+    assert all(one.stage is FiringStage.LOADING and one.count >= 5 for one in loading)
 
 
 def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo) -> None:
