@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 pages = Blueprint("firings", __name__)
 
 AT_THE_DOOR = "answer at the door"
-LATELY = 40
+LATELY = 16
+MOST_SHOWN = 300
 _BETWEEN = " / "
 _AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
 _OUTCOME_WORDS = {
@@ -46,6 +47,7 @@ _OUTCOME_WORDS = {
 def firings() -> ResponseReturnValue:
     """What is being loaded, what was unloaded lately, and how to start another."""
     known = catalogue()
+    limit = MOST_SHOWN if request.args.get("all") else LATELY
     listed = [
         {
             "href": url_for("firings.firing", number=one.id),
@@ -57,13 +59,14 @@ def firings() -> ResponseReturnValue:
             "is_open": one.stage is not FiringStage.UNLOADED,
             "at": one.unloaded_at or one.began_at,
         }
-        for one in house().store.read.firings(open_only=False, limit=LATELY)
+        for one in house().store.read.firings(open_only=False, limit=limit)
     ]
     return render_template(
         "firings.html",
         firings=listed,
         kilns=_kiln_choices(known),
-        cones=[("", "The route's own cone"), *((str(cone), cone.in_words.capitalize()) for cone in CONES)],
+        cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
+        all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
         picked=request.args.get("at", ""),
     )
 

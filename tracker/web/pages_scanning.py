@@ -81,6 +81,12 @@ class Job:
             case _:
                 return "Found again"
 
+    def label(self, known: Catalogue) -> str:
+        """The same among others of its kind, where a word or two are enough."""
+        if self.step == StepName.QUEUE:
+            return known.route(self.route).title
+        return self.cause.capitalize() if self.step == StepName.LOSE else self.title(known)
+
     def note(self, known: Catalogue) -> str:
         """What that means for the piece, in one line."""
         match self.step:
@@ -89,7 +95,7 @@ class Job:
             case StepName.WASH_OFF:
                 return "Wax and glaze come off; it is bisqued again."
             case StepName.QUEUE:
-                return known.route(self.route).cone.in_words.capitalize()
+                return f"To {known.route(self.route).cone.in_words}."
             case StepName.PULL_BACK:
                 return "It goes back to where it stood before."
             case StepName.LOSE:
@@ -104,9 +110,8 @@ def scan() -> ResponseReturnValue:
     """Ask for the step; once it is picked, take scans for it."""
     known = catalogue()
     job = job_in(request.args)
-    groups = _groups(known)
     if not _is_whole(job, known):
-        return render_template("scan_pick.html", groups=_shown(groups, known))
+        return render_template("scan_pick.html", groups=_shown(_groups(known), known))
     since = house().clock() - RECENT
     moves = house().store.read.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
     answers = [_line_shown(move, job) for move in moves]
@@ -119,7 +124,6 @@ def scan() -> ResponseReturnValue:
         note=job.note(known),
         answers=[refused, *answers] if refused else answers,
         again={**job.fields, **again},
-        groups=_shown(groups, known),
     )
 
 
@@ -206,7 +210,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
         answer["mend"] = f"{refusal.mend} To ask the instructor, open {ref} by its code.".strip()
         answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
     elif isinstance(refusal, Unfit):
-        answer["mend"] = f"{_right_shelf(ref)} {refusal.mend}".strip()
+        answer["mend"] = _right_shelf(ref) or refusal.mend
     elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
         return {**answer, "ok": True, "again": True, "word": "Already", "says": already, "mend": ""}, 200
     return answer, status
@@ -253,7 +257,7 @@ def _shown(groups: tuple[tuple[str, tuple[Job, ...]], ...], known: Catalogue) ->
             "jobs": [
                 {
                     "href": url_for("scanning.scan", **job.fields),
-                    "title": job.title(known),
+                    "title": job.label(known),
                     "note": job.note(known),
                 }
                 for job in jobs

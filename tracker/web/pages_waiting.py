@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 pages = Blueprint("waiting", __name__)
 
-ROWS_SHOWN = 20
+ROWS_SHOWN = 10
 
 
 @pages.get("/waiting")
@@ -58,7 +58,7 @@ def _queue(route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue,
     return {
         "id": route.name,
         "name": route.title,
-        "cone": route.cone.in_words,
+        "cone": f"to {route.cone.in_words}",
         "href": f"#{route.name}",
         "many": len(rows),
         "since": rows[0].waiting_since if rows else None,

@@ -98,7 +98,9 @@ class Lines {
   answer(line, entry, answer) {
     const needs = answer.needs && answer.needs.length ? answer.needs : null;
     const kind = needs ? "needs" : !answer.ok ? "stop" : entry.undo ? "undone" : answer.again ? "again" : "good";
-    this.mark(line, kind, answer.word || (answer.ok ? "Done" : "Stop"), answer.says, answer.mend);
+    // Several warnings stand in their own list, one has said all in its sentence.
+    const says = needs && needs.length > 1 ? "" : answer.says;
+    this.mark(line, kind, answer.word || (answer.ok ? "Done" : "Stop"), says, answer.mend);
     line.dataset.settled = "yes";
     this.name(line.querySelector(".code"), answer.code || entry.text, answer.piece_url);
     if (needs) line.append(this.acceptForm(entry, needs));
@@ -125,9 +127,10 @@ class Lines {
     form.action = entry.action;
     for (const [name, value] of entry.fields) if (name !== "accepts") form.append(hiddenField(name, value));
     for (const need of needs) {
-      form.querySelector("ul").append(Object.assign(document.createElement("li"), { textContent: need.says }));
+      if (needs.length > 1) form.querySelector("ul").append(Object.assign(document.createElement("li"), { textContent: need.says }));
       form.append(hiddenField("accepts", need.rule));
     }
+    if (needs.length === 1) form.querySelector("ul").remove();
     form.querySelector("button").textContent = `I accept ${needs.length === 1 ? "this" : "these"}, move it`;
     return form;
   }
@@ -151,7 +154,7 @@ class Queue {
     this.place = `footring-scans ${location.pathname} ${form.dataset.who || ""}`;
     this.box = document.querySelector("[data-scan-stopped]");
     this.count = document.querySelector("[data-scan-count]");
-    this.answered = lines.list.children.length;
+    this.answered = 0; // on this page; the lines the server sent are of earlier scans
     this.line = new Map(); // entry key to its line on the page
     this.entries = this.kept();
     this.travelling = false;
