@@ -1,0 +1,166 @@
+"""What tests of the pages may ask for: a small studio behind its own addresses, and people who visit it."""
+
+from __future__ import annotations
+
+import random
+import re
+import shutil
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from uuid import uuid4
+
+import pytest
+from argon2 import PasswordHasher
+
+from tests.studio import ADA, INES, MIRA, NOON, TOM, a_new_piece, a_studio
+from tracker.app import create_app
+from tracker.domain.cones import Cone
+from tracker.domain.firings import Outcome
+from tracker.domain.history import Request
+from tracker.domain.pieces import Piece
+from tracker.settings import Settings
+from tracker.store.saving import Store
+from tracker.usecases import catalogue, firings, people, pieces
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from flask import Flask
+    from flask.testing import FlaskClient
+    from werkzeug.test import TestResponse
+
+    from tracker.domain.people import NewPerson, Person
+
+PASSWORD = "four small words here"
+
+# Checking a password at the strength the tool uses takes a tenth of a second; tests sign in hundreds of times.
+_QUICK = PasswordHasher(time_cost=1, memory_cost=1024, parallelism=1)
+
+
+class Clock:
+    """A clock that stands until it is moved on."""
+
+    def __init__(self) -> None:
+        """Begin at noon."""
+        self.moment = NOON
+
+    def __call__(self) -> datetime:
+        """The moment it shows."""
+        return self.moment
+
+    def pass_by(self, **how_long: float) -> None:
+        """Move on by so many hours, minutes or days."""
+        self.moment += timedelta(**how_long)
+
+
+@dataclass
+class Visitor:
+    """Somebody at a browser of their own, signed in or not."""
+
+    client: FlaskClient
+    token: str = ""
+
+    def get(self, address: str, **how: Any) -> TestResponse:  # noqa: ANN401 -- whatever the test client takes
+        """Open a page."""
+        return self._keep(self.client.get(address, buffered=True, **how))
+
+    def post(self, address: str, fields: Mapping[str, Any] | None = None, **how: Any) -> TestResponse:  # noqa: ANN401 -- as above
+        """Send a form as a page would: with the token of the last page and a request key, unless `fields` has them."""
+        sent = {"csrf_token": self.token, "key": str(uuid4())} | dict(fields or {})
+        return self._keep(self.client.post(address, data=sent, buffered=True, **how))
+
+    def _keep(self, answer: TestResponse) -> TestResponse:
+        if answer.mimetype == "text/html" and (found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text)):
+            self.token = found[1]
+        return answer
+
+
+@dataclass
+class Room:
+    """A small studio with its pages: `here` are its people by their email."""
+
+    app: Flask
+    store: Store
+    clock: Clock
+    here: dict[str, Person]
+    _count: Iterator[int] = field(default_factory=lambda: iter(range(1, 10_000)))
+
+    def person(self, who: NewPerson) -> Person:
+        """Somebody of this studio."""
+        return self.here[who.email]
+
+    def stranger(self) -> Visitor:
+        """Somebody who is not signed in, at the sign-in page."""
+        visitor = Visitor(self.app.test_client())
+        visitor.get("/sign-in")
+        return visitor
+
+    def visit(self, who: NewPerson) -> Visitor:
+        """Somebody of this studio, signed in through the page."""
+        visitor = self.stranger()
+        answer = visitor.post("/sign-in", {"email": who.email, "password": PASSWORD})
+        assert answer.status_code == 302
+        visitor.get("/pieces/new")
+        return visitor
+
+    def asks(self, who: NewPerson) -> Request:
+        """A request of this person, now."""
+        return Request(uuid4(), self.person(who), self.clock())
+
+    def greenware(self, by: NewPerson = INES, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of a piece
+        """A piece that was just registered."""
+        return self.piece(pieces.register(self.store, self.asks(by), a_new_piece(**facts)).ref)
+
+    def bisqued(self, by: NewPerson = INES, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of a piece
+        """A piece that came bisqued, with its code."""
+        return self.greenware(by, arrives_bisqued=True, **facts)
+
+    def bisque_load(self, many: int, by: NewPerson = INES) -> tuple[int, tuple[str, ...]]:
+        """So many pieces out of one bisque firing: its number, and their codes."""
+        slips = [self.greenware(by, what=f"tile {count}").ref for count in range(1, many + 1)]
+        number = int(firings.start(self.store, self.asks(TOM), "Front box", "bisque", Cone.parse("06")).extra["firing"])
+        for slip in slips:
+            firings.put_in(self.store, self.asks(TOM), number, slip)
+        unloaded = firings.unload(self.store, self.asks(TOM), number, dict.fromkeys(slips, Outcome.GOOD))
+        return number, unloaded.refs
+
+    def piece(self, ref: str) -> Piece:
+        """A piece as it is now."""
+        slip = int(ref[1:]) if ref.startswith("W") else None
+        found = self.store.read.piece(code=None if slip else ref, number=slip)
+        assert found is not None
+        return found
+
+
+@pytest.fixture(scope="session")
+def studio_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file with the small studio and its four people in it, made once per worker, to copy from."""
+    path = tmp_path_factory.mktemp("studio") / "studio.sqlite"
+    shutil.copyfile(sqlite_template, path)
+    store = Store(f"sqlite:///{path}", random.Random(23).randrange)  # noqa: S311 -- codes of a test may be guessed
+    ada, _ = catalogue.found(store, a_studio(), ADA, at=NOON)
+    people.enrol(store, Request(uuid4(), ada, NOON), [TOM, INES, MIRA])
+    for person in store.read.people():
+        store.set_password(person.id, _QUICK.hash(PASSWORD))
+    store.close()
+    with closing(sqlite3.connect(path)) as file:
+        file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
+
+@pytest.fixture
+def room(studio_template: Path, tmp_path: Path) -> Iterator[Room]:
+    """The small studio behind its pages, at noon, with a fresh file of its own."""
+    path = tmp_path / "room.sqlite"
+    shutil.copyfile(studio_template, path)
+    clock = Clock()
+    draw = random.Random(7).randrange  # noqa: S311 -- codes of a test may be guessed
+    app = create_app(Settings(database=f"sqlite:///{path}"), clock, draw)
+    app.testing = True
+    store: Store = app.extensions["footring"].store
+    yield Room(app, store, clock, {person.email: person for person in store.read.people()})
+    store.close()
