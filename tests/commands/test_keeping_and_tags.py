@@ -1,0 +1,127 @@
+"""Backup, restore, check and tags from the command line, on both engines."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from tests.commands.conftest import Run
+from tests.staffed import bisqued, open_studio
+from tracker.store.saving import Store
+
+
+@pytest.fixture
+def kept(database_url: str) -> str:
+    """The URL of a database with a studio and three pieces of a student's."""
+    store = open_studio(database_url)
+    for _ in range(3):
+        bisqued(store)
+    store.close()
+    return database_url
+
+
+def test_a_backup_is_restored_into_a_new_database_and_holds(run: Run, kept: str) -> None:
+    backed_up = run("--database", kept, "backup", "safe.db")
+    restored = run("--database", "new.db", "restore", "safe.db")
+    checked = run("--database", "new.db", "check", "--json")
+
+    assert (backed_up.exit_code, restored.exit_code) == (0, 0)
+    assert json.loads(checked.stdout) == {"ok": True, "problems": []}
+
+
+def test_a_backup_is_never_overwritten(run: Run, kept: str, tmp_path: Path) -> None:
+    (tmp_path / "safe.db").write_text("older", encoding="utf-8")
+
+    result = run("--database", kept, "backup", "safe.db")
+
+    assert result.exit_code == 1
+    assert (tmp_path / "safe.db").read_text(encoding="utf-8") == "older"
+
+
+def test_a_restore_never_goes_over_a_studio(run: Run, kept: str) -> None:
+    run("--database", kept, "backup", "safe.db")
+
+    result = run("--database", kept, "restore", "safe.db")
+
+    assert result.exit_code == 1
+    assert "holds a studio already" in result.stderr
+
+
+def test_a_good_database_is_well(run: Run, kept: str) -> None:
+    result = run("--database", kept, "check")
+
+    assert (result.exit_code, result.stdout) == (0, "All is well.\n")
+
+
+def test_a_broken_database_ends_with_1_and_says_where(run: Run, kept: str) -> None:
+    store = Store(kept, lambda count: count - 1)
+    with store.writing() as connection:
+        connection.exec_driver_sql("UPDATE pieces SET stage = 'waxed' WHERE id = 1")
+    store.close()
+
+    plain = run("--database", kept, "check")
+    for_scripts = run("--database", kept, "check", "--json")
+
+    assert plain.exit_code == for_scripts.exit_code == 1
+    assert "Piece 1 is waxed, but its history ends with bisqued." in plain.stderr
+    assert json.loads(for_scripts.stdout)["ok"] is False
+
+
+def test_tags_of_a_stage_are_written_and_a_second_time_are_reprints(run: Run, kept: str, tmp_path: Path) -> None:
+    words = ("--stage", "bisqued", "--start", "20", "--nudge", "0.5,-1", "--dpi", "203", "--json")
+
+    first = run("--database", kept, "tags", *words, "-o", "tags.pdf")
+    second = run("--database", kept, "tags", *words, "-o", "tags.pdf")
+
+    assert json.loads(first.stdout) == {"file": "tags.pdf", "tags": 3, "reprints": []}
+    assert len(json.loads(second.stdout)["reprints"]) == 3
+    # Two labels were left on the first sheet of 21.
+    assert len(pypdfium2.PdfDocument(tmp_path / "tags.pdf")) == 2
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
+
+
+def test_tags_lead_to_the_address_that_is_set(run: Run, kept: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FOOTRING_ADDRESS", "https://kilns.example.edu")
+    there = run("--database", kept, "tags", "W1", "-o", "there.pdf")
+    monkeypatch.setenv("FOOTRING_ADDRESS", "https://other.example.edu")
+    elsewhere = run("--database", kept, "tags", "W1", "-o", "elsewhere.pdf")
+
+    assert there.exit_code == elsewhere.exit_code == 0
+    assert Path("there.pdf").read_bytes() != Path("elsewhere.pdf").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "says"),
+    [
+        pytest.param((), 2, "either pieces, or --firing, or --stage", id="nothing"),
+        pytest.param(("W1", "--stage", "bisqued"), 2, "either pieces", id="two ways"),
+        pytest.param(("W1", "--stock", "parchment"), 2, "No label stock is called", id="stock"),
+        pytest.param(("W1", "--start", "22"), 2, "has labels 1 to 21", id="start"),
+        pytest.param(("W1", "--nudge", "0.3,1"), 2, "half millimetres", id="nudge"),
+        pytest.param(("W1", "--nudge", "nan,1"), 2, "like 0.5,-1", id="no nudge"),
+        pytest.param(("--firing", "99"), 1, "There is no firing 99", id="firing"),
+        pytest.param(("W99",), 1, "Not found", id="piece"),
+        pytest.param(("--stage", "glazed"), 1, "No piece is chosen", id="empty stage"),
+    ],
+)
+def test_tags_that_cannot_be_printed_leave_no_file(
+    run: Run, kept: str, tmp_path: Path, words: tuple[str, ...], code: int, says: str
+) -> None:
+    before = set(tmp_path.iterdir())
+
+    result = run("--database", kept, "tags", *words, "-o", "tags.pdf")
+
+    assert result.exit_code == code
+    assert says in result.stderr
+    assert set(tmp_path.iterdir()) <= before | {tmp_path / "studio.sqlite-wal", tmp_path / "studio.sqlite-shm"}
+
+
+def test_tags_that_cannot_be_written_do_not_count_as_printed(run: Run, kept: str) -> None:
+    result = run("--database", kept, "tags", "W1", "-o", "no/such/folder/tags.pdf")
+    again = run("--database", kept, "tags", "W1", "-o", "tags.pdf", "--json")
+
+    assert result.exit_code == 1
+    assert json.loads(again.stdout)["reprints"] == []

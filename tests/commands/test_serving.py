@@ -1,0 +1,101 @@
+"""The server as it is started from the command line, and the demo studio."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.request import urlopen
+
+import pytest
+
+from tests.commands.conftest import Run
+from tests.staffed import open_studio
+
+FOOTRING = str(Path(sys.executable).with_name("footring"))
+
+
+@contextmanager
+def _started(*words: str, folder: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """A command that serves, and the address that it says; it is stopped as a machine stops its services."""
+    environment = {**os.environ, "TMPDIR": str(folder)}
+    process = subprocess.Popen(
+        [FOOTRING, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=folder, env=environment
+    )
+    try:
+        said = process.stdout.readline() if process.stdout else ""
+        found = re.search(r"http://[0-9.:]+/", said)
+        assert found, said or process.communicate()
+        yield process, found[0]
+    finally:
+        process.send_signal(signal.SIGTERM)
+        process.communicate(timeout=20)
+
+
+@contextmanager
+def _taken_port() -> Iterator[int]:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        yield taken.getsockname()[1]
+
+
+def test_the_pages_are_served_where_the_server_says_and_a_stop_ends_them(sqlite_url: str, tmp_path: Path) -> None:
+    open_studio(sqlite_url).close()
+
+    with (
+        _started("--database", sqlite_url, "serve", "--port", "0", folder=tmp_path) as (process, address),
+        urlopen(f"{address}sign-in") as answer,  # noqa: S310 -- an address of this machine
+    ):
+        status = answer.status
+
+    assert (status, process.returncode) == (200, 0)
+
+
+def test_a_port_that_is_taken_is_one_sentence(run: Run, sqlite_url: str) -> None:
+    open_studio(sqlite_url).close()
+
+    with _taken_port() as port:
+        result = run("--database", sqlite_url, "serve", "--port", str(port))
+
+    assert result.exit_code == 1
+    assert result.stderr == f"Look again: Port {port} of 127.0.0.1 is taken or not ours to use. Give another --port.\n"
+
+
+def test_a_demo_is_never_played_over_another(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "footring.db").write_text("somebody's", encoding="utf-8")
+
+    result = run("demo", "--no-serve", "--keep", str(tmp_path))
+
+    assert result.exit_code == 1
+    assert "is there already" in result.stderr
+    assert (tmp_path / "footring.db").read_text(encoding="utf-8") == "somebody's"
+
+
+@pytest.mark.slow
+def test_a_demo_that_is_kept_is_a_studio_with_three_sign_ins(run: Run) -> None:
+    result = run("demo", "--no-serve", "--keep", "demo", "--json")
+
+    answer = json.loads(result.stdout)
+    assert [one["role"] for one in answer["sign_ins"]] == ["student", "staff", "instructor"]
+    assert run("--database", answer["database"], "check").stdout == "All is well.\n"
+
+
+@pytest.mark.slow
+def test_a_demo_takes_the_next_free_port_and_leaves_nothing_behind(tmp_path: Path) -> None:
+    with _taken_port() as port, _started("demo", "--port", str(port), folder=tmp_path) as (_, address):
+        with urlopen(f"{address}sign-in") as answer:  # noqa: S310 -- an address of this machine
+            status = answer.status
+        during = [path.name for path in tmp_path.iterdir()]
+
+    assert status == 200
+    assert address != f"http://127.0.0.1:{port}/"
+    assert len(during) == 1
+    assert list(tmp_path.iterdir()) == []
