@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 from contextlib import contextmanager, nullcontext
 from dataclasses import replace
+from hashlib import sha256
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, delete, func, insert, select, update
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from tracker.domain.codes import LENGTHS, draw_code
 from tracker.domain.firings import FiringStage
@@ -64,6 +65,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces import Piece
 
 _DRAWS_BEFORE_A_LONGER_CODE = 64
+_DEADLOCK = "40P01"
 _SAVE_PIECE = update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
 _EARLIER = select(requests.c.person_id, requests.c.doing, requests.c.receipt).where(requests.c.key == bindparam("same"))
 
@@ -81,21 +83,27 @@ class Store:
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         self._turn: AbstractContextManager[Any] = Lock() if self._engine.dialect.name == "sqlite" else nullcontext()
 
-    def once(self, request: Request, doing: str, work: Callable[[Change], Receipt]) -> Receipt:
+    def once(self, request: Request, doing: str, work: Callable[[Change], Receipt], about: object = ()) -> Receipt:
         """Do `work` in one transaction and keep its receipt under the request's key.
 
-        A key seen before gives its first receipt again and `work` is not done; with another person's request or
-        another `doing` it is refused with `KeyUsedElsewhere`. Whatever `work` raises undoes all of it.
+        A key seen before gives its first receipt again and `work` is not done; with another person's request, another
+        `doing` or `about` something else it is refused with `KeyUsedElsewhere`. Whatever `work` raises undoes it all.
         """
+        whole = f"{doing} {sha256(repr(about).encode()).hexdigest()[:16]}" if about else doing
         try:
-            return self._once(request, doing, work)
-        except IntegrityError:
-            # Two at once with the same key, or two that drew the same code, which only PostgreSQL lets come this
-            # far: the second look finds the receipt, or draws again. A real breach fails once more, and rises.
-            return self._once(request, doing, work)
+            return self._once(request, whole, work)
+        except DBAPIError as breach:
+            # Two that drew the same code, or that stand in each other's way, which only PostgreSQL lets come this
+            # far: the second try draws again, or finds the way free. A real breach fails once more, and rises.
+            if not isinstance(breach, IntegrityError) and getattr(breach.orig, "sqlstate", None) != _DEADLOCK:
+                raise
+            return self._once(request, whole, work)
 
     def _once(self, request: Request, doing: str, work: Callable[[Change], Receipt]) -> Receipt:
         with self.writing() as connection:
+            if connection.dialect.name != "sqlite":
+                # The same request twice at once: the second waits here for the receipt of the first.
+                connection.execute(select(func.pg_advisory_xact_lock(request.key.int >> 65)))
             if earlier := _receipt_before(connection, request, doing):
                 return earlier
             receipt = work(Change(connection, self._cache, request, self._draw))

@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 
 def start(store: Store, request: Request, kiln: str, route: str, target: Cone) -> Receipt:
     """Start loading a kiln for a route, to the cone this firing aims at."""
-    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target))
+    return store.once(
+        request, "start firing", lambda change: _start(change, kiln, route, target), (kiln, route, str(target))
+    )
 
 
 def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Receipt:
@@ -36,6 +38,9 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
     if not kiln.serves(route):
         served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
         raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")
+    for firing in change.read.firings():
+        if firing.kiln == kiln.name:
+            raise NotAStep(f"{kiln.name} is being loaded for firing {firing.id} already.", "Unload that firing first.")
     number = change.start_firing(kiln.name, route.name, target.rank, is_bisque=route.kind is RouteKind.BISQUE)
     says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
     return Receipt(says=says, extra={"firing": number})
@@ -43,7 +48,7 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
 
 def put_in(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
     """Put a piece into a firing's kiln, or say at its door every reason why not."""
-    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref))
+    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref), (firing_id, ref))
 
 
 def _put_in(change: Change, firing_id: int, ref: str) -> Receipt:
@@ -93,7 +98,7 @@ def _must_survive(change: Change, firing: Firing, piece: Piece, verdict: Verdict
 
 def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
     """Take a piece out of a kiln that is still being loaded; it goes back to its place in the queue."""
-    return store.once(request, "take out", lambda change: _take_out(change, firing_id, ref))
+    return store.once(request, "take out", lambda change: _take_out(change, firing_id, ref), (firing_id, ref))
 
 
 def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
@@ -108,15 +113,14 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
 
 def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
     """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once."""
-    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes))
+    about = (firing_id, sorted((ref, str(came)) for ref, came in outcomes.items()))
+    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes), about)
 
 
 def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
     firing = _open_firing(change, firing_id)
-    if not firing.piece_ids:
-        raise Unusable([f"Nothing is in firing {firing_id}."], "Put its pieces in first.")
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
     refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
     firing.must_account_for_all(named, refs)
@@ -125,7 +129,8 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     out = [_come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
-    says = f"Firing {firing_id} is unloaded: {len(kept)} came out{f', {lost} broke' if lost else ''}."
+    came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}" if out else "nothing was in it"
+    says = f"Firing {firing_id} is unloaded: {came_out}."
     return Receipt(says=says, refs=kept, extra={"firing": firing_id})
 
 
@@ -151,6 +156,8 @@ def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is
         after = replace(after, code=piece.code or change.new_code())
     else:
         after = replace(after, fired_to=max(firing.target, piece.fired_to or firing.target))
+    if outcome is Outcome.CRACKED:
+        after = replace(after, mended=True)
     change.save(piece, after, _line(firing, piece, after, name, outcome))
     return after
 
@@ -177,11 +184,11 @@ def _line(
 
 def _open_firing(change: Change, firing_id: int) -> Firing:
     change.hold_firing(firing_id)
-    page = change.read.firing(firing_id)
-    if page is None:
+    firing = change.read.firing(firing_id)
+    if firing is None:
         raise Unknown(f"There is no firing {firing_id}.", "Pick one from the list of firings.")
-    page.firing.must_be_open()
-    return page.firing
+    firing.must_be_open()
+    return firing
 
 
 def _held(change: Change, ref: str) -> Piece:

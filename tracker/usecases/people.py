@@ -108,6 +108,7 @@ def enrol(
 
     def work(change: Change) -> Receipt:
         request.by.must_be_allowed(Right.PEOPLE)
+        added.clear()  # A second try begins anew.
         here = {person.email for person in change.read.people()}
         for done, someone in enumerate(newcomers, start=1):
             if someone.email.lower() not in here:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def hand_over(store: Store, request: Request, ref: str, *, to: str = "", seen: int | None = None) -> Receipt:
     """Note that a piece went to its maker; `to` names the stand-in who came instead."""
-    return store.once(request, "claim", lambda change: _hand_over(change, ref, to.strip(), seen))
+    return store.once(request, "claim", lambda change: _hand_over(change, ref, to.strip(), seen), (ref, to, seen))
 
 
 def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:

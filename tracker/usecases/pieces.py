@@ -31,7 +31,7 @@ Prospect = tuple["Route", Verdict]
 
 def register(store: Store, request: Request, new: NewPiece) -> Receipt:
     """Enter a new piece for its maker; ware that arrives bisqued gets its code at once."""
-    return store.once(request, "register", lambda change: _register(change, new))
+    return store.once(request, "register", lambda change: _register(change, new), about=new)
 
 
 def _register(change: Change, new: NewPiece) -> Receipt:
@@ -85,12 +85,12 @@ def prospects(catalogue: Catalogue, ware: Ware | NewPiece) -> tuple[Prospect, ..
 
 def wax(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that the foot of a bisqued piece is waxed."""
-    return store.once(request, "wax", lambda change: _plain_step(change, StepName.WAX, ref, seen, place))
+    return _once_plainly(store, request, StepName.WAX, ref, seen, place)
 
 
 def wash_off(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that wax and glaze are washed off a piece."""
-    return store.once(request, "wash off", lambda change: _plain_step(change, StepName.WASH_OFF, ref, seen, place))
+    return _once_plainly(store, request, StepName.WASH_OFF, ref, seen, place)
 
 
 def glaze(
@@ -103,7 +103,8 @@ def glaze(
     seen: int | None = None,
 ) -> Receipt:
     """Put one more layer on a piece, or say every reason why not."""
-    return store.once(request, "glaze", lambda change: _glaze(change, ref, glaze, zone, seen))
+    about = (ref, glaze, str(zone), seen)
+    return store.once(request, "glaze", lambda change: _glaze(change, ref, glaze, zone, seen), about)
 
 
 def _glaze(change: Change, ref: str, name: str, zone: Zone, seen: int | None) -> Receipt:
@@ -137,7 +138,8 @@ def queue(
     place: str = "",
 ) -> Receipt:
     """Put a piece on the waiting list of `route`, or say every reason why not. `accepts` names rules that warn."""
-    return store.once(request, "queue", lambda change: _queue(change, ref, route, accepts, seen, place))
+    about = (ref, route, sorted(accepts), seen, place)
+    return store.once(request, "queue", lambda change: _queue(change, ref, route, accepts, seen, place), about)
 
 
 def _queue(
@@ -185,7 +187,7 @@ def _must_belong(piece: Piece, route: Route) -> None:
 
 def pull_back(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Take a piece off its waiting list, back to the stage before."""
-    return store.once(request, "pull back", lambda change: _plain_step(change, StepName.PULL_BACK, ref, seen, place))
+    return _once_plainly(store, request, StepName.PULL_BACK, ref, seen, place)
 
 
 # ---- lost and found, corrected ---------------------------------------------------------------------------------
@@ -201,19 +203,17 @@ def lose(
     place: str = "",
 ) -> Receipt:
     """Note that a piece is broken, missing or discarded, with the cause."""
-    return store.once(request, "lose", lambda change: _plain_step(change, StepName.LOSE, ref, seen, place, cause))
+    return _once_plainly(store, request, StepName.LOSE, ref, seen, place, cause)
 
 
 def find(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that a lost piece turned up; it goes on where it was."""
-    return store.once(request, "find", lambda change: _plain_step(change, StepName.FIND, ref, seen, place))
+    return _once_plainly(store, request, StepName.FIND, ref, seen, place)
 
 
 def fire_again(store: Store, request: Request, ref: str, reason: str, *, seen: int | None = None) -> Receipt:
     """Send a fired piece back to be fired once more."""
-    return store.once(
-        request, "fire again", lambda change: _plain_step(change, StepName.FIRE_AGAIN, ref, seen, "", reason)
-    )
+    return _once_plainly(store, request, StepName.FIRE_AGAIN, ref, seen, "", reason)
 
 
 def correct(
@@ -226,16 +226,12 @@ def correct(
     seen: int | None = None,
 ) -> Receipt:
     """Put a piece back to an earlier stage because the record was wrong, with the reason."""
-    return store.once(
-        request,
-        "correct",
-        lambda change: _plain_step(change, StepName.CORRECT, ref, seen, "", reason, to=to),
-    )
+    return _once_plainly(store, request, StepName.CORRECT, ref, seen, "", reason, to=to)
 
 
 def undo(store: Store, request: Request, line: int) -> Receipt:
     """Take back one's own last step on a piece by the step that undoes it, if nothing has happened since."""
-    return store.once(request, "undo", lambda change: _undo(change, line))
+    return store.once(request, "undo", lambda change: _undo(change, line), about=line)
 
 
 def _undo(change: Change, line: int) -> Receipt:
@@ -257,6 +253,26 @@ def _undo(change: Change, line: int) -> Receipt:
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
+
+
+def _once_plainly(
+    store: Store,
+    request: Request,
+    name: StepName,
+    ref: str,
+    seen: int | None,
+    place: str,
+    reason: str = "",
+    *,
+    to: Stage | None = None,
+) -> Receipt:
+    """Take a step that asks nothing of the rules, once."""
+    return store.once(
+        request,
+        name,
+        lambda change: _plain_step(change, name, ref, seen, place, reason, to=to),
+        about=(ref, seen, place, reason, to and str(to)),
+    )
 
 
 def _plain_step(

@@ -30,7 +30,7 @@ def ask(
     seen: int | None = None,
 ) -> Receipt:
     """Put a question on a piece for the instructor; with `route`, whether it may be fired that way."""
-    return store.once(request, "ask", lambda change: _ask(change, ref, text, route, seen))
+    return store.once(request, "ask", lambda change: _ask(change, ref, text, route, seen), (ref, text, route, seen))
 
 
 def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | None) -> Receipt:
@@ -53,7 +53,8 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
 
 def answer(store: Store, request: Request, question_id: int, text: str, *, allows: bool) -> Receipt:
     """Answer a question; an allowing answer gives leave for what the rules ask about on that route now."""
-    return store.once(request, "answer", lambda change: _answer(change, question_id, text, allows=allows))
+    about = (question_id, text, allows)
+    return store.once(request, "answer", lambda change: _answer(change, question_id, text, allows=allows), about)
 
 
 def _answer(change: Change, question_id: int, text: str, *, allows: bool) -> Receipt:

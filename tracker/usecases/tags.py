@@ -69,7 +69,7 @@ def print_tags(
             refs=tuple(row.ref for row in rows if row.piece.id in again),
         )
 
-    receipt = store.once(request, "print tags", work)
+    receipt = store.once(request, "print tags", work, about=tuple(refs))
     rows = rows[-len(refs) :] or [find_row(store.read, ref, request.by) for ref in refs]
     studio = store.read.studio()
     address = sheet.address or studio.address
