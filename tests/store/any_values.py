@@ -1,0 +1,134 @@
+"""Any value that the store has to keep, as Hypothesis draws them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from hypothesis import strategies as some
+
+from tracker.domain.cones import CONES, Cone
+from tracker.domain.findings import Finding, Level
+from tracker.domain.history import Receipt
+from tracker.domain.materials import (
+    Clay,
+    ClayKind,
+    Coat,
+    Family,
+    FoodStanding,
+    Glaze,
+    HowOn,
+    Layer,
+    Metal,
+    ReleaseTest,
+    Trait,
+    WareClass,
+    Zone,
+)
+from tracker.domain.pieces import Build, Piece, Stage, Use
+from tracker.domain.routing import Verdict
+
+# Half characters and the zero byte are refused where text comes in: no engine keeps both.
+texts = some.text(some.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30)
+names = some.text(some.characters(exclude_categories=["Cs"], exclude_characters="\0"), min_size=1, max_size=30)
+cones = some.sampled_from(CONES)
+percents = some.none() | some.floats(0, 100)
+
+
+def _in_order(low: Cone, high: Cone) -> tuple[Cone, Cone]:
+    return min(low, high), max(low, high)
+
+
+ranges = some.builds(_in_order, cones, cones)
+
+
+@some.composite
+def clays(draw: some.DrawFn) -> Clay:
+    """Any clay. One that slumps right above its own cones need not say so, and then does not."""
+    low, high = draw(ranges)
+    hotter = [cone for cone in CONES if cone > high]
+    return Clay(
+        name=draw(names),
+        kind=draw(some.sampled_from(ClayKind)),
+        cone_low=low,
+        cone_high=high,
+        slumps_above=draw(some.none() | some.sampled_from(hotter)) if hotter else None,
+        absorption_pct=draw(percents),
+        shrinkage_pct=draw(percents),
+    )
+
+
+release_tests = some.builds(
+    ReleaseTest,
+    laboratory=texts,
+    tested_on=some.dates(date(1970, 1, 1), date(2100, 1, 1)),
+    metal=some.sampled_from(Metal),
+    ware=some.sampled_from(WareClass),
+    results_mg_l=some.lists(some.floats(0, 1000), min_size=1, max_size=6).map(tuple),
+)
+
+
+@some.composite
+def glazes(draw: some.DrawFn) -> Glaze:
+    """Any glaze, with whatever tests stand behind it."""
+    low, high = draw(ranges)
+    return Glaze(
+        name=draw(names),
+        family=draw(some.sampled_from(Family)),
+        cone_low=low,
+        cone_high=high,
+        food=draw(some.sampled_from(FoodStanding)),
+        traits=draw(some.frozensets(some.sampled_from(Trait))),
+        metals=draw(some.frozensets(texts, max_size=3)),
+        coat=draw(some.sampled_from(Coat)),
+        goes_on=draw(some.frozensets(some.sampled_from(HowOn))),
+        bucket=draw(texts),
+        colour=draw(texts),
+        tests=draw(some.lists(release_tests, max_size=3).map(tuple)),
+    )
+
+
+def distinct(things: some.SearchStrategy[Clay] | some.SearchStrategy[Glaze], most: int) -> some.SearchStrategy[list]:  # type: ignore[type-arg]
+    """A few things, each with a name of its own."""
+    return some.lists(things, min_size=1, max_size=most, unique_by=lambda one: one.name)
+
+
+findings = some.builds(Finding, rule=texts, level=some.sampled_from(Level), says=texts, mend=texts, rests_on=texts)
+verdicts = some.lists(findings, max_size=4).map(lambda found: Verdict(tuple(found)))
+receipts = some.builds(
+    Receipt,
+    says=texts,
+    ref=texts,
+    piece_id=some.none() | some.integers(1, 2**31),
+    line=some.none() | some.integers(1, 2**31),
+    refs=some.lists(texts, max_size=3).map(tuple),
+    extra=some.dictionaries(texts, texts | some.integers(), max_size=3),
+)
+_lengths = some.integers(1, 10_000)
+
+
+@some.composite
+def pieces(draw: some.DrawFn, clay: Clay, shelf: list[Glaze]) -> Piece:
+    """Any piece of this clay in glazes from this shelf that stands in no queue."""
+    worn = draw(some.lists(some.builds(Layer, some.sampled_from(shelf), some.sampled_from(Zone)), max_size=4))
+    wearing = [Stage.GLAZED, Stage.FIRED, Stage.CLAIMED, Stage.LOST]
+    return Piece(
+        id=0,
+        code="K7R43",
+        what=draw(texts),
+        maker_id=draw(some.sampled_from([1, 2, 3, 4])),
+        clay=clay,
+        layers=tuple(worn),
+        build=draw(some.sampled_from(Build)),
+        use=draw(some.sampled_from(Use)),
+        height_mm=draw(_lengths),
+        width_mm=draw(_lengths),
+        depth_mm=draw(_lengths),
+        fragile=draw(some.booleans()),
+        burnished=draw(some.booleans()),
+        mended=draw(some.booleans()),
+        fired_to=draw(some.none() | cones),
+        stage=draw(some.sampled_from(wearing if worn else [*wearing, Stage.BISQUED, Stage.WAXED])),
+        came_from=draw(some.none() | some.sampled_from(Stage)),
+        place=draw(texts),
+        version=draw(some.integers(1, 1000)),
+    )

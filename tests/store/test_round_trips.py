@@ -1,0 +1,140 @@
+"""What is saved comes back equal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as some
+
+from tests.staffed import TOM, asked_by, open_studio
+from tests.store.any_values import clays, distinct, glazes, pieces, receipts, verdicts
+from tests.studio import NOON, a_clay, a_studio
+from tracker.domain.findings import Leave
+from tracker.domain.history import HistoryLine, Receipt
+from tracker.domain.materials import Clay, Glaze
+from tracker.domain.pieces import Piece, Stage, StepName
+from tracker.domain.routing import Practice, Verdict
+from tracker.store.rows import receipt_of, receipt_text
+from tracker.store.saving import Change, Store
+
+# Each example has a database of its own, which the fixture makes at every call.
+with_a_database_each = settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
+over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+@with_a_database_each
+@given(
+    bodies=distinct(clays(), 3),
+    shelf=distinct(glazes(), 4),
+    practice=some.builds(Practice, large_porcelain_mm=some.integers(1, 1000), food_absorption_pct=some.floats(0, 100)),
+)
+def test_a_studio_comes_back_equal(
+    fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], practice: Practice
+) -> None:
+    plain = a_studio()
+    catalogue = replace(
+        plain.catalogue,
+        clays={clay.name: clay for clay in bodies},
+        glazes={glaze.name: glaze for glaze in shelf},
+        practice=practice,
+    )
+    studio = replace(plain, catalogue=catalogue)
+
+    store = open_studio(fresh_url(), studio)
+
+    assert store.read.studio() == studio
+    store.close()
+
+
+@with_a_database_each
+@given(drawn=some.data(), shelf=distinct(glazes(), 4))
+def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.DataObject, shelf: list[Glaze]) -> None:
+    clay = a_clay("Any body", cone_low="022", cone_high="14")
+    plain = a_studio()
+    catalogue = replace(plain.catalogue, clays={clay.name: clay}, glazes={glaze.name: glaze for glaze in shelf})
+    store = open_studio(fresh_url(), replace(plain, catalogue=catalogue))
+    piece = drawn.draw(pieces(clay, shelf))
+    bare = replace(piece, layers=())
+
+    def work(change: Change) -> Receipt:
+        kept = change.register(bare, HistoryLine(step=StepName.REGISTER, start=None, to=bare.stage))
+        after = replace(piece, id=kept.id)
+        change.save(kept, after, HistoryLine(step=StepName.GLAZE, start=bare.stage, to=after.stage))
+        return Receipt(says="kept", piece_id=kept.id)
+
+    number = store.once(asked_by(TOM), "keep", work).piece_id
+
+    assert store.read.piece(number=number) == replace(piece, id=number or 0)
+    assert store.read.piece(code="K7R43") == store.read.piece(number=number)
+    store.close()
+
+
+def _pot(store: Store) -> Piece:
+    clay = a_studio().catalogue.clay("Doorstep Buff")
+    line = HistoryLine(step=StepName.REGISTER, start=None, to=Stage.GREENWARE)
+    pot = Piece(id=0, what="", maker_id=3, stage=Stage.GREENWARE, clay=clay, **_MEASURES)  # type: ignore[arg-type]
+    kept: list[Piece] = []
+
+    def work(change: Change) -> Receipt:
+        kept.append(change.register(pot, line))
+        return Receipt(says="kept")
+
+    store.once(asked_by(TOM), "keep", work)
+    return kept[-1]
+
+
+_MEASURES = {"build": "thrown", "use": "food", "height_mm": 1, "width_mm": 1, "depth_mm": 1, "burnished": False}
+
+
+@over_one_store
+@given(verdict=verdicts, accepted=some.lists(some.text("abc-", max_size=9), max_size=3).map(tuple))
+def test_a_verdict_on_record_comes_back_equal(store: Store, verdict: Verdict, accepted: tuple[str, ...]) -> None:
+    pot = _pot(store)
+    line = HistoryLine(step=StepName.QUEUE, start=Stage.GLAZED, to=Stage.QUEUED, verdict=verdict, accepted=accepted)
+
+    store.once(asked_by(TOM), "note", lambda change: Receipt(says="noted", line=change.write(pot, line)))
+
+    last = store.read.piece_page(pot.id).history[-1]
+    assert (last.findings, last.accepted) == (verdict.findings, accepted)
+    assert (last.at, last.by, last.by_id) == (NOON, TOM.name, TOM.id)
+
+
+@over_one_store
+@given(receipt=receipts)
+def test_the_second_answer_to_a_request_equals_the_first(store: Store, receipt: Receipt) -> None:
+    request = asked_by(TOM)
+
+    first = store.once(request, "tell", lambda _: receipt)
+    second = store.once(request, "tell", lambda _: Receipt(says="something else"))
+
+    assert first == second == receipt
+
+
+@given(receipt=receipts)
+def test_a_receipt_as_text_is_the_receipt(receipt: Receipt) -> None:
+    assert receipt_of(receipt_text(receipt)) == receipt
+
+
+@over_one_store
+@given(verdict=verdicts)
+def test_a_leave_holds_for_the_very_sentences_it_was_given_for(store: Store, verdict: Verdict) -> None:
+    pot = _pot(store)
+
+    def work(change: Change) -> Receipt:
+        number = change.ask(pot.id, "raku", "May it?", ())
+        change.answer(number, "It may.", allows=True, findings=verdict.findings)
+        return Receipt(says="allowed")
+
+    store.once(asked_by(TOM), "allow", work)
+
+    assert store.read.leaves(pot.id) == {Leave("raku", one.rule, one.says) for one in verdict.findings}
+
+
+def test_a_moment_without_its_zone_is_a_fault(store: Store) -> None:
+    naive = asked_by(TOM, NOON.replace(tzinfo=None))
+
+    with pytest.raises(Exception, match="without a zone"):
+        store.once(naive, "tell", lambda _: Receipt(says="told"))
