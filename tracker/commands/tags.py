@@ -93,7 +93,7 @@ def _nudge(text: str) -> tuple[float, float]:
 def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
     if stage:
         return tuple(row.ref for row in store.read.standing(Stage(stage), limit=10_000))
-    page = store.read.firing(firing or 0)
+    page = store.read.firing_page(firing or 0)
     if page is None:
         raise Unknown(f"There is no firing {firing}.")
     return tuple(row.ref for row in page.pieces)

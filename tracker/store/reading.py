@@ -436,38 +436,46 @@ class Reader:
         with self._connect() as connection:
             return tuple(map(_firing_row_of, connection.execute(wanted)))
 
-    def firing(self, number: int) -> FiringPage | None:
-        """One firing with its pieces, or None."""
+    def firing(self, number: int) -> Firing | None:
+        """One firing with the numbers of its pieces, in the order in which they went in; or None."""
+        with self._connect() as connection:
+            row = connection.execute(select(firings).where(firings.c.id == number)).first()
+            return None if row is None else self._firing_of(connection, row)
+
+    def firing_page(self, number: int) -> FiringPage | None:
+        """One firing with its pieces and what came of them, or None."""
         with self._connect() as connection:
             row = connection.execute(select(firings).where(firings.c.id == number)).first()
             if row is None:
                 return None
-            catalogue = self.catalogue()
-            table = results if row.stage == FiringStage.UNLOADED else loaded
-            inside = select(table.c.piece_id).where(table.c.firing_id == number)
-            rows = self._rows_over(
-                connection, _ROW.where(pieces.c.id.in_(inside)).order_by(pieces.c.place, pieces.c.id)
-            )
-            came_of = dict(
-                connection.execute(
-                    select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number),
-                )
-                .all(),
-            )
-            firing = Firing(
-                id=row.id,
-                kiln=catalogue.kiln(row.kiln),
-                route=catalogue.route(row.route),
-                target=Cone.of_rank(row.heat),
-                stage=FiringStage(row.stage),
-                piece_ids=tuple(one.piece.id for one in rows),
-            )
+            firing = self._firing_of(connection, row)
+            by_place = _ROW.where(pieces.c.id.in_(firing.piece_ids)).order_by(pieces.c.place, pieces.c.id)
+            came_out = select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number)
+            came_of = dict(connection.execute(came_out).all())
             return FiringPage(
                 firing=firing,
                 began_at=row.began_at,
                 unloaded_at=row.unloaded_at,
-                pieces=tuple(_with_outcome(one, came_of.get(one.piece.id)) for one in rows),
+                pieces=tuple(
+                    _with_outcome(one, came_of.get(one.piece.id)) for one in self._rows_over(connection, by_place)
+                ),
             )
+
+    def _firing_of(self, connection: Connection, row: Row[Any]) -> Firing:
+        catalogue = self.catalogue()
+        inside = (
+            select(results.c.piece_id).where(results.c.firing_id == row.id).order_by(results.c.piece_id)
+            if row.stage == FiringStage.UNLOADED
+            else select(loaded.c.piece_id).where(loaded.c.firing_id == row.id).order_by(loaded.c.at, loaded.c.piece_id)
+        )
+        return Firing(
+            id=row.id,
+            kiln=catalogue.kiln(row.kiln),
+            route=catalogue.route(row.route),
+            target=Cone.of_rank(row.heat),
+            stage=FiringStage(row.stage),
+            piece_ids=tuple(connection.scalars(inside)),
+        )
 
     # ---- people ----------------------------------------------------------------------------------------------
 

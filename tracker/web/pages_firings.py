@@ -194,7 +194,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
 
 
 def _known(number: int) -> FiringPage:
-    page = house().store.read.firing(number)
+    page = house().store.read.firing_page(number)
     if page is None:
         raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
     return page

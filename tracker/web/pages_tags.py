@@ -91,7 +91,7 @@ def _pieces_asked_for() -> Sequence[PieceRow]:
     reader = house().store.read
     if number := request.args.get("firing", type=int):
         g.person.must_be_allowed(Right.FIRE)
-        page = reader.firing(number)
+        page = reader.firing_page(number)
         if page is None:
             raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
         return page.pieces
