@@ -66,9 +66,10 @@ def candidates_for(piece: Piece, catalogue: Catalogue) -> tuple[Candidate, ...]:
 
 
 def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...]]:
-    """The same glazes under the name of their family; a family without any is left out."""
-    groups = {family: tuple(one for one in candidates if one.family == family) for family in _FAMILIES.values()}
-    return {family: members for family, members in groups.items() if members}
+    """The same glazes under the name of their family, first the families of which some can go; empty ones left out."""
+    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _FAMILIES.values()]
+    groups.sort(key=lambda group: not any(one.can_go_on for one in group[1]))
+    return {family: members for family, members in groups if members}
 
 
 def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:

@@ -132,6 +132,8 @@ def row_for_list(row: PieceRow, turn: Turn, age: str) -> dict[str, Any]:
 
 # ---- where it may go -------------------------------------------------------------------------------------------
 
+_ALLOWED = "The instructor has allowed it."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
@@ -171,7 +173,7 @@ def _way(route: Route, verdict: Verdict, leaves: Collection[Leave], stage: Stage
         name=route.title,
         cone=route.cone.label,
         verdict=settled.word,
-        findings=settled.findings,
+        findings=_worth_saying(settled),
         warnings=settled.of(Level.WARN),
         asks=settled.of(Level.ASK),
         is_open=fits and settled.level < Level.ASK,
@@ -179,11 +181,21 @@ def _way(route: Route, verdict: Verdict, leaves: Collection[Leave], stage: Stage
     )
 
 
+def _worth_saying(verdict: Verdict) -> tuple[Finding, ...]:
+    """What a reader needs: of a way that is closed only what closes it, and of a note only that it is so."""
+    if never := verdict.of(Level.REFUSE):
+        return never
+    return tuple(
+        one if one.level is not Level.NOTE or one.mend == _ALLOWED else replace(one, mend="", rests_on="")
+        for one in verdict.findings
+    )
+
+
 def _settled(finding: Finding, route: Route, leaves: Collection[Leave]) -> Finding:
     """The same finding, as a note once the instructor has given leave."""
     if finding.level is not Level.ASK or Leave(route.name, finding.rule, finding.says) not in leaves:
         return finding
-    return replace(finding, level=Level.NOTE, mend="The instructor has allowed it.")
+    return replace(finding, level=Level.NOTE, mend=_ALLOWED)
 
 
 def _worst_first(finding: Finding) -> int:
