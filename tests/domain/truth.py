@@ -87,7 +87,7 @@ class Row:
         facts = self.facts
         if facts["mended"] or "/" in facts["clay_cones"] or any(sign in facts["layers"] for sign in "~="):
             return None
-        clay = {"name": _CLAY_NAME, "kind": facts["clay"], **_cones_as_text(facts["clay_cones"])}
+        clay: dict[str, Any] = {"name": _CLAY_NAME, "kind": facts["clay"], **_cones_as_text(facts["clay_cones"])}
         if facts["absorption_pct"]:
             clay["absorption_pct"] = float(facts["absorption_pct"])
         piece: dict[str, Any] = {

@@ -258,7 +258,8 @@ class Piece(Ware):
             came_from=before,
             route=None if stage is not Stage.QUEUED else self.route,
             layers=() if bare else self.layers,
-            fired_to=None if name is StepName.CORRECT else self.fired_to,
+            # A correction to before the fire says that the firing never was; one from claimed to fired does not.
+            fired_to=None if name is StepName.CORRECT and stage is not Stage.FIRED else self.fired_to,
             version=self.version + 1,
         )
 

@@ -526,7 +526,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     kindest = min((judge(ware, route, practice) for route in routes), key=_hardness)
     if kindest.level is not Level.REFUSE:
         return kindest
-    return _no_route_left(f"No kiln here could fire it then: {' '.join(one.says for one in kindest.of(Level.REFUSE))}")
+    return _no_route_left(f"No kiln here could fire it then. {' '.join(one.says for one in kindest.of(Level.REFUSE))}")
 
 
 def _no_route_left(says: str) -> Verdict:
