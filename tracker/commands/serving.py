@@ -22,6 +22,7 @@ from tracker.domain.refusals import Unknown, Unusable
 from tracker.settings import Settings
 
 _PORTS_TRIED = 50
+_FIRST_PAGES = {"student": "pieces", "staff": "scan", "instructor": "waiting"}
 
 
 @click.command()
@@ -159,10 +160,14 @@ def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json:
 
 
 def _tell(address: str, rows: list[dict[str, str]], *, as_json: bool) -> None:
+    rows = [{**row, "address": f"{address}{_FIRST_PAGES.get(row['role'], '')}"} for row in rows]
     plain = [f"An invented studio is open at {address} (Ctrl-C ends it). Sign in as one of:", *_sign_ins(rows)]
     say(plain, {"address": address, "sign_ins": rows}, as_json=as_json)
     sys.stdout.flush()
 
 
 def _sign_ins(rows: list[dict[str, str]]) -> list[str]:
-    return [f"  {row['role']:<11} {row['name']:<20} {row['email']:<34} {row['password']}" for row in rows]
+    """Each sign-in as one line, in columns as wide as what stands in them."""
+    keys = list(rows[0]) if rows else []
+    widths = {key: max(len(row[key]) for row in rows) for key in keys}
+    return ["  " + "  ".join(row[key].ljust(widths[key]) for key in keys).rstrip() for row in rows]
