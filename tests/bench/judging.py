@@ -31,8 +31,8 @@ CONDITIONS = {
     "least([layer['high'] for layer in layers])",
     "glaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] != 'slip' for layer in layers])",
     "glaze-underfired": "any([layer['low'] > cone and layer['coat'] != 'slip' for layer in layers])",
-    "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') and layer['coat'] == 'glaze' "
-    "for layer in layers])",
+    "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
+    "and layer['coat'] == 'glaze' for layer in layers])",
     "nameless-material": "clay_kind == 'unknown' or any([layer['family'] == 'outside' for layer in layers])",
     "horsehair-unburnished": "kind == 'horsehair' and burnished == False",
     "clay-stays-porous": "use != 'food' and kind != 'bisque' and clay_low > cone",
