@@ -28,6 +28,7 @@ R = TypeVar("R")
 
 OPEN = "open to all"
 SIGNED_IN = "whoever is signed in"
+_WITH_A_FIRST_PASSWORD = {"signing_in.password", "signing_in.set_password", "signing_in.sign_out"}
 TOKEN = "token"  # noqa: S105 -- the name of a place in the cookie, not a secret
 
 
@@ -87,7 +88,7 @@ def _must_be_let_in() -> Response | None:
         return None
     if g.person is None:
         return redirect(url_for("signing_in.sign_in", next=_here()))
-    if must_change and request.endpoint not in {"signing_in.password", "signing_in.set_password", "signing_in.sign_out"}:
+    if must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:
         return redirect(url_for("signing_in.password"))
     if right is None:
         message = f"{request.endpoint} does not say who may open it"

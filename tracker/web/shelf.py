@@ -39,7 +39,7 @@ class Candidate:
     """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
 
     `cones` carry their temperatures, `goes_on` and `facts` are words, and `leaves` names the ways of firing that
-    would still be open.
+    this verdict speaks of.
     """
 
     name: str
@@ -77,8 +77,7 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
     # No rule of glazing asks for the zone, so the verdict holds wherever the glaze goes on.
     ware = piece.wearing(Layer(glaze, Zone.OUTSIDE))
     verdict = judge_layers(ware, routes, practice)
-    is_refused = verdict.level is Level.REFUSE
-    leaves = [route for route in routes if judge(ware, route, practice).level < Level.REFUSE]
+    leaves = [route for route in routes if judge(ware, route, practice).level <= verdict.level]
     return Candidate(
         name=glaze.name,
         family=_FAMILIES[glaze.family],
@@ -88,7 +87,7 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
         bucket=glaze.bucket,
         verdict=verdict.word,
         findings=verdict.findings,
-        leaves=() if is_refused else tuple(f"{route.title}, {route.cone.label}" for route in leaves),
+        leaves=() if verdict.level is Level.REFUSE else tuple(f"{route.title}, {route.cone.label}" for route in leaves),
     )
 
 
