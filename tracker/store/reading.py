@@ -7,7 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, func, select
+from sqlalchemy import bindparam, false, func, select
 from sqlalchemy.sql import Select
 
 from tracker.domain.catalogue import Catalogue, Studio
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from contextlib import AbstractContextManager
     from datetime import datetime
 
-    from sqlalchemy import Connection, Row
+    from sqlalchemy import Column, ColumnElement, Connection, Row
 
     from tracker.domain.materials import Clay, Glaze, Layer
     from tracker.domain.pieces import Piece
@@ -394,7 +394,7 @@ class Reader:
         wanted = (
             select(history, people.c.name.label("by_name"))
             .join(people, people.c.id == history.c.by_id)
-            .where(history.c.id == line)
+            .where(_is(history.c.id, line))
         )
         with self._connect() as connection:
             row = connection.execute(wanted).first()
@@ -418,7 +418,7 @@ class Reader:
 
     def question(self, number: int) -> QuestionRow | None:
         """One question, or None."""
-        return next(iter(self._questions(_QUESTION.where(questions.c.id == number))), None)
+        return next(iter(self._questions(_QUESTION.where(_is(questions.c.id, number)))), None)
 
     def _questions(self, wanted: Select[Any]) -> tuple[QuestionRow, ...]:
         with self._connect() as connection:
@@ -439,13 +439,13 @@ class Reader:
     def firing(self, number: int) -> Firing | None:
         """One firing with the numbers of its pieces, in the order in which they went in; or None."""
         with self._connect() as connection:
-            row = connection.execute(select(firings).where(firings.c.id == number)).first()
+            row = connection.execute(select(firings).where(_is(firings.c.id, number))).first()
             return None if row is None else self._firing_of(connection, row)
 
     def firing_page(self, number: int) -> FiringPage | None:
         """One firing with its pieces and what came of them, or None."""
         with self._connect() as connection:
-            row = connection.execute(select(firings).where(firings.c.id == number)).first()
+            row = connection.execute(select(firings).where(_is(firings.c.id, number))).first()
             if row is None:
                 return None
             firing = self._firing_of(connection, row)
@@ -494,7 +494,7 @@ class Reader:
 
     def person(self, *, email: str | None = None, number: int | None = None) -> Person | None:
         """The person with this email or number, or None."""
-        wanted = people.c.email == email.lower() if email is not None else people.c.id == number
+        wanted = people.c.email == email.lower() if email is not None else _is(people.c.id, number)
         with self._connect() as connection:
             row = connection.execute(select(people).where(wanted)).first()
             return None if row is None else person_of(row)
@@ -565,10 +565,16 @@ _MOVES = (
 )
 _BARE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED)
 _CHUNK = 500
+_LARGEST_NUMBER = 2**31 - 1
 
 
 def _by(wanted: Select[Any], code: str | None, number: int | None) -> Select[Any]:
-    return wanted.where(pieces.c.code == code if code is not None else pieces.c.id == number)
+    return wanted.where(pieces.c.code == code if code is not None else _is(pieces.c.id, number))
+
+
+def _is(column: Column[int], number: int | None) -> ColumnElement[bool]:
+    """Whether a row has this number; no row has one that the column could not hold."""
+    return column == number if number is not None and number <= _LARGEST_NUMBER else false()
 
 
 def _layers_of(connection: Connection, known: Known, ids: Sequence[int]) -> Mapping[int, Sequence[Layer]]:

@@ -233,9 +233,10 @@ class Change:
         self.write(piece, line)
         return piece
 
-    def save(self, before: Piece, after: Piece, line: HistoryLine) -> int:
+    def save(self, before: Piece, after: Piece, line: HistoryLine, *, waits_since: datetime | None = None) -> int:
         """Save what a step made of a piece, with its line of history; gives the line's number.
 
+        `waits_since` gives a piece that comes back to its queue the place it had there.
         Refuses with `ChangedMeanwhile` when the piece is no longer as `before` was read.
         """
         if before.route and before.route != after.route:
@@ -247,7 +248,7 @@ class Change:
         for layer in after.layers[kept:]:
             self._put_on(after, layer.glaze.name, layer.zone)
         if after.route and after.route != before.route:
-            self._stand_in_line(after, line)
+            self._stand_in_line(after, line, waits_since or self.request.at)
         return self.write(after, line)
 
     def write(self, piece: Piece, line: HistoryLine) -> int:
@@ -423,7 +424,7 @@ class Change:
             },
         )
 
-    def _stand_in_line(self, piece: Piece, line: HistoryLine) -> None:
+    def _stand_in_line(self, piece: Piece, line: HistoryLine, since: datetime) -> None:
         route = self.catalogue.route(piece.route or "")
         self._connection.execute(
             insert(waiting),
@@ -435,7 +436,7 @@ class Change:
                 "route": route.name,
                 "heat": route.cone.rank,
                 "takes_outdoor": route.takes_outdoor_glaze,
-                "since": self.request.at,
+                "since": since,
                 "accepted": json.dumps(line.accepted),
             },
         )

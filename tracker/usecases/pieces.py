@@ -16,11 +16,13 @@ from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
     from collections.abc import Collection
+    from datetime import datetime
 
     from tracker.domain.catalogue import Catalogue
     from tracker.domain.history import Request
     from tracker.domain.kilns import Route
     from tracker.domain.materials import Zone
+    from tracker.store.reading import HistoryRow
     from tracker.store.saving import Change, Store
 
 Prospect = tuple["Route", Verdict]
@@ -150,6 +152,7 @@ def _queue(
     seen: int | None,
     place: str,
     undoes: int | None = None,
+    waits_since: datetime | None = None,
 ) -> Receipt:
     piece = _held(change, StepName.QUEUE, ref, seen)
     piece.must_start(StepName.QUEUE)
@@ -170,7 +173,7 @@ def _queue(
         accepted=accepted,
         undoes=undoes,
     )
-    number = change.save(piece, after, line)
+    number = change.save(piece, after, line, waits_since=waits_since)
     return _receipt(after, f"{_named(after)}: waits for {route.title}, {route.cone.label}.", line=number)
 
 
@@ -248,8 +251,36 @@ def _undo(change: Change, line: int) -> Receipt:
     if inverse is None:
         raise NotAStep(f"“{row.step}” cannot be taken back.", piece.possible)
     if inverse is StepName.QUEUE:
-        return _queue(change, piece.ref, row.route or "", row.accepted, None, row.place, undoes=line)
+        return _queue_again(change, piece, row)
+    if row.step is StepName.GLAZE:
+        return _lift_layer(change, piece, row)
     return _plain_step(change, inverse, piece.ref, None, row.place, "taken back", undoes=line)
+
+
+def _queue_again(change: Change, piece: Piece, pulled: HistoryRow) -> Receipt:
+    """Put a piece that was pulled back where it stood in its queue, with the warnings accepted for it then."""
+    rows = change.read.piece_page(piece.id).history
+    then = next(row for row in reversed(rows) if row.step is StepName.QUEUE)
+    return _queue(
+        change,
+        piece.ref,
+        pulled.route or "",
+        then.accepted,
+        None,
+        pulled.place,
+        undoes=pulled.id,
+        waits_since=then.at,
+    )
+
+
+def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
+    """Take off the layer that went on last, and no other: the piece is again as it was before."""
+    held = _held(change, StepName.WASH_OFF, piece.ref, None)
+    before = put_on.start or Stage.BISQUED
+    after = replace(held.take(StepName.WASH_OFF), stage=before, layers=held.layers[:-1])
+    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, reason="taken back", undoes=put_on.id)
+    number = change.save(held, after, line)
+    return _receipt(after, f"{_named(after)}: the last layer is off, {after.stage} again.", line=number)
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
