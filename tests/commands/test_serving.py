@@ -27,12 +27,12 @@ def _started(*words: str, folder: Path) -> Iterator[tuple[subprocess.Popen[str],
     """A command that serves, and the address that it says; it is stopped as a machine stops its services."""
     environment = {**os.environ, "TMPDIR": str(folder)}
     process = subprocess.Popen(
-        [FOOTRING, *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=folder, env=environment
+        [FOOTRING, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=folder, env=environment
     )
     try:
         said = process.stdout.readline() if process.stdout else ""
         found = re.search(r"http://[0-9.:]+/", said)
-        assert found, said or process.communicate()
+        assert found, said
         yield process, found[0]
     finally:
         process.send_signal(signal.SIGTERM)

@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TextIO
 
 import click
 
@@ -47,23 +48,28 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
 
 
 @contextmanager
-def _only_if_all_goes_well(path: Path | None) -> Iterator[int | None]:
+def _only_if_all_goes_well(path: Path | None) -> Iterator[TextIO | None]:
     """A new file that only its owner may read, opened before anything is done and removed if that fails."""
     if path is None:
         yield None
         return
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    try:
-        yield handle
-    except BaseException:
-        path.unlink()
-        raise
+    with open(path, "x", newline="", encoding="utf-8", opener=_for_its_owner) as file:
+        went_well = False
+        try:
+            yield file
+            file.flush()
+            os.fsync(file.fileno())
+            went_well = True
+        finally:
+            if not went_well:
+                path.unlink()
 
 
-def _write_passwords(handle: int, added: Sequence[tuple[Person, str]]) -> None:
-    with open(handle, "w", newline="", encoding="utf-8") as file:
-        writer = csv.writer(file)
-        writer.writerow(["name", "email", "section", "role", "password"])
-        writer.writerows([one.name, one.email, one.section, one.role, password] for one, password in added)
-        file.flush()
-        os.fsync(handle)
+def _for_its_owner(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
+
+
+def _write_passwords(file: TextIO, added: Sequence[tuple[Person, str]]) -> None:
+    writer = csv.writer(file)
+    writer.writerow(["name", "email", "section", "role", "password"])
+    writer.writerows([one.name, one.email, one.section, one.role, password] for one, password in added)
