@@ -194,12 +194,18 @@ def slip_text(number: int) -> str:
     return f"W{number}"
 
 
+_SLIP = re.compile(r"W0*([1-9][0-9]{0,8})")
+_SLIP_ADDRESS = re.compile(r"HTTPS?://[^\s]*/SLIP/0*([1-9][0-9]{0,8})/?")
+
+
 def read_slip(text: str) -> int | None:
     """The number on a slip, forgiving what `read` forgives; None when `text` is not a slip.
 
-    Ask this before `read`: a slip is no code, and `read` would look for codes that resemble it.
+    The address of a slip's page, ending in /slip/NUMBER as a scanned QR gives it, is read as its slip. Ask this
+    before `read`: a slip is no code, and `read` would look for codes that resemble it.
     """
-    slip = re.fullmatch(r"W0*([1-9][0-9]{0,8})", _plain(text))
+    whole = text[: _LONGEST_TEXT + 1].strip().upper()
+    slip = _SLIP.fullmatch(_plain(text)) or _SLIP_ADDRESS.fullmatch(whole)
     return int(slip[1]) if slip else None
 
 

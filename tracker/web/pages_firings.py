@@ -21,6 +21,8 @@ from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waitin
 from tracker.web.telling import address_of
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.catalogue import Catalogue
@@ -46,7 +48,8 @@ _OUTCOME_WORDS = {
 @allows(Right.FIRE)
 def firings() -> ResponseReturnValue:
     """What is being loaded, what was unloaded lately, and how to start another."""
-    known = catalogue()
+    known, read = catalogue(), house().store.read
+    loading = {one.kiln for one in read.firings()}
     limit = MOST_SHOWN if request.args.get("all") else LATELY
     listed = [
         {
@@ -59,12 +62,12 @@ def firings() -> ResponseReturnValue:
             "is_open": one.stage is not FiringStage.UNLOADED,
             "at": one.unloaded_at or one.began_at,
         }
-        for one in house().store.read.firings(open_only=False, limit=limit)
+        for one in read.firings(open_only=False, limit=limit)
     ]
     return render_template(
         "firings.html",
         firings=listed,
-        kilns=_kiln_choices(known),
+        kilns=_kiln_choices(known, loading),
         cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
         all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
         picked=request.args.get("at", ""),
@@ -210,8 +213,8 @@ def _waits_for(page: FiringPage) -> list[PieceRow]:
 # ---- choices and results ---------------------------------------------------------------------------------------
 
 
-def _kiln_choices(known: Catalogue) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Each kiln with what it serves, cool to hot: no other pair can be picked."""
+def _kiln_choices(known: Catalogue, loading: Collection[str]) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Each kiln that stands free with what it serves, cool to hot: no other pair can be picked."""
     return [
         (
             f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
@@ -222,7 +225,7 @@ def _kiln_choices(known: Catalogue) -> list[tuple[str, list[tuple[str, str]]]]:
             ],
         )
         for kiln in known.kilns.values()
-        if kiln.routes
+        if kiln.routes and kiln.name not in loading
     ]
 
 

@@ -1,0 +1,75 @@
+"""Questions: what waits for the instructor is answered in place, with a reason, and changes what a piece may do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.studio import ADA, INES, TOM
+from tracker.domain.materials import Zone
+from tracker.domain.pieces import Use
+from tracker.domain.refusals import NeedsInstructor
+from tracker.usecases import pieces, questions
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+
+
+def crackled_mug(room: Room) -> tuple[str, int]:
+    """A mug for food in a crackle glaze, and the number of the question whether it may be fired so."""
+    ref = room.bisqued(use=Use.FOOD, what="mug").ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Attic Window", Zone.OUTSIDE)
+    asked = questions.ask(room.store, room.asks(INES), ref, "May it, for dry biscuits?", route="mid-range")
+    return ref, int(asked.extra["question"])
+
+
+def test_an_open_question_shows_the_piece_the_route_and_what_the_rules_say(room: Room) -> None:
+    ref, _ = crackled_mug(room)
+
+    page = room.visit(ADA).get("/questions").text
+
+    assert all(words in page for words in (ref, "mug", "Ines Pell", "May it, for dry biscuits?", "cone 6, 1222 °C"))
+    assert "crackle" in page
+
+
+def test_allowing_with_a_reason_opens_the_queue(room: Room) -> None:
+    ref, number = crackled_mug(room)
+    ada = room.visit(ADA)
+
+    answer = ada.post(f"/questions/{number}", {"text": "Dry food only.", "allows": "yes"})
+    page = ada.get(answer.location).text
+
+    assert f"{ref}: allowed." in page
+    assert "No open question" in page
+    assert pieces.queue(room.store, room.asks(TOM), ref, "mid-range").ref == ref
+
+
+def test_declining_keeps_the_queue_closed(room: Room) -> None:
+    ref, number = crackled_mug(room)
+
+    room.visit(ADA).post(f"/questions/{number}", {"text": "Not with this glaze.", "allows": "no"})
+
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+
+@pytest.mark.parametrize("fields", [{"text": "", "allows": "yes"}, {"text": "Yes."}, {"text": "Yes.", "allows": "so"}])
+def test_an_answer_without_its_reason_or_its_word_is_no_answer(room: Room, fields: dict[str, str]) -> None:
+    _, number = crackled_mug(room)
+    ada = room.visit(ADA)
+
+    answer = ada.post(f"/questions/{number}", fields)
+
+    assert 'class="notice stop"' in ada.get(answer.location).text
+    assert len(room.store.read.open_questions()) == 1
+
+
+def test_only_the_instructor_answers(room: Room) -> None:
+    _, number = crackled_mug(room)
+
+    for who in (TOM, INES):
+        visitor = room.visit(who)
+        assert visitor.get("/questions").status_code == 403
+        assert visitor.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes"}).status_code == 403
+    assert len(room.store.read.open_questions()) == 1
