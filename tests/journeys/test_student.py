@@ -1,0 +1,123 @@
+"""The student's way: from a first password, through a new piece and its slip, to glaze and a question."""
+
+from __future__ import annotations
+
+import re
+from uuid import uuid4
+
+from playwright.sync_api import expect
+
+from tests.journeys.visiting import PHONE, Visits, made_pdf, read_back, sign_in, texts
+from tests.staffed import ADA, INES, MIRA, bisqued, the_piece
+from tests.studio import NOON, a_new_piece
+from tracker.domain.history import Request
+from tracker.domain.people import NewPerson
+from tracker.domain.pieces import Stage, Use
+from tracker.usecases.people import enrol
+
+
+def test_a_first_password_opens_nothing_but_the_choice_of_ones_own(visits: Visits) -> None:
+    newcomer = NewPerson(name="Odo Blank", email="odo@studio.example", section="Friday")
+    ((_, first),) = enrol(visits.store, Request(uuid4(), ADA, NOON), [newcomer]).added
+    page = visits.stranger(viewport=PHONE)
+
+    sign_in(page, newcomer.email, first)
+    page.goto("/pieces/new")
+    asked_at = page.url
+    page.get_by_label("The password you came in with").fill(first)
+    page.get_by_label("Your own password").fill("my own five short words")
+    page.get_by_role("button", name="Keep this password").click()
+    sign_in(page, newcomer.email, first)
+    refused = page.locator(".problems").text_content()
+    sign_in(page, newcomer.email, "my own five short words")
+
+    assert asked_at.endswith("/password")
+    assert refused is not None
+    assert "That email and password do not belong together." in refused
+    expect(page.get_by_role("heading", level=1)).to_have_text("My pieces")
+    expect(page.get_by_text("No piece of yours is under way")).to_be_visible()
+
+
+def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visits) -> None:
+    page = visits.visit(INES, "/pieces/new", viewport=PHONE, has_touch=True)
+
+    page.get_by_label("What is it?").fill("soup bowl")
+    page.get_by_label("Clay", exact=True).select_option("Roof Tile Red")
+    page.locator("label.choice", has_text="thrown").tap()
+    page.locator("label.choice", has_text="to eat or drink from").tap()
+    page.get_by_label("Height").fill("8 cm")
+    page.get_by_label("Width").fill("160")
+    page.get_by_role("button", name="Register it").tap()
+    problem = page.locator("#depth-error").text_content()
+    focused = page.evaluate("document.activeElement.className")
+    page.get_by_label("Depth").fill("160")
+    page.get_by_role("button", name="See where it could go").tap()
+    ways = {
+        way.locator(".name b").text_content(): (way.locator(".verdict").first.text_content() or "").strip()
+        for way in page.locator("#where .route").all()
+    }
+    height = page.get_by_label("Height").input_value()
+    page.get_by_role("button", name="Register it").dblclick()
+    page.wait_for_url(re.compile(r"/slip/\d+$"))
+    slip = page.locator(".copy .code").text_content()
+    page.get_by_role("link", name="Print its tag").tap()
+    bars, squares = read_back(made_pdf(page))
+
+    mine = [row.piece for row in visits.store.read.pieces_of(INES.id) if row.piece.what == "soup bowl"]
+    assert problem
+    assert focused == "problems"
+    # The clay matures at cone 04 and stays porous: nothing it could go to makes ware for food.
+    assert set(ways.values()) == {"never"}
+    assert height == "8 cm"
+    assert [(piece.height_mm, piece.width_mm, piece.depth_mm, piece.use) for piece in mine] == [
+        (80, 160, 160, Use.FOOD)
+    ], "pressed twice, registered once"
+    assert bars == [slip]
+    assert len(squares) == 1
+    assert squares[0].endswith(f"/slip/{slip[1:]}" if slip else "")
+
+
+def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visits) -> None:
+    ref = bisqued(visits.store, a_new_piece("tall cup", use=Use.FOOD), maker=INES)
+    page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)
+
+    page.get_by_role("button", name="The foot is waxed").click()
+    expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: waxed.")
+    page.get_by_role("link", name="Glaze it").click()
+    gilt = page.locator(".route", has=page.get_by_text("Gilt Edge", exact=True))
+    can_be_taken = gilt.get_by_role("radio").count()
+    why = gilt.locator(".says").text_content() or ""
+    page.locator("label.choice", has_text="inside").click()
+    page.locator(".take", has_text="Take Still Water").click()
+    page.get_by_role("button", name="Put it on").click()
+    expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: Still Water on the inside.")
+
+    now = the_piece(visits.store, ref)
+    assert can_be_taken == 0
+    assert "Gilt Edge is decorative only, and this piece is for food." in why
+    assert "Choose a glaze that is tested for food, or make the piece decorative." in why
+    assert (now.stage, now.worn_names) == (Stage.GLAZED, ("Still Water",))
+    assert texts(page, ".layers b") == ["Still Water"]
+
+
+def test_a_student_asks_the_instructor_and_sees_that_the_question_waits(visits: Visits) -> None:
+    ref = bisqued(visits.store, maker=INES)
+    page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)
+
+    page.get_by_text("Ask the instructor", exact=True).click()
+    page.get_by_label("Your question").fill("May I pick it up on Friday?")
+    page.get_by_role("button", name="Send the question").dblclick()
+    expect(page.locator(".notice.good")).to_contain_text("the instructor has your question")
+
+    asked = [one for one in visits.store.read.open_questions() if one.ref == ref]
+    assert [one.text for one in asked] == ["May I pick it up on Friday?"]
+    expect(page.locator(".qa")).to_contain_text("waits for an answer")
+
+
+def test_a_student_is_not_shown_somebody_elses_piece(visits: Visits) -> None:
+    ref = bisqued(visits.store, a_new_piece("secret jar"), maker=MIRA)
+
+    page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)
+
+    expect(page.get_by_role("heading", level=1)).to_have_text(f"{ref} is somebody else's piece.")
+    assert "secret jar" not in page.content()

@@ -1,0 +1,193 @@
+"""The studio behind a real address, and what a visitor's browser does and sees there."""
+
+from __future__ import annotations
+
+import re
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from random import Random
+from typing import TYPE_CHECKING, Any
+
+import pypdfium2
+import zxingcpp
+from werkzeug.serving import make_server
+
+from tests.staffed import NOON, PASSWORD
+from tracker.app import create_app
+from tracker.settings import Settings
+from tracker.store.saving import Store
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Route
+
+    from tracker.domain.people import Person
+
+PHONE = {"width": 360, "height": 740}
+TABLET = {"width": 1024, "height": 768}
+LAPTOP = {"width": 1280, "height": 800}
+
+# Chromium writes every refusal of ours (403, 409, 422 and so on) to its console; a page that broke says other things.
+_REFUSED = re.compile(r"Failed to load resource: the server responded with a status of 4\d\d")
+
+
+class Clock:
+    """The studio's clock: it stands until a test moves it on."""
+
+    def __init__(self) -> None:
+        """Begin at noon."""
+        self.moment = NOON
+
+    def __call__(self) -> datetime:
+        """The moment it shows."""
+        return self.moment
+
+    def pass_by(self, **how_long: float) -> None:
+        """Move on by so many hours, minutes or days."""
+        self.moment += timedelta(**how_long)
+
+
+@dataclass(frozen=True)
+class Here:
+    """A studio that is being served: where, its store and its clock."""
+
+    address: str
+    store: Store
+    clock: Clock
+
+
+@contextmanager
+def served(database: str) -> Iterator[Here]:
+    """The pages over a database, served on a free port of this machine until the block ends."""
+    clock = Clock()
+    draw = Random(41).randrange  # noqa: S311 -- a test wants the same codes every time
+    app = create_app(Settings(database=database), clock, draw)
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    store: Store = app.extensions["footring"].store
+    try:
+        yield Here(f"http://127.0.0.1:{server.server_port}", store, clock)
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()
+        store.close()
+
+
+@dataclass
+class Visits:
+    """Everybody who is at a browser during one test."""
+
+    browser: Browser
+    here: Here
+    _contexts: list[BrowserContext] = field(default_factory=list)
+    _cookies: dict[str, Any] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+
+    @property
+    def store(self) -> Store:
+        """The store behind the pages: to lay pieces ready, and to look at what became of them."""
+        return self.here.store
+
+    def stranger(self, **how: Any) -> Page:  # noqa: ANN401 -- whatever a browser context takes
+        """A page of somebody who is not signed in, in a browser of their own."""
+        context = self.browser.new_context(base_url=self.here.address, **how)
+        context.set_default_timeout(10_000)
+        self._contexts.append(context)
+        context.on("page", self._watch)
+        return context.new_page()
+
+    def visit(self, who: Person, address: str = "/", *, anew: bool = False, **how: Any) -> Page:  # noqa: ANN401 -- as above
+        """A page of somebody who is signed in, at `address`; `anew` begins a session that no other test shares."""
+        page = self.stranger(**how)
+        if anew or who.email not in self._cookies:
+            sign_in(page, who.email, PASSWORD)
+            if not anew:
+                self._cookies[who.email] = page.context.cookies()
+        else:
+            page.context.add_cookies(self._cookies[who.email])
+        page.goto(address)
+        return page
+
+    def leave(self) -> None:
+        """Close every browser; the test fails when one of its pages had an error."""
+        for context in self._contexts:
+            context.close()
+        self._contexts.clear()
+        faults, self.faults = self.faults, []
+        assert faults == []
+
+    def _watch(self, page: Page) -> None:
+        page.on("pageerror", lambda error: self.faults.append(f"{page.url}: {error}"))
+        page.on("console", self._listen)
+
+    def _listen(self, said: ConsoleMessage) -> None:
+        if said.type in {"error", "warning"} and not _REFUSED.match(said.text):
+            self.faults.append(said.text)
+
+
+def sign_in(page: Page, email: str, password: str) -> None:
+    """Sign in through the page."""
+    page.goto("/sign-in")
+    page.get_by_label("Email").fill(email)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+
+
+def scan(page: Page, *texts: str) -> None:
+    """What a scanner does: type each text and end it with Enter, without waiting for an answer."""
+    for text in texts:
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+
+
+def line(page: Page, number: int = 0) -> Any:  # noqa: ANN401 -- playwright's locator
+    """The `number`-th line of answers, the newest being the first."""
+    return page.locator(".scan-line").nth(number)
+
+
+def answered(page: Page, many: int) -> None:
+    """Wait until so many scans of this page have their answer."""
+    page.wait_for_function(
+        "many => document.querySelector('[data-scan-count]').textContent === `${many} answered`", arg=many
+    )
+
+
+def made_pdf(page: Page) -> bytes:
+    """Press the button that makes the PDF, and take what arrives instead of the browser's own viewer."""
+    arrived: list[bytes] = []
+
+    def take(route: Route) -> None:
+        answer = route.fetch()
+        assert answer.headers["content-type"] == "application/pdf"
+        arrived.append(answer.body())
+        route.fulfill(status=204)
+
+    page.route("**/tags/print", take)
+    with page.expect_request_finished():
+        page.get_by_role("button", name="Make the PDF").click()
+    page.unroute("**/tags/print")
+    return arrived[0]
+
+
+def read_back(pdf: bytes) -> tuple[list[str], list[str]]:
+    """What zxing-cpp, which shares no code with us, reads off the pages at 300 dpi: the bars' texts, and the QR's."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        found = [
+            symbol
+            for page in document
+            for symbol in zxingcpp.read_barcodes(page.render(scale=300 / 72).to_pil().convert("L"))
+        ]
+    finally:
+        document.close()
+    bars = sorted(one.text for one in found if one.format == zxingcpp.BarcodeFormat.Code128)
+    return bars, sorted(one.text for one in found if one.format == zxingcpp.BarcodeFormat.QRCode)
+
+
+def texts(page: Page, selector: str) -> Sequence[str]:
+    """The text of each element, in the page's order."""
+    return [text.strip() for text in page.locator(selector).all_text_contents()]
