@@ -191,6 +191,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     food, food_lines = telling.food_words(pot)
     is_to_fire = pot.stage in _CAN_BE_FIRED
     ways = telling.ways_for(pot, catalogue, page.leaves, pot.stage) if is_to_fire else ()
+    passed = telling.passed_stages(page.history)
     return render_template(
         "piece.html",
         row=page.row,
@@ -199,9 +200,9 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         is_mine=pot.maker_id == by.id,
         line=telling.build_and_size(pot),
         now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
-        passed=telling.passed_stages(page.history),
+        passed=passed,
         lost=telling.loss_of(page),
-        dates={str(line.to): filters["day"](line.at) for line in page.history},
+        dates={str(line.to): filters["day"](line.at) for line in page.history if str(line.to) in passed},
         turn=telling.turn_of(page.row, by, catalogue),
         ways=ways,
         coats=_coats(pot),
