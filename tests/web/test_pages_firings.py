@@ -173,6 +173,17 @@ def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_not
     assert room.piece(first).stage is Stage.QUEUED
 
 
+def test_a_firing_that_was_started_by_mistake_is_closed_empty_and_frees_its_kiln(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = start(tom)
+
+    answer = tom.post(f"{here}/unload")
+
+    assert answer.location == here
+    assert "<dt>came out</dt><dd>0</dd>" in tom.get(here).text
+    assert '<option value="Back box / mid-range"' in tom.get("/firings").text
+
+
 def test_unloading_twice_happens_once(room: Room) -> None:
     ref, tom = queued(room), room.visit(TOM)
     here = start(tom)

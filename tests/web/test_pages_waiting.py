@@ -1,4 +1,4 @@
-"""Waiting: each queue with how many, how long and what needs a decision, at a cost that finished ware does not raise."""
+"""Waiting: each queue with how many, how long and what needs a decision, at a cost that finished ware leaves alone."""
 
 from __future__ import annotations
 
