@@ -15,7 +15,7 @@ from typing import Any
 import psycopg
 import pytest
 
-from tests.staffed import TOM, asked_by, bisqued, glazed, open_studio, queued, started
+from tests.staffed import TOM, asked_by, bisqued, glazed, open_studio, queued
 from tests.store.ways_round import (
     BISQUE_FIRING,
     BY_REPLACE,
@@ -31,6 +31,9 @@ from tests.store.ways_round import (
     WAYS_IN,
 )
 from tests.studio import a_new_piece
+from tracker.domain.cones import Cone
+from tracker.domain.history import Receipt
+from tracker.store.saving import Change, Store
 from tracker.usecases import firings, pieces
 
 Hand = Any
@@ -59,10 +62,20 @@ def _studio(url: str) -> None:
         ("Front box", "low-fire", "6"),
         ("Yard drum", "raku", "06"),
     ):
-        started(store, kiln, route, cone)
+        _start(store, kiln, route, cone)
     firings.put_in(store, asked_by(TOM), LOW_FIRING, in_the_kiln)
     firings.put_in(store, asked_by(TOM), BISQUE_FIRING, raw)
     store.close()
+
+
+def _start(store: Store, kiln: str, route: str, cone: str) -> None:
+    """Start a firing in a kiln, whether or not another is being loaded there."""
+
+    def work(change: Change) -> Receipt:
+        change.start_firing(kiln, route, Cone.parse(cone).rank, is_bisque=route == "bisque")
+        return Receipt(says="started")
+
+    store.once(asked_by(TOM), "start", work)
 
 
 @pytest.fixture(scope="module")
