@@ -101,7 +101,7 @@ class KilnRoom:
 
     def _unload(self, load: _Load, day: int) -> None:
         floor = self._floor
-        came = [(pot, floor.random.choice(_outcomes_of(load.turn))) for pot in load.pots]
+        came = [(pot, self._outcome(load.turn, pot)) for pot in load.pots]
         floor.hands.do(firings.unload, floor.somebody, load.firing, {pot.ref: outcome for pot, outcome in came})
         self._loads.remove(load)
         self.out_today.extend(came)
@@ -109,6 +109,13 @@ class KilnRoom:
         for pot in load.pots:
             pot.ref, pot.stage = rows[pot.id].ref, rows[pot.id].stage
             pot.due = floor.later(day, 1, 4) if load.turn.route == "bisque" else floor.later(day, 1, 11)
+
+    def _outcome(self, turn: Turn, pot: Pot) -> Outcome:
+        """What comes of a pot; what is meant for the yard leaves the bisque whole, for cracked ware asks there."""
+        came = self._floor.random.choice(_outcomes_of(turn))
+        route = self._floor.catalogue.routes.get(pot.plan.sort.route or "")
+        is_for_the_yard = turn.route == "bisque" and route is not None and route.is_outdoors
+        return Outcome.GOOD if came is Outcome.CRACKED and is_for_the_yard else came
 
 
 def _outcomes_of(turn: Turn) -> Sequence[Outcome]:

@@ -65,7 +65,7 @@ def play(url: str, *, ends: datetime, progress: Progress | None = None) -> tuple
 def tell(url: str, *, ends: datetime, days: int = TERM_DAYS + 1, progress: Progress | None = None) -> Telling:
     """The same as `play`, with the moves that were refused on the way; `days` stops the story before its end."""
     migrate(url)
-    store = Store(url, _chance("codes").randrange)
+    store = Store(url, _chance("codes").randrange, durable=False)
     try:
         return _tell(store, ends, days, progress)
     finally:

@@ -56,14 +56,19 @@ def address_of(database: str) -> URL:
     return url
 
 
-def open_engine(database: str) -> Engine:
-    """Open `database` (a URL or the path of an SQLite file); nothing is read or written yet."""
+def open_engine(database: str, *, durable: bool = True) -> Engine:
+    """Open `database` (a URL or the path of an SQLite file); nothing is read or written yet.
+
+    Without `durable` SQLite does not wait for the disk: for a database that can be made again from nothing.
+    """
     url = address_of(database)
     if url.get_backend_name() == "postgresql":
         return create_engine(url, pool_size=10, pool_pre_ping=True)
     engine = create_engine(url, pool_size=16, connect_args={"timeout": 5, "check_same_thread": False})
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
+    if not durable:
+        event.listen(engine, "connect", _do_not_wait)
     return engine
 
 
@@ -72,6 +77,10 @@ def _prepare_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 -
     connection.isolation_level = None
     for pragma in _PRAGMAS:
         connection.execute(pragma)
+
+
+def _do_not_wait(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
+    connection.execute("PRAGMA synchronous = OFF")
 
 
 def _begin_sqlite(connection: Connection) -> None:

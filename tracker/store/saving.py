@@ -73,9 +73,12 @@ _EARLIER = select(requests.c.person_id, requests.c.doing, requests.c.receipt).wh
 class Store:
     """A studio's database: `read` asks it, `once` changes it."""
 
-    def __init__(self, database: str, draw: Callable[[int], int]) -> None:
-        """Open `database` (a URL or a file's path); `draw(n)` gives a number from 0 to n-1 for the next code."""
-        self._engine = open_engine(database)
+    def __init__(self, database: str, draw: Callable[[int], int], *, durable: bool = True) -> None:
+        """Open `database` (a URL or a file's path); `draw(n)` gives a number from 0 to n-1 for the next code.
+
+        Only a database that can be made again from nothing is opened without `durable`.
+        """
+        self._engine = open_engine(database, durable=durable)
         self._draw = draw
         self._cache: dict[str, Known] = {}
         self.read = Reader(self._engine.connect, self._cache)
