@@ -10,8 +10,11 @@ from tests.journeys.visiting import PHONE, TABLET, Visits, answered, line, made_
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.codes import is_valid
+from tracker.domain.cones import Cone
 from tracker.domain.pieces import Stage
 from tracker.usecases import firings, pieces
+
+_LOW, _HIGH = Cone.parse("04").label, Cone.parse("10").label
 
 
 def _pick(page: Page, job: str) -> None:
@@ -23,7 +26,7 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(7)]
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and route").select_option(label="Bisque in Front box, cone 06, 998 °C")
+    page.get_by_label("Kiln and route").select_option(label=f"Bisque in Front box, {Cone.parse('06').label}")
     page.get_by_role("button", name="Start loading").click()
     scan(page, *slips)
     answered(page, 7)
@@ -72,10 +75,10 @@ def test_the_wrong_queue_is_refused_with_why_and_what_to_do(visits: Visits) -> N
     answered(page, 1)
 
     assert said == (
-        "Plum Gloss is done at cone 04, 1067 °C: at cone 10, 1303 °C, it melts off the pot onto the shelf. "
+        f"Plum Gloss is done at {_LOW}: at {_HIGH}, it melts off the pot onto the shelf. "
         "Put it on the Low-fire shelf."
     )
-    expect(line(page)).to_contain_text(f"{ref}, tall cup: waits for Low-fire, cone 04, 1067 °C.")
+    expect(line(page)).to_contain_text(f"{ref}, tall cup: waits for Low-fire, {_LOW}.")
     assert the_piece(visits.store, ref).route == "low-fire"
 
 
@@ -154,7 +157,7 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     mine, other = queued(visits.store, "Iron Gate", route="high-fire"), queued(visits.store, "Plum Gloss", route="low-fire")
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and route").select_option(label="High-fire in Back box, cone 10, 1303 °C")
+    page.get_by_label("Kiln and route").select_option(label=f"High-fire in Back box, {_HIGH}")
     page.get_by_role("button", name="Start loading").click()
     scan(page, mine, other)
     answered(page, 2)
@@ -166,7 +169,7 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
 
     assert "GO" in go
     assert "STOP" in stop
-    assert f"{other} waits for Low-fire, cone 04, 1067 °C, not for High-fire." in stop
+    assert f"{other} waits for Low-fire, {_LOW}, not for High-fire." in stop
     assert "Put it back on the Low-fire shelf." in stop
     assert the_piece(visits.store, mine).stage is Stage.FIRED
     assert the_piece(visits.store, other).route == "low-fire"

@@ -52,6 +52,7 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
     focused = page.evaluate("document.activeElement.className")
     page.get_by_label("Depth").fill("160")
     page.get_by_role("button", name="See where it could go").tap()
+    page.locator("#where").wait_for()
     ways = {
         way.locator(".name b").text_content(): (way.locator(".verdict").first.text_content() or "").strip()
         for way in page.locator("#where .route").all()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import threading
+import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -29,8 +30,9 @@ PHONE = {"width": 360, "height": 740}
 TABLET = {"width": 1024, "height": 768}
 LAPTOP = {"width": 1280, "height": 800}
 
-# Chromium writes every refusal of ours (403, 409, 422 and so on) to its console; a page that broke says other things.
-_REFUSED = re.compile(r"Failed to load resource: the server responded with a status of 4\d\d")
+# Chromium writes every refusal of ours (403, 409, 422 and so on) to its console, and every try at a server that is away;
+# a page that broke says other things.
+_REFUSED = re.compile(r"Failed to load resource: (the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY))")
 
 
 class Clock:
@@ -138,7 +140,11 @@ def sign_in(page: Page, email: str, password: str) -> None:
 
 
 def scan(page: Page, *texts: str) -> None:
-    """What a scanner does: type each text and end it with Enter, without waiting for an answer."""
+    """What a scanner does: type each text and end it with Enter, without waiting for an answer.
+
+    A person picks the scanner up only when the page with the field is there.
+    """
+    page.wait_for_function("() => document.activeElement.name === 'ref' && document.readyState === 'complete'")
     for text in texts:
         page.keyboard.type(text)
         page.keyboard.press("Enter")
@@ -167,8 +173,10 @@ def made_pdf(page: Page) -> bytes:
         route.fulfill(status=204)
 
     page.route("**/tags/print", take)
-    with page.expect_request_finished():
-        page.get_by_role("button", name="Make the PDF").click()
+    page.get_by_role("button", name="Make the PDF").click()
+    until = time.monotonic() + 15
+    while not arrived and time.monotonic() < until:
+        page.wait_for_timeout(20)
     page.unroute("**/tags/print")
     return arrived[0]
 
