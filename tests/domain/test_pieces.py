@@ -179,8 +179,9 @@ def test_a_step_and_the_step_that_undoes_it_leave_the_piece_as_it_was(name: Step
     assert back.version == piece.version + 2
 
 
-def test_a_piece_lost_out_of_a_queue_is_found_on_the_shelf_and_not_in_the_queue() -> None:
-    piece = a_piece(Stage.QUEUED)
+@pytest.mark.parametrize("route", ["mid-range", None])
+def test_a_piece_lost_out_of_a_queue_is_found_on_the_shelf_and_not_in_the_queue(route: str | None) -> None:
+    piece = a_piece(Stage.QUEUED, route=route)
 
     lost = piece.take(StepName.LOSE)
     found = lost.take(StepName.FIND)

@@ -250,7 +250,9 @@ class Piece(Ware):
         stage = step.to or to or self._back()
         if name is StepName.CORRECT:
             self._must_be_earlier(stage)
-        before = {StepName.QUEUE: self.stage, StepName.LOSE: self.came_from if self.route else self.stage}.get(name)
+        # What is lost out of a queue is found on the shelf: a queue is entered only through its rules.
+        shelf = self.came_from if self.stage is Stage.QUEUED else self.stage
+        before = {StepName.QUEUE: self.stage, StepName.LOSE: shelf}.get(name)
         bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name in {StepName.WASH_OFF, StepName.CORRECT}
         return replace(
             self,
