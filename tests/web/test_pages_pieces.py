@@ -37,7 +37,7 @@ def words(answer: TestResponse) -> str:
 
 def rows(answer: TestResponse) -> dict[str, tuple[str, str]]:
     """What a page says of each way of firing or glaze, by its name: the verdict's level and the words beside it."""
-    found = re.findall(r'<li class="route (\w+)">(.*?)</li>\s*(?=<li class="route|</ul>)', answer.text, re.DOTALL)
+    found = re.findall(r'<li class="route (\w+)[^"]*">(.*?)</li>\s*(?=<li class="route|</ul>)', answer.text, re.DOTALL)
     named = {}
     for level, inside in found:
         name = re.search(r"<b>([^<]+)</b>", inside)

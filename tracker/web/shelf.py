@@ -38,8 +38,8 @@ _ORDER = ("clear", "warn", "ask", "refuse")
 class Candidate:
     """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
 
-    `cones` carry their temperatures, `goes_on` and `facts` are words, and `leaves` names the ways of firing that
-    this verdict speaks of.
+    `findings` are those that make the verdict; the page of the piece has them all. `cones` carry their temperatures,
+    `facts` and `food` are words, and `leaves` names the ways of firing that this verdict speaks of.
     """
 
     name: str
@@ -86,7 +86,7 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
         facts=_facts(glaze),
         bucket=glaze.bucket,
         verdict=verdict.word,
-        findings=verdict.findings,
+        findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
         leaves=() if verdict.level is Level.REFUSE else tuple(f"{route.title}, {route.cone.label}" for route in leaves),
     )
 
