@@ -60,6 +60,13 @@ INVARIANTS = (
            WHERE p.ceiling < r.heat OR (p.outdoor_only AND NOT r.takes_outdoor)""",
     ),
     Invariant(
+        "Piece {0} stands in firing {1}, which is hotter than it stands or not for its queue.",
+        """SELECT l.piece_id, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id
+           JOIN firings f ON f.id = l.firing_id
+           WHERE p.ceiling < f.heat OR (NOT f.is_bisque AND NOT EXISTS (
+             SELECT 1 FROM waiting w WHERE w.piece_id = l.piece_id AND w.route = f.route))""",
+    ),
+    Invariant(
         "Piece {0} counts as stronger than its clay.",
         "SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling > c.ceiling",
     ),

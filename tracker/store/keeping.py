@@ -12,11 +12,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
+from alembic.util import CommandError
 from sqlalchemy import Integer, func, insert, select, text
 from sqlalchemy.exc import DBAPIError
 
 from tracker.domain.codes import is_issuable
-from tracker.domain.refusals import Refusal, Unusable
+from tracker.domain.refusals import Unusable
 from tracker.store.engine import WRITES, address_of, migrate, open_engine
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
 from tracker.store.reading import Reader
@@ -71,16 +72,29 @@ def restore(database: str, path: Path, progress: Callable[[int, int], None] | No
 
 def check(database: str) -> tuple[str, ...]:
     """Every way in which the database breaks what must hold, each as one sentence; none when all is well."""
+    problems: list[str] = []
     with _opened(database) as engine:
         _must_hold_a_studio(engine, database)
-        with engine.connect() as connection:
-            problems = [*_engine_problems(connection)]
-            for invariant in INVARIANTS:
-                problems += [invariant.says.format(*row) for row in connection.execute(text(invariant.broken)).all()]
-            codes = connection.scalars(select(pieces.c.code).where(pieces.c.code.is_not(None)))
-            problems += [f"{code} is no code this studio could have issued." for code in codes if not is_issuable(code)]
-        problems += unfit_in_queues(Reader(engine.connect, {}))
-        return tuple(problems)
+        try:
+            with engine.connect() as connection:
+                problems += _engine_problems(connection)
+                problems += _broken(connection)
+            problems += unfit_in_queues(Reader(engine.connect, {}))
+        except (DBAPIError, LookupError, ValueError) as fault:
+            # Where the file or its keys are damaged, rows may be unreadable; without such damage it is a fault.
+            if not problems:
+                raise
+            problems.append(f"The rest cannot be read: {str(fault).partition(chr(10))[0]}.")
+    return tuple(problems)
+
+
+def _broken(connection: Connection) -> Iterator[str]:
+    for invariant in INVARIANTS:
+        for row in connection.execute(text(invariant.broken)).all():
+            yield invariant.says.format(*row)
+    for code in connection.scalars(select(pieces.c.code).where(pieces.c.code.is_not(None))):
+        if not is_issuable(code):
+            yield f"{code} is no code this studio could have issued."
 
 
 def _engine_problems(connection: Connection) -> Iterator[str]:
@@ -125,6 +139,7 @@ def _opened(database: str) -> Iterator[Engine]:
 
 
 def _must_hold_a_studio(engine: Engine, database: str) -> None:
+    must_be_reachable(database)
     if engine.dialect.name == "sqlite" and not Path(str(engine.url.database)).is_file():
         raise Unusable([f"There is no database at {engine.url.database}."], "Run footring init first.")
     if not _tables_in(engine):
@@ -188,9 +203,7 @@ def _read_backup(path: Path, copy: Path) -> None:
         raise Unusable([f"{path} is not a backup, or it is damaged."], "Give the path of another backup.") from None
     try:
         migrate(str(copy))
-    except Refusal:
-        raise
-    except Exception as fault:
+    except (CommandError, DBAPIError, RuntimeError) as fault:
         message = f"{path} comes from a newer Footring, or its schema is damaged."
         raise Unusable([message], "Update Footring and try again.") from fault
 
