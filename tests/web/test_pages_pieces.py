@@ -507,7 +507,7 @@ def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> N
         ("Gilt Edge", 409, "decorative only, and this piece is for food"),
         ("Ember Lustre", 409, "Ember Lustre"),
         ("Moon Milk", 404, "There is no glaze called “Moon Milk” here."),
-        ("", 422, "Fill this in."),
+        ("", 422, "Take one of the glazes on the shelf."),
     ],
     ids=["decorative on food", "outdoor on food", "unknown", "none picked"],
 )
