@@ -124,7 +124,9 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
 @pytest.mark.parametrize("never", _FIRED_INDOORS)
 def test_the_door_of_a_kiln_stops_what_waits_for_another_or_for_none(visits: Visits, never: Never) -> None:
     ref = glazed(visits.store, never.glaze)
-    kiln, route, cone = ("Back box", "high-fire", "10") if never is LOW_FIRE_IN_HIGH else ("Front box", "low-fire", "04")
+    kiln, route, cone = (
+        ("Back box", "high-fire", "10") if never is LOW_FIRE_IN_HIGH else ("Front box", "low-fire", "04")
+    )
     open_ones = {firing.kiln: firing.id for firing in visits.store.read.firings()}
     firing = open_ones.get(kiln) or started(visits.store, kiln, route, cone)
     page = visits.visit(TOM, f"/firings/{firing}", viewport=TABLET)
@@ -145,7 +147,8 @@ def test_on_a_cup_for_food_it_cannot_be_taken_and_a_bent_form_is_refused(visits:
     explained, radios = row.locator(".says").text_content() or "", row.get_by_role("radio").count()
 
     page.evaluate(
-        "glaze => { const one = document.querySelector('input[name=glaze]'); one.value = glaze; one.checked = true }", glaze
+        "glaze => { const one = document.querySelector('input[name=glaze]'); one.value = glaze; one.checked = true }",
+        glaze,
     )
     page.get_by_role("button", name="Put it on").click()
     said = page.locator(".problems").text_content() or ""

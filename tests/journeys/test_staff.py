@@ -75,8 +75,7 @@ def test_the_wrong_queue_is_refused_with_why_and_what_to_do(visits: Visits) -> N
     answered(page, 1)
 
     assert said == (
-        f"Plum Gloss is done at {_LOW}: at {_HIGH}, it melts off the pot onto the shelf. "
-        "Put it on the Low-fire shelf."
+        f"Plum Gloss is done at {_LOW}: at {_HIGH}, it melts off the pot onto the shelf. Put it on the Low-fire shelf."
     )
     expect(line(page)).to_contain_text(f"{ref}, tall cup: waits for Low-fire, {_LOW}.")
     assert the_piece(visits.store, ref).route == "low-fire"
@@ -154,7 +153,10 @@ def test_staff_glaze_a_piece_for_its_maker(visits: Visits) -> None:
 
 
 def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: Visits) -> None:
-    mine, other = queued(visits.store, "Iron Gate", route="high-fire"), queued(visits.store, "Plum Gloss", route="low-fire")
+    mine, other = (
+        queued(visits.store, "Iron Gate", route="high-fire"),
+        queued(visits.store, "Plum Gloss", route="low-fire"),
+    )
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
     page.get_by_label("Kiln and route").select_option(label=f"High-fire in Back box, {_HIGH}")

@@ -16,7 +16,8 @@ import pypdfium2
 import zxingcpp
 from werkzeug.serving import make_server
 
-from tests.staffed import NOON, PASSWORD
+from tests.staffed import PASSWORD
+from tests.studio import NOON
 from tracker.app import create_app
 from tracker.settings import Settings
 from tracker.store.saving import Store
@@ -30,9 +31,11 @@ PHONE = {"width": 360, "height": 740}
 TABLET = {"width": 1024, "height": 768}
 LAPTOP = {"width": 1280, "height": 800}
 
-# Chromium writes every refusal of ours (403, 409, 422 and so on) to its console, and every try at a server that is away;
-# a page that broke says other things.
-_REFUSED = re.compile(r"Failed to load resource: (the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY))")
+# Chromium writes every refusal of ours (403, 409, 422 and so on) to its console, and every try at a server
+# that is away; a page that broke says other things.
+_REFUSED = re.compile(
+    r"Failed to load resource: (the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY))"
+)
 
 
 class Clock:
@@ -87,6 +90,7 @@ class Visits:
     here: Here
     _contexts: list[BrowserContext] = field(default_factory=list)
     _cookies: dict[str, Any] = field(default_factory=dict)
+    _tabs: dict[str, Page] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
 
     @property
@@ -114,8 +118,16 @@ class Visits:
         page.goto(address)
         return page
 
+    def tab(self, who: Person | None) -> Page:
+        """A page that stays open for the next test, of somebody signed in or of a stranger: for looking only."""
+        email = who.email if who else ""
+        if email not in self._tabs:
+            self._tabs[email] = self.visit(who) if who else self.stranger()
+            self._contexts.pop()
+        return self._tabs[email]
+
     def leave(self) -> None:
-        """Close every browser; the test fails when one of its pages had an error."""
+        """Close every browser but those of the tabs that stay; the test fails when one of its pages had an error."""
         for context in self._contexts:
             context.close()
         self._contexts.clear()

@@ -8,6 +8,7 @@ from flask import Blueprint, Response, g, render_template, request, session
 
 from printing.stock import FARTHEST_NUDGE, stock_named
 from printing.tags import stocks_for_tags
+from tracker.domain.firings import Outcome
 from tracker.domain.people import Right
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.forms.pages import BadForm, TagOptionsForm, read_form
@@ -94,7 +95,8 @@ def _pieces_asked_for() -> Sequence[PieceRow]:
         page = reader.firing_page(number)
         if page is None:
             raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
-        return page.pieces
+        # What broke in the fire needs no tag: after a bisque it has not even a code.
+        return [row for row in page.pieces if row.outcome is not Outcome.BROKE]
     rows = [find_row(reader, ref, g.person) for ref in dict.fromkeys(request.args.getlist("ref"))]
     if not rows:
         raise Unusable(["No piece is chosen."], "Open a piece and print its tag from there.")

@@ -1,0 +1,94 @@
+"""A page as its readers get it: what axe-core finds, what sticks out, and what is too small to hit."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+# axe-core 4.14.1 with its licence (MPL 2.0), as its makers publish it. It checks WCAG 2.2 at levels A and AA.
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+SMALLEST = 24  # CSS pixels; WCAG 2.2, success criterion 2.5.8, Target Size (Minimum).
+MAIN_ACTION = 48  # CSS pixels; the house's own measure for wet and gloved hands.
+
+_TOO_SMALL = """([smallest, main]) => {
+    const seen = (one) => one.checkVisibility({checkVisibilityCSS: true}) && !one.closest(".vh, .skip");
+    const says = (one, box) => {
+        const size = `${box.width.toFixed(0)}x${box.height.toFixed(0)}`;
+        return `${one.tagName.toLowerCase()} "${(one.textContent || one.name).trim().slice(0, 40)}" ${size}`;
+    };
+    const targets = "a[href], button, input:not([type=hidden]), select, textarea, summary";
+    const found = [];
+    for (const one of document.querySelectorAll(targets)) {
+        // A link within a sentence is as high as its line, which the criterion allows.
+        if (!seen(one) || (one.tagName === "A" && getComputedStyle(one).display === "inline")) continue;
+        // A radio or a check is hit by its label.
+        const target = one.matches("[type=radio], [type=checkbox]") ? one.closest("label") || one : one;
+        const box = target.getBoundingClientRect();
+        if (Math.min(box.width, box.height) < smallest) found.push(says(target, box));
+        if (one.matches(".btn.main") && box.height < main) found.push(says(one, box));
+    }
+    return found;
+}"""
+
+_STICKS_OUT = """() => {
+    const root = document.documentElement;
+    const width = root.clientWidth;
+    if (root.scrollWidth <= width) return [];
+    const all = Array.from(document.querySelectorAll("body *"));
+    const wide = all.filter((one) => one.getBoundingClientRect().right > width + 1);
+    return [`${root.scrollWidth} on ${width}`, ...wide.slice(0, 5).map((one) => one.outerHTML.slice(0, 90))];
+}"""
+
+
+@cache
+def _axe() -> str:
+    return AXE.read_text(encoding="utf-8")
+
+
+def axe_finds(page: Page, *, only: str = "") -> list[str]:
+    """What axe-core has against the page, each with its first places; `only` runs one rule alone."""
+    if not page.evaluate("() => 'axe' in window"):
+        page.evaluate(_axe())
+    runs = {"type": "rule", "values": [only]} if only else {"type": "tag", "values": RULES}
+    found: list[dict[str, Any]] = page.evaluate(
+        "async (runOnly) => (await axe.run(document, {runOnly, resultTypes: ['violations'], preload: false})).violations",
+        runs,
+    )
+    return [f"{one['id']}: {one['help']} {[node['html'][:120] for node in one['nodes'][:3]]}" for one in found]
+
+
+def sticks_out(page: Page) -> list[str]:
+    """What makes the page wider than its window."""
+    found: list[str] = page.evaluate(_STICKS_OUT)
+    return found
+
+
+def too_small(page: Page) -> list[str]:
+    """What a finger would miss: targets under the least size, and main actions under theirs."""
+    found: list[str] = page.evaluate(_TOO_SMALL, [SMALLEST, MAIN_ACTION])
+    return found
+
+
+def faults(page: Page) -> dict[str, list[str]]:
+    """Everything wrong with an open page at every width, by light and in the dark; empty when nothing is."""
+    found: dict[str, list[str]] = {}
+    for width, height in ((360, 740), (1280, 800)):
+        page.set_viewport_size({"width": width, "height": height})
+        # Colours that are still on their way from light to dark would be measured halfway.
+        page.emulate_media(color_scheme="light", reduced_motion="reduce")
+        found[f"{width}, axe"] = axe_finds(page)
+        found[f"{width}, wide"] = sticks_out(page)
+        found[f"{width}, small"] = too_small(page)
+        # Darkness changes colours and nothing else.
+        page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+        found[f"{width}, dark"] = axe_finds(page, only="color-contrast")
+    page.set_viewport_size({"width": 320, "height": 640})
+    found["320, wide"] = sticks_out(page)
+    page.emulate_media(color_scheme="light", reduced_motion="reduce")
+    return {where: what for where, what in found.items() if what}

@@ -1,0 +1,247 @@
+"""Every page there is, for everybody who may open it: nothing for axe-core, nothing too wide, nothing too small."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from flask import Flask
+
+from tests.journeys.looking import faults
+from tests.journeys.visiting import PHONE, TABLET, Visits, answered, scan
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
+from tests.studio import a_new_piece
+from tracker.app import create_app
+from tracker.domain.cones import Cone
+from tracker.domain.firings import Outcome
+from tracker.domain.people import RIGHTS, Person, Right, Role
+from tracker.domain.pieces import Build, Use
+from tracker.settings import Settings
+from tracker.usecases import firings, pickup, pieces, questions
+
+VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
+
+# Each page with the addresses under which it looks different; {names} are those of the pieces laid out below.
+PAGES: dict[str, tuple[str, ...]] = {
+    "signing_in.sign_in": ("/sign-in",),
+    "signing_in.password": ("/password",),
+    "studio.changes": ("/changes",),
+    "pieces.mine": ("/pieces", "/pieces?finished=1"),
+    "pieces.new": ("/pieces/new",),
+    "pieces.slip": ("/slip/{slip}",),
+    "pieces.piece": ("/p/{bisqued}", "/p/{glazed}", "/p/{queued}", "/p/{fired}", "/p/{lost}"),
+    "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?show=refuse", "/p/{queued}/glaze"),
+    "tags.choose": ("/tags?ref={queued}",),
+    "scanning.scan": ("/scan", "/scan?step=queue&route=raku", "/scan?step=lose&cause=broken"),
+    "waiting.waiting": ("/waiting", "/waiting?route=raku"),
+    "outdoor.outdoor": ("/outdoor",),
+    "firings.firings": ("/firings",),
+    "firings.firing": ("/firings/{loading}", "/firings/{bisque}"),
+    "firings.unloading": ("/firings/{loading}/unload",),
+    "pickup.pickup": ("/pickup", "/pickup?ref={fired}", "/pickup?ref=Mira", "/pickup?ref=22222"),
+    "questions.questions": ("/questions",),
+    "people.people": ("/people",),
+    "people.person": ("/people/3",),
+}
+# It only leads to the page that each role starts from.
+LEADS_ON = {"signing_in.first_page", "static"}
+
+
+def _lay_out(visits: Visits) -> dict[str, object]:
+    """Something of everything, so that no page is empty: by name the codes and numbers that addresses need."""
+    store = visits.store
+    slip = pieces.register(
+        store, asked_by(INES), a_new_piece("jar with a lid and a rather long name", use=Use.FOOD)
+    ).ref
+    tiles = [pieces.register(store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(3)]
+    bisque = started(store, "Front box", "bisque", "06")
+    for tile in tiles:
+        firings.put_in(store, asked_by(TOM), bisque, tile)
+    firings.unload(
+        store, asked_by(TOM), bisque, dict(zip(tiles, (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE), strict=True))
+    )
+    fired(store)
+    ran, gone, waiting = (queued(store, new=a_new_piece(f"bowl {count}")) for count in range(3))
+    asked = glazed(store, "Iron Gate", maker=INES)
+    questions.ask(store, asked_by(INES), asked, "May it stay dry?", route="mid-range")
+    wings = a_new_piece("moon jar", clay="Lantern White", build=Build.SLAB, height_mm=240, fragile=True)
+    outdoors = glazed(store, "Ember Lustre", new=wings, maker=INES)
+    accepted = {"porcelain-outdoors", "fragile-outdoors"}
+    pieces.queue(store, asked_by(TOM), outdoors, "raku", accepts=accepted, place="yard shelf")
+    questions.ask(store, asked_by(INES), outdoors, "Could it go in the second round?", route=None)
+    first = started(store)
+    for ref in (ran, gone):
+        firings.put_in(store, asked_by(TOM), first, ref)
+    firings.unload(store, asked_by(TOM), first, {ran: Outcome.RAN, gone: Outcome.GOOD})
+    pickup.hand_over(store, asked_by(TOM), gone)
+    loading = started(store)
+    firings.put_in(store, asked_by(TOM), loading, waiting)
+    queued(store)
+    return {
+        "slip": slip[1:],
+        "bisqued": bisqued(store, a_new_piece(use=Use.FOOD), maker=INES),
+        "glazed": asked,
+        "queued": outdoors,
+        "fired": _fired_of_ines(visits),
+        "lost": _lost(visits),
+        "loading": loading,
+        "bisque": bisque,
+    }
+
+
+def _fired_of_ines(visits: Visits) -> str:
+    ref = glazed(visits.store, "Plum Gloss", maker=INES)
+    pieces.queue(visits.store, asked_by(TOM), ref, "low-fire")
+    firing = started(visits.store, "Front box", "low-fire", "04")
+    firings.put_in(visits.store, asked_by(TOM), firing, ref)
+    firings.unload(visits.store, asked_by(TOM), firing, {ref: Outcome.STUCK})
+    return ref
+
+
+def _lost(visits: Visits) -> str:
+    ref = bisqued(visits.store, maker=INES)
+    pieces.lose(visits.store, asked_by(TOM), ref, "broken")
+    return ref
+
+
+@pytest.fixture(scope="module")
+def laid_out(visits: Visits) -> dict[str, object]:
+    """The pieces and firings that the pages are about, and that no test of this file moves."""
+    return _lay_out(visits)
+
+
+@pytest.fixture(scope="module")
+def app(tmp_path_factory: pytest.TempPathFactory, migrate: Callable[[str], None]) -> Flask:
+    """The application, to ask it for its addresses."""
+    database = f"sqlite:///{tmp_path_factory.mktemp('addresses') / 'studio.sqlite'}"
+    migrate(database)
+    open_studio(database).close()
+    app = create_app(Settings(database=database))
+    app.extensions["footring"].store.close()
+    return app
+
+
+def _rights() -> dict[str, Right | str]:
+    """What opens each page; spelt out, so that a page whose door changes is looked at anew."""
+    return {
+        "signing_in.sign_in": "stranger",
+        "signing_in.password": "anybody",
+        "studio.changes": "stranger",
+        "pieces.mine": Right.REGISTER,
+        "pieces.new": Right.REGISTER,
+        "pieces.slip": Right.SEE_OWN,
+        "pieces.piece": Right.SEE_OWN,
+        "pieces.glazing": Right.WORK_ON,
+        "tags.choose": Right.SEE_OWN,
+        "scanning.scan": Right.MOVE,
+        "waiting.waiting": Right.MOVE,
+        "outdoor.outdoor": Right.MOVE,
+        "firings.firings": Right.FIRE,
+        "firings.firing": Right.FIRE,
+        "firings.unloading": Right.FIRE,
+        "pickup.pickup": Right.HAND_OVER,
+        "questions.questions": Right.DECIDE,
+        "people.people": Right.PEOPLE,
+        "people.person": Right.PEOPLE,
+    }
+
+
+def _everybody_everywhere() -> list[tuple[str, str]]:
+    """Each visitor with each address that opens for them."""
+    roles = {"student": Role.STUDENT, "staff": Role.STAFF, "instructor": Role.INSTRUCTOR}
+    return [
+        (who, address)
+        for endpoint, right in _rights().items()
+        for who in VISITORS
+        if (who == "stranger" if right == "stranger" else who != "stranger")
+        and (not isinstance(right, Right) or roles[who] in RIGHTS[right])
+        for address in PAGES[endpoint]
+    ]
+
+
+def test_no_page_is_forgotten_here(app: Flask) -> None:
+    there = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in (rule.methods or ())}
+
+    assert there - LEADS_ON == set(PAGES) == set(_rights())
+    for endpoint, right in _rights().items():
+        if isinstance(right, Right):
+            assert vars(app.view_functions[endpoint])["allows"] == right
+
+
+@pytest.mark.parametrize(("who", "address"), [pytest.param(*one, id=" ".join(one)) for one in _everybody_everywhere()])
+def test_a_page_has_nothing_against_it(visits: Visits, laid_out: dict[str, object], who: str, address: str) -> None:
+    page = visits.tab(VISITORS[who])
+
+    answer = page.goto(address.format(**laid_out))
+
+    assert answer is not None
+    assert (answer.status, answer.request.redirected_from) == (200, None)
+    assert faults(page) == {}
+
+
+@pytest.mark.parametrize("who", ["stranger", "student"])
+def test_the_page_for_what_is_not_there_has_nothing_against_it(visits: Visits, who: str) -> None:
+    page = visits.tab(VISITORS[who])
+
+    answer = page.goto("/nowhere")
+
+    assert answer is not None
+    assert answer.status == 404
+    assert faults(page) == {}
+
+
+def test_a_form_with_problems_has_nothing_against_it(visits: Visits) -> None:
+    page = visits.visit(TOM, "/pieces/new", viewport=PHONE)
+
+    page.get_by_role("button", name="Register it").click()
+    page.locator(".problems").wait_for()
+
+    assert faults(page) == {}
+
+
+def test_a_new_piece_with_every_way_it_could_go_has_nothing_against_it(visits: Visits) -> None:
+    page = visits.visit(MIRA, "/pieces/new", viewport=PHONE)
+    page.get_by_label("What is it?").fill("cup")
+    page.get_by_label("Clay", exact=True).select_option("Lantern White")
+    page.locator("label.choice", has_text="slab").click()
+    page.locator("label.choice", has_text="to eat or drink from").click()
+    for side in ("Height", "Width", "Depth"):
+        page.get_by_label(side).fill("90")
+
+    page.get_by_role("button", name="See where it could go").click()
+    page.locator("#where").wait_for()
+
+    assert faults(page) == {}
+
+
+def test_every_kind_of_scan_line_has_nothing_against_it(visits: Visits) -> None:
+    good, low = glazed(visits.store, "Ember Lustre"), glazed(visits.store, "Plum Gloss")
+    needs = glazed(visits.store, "Ember Lustre", new=a_new_piece(clay="Lantern White", height_mm=240, fragile=True))
+    page = visits.visit(TOM, "/scan?step=queue&route=raku", viewport=TABLET)
+
+    scan(page, good, good, low, needs, "nonsense")
+    answered(page, 5)
+
+    assert faults(page) == {}
+
+
+def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) -> None:
+    good, other = glazed(visits.store, "Ember Lustre"), glazed(visits.store, "Plum Gloss")
+    pieces.queue(visits.store, asked_by(TOM), good, "raku")
+    receipt = firings.start(visits.store, asked_by(TOM), "Yard drum", "raku", Cone.parse("06"))
+    page = visits.visit(TOM, f"/firings/{receipt.extra['firing']}", viewport=TABLET)
+
+    scan(page, good, other)
+    answered(page, 2)
+
+    assert faults(page) == {}
+    firings.unload(visits.store, asked_by(TOM), int(receipt.extra["firing"]), {good: Outcome.GOOD})
+
+
+def test_a_firing_that_was_unloaded_offers_its_tags_with_nothing_against_it(
+    visits: Visits, laid_out: dict[str, object]
+) -> None:
+    page = visits.visit(TOM, f"/tags?firing={laid_out['bisque']}", viewport=TABLET)
+
+    assert page.get_by_role("heading", level=1).text_content() == "Print 2 tags"
+    assert faults(page) == {}

@@ -1,0 +1,206 @@
+"""What goes wrong in a day: pages gone stale, sessions ended, a server that dies. One clear sentence, nothing lost."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.journeys.visiting import TABLET, Clock, Here, Visits, answered, line, scan, sign_in, texts
+from tests.staffed import INES, PASSWORD, TOM, asked_by, bisqued, glazed, open_studio, the_piece
+from tracker.domain.pieces import Stage
+from tracker.usecases import pieces
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+_MEANWHILE = re.compile(r"somebody|meanwhile|since", re.IGNORECASE)
+FOOTRING = str(Path(sys.executable).with_name("footring"))
+
+
+def _lines_of(visits: Visits, ref: str) -> list[str]:
+    return [str(one.step) for one in visits.store.read.piece_page(the_piece(visits.store, ref).id).history]
+
+
+def test_going_back_after_a_step_shows_the_piece_as_it_is_now(visits: Visits) -> None:
+    ref = bisqued(visits.store, maker=INES)
+    page = visits.visit(INES, f"/p/{ref}", anew=True)
+
+    page.get_by_role("button", name="The foot is waxed").click()
+    expect(page.locator(".notice.good")).to_be_visible()
+    page.go_back()
+
+    expect(page.locator("[aria-current=step]")).to_contain_text("waxed")
+    assert page.get_by_role("button", name="The foot is waxed").count() == 0
+    assert sorted(_lines_of(visits, ref)) == ["register", "wax"]
+
+
+def test_a_step_from_a_page_that_has_gone_stale_says_so_and_changes_nothing(visits: Visits) -> None:
+    ref = bisqued(visits.store, maker=INES)
+    page = visits.visit(INES, f"/p/{ref}", anew=True)
+    pieces.wax(visits.store, asked_by(TOM), ref)
+    pieces.wash_off(visits.store, asked_by(TOM), ref)
+
+    page.get_by_role("button", name="The foot is waxed").click()
+
+    expect(page.locator(".notice.stop")).to_contain_text(f"{ref}")
+    expect(page.locator(".notice.stop")).to_contain_text(_MEANWHILE)
+    assert the_piece(visits.store, ref).stage is Stage.BISQUED
+
+
+def test_of_two_tabs_the_later_one_is_told_and_puts_nothing_on(visits: Visits) -> None:
+    ref = bisqued(visits.store, maker=INES)
+    first = visits.visit(INES, f"/p/{ref}/glaze", anew=True)
+    second = first.context.new_page()
+    second.goto(f"/p/{ref}/glaze")
+
+    for page in (first, second):
+        page.locator(".take", has_text="Take Still Water").click()
+        page.get_by_role("button", name="Put it on").click()
+
+    expect(first.locator(".notice.good")).to_be_visible()
+    expect(second.locator(".problems")).to_contain_text("Nothing was put on")
+    expect(second.locator(".problems")).to_contain_text(_MEANWHILE)
+    assert the_piece(visits.store, ref).worn_names == ("Still Water",)
+
+
+def test_a_page_from_before_signing_out_and_in_again_is_answered_in_a_sentence(visits: Visits) -> None:
+    ref = bisqued(visits.store, maker=INES)
+    old = visits.visit(INES, f"/p/{ref}", anew=True)
+    other = old.context.new_page()
+    other.goto("/pieces")
+    other.get_by_role("button", name="Sign out").first.click()
+    sign_in(other, INES.email, PASSWORD)
+
+    old.get_by_role("button", name="The foot is waxed").click()
+
+    expect(old.get_by_role("heading", level=1)).to_contain_text("This page had been open too long")
+    expect(old.get_by_text("Load the page anew and try once more.")).to_be_visible()
+    assert the_piece(visits.store, ref).stage is Stage.BISQUED
+
+
+def _sign_out_elsewhere(page: Page, _: Visits) -> None:
+    other = page.context.new_page()
+    other.goto("/pieces")
+    other.locator("form[action='/sign-out']").first.evaluate("form => form.submit()")
+    other.wait_for_url("**/sign-in")
+
+
+def _let_the_session_end(_: Page, visits: Visits) -> None:
+    visits.here.clock.pass_by(hours=15)
+
+
+@pytest.mark.parametrize(
+    ("end", "says"),
+    [
+        pytest.param(_sign_out_elsewhere, "you signed out meanwhile. Load the page anew", id="signed out"),
+        pytest.param(
+            _let_the_session_end, "You are no longer signed in, so nothing more is moved.", id="ended by time"
+        ),
+    ],
+)
+def test_scans_after_the_session_are_kept_and_go_on_once_signed_in_again(
+    visits: Visits, end: Callable[[Page, Visits], None], says: str
+) -> None:
+    refs = [bisqued(visits.store) for _ in range(3)]
+    page = visits.visit(TOM, "/scan?step=wax", anew=True, viewport=TABLET)
+
+    end(page, visits)
+    scan(page, *refs)
+    expect(page.locator(".scan-stopped")).to_contain_text(says)
+    meanwhile = [the_piece(visits.store, ref).stage for ref in refs]
+    sign_in(page, TOM.email, PASSWORD)
+    page.wait_for_url("**/scan")
+    page.goto("/scan?step=wax")
+    answered(page, 3)
+
+    assert meanwhile == [Stage.BISQUED] * 3
+    assert [the_piece(visits.store, ref).stage for ref in refs] == [Stage.WAXED] * 3
+    assert [_lines_of(visits, ref).count("wax") for ref in refs] == [1, 1, 1]
+
+
+def test_a_form_sent_after_the_session_asks_to_sign_in_and_changes_nothing(visits: Visits) -> None:
+    ref = bisqued(visits.store, maker=INES)
+    page = visits.visit(INES, f"/p/{ref}", anew=True)
+
+    visits.here.clock.pass_by(days=31)
+    page.get_by_role("button", name="The foot is waxed").click()
+
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    assert the_piece(visits.store, ref).stage is Stage.BISQUED
+
+
+@contextmanager
+def _serving(database: str, port: int, folder: Path) -> Iterator[subprocess.Popen[str]]:
+    process = subprocess.Popen(
+        [FOOTRING, "--database", database, "serve", "--port", str(port)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        cwd=folder,
+        env={**os.environ, "TMPDIR": str(folder)},
+    )
+    try:
+        assert process.stdout
+        assert process.stdout.readline().startswith("Serving")
+        yield process
+    finally:
+        process.send_signal(signal.SIGTERM)
+        process.communicate(timeout=20)
+
+
+def _free_port() -> int:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        return int(taken.getsockname()[1])
+
+
+def test_scans_while_the_server_is_killed_and_started_again_happen_once_each(
+    browser: Browser, sqlite_template: Path, tmp_path: Path
+) -> None:
+    database = f"sqlite:///{shutil.copyfile(sqlite_template, tmp_path / 'studio.sqlite')}"
+    store = open_studio(database)
+    refs = [glazed(store) for _ in range(40)]
+    port = _free_port()
+    visits = Visits(browser, Here(f"http://127.0.0.1:{port}", store, Clock()))
+
+    with ExitStack() as servers:
+        first = servers.enter_context(_serving(database, port, tmp_path))
+        page = visits.visit(TOM, "/scan?step=queue&route=mid-range", viewport=TABLET)
+        scan(page, *refs[:20])
+        first.send_signal(signal.SIGKILL)
+        scan(page, *refs[20:])
+        first.wait()
+        servers.enter_context(_serving(database, port, tmp_path))
+        answered(page, 40)
+        codes, words = texts(page, ".scan-line .code"), texts(page, ".scan-line .word")
+        visits.leave()
+
+    assert codes == refs[::-1]
+    assert set(words) == {"Queued"}
+    assert [_lines_of(visits, ref).count("queue") for ref in refs] == [1] * 40
+    store.close()
+
+
+def test_a_scan_without_a_network_waits_in_its_line_and_goes_by_itself(visits: Visits) -> None:
+    ref = bisqued(visits.store)
+    page = visits.visit(TOM, "/scan?step=wax", anew=True, viewport=TABLET)
+
+    page.route("**/scan", lambda route: route.abort("connectionfailed") if route.request.method == "POST" else None)
+    scan(page, ref)
+    expect(line(page)).to_contain_text("No network. It is kept here and goes by itself.")
+    page.unroute("**/scan")
+    answered(page, 1)
+
+    assert the_piece(visits.store, ref).stage is Stage.WAXED

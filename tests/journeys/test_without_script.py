@@ -1,0 +1,95 @@
+"""The main walks with script turned off: the pages are plain forms first."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from playwright.sync_api import Page, expect
+
+from tests.journeys.visiting import PHONE, TABLET, Visits, line
+from tests.staffed import INES, TOM, asked_by, bisqued, glazed, the_piece
+from tests.studio import a_new_piece
+from tracker.domain.pieces import Stage
+from tracker.usecases import pieces
+
+
+PLAIN: dict[str, Any] = {"java_script_enabled": False, "viewport": TABLET}
+
+
+def _scan(page: Page, text: str) -> None:
+    field = page.locator("[name=ref][autofocus]")
+    field.press_sequentially(text)
+    field.press("Enter")
+
+
+def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
+    page = visits.visit(INES, "/pieces/new", **PLAIN | {"viewport": PHONE})
+
+    page.get_by_label("What is it?").fill("plain cup")
+    page.get_by_label("Clay", exact=True).select_option("Doorstep Buff")
+    page.locator("label.choice", has_text="thrown").click()
+    page.locator("label.choice", has_text="not for food or drink").click()
+    for side in ("Height", "Width"):
+        page.get_by_label(side).fill("90")
+    page.get_by_role("button", name="See where it could go").click()
+    expect(page.locator(".problems")).to_contain_text("Depth")
+    page.get_by_label("Depth").fill("90")
+    page.get_by_text("It is bisqued already").click()
+    page.get_by_role("button", name="See where it could go").click()
+    expect(page.locator("#where")).to_contain_text("Outdoor, raku")
+    page.get_by_role("button", name="Register it").click()
+    expect(page.locator(".notice.good")).to_contain_text("plain cup: registered.")
+    page.get_by_role("button", name="The foot is waxed").click()
+    page.get_by_role("link", name="Glaze it").click()
+    page.locator("label.choice", has_text="inside").click()
+    page.locator(".take", has_text="Take Still Water").click()
+    page.get_by_role("button", name="Put it on").click()
+    expect(page.locator(".notice.good")).to_contain_text("Still Water on the inside.")
+
+    (made,) = [row.piece for row in visits.store.read.pieces_of(INES.id) if row.piece.what == "plain cup"]
+    assert (made.stage, made.worn_names) == (Stage.GLAZED, ("Still Water",))
+
+
+def test_staff_scan_are_refused_accept_a_warning_and_undo(visits: Visits) -> None:
+    low, winged = (
+        glazed(visits.store, "Plum Gloss"),
+        glazed(visits.store, "Ember Lustre", new=a_new_piece(fragile=True)),
+    )
+    page = visits.visit(TOM, "/scan", **PLAIN)
+
+    page.get_by_role("link", name="Outdoor, raku").click()
+    _scan(page, low)
+    expect(line(page)).to_contain_text("indoor glaze")
+    assert the_piece(visits.store, low).stage is Stage.GLAZED
+    _scan(page, winged)
+    expect(line(page)).to_contain_text("Thin parts stick out and may break off in the tongs.")
+    page.get_by_role("button", name="I accept this, move it").click()
+    expect(line(page)).to_contain_text(f"{winged}, tall cup: waits for")
+    assert the_piece(visits.store, winged).route == "raku"
+    line(page).get_by_role("button", name=re.compile("Undo")).click()
+
+    expect(line(page)).to_contain_text("Undone")
+    assert the_piece(visits.store, winged).stage is Stage.GLAZED
+
+
+def test_staff_load_and_unload_a_kiln_and_hand_the_piece_over(visits: Visits) -> None:
+    ref = glazed(visits.store, "Still Water")
+    pieces.queue(visits.store, asked_by(TOM), ref, "mid-range")
+    other = bisqued(visits.store)
+    page = visits.visit(TOM, "/firings", **PLAIN)
+
+    page.get_by_label("Kiln and route").select_option("Back box / mid-range")
+    page.get_by_role("button", name="Start loading").click()
+    _scan(page, other)
+    expect(page.locator(".at-door")).to_contain_text("STOP")
+    _scan(page, ref)
+    expect(page.locator(".at-door")).to_contain_text("GO")
+    page.get_by_role("link", name="Unload this firing").click()
+    page.get_by_role("button", name="Unload 1 piece").click()
+    page.goto("/pickup")
+    _scan(page, ref)
+    page.get_by_role("button", name="Hand it over").click()
+
+    expect(page.locator(".notice.good")).to_contain_text("taken by Mira Tann")
+    assert the_piece(visits.store, ref).stage is Stage.CLAIMED
