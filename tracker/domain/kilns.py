@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from math import hypot
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces import Build
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from tracker.domain.pieces import Ware
 
 
 class RouteKind(StrEnum):
@@ -68,14 +72,64 @@ COMMON_ROUTES: Mapping[str, Route] = {
 """The ways of firing a teaching studio knows, with the nominal cones of common practice."""
 
 
+class Atmosphere(StrEnum):
+    """What air a kiln fires in."""
+
+    OXIDATION = "oxidation"
+    REDUCTION = "reduction"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """The inside of a chamber or a container in mm: round, or `width_mm` by `depth_mm`.
+
+    A round room has `round_mm`, its diameter. All round a piece and above it `clearance_mm` stays free.
+    """
+
+    height_mm: int
+    round_mm: int | None = None
+    width_mm: int | None = None
+    depth_mm: int | None = None
+    clearance_mm: int = 0
+
+    def keeps_out(self, ware: Ware) -> str:
+        """Why `ware` cannot stand in it, or an empty text; a measure that nobody has taken keeps nothing out."""
+        free = self.clearance_mm
+        if ware.height_mm is not None and ware.height_mm > self.height_mm - free:
+            return f"it is {ware.height_mm} mm high and there is room for {self.height_mm - free} mm"
+        if ware.width_mm is None or ware.depth_mm is None:
+            return ""
+        if self.round_mm is not None:
+            across = round(_across(ware.width_mm, ware.depth_mm, is_round=ware.build is Build.THROWN))
+            room = self.round_mm - 2 * free
+            return f"it is {across} mm across and there is room for {room} mm" if across > room else ""
+        room_w, room_d = sorted((side or 0) - 2 * free for side in (self.width_mm, self.depth_mm))
+        narrow, wide = sorted((ware.width_mm, ware.depth_mm))
+        if narrow <= room_w and wide <= room_d:
+            return ""
+        return f"it is {wide} by {narrow} mm and there is room for {room_d} by {room_w} mm"
+
+
+def _across(width: int, depth: int, *, is_round: bool) -> float:
+    """The diameter of the smallest round room for a footprint: its own when it is round, else its diagonal."""
+    return max(width, depth) if is_round else hypot(width, depth)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kiln:
-    """One kiln: which routes it serves and whether it stands outdoors."""
+    """One kiln: which routes it serves, whether it stands outdoors, and what is known of its inside.
+
+    `tongs_g` is the most its tongs should lift, in g; `containers` are those that its raku ware goes into.
+    """
 
     name: str
     routes: frozenset[str]
     outdoor: bool = False
     place: str = ""
+    chamber: Room | None = None
+    atmosphere: Atmosphere | None = None
+    tongs_g: int | None = None
+    containers: tuple[Room, ...] = ()
 
     def serves(self, route: Route) -> bool:
         """Whether this kiln fires that way."""

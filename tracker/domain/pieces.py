@@ -53,6 +53,16 @@ class Use(StrEnum):
     DECORATIVE = "decorative"
 
 
+class Foot(StrEnum):
+    """What was done about the foot of a glazed piece; a bare one was neither waxed nor wiped."""
+
+    WAXED = "waxed"
+    WIPED = "wiped"
+    BARE = "bare"
+    GLAZED = "glazed"
+    STILTED = "stilted"
+
+
 class StepName(StrEnum):
     """Every step there is; what is not here cannot be done."""
 
@@ -166,6 +176,15 @@ class Ware:
     burnished: bool | None = None
     mended: bool = False
     fired_to: Cone | None = None
+    weight_g: int | None = None
+    wall_mm: int | None = None
+    vented: bool | None = None
+    dry: bool | None = None
+    foot: Foot | None = None
+    catch_plate: bool = False
+    container_fits: bool | None = None
+    glazed_hours: float | None = None
+    has_question: bool = False
 
     @property
     def largest_mm(self) -> int | None:

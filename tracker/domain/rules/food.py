@@ -1,0 +1,132 @@
+"""What may touch food: glazes, clay and firings that may not, or of which nobody knows."""
+
+from __future__ import annotations
+
+from tracker.domain.findings import Level
+from tracker.domain.kilns import RouteKind
+from tracker.domain.materials import FoodStanding, Trait
+from tracker.domain.pieces import Use
+from tracker.domain.rules.rule import Case, Rule, coats, listed, names_of, one_or_more
+
+_ACID_TEST = "FDA CPG 545.400 and 545.450"
+
+
+def _decorative_on_food(case: Case) -> str:
+    ware = case.ware
+    if ware.use is not Use.FOOD:
+        return ""
+    decorative = coats(ware, lambda glaze: glaze.food is FoodStanding.DECORATIVE)
+    are = one_or_more(decorative, "is", "are")
+    return f"{names_of(decorative)} {are} decorative only, and this piece is for food." if decorative else ""
+
+
+def _outdoors_for_food(case: Case) -> str:
+    ware, route = case.ware, case.route
+    if ware.use is not Use.FOOD or not route.is_outdoors:
+        return ""
+    return (
+        "This piece is for food, and no outdoor firing makes ware for food: "
+        "the clay stays porous, copper can leach out, and smoke stays in the wall."
+    )
+
+
+def _immature_for_food(case: Case) -> str:
+    ware, route, practice = case.ware, case.route, case.practice
+    clay, limit = ware.clay, practice.food_absorption_pct
+    # A bisque is only the first fire: the one that matures the clay is still to come.
+    if ware.use is not Use.FOOD or route.kind is RouteKind.BISQUE:
+        return ""
+    if not clay.is_mature_at(route.cone):
+        matures = f"{clay.name} matures at {clay.cone_low.label}"
+        return f"{matures}: at {route.cone.label}, it stays too porous for food."
+    if clay.absorption_pct is not None and clay.absorption_pct > limit:
+        takes_up = f"{clay.name} takes up {clay.absorption_pct:g} % water even when mature"
+        return f"{takes_up}, and this studio's limit for food is {limit:g} %."
+    return ""
+
+
+def _over_the_limit(case: Case) -> str:
+    ware = case.ware
+    if ware.use is not Use.FOOD:
+        return ""
+    failed = [
+        f"{glaze.name} gave off {test.judged_mg_l:g} mg/L of {test.metal.in_words} in a test by {test.laboratory} "
+        f"(the limit for {test.ware} is {test.limit_mg_l:g} mg/L)"
+        for glaze in coats(ware, lambda glaze: bool(glaze.tests))
+        for test in glaze.tests
+        if not test.passed
+    ]
+    return f"{listed(failed)}." if failed else ""
+
+
+def _untested(case: Case) -> str:
+    ware = case.ware
+    if ware.use is not Use.FOOD:
+        return ""
+    untested = coats(ware, lambda glaze: glaze.food is FoodStanding.UNTESTED)
+    return f"Nobody has tested {names_of(untested)} for food." if untested else ""
+
+
+def _crackled(case: Case) -> str:
+    ware = case.ware
+    if ware.use is not Use.FOOD:
+        return ""
+    crackled = coats(ware, lambda glaze: Trait.CRACKLE in glaze.traits)
+    crackles = one_or_more(crackled, "crackles", "crackle")
+    return f"{names_of(crackled)} {crackles}, and food stays in the cracks." if crackled else ""
+
+
+RULES = (
+    Rule(
+        name="decorative-glaze-for-food",
+        about="food",
+        when="a decorative glaze anywhere on a piece for food",
+        level=Level.REFUSE,
+        look=_decorative_on_food,
+        at_glazing=True,
+        mend="Choose a glaze that is tested for food, or make the piece decorative.",
+    ),
+    Rule(
+        name="outdoors-for-food",
+        about="food",
+        when="any outdoor route for a piece for food",
+        level=Level.REFUSE,
+        look=_outdoors_for_food,
+        mend="Fire it indoors, or make the piece decorative.",
+    ),
+    Rule(
+        name="clay-porous-for-food",
+        about="food",
+        when="clay for food that is not mature at the route's cone, or takes up more water than the studio's limit",
+        level=Level.REFUSE,
+        look=_immature_for_food,
+        mend="Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative.",
+        rests_on="absorption by ASTM C373; the limit is the studio's own",
+    ),
+    Rule(
+        name="release-over-limit",
+        about="food",
+        when="a release test of a glaze over the published limit (lead, cadmium) on a piece for food",
+        level=Level.REFUSE,
+        look=_over_the_limit,
+        at_glazing=True,
+        mend="Choose another glaze, or make the piece decorative.",
+        rests_on=_ACID_TEST,
+    ),
+    Rule(
+        name="crackle-for-food",
+        about="food",
+        when="a crackle surface on a piece for food",
+        level=Level.ASK,
+        look=_crackled,
+        mend="Choose a glaze that does not crackle, make the piece decorative, or ask the instructor.",
+    ),
+    Rule(
+        name="untested-for-food",
+        about="food",
+        when="an untested glaze on a piece for food",
+        level=Level.WARN,
+        look=_untested,
+        mend="Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software.",
+    ),
+)

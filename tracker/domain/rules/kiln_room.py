@@ -1,0 +1,188 @@
+"""What the kiln room asks: room in the chamber, a clean foot, tongs and containers, dry ware and settled questions."""
+
+from __future__ import annotations
+
+from tracker.domain.findings import Level
+from tracker.domain.kilns import Atmosphere, RouteKind
+from tracker.domain.materials import Coat, Trait, Zone
+from tracker.domain.pieces import Foot
+from tracker.domain.rules.rule import Case, Rule, coats, names_of, one_or_more
+
+
+def _does_not_fit(case: Case) -> str:
+    kiln, ware = case.kiln, case.ware
+    if kiln is None or kiln.chamber is None or not (kept_out := kiln.chamber.keeps_out(ware)):
+        return ""
+    return f"It does not fit into {kiln.name}: {kept_out}."
+
+
+def _foot_not_clear(case: Case) -> str:
+    ware, clear = case.ware, case.practice.foot_clear_mm
+    if case.route.kind is not RouteKind.SHELF or not ware.layers or ware.foot is Foot.STILTED:
+        return ""
+    on_the_foot = [layer.glaze for layer in ware.layers if layer.zone is Zone.FOOT and layer.glaze.coat is Coat.GLAZE]
+    if on_the_foot or ware.foot is Foot.GLAZED:
+        what = names_of(on_the_foot) if on_the_foot else "Glaze"
+        return f"{what} on the foot would fuse the piece to the shelf."
+    if ware.foot is Foot.BARE:
+        return f"The foot is neither waxed nor wiped clear {clear} mm up the side, so glaze may run onto the shelf."
+    return ""
+
+
+def _runny(case: Case) -> str:
+    ware = case.ware
+    if ware.catch_plate or case.route.kind is not RouteKind.SHELF:
+        return ""
+    if not (runny := coats(ware, lambda glaze: Trait.RUNNY in glaze.traits)):
+        return ""
+    lies_over = len(ware.layers) > 1 and any(Trait.RUNNY in layer.glaze.traits for layer in ware.layers[1:])
+    further = ", and further over another glaze" if lies_over else ""
+    return f"{names_of(runny)} {one_or_more(runny, 'runs', 'run')}{further}: without a catch plate onto the shelf."
+
+
+def _wants_reduction(case: Case) -> str:
+    if case.kiln is None or case.kiln.atmosphere is not Atmosphere.OXIDATION:
+        return ""
+    wanting = coats(case.ware, lambda glaze: Trait.WANTS_REDUCTION in glaze.traits)
+    wants = one_or_more(wanting, "wants", "want")
+    return f"{names_of(wanting)} {wants} reduction, and {case.kiln.name} fires in oxidation." if wanting else ""
+
+
+def _too_heavy(case: Case) -> str:
+    grams = case.ware.weight_g
+    limit = (case.kiln.tongs_g if case.kiln else None) or case.practice.tongs_g
+    if not case.route.is_outdoors or grams is None or grams <= limit:
+        return ""
+    return f"It weighs {grams / 1000:g} kg, more than the {limit / 1000:g} kg that the tongs should lift."
+
+
+def _no_container(case: Case) -> str:
+    if case.route.kind is not RouteKind.RAKU:
+        return ""
+    fits = case.ware.container_fits
+    if case.kiln is not None and case.kiln.containers:
+        fits = any(not container.keeps_out(case.ware) for container in case.kiln.containers)
+    return "No container here is large enough for it." if fits is False else ""
+
+
+def _damp_greenware(case: Case) -> str:
+    if case.route.kind is not RouteKind.BISQUE or case.ware.dry is not False:
+        return ""
+    return "It is not bone dry: steam would burst it and what stands beside it."
+
+
+def _sealed_hollow(case: Case) -> str:
+    if case.route.kind is not RouteKind.BISQUE or case.ware.vented is not False:
+        return ""
+    return "It is hollow and closed, with no hole for the steam: it would burst."
+
+
+def _thick_wall(case: Case) -> str:
+    wall, thick = case.ware.wall_mm, case.practice.thick_wall_mm
+    if case.route.kind is not RouteKind.BISQUE or wall is None or wall <= thick:
+        return ""
+    return f"Its wall is {wall:g} mm thick, over {thick} mm: it needs long candling below 100 °C."
+
+
+def _damp_glaze(case: Case) -> str:
+    hours, needed = case.ware.glazed_hours, case.practice.glaze_dries_hours
+    if not case.route.is_outdoors or hours is None or hours >= needed:
+        return ""
+    return f"It was glazed less than {needed} hours ago, and damp glaze spits off in a fast firing."
+
+
+def _open_question(case: Case) -> str:
+    return "A question on this piece has no answer yet." if case.ware.has_question else ""
+
+
+RULES = (
+    Rule(
+        name="does-not-fit",
+        about="kiln",
+        when="the piece does not fit the chamber with its clearances",
+        level=Level.REFUSE,
+        look=_does_not_fit,
+        mend="Fire it in a larger kiln.",
+        rests_on="the kiln's own measures",
+    ),
+    Rule(
+        name="foot-not-clear",
+        about="kiln",
+        when="glaze on the foot, or a foot not waxed or wiped clear 6 mm up the side, on a shelf without a stilt",
+        level=Level.REFUSE,
+        look=_foot_not_clear,
+        mend="Wipe the foot clear, or set the piece on a stilt.",
+    ),
+    Rule(
+        name="open-question",
+        about="prep",
+        when="an open question on the piece",
+        level=Level.ASK,
+        look=_open_question,
+        mend="The instructor answers it first.",
+    ),
+    Rule(
+        name="damp-greenware",
+        about="prep",
+        when="greenware not bone dry, into a bisque",
+        level=Level.REFUSE,
+        look=_damp_greenware,
+        mend="Let it dry until it no longer feels cold against the cheek.",
+    ),
+    Rule(
+        name="sealed-hollow",
+        about="prep",
+        when="a sealed hollow with no vent, into a bisque",
+        level=Level.REFUSE,
+        look=_sealed_hollow,
+        mend="Prick a hole into it while the clay can still be pricked.",
+    ),
+    Rule(
+        name="too-heavy-for-tongs",
+        about="kiln",
+        when="too heavy for the tongs (4.5 kg) on an outdoor route",
+        level=Level.ASK,
+        look=_too_heavy,
+        mend="Fire it indoors, or ask the instructor.",
+    ),
+    Rule(
+        name="no-container",
+        about="kiln",
+        when="raku for a piece that no container fits",
+        level=Level.ASK,
+        look=_no_container,
+        mend="Fire it indoors, or ask the instructor.",
+    ),
+    Rule(
+        name="runny-without-catch-plate",
+        about="kiln",
+        when="a runny glaze without a catch plate on a shelf firing",
+        level=Level.WARN,
+        look=_runny,
+        mend="Set the piece on a catch plate, or accept the risk by name.",
+    ),
+    Rule(
+        name="wants-reduction",
+        about="kiln",
+        when="a glaze that wants reduction in an oxidising kiln",
+        level=Level.WARN,
+        look=_wants_reduction,
+        mend="Choose a kiln that fires in reduction, or accept another colour by name.",
+    ),
+    Rule(
+        name="thick-wall",
+        about="prep",
+        when="a wall over 25 mm into a bisque: long candling below 100 °C",
+        level=Level.WARN,
+        look=_thick_wall,
+        mend="Candle the kiln long enough, and accept it by name.",
+    ),
+    Rule(
+        name="damp-glaze",
+        about="prep",
+        when="glazed less than 24 hours ago, into an outdoor kiln",
+        level=Level.WARN,
+        look=_damp_glaze,
+        mend="Let it dry until tomorrow, or accept the risk by name.",
+    ),
+)

@@ -1,0 +1,91 @@
+"""What a rule is: one row of the rulebook, and the case it looks at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Finding, Level
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from tracker.domain.kilns import Kiln, Route
+    from tracker.domain.materials import Glaze
+    from tracker.domain.pieces import Ware
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """What is common practice and a studio may set otherwise.
+
+    `large_porcelain_mm`: porcelain over this many mm counts as large. `food_absorption_pct`: the most water, in
+    percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for
+    tile, chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the
+    side a foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this
+    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln.
+    """
+
+    large_porcelain_mm: int = 150
+    food_absorption_pct: float = 3.0
+    foot_clear_mm: int = 6
+    tongs_g: int = 4_500
+    thick_wall_mm: int = 25
+    glaze_dries_hours: int = 24
+
+
+COMMON_PRACTICE = Practice()
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen."""
+
+    ware: Ware
+    route: Route
+    practice: Practice = COMMON_PRACTICE
+    kiln: Kiln | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One thing the studio holds to, and how to tell when a piece breaks it.
+
+    `look` gives the sentence that says what is wrong, or an empty text where nothing is. A rule that is asked
+    `at_glazing` needs no route: it already holds while a piece is glazed.
+    """
+
+    name: str
+    about: str
+    when: str
+    level: Level
+    look: Callable[[Case], str]
+    mend: str
+    rests_on: str = "common practice"
+    at_glazing: bool = False
+
+    def finding(self, case: Case) -> Finding | None:
+        """What this rule says about the case, or None where it has nothing to say."""
+        says = self.look(case)
+        return Finding(self.name, self.level, says, self.mend, self.rests_on) if says else None
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a sentence lists them, each once: "Plum, Moss and Ash"."""
+    *front, last = dict.fromkeys(names)
+    return f"{', '.join(front)} and {last}" if front else last
+
+
+def coats(ware: Ware, wanted: Callable[[Glaze], bool]) -> list[Glaze]:
+    """The wanted coats on `ware`, each once, in the order in which they went on."""
+    return list(dict.fromkeys(layer.glaze for layer in ware.layers if wanted(layer.glaze)))
+
+
+def names_of(glazes: Iterable[Glaze]) -> str:
+    """The names of glazes as a sentence lists them."""
+    return listed(glaze.name for glaze in glazes)
+
+
+def one_or_more(glazes: Sequence[Glaze], one: str, more: str) -> str:
+    """The words that go with one glaze, or those that go with more."""
+    return one if len(glazes) == 1 else more
