@@ -57,7 +57,10 @@ def axe_finds(page: Page, *, only: str = "") -> list[str]:
         page.evaluate(_axe())
     runs = {"type": "rule", "values": [only]} if only else {"type": "tag", "values": RULES}
     found: list[dict[str, Any]] = page.evaluate(
-        "async (runOnly) => (await axe.run(document, {runOnly, resultTypes: ['violations'], preload: false})).violations",
+        """async (runOnly) => {
+            const found = await axe.run(document, {runOnly, resultTypes: ["violations"], preload: false});
+            return found.violations;
+        }""",
         runs,
     )
     return [f"{one['id']}: {one['help']} {[node['html'][:120] for node in one['nodes'][:3]]}" for one in found]

@@ -13,7 +13,6 @@ from tests.studio import a_new_piece
 from tracker.domain.pieces import Stage
 from tracker.usecases import pieces
 
-
 PLAIN: dict[str, Any] = {"java_script_enabled": False, "viewport": TABLET}
 
 
