@@ -23,6 +23,8 @@ def upgrade() -> None:
         sa.Column("ceiling", sa.Integer(), nullable=False),
         sa.Column("absorption_pct", sa.Float(), nullable=True),
         sa.Column("shrinkage_pct", sa.Float(), nullable=True),
+        sa.Column("weighings", sa.Text(), nullable=False),
+        sa.Column("retired", sa.Boolean(), nullable=False),
         sa.CheckConstraint(
             "kind IN ('earthenware', 'stoneware', 'porcelain', 'grogged', 'unknown')", name=op.f("ck_clays_kind")
         ),
@@ -47,6 +49,7 @@ def upgrade() -> None:
         sa.Column("bucket", sa.Text(), nullable=False),
         sa.Column("colour", sa.Text(), nullable=False),
         sa.Column("tests", sa.Text(), nullable=False),
+        sa.Column("retired", sa.Boolean(), nullable=False),
         sa.CheckConstraint("coat IN ('glaze', 'underglaze', 'slip')", name=op.f("ck_glazes_coat")),
         sa.CheckConstraint(
             "family IN ('low-fire', 'mid-range', 'high-fire', 'outdoor', 'outside')", name=op.f("ck_glazes_family")
@@ -69,6 +72,8 @@ def upgrade() -> None:
         sa.Column("name", sa.String(length=60), nullable=False),
         sa.Column("outdoor", sa.Boolean(), nullable=False),
         sa.Column("place", sa.Text(), nullable=False),
+        sa.Column("inside", sa.Text(), nullable=False),
+        sa.Column("retired", sa.Boolean(), nullable=False),
         sa.PrimaryKeyConstraint("name", name=op.f("pk_kilns")),
     )
     op.create_table(
@@ -94,6 +99,7 @@ def upgrade() -> None:
         sa.Column("heat", sa.Integer(), nullable=False),
         sa.Column("takes_outdoor", sa.Boolean(), nullable=False),
         sa.Column("is_bisque", sa.Boolean(), nullable=False),
+        sa.Column("retired", sa.Boolean(), nullable=False),
         sa.CheckConstraint("is_bisque = (kind = 'bisque')", name=op.f("ck_routes_bisque_by_kind")),
         sa.CheckConstraint("kind IN ('bisque', 'shelf', 'raku', 'horsehair')", name=op.f("ck_routes_kind")),
         sa.CheckConstraint("takes_outdoor = (kind = 'raku')", name=op.f("ck_routes_outdoor_by_kind")),
@@ -137,6 +143,12 @@ def upgrade() -> None:
         sa.Column("fragile", sa.Boolean(), nullable=False),
         sa.Column("burnished", sa.Boolean(), nullable=False),
         sa.Column("mended", sa.Boolean(), nullable=False),
+        sa.Column("weight_g", sa.Integer(), nullable=True),
+        sa.Column("wall_mm", sa.Integer(), nullable=True),
+        sa.Column("vented", sa.Boolean(), nullable=True),
+        sa.Column("foot", sa.String(length=10), nullable=True),
+        sa.Column("catch_plate", sa.Boolean(), nullable=False),
+        sa.Column("glazed_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("fired_to", sa.Integer(), nullable=True),
         sa.Column("ceiling", sa.Integer(), nullable=False),
         sa.Column("outdoor_only", sa.Boolean(), nullable=False),
@@ -159,6 +171,7 @@ def upgrade() -> None:
         ),
         sa.CheckConstraint("use IN ('food', 'decorative')", name=op.f("ck_pieces_use")),
         sa.CheckConstraint("ceiling <= clay_ceiling", name=op.f("ck_pieces_clay_stands_it")),
+        sa.CheckConstraint("foot IN ('waxed', 'wiped', 'bare', 'glazed', 'stilted')", name=op.f("ck_pieces_foot")),
         sa.CheckConstraint("height_mm > 0 AND width_mm > 0 AND depth_mm > 0", name=op.f("ck_pieces_has_size")),
         sa.ForeignKeyConstraint(
             ["clay_id", "clay_ceiling"],
@@ -310,9 +323,13 @@ def upgrade() -> None:
         sa.Column("answered_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("allows", sa.Boolean(), nullable=True),
         sa.Column("answer", sa.Text(), nullable=True),
+        sa.Column("pinned_clay", sa.Integer(), nullable=True),
+        sa.Column("pinned_glaze", sa.Integer(), nullable=True),
         sa.CheckConstraint("(answered_at IS NULL) = (allows IS NULL)", name=op.f("ck_questions_answered_whole")),
         sa.ForeignKeyConstraint(["answered_by"], ["people.id"], name=op.f("fk_questions_answered_by")),
         sa.ForeignKeyConstraint(["asked_by"], ["people.id"], name=op.f("fk_questions_asked_by")),
+        sa.ForeignKeyConstraint(["pinned_clay"], ["clays.id"], name=op.f("fk_questions_pinned_clay")),
+        sa.ForeignKeyConstraint(["pinned_glaze"], ["glazes.id"], name=op.f("fk_questions_pinned_glaze")),
         sa.ForeignKeyConstraint(["piece_id"], ["pieces.id"], name=op.f("fk_questions_piece_id")),
         sa.ForeignKeyConstraint(["route"], ["routes.name"], name=op.f("fk_questions_route")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_questions")),

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from tracker.domain.kilns import Kiln, Route
 from tracker.domain.materials import Clay, Glaze
 from tracker.domain.refusals import Unknown
-from tracker.domain.routing import COMMON_PRACTICE, Practice
+from tracker.domain.routing import COMMON_PRACTICE, Practice, Verdict, judge, judge_layers
+
+if TYPE_CHECKING:
+    from tracker.domain.pieces import Ware
 
 Thing = TypeVar("Thing", Clay, Glaze, Route, Kiln)
 
@@ -43,10 +46,22 @@ class Catalogue:
         """The kiln called `name`, in whatever case; `Unknown` when there is none."""
         return _find(self.kilns, name, "kiln")
 
+    def judge(self, ware: Ware, route: Route) -> Verdict:
+        """What the rules say about `ware` on `route`, in the kindest of the kilns here that serve it."""
+        kilns = [kiln for kiln in self.kilns.values() if kiln.serves(route) and not kiln.retired]
+        if not kilns:
+            return judge(ware, route, self.practice)
+        return min((judge(ware, route, self.practice, kiln) for kiln in kilns), key=Verdict.hardness)
+
+    def judge_layers(self, ware: Ware) -> Verdict:
+        """What the rules say about glazed `ware` before a route is chosen."""
+        return judge_layers(ware, self.glazed_routes, self.practice)
+
     @property
     def routes_by_heat(self) -> tuple[Route, ...]:
-        """Every route, from cool to hot; routes of the same cone stand in the order of their names."""
-        return tuple(sorted(self.routes.values(), key=lambda route: (route.cone, route.name)))
+        """Every route in use, from cool to hot; routes of the same cone stand in the order of their names."""
+        in_use = (route for route in self.routes.values() if not route.retired)
+        return tuple(sorted(in_use, key=lambda route: (route.cone, route.name)))
 
     @property
     def glazed_routes(self) -> tuple[Route, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from math import hypot
+from math import ceil, hypot
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
@@ -33,6 +33,7 @@ class Route:
     title: str
     kind: RouteKind
     cone: Cone
+    retired: bool = False
 
     @property
     def is_outdoors(self) -> bool:
@@ -97,22 +98,24 @@ class Room:
         free = self.clearance_mm
         if ware.height_mm is not None and ware.height_mm > self.height_mm - free:
             return f"it is {ware.height_mm} mm high and there is room for {self.height_mm - free} mm"
-        if ware.width_mm is None or ware.depth_mm is None:
+        known = [side for side in (ware.width_mm, ware.depth_mm) if side is not None]
+        if not known:
             return ""
+        narrow, wide = min(known) if len(known) > 1 else 0, max(known)
         if self.round_mm is not None:
-            across = round(_across(ware.width_mm, ware.depth_mm, is_round=ware.build is Build.THROWN))
+            across = _across(narrow, wide, is_round=ware.build is Build.THROWN)
             room = self.round_mm - 2 * free
             return f"it is {across} mm across and there is room for {room} mm" if across > room else ""
-        room_w, room_d = sorted((side or 0) - 2 * free for side in (self.width_mm, self.depth_mm))
-        narrow, wide = sorted((ware.width_mm, ware.depth_mm))
-        if narrow <= room_w and wide <= room_d:
+        room_narrow, room_wide = sorted((side or 0) - 2 * free for side in (self.width_mm, self.depth_mm))
+        if narrow <= room_narrow and wide <= room_wide:
             return ""
-        return f"it is {wide} by {narrow} mm and there is room for {room_d} by {room_w} mm"
+        size = f"{wide} by {narrow} mm" if narrow else f"{wide} mm wide"
+        return f"it is {size} and there is room for {room_wide} by {room_narrow} mm"
 
 
-def _across(width: int, depth: int, *, is_round: bool) -> float:
-    """The diameter of the smallest round room for a footprint: its own when it is round, else its diagonal."""
-    return max(width, depth) if is_round else hypot(width, depth)
+def _across(narrow: int, wide: int, *, is_round: bool) -> int:
+    """The diameter of the smallest round room for a footprint, in whole mm: its own when it is round, else its diagonal."""
+    return wide if is_round else ceil(hypot(narrow, wide))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +133,7 @@ class Kiln:
     atmosphere: Atmosphere | None = None
     tongs_g: int | None = None
     containers: tuple[Room, ...] = ()
+    retired: bool = False
 
     def serves(self, route: Route) -> bool:
         """Whether this kiln fires that way."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import fsum
 from typing import TYPE_CHECKING
 
+from tracker.domain.absorption import mean_absorption
 from tracker.domain.cones import Cone
 
 if TYPE_CHECKING:
-    from datetime import date
+    from tracker.domain.absorption import Weighing
+    from tracker.domain.release import ReleaseTest
 
 
 class ClayKind(StrEnum):
@@ -77,75 +78,6 @@ class Zone(StrEnum):
     FOOT = "foot"
 
 
-class Metal(StrEnum):
-    """A metal that a release test measures."""
-
-    LEAD = "Pb"
-    CADMIUM = "Cd"
-
-    @property
-    def in_words(self) -> str:
-        """The metal as people call it: "lead" or "cadmium"."""
-        return self.name.lower()
-
-
-class WareClass(StrEnum):
-    """How the US FDA sorts tested ware; capacity and depth decide (CPG 545.400 and 545.450)."""
-
-    FLATWARE = "flatware"
-    SMALL_HOLLOWWARE = "small hollowware"
-    LARGE_HOLLOWWARE = "large hollowware"
-    CUPS_AND_MUGS = "cups and mugs"
-    PITCHERS = "pitchers"
-
-
-RELEASE_LIMITS_MG_L: dict[tuple[Metal, WareClass], float] = {
-    (Metal.LEAD, WareClass.FLATWARE): 3.0,
-    (Metal.LEAD, WareClass.SMALL_HOLLOWWARE): 2.0,
-    (Metal.LEAD, WareClass.LARGE_HOLLOWWARE): 1.0,
-    (Metal.LEAD, WareClass.CUPS_AND_MUGS): 0.5,
-    (Metal.LEAD, WareClass.PITCHERS): 0.5,
-    (Metal.CADMIUM, WareClass.FLATWARE): 0.5,
-    (Metal.CADMIUM, WareClass.SMALL_HOLLOWWARE): 0.5,
-    (Metal.CADMIUM, WareClass.LARGE_HOLLOWWARE): 0.25,
-    # The cadmium guide has no row for cups, mugs and pitchers: they are hollowware, judged as their size.
-    (Metal.CADMIUM, WareClass.CUPS_AND_MUGS): 0.25,
-    (Metal.CADMIUM, WareClass.PITCHERS): 0.25,
-}
-"""Release limits in mg/L for a 24-hour leach in 4 % acetic acid: FDA CPG 545.450 (lead), 545.400 (cadmium).
-
-Where capacity is not on file the stricter cadmium row is used for cups, mugs and pitchers."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReleaseTest:
-    """One laboratory's leach test of one metal out of a glaze: a result in mg/L per specimen."""
-
-    laboratory: str
-    tested_on: date
-    metal: Metal
-    ware: WareClass
-    results_mg_l: tuple[float, ...]
-
-    @property
-    def limit_mg_l(self) -> float:
-        """The published limit for this metal and ware, in mg/L."""
-        return RELEASE_LIMITS_MG_L[self.metal, self.ware]
-
-    @property
-    def judged_mg_l(self) -> float:
-        """The figure that counts: the average for flatware, the highest specimen for all other ware."""
-        if self.ware is WareClass.FLATWARE:
-            # Far below what a laboratory reports, so that binary fractions never fail an average that is at the limit.
-            return round(fsum(self.results_mg_l) / len(self.results_mg_l), 9)
-        return max(self.results_mg_l)
-
-    @property
-    def passed(self) -> bool:
-        """Whether the figure that counts is at or under the limit."""
-        return self.judged_mg_l <= self.limit_mg_l
-
-
 LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
 """What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
 (common practice: low-fire ware matures from cone 06 to 04)."""
@@ -169,6 +101,7 @@ class Clay:
     """A clay body: it matures from `cone_low` to `cone_high` and slumps above `slumps_above`.
 
     `absorption_pct` is its water absorption when mature, in percent by ASTM C373; `shrinkage_pct` from wet to fired.
+    Where specimens fired to maturity were weighed, their mean is its absorption, whatever else is said of it.
     A clay that nobody can name (UNKNOWN) is held to LOWEST_HEAT, whatever cones are said of it.
     """
 
@@ -179,12 +112,21 @@ class Clay:
     slumps_above: Cone | None = None
     absorption_pct: float | None = None
     shrinkage_pct: float | None = None
+    weighings: tuple[Weighing, ...] = ()
+    retired: bool = False
 
     def __post_init__(self) -> None:
-        """Hold a nameless clay to the lowest heat."""
+        """Hold a nameless clay to the lowest heat, and a weighed one to what its specimens took up."""
         if self.kind is ClayKind.UNKNOWN:
             _hold_to_lowest_heat(self)
             object.__setattr__(self, "slumps_above", None)
+        if self.weighed_mature:
+            object.__setattr__(self, "absorption_pct", mean_absorption(self.weighed_mature))
+
+    @property
+    def weighed_mature(self) -> tuple[Weighing, ...]:
+        """The weighings that count: of specimens fired hot enough to mature this clay."""
+        return tuple(one for one in self.weighings if self.is_mature_at(one.cone))
 
     @property
     def ceiling(self) -> Cone:
@@ -200,20 +142,22 @@ class Clay:
 class Glaze:
     """A glaze, underglaze or slip on the studio's shelf: it matures from `cone_low` to `cone_high`.
 
-    A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it.
+    A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
+    what-if that does not ask about food.
     """
 
     name: str
     family: Family
     cone_low: Cone
     cone_high: Cone
-    food: FoodStanding
+    food: FoodStanding | None
     traits: frozenset[Trait] = frozenset()
     metals: frozenset[str] = frozenset()
     coat: Coat = Coat.GLAZE
     goes_on: frozenset[HowOn] = frozenset()
     bucket: str = ""
     colour: str = ""
+    retired: bool = False
     tests: tuple[ReleaseTest, ...] = ()
 
     def __post_init__(self) -> None:

@@ -12,6 +12,7 @@ from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from datetime import datetime
 
     from tracker.domain.cones import Cone
     from tracker.domain.materials import Clay, Layer
@@ -224,10 +225,17 @@ class Piece(Ware):
     maker_id: int
     stage: Stage
     code: str | None = None
+    glazed_at: datetime | None = None
     came_from: Stage | None = None
     route: str | None = None
     place: str = ""
     version: int = 1
+
+    def at(self, moment: datetime) -> Self:
+        """The piece as the rules see it at `moment`: with the hours since its last coat."""
+        if self.glazed_at is None:
+            return self
+        return replace(self, glazed_hours=(moment - self.glazed_at).total_seconds() / 3600)
 
     @property
     def ref(self) -> str:
@@ -273,16 +281,21 @@ class Piece(Ware):
         shelf = self.came_from if self.stage is Stage.QUEUED else self.stage
         before = {StepName.QUEUE: self.stage, StepName.LOSE: shelf}.get(name)
         bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name in {StepName.WASH_OFF, StepName.CORRECT}
+        taken = self._stripped() if bare else self
         return replace(
-            self,
+            taken,
             stage=stage,
             came_from=before,
             route=None if stage is not Stage.QUEUED else self.route,
-            layers=() if bare else self.layers,
+            foot=Foot.WAXED if name is StepName.WAX else taken.foot,
             # A correction to before the fire says that the firing never was; one from claimed to fired does not.
             fired_to=None if name is StepName.CORRECT and stage is not Stage.FIRED else self.fired_to,
             version=self.version + 1,
         )
+
+    def _stripped(self) -> Self:
+        """The piece with nothing on it: no layer, and of its foot nothing known any more."""
+        return replace(self, layers=(), foot=None, catch_plate=False, glazed_at=None)
 
     def _back(self) -> Stage:
         return self.came_from or (Stage.GLAZED if self.layers else Stage.BISQUED)
@@ -313,6 +326,9 @@ class NewPiece:
     fragile: bool = False
     burnished: bool = False
     mended: bool = False
+    weight_g: int | None = None
+    wall_mm: int | None = None
+    vented: bool | None = None
     arrives_bisqued: bool = False
     maker_id: int | None = None
 

@@ -35,6 +35,10 @@ class Verdict:
         """The verdict in one word: clear, warn, ask or refuse."""
         return "clear" if self.level is Level.NOTE else self.level.word
 
+    def hardness(self) -> tuple[Level, int]:
+        """How hard it is on the piece: its level, then how many findings say so."""
+        return self.level, len(self.of(self.level))
+
     def of(self, level: Level) -> tuple[Finding, ...]:
         """The findings of one level."""
         return tuple(finding for finding in self.findings if finding.level is level)
@@ -79,7 +83,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
         return _no_route_left("This studio has no way of firing glazed ware.")
     if never := _verdict(_AT_GLAZING, Case(ware, routes[0], practice)).of(Level.REFUSE):
         return Verdict(never)
-    kindest = min((judge(ware, route, practice) for route in routes), key=_hardness)
+    kindest = min((judge(ware, route, practice) for route in routes), key=Verdict.hardness)
     if kindest.level is not Level.REFUSE:
         return kindest
     return _no_route_left(f"No kiln here could fire it then. {' '.join(one.says for one in kindest.of(Level.REFUSE))}")
@@ -88,10 +92,6 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
 def _no_route_left(says: str) -> Verdict:
     mend, rests_on = "Choose another glaze for this piece.", "the studio's routes"
     return Verdict((Finding(NO_ROUTE_LEFT, Level.REFUSE, says, mend, rests_on),))
-
-
-def _hardness(verdict: Verdict) -> tuple[Level, int]:
-    return verdict.level, len(verdict.of(verdict.level))
 
 
 def _verdict(rules: Iterable[Rule], case: Case) -> Verdict:

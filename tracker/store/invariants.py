@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.routing import judge
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -98,5 +97,5 @@ def unfit_in_queues(reader: Reader) -> Iterator[str]:
     catalogue = reader.catalogue()
     for row in reader.waiting():
         route = catalogue.route(row.piece.route or "")
-        for finding in judge(row.piece, route, catalogue.practice).of(Level.REFUSE):
+        for finding in catalogue.judge(row.piece, route).of(Level.REFUSE):
             yield f"{row.ref} waits for {route.title}, and the rules refuse it: {finding.says}"

@@ -15,12 +15,21 @@ from tracker.domain.codes import slip_text
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Leave
 from tracker.domain.firings import Firing, FiringStage, Outcome
-from tracker.domain.kilns import Kiln
 from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
 from tracker.domain.routing import Practice
-from tracker.store.rows import clay_of, findings_of, glaze_of, layer_of, person_of, piece_of, receipt_of, route_of
+from tracker.store.rows import (
+    clay_of,
+    findings_of,
+    glaze_of,
+    kiln_of,
+    layer_of,
+    person_of,
+    piece_of,
+    receipt_of,
+    route_of,
+)
 from tracker.store.tables import (
     clays,
     firings,
@@ -216,7 +225,7 @@ _ROW = (
 )
 _WAITING = _ROW.where(waiting.c.route.is_not(None)).order_by(waiting.c.since, pieces.c.id)
 _PIECE = (
-    select(pieces, waiting.c.route.label("waits_for"), loaded.c.firing_id)
+    select(pieces, waiting.c.route.label("waits_for"), loaded.c.firing_id, _OPEN_QUESTIONS)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
 )
@@ -597,8 +606,7 @@ def _read_known(connection: Connection, version: str) -> Known:
         glazes={glaze.name: glaze for glaze in all_glazes.values()},
         routes={row.name: route_of(row) for row in connection.execute(select(routes).order_by(routes.c.heat))},
         kilns={
-            row.name: Kiln(name=row.name, routes=frozenset(served[row.name]), outdoor=row.outdoor, place=row.place)
-            for row in connection.execute(select(kilns).order_by(kilns.c.name))
+            row.name: kiln_of(row, served[row.name]) for row in connection.execute(select(kilns).order_by(kilns.c.name))
         },
         practice=Practice(**json.loads(facts["practice"])),
     )

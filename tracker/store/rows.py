@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.history import Receipt
-from tracker.domain.kilns import Route, RouteKind
+from tracker.domain.kilns import Atmosphere, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import (
     Clay,
     ClayKind,
@@ -27,7 +27,7 @@ from tracker.domain.materials import (
     Zone,
 )
 from tracker.domain.people import Person, Role
-from tracker.domain.pieces import Build, Piece, Stage, Use
+from tracker.domain.pieces import Build, Foot, Piece, Stage, Use
 from tracker.domain.routing import Verdict
 
 if TYPE_CHECKING:
@@ -46,6 +46,8 @@ def clay_row(clay: Clay) -> dict[str, Any]:
         "ceiling": clay.ceiling.rank,
         "absorption_pct": clay.absorption_pct,
         "shrinkage_pct": clay.shrinkage_pct,
+        "weighings": "[]",
+        "retired": clay.retired,
     }
 
 
@@ -59,6 +61,7 @@ def clay_of(row: Row[Any]) -> Clay:
         slumps_above=Cone.of_rank(row.ceiling) if row.ceiling != row.cone_high else None,
         absorption_pct=row.absorption_pct,
         shrinkage_pct=row.shrinkage_pct,
+        retired=row.retired,
     )
 
 
@@ -70,13 +73,14 @@ def glaze_row(glaze: Glaze) -> dict[str, Any]:
         "outdoor_only": glaze.is_outdoor_only,
         "cone_low": glaze.cone_low.rank,
         "ceiling": glaze.cone_high.rank,
-        "food": glaze.food.value,
+        "food": (glaze.food or FoodStanding.UNTESTED).value,
         "coat": glaze.coat.value,
         "traits": json.dumps(sorted(glaze.traits)),
         "metals": json.dumps(sorted(glaze.metals)),
         "goes_on": json.dumps(sorted(glaze.goes_on)),
         "bucket": glaze.bucket,
         "colour": glaze.colour,
+        "retired": glaze.retired,
         "tests": json.dumps([{**asdict(test), "tested_on": test.tested_on.isoformat()} for test in glaze.tests]),
     }
 
@@ -95,6 +99,7 @@ def glaze_of(row: Row[Any]) -> Glaze:
         goes_on=frozenset(map(HowOn, json.loads(row.goes_on))),
         bucket=row.bucket,
         colour=row.colour,
+        retired=row.retired,
         tests=tuple(map(_test_of, json.loads(row.tests))),
     )
 
@@ -118,12 +123,52 @@ def route_row(route: Route) -> dict[str, Any]:
         "heat": route.cone.rank,
         "takes_outdoor": route.takes_outdoor_glaze,
         "is_bisque": route.kind is RouteKind.BISQUE,
+        "retired": route.retired,
     }
 
 
 def route_of(row: Row[Any]) -> Route:
     """The route in a row."""
-    return Route(name=row.name, title=row.title, kind=RouteKind(row.kind), cone=Cone.of_rank(row.heat))
+    return Route(
+        name=row.name,
+        title=row.title,
+        kind=RouteKind(row.kind),
+        cone=Cone.of_rank(row.heat),
+        retired=row.retired,
+    )
+
+
+def kiln_row(kiln: Kiln) -> dict[str, Any]:
+    """The columns of a kiln but for its routes; what is known of its inside is kept as JSON."""
+    inside = {
+        "chamber": asdict(kiln.chamber) if kiln.chamber else None,
+        "atmosphere": kiln.atmosphere,
+        "tongs_g": kiln.tongs_g,
+        "containers": [asdict(container) for container in kiln.containers],
+    }
+    return {
+        "name": kiln.name,
+        "outdoor": kiln.outdoor,
+        "place": kiln.place,
+        "inside": json.dumps(inside),
+        "retired": kiln.retired,
+    }
+
+
+def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
+    """The kiln in a row, which serves `routes`."""
+    inside = json.loads(row.inside)
+    return Kiln(
+        name=row.name,
+        routes=frozenset(routes),
+        outdoor=row.outdoor,
+        place=row.place,
+        chamber=Room(**inside["chamber"]) if inside["chamber"] else None,
+        atmosphere=Atmosphere(inside["atmosphere"]) if inside["atmosphere"] else None,
+        tongs_g=inside["tongs_g"],
+        containers=tuple(Room(**container) for container in inside["containers"]),
+        retired=row.retired,
+    )
 
 
 def person_of(row: Row[Any]) -> Person:
@@ -147,6 +192,12 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
         "fragile": piece.fragile,
         "burnished": bool(piece.burnished),
         "mended": piece.mended,
+        "weight_g": piece.weight_g,
+        "wall_mm": piece.wall_mm,
+        "vented": piece.vented,
+        "foot": piece.foot,
+        "catch_plate": piece.catch_plate,
+        "glazed_at": piece.glazed_at,
         "fired_to": piece.fired_to.rank if piece.fired_to else None,
         "ceiling": piece.ceiling.rank,
         "outdoor_only": piece.is_outdoor_only,
@@ -158,7 +209,7 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
 
 
 def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
-    """The piece in a row that also has the route it waits for as `waits_for`."""
+    """The piece in a row that also has the route it `waits_for` and the number of its `open_questions`."""
     return Piece(
         id=row.id,
         code=row.code,
@@ -174,6 +225,13 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         fragile=row.fragile,
         burnished=row.burnished,
         mended=row.mended,
+        weight_g=row.weight_g,
+        wall_mm=row.wall_mm,
+        vented=row.vented,
+        foot=Foot(row.foot) if row.foot else None,
+        catch_plate=row.catch_plate,
+        glazed_at=row.glazed_at,
+        has_question=bool(row.open_questions),
         fired_to=None if row.fired_to is None else Cone.of_rank(row.fired_to),
         stage=Stage(row.stage),
         came_from=Stage(row.came_from) if row.came_from else None,

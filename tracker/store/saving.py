@@ -21,6 +21,7 @@ from tracker.store.rows import (
     clay_row,
     findings_text,
     glaze_row,
+    kiln_row,
     person_of,
     piece_row,
     receipt_of,
@@ -67,6 +68,15 @@ if TYPE_CHECKING:
 _DRAWS_BEFORE_A_LONGER_CODE = 64
 _DEADLOCK = "40P01"
 _SAVE_PIECE = update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
+_LEAVE_QUEUE = delete(waiting).where(waiting.c.piece_id == bindparam("of_piece"))
+_JOIN_QUEUE = insert(waiting)
+_WRITE_LINE = insert(history)
+_KEEP_RECEIPT = insert(requests)
+_SESSION = (
+    select(people)
+    .join(sessions, people.c.id == sessions.c.person_id)
+    .where(sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"))
+)
 _EARLIER = select(requests.c.person_id, requests.c.doing, requests.c.receipt).where(requests.c.key == bindparam("same"))
 
 
@@ -111,7 +121,7 @@ class Store:
                 return earlier
             receipt = work(Change(connection, self._cache, request, self._draw))
             connection.execute(
-                insert(requests),
+                _KEEP_RECEIPT,
                 {
                     "key": str(request.key),
                     "person_id": request.by.id,
@@ -177,13 +187,8 @@ class Store:
 
     def session(self, token_hash: str, at: datetime) -> tuple[Person, bool] | None:
         """Whose running session this is, and whether their password must be changed first; None for no session."""
-        wanted = (
-            select(people)
-            .join(sessions, people.c.id == sessions.c.person_id)
-            .where(sessions.c.token_hash == token_hash, sessions.c.ends_at > at)
-        )
         with self._engine.connect() as connection:
-            row = connection.execute(wanted).first()
+            row = connection.execute(_SESSION, {"of_token": token_hash, "at": at}).first()
             return None if row is None else (person_of(row), row.must_change_password)
 
     def count_sign_in(self, email: str, address: str, at: datetime, *, since: datetime) -> tuple[int, int]:
@@ -243,7 +248,7 @@ class Change:
         Refuses with `ChangedMeanwhile` when the piece is no longer as `before` was read.
         """
         if before.route and before.route != after.route:
-            self._connection.execute(delete(waiting).where(waiting.c.piece_id == before.id))
+            self._connection.execute(_LEAVE_QUEUE, {"of_piece": before.id})
         kept = len(before.layers) if after.layers[: len(before.layers)] == before.layers else 0
         if before.layers and not kept:
             self._connection.execute(delete(layers).where(layers.c.piece_id == before.id))
@@ -257,7 +262,7 @@ class Change:
     def write(self, piece: Piece, line: HistoryLine) -> int:
         """Write one line of history; gives its number."""
         done = self._connection.execute(
-            insert(history),
+            _WRITE_LINE,
             {
                 "piece_id": piece.id,
                 "at": self.request.at,
@@ -430,7 +435,7 @@ class Change:
     def _stand_in_line(self, piece: Piece, line: HistoryLine, since: datetime) -> None:
         route = self.catalogue.route(piece.route or "")
         self._connection.execute(
-            insert(waiting),
+            _JOIN_QUEUE,
             {
                 "piece_id": piece.id,
                 "stage": piece.stage,
@@ -492,7 +497,7 @@ def _enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
     connection.execute(insert(routes), [route_row(route) for route in catalogue.routes.values()])
     connection.execute(
         insert(kilns),
-        [{"name": kiln.name, "outdoor": kiln.outdoor, "place": kiln.place} for kiln in catalogue.kilns.values()],
+        [kiln_row(kiln) for kiln in catalogue.kilns.values()],
     )
     served = [{"kiln": kiln.name, "route": route} for kiln in catalogue.kilns.values() for route in sorted(kiln.routes)]
     connection.execute(insert(kiln_routes), served)

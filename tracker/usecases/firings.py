@@ -15,7 +15,7 @@ from tracker.domain.routing import judge
 from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from tracker.domain.cones import Cone
     from tracker.domain.firings import Firing
@@ -46,12 +46,30 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
     return Receipt(says=says, extra={"firing": number})
 
 
-def put_in(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
-    """Put a piece into a firing's kiln, or say at its door every reason why not."""
-    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref), (firing_id, ref))
+def put_in(
+    store: Store,
+    request: Request,
+    firing_id: int,
+    ref: str,
+    *,
+    dry: bool | None = None,
+    accepts: Collection[str] = frozenset(),
+) -> Receipt:
+    """Put a piece into a firing's kiln, or say at its door every reason why not.
+
+    `dry` says whether greenware is bone dry; `accepts` names rules that warn, beside those accepted in the queue.
+    """
+    about = (firing_id, ref, dry, sorted(accepts))
+    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref, dry, accepts), about)
 
 
-def _put_in(change: Change, firing_id: int, ref: str) -> Receipt:
+def _put_in(
+    change: Change,
+    firing_id: int,
+    ref: str,
+    dry: bool | None,  # noqa: FBT001 -- it is passed on as it was given
+    accepts: Collection[str],
+) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _open_firing(change, firing_id)
     piece = _held(change, ref)
@@ -60,8 +78,9 @@ def _put_in(change: Change, firing_id: int, ref: str) -> Receipt:
         raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
     is_bisque = firing.route.kind is RouteKind.BISQUE
     _must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
-    verdict = judge(piece, firing.way, change.catalogue.practice)
-    _must_survive(change, firing, piece, verdict)
+    seen = replace(piece.at(change.request.at), dry=dry)
+    verdict = judge(seen, firing.way, change.catalogue.practice, firing.kiln)
+    _must_survive(change, firing, piece, verdict, accepts)
     change.put_in(firing, piece, is_bisque=is_bisque)
     return Receipt(says=f"{piece.ref}, {piece.what}: in the kiln.", ref=piece.ref, piece_id=piece.id)
 
@@ -82,16 +101,12 @@ def _must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece
         )
 
 
-def _must_survive(change: Change, firing: Firing, piece: Piece, verdict: Verdict) -> None:
-    """Refuse what this firing's own target cone would ruin; warnings were settled when it was queued."""
-    if firing.target == firing.route.cone:
-        verdict.must_not_be_refused()
-        return
-    # A firing that aims elsewhere than the queue's nominal cone is a new question, with the old answers.
-    accepted = change.read.piece_row(number=piece.id)
+def _must_survive(change: Change, firing: Firing, piece: Piece, verdict: Verdict, accepts: Collection[str]) -> None:
+    """Refuse what this very kiln and its target cone would ruin; what was settled in the queue stays settled."""
+    row = change.read.piece_row(number=piece.id)
     verdict.must_be_settled(
         firing.route.name,
-        accepts=accepted.accepted if accepted else (),
+        accepts={*accepts, *(row.accepted if row else ())},
         leaves=change.read.leaves(piece.id),
     )
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from tracker.domain.findings import Level
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import Layer
 from tracker.domain.people import Right
-from tracker.domain.pieces import STEPS, NewPiece, Piece, Stage, StepName, Ware
+from tracker.domain.pieces import STEPS, Foot, NewPiece, Piece, Stage, StepName, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
-from tracker.domain.routing import Verdict, judge, judge_layers
+from tracker.domain.routing import Verdict
 from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
@@ -69,6 +70,9 @@ def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
         fragile=new.fragile,
         burnished=new.burnished,
         mended=new.mended,
+        weight_g=new.weight_g,
+        wall_mm=new.wall_mm,
+        vented=new.vented,
     )
 
 
@@ -76,7 +80,7 @@ def prospects(catalogue: Catalogue, ware: Ware | NewPiece) -> tuple[Prospect, ..
     """Each way of firing after the bisque with the rules' verdict on this ware, from cool to hot."""
     judged = _ware_of(catalogue, ware) if isinstance(ware, NewPiece) else ware
     return tuple(
-        (route, judge(judged, route, catalogue.practice))
+        (route, catalogue.judge(judged, route))
         for route in catalogue.routes_by_heat
         if route.kind is not RouteKind.BISQUE
     )
@@ -102,18 +106,39 @@ def glaze(
     glaze: str,
     zone: Zone,
     *,
+    foot: Foot | None = None,
+    catch_plate: bool | None = None,
     seen: int | None = None,
 ) -> Receipt:
-    """Put one more layer on a piece, or say every reason why not."""
-    about = (ref, glaze, str(zone), seen)
-    return store.once(request, "glaze", lambda change: _glaze(change, ref, glaze, zone, seen), about)
+    """Put one more layer on a piece, or say every reason why not.
+
+    `foot` says what was done about its foot, `catch_plate` whether it will stand on one; None leaves it as it was.
+    """
+    layer = (glaze, zone)
+    about = (ref, glaze, str(zone), foot, catch_plate, seen)
+    return store.once(request, "glaze", lambda change: _glaze(change, ref, layer, foot, catch_plate, seen), about)
 
 
-def _glaze(change: Change, ref: str, name: str, zone: Zone, seen: int | None) -> Receipt:
+def _glaze(
+    change: Change,
+    ref: str,
+    layer: tuple[str, Zone],
+    foot: Foot | None,
+    catch_plate: bool | None,  # noqa: FBT001 -- it is passed on as it was given
+    seen: int | None,
+) -> Receipt:
     piece = _held(change, StepName.GLAZE, ref, seen)
-    catalogue = change.catalogue
-    after = piece.wearing(Layer(catalogue.glaze(name), zone)).take(StepName.GLAZE)
-    verdict = judge_layers(after, catalogue.glazed_routes, catalogue.practice)
+    catalogue, (name, zone) = change.catalogue, layer
+    glaze = catalogue.glaze(name)
+    if glaze.retired:
+        raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Choose a glaze that is.")
+    after = replace(
+        piece.wearing(Layer(glaze, zone)).take(StepName.GLAZE),
+        foot=foot or piece.foot,
+        catch_plate=piece.catch_plate if catch_plate is None else catch_plate,
+        glazed_at=change.request.at,
+    )
+    verdict = catalogue.judge_layers(after)
     verdict.must_not_be_refused()
     line = HistoryLine(
         step=StepName.GLAZE,
@@ -158,8 +183,8 @@ def _queue(
     piece.must_start(StepName.QUEUE)
     route = change.catalogue.route(route_name)
     _must_belong(piece, route)
-    verdict = judge(piece, route, change.catalogue.practice)
-    leaves = change.read.leaves(piece.id)
+    verdict = change.catalogue.judge(piece.at(change.request.at), route)
+    leaves = change.read.leaves(piece.id) if verdict.of(Level.ASK) else ()
     verdict.must_be_settled(route.name, accepts=accepts, leaves=leaves)
     after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place)
     accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)

@@ -8,7 +8,7 @@ from tracker.domain.findings import Level
 from tracker.domain.history import Receipt
 from tracker.domain.people import Right
 from tracker.domain.refusals import Unfit, Unknown, Unusable
-from tracker.domain.routing import judge
+from tracker.domain.rules.kiln_room import OPEN_QUESTION
 from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
@@ -76,7 +76,8 @@ def _left_open(change: Change, piece: Piece, route: str | None) -> Sequence[Find
     """What the rules leave to the instructor for this piece on this route; a refusal is nobody's to allow."""
     if route is None:
         return ()
-    verdict = judge(piece, change.catalogue.route(route), change.catalogue.practice)
+    verdict = change.catalogue.judge(piece.at(change.request.at), change.catalogue.route(route))
     if never := verdict.of(Level.REFUSE):
         raise Unfit(never)
-    return verdict.of(Level.ASK)
+    # That a question is open is settled by answering it, not by leave.
+    return tuple(finding for finding in verdict.of(Level.ASK) if finding.rule != OPEN_QUESTION)

@@ -13,7 +13,6 @@ from tracker.domain.history import Receipt
 from tracker.domain.people import Right
 from tracker.domain.pieces import Build, Use
 from tracker.domain.refusals import Unusable
-from tracker.domain.routing import judge
 from tracker.usecases.finding import find_row
 
 if TYPE_CHECKING:
@@ -122,7 +121,7 @@ def _warnings(row: PieceRow, catalogue: Catalogue) -> tuple[str, ...]:
         return ()
     routes = [catalogue.routes[piece.route]] if piece.route else catalogue.routes.values()
     outdoors = [route for route in routes if route.is_outdoors]
-    found = {one.rule for route in outdoors for one in judge(piece, route, catalogue.practice).of(Level.WARN)}
+    found = {one.rule for route in outdoors for one in catalogue.judge(piece, route).of(Level.WARN)}
     said = ["decorative, not for food"]
     if "porcelain-outdoors" in found:
         how = "slab-built" if piece.build is Build.SLAB else f"over {catalogue.practice.large_porcelain_mm} mm"

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.materials import Coat, Family, Layer, Trait, Zone
-from tracker.domain.routing import judge, judge_layers
 from tracker.web.telling import cones_in_words, food_standing_of
 
 if TYPE_CHECKING:
@@ -60,7 +59,7 @@ class Candidate:
 
 def candidates_for(piece: Piece, catalogue: Catalogue) -> tuple[Candidate, ...]:
     """Every glaze on the shelf, judged for this piece; by family from cool to hot, the kindest verdict first."""
-    judged = [_judged(piece, glaze, catalogue) for glaze in catalogue.glazes.values()]
+    judged = [_judged(piece, glaze, catalogue) for glaze in catalogue.glazes.values() if not glaze.retired]
     families = list(_FAMILIES.values())
     return tuple(sorted(judged, key=lambda one: (families.index(one.family), _ORDER.index(one.verdict), one.name)))
 
@@ -73,11 +72,10 @@ def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...
 
 
 def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
-    routes, practice = catalogue.glazed_routes, catalogue.practice
     # No rule of glazing asks for the zone, so the verdict holds wherever the glaze goes on.
     ware = piece.wearing(Layer(glaze, Zone.OUTSIDE))
-    verdict = judge_layers(ware, routes, practice)
-    leaves = [route for route in routes if judge(ware, route, practice).level <= verdict.level]
+    verdict = catalogue.judge_layers(ware)
+    leaves = [route for route in catalogue.glazed_routes if catalogue.judge(ware, route).level <= verdict.level]
     return Candidate(
         name=glaze.name,
         family=_FAMILIES[glaze.family],

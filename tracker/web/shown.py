@@ -8,7 +8,6 @@ from flask import flash, redirect
 
 from tracker.domain.codes import read, read_slip, slip_text
 from tracker.domain.refusals import Refusal
-from tracker.domain.routing import judge
 from tracker.web.doors import house
 from tracker.web.telling import address_of
 
@@ -45,7 +44,7 @@ def accepted_of(row: PieceRow, catalogue: Catalogue) -> list[Finding]:
     route = catalogue.routes.get(row.piece.route or "")
     if route is None or not row.accepted:
         return []
-    found = judge(row.piece, route, catalogue.practice).findings
+    found = catalogue.judge(row.piece, route).findings
     return [one for one in found if one.rule in row.accepted]
 
 

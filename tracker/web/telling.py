@@ -216,7 +216,7 @@ def food_standing_of(glaze: Glaze) -> str:
     """What is known of a glaze and food, in words that promise nothing."""
     if failed := [test for test in glaze.tests if not test.passed]:
         return f"a release test for {failed[0].metal} was over the limit"
-    return _STANDINGS[glaze.food]
+    return _STANDINGS[glaze.food or FoodStanding.UNTESTED]
 
 
 def food_words(piece: Piece) -> tuple[str, tuple[str, ...]]:

@@ -48,7 +48,7 @@ def _underfired(case: Case) -> str:
 
 def _stays_porous(case: Case) -> str:
     ware, route = case.ware, case.route
-    if route.kind is RouteKind.BISQUE or ware.use is Use.FOOD or ware.clay.is_mature_at(route.cone):
+    if route.kind is RouteKind.BISQUE or ware.use is not Use.DECORATIVE or ware.clay.is_mature_at(route.cone):
         return ""
     clay = ware.clay
     return (
@@ -82,6 +82,9 @@ def _no_shared_heat(case: Case) -> str:
 
 def _nameless(case: Case) -> str:
     ware = case.ware
+    # A bisque is no hotter than what it is taken for, and a hotter one is refused as too hot for it.
+    if case.route.kind is RouteKind.BISQUE:
+        return ""
     clay = [ware.clay.name] if ware.clay.kind is ClayKind.UNKNOWN else []
     names = clay + [glaze.name for glaze in coats(ware, lambda glaze: glaze.family is Family.OUTSIDE)]
     if not names:

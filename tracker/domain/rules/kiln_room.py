@@ -8,6 +8,8 @@ from tracker.domain.materials import Coat, Trait, Zone
 from tracker.domain.pieces import Foot
 from tracker.domain.rules.rule import Case, Rule, coats, names_of, one_or_more
 
+OPEN_QUESTION = "open-question"
+
 
 def _does_not_fit(case: Case) -> str:
     kiln, ware = case.kiln, case.ware
@@ -18,13 +20,15 @@ def _does_not_fit(case: Case) -> str:
 
 def _foot_not_clear(case: Case) -> str:
     ware, clear = case.ware, case.practice.foot_clear_mm
-    if case.route.kind is not RouteKind.SHELF or not ware.layers or ware.foot is Foot.STILTED:
+    if case.route.kind is not RouteKind.SHELF or ware.foot is Foot.STILTED:
         return ""
-    on_the_foot = [layer.glaze for layer in ware.layers if layer.zone is Zone.FOOT and layer.glaze.coat is Coat.GLAZE]
+    # Slip and underglaze do not run: they stay where they were brushed on.
+    melting = [layer for layer in ware.layers if layer.glaze.coat is Coat.GLAZE]
+    on_the_foot = [layer.glaze for layer in melting if layer.zone is Zone.FOOT]
     if on_the_foot or ware.foot is Foot.GLAZED:
         what = names_of(on_the_foot) if on_the_foot else "Glaze"
         return f"{what} on the foot would fuse the piece to the shelf."
-    if ware.foot is Foot.BARE:
+    if melting and ware.foot is Foot.BARE:
         return f"The foot is neither waxed nor wiped clear {clear} mm up the side, so glaze may run onto the shelf."
     return ""
 
@@ -59,10 +63,9 @@ def _too_heavy(case: Case) -> str:
 def _no_container(case: Case) -> str:
     if case.route.kind is not RouteKind.RAKU:
         return ""
-    fits = case.ware.container_fits
-    if case.kiln is not None and case.kiln.containers:
-        fits = any(not container.keeps_out(case.ware) for container in case.kiln.containers)
-    return "No container here is large enough for it." if fits is False else ""
+    containers = case.kiln.containers if case.kiln else ()
+    too_small = bool(containers) and all(container.keeps_out(case.ware) for container in containers)
+    return "No container here is large enough for it." if too_small or case.ware.container_fits is False else ""
 
 
 def _damp_greenware(case: Case) -> str:
@@ -114,7 +117,7 @@ RULES = (
         mend="Wipe the foot clear, or set the piece on a stilt.",
     ),
     Rule(
-        name="open-question",
+        name=OPEN_QUESTION,
         about="prep",
         when="an open question on the piece",
         level=Level.ASK,
