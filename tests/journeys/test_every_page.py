@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 
 from tests.journeys.looking import faults
-from tests.journeys.visiting import PHONE, TABLET, Visits, answered, scan
+from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
 from tracker.app import create_app
@@ -67,7 +67,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
     wings = a_new_piece("moon jar", clay="Lantern White", build=Build.SLAB, height_mm=240, fragile=True)
     outdoors = glazed(store, "Ember Lustre", new=wings, maker=INES)
     accepted = {"porcelain-outdoors", "fragile-outdoors"}
-    pieces.queue(store, asked_by(TOM), outdoors, "raku", accepts=accepted, place="yard shelf")
+    pieces.queue(store, asked_by(TOM, NOW), outdoors, "raku", accepts=accepted, place="yard shelf")
     questions.ask(store, asked_by(INES), outdoors, "Could it go in the second round?", route=None)
     first = started(store)
     for ref in (ran, gone):
@@ -227,7 +227,7 @@ def test_every_kind_of_scan_line_has_nothing_against_it(visits: Visits) -> None:
 
 def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) -> None:
     good, other = glazed(visits.store, "Ember Lustre"), glazed(visits.store, "Plum Gloss")
-    pieces.queue(visits.store, asked_by(TOM), good, "raku")
+    pieces.queue(visits.store, asked_by(TOM, NOW), good, "raku")
     receipt = firings.start(visits.store, asked_by(TOM), "Yard drum", "raku", Cone.parse("06"))
     page = visits.visit(TOM, f"/firings/{receipt.extra['firing']}", viewport=TABLET)
 

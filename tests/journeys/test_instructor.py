@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from playwright.sync_api import expect
 
-from tests.journeys.visiting import LAPTOP, TABLET, Visits, answered, line, scan, texts
-from tests.staffed import ADA, INES, TOM, asked_by, bisqued, glazed, queued, the_piece
+from tests.journeys.visiting import LAPTOP, NOW, TABLET, Visits, answered, line, scan, texts
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, glazed, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.pieces import Stage
 from tracker.usecases import pieces, questions
 
 
 def test_the_outdoor_list_says_what_to_look_at_first(visits: Visits) -> None:
-    plain = queued(visits.store, "Ember Lustre", route="raku")
-    visits.here.clock.pass_by(minutes=5)
+    plain = glazed(visits.store, "Ember Lustre")
+    pieces.queue(visits.store, asked_by(TOM, NOW), plain, "raku")
+    later = NOW + timedelta(minutes=5)
+    visits.here.clock.moment = later
     large = glazed(visits.store, "Ember Lustre", new=a_new_piece("moon jar", clay="Lantern White", height_mm=240))
-    pieces.queue(visits.store, asked_by(TOM), large, "raku", accepts={"porcelain-outdoors"})
+    pieces.queue(visits.store, asked_by(TOM, later), large, "raku", accepts={"porcelain-outdoors"})
     page = visits.visit(ADA, "/outdoor", viewport=LAPTOP)
 
     first = page.locator(".route.warn", has_text=large)

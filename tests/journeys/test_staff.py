@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.journeys.visiting import PHONE, TABLET, Visits, answered, line, made_pdf, read_back, scan, texts
+from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, line, made_pdf, read_back, scan, texts
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.codes import is_valid
@@ -167,7 +167,7 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     page.reload()
     page.get_by_role("link", name="Unload this firing").click()
     page.get_by_role("button", name="Unload 1 piece").dblclick()
-    expect(page.get_by_text("Unloaded Tue 3 Mar")).to_be_visible()
+    expect(page.get_by_text("Unloaded Thu 5 Mar")).to_be_visible()
 
     assert "GO" in go
     assert "STOP" in stop
@@ -191,7 +191,8 @@ def test_a_fired_piece_is_handed_to_a_named_stand_in(visits: Visits) -> None:
 
 
 def test_what_was_put_into_the_kiln_is_taken_out_again_from_its_line(visits: Visits) -> None:
-    ref = queued(visits.store, "Ember Lustre", route="raku")
+    ref = glazed(visits.store, "Ember Lustre")
+    pieces.queue(visits.store, asked_by(TOM, NOW), ref, "raku")
     firing = started(visits.store, "Yard drum", "raku", "06")
     page = visits.visit(TOM, f"/firings/{firing}", viewport=TABLET)
 
