@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
 from urllib.parse import quote
 from uuid import UUID, uuid4
 
-from flask import current_app, g, redirect, request, session, url_for
+from flask import current_app, flash, g, redirect, request, session, url_for
 
 from tracker.domain.history import Request
 from tracker.usecases import people
@@ -87,6 +87,8 @@ def _must_be_let_in() -> Response | None:
     if right == OPEN or request.endpoint == "static":
         return None
     if g.person is None:
+        if request.method != "GET" and session.get(TOKEN):
+            flash("You were signed out meanwhile, so nothing was changed. Sign in and do it once more.", "note")
         return redirect(url_for("signing_in.sign_in", next=_here()))
     if must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:
         return redirect(url_for("signing_in.password"))
