@@ -9,14 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.domain.wares import FEWER, clays, glazes, layers, ranges, routes, wares
+from tests.domain.wares import FEWER, clays, glazes, kilns, layers, ranges, routes, wares
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.findings import Finding, Leave, Level
-from tracker.domain.kilns import COMMON_ROUTES, Route
-from tracker.domain.materials import LOWEST_HEAT, Clay, ClayKind, Family, Glaze, Layer
+from tracker.domain.kilns import COMMON_ROUTES, Kiln, Room, Route
+from tracker.domain.materials import LOWEST_HEAT, Clay, ClayKind, Family, FoodStanding, Glaze, Layer
 from tracker.domain.pieces import Use, Ware
 from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.routing import COMMON_PRACTICE, RULES, Practice, Rule, Verdict, judge, judge_layers
+from tracker.domain.rules.rule import Case
 
 GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
 
@@ -39,14 +40,26 @@ def _verdict(worst: Level, names: list[str], milder: list[Level], order: Random)
     return Verdict(tuple(found))
 
 
+def _roomier(room: Room, more: int) -> Room:
+    lengths = {
+        "height_mm": room.height_mm,
+        "round_mm": room.round_mm,
+        "width_mm": room.width_mm,
+        "depth_mm": room.depth_mm,
+    }
+    return replace(room, **{key: mm + more for key, mm in lengths.items() if mm is not None})
+
+
 def _rules(verdict: Verdict) -> set[str]:
     return {finding.rule for finding in verdict.findings}
 
 
 @FEWER
-@given(wares(), layers(), routes)
-def test_another_layer_never_widens_where_a_pot_can_go(ware: Ware, layer: Layer, route: Route) -> None:
-    before, after = judge(ware, route), judge(ware.wearing(layer), route)
+@given(wares(), layers(), routes, st.none() | kilns())
+def test_another_layer_never_widens_where_a_pot_can_go(
+    ware: Ware, layer: Layer, route: Route, kiln: Kiln | None
+) -> None:
+    before, after = judge(ware, route, kiln=kiln), judge(ware.wearing(layer), route, kiln=kiln)
 
     assert after.level >= before.level
     assert _rules(after) >= _rules(before)
@@ -90,15 +103,102 @@ def test_a_clay_that_stands_more_cones_never_makes_a_verdict_worse(
 
 
 @FEWER
-@given(wares(), routes, st.permutations(RULES))
-def test_a_verdict_does_not_depend_on_the_order_of_the_rules(ware: Ware, route: Route, order: list[Rule]) -> None:
-    verdict = judge(ware, route)
+@given(wares(), routes, st.none() | kilns(), st.permutations(RULES))
+def test_a_verdict_does_not_depend_on_the_order_of_the_rules(
+    ware: Ware, route: Route, kiln: Kiln | None, order: list[Rule]
+) -> None:
+    verdict = judge(ware, route, kiln=kiln)
 
-    found = [finding for rule in order if (finding := rule.finding(ware, route, COMMON_PRACTICE))]
+    found = [finding for rule in order if (finding := rule.finding(Case(ware, route, COMMON_PRACTICE, kiln)))]
 
     assert Verdict(tuple(found)).word == verdict.word
     assert set(found) == set(verdict.findings)
     assert len(found) == len(verdict.findings)
+
+
+@FEWER
+@given(wares(), layers(), routes, st.sampled_from(FoodStanding))
+def test_a_glaze_better_known_to_be_fit_for_food_never_makes_a_verdict_worse(
+    ware: Ware, layer: Layer, route: Route, other: FoodStanding
+) -> None:
+    best_first = list(FoodStanding)
+    known = layer.glaze.food or FoodStanding.TESTED
+    better, worse = sorted((known, other), key=best_first.index)
+
+    verdicts = [
+        judge(ware.wearing(replace(layer, glaze=replace(layer.glaze, food=food))), route) for food in (better, worse)
+    ]
+
+    assert verdicts[0].level <= verdicts[1].level
+
+
+@FEWER
+@given(wares(), layers(), routes, kilns())
+def test_a_glaze_without_its_traits_never_makes_a_verdict_worse(
+    ware: Ware, layer: Layer, route: Route, kiln: Kiln
+) -> None:
+    plain = replace(layer, glaze=replace(layer.glaze, traits=frozenset()))
+
+    verdict = judge(ware.wearing(plain), route, kiln=kiln)
+
+    assert verdict.level <= judge(ware.wearing(layer), route, kiln=kiln).level
+
+
+@FEWER
+@given(wares(), routes)
+def test_a_clay_that_is_denser_or_stands_more_never_makes_a_verdict_worse(ware: Ware, route: Route) -> None:
+    stronger = replace(ware.clay, absorption_pct=0.0, slumps_above=CONES[-1])
+
+    verdict = judge(replace(ware, clay=stronger), route)
+
+    assert verdict.level <= judge(ware, route).level
+
+
+@FEWER
+@given(wares(), routes, kilns(), st.integers(0, 200), st.integers(0, 5_000))
+def test_a_roomier_kiln_with_stronger_tongs_never_makes_a_verdict_worse(
+    ware: Ware, route: Route, kiln: Kiln, more_mm: int, more_g: int
+) -> None:
+    roomier = replace(
+        kiln,
+        chamber=kiln.chamber and _roomier(kiln.chamber, more_mm),
+        containers=tuple(_roomier(container, more_mm) for container in kiln.containers),
+        tongs_g=kiln.tongs_g and kiln.tongs_g + more_g,
+    )
+
+    assert judge(ware, route, kiln=roomier).level <= judge(ware, route, kiln=kiln).level
+
+
+@FEWER
+@given(wares(), routes, kilns())
+def test_what_a_kiln_asks_only_adds_to_what_the_route_asks(ware: Ware, route: Route, kiln: Kiln) -> None:
+    stronger = replace(kiln, tongs_g=None)
+
+    assert _rules(judge(ware, route, kiln=stronger)) >= _rules(judge(ware, route))
+
+
+@FEWER
+@given(wares(), routes, kilns())
+def test_what_nobody_has_said_is_held_against_no_pot(ware: Ware, route: Route, kiln: Kiln) -> None:
+    unsaid = Ware(clay=ware.clay, layers=ware.layers)
+
+    assert judge(unsaid, route, kiln=kiln).level <= judge(ware, route, kiln=kiln).level
+
+
+@given(wares(), kilns(), st.integers(1, 700))
+def test_what_fits_a_chamber_fits_it_turned_and_grown_smaller(ware: Ware, kiln: Kiln, size: int) -> None:
+    chamber = kiln.chamber or Room(height_mm=500, round_mm=400, clearance_mm=10)
+    turned = replace(ware, width_mm=ware.depth_mm, depth_mm=ware.width_mm)
+    smaller = replace(
+        ware,
+        height_mm=min(size, ware.height_mm or size),
+        width_mm=min(size, ware.width_mm or size),
+        depth_mm=min(size, ware.depth_mm or size),
+    )
+
+    assert bool(chamber.keeps_out(turned)) is bool(chamber.keeps_out(ware))
+    if ware.is_measured and not chamber.keeps_out(ware):
+        assert not chamber.keeps_out(smaller)
 
 
 @FEWER

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date
 from typing import Any
 
 import pytest
 from hypothesis import given
 
 from tests.domain.truth import rows
-from tests.domain.wares import FEWER, routes, wares
-from tests.studio import a_clay, a_glaze, a_route
+from tests.domain.wares import FEWER, kilns, routes, wares
+from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.kilns import COMMON_ROUTES, Route
-from tracker.domain.materials import ClayKind, Family, FoodStanding, Layer, Metal, ReleaseTest, Trait, WareClass, Zone
+from tracker.domain.kilns import COMMON_ROUTES, Kiln, Route
+from tracker.domain.materials import ClayKind, Family, FoodStanding, Layer, Trait, Zone
 from tracker.domain.pieces import Use, Ware
 from tracker.domain.routing import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
 
@@ -33,6 +32,14 @@ ABOUT_A_GLAZE = {
     "release-over-limit",
     "crackle-for-food",
     "untested-for-food",
+    "runny-without-catch-plate",
+    "wants-reduction",
+}
+ABOUT_THE_KILN = {"does-not-fit", "wants-reduction"}
+ABOUT_A_NUMBER = {
+    "does-not-fit": ("height_mm", "width_mm", "depth_mm"),
+    "porcelain-outdoors": ("height_mm", "width_mm", "depth_mm"),
+    "thick-wall": ("wall_mm",),
 }
 ABOUT_THE_CLAY = {"clay-slumps", "clay-stays-porous", "clay-porous-for-food"}
 
@@ -42,13 +49,17 @@ WITH_ITS_HEAT = re.compile(r"cone (\d[\d.]*)(?: to (\d[\d.]*))?, (\d+)(?: to (\d
 
 
 def _findings() -> list[tuple[Ware, Route, Finding]]:
-    return [(row.ware, row.route, finding) for row in rows() for finding in judge(row.ware, row.route).findings]
+    return [
+        (row.ware, row.route, finding)
+        for row in rows()
+        for finding in judge(row.ware, row.route, kiln=row.kiln).findings
+    ]
 
 
 @FEWER
-@given(wares(), routes)
-def test_every_finding_is_written_out_in_whole_sentences(ware: Ware, route: Route) -> None:
-    for finding in judge(ware, route).findings:
+@given(wares(), routes, kilns())
+def test_every_finding_is_written_out_in_whole_sentences(ware: Ware, route: Route, kiln: Kiln) -> None:
+    for finding in judge(ware, route, kiln=kiln).findings:
         for sentence in (finding.says, finding.mend):
             assert sentence.endswith("."), sentence
             assert sentence[0].isupper(), sentence
@@ -59,9 +70,9 @@ def test_every_finding_is_written_out_in_whole_sentences(ware: Ware, route: Rout
 
 
 @FEWER
-@given(wares(), routes)
-def test_every_cone_in_a_sentence_carries_its_temperature(ware: Ware, route: Route) -> None:
-    for finding in judge(ware, route).findings:
+@given(wares(), routes, kilns())
+def test_every_cone_in_a_sentence_carries_its_temperature(ware: Ware, route: Route, kiln: Kiln) -> None:
+    for finding in judge(ware, route, kiln=kiln).findings:
         heats = list(WITH_ITS_HEAT.finditer(finding.says))
 
         assert len(heats) == len(A_CONE.findall(finding.says)), finding.says
@@ -71,9 +82,9 @@ def test_every_cone_in_a_sentence_carries_its_temperature(ware: Ware, route: Rou
 
 
 @FEWER
-@given(wares(), routes)
-def test_what_is_wrong_is_said_in_one_sentence(ware: Ware, route: Route) -> None:
-    for finding in judge(ware, route).findings:
+@given(wares(), routes, kilns())
+def test_what_is_wrong_is_said_in_one_sentence(ware: Ware, route: Route, kiln: Kiln) -> None:
+    for finding in judge(ware, route, kiln=kiln).findings:
         assert not re.search(r"[.!?] [A-Z]", finding.says), finding.says
 
 
@@ -105,6 +116,37 @@ def test_a_sentence_about_clay_names_it(rule: str) -> None:
     assert said
     for ware, finding in said:
         assert ware.clay.name in finding.says
+
+
+@pytest.mark.parametrize("rule", sorted(ABOUT_THE_KILN))
+def test_a_sentence_about_a_kiln_names_it(rule: str) -> None:
+    said = [(row.kiln, one) for row in rows() for one in judge(row.ware, row.route, kiln=row.kiln).findings]
+
+    named = [(kiln, finding) for kiln, finding in said if finding.rule == rule]
+
+    assert named
+    assert all(kiln and kiln.name in finding.says for kiln, finding in named)
+
+
+@pytest.mark.parametrize("rule", sorted(ABOUT_A_NUMBER))
+def test_a_sentence_about_a_measure_says_what_was_measured(rule: str) -> None:
+    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule and "Slab" not in finding.says]
+
+    assert said
+    for ware, finding in said:
+        # The diagonal of a square foot is no measure that anybody took.
+        measures = {getattr(ware, name) for name in ABOUT_A_NUMBER[rule]}
+        assert "across" in finding.says or measures & set(map(int, re.findall(r"\d+", finding.says))), finding.says
+
+
+def test_too_heavy_is_said_in_kilograms_with_the_limit() -> None:
+    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == "too-heavy-for-tongs"]
+
+    assert said
+    for ware, finding in said:
+        assert ware.weight_g is not None
+        assert f"{ware.weight_g / 1000:g} kg" in finding.says
+        assert finding.says.count(" kg") == 2
 
 
 def test_every_offender_is_named_once_and_in_the_order_in_which_it_went_on() -> None:
@@ -168,15 +210,7 @@ def test_a_studio_without_any_glaze_kiln_says_so() -> None:
         pytest.param(
             {
                 "food": FoodStanding.TESTED,
-                "tests": (
-                    ReleaseTest(
-                        laboratory="Invented Assay",
-                        tested_on=date(2025, 11, 4),
-                        metal=Metal.LEAD,
-                        ware=WareClass.CUPS_AND_MUGS,
-                        results_mg_l=(0.6,),
-                    ),
-                ),
+                "tests": (a_test(0.6),),
             },
             "release-over-limit",
             id="over the limit",
@@ -228,4 +262,4 @@ def test_no_two_rules_share_a_name() -> None:
     names = [rule.name for rule in RULES]
 
     assert len(set(names)) == len(names)
-    assert {rule.about for rule in RULES} == {"heat", "shock", "food"}
+    assert {rule.about for rule in RULES} == {"heat", "shock", "food", "kiln", "prep"}

@@ -8,7 +8,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from tracker.domain.cones import CONES, Cone
-from tracker.domain.kilns import COMMON_ROUTES, Route
+from tracker.domain.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.materials import (
     Clay,
     ClayKind,
@@ -17,13 +17,12 @@ from tracker.domain.materials import (
     FoodStanding,
     Glaze,
     Layer,
-    Metal,
-    ReleaseTest,
     Trait,
-    WareClass,
     Zone,
 )
-from tracker.domain.pieces import Build, Use, Ware
+from tracker.domain.pieces import Build, Foot, Use, Ware
+from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.release_limits import Metal, Unit
 
 # A pot is drawn from some forty choices, and the truth table has the boundaries: forty pots to a law are enough.
 FEWER = settings(max_examples=40)
@@ -35,6 +34,8 @@ routes = st.one_of(
     st.builds(Route.at, st.sampled_from(list(COMMON_ROUTES.values())), cones),
 )
 _mm = st.one_of(st.none(), st.integers(1, 400), st.sampled_from([149, 150, 151]))
+
+_said = st.none() | st.booleans()
 
 
 @st.composite
@@ -60,7 +61,7 @@ def glazes(draw: st.DrawFn) -> Glaze:
         family=draw(st.sampled_from(Family)),
         cone_low=low,
         cone_high=high,
-        food=draw(st.sampled_from(FoodStanding)),
+        food=draw(st.none() | st.sampled_from(FoodStanding)),
         traits=draw(st.frozensets(st.sampled_from(Trait))),
         coat=draw(st.sampled_from(Coat)),
         tests=tuple(draw(st.lists(release_tests(), max_size=2))),
@@ -68,14 +69,21 @@ def glazes(draw: st.DrawFn) -> Glaze:
 
 
 def release_tests() -> st.SearchStrategy[ReleaseTest]:
-    """A laboratory's test of any metal and ware, passed or failed."""
+    """A laboratory's test of any metal and vessel, passed, failed or undecided."""
+    found = st.sampled_from([0.0, 0.25, 0.3, 0.5, 1.0, 3.0, 3.5])
     return st.builds(
         ReleaseTest,
         laboratory=st.just("Invented Assay"),
         tested_on=st.just(date(2025, 11, 4)),
         metal=st.sampled_from(Metal),
-        ware=st.sampled_from(WareClass),
-        results_mg_l=st.lists(st.sampled_from([0.0, 0.25, 0.3, 0.5, 1.0, 3.0, 3.5]), min_size=1, max_size=6).map(tuple),
+        unit=st.sampled_from(Unit),
+        results=st.lists(st.builds(Result, found), min_size=1, max_size=6).map(tuple),
+        vessel=st.builds(
+            Vessel,
+            kind=st.sampled_from(VesselKind),
+            depth_mm=st.sampled_from([None, 20.0, 60.0]),
+            capacity_ml=st.sampled_from([None, 300.0, 2_000.0]),
+        ),
     )
 
 
@@ -99,4 +107,34 @@ def wares(*, fired_to: st.SearchStrategy[Cone | None] | None = None) -> st.Searc
         burnished=st.none() | st.booleans(),
         mended=st.booleans(),
         fired_to=st.none() | cones if fired_to is None else fired_to,
+        weight_g=st.none() | st.integers(1, 9_000) | st.sampled_from([4_499, 4_500, 4_501]),
+        wall_mm=st.none() | st.integers(1, 60) | st.sampled_from([24, 25, 26]),
+        vented=_said,
+        dry=_said,
+        foot=st.none() | st.sampled_from(Foot),
+        catch_plate=st.booleans(),
+        container_fits=_said,
+        glazed_hours=st.none() | st.floats(0, 100) | st.sampled_from([23.9, 24.0]),
+        has_question=st.booleans(),
+    )
+
+
+def rooms() -> st.SearchStrategy[Room]:
+    """A chamber or a container, round or square."""
+    free, high, across = st.integers(0, 40), st.integers(100, 600), st.integers(100, 600)
+    return st.builds(Room, height_mm=high, round_mm=across, clearance_mm=free) | st.builds(
+        Room, height_mm=high, width_mm=across, depth_mm=across, clearance_mm=free
+    )
+
+
+def kilns() -> st.SearchStrategy[Kiln]:
+    """A kiln for every route, of whose inside much is told or nothing."""
+    return st.builds(
+        Kiln,
+        name=st.just("Corner kiln"),
+        routes=st.just(frozenset(COMMON_ROUTES)),
+        chamber=st.none() | rooms(),
+        atmosphere=st.none() | st.sampled_from(Atmosphere),
+        tongs_g=st.none() | st.integers(1, 9_000),
+        containers=st.lists(rooms(), max_size=2).map(tuple),
     )

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracker.domain.cones import Cone
-from tracker.domain.kilns import COMMON_ROUTES
+from tracker.domain.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room
 from tracker.domain.materials import LOWEST_HEAT, FoodStanding
-from tracker.domain.pieces import Build, Use
+from tracker.domain.pieces import Build, Foot, Use
 from tracker.domain.refusals import Unusable
 from tracker.forms.what_if import answer_line, read_what_if
 
@@ -36,8 +36,24 @@ PIECE = {
     "fragile": False,
     "burnished": False,
     "fired_to": None,
+    "weight_g": 700,
+    "wall_mm": 6,
+    "vented": True,
+    "dry": True,
+    "foot": "waxed",
+    "catch_plate": True,
+    "container_fits": True,
 }
-WHOLE = {"piece": PIECE, "route": "mid-range"}
+ROOM = {"round_mm": 400, "height_mm": 500, "clearance_mm": 25}
+KILN = {
+    "name": "Corner kiln",
+    "outdoor": False,
+    "atmosphere": "oxidation",
+    "chamber": ROOM,
+    "tongs_g": 4500,
+    "containers": [{"width_mm": 300, "depth_mm": 280, "height_mm": 350}],
+}
+WHOLE = {"piece": PIECE, "route": "mid-range", "kiln": KILN}
 
 
 def line_with(path: str, value: object) -> str:
@@ -57,12 +73,23 @@ def _answer(line: str | bytes) -> dict[str, Any]:
 
 
 def test_a_whole_line_becomes_a_pot_and_a_route() -> None:
-    ware, route = read_what_if(json.dumps(WHOLE))
+    asked = read_what_if(json.dumps(WHOLE))
 
-    assert route == COMMON_ROUTES["mid-range"]
+    ware = asked.ware
+    assert asked.route == COMMON_ROUTES["mid-range"]
     assert (ware.build, ware.use, ware.height_mm, ware.depth_mm) == (Build.THROWN, Use.FOOD, 120, 90)
     assert ware.clay.cone_high == Cone.parse("10")
     assert ware.layers[0].glaze.food is FoodStanding.TESTED
+    assert (ware.weight_g, ware.wall_mm, ware.vented, ware.dry) == (700, 6, True, True)
+    assert (ware.foot, ware.catch_plate, ware.container_fits) == (Foot.WAXED, True, True)
+    assert asked.kiln == Kiln(
+        name="Corner kiln",
+        routes=frozenset({"mid-range"}),
+        chamber=Room(round_mm=400, height_mm=500, clearance_mm=25),
+        atmosphere=Atmosphere.OXIDATION,
+        tongs_g=4500,
+        containers=(Room(width_mm=300, depth_mm=280, height_mm=350),),
+    )
 
 
 def test_a_good_pot_is_clear() -> None:
@@ -79,24 +106,63 @@ def test_a_finding_says_what_is_wrong_what_would_mend_it_and_on_what_it_rests() 
 
 
 def test_a_route_may_be_fired_to_a_cone_of_its_own() -> None:
-    _, route = read_what_if(line_with("route", {"name": "high-fire", "cone": "9"}))
+    route = read_what_if(line_with("route", {"name": "high-fire", "cone": "9"})).route
 
     assert (route.name, route.cone) == ("high-fire", Cone.parse("9"))
 
 
-def test_what_is_left_out_of_a_piece_is_judged_on_the_careful_side() -> None:
-    line = json.dumps(
-        {"piece": {"clay": {"kind": "porcelain", "cone_low": "6", "cone_high": "10"}}, "route": "horsehair"}
-    )
+CLAY_ALONE = {"kind": "porcelain", "cone_low": "06", "cone_high": "10"}
+GLAZE_ALONE = {"family": "outdoor", "cone_low": "06", "cone_high": "04"}
 
-    ware, _ = read_what_if(line)
 
-    assert (ware.build, ware.use, ware.height_mm, ware.burnished, ware.fired_to) == (None, None, None, None, None)
-    assert {finding["rule"] for finding in _answer(line)["findings"]} == {
-        "clay-stays-porous",
-        "horsehair-unburnished",
-        "porcelain-outdoors",
-    }
+@pytest.mark.parametrize("route", COMMON_ROUTES)
+def test_what_is_left_out_of_a_piece_leaves_its_rules_unasked(route: str) -> None:
+    line = json.dumps({"piece": {"clay": {**CLAY_ALONE, "cone_low": "010"}}, "route": route})
+
+    assert _answer(line) == {"verdict": "clear", "findings": []}
+
+
+def test_what_is_left_out_of_a_glaze_leaves_its_rules_unasked() -> None:
+    piece = {"clay": CLAY_ALONE, "layers": [{"glaze": {**GLAZE_ALONE, "family": "low-fire"}}], "use": "food"}
+
+    answer = _answer(json.dumps({"piece": piece, "route": "low-fire"}))
+
+    assert answer["verdict"] == "clear"
+
+
+@pytest.mark.parametrize(
+    "kiln", [{}, {"chamber": {}}, {"chamber": {"height_mm": 1_000}}, {"chamber": {"width_mm": 90}}]
+)
+def test_what_is_left_out_of_a_kiln_leaves_its_rules_unasked(kiln: dict[str, Any]) -> None:
+    answer = _answer(line_with("kiln", kiln))
+
+    assert answer["verdict"] == "clear"
+
+
+@pytest.mark.parametrize(
+    ("route", "path", "value", "rule"),
+    [
+        pytest.param("mid-range", "piece.foot", "bare", "foot-not-clear", id="foot"),
+        pytest.param("mid-range", "piece.catch_plate", False, "runny-without-catch-plate", id="catch plate"),
+        pytest.param("mid-range", "piece.height_mm", 476, "does-not-fit", id="chamber"),
+        pytest.param("mid-range", "kiln.chamber", {"width_mm": 89}, "does-not-fit", id="a side alone"),
+        pytest.param("mid-range", "piece.layers.0.glaze.traits", ["wants-reduction"], "wants-reduction", id="air"),
+        pytest.param("bisque", "piece.vented", False, "sealed-hollow", id="vent"),
+        pytest.param("bisque", "piece.dry", False, "damp-greenware", id="damp"),
+        pytest.param("bisque", "piece.wall_mm", 25.1, "thick-wall", id="wall"),
+        pytest.param("raku", "piece.weight_g", 4500.1, "too-heavy-for-tongs", id="weight"),
+        pytest.param("raku", "kiln.tongs_g", 699.9, "too-heavy-for-tongs", id="tongs"),
+        pytest.param("raku", "piece.container_fits", False, "no-container", id="container"),
+        pytest.param("raku", "kiln.containers", [{"height_mm": 119}], "no-container", id="containers"),
+        pytest.param("raku", "kiln.containers", [], "no-container", id="no containers at all"),
+    ],
+)
+def test_each_key_of_the_kiln_room_asks_its_rule(route: str, path: str, value: object, rule: str) -> None:
+    line = json.loads(line_with(path, value)) | {"route": route}
+    whole = WHOLE | {"route": route}
+
+    assert rule in {finding["rule"] for finding in _answer(json.dumps(line))["findings"]}
+    assert rule not in {finding["rule"] for finding in _answer(json.dumps(whole))["findings"]}
 
 
 @pytest.mark.parametrize(
@@ -109,21 +175,21 @@ def test_what_is_left_out_of_a_piece_is_judged_on_the_careful_side() -> None:
     ],
 )
 def test_a_material_that_nobody_can_name_needs_no_cones(path: str, material: dict[str, str]) -> None:
-    ware, _ = read_what_if(line_with(path, material))
+    ware = read_what_if(line_with(path, material)).ware
 
     taken_for = ware.clay if path == "piece.clay" else ware.layers[0].glaze
     assert (taken_for.cone_low, taken_for.cone_high) == LOWEST_HEAT
 
 
 def test_a_broken_millimetre_counts_as_a_whole_one() -> None:
-    ware, _ = read_what_if(line_with("piece.height_mm", 150.2))
+    ware = read_what_if(line_with("piece.height_mm", 150.2)).ware
 
     assert ware.height_mm == 151
 
 
 @pytest.mark.parametrize("written", ["wants-reduction", "wants reduction", "wants_reduction"])
 def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
-    ware, _ = read_what_if(line_with("piece.layers.0.glaze.traits", [written]))
+    ware = read_what_if(line_with("piece.layers.0.glaze.traits", [written])).ware
 
     assert ware.layers[0].glaze.traits == {"wants-reduction"}
 
@@ -136,6 +202,8 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.clay.slumps_above", "11", '"slumps_above" is not a key', id="key of a clay"),
         pytest.param("piece.layers.0.colour", "red", 'piece.layers[0]: "colour" is not a key', id="key of a layer"),
         pytest.param("piece.layers.0.glaze.shine", 3, 'piece.layers[0].glaze: "shine" is not', id="key of a glaze"),
+        pytest.param("kiln.chamber.depht_mm", 300, 'did you mean "depth_mm"', id="key of a chamber"),
+        pytest.param("kiln.fuel", "gas", 'kiln: "fuel" is not a key', id="key of a kiln"),
         pytest.param("route", {"name": "raku", "kone": "06"}, 'did you mean "cone"', id="key of a route"),
         pytest.param(
             "piece.clay.cone_low", "11", "cone_low 11 (1294 °C) is hotter than cone_high 10", id="clay's range"
@@ -160,6 +228,28 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.height_mm", float("-inf"), "-Infinity is not a number", id="infinity"),
         pytest.param("piece.fragile", 1, "true or false is needed", id="flag as number"),
         pytest.param("piece.burnished", "no", "true or false is needed", id="flag as word"),
+        pytest.param("piece.foot", "dry", '"dry" is none of waxed, wiped', id="foot"),
+        pytest.param("piece.foot", None, "not nothing (null)", id="foot null"),
+        pytest.param("piece.weight_g", 0, "a weight over 0 g", id="no weight"),
+        pytest.param("piece.weight_g", -1, "piece.weight_g: a number from 0", id="negative weight"),
+        pytest.param("piece.weight_g", "700", "a number is needed", id="weight as text"),
+        pytest.param("piece.wall_mm", 0, "over 0 mm", id="no wall"),
+        pytest.param("piece.vented", "yes", "true or false is needed", id="vented"),
+        pytest.param("piece.dry", 1, "true or false is needed", id="dry"),
+        pytest.param("piece.container_fits", None, "true or false is needed", id="container null"),
+        pytest.param("kiln", None, "not nothing (null)", id="kiln null"),
+        pytest.param("kiln", "Front box", "an object with keys is needed", id="kiln a name"),
+        pytest.param("kiln.atmosphere", "neutral", '"neutral" is none of oxidation, reduction', id="air"),
+        pytest.param("kiln.outdoor", "no", "true or false is needed", id="outdoor"),
+        pytest.param("kiln.tongs_g", 0, "a weight over 0 g", id="no tongs"),
+        pytest.param("kiln.chamber", [], "kiln.chamber: an object", id="chamber"),
+        pytest.param("kiln.chamber.width_mm", 300, "it is not both", id="round and square"),
+        pytest.param("kiln.chamber.round_mm", 0.9, "at least 1 mm", id="no room"),
+        pytest.param("kiln.chamber.clearance_mm", 200, "a clearance of 200 mm leaves no room", id="no room left"),
+        pytest.param("kiln.chamber", {"height_mm": 25, "clearance_mm": 25}, "leaves no room", id="no height left"),
+        pytest.param("kiln.chamber.clearance_mm", -1, "from 0 to 5000", id="negative clearance"),
+        pytest.param("kiln.containers", ROOM, "a list in [ ]", id="containers"),
+        pytest.param("kiln.containers", [{"round_mm": -5}], "kiln.containers[0].round_mm", id="container"),
         pytest.param("piece.layers", {}, "a list in [ ] is needed", id="layers"),
         pytest.param("piece.layers", [None] * 41, "at most 40", id="too many layers"),
         pytest.param("piece.layers", [None], "piece.layers[0]: an object", id="layer null"),
@@ -227,9 +317,12 @@ PATHS = [
     *(f"piece.{key}" for key in PIECE),
     *(f"piece.clay.{key}" for key in CLAY),
     *(f"piece.layers.0.glaze.{key}" for key in GLAZE),
+    *(f"kiln.{key}" for key in KILN),
+    *(f"kiln.chamber.{key}" for key in ROOM),
     "piece.layers.0.zone",
     "piece",
     "route",
+    "kiln",
 ]
 
 

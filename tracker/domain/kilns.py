@@ -84,10 +84,11 @@ class Atmosphere(StrEnum):
 class Room:
     """The inside of a chamber or a container in mm: round, or `width_mm` by `depth_mm`.
 
-    A round room has `round_mm`, its diameter. All round a piece and above it `clearance_mm` stays free.
+    A round room has `round_mm`, its diameter. All round a piece and above it `clearance_mm` stays free. Lengths of
+    None are unknown.
     """
 
-    height_mm: int
+    height_mm: int | None = None
     round_mm: int | None = None
     width_mm: int | None = None
     depth_mm: int | None = None
@@ -95,26 +96,36 @@ class Room:
 
     def keeps_out(self, ware: Ware) -> str:
         """Why `ware` cannot stand in it, or an empty text; a measure that nobody has taken keeps nothing out."""
-        free = self.clearance_mm
-        if ware.height_mm is not None and ware.height_mm > self.height_mm - free:
-            return f"it is {ware.height_mm} mm high and there is room for {self.height_mm - free} mm"
-        known = [side for side in (ware.width_mm, ware.depth_mm) if side is not None]
-        if not known:
+        return self._is_too_low_for(ware) or self._is_too_narrow_for(ware)
+
+    def _is_too_low_for(self, ware: Ware) -> str:
+        if self.height_mm is None or ware.height_mm is None:
             return ""
-        narrow, wide = min(known) if len(known) > 1 else 0, max(known)
+        room = self.height_mm - self.clearance_mm
+        return f"it is {ware.height_mm} mm high and there is room for {room} mm" if ware.height_mm > room else ""
+
+    def _is_too_narrow_for(self, ware: Ware) -> str:
+        """Why its footprint does not go in, however it is turned; a side that is unknown keeps nothing out."""
+        sides = [side for side in (ware.width_mm, ware.depth_mm) if side is not None]
+        if not sides:
+            return ""
+        free = 2 * self.clearance_mm
+        narrow, wide = min(sides) if len(sides) > 1 else 0, max(sides)
         if self.round_mm is not None:
-            across = _across(narrow, wide, is_round=ware.build is Build.THROWN)
-            room = self.round_mm - 2 * free
+            across, room = _across(narrow, wide, is_round=ware.build is Build.THROWN), self.round_mm - free
             return f"it is {across} mm across and there is room for {room} mm" if across > room else ""
-        room_narrow, room_wide = sorted((side or 0) - 2 * free for side in (self.width_mm, self.depth_mm))
-        if narrow <= room_narrow and wide <= room_wide:
+        rooms = sorted(side - free for side in (self.width_mm, self.depth_mm) if side is not None)
+        if not rooms or (narrow <= rooms[0] and (len(rooms) == 1 or wide <= rooms[1])):
             return ""
-        size = f"{wide} by {narrow} mm" if narrow else f"{wide} mm wide"
-        return f"it is {size} and there is room for {room_wide} by {room_narrow} mm"
+        return f"it is {_by(wide, narrow)} and there is room for {_by(*reversed(rooms))}"
+
+
+def _by(wide: int, narrow: int = 0) -> str:
+    return f"{wide} by {narrow} mm" if narrow else f"{wide} mm wide"
 
 
 def _across(narrow: int, wide: int, *, is_round: bool) -> int:
-    """The diameter of the smallest round room for a footprint, in whole mm: its own when it is round, else its diagonal."""
+    """How wide a round room must be for a footprint, in whole mm: as wide as it is when round, else its diagonal."""
     return wide if is_round else ceil(hypot(narrow, wide))
 
 

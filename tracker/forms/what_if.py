@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import math
+from dataclasses import dataclass, replace
 from typing import Any, NoReturn
 
-from tracker.domain.kilns import COMMON_ROUTES, Route
+from tracker.domain.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.materials import (
     LOWEST_HEAT,
     Clay,
@@ -17,7 +19,7 @@ from tracker.domain.materials import (
     Trait,
     Zone,
 )
-from tracker.domain.pieces import Build, Use, Ware
+from tracker.domain.pieces import Build, Foot, Use, Ware
 from tracker.domain.refusals import Unusable
 from tracker.domain.routing import Verdict, judge
 from tracker.forms.plain_values import (
@@ -42,33 +44,50 @@ LONGEST_LINE = 1_000_000
 MOST_MM = 5_000
 """The longest measure of a piece in mm; no kiln of a teaching studio is as large (common practice)."""
 
+MOST_G = 500_000
+"""The heaviest piece in g; nobody lifts half of it alone (common practice)."""
+
 _MOST_LAYERS = 40
+_MOST_CONTAINERS = 100
 
 
-def read_what_if(line: str) -> tuple[Ware, Route]:
-    """The pot and the way of firing that `line` asks about; `Unusable` with one sentence when it makes no sense.
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """One question: whether this ware may go this way, in this kiln where one is told of."""
 
-    Where a key is left out of the piece nobody has said, and the rules take the careful side (see `Ware`). Clay and
-    every glaze need their cones, unless nobody can name them (kind "unknown", family "outside"): they are taken for
-    the lowest-firing of their kind. A glaze whose food standing is left out is untested, for nobody has said that it
-    is anything else.
+    ware: Ware
+    route: Route
+    kiln: Kiln | None = None
+
+
+def read_what_if(line: str) -> WhatIf:
+    """What `line` asks about; `Unusable` with one sentence when it makes no sense.
+
+    Where a key is left out nobody has said, and its rules are not asked. Clay and every glaze need their cones, unless
+    nobody can name them (kind "unknown", family "outside"): they are taken for the lowest-firing of their kind.
     """
     try:
         values = _LINE.read(_parsed(line))
     except Wrong as wrong:
         raise Unusable([_sentence(wrong)]) from None
-    return values["piece"], values["route"]
+    ware, route, kiln = values["piece"], values["route"], values.get("kiln")
+    if kiln is None:
+        return WhatIf(ware, route)
+    # An empty list of containers says that there are none, so none fits.
+    if kiln.get("containers") == ():
+        ware = replace(ware, container_fits=False)
+    return WhatIf(ware, route, Kiln(**{"name": "this kiln", "routes": frozenset({route.name}), **kiln}))
 
 
 def answer_line(line: bytes) -> str:
     """The answer to one line as a line of JSON, without its line break: a verdict, or what makes the line unusable."""
     try:
-        ware, route = read_what_if(line.decode("utf-8"))
+        asked = read_what_if(line.decode("utf-8"))
     except UnicodeDecodeError:
         return _written({"error": "This line is not UTF-8 text."})
     except Unusable as refusal:
         return _written({"error": refusal.says})
-    return _written(verdict_as_json(judge(ware, route)))
+    return _written(verdict_as_json(judge(asked.ware, asked.route, kiln=asked.kiln)))
 
 
 def verdict_as_json(verdict: Verdict) -> dict[str, object]:
@@ -149,7 +168,7 @@ def _clay(raw: object) -> Clay:
 def _glaze(raw: object) -> Glaze:
     values = _GLAZE.read(raw)
     values.setdefault("name", "This glaze")
-    values.setdefault("food", FoodStanding.UNTESTED)
+    values.setdefault("food", None)
     return Glaze(**_with_cones(values, nameless=values["family"] is Family.OUTSIDE))
 
 
@@ -194,6 +213,47 @@ def _named_route(raw: object) -> Route:
     return route
 
 
+def _room(raw: object) -> Room:
+    """A chamber or container: round, or wide and deep, with something left of it between its clearances."""
+    room = Room(**_ROOM.read(raw))
+    if room.round_mm is not None and (room.width_mm is not None or room.depth_mm is not None):
+        raise Wrong('"round_mm" is for a round room, "width_mm" and "depth_mm" for a square one; it is not both.')
+    free = room.clearance_mm
+    across = [side - 2 * free for side in (room.round_mm, room.width_mm, room.depth_mm) if side is not None]
+    if min(across, default=1) <= 0 or (room.height_mm is not None and room.height_mm <= free):
+        raise Wrong(f"a clearance of {free} mm leaves no room in it.")
+    return room
+
+
+def _over_nothing(raw: object, what: str, most: int) -> float:
+    amount = number(0, most)(raw)
+    if amount <= 0:
+        raise Wrong(f"{what} is needed.")
+    return amount
+
+
+def _weight(raw: object) -> int:
+    """Grams; a broken gram of a piece counts as a whole one, the careful way."""
+    return math.ceil(_over_nothing(raw, "a weight over 0 g", MOST_G))
+
+
+def _limit(raw: object) -> int:
+    """Grams that tongs lift; a broken gram does not count, the careful way."""
+    return max(1, math.floor(_over_nothing(raw, "a weight over 0 g", MOST_G)))
+
+
+def _inner_length(raw: object) -> int:
+    """Millimetres inside a room; a broken one does not count, the careful way."""
+    length = math.floor(number(0, MOST_MM)(raw))
+    if length == 0:
+        raise Wrong("a length of at least 1 mm is needed.")
+    return length
+
+
+def _clearance(raw: object) -> int:
+    return math.ceil(number(0, MOST_MM)(raw))
+
+
 _length = millimetres(MOST_MM)
 
 _CLAY = Shape(
@@ -233,10 +293,38 @@ _PIECE = Shape(
         "fragile": read_flag,
         "burnished": read_flag,
         "fired_to": read_cone_or_nothing,
+        "weight_g": _weight,
+        "wall_mm": _length,
+        "vented": read_flag,
+        "dry": read_flag,
+        "foot": choice(Foot),
+        "catch_plate": read_flag,
+        "container_fits": read_flag,
     },
     needs=("clay",),
 )
 
 _ROUTE = Shape({"name": _named_route, "cone": read_cone}, needs=("name",))
 
-_LINE = Shape({"piece": _ware, "route": _route}, needs=("piece", "route"))
+_ROOM = Shape(
+    {
+        "round_mm": _inner_length,
+        "width_mm": _inner_length,
+        "depth_mm": _inner_length,
+        "height_mm": _inner_length,
+        "clearance_mm": _clearance,
+    },
+)
+
+_KILN = Shape(
+    {
+        "name": read_name,
+        "outdoor": read_flag,
+        "atmosphere": choice(Atmosphere),
+        "chamber": _room,
+        "tongs_g": _limit,
+        "containers": listed(_room, _MOST_CONTAINERS),
+    },
+)
+
+_LINE = Shape({"piece": _ware, "route": _route, "kiln": _KILN.read}, needs=("piece", "route"))
