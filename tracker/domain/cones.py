@@ -147,7 +147,7 @@ class Cone:
     @property
     def label(self) -> str:
         """The cone with its temperature beside it: "cone 06, 998 °C"."""
-        return f"cone {self}, {self.celsius} °C"
+        return _LABELS[self.rank]
 
     @property
     def band(self) -> str:
@@ -181,6 +181,8 @@ END_POINTS: Final[Mapping[tuple[Kind, Rate], Mapping[Cone, int]]] = MappingProxy
 
 
 _CELSIUS: Final = {cone.rank: point for cone, point in END_POINTS["self-supporting", 60].items()}
+# A page full of verdicts says thousands of them.
+_LABELS: Final = {rank: f"cone {name}, {_CELSIUS[rank]} °C" for rank, name in _NAMES.items()}
 
 
 def end_point(cone: Cone, kind: Kind, rate: Rate) -> int:

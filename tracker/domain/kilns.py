@@ -25,6 +25,13 @@ class RouteKind(StrEnum):
     HORSEHAIR = "horsehair"
 
 
+OUTDOORS = frozenset({RouteKind.RAKU, RouteKind.HORSEHAIR})
+"""The kinds whose ware is pulled hot with tongs, outdoors."""
+
+AFTER_BISQUE = frozenset(RouteKind) - {RouteKind.BISQUE}
+"""The kinds that fire ware for the last time."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
     """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do."""
@@ -38,7 +45,7 @@ class Route:
     @property
     def is_outdoors(self) -> bool:
         """Whether its ware is pulled hot with tongs, outdoors."""
-        return self.kind in {RouteKind.RAKU, RouteKind.HORSEHAIR}
+        return self.kind in OUTDOORS
 
     @property
     def takes_outdoor_glaze(self) -> bool:

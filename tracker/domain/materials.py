@@ -165,6 +165,10 @@ class Glaze:
         if self.family is Family.OUTSIDE:
             _hold_to_lowest_heat(self)
 
+    def __hash__(self) -> int:
+        """By its name alone: a catalogue has no two of one name, and rules ask often whether two coats are one."""
+        return hash(self.name)
+
     @property
     def is_outdoor_only(self) -> bool:
         """Whether it belongs in the raku kiln and nowhere else."""

@@ -190,7 +190,7 @@ class Ware:
     @property
     def largest_mm(self) -> int | None:
         """Its largest measure in mm, or None when nobody has measured it."""
-        return max((mm for mm in (self.height_mm, self.width_mm, self.depth_mm) if mm is not None), default=None)
+        return max([mm for mm in (self.height_mm, self.width_mm, self.depth_mm) if mm is not None], default=None)
 
     @property
     def is_measured(self) -> bool:

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from tracker.domain.findings import Level
-from tracker.domain.kilns import RouteKind
+from tracker.domain.kilns import AFTER_BISQUE, OUTDOORS
 from tracker.domain.materials import FoodStanding, Trait
-from tracker.domain.pieces import Use
-from tracker.domain.rules.rule import Case, Rule, coats, listed, names_of, one_or_more
+from tracker.domain.release import failures
+from tracker.domain.rules.rule import Case, Rule, listed, names_of, one_or_more
 
-_ACID_TEST = "FDA CPG 545.400 and 545.450"
+CRACKLE = "crackle-for-food"
+UNTESTED = "untested-for-food"
+_ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2"
 
 
 def _decorative_on_food(case: Case) -> str:
-    ware = case.ware
-    if ware.use is not Use.FOOD:
-        return ""
-    decorative = coats(ware, lambda glaze: glaze.food is FoodStanding.DECORATIVE)
+    decorative = [glaze for glaze in case.glazes if glaze.food is FoodStanding.DECORATIVE]
     are = one_or_more(decorative, "is", "are")
     return f"{names_of(decorative)} {are} decorative only, and this piece is for food." if decorative else ""
 
 
-def _outdoors_for_food(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if ware.use is not Use.FOOD or not route.is_outdoors:
-        return ""
+def _outdoors_for_food(_: Case) -> str:
     return (
         "This piece is for food, and no outdoor firing makes ware for food: "
         "the clay stays porous, copper can leach out, and smoke stays in the wall."
@@ -33,9 +29,6 @@ def _outdoors_for_food(case: Case) -> str:
 def _immature_for_food(case: Case) -> str:
     ware, route, practice = case.ware, case.route, case.practice
     clay, limit = ware.clay, practice.food_absorption_pct
-    # A bisque is only the first fire: the one that matures the clay is still to come.
-    if ware.use is not Use.FOOD or route.kind is RouteKind.BISQUE:
-        return ""
     if not clay.is_mature_at(route.cone):
         matures = f"{clay.name} matures at {clay.cone_low.label}"
         return f"{matures}: at {route.cone.label}, it stays too porous for food."
@@ -46,32 +39,23 @@ def _immature_for_food(case: Case) -> str:
 
 
 def _over_the_limit(case: Case) -> str:
-    ware = case.ware
-    if ware.use is not Use.FOOD:
-        return ""
+    # A test that nobody can decide is no failure; the pages say that it shows nothing.
     failed = [
-        f"{glaze.name} gave off {test.judged_mg_l:g} mg/L of {test.metal.in_words} in a test by {test.laboratory} "
-        f"(the limit for {test.ware} is {test.limit_mg_l:g} mg/L)"
-        for glaze in coats(ware, lambda glaze: bool(glaze.tests))
-        for test in glaze.tests
-        if not test.passed
+        f"{glaze.name} gave off too much in a test by {test.laboratory}: {judgement.says}"
+        for glaze in case.glazes
+        if glaze.tests
+        for test, judgement in failures(glaze.tests, case.practice.regime)
     ]
     return f"{listed(failed)}." if failed else ""
 
 
 def _untested(case: Case) -> str:
-    ware = case.ware
-    if ware.use is not Use.FOOD:
-        return ""
-    untested = coats(ware, lambda glaze: glaze.food is FoodStanding.UNTESTED)
+    untested = [glaze for glaze in case.glazes if glaze.food is FoodStanding.UNTESTED]
     return f"Nobody has tested {names_of(untested)} for food." if untested else ""
 
 
 def _crackled(case: Case) -> str:
-    ware = case.ware
-    if ware.use is not Use.FOOD:
-        return ""
-    crackled = coats(ware, lambda glaze: Trait.CRACKLE in glaze.traits)
+    crackled = [glaze for glaze in case.glazes if Trait.CRACKLE in glaze.traits]
     crackles = one_or_more(crackled, "crackles", "crackle")
     return f"{names_of(crackled)} {crackles}, and food stays in the cracks." if crackled else ""
 
@@ -84,6 +68,8 @@ RULES = (
         level=Level.REFUSE,
         look=_decorative_on_food,
         at_glazing=True,
+        for_food=True,
+        of_coats=True,
         mend="Choose a glaze that is tested for food, or make the piece decorative.",
     ),
     Rule(
@@ -92,6 +78,8 @@ RULES = (
         when="any outdoor route for a piece for food",
         level=Level.REFUSE,
         look=_outdoors_for_food,
+        for_food=True,
+        kinds=OUTDOORS,
         mend="Fire it indoors, or make the piece decorative.",
     ),
     Rule(
@@ -100,6 +88,9 @@ RULES = (
         when="clay for food that is not mature at the route's cone, or takes up more water than the studio's limit",
         level=Level.REFUSE,
         look=_immature_for_food,
+        for_food=True,
+        # A bisque is only the first fire: the one that matures the clay is still to come.
+        kinds=AFTER_BISQUE,
         mend="Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative.",
         rests_on="absorption by ASTM C373; the limit is the studio's own",
     ),
@@ -110,23 +101,29 @@ RULES = (
         level=Level.REFUSE,
         look=_over_the_limit,
         at_glazing=True,
+        for_food=True,
+        of_coats=True,
         mend="Choose another glaze, or make the piece decorative.",
         rests_on=_ACID_TEST,
     ),
     Rule(
-        name="crackle-for-food",
+        name=CRACKLE,
         about="food",
         when="a crackle surface on a piece for food",
         level=Level.ASK,
         look=_crackled,
+        for_food=True,
+        of_coats=True,
         mend="Choose a glaze that does not crackle, make the piece decorative, or ask the instructor.",
     ),
     Rule(
-        name="untested-for-food",
+        name=UNTESTED,
         about="food",
         when="an untested glaze on a piece for food",
         level=Level.WARN,
         look=_untested,
+        for_food=True,
+        of_coats=True,
         mend="Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software.",
     ),
 )

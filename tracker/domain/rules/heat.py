@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from operator import attrgetter
+
 from tracker.domain.findings import Level
-from tracker.domain.kilns import RouteKind
+from tracker.domain.kilns import AFTER_BISQUE, RouteKind
 from tracker.domain.materials import LOWEST_HEAT, ClayKind, Coat, Family, range_in_words
 from tracker.domain.pieces import Use
-from tracker.domain.rules.rule import Case, Rule, coats, listed, names_of, one_or_more
+from tracker.domain.rules.rule import Case, Rule, listed, names_of, one_or_more
 
+_LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("cone_high.rank")
 _ORTON = "Orton end points; common practice"
 
 
 def _melts_off(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if not (weak := coats(ware, lambda glaze: glaze.cone_high < route.cone)):
+    route = case.route
+    if not (weak := [glaze for glaze in case.glazes if glaze.cone_high < route.cone]):
         return ""
     done = listed(f"{glaze.name} is done at {glaze.cone_high.label}" for glaze in weak)
     melts = one_or_more(weak, "it melts", "they melt")
@@ -29,17 +32,16 @@ def _slumps(case: Case) -> str:
 
 
 def _outdoor_glaze_indoors(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if route.takes_outdoor_glaze or not (outdoor := coats(ware, lambda glaze: glaze.is_outdoor_only)):
+    if not (outdoor := [glaze for glaze in case.glazes if glaze.is_outdoor_only]):
         return ""
     belongs = one_or_more(outdoor, "is an outdoor glaze: it belongs", "are outdoor glazes: they belong")
     return f"{names_of(outdoor)} {belongs} in the raku kiln only."
 
 
 def _underfired(case: Case) -> str:
-    ware, route = case.ware, case.route
+    route = case.route
     # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
-    if not (cold := coats(ware, lambda glaze: glaze.cone_low > route.cone and glaze.coat is not Coat.SLIP)):
+    if not (cold := [one for one in case.glazes if one.cone_low > route.cone and one.coat is not Coat.SLIP]):
         return ""
     needs = listed(f"{glaze.name} needs {glaze.cone_low.label}" for glaze in cold)
     stays = one_or_more(cold, "it stays", "they stay")
@@ -48,7 +50,7 @@ def _underfired(case: Case) -> str:
 
 def _stays_porous(case: Case) -> str:
     ware, route = case.ware, case.route
-    if route.kind is RouteKind.BISQUE or ware.use is not Use.DECORATIVE or ware.clay.is_mature_at(route.cone):
+    if ware.use is not Use.DECORATIVE or ware.clay.is_mature_at(route.cone):
         return ""
     clay = ware.clay
     return (
@@ -57,21 +59,15 @@ def _stays_porous(case: Case) -> str:
 
 
 def _indoor_glaze_in_raku(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if route.kind is not RouteKind.RAKU:
-        return ""
     # Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks.
     neither = (Family.OUTDOOR, Family.OUTSIDE)
-    indoor = coats(ware, lambda glaze: glaze.coat is Coat.GLAZE and glaze.family not in neither)
+    indoor = [glaze for glaze in case.glazes if glaze.coat is Coat.GLAZE and glaze.family not in neither]
     made = one_or_more(indoor, "is an indoor glaze", "are indoor glazes")
     return f"{names_of(indoor)} {made}, not made to be pulled hot from the raku kiln." if indoor else ""
 
 
 def _no_shared_heat(case: Case) -> str:
-    glazes = coats(case.ware, lambda _: True)
-    if not glazes:
-        return ""
-    needs, stands = max(glazes, key=lambda glaze: glaze.cone_low), min(glazes, key=lambda glaze: glaze.cone_high)
+    needs, stands = max(case.glazes, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
     if needs.cone_low <= stands.cone_high:
         return ""
     return (
@@ -82,11 +78,8 @@ def _no_shared_heat(case: Case) -> str:
 
 def _nameless(case: Case) -> str:
     ware = case.ware
-    # A bisque is no hotter than what it is taken for, and a hotter one is refused as too hot for it.
-    if case.route.kind is RouteKind.BISQUE:
-        return ""
     clay = [ware.clay.name] if ware.clay.kind is ClayKind.UNKNOWN else []
-    names = clay + [glaze.name for glaze in coats(ware, lambda glaze: glaze.family is Family.OUTSIDE)]
+    names = clay + [glaze.name for glaze in case.glazes if glaze.family is Family.OUTSIDE]
     if not names:
         return ""
     low, high = LOWEST_HEAT
@@ -98,16 +91,12 @@ def _nameless(case: Case) -> str:
 
 
 def _glaze_on_horsehair(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if route.kind is not RouteKind.HORSEHAIR:
-        return ""
-    worn = coats(ware, lambda glaze: glaze.coat is not Coat.SLIP)
+    worn = [glaze for glaze in case.glazes if glaze.coat is not Coat.SLIP]
     return f"This piece wears {names_of(worn)}, and horsehair leaves its marks on bare clay only." if worn else ""
 
 
 def _not_burnished(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if route.kind is not RouteKind.HORSEHAIR or ware.burnished is not False:
+    if case.ware.burnished is not False:
         return ""
     return "This piece is neither burnished nor coated with terra sigillata, so horsehair leaves only faint marks."
 
@@ -119,6 +108,7 @@ RULES = (
         when="a glaze layer's top cone lies below the route's cone; equal is fine",
         level=Level.REFUSE,
         look=_melts_off,
+        of_coats=True,
         mend="Fire it on a cooler route, or wash that glaze off and choose another.",
         rests_on=_ORTON,
     ),
@@ -137,6 +127,8 @@ RULES = (
         when="an outdoor-only glaze on any route but raku",
         level=Level.REFUSE,
         look=_outdoor_glaze_indoors,
+        kinds=frozenset(RouteKind) - {RouteKind.RAKU},
+        of_coats=True,
         mend="Put it in the raku queue, or wash that glaze off.",
     ),
     Rule(
@@ -146,6 +138,7 @@ RULES = (
         level=Level.REFUSE,
         look=_no_shared_heat,
         at_glazing=True,
+        of_coats=True,
         mend="Wash one of them off, and choose glazes whose cones overlap.",
         rests_on=_ORTON,
     ),
@@ -155,6 +148,8 @@ RULES = (
         when="glaze on a piece for horsehair",
         level=Level.REFUSE,
         look=_glaze_on_horsehair,
+        kinds=frozenset({RouteKind.HORSEHAIR}),
+        of_coats=True,
         mend="Wash the glaze off, or choose raku.",
     ),
     Rule(
@@ -163,6 +158,7 @@ RULES = (
         when="a glaze layer needs more heat than the route gives",
         level=Level.ASK,
         look=_underfired,
+        of_coats=True,
         mend="Fire it on a hotter route, or ask the instructor.",
         rests_on=_ORTON,
     ),
@@ -172,6 +168,8 @@ RULES = (
         when="an indoor glaze in the raku kiln",
         level=Level.ASK,
         look=_indoor_glaze_in_raku,
+        kinds=frozenset({RouteKind.RAKU}),
+        of_coats=True,
         mend="Fire it indoors, or ask the instructor.",
     ),
     Rule(
@@ -180,6 +178,8 @@ RULES = (
         when="clay that nobody can name, or a glaze from outside the studio",
         level=Level.ASK,
         look=_nameless,
+        # A bisque is no hotter than what it is taken for, and a hotter one is refused as too hot for it.
+        kinds=AFTER_BISQUE,
         mend="Find out what it is, or ask the instructor.",
     ),
     Rule(
@@ -188,6 +188,7 @@ RULES = (
         when="horsehair without burnish or terra sigillata",
         level=Level.WARN,
         look=_not_burnished,
+        kinds=frozenset({RouteKind.HORSEHAIR}),
         mend="Burnish it or brush on terra sigillata before the bisque, or accept faint marks by name.",
     ),
     Rule(
@@ -196,6 +197,7 @@ RULES = (
         when="decorative ware whose clay does not mature at the route's cone",
         level=Level.NOTE,
         look=_stays_porous,
+        kinds=AFTER_BISQUE,
         mend="Nothing to do: decorative ware may stay porous.",
         rests_on=_ORTON,
     ),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from tracker.domain.findings import Level
-from tracker.domain.kilns import Atmosphere, RouteKind
+from tracker.domain.kilns import OUTDOORS, Atmosphere, RouteKind
 from tracker.domain.materials import Coat, Trait, Zone
 from tracker.domain.pieces import Foot
-from tracker.domain.rules.rule import Case, Rule, coats, names_of, one_or_more
+from tracker.domain.rules.rule import Case, Rule, names_of, one_or_more
 
 OPEN_QUESTION = "open-question"
 
@@ -20,7 +20,7 @@ def _does_not_fit(case: Case) -> str:
 
 def _foot_not_clear(case: Case) -> str:
     ware, clear = case.ware, case.practice.foot_clear_mm
-    if case.route.kind is not RouteKind.SHELF or ware.foot is Foot.STILTED:
+    if ware.foot is Foot.STILTED:
         return ""
     # Slip and underglaze do not run: they stay where they were brushed on.
     melting = [layer for layer in ware.layers if layer.glaze.coat is Coat.GLAZE]
@@ -35,9 +35,9 @@ def _foot_not_clear(case: Case) -> str:
 
 def _runny(case: Case) -> str:
     ware = case.ware
-    if ware.catch_plate or case.route.kind is not RouteKind.SHELF:
+    if ware.catch_plate:
         return ""
-    if not (runny := coats(ware, lambda glaze: Trait.RUNNY in glaze.traits)):
+    if not (runny := [glaze for glaze in case.glazes if Trait.RUNNY in glaze.traits]):
         return ""
     lies_over = len(ware.layers) > 1 and any(Trait.RUNNY in layer.glaze.traits for layer in ware.layers[1:])
     further = ", and further over another glaze" if lies_over else ""
@@ -47,7 +47,7 @@ def _runny(case: Case) -> str:
 def _wants_reduction(case: Case) -> str:
     if case.kiln is None or case.kiln.atmosphere is not Atmosphere.OXIDATION:
         return ""
-    wanting = coats(case.ware, lambda glaze: Trait.WANTS_REDUCTION in glaze.traits)
+    wanting = [glaze for glaze in case.glazes if Trait.WANTS_REDUCTION in glaze.traits]
     wants = one_or_more(wanting, "wants", "want")
     return f"{names_of(wanting)} {wants} reduction, and {case.kiln.name} fires in oxidation." if wanting else ""
 
@@ -55,41 +55,35 @@ def _wants_reduction(case: Case) -> str:
 def _too_heavy(case: Case) -> str:
     grams = case.ware.weight_g
     limit = (case.kiln.tongs_g if case.kiln else None) or case.practice.tongs_g
-    if not case.route.is_outdoors or grams is None or grams <= limit:
+    if grams is None or grams <= limit:
         return ""
     return f"It weighs {grams / 1000:g} kg, more than the {limit / 1000:g} kg that the tongs should lift."
 
 
 def _no_container(case: Case) -> str:
-    if case.route.kind is not RouteKind.RAKU:
-        return ""
     containers = case.kiln.containers if case.kiln else ()
     too_small = bool(containers) and all(container.keeps_out(case.ware) for container in containers)
     return "No container here is large enough for it." if too_small or case.ware.container_fits is False else ""
 
 
 def _damp_greenware(case: Case) -> str:
-    if case.route.kind is not RouteKind.BISQUE or case.ware.dry is not False:
-        return ""
-    return "It is not bone dry: steam would burst it and what stands beside it."
+    return "It is not bone dry: steam would burst it and what stands beside it." if case.ware.dry is False else ""
 
 
 def _sealed_hollow(case: Case) -> str:
-    if case.route.kind is not RouteKind.BISQUE or case.ware.vented is not False:
-        return ""
-    return "It is hollow and closed, with no hole for the steam: it would burst."
+    return "It is hollow and closed, with no hole for the steam: it would burst." if case.ware.vented is False else ""
 
 
 def _thick_wall(case: Case) -> str:
     wall, thick = case.ware.wall_mm, case.practice.thick_wall_mm
-    if case.route.kind is not RouteKind.BISQUE or wall is None or wall <= thick:
+    if wall is None or wall <= thick:
         return ""
     return f"Its wall is {wall:g} mm thick, over {thick} mm: it needs long candling below 100 °C."
 
 
 def _damp_glaze(case: Case) -> str:
     hours, needed = case.ware.glazed_hours, case.practice.glaze_dries_hours
-    if not case.route.is_outdoors or hours is None or hours >= needed:
+    if hours is None or hours >= needed:
         return ""
     return f"It was glazed less than {needed} hours ago, and damp glaze spits off in a fast firing."
 
@@ -114,6 +108,7 @@ RULES = (
         when="glaze on the foot, or a foot not waxed or wiped clear 6 mm up the side, on a shelf without a stilt",
         level=Level.REFUSE,
         look=_foot_not_clear,
+        kinds=frozenset({RouteKind.SHELF}),
         mend="Wipe the foot clear, or set the piece on a stilt.",
     ),
     Rule(
@@ -130,6 +125,7 @@ RULES = (
         when="greenware not bone dry, into a bisque",
         level=Level.REFUSE,
         look=_damp_greenware,
+        kinds=frozenset({RouteKind.BISQUE}),
         mend="Let it dry until it no longer feels cold against the cheek.",
     ),
     Rule(
@@ -138,6 +134,7 @@ RULES = (
         when="a sealed hollow with no vent, into a bisque",
         level=Level.REFUSE,
         look=_sealed_hollow,
+        kinds=frozenset({RouteKind.BISQUE}),
         mend="Prick a hole into it while the clay can still be pricked.",
     ),
     Rule(
@@ -146,6 +143,7 @@ RULES = (
         when="too heavy for the tongs (4.5 kg) on an outdoor route",
         level=Level.ASK,
         look=_too_heavy,
+        kinds=OUTDOORS,
         mend="Fire it indoors, or ask the instructor.",
     ),
     Rule(
@@ -154,6 +152,7 @@ RULES = (
         when="raku for a piece that no container fits",
         level=Level.ASK,
         look=_no_container,
+        kinds=frozenset({RouteKind.RAKU}),
         mend="Fire it indoors, or ask the instructor.",
     ),
     Rule(
@@ -162,6 +161,8 @@ RULES = (
         when="a runny glaze without a catch plate on a shelf firing",
         level=Level.WARN,
         look=_runny,
+        kinds=frozenset({RouteKind.SHELF}),
+        of_coats=True,
         mend="Set the piece on a catch plate, or accept the risk by name.",
     ),
     Rule(
@@ -170,6 +171,7 @@ RULES = (
         when="a glaze that wants reduction in an oxidising kiln",
         level=Level.WARN,
         look=_wants_reduction,
+        of_coats=True,
         mend="Choose a kiln that fires in reduction, or accept another colour by name.",
     ),
     Rule(
@@ -178,6 +180,7 @@ RULES = (
         when="a wall over 25 mm into a bisque: long candling below 100 °C",
         level=Level.WARN,
         look=_thick_wall,
+        kinds=frozenset({RouteKind.BISQUE}),
         mend="Candle the kiln long enough, and accept it by name.",
     ),
     Rule(
@@ -186,6 +189,7 @@ RULES = (
         when="glazed less than 24 hours ago, into an outdoor kiln",
         level=Level.WARN,
         look=_damp_glaze,
+        kinds=OUTDOORS,
         mend="Let it dry until tomorrow, or accept the risk by name.",
     ),
 )

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Level
+from tracker.domain.kilns import RouteKind
+from tracker.domain.pieces import Use
+from tracker.domain.release_limits import Regime
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -23,7 +26,8 @@ class Practice:
     percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for
     tile, chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the
     side a foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this
-    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln.
+    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `regime`: whose published
+    limits release tests are judged by.
     """
 
     large_porcelain_mm: int = 150
@@ -32,6 +36,7 @@ class Practice:
     tongs_g: int = 4_500
     thick_wall_mm: int = 25
     glaze_dries_hours: int = 24
+    regime: Regime = Regime.US_FDA
 
 
 COMMON_PRACTICE = Practice()
@@ -39,20 +44,30 @@ COMMON_PRACTICE = Practice()
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen."""
+    """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
+
+    `glazes` are the coats on the ware, each once, in the order in which they went on.
+    """
 
     ware: Ware
     route: Route
     practice: Practice = COMMON_PRACTICE
     kiln: Kiln | None = None
+    glazes: tuple[Glaze, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Take the coats off the layers once for all rules."""
+        object.__setattr__(self, "glazes", tuple(dict.fromkeys([layer.glaze for layer in self.ware.layers])))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """One thing the studio holds to, and how to tell when a piece breaks it.
 
-    `look` gives the sentence that says what is wrong, or an empty text where nothing is. A rule that is asked
-    `at_glazing` needs no route: it already holds while a piece is glazed.
+    It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
+    wears any coat (`of_coats`), where it says so. Its `look` then gives the sentence that says what is wrong, or an
+    empty text where nothing is. A rule that is asked `at_glazing` needs no route: it already holds while a piece is
+    glazed.
     """
 
     name: str
@@ -63,10 +78,19 @@ class Rule:
     mend: str
     rests_on: str = "common practice"
     at_glazing: bool = False
+    kinds: frozenset[RouteKind] = frozenset(RouteKind)
+    for_food: bool = False
+    of_coats: bool = False
+
+    def is_asked(self, kind: RouteKind, *, for_food: bool, of_coats: bool) -> bool:
+        """Whether it is asked on such a firing, of ware that is for food or not, that wears a coat or none."""
+        return kind in self.kinds and (for_food or not self.for_food) and (of_coats or not self.of_coats)
 
     def finding(self, case: Case) -> Finding | None:
         """What this rule says about the case, or None where it has nothing to say."""
-        says = self.look(case)
+        ware = case.ware
+        asked = self.is_asked(case.route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
+        says = self.look(case) if asked else ""
         return Finding(self.name, self.level, says, self.mend, self.rests_on) if says else None
 
 

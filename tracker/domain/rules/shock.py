@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
+from tracker.domain.kilns import OUTDOORS
 from tracker.domain.materials import ClayKind
 from tracker.domain.pieces import Build
 from tracker.domain.rules.rule import Case, Rule
@@ -14,15 +15,13 @@ if TYPE_CHECKING:
 
 
 def _fragile(case: Case) -> str:
-    ware, route = case.ware, case.route
-    return "Thin parts stick out and may break off in the tongs." if route.is_outdoors and ware.fragile else ""
+    return "Thin parts stick out and may break off in the tongs." if case.ware.fragile else ""
 
 
 def _porcelain_cracks(case: Case) -> str:
-    ware, route, practice = case.ware, case.route, case.practice
-    if not route.is_outdoors or ware.clay.kind is not ClayKind.PORCELAIN:
+    if case.ware.clay.kind is not ClayKind.PORCELAIN:
         return ""
-    return _risk_of_porcelain(ware, practice.large_porcelain_mm)
+    return _risk_of_porcelain(case.ware, case.practice.large_porcelain_mm)
 
 
 def _risk_of_porcelain(ware: Ware, large: int) -> str:
@@ -35,17 +34,16 @@ def _risk_of_porcelain(ware: Ware, large: int) -> str:
 
 
 def _small_porcelain(case: Case) -> str:
-    ware, route, practice = case.ware, case.route, case.practice
-    measured = route.is_outdoors and ware.clay.kind is ClayKind.PORCELAIN and ware.largest_mm is not None
-    if not measured or _risk_of_porcelain(ware, practice.large_porcelain_mm):
+    ware, practice = case.ware, case.practice
+    if ware.clay.kind is not ClayKind.PORCELAIN or ware.largest_mm is None:
+        return ""
+    if _risk_of_porcelain(ware, practice.large_porcelain_mm):
         return ""
     return "Small porcelain usually survives being pulled hot, but not always."
 
 
 def _already_mature(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if not route.is_outdoors:
-        return ""
+    ware = case.ware
     if ware.fired_to is not None and ware.clay.is_mature_at(ware.fired_to):
         done = f"This piece was already fired to {ware.fired_to.label}, where {ware.clay.name} is mature"
         return f"{done}: dense ware cracks when it is pulled hot."
@@ -59,6 +57,7 @@ RULES = (
         when="ware already fired to maturity, cracked or mended, on an outdoor route",
         level=Level.ASK,
         look=_already_mature,
+        kinds=OUTDOORS,
         mend="Keep it indoors, or ask the instructor.",
     ),
     Rule(
@@ -67,6 +66,7 @@ RULES = (
         when="fragile work (thin parts that stick out) on an outdoor route",
         level=Level.WARN,
         look=_fragile,
+        kinds=OUTDOORS,
         mend="Fire it indoors, or accept the risk by name and lift it from below.",
     ),
     Rule(
@@ -75,6 +75,7 @@ RULES = (
         when="porcelain that is large (over 150 mm) or slab-built on an outdoor route",
         level=Level.WARN,
         look=_porcelain_cracks,
+        kinds=OUTDOORS,
         mend="Fire it indoors, or accept the risk by name; small thrown porcelain usually makes it.",
     ),
     Rule(
@@ -83,6 +84,7 @@ RULES = (
         when="small porcelain (150 mm and under) on an outdoor route",
         level=Level.NOTE,
         look=_small_porcelain,
+        kinds=OUTDOORS,
         mend="Nothing to do: it may go.",
     ),
 )
