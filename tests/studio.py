@@ -15,13 +15,12 @@ from tracker.domain.materials import (
     FoodStanding,
     Glaze,
     HowOn,
-    Metal,
-    ReleaseTest,
     Trait,
-    WareClass,
 )
 from tracker.domain.people import NewPerson, Role
 from tracker.domain.pieces import Build, NewPiece, Use
+from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.release_limits import Metal, Unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,6 +56,24 @@ def a_glaze(name: str = "Still Water", **facts: Any) -> Glaze:  # noqa: ANN401 -
         "bucket": "shelf 2",
     }
     return Glaze(name=name, **(plain | _cones(facts)))
+
+
+def a_test(*results: float | str, **facts: Any) -> ReleaseTest:  # noqa: ANN401 -- any fact of a test
+    """A laboratory's test of lead out of a mug of 300 ml, six specimens of 0.01 mg/L, but for what is given.
+
+    `results` may be texts such as "<0.01"; `kind`, `depth_mm` and `capacity_ml` are those of the vessel.
+    """
+    measures: dict[str, Any] = {"kind": VesselKind.CUP, "depth_mm": 90, "capacity_ml": 300}
+    vessel = facts.pop("vessel", None) or Vessel(**{key: facts.pop(key, value) for key, value in measures.items()})
+    plain: dict[str, Any] = {
+        "laboratory": "Invented Assay",
+        "tested_on": date(2025, 11, 4),
+        "metal": Metal.LEAD,
+        "unit": Unit.MG_L,
+        "results": tuple(Result.parse(str(one)) for one in results or [0.01] * 6),
+        "vessel": vessel,
+    }
+    return ReleaseTest(**(plain | facts))
 
 
 def a_route(name: str = "mid-range", cone: str | None = None) -> Route:
@@ -110,13 +127,7 @@ _CLAYS = (
     a_clay("Box of scraps", kind=ClayKind.UNKNOWN, cone_low="06", cone_high="04", absorption_pct=None),
 )
 
-_PASSED = ReleaseTest(
-    laboratory="Invented Assay",
-    tested_on=date(2025, 11, 4),
-    metal=Metal.LEAD,
-    ware=WareClass.CUPS_AND_MUGS,
-    results_mg_l=(0.01, 0.02),
-)
+_PASSED = tuple(a_test(metal=metal) for metal in Metal)
 
 _GLAZES = (
     a_glaze(),
@@ -129,7 +140,7 @@ _GLAZES = (
         cone_low="05",
         cone_high="04",
         food=FoodStanding.TESTED,
-        tests=(_PASSED,),
+        tests=_PASSED,
     ),
     a_glaze("Iron Gate", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", bucket="shelf 3"),
     a_glaze("Gilt Edge", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", food=FoodStanding.DECORATIVE),

@@ -13,7 +13,8 @@ from tracker.domain.cones import Cone
 from tracker.domain.kilns import COMMON_ROUTES, Route
 from tracker.domain.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
 from tracker.domain.pieces import Build, Use, Ware
-from tracker.domain.routing import RULES, judge
+from tracker.domain.release import failures
+from tracker.domain.routing import COMMON_PRACTICE, RULES, judge
 
 FLOOR = 10.0
 FLOOR_PARSED = 3.0
@@ -120,7 +121,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
                 "coat": str(layer.glaze.coat),
                 "food": str(layer.glaze.food),
                 "traits": [str(trait) for trait in layer.glaze.traits],
-                "failed": any(not test.passed for test in layer.glaze.tests),
+                "failed": bool(failures(layer.glaze.tests, COMMON_PRACTICE.regime)),
             }
             for layer in ware.layers
         ],

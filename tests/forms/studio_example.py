@@ -23,6 +23,18 @@ shrinkage_pct = 12
 name = "Whoever knows"
 kind = "unknown"
 
+[[clay]]
+name = "Weighed Buff"
+kind = "stoneware"
+cone_low = "5"
+cone_high = "6"
+
+[[clay.weighing]]
+dry_g = 100.00
+saturated_g = 102.00
+suspended_g = 60.00
+cone = "6"
+
 [[glaze]]
 name = "Fog Harbour"
 family = "mid-range"
@@ -39,9 +51,24 @@ bucket = "shelf 2"
 [[glaze.test]]
 laboratory = "Bench nine"
 tested_on = 2026-03-01
+method = "acetic acid, 24 h"
 metal = "Pb"
-ware = "cups and mugs"
-results_mg_l = [0.1, 0.12]
+unit = "mg/L"
+results = [0.1, 0.12, 0.1, 0.1, 0.11, 0.1]
+kind = "cup or mug"
+depth_mm = 85
+capacity_ml = 320
+clay = "Heron White"
+route = "mid-range"
+
+[[glaze.test]]
+laboratory = "Bench nine"
+tested_on = 2026-03-01
+metal = "Cd"
+unit = "mg/L"
+results = ["<0.01", "<0.01", 0.02, "<0.01", "<0.01", "<0.01"]
+kind = "cup or mug"
+capacity_ml = 320
 
 [[glaze]]
 name = "Copper Wink"

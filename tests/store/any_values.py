@@ -6,6 +6,7 @@ from datetime import date
 
 from hypothesis import strategies as some
 
+from tracker.domain.absorption import Weighing
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.history import Receipt
@@ -18,13 +19,12 @@ from tracker.domain.materials import (
     Glaze,
     HowOn,
     Layer,
-    Metal,
-    ReleaseTest,
     Trait,
-    WareClass,
     Zone,
 )
 from tracker.domain.pieces import Build, Piece, Stage, Use
+from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.release_limits import Metal, Unit
 from tracker.domain.routing import Verdict
 
 # Half characters and the zero byte are refused where text comes in: no engine keeps both.
@@ -41,6 +41,13 @@ def _in_order(low: Cone, high: Cone) -> tuple[Cone, Cone]:
 ranges = some.builds(_in_order, cones, cones)
 
 
+def _weighed(dry: float, water: float, floats: float, cone: Cone) -> Weighing:
+    return Weighing(dry_g=dry, saturated_g=dry * (1 + water), suspended_g=dry * floats, cone=cone)
+
+
+weighings = some.builds(_weighed, some.floats(1, 500), some.floats(0, 0.9), some.floats(0.1, 0.9), cones)
+
+
 @some.composite
 def clays(draw: some.DrawFn) -> Clay:
     """Any clay. One that slumps right above its own cones need not say so, and then does not."""
@@ -54,16 +61,27 @@ def clays(draw: some.DrawFn) -> Clay:
         slumps_above=draw(some.none() | some.sampled_from(hotter)) if hotter else None,
         absorption_pct=draw(percents),
         shrinkage_pct=draw(percents),
+        weighings=draw(some.lists(weighings, max_size=3).map(tuple)),
     )
 
 
+_measures = some.none() | some.floats(0, 10_000)
 release_tests = some.builds(
     ReleaseTest,
     laboratory=texts,
     tested_on=some.dates(date(1970, 1, 1), date(2100, 1, 1)),
     metal=some.sampled_from(Metal),
-    ware=some.sampled_from(WareClass),
-    results_mg_l=some.lists(some.floats(0, 1000), min_size=1, max_size=6).map(tuple),
+    unit=some.sampled_from(Unit),
+    results=some.lists(
+        some.builds(Result, some.floats(0, 1000))
+        | some.builds(Result, some.floats(0.001, 10), is_below=some.just(True)),
+        min_size=1,
+        max_size=6,
+    ).map(tuple),
+    vessel=some.builds(Vessel, kind=some.sampled_from(VesselKind), depth_mm=_measures, capacity_ml=_measures),
+    method=texts,
+    clay=some.none() | names,
+    route=some.none() | names,
 )
 
 

@@ -16,6 +16,7 @@ from tracker.domain.findings import Leave
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.materials import Clay, Glaze
 from tracker.domain.pieces import Piece, Stage, StepName
+from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice, Verdict
 from tracker.store.rows import receipt_of, receipt_text
 from tracker.store.saving import Change, Store
@@ -29,7 +30,7 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
 @given(
     bodies=distinct(clays(), 3),
     shelf=distinct(glazes(), 4),
-    practice=some.builds(Practice, large_porcelain_mm=some.integers(1, 1000), food_absorption_pct=some.floats(0, 100)),
+    practice=some.builds(Practice, large_porcelain_mm=some.integers(1, 1000), food_absorption_pct=some.floats(0, 100), regime=some.sampled_from(Regime)),
 )
 def test_a_studio_comes_back_equal(
     fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], practice: Practice

@@ -43,12 +43,18 @@ class Weighing:
             raise BadWeighing(
                 f"Saturated ({saturated:g} g) it cannot weigh less than dry ({dry:g} g): water only adds to it."
             )
+        if saturated > 2 * dry:
+            raise BadWeighing(
+                f"Saturated ({saturated:g} g) it weighs over twice its dry weight ({dry:g} g): no fired clay takes up so much."
+            )
         if suspended >= saturated:
             raise BadWeighing(
                 f"Hanging in water ({suspended:g} g) it cannot weigh as much as out of it ({saturated:g} g)."
             )
         if suspended >= dry:
-            raise BadWeighing(f"Hanging in water ({suspended:g} g) it weighs less than dry ({dry:g} g): water carries it.")
+            raise BadWeighing(
+                f"Hanging in water ({suspended:g} g) it weighs less than dry ({dry:g} g): water carries it."
+            )
 
     @property
     def volume_cm3(self) -> float:

@@ -78,12 +78,14 @@ class Result:
         """The result in `text`: "0.02" or "<0.01"; `BadResult` says what is wrong with any other."""
         found = re.fullmatch(r"\s*(<?)\s*([0-9]{1,9}(?:\.[0-9]{0,20})?(?:e[+-]?[0-9]{1,3})?)\s*", text, re.ASCII)
         if found is None:
-            raise BadResult(f"“{text[:20]}” is no result; write it like 0.02, or like <0.01 when it was below detection.")
+            raise BadResult(
+                f"“{text[:20]}” is no result; write it like 0.02, or like <0.01 when it was below detection."
+            )
         return cls(float(found[2]), is_below=bool(found[1]))
 
     def __str__(self) -> str:
         """As a report writes it: "0.02" or "<0.01"."""
-        return f"{'<' if self.is_below else ''}{self.value:g}"
+        return f"{'<' if self.is_below else ''}{self.value:.9g}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,7 +216,8 @@ def judged(test: ReleaseTest, regime: Regime) -> Judgement:
     missing = " and ".join(_missing(test.vessel, limits))
     wares = " or ".join(dict.fromkeys(str(limit.ware) for limit in limits))
     return Judgement(
-        Standing.UNDECIDED, f"the vessel's {missing} is not on file, so nobody knows whether the limit is that for {wares}"
+        Standing.UNDECIDED,
+        f"the vessel's {missing} is not on file, so nobody knows whether the limit is that for {wares}",
     )
 
 
@@ -269,8 +272,8 @@ def _by_mean(test: ReleaseTest, limit: Limit) -> Judgement:
     is_below = any(one.is_below for one in test.results)
     if most > limit.value:
         return _undecided(
-            f"some specimens are below detection, so the mean lies between {least:g} and {most:g} {limit.unit.in_words}, "
-            f"and the limit of {limit.value:g} between them"
+            f"some specimens are below detection, so the mean lies between {least:.9g} and {most:.9g} {limit.unit.in_words}, "
+            f"and the limit of {limit.value:.9g} between them"
         )
     return _said(Standing.PASSED, Result(most, is_below=is_below and most > 0), test, limit)
 
@@ -285,8 +288,8 @@ def _above_detection(test: ReleaseTest, limit: Limit) -> Judgement | None:
     if not blind:
         return None
     return _undecided(
-        f"the laboratory detects nothing under {max(one.value for one in blind):g} {limit.unit.in_words}, "
-        f"and the limit for {limit.ware} is {limit.value:g}"
+        f"the laboratory detects nothing under {max(one.value for one in blind):.9g} {limit.unit.in_words}, "
+        f"and the limit for {limit.ware} is {limit.value:.9g}"
     )
 
 
@@ -305,12 +308,12 @@ def _said(standing: Standing, counts: Result, test: ReleaseTest, limit: Limit) -
     is_mean = limit.decision in {Decision.MEAN_OF_SIX, Decision.MEAN}
     there = len(test.results)
     of = f"{'the mean' if is_mean else 'the highest'} of {there} specimens" if there > 1 else "of one specimen"
-    found = f"{counts.value:g} {limit.unit.in_words}"
+    found = f"{counts.value:.9g} {limit.unit.in_words}"
     stands = "is over" if standing is Standing.FAILED else "is within"
     return Judgement(
         standing,
         f"{'less than ' if counts.is_below else ''}{found} of {test.metal.in_words}, {of}, {stands} the limit of "
-        f"{limit.value:g} {limit.unit.in_words} for {limit.ware} ({limit.regime.in_words})",
+        f"{limit.value:.9g} {limit.unit.in_words} for {limit.ware} ({limit.regime.in_words})",
     )
 
 
@@ -326,7 +329,5 @@ def unshown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]
     """The metals that these tests do not show to be within the limits: none of their tests passed, or one failed."""
     standings = [(test.metal, judged(test, regime).standing) for test in tests]
     return tuple(
-        metal
-        for metal in Metal
-        if (metal, Standing.PASSED) not in standings or (metal, Standing.FAILED) in standings
+        metal for metal in Metal if (metal, Standing.PASSED) not in standings or (metal, Standing.FAILED) in standings
     )

@@ -14,10 +14,12 @@ from typing import Any
 from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
 from tracker.domain.kilns import Kiln, Route, RouteKind
+from tracker.domain.materials import FoodStanding, Glaze
 from tracker.domain.refusals import Unusable
-from tracker.domain.routing import COMMON_PRACTICE
+from tracker.domain.release import Result, unshown
+from tracker.domain.routing import COMMON_PRACTICE, Practice
 from tracker.forms.plain_values import Wrong, kind_of, not_a_key, shown
-from tracker.forms.studio_tables import GLAZE, LISTS, PRACTICE, STUDIO, TEST, Reader, TableKind, Values
+from tracker.forms.studio_tables import GLAZE, INNER, LISTS, PRACTICE, STUDIO, Reader, TableKind, Values
 from tracker.forms.toml_lines import Lines, Path
 
 LONGEST_FILE = 2_000_000
@@ -88,6 +90,7 @@ class _Reading:
         clays, glazes, routes, kilns = (self._named(kind) for kind in LISTS)
         self._look_at_routes(routes)
         self._look_at_kilns(kilns, routes)
+        self._look_at_evidence(glazes, practice or COMMON_PRACTICE)
         if about is None or practice is None:
             return None
         return Studio(
@@ -150,10 +153,11 @@ class _Reading:
     def _values(self, kind: TableKind, raw: Values, path: Path, who: str) -> Values:
         values: Values = {}
         for key, one in raw.items():
-            if kind is GLAZE and key == "test":
+            inner = INNER.get(kind.word)
+            if inner is not None and key == inner.word:
                 values[key] = [
-                    self._made(TEST, test, place, f"{who}, test {place[-1] + 1}")
-                    for place, test in self._tables("test", one, (*path, "test"))
+                    self._made(inner, table, place, f"{who}, {key} {place[-1] + 1}")
+                    for place, table in self._tables(key, one, (*path, key))
                     if isinstance(place[-1], int)
                 ]
             elif key not in kind.keys:
@@ -177,11 +181,34 @@ class _Reading:
         if known and None not in known and not any(route and route.kind is RouteKind.BISQUE for route in known):
             self._found.add((), "", 'the file needs a [[route]] of kind "bisque": every piece begins there.')
 
-    def _look_at_kilns(self, kilns: Iterable[Kiln | None], routes: Iterable[Route | None]) -> None:
-        raw = self._raw.get("route", [])
+    def _look_at_evidence(self, glazes: Iterable[Glaze | None], practice: Practice) -> None:
+        """A glaze that is said to be tested is so under the studio's regime, and its tests name what there is."""
+        for place, glaze in enumerate(glazes):
+            if glaze is None:
+                continue
+            who, missing = f'glaze "{glaze.name}"', unshown(glaze.tests, practice.regime)
+            if glaze.food is FoodStanding.TESTED and missing:
+                metals = " or ".join(metal.in_words for metal in missing)
+                self._found.add(
+                    ("glaze", place, "food"),
+                    who,
+                    f'food is "tested", but no [[glaze.test]] passed for {metals} by {practice.regime.in_words}, '
+                    'or one failed; add it, or write "untested".',
+                )
+            for count, test in enumerate(glaze.tests):
+                for kind, name in (("clay", test.clay), ("route", test.route)):
+                    if name is not None and name not in self._names_of(kind):
+                        path = ("glaze", place, "test", count, kind)
+                        self._found.add(path, who, f"there is no {kind} {shown(name)} in this file.")
+
+    def _names_of(self, word: str) -> set[str]:
+        """The names in the list `word`, of those with a problem too: nothing else is blamed for it."""
+        raw = self._raw.get(word, [])
         tables = [one for one in raw if isinstance(one, dict)] if isinstance(raw, list) else []
-        # A route with a problem is there all the same, so its kilns are not blamed for it.
-        names = {str(one.get("name")).strip() for one in tables}
+        return {str(one.get("name")).strip() for one in tables}
+
+    def _look_at_kilns(self, kilns: Iterable[Kiln | None], routes: Iterable[Route | None]) -> None:
+        names = self._names_of("route")
         outdoors = {route.name for route in routes if route and route.is_outdoors}
         for place, kiln in enumerate(kilns):
             if kiln is None:
@@ -216,22 +243,30 @@ def write_studio(studio: Studio) -> str:
         _table("[studio]", {"name": studio.name, "timezone": studio.timezone, "address": studio.address}),
         _table("[practice]", _plain(catalogue.practice)),
     ]
-    parts.extend(_table("[[clay]]", _plain(clay)) for clay in catalogue.clays.values())
+    for clay in catalogue.clays.values():
+        parts.append(_table("[[clay]]", _plain(clay, "weighings")))
+        parts.extend(_table("[[clay.weighing]]", _plain(weighing)) for weighing in clay.weighings)
     for glaze in catalogue.glazes.values():
-        parts.append(_table("[[glaze]]", {key: value for key, value in _plain(glaze).items() if key != "tests"}))
-        parts.extend(_table("[[glaze.test]]", _plain(test)) for test in glaze.tests)
+        parts.append(_table("[[glaze]]", _plain(glaze, "tests")))
+        parts.extend(
+            _table("[[glaze.test]]", {**_plain(test, "vessel"), **_plain(test.vessel)}) for test in glaze.tests
+        )
     parts.extend(_table("[[route]]", _plain(route)) for route in catalogue.routes.values())
     parts.extend(_table("[[kiln]]", _plain(kiln)) for kiln in catalogue.kilns.values())
     return "\n".join(parts)
 
 
-def _plain(value: Any) -> Values:  # noqa: ANN401 -- any of the catalogue's values
-    return {field.name: getattr(value, field.name) for field in fields(value)}
+def _plain(value: Any, without: str = "") -> Values:  # noqa: ANN401 -- any of the catalogue's values
+    """Its facts by name, but for what is written as tables of its own and for what goes without saying."""
+    plain = {field.name: getattr(value, field.name) for field in fields(value) if field.name != without}
+    if plain.get("retired") is False:
+        del plain["retired"]
+    return plain
 
 
 def _table(header: str, values: Values) -> str:
     """A header and its keys, leaving out what is empty anyway."""
-    rows = [f"{key} = {_written(value)}" for key, value in values.items() if value not in (None, "", frozenset())]
+    rows = [f"{key} = {_written(value)}" for key, value in values.items() if value not in (None, "", (), frozenset())]
     return "\n".join([header, *rows, ""])
 
 
@@ -243,6 +278,9 @@ def _written(value: object) -> str:
             return repr(value)
         case date():
             return value.isoformat()
+        case Result():
+            # As many digits as the number has, which its words for people leave out.
+            return json.dumps(f"<{value.value!r}") if value.is_below else repr(value.value)
         case tuple():
             return f"[{', '.join(map(_written, value))}]"
         case frozenset():

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from tracker.domain.absorption import BadWeighing, Weighing, mean_absorption
 from tracker.domain.kilns import Kiln, Route, RouteKind
 from tracker.domain.materials import (
     LOWEST_HEAT,
@@ -18,11 +19,10 @@ from tracker.domain.materials import (
     FoodStanding,
     Glaze,
     HowOn,
-    Metal,
-    ReleaseTest,
     Trait,
-    WareClass,
 )
+from tracker.domain.release import BadResult, ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.release_limits import Metal, Regime, Unit
 from tracker.domain.routing import Practice
 from tracker.forms.plain_values import (
     Wrong,
@@ -96,8 +96,21 @@ def _whole(least: int, most: int) -> Reader:
     return read_whole
 
 
-def _results(raw: object) -> tuple[float, ...]:
-    results = listed(number(0, 100_000), 200)(raw)
+def _result(raw: object) -> Result:
+    """A number, or, in quotes, "<0.01" for what was below detection."""
+    if not isinstance(raw, str):
+        return Result(number(0, 100_000)(raw))
+    try:
+        result = Result.parse(raw)
+    except BadResult as refusal:
+        raise Wrong(str(refusal)) from None
+    if not result.is_below:
+        raise Wrong(f"{shown(raw)} is a number: write it without quotes.")
+    return result
+
+
+def _results(raw: object) -> tuple[Result, ...]:
+    results = listed(_result, 200)(raw)
     if not results:
         raise Wrong("a test has at least one result.")
     return results
@@ -115,23 +128,50 @@ def _served(raw: object) -> frozenset[str]:
 
 def _clay(values: Values) -> Clay:
     nameless = values["kind"] is ClayKind.UNKNOWN
-    if "absorption_pct" not in values and not nameless:
+    weighings = tuple(one for one in values.pop("weighing", ()) if one is not None)
+    clay = Clay(
+        **_with_cones(values, 'only a clay of kind "unknown" may leave it out', nameless=nameless), weighings=weighings
+    )
+    if clay.absorption_pct is None and not nameless:
         raise Wrong("absorption_pct is missing: without it nobody knows whether this clay is fit for food.")
-    clay = Clay(**_with_cones(values, 'only a clay of kind "unknown" may leave it out', nameless=nameless))
+    if clay.weighed_mature and "absorption_pct" in values:
+        _must_agree(values["absorption_pct"], mean_absorption(clay.weighed_mature))
     if clay.slumps_above is not None:
         must_rise(clay.cone_high, clay.slumps_above, "cone_high", "slumps_above")
     return clay
 
 
+MOST_APART_PCT = 0.1
+"""By how much a written absorption may differ from the mean of the weighings, in percent of water (common practice)."""
+
+
+def _must_agree(written: float, weighed: float) -> None:
+    # A little over the bound for what binary fractions add.
+    if abs(written - weighed) > MOST_APART_PCT + 1e-9:
+        raise Wrong(
+            f"absorption_pct is {written:g}, but the weighings of mature specimens come to {weighed:.3f}: "
+            "leave it out, or put the weighings right."
+        )
+
+
+def _weighing(values: Values) -> Weighing:
+    try:
+        return Weighing(**values)
+    except BadWeighing as refusal:
+        raise Wrong(str(refusal)) from None
+
+
+def _test(values: Values) -> ReleaseTest:
+    measures = {key: values.pop(key) for key in ("kind", "depth_mm", "capacity_ml") if key in values}
+    return ReleaseTest(**values, vessel=Vessel(**measures))
+
+
 def _glaze(values: Values) -> Glaze:
     nameless = values["family"] is Family.OUTSIDE
     tests = tuple(test for test in values.pop("test", ()) if test is not None)
-    glaze = Glaze(
+    return Glaze(
         **_with_cones(values, 'only a glaze of family "outside" may leave it out', nameless=nameless), tests=tests
     )
-    if glaze.food is FoodStanding.TESTED and not any(test.passed for test in tests):
-        raise Wrong('food is "tested", but there is no [[glaze.test]] that passed; add it, or write "untested".')
-    return glaze
 
 
 def _with_cones(values: Values, unless: str, *, nameless: bool) -> Values:
@@ -156,9 +196,22 @@ CLAY = TableKind(
         "slumps_above": read_cone,
         "absorption_pct": number(0, 100),
         "shrinkage_pct": number(0, 100),
+        "retired": read_flag,
     },
     ("name", "kind"),
     _clay,
+)
+
+WEIGHING = TableKind(
+    "weighing",
+    {
+        "dry_g": number(0, 100_000),
+        "saturated_g": number(0, 100_000),
+        "suspended_g": number(0, 100_000),
+        "cone": read_cone,
+    },
+    ("dry_g", "saturated_g", "suspended_g", "cone"),
+    _weighing,
 )
 
 TEST = TableKind(
@@ -166,13 +219,22 @@ TEST = TableKind(
     {
         "laboratory": read_name,
         "tested_on": read_date,
+        "method": read_text,
         "metal": choice(Metal),
-        "ware": choice(WareClass),
-        "results_mg_l": _results,
+        "unit": choice(Unit),
+        "results": _results,
+        "kind": choice(VesselKind),
+        "depth_mm": number(0, 10_000),
+        "capacity_ml": number(0, 1_000_000),
+        "clay": read_name,
+        "route": read_name,
     },
-    ("laboratory", "tested_on", "metal", "ware", "results_mg_l"),
-    lambda values: ReleaseTest(**values),
+    ("laboratory", "tested_on", "metal", "unit", "results", "kind"),
+    _test,
 )
+
+INNER = {"clay": WEIGHING, "glaze": TEST}
+"""The tables that stand inside another one: [[clay.weighing]] and [[glaze.test]]."""
 
 GLAZE = TableKind(
     "glaze",
@@ -188,6 +250,7 @@ GLAZE = TableKind(
         "goes_on": _set_of(choice(HowOn), 20),
         "bucket": read_text,
         "colour": read_text,
+        "retired": read_flag,
     },
     ("name", "family", "food"),
     _glaze,
@@ -195,14 +258,14 @@ GLAZE = TableKind(
 
 ROUTE = TableKind(
     "route",
-    {"name": _slug, "title": read_name, "kind": choice(RouteKind), "cone": read_cone},
+    {"name": _slug, "title": read_name, "kind": choice(RouteKind), "cone": read_cone, "retired": read_flag},
     ("name", "title", "kind", "cone"),
     lambda values: Route(**values),
 )
 
 KILN = TableKind(
     "kiln",
-    {"name": read_name, "routes": _served, "outdoor": read_flag, "place": read_text},
+    {"name": read_name, "routes": _served, "outdoor": read_flag, "place": read_text, "retired": read_flag},
     ("name", "routes"),
     lambda values: Kiln(**values),
 )
@@ -216,7 +279,15 @@ STUDIO = TableKind(
 
 PRACTICE = TableKind(
     "practice",
-    {"large_porcelain_mm": _whole(1, 5_000), "food_absorption_pct": number(0, 100)},
+    {
+        "large_porcelain_mm": _whole(1, 5_000),
+        "food_absorption_pct": number(0, 100),
+        "foot_clear_mm": _whole(0, 500),
+        "tongs_g": _whole(1, 1_000_000),
+        "thick_wall_mm": _whole(1, 5_000),
+        "glaze_dries_hours": _whole(0, 10_000),
+        "regime": choice(Regime),
+    },
     (),
     lambda values: Practice(**values),
 )

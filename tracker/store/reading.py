@@ -18,7 +18,6 @@ from tracker.domain.firings import Firing, FiringStage, Outcome
 from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
-from tracker.domain.routing import Practice
 from tracker.store.rows import (
     clay_of,
     findings_of,
@@ -27,6 +26,7 @@ from tracker.store.rows import (
     layer_of,
     person_of,
     piece_of,
+    practice_of,
     receipt_of,
     route_of,
 )
@@ -608,7 +608,7 @@ def _read_known(connection: Connection, version: str) -> Known:
         kilns={
             row.name: kiln_of(row, served[row.name]) for row in connection.execute(select(kilns).order_by(kilns.c.name))
         },
-        practice=Practice(**json.loads(facts["practice"])),
+        practice=practice_of(facts["practice"]),
     )
     return Known(
         version=version,

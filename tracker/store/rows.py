@@ -7,6 +7,7 @@ from dataclasses import asdict
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.absorption import Weighing
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.history import Receipt
@@ -20,15 +21,14 @@ from tracker.domain.materials import (
     Glaze,
     HowOn,
     Layer,
-    Metal,
-    ReleaseTest,
     Trait,
-    WareClass,
     Zone,
 )
 from tracker.domain.people import Person, Role
 from tracker.domain.pieces import Build, Foot, Piece, Stage, Use
-from tracker.domain.routing import Verdict
+from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.release_limits import Metal, Regime, Unit
+from tracker.domain.routing import Practice, Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -46,7 +46,7 @@ def clay_row(clay: Clay) -> dict[str, Any]:
         "ceiling": clay.ceiling.rank,
         "absorption_pct": clay.absorption_pct,
         "shrinkage_pct": clay.shrinkage_pct,
-        "weighings": "[]",
+        "weighings": json.dumps([{**asdict(one), "cone": one.cone.rank} for one in clay.weighings]),
         "retired": clay.retired,
     }
 
@@ -61,6 +61,9 @@ def clay_of(row: Row[Any]) -> Clay:
         slumps_above=Cone.of_rank(row.ceiling) if row.ceiling != row.cone_high else None,
         absorption_pct=row.absorption_pct,
         shrinkage_pct=row.shrinkage_pct,
+        weighings=tuple(
+            Weighing(**{**one, "cone": Cone.of_rank(one["cone"])}) for one in json.loads(row.weighings)
+        ),
         retired=row.retired,
     )
 
@@ -81,7 +84,7 @@ def glaze_row(glaze: Glaze) -> dict[str, Any]:
         "bucket": glaze.bucket,
         "colour": glaze.colour,
         "retired": glaze.retired,
-        "tests": json.dumps([{**asdict(test), "tested_on": test.tested_on.isoformat()} for test in glaze.tests]),
+        "tests": json.dumps([_test_row(test) for test in glaze.tests]),
     }
 
 
@@ -104,14 +107,33 @@ def glaze_of(row: Row[Any]) -> Glaze:
     )
 
 
+def _test_row(test: ReleaseTest) -> dict[str, Any]:
+    return {**asdict(test), "tested_on": test.tested_on.isoformat()}
+
+
 def _test_of(test: Mapping[str, Any]) -> ReleaseTest:
+    vessel = test["vessel"]
     return ReleaseTest(
-        laboratory=test["laboratory"],
-        tested_on=date.fromisoformat(test["tested_on"]),
-        metal=Metal(test["metal"]),
-        ware=WareClass(test["ware"]),
-        results_mg_l=tuple(test["results_mg_l"]),
+        **{
+            **test,
+            "tested_on": date.fromisoformat(test["tested_on"]),
+            "metal": Metal(test["metal"]),
+            "unit": Unit(test["unit"]),
+            "results": tuple(Result(**one) for one in test["results"]),
+            "vessel": Vessel(**{**vessel, "kind": VesselKind(vessel["kind"])}),
+        }
     )
+
+
+def practice_text(practice: Practice) -> str:
+    """A studio's practice as JSON."""
+    return json.dumps(asdict(practice))
+
+
+def practice_of(text: str) -> Practice:
+    """A studio's practice out of JSON; what was not yet a setting then is common practice."""
+    plain = json.loads(text)
+    return Practice(**{**plain, "regime": Regime(plain["regime"])} if "regime" in plain else plain)
 
 
 def route_row(route: Route) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from tracker.store.rows import (
     kiln_row,
     person_of,
     piece_row,
+    practice_text,
     receipt_of,
     receipt_text,
     route_row,
@@ -482,12 +483,12 @@ def _receipt_before(connection: Connection, request: Request, doing: str) -> Rec
 
 
 def _enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
-    catalogue, practice = studio.catalogue, studio.catalogue.practice
+    catalogue = studio.catalogue
     facts = {
         "name": studio.name,
         "timezone": studio.timezone,
         "address": studio.address,
-        "practice": json.dumps({field: getattr(practice, field) for field in practice.__slots__}),
+        "practice": practice_text(catalogue.practice),
         "secret": secret,
         "catalogue": "1",
     }
