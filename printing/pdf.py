@@ -44,7 +44,7 @@ def left_bearing(character: str, face: Face) -> float:
     """The blank before the ink of a letter, in parts of the type size (read from the face's hmtx table)."""
     font = _font(face).face
     glyph = font.charToGlyph[ord(character)]
-    table: bytes = font.get_table("hmtx")  # type: ignore[no-untyped-call]
+    table: bytes = font.get_table("hmtx")  # type: ignore[no-untyped-call]  # the library leaves it untyped
     bearing: int = struct.unpack_from(">h", table, 4 * glyph + 2)[0]
     return bearing / int(font.unitsPerEm)
 

@@ -41,7 +41,7 @@ def test_fahrenheit_is_what_the_chart_prints_beside_the_celsius() -> None:
 
 @pytest.mark.parametrize("column", END_POINTS, ids=str)
 def test_a_hotter_cone_ends_hotter_in_every_column(column: tuple[str, int]) -> None:
-    points = END_POINTS[column]  # type: ignore[index]
+    points = END_POINTS[column]  # type: ignore[index]  # the column comes from the table
 
     by_heat = sorted(points, key=points.__getitem__)
 
@@ -209,7 +209,7 @@ def test_a_large_cone_that_the_chart_leaves_out_never_borrows_from_the_other_kin
 
 def test_a_rate_that_is_not_on_the_chart_is_refused() -> None:
     with pytest.raises(NoEndPoint, match="at 100 °C an hour"):
-        end_point(Cone.parse("6"), "self-supporting", 100)  # type: ignore[arg-type]
+        end_point(Cone.parse("6"), "self-supporting", 100)  # type: ignore[arg-type]  # a rate nobody published
 
 
 # The bands are common practice; the sentence for cone 06 stands in the studio's own words.

@@ -150,7 +150,7 @@ PIECE = {
         pytest.param(ReasonForm(), {"reason": "ran thin", "seen": "2"}, Reason(reason="ran thin", seen=2), id="reason"),
     ],
 )
-def test_each_form_becomes_its_value(schema: FormSchema[Any], sent: Any, value: object) -> None:  # noqa: ANN401
+def test_each_form_becomes_its_value(schema: FormSchema[Any], sent: Any, value: object) -> None:  # noqa: ANN401 -- whatever a browser may send
     assert read_form(schema, MultiDict(sent)) == value
 
 

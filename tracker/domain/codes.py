@@ -159,7 +159,7 @@ _MISREAD = {
 }  # fmt: skip
 
 # Pairs within the alphabet that careless writing brings close to each other (common practice).
-_ALIKE = {frozenset(pair) for pair in "27 35 3E 4A 4Y 7L 7T CG DP EF HN JL KR KX MN PR TY VY".split()}  # noqa: SIM905
+_ALIKE = {frozenset(pair) for pair in "27 35 3E 4A 4Y 7L 7T CG DP EF HN JL KR KX MN PR TY VY".split()}  # noqa: SIM905 -- pairs read best side by side
 
 # Greek and Cyrillic capitals drawn like Latin ones, for whoever types with another keyboard layout.
 # They are written by number because on screen nobody could tell the two columns apart.

@@ -95,7 +95,7 @@ def read_key(form: Form) -> UUID:
 def _first(says: object) -> str:
     """The first sentence in what marshmallow collected, which for lists is one level deeper."""
     while not isinstance(says, str):
-        says = next(iter(says.values() if isinstance(says, Mapping) else says))  # type: ignore[call-overload]
+        says = next(iter(says.values() if isinstance(says, Mapping) else says))  # type: ignore[call-overload]  # messages nest as the schema does
     return says
 
 

@@ -20,9 +20,12 @@ from tracker.domain.refusals import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from flask import Flask, Response
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.findings import Finding
     from tracker.domain.history import Receipt
 
 _STATUS: tuple[tuple[type[Refusal], int], ...] = (
@@ -146,7 +149,7 @@ class _Fault(HTTPException):
     code = 500
 
 
-def _page(status: int, word: str, says: str, mend: str, findings: Any = ()) -> tuple[str, int]:  # noqa: ANN401
+def _page(status: int, word: str, says: str, mend: str, findings: Sequence[Finding] = ()) -> tuple[str, int]:
     if "person" not in g:
         g.person = None
     return render_template("error.html", word=word, says=says, mend=mend, findings=findings, status=status), status
