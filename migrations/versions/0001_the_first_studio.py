@@ -123,6 +123,7 @@ def upgrade() -> None:
         "kiln_routes",
         sa.Column("kiln", sa.String(length=60), nullable=False),
         sa.Column("route", sa.String(length=40), nullable=False),
+        sa.Column("retired", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["kiln"], ["kilns.name"], name=op.f("fk_kiln_routes_kiln")),
         sa.ForeignKeyConstraint(["route"], ["routes.name"], name=op.f("fk_kiln_routes_route")),
         sa.PrimaryKeyConstraint("kiln", "route", name=op.f("pk_kiln_routes")),

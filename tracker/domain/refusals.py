@@ -9,6 +9,7 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 ├── Unfit                   the rules refuse it, and nobody may override them
 ├── NeedsInstructor         the rules leave it to the instructor
 ├── NeedsAcceptance         the rules warn, and staff has not accepted by name yet
+├── MovesPieces             a changed catalogue would move pieces, and nobody has confirmed that
 └── Unusable                what was given makes no sense, every problem named at once
 """
 
@@ -69,6 +70,12 @@ class Unusable(Refusal):
         """Keep each problem, and join them into one text."""
         super().__init__(" ".join(problems), mend)
         self.problems = tuple(problems)
+
+
+class MovesPieces(Refusal):
+    """A change of the catalogue takes pieces out of their queues, which somebody must confirm first."""
+
+    word = "Look first"
 
 
 class Unsettled(Refusal):

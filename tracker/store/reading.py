@@ -293,14 +293,23 @@ class Reader:
                 raise Unknown(
                     "No studio has been set up in this database.", "Run footring init --studio FILE.toml first."
                 )
-            if version not in self._cache:
-                fresh = _read_known(connection, version)
+            known = self._cache.get(version)
+            if known is None:
+                known = _read_known(connection, version)
+                # Another thread may do the same at this moment, so the answer is never looked up again.
                 self._cache.clear()
-                self._cache[version] = fresh
-            known = self._cache[version]
+                self._cache[version] = known
             if self._within_a_change:
                 self._known = known
             return known
+
+    def forget(self) -> None:
+        """Within a change of the catalogue: read it anew, for this transaction alone as long as it may still fail."""
+        self._cache, self._known = {}, None
+
+    def version(self) -> str:
+        """The version of the catalogue, which every change of it gives a new value."""
+        return self.known().version
 
     def studio(self) -> Studio:
         """The studio with its catalogue."""
@@ -599,7 +608,8 @@ def _read_known(connection: Connection, version: str) -> Known:
     all_clays = {row.id: clay_of(row) for row in connection.execute(select(clays).order_by(clays.c.name))}
     all_glazes = {row.id: glaze_of(row) for row in connection.execute(select(glazes).order_by(glazes.c.name))}
     served: dict[str, set[str]] = defaultdict(set)
-    for kiln, route in connection.execute(select(kiln_routes)):
+    fired_now = select(kiln_routes.c.kiln, kiln_routes.c.route).where(kiln_routes.c.retired.is_(False))
+    for kiln, route in connection.execute(fired_now):
         served[kiln].add(route)
     catalogue = Catalogue(
         clays={clay.name: clay for clay in all_clays.values()},

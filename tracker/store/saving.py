@@ -30,6 +30,7 @@ from tracker.store.rows import (
     route_row,
     verdict_text,
 )
+from tracker.store.shelving import save_studio
 from tracker.store.tables import (
     clays,
     firings,
@@ -68,6 +69,8 @@ if TYPE_CHECKING:
 
 _DRAWS_BEFORE_A_LONGER_CODE = 64
 _DEADLOCK = "40P01"
+_CATALOGUE_LOCK = -1
+"""No request's lock is negative."""
 _SAVE_PIECE = update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
 _LEAVE_QUEUE = delete(waiting).where(waiting.c.piece_id == bindparam("of_piece"))
 _JOIN_QUEUE = insert(waiting)
@@ -97,27 +100,38 @@ class Store:
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         self._turn: AbstractContextManager[Any] = Lock() if self._engine.dialect.name == "sqlite" else nullcontext()
 
-    def once(self, request: Request, doing: str, work: Callable[[Change], Receipt], about: object = ()) -> Receipt:
+    def once(
+        self,
+        request: Request,
+        doing: str,
+        work: Callable[[Change], Receipt],
+        about: object = (),
+        *,
+        alone: bool = False,
+    ) -> Receipt:
         """Do `work` in one transaction and keep its receipt under the request's key.
 
         A key seen before gives its first receipt again and `work` is not done; with another person's request, another
         `doing` or `about` something else it is refused with `KeyUsedElsewhere`. Whatever `work` raises undoes it all.
+        What changes the catalogue works `alone`: everybody else's work is decided on the one before it or after it.
         """
         whole = f"{doing} {sha256(repr(about).encode()).hexdigest()[:16]}" if about else doing
         try:
-            return self._once(request, whole, work)
+            return self._once(request, whole, work, alone=alone)
         except DBAPIError as breach:
             # Two that drew the same code, or that stand in each other's way, which only PostgreSQL lets come this
             # far: the second try draws again, or finds the way free. A real breach fails once more, and rises.
             if not isinstance(breach, IntegrityError) and getattr(breach.orig, "sqlstate", None) != _DEADLOCK:
                 raise
-            return self._once(request, whole, work)
+            return self._once(request, whole, work, alone=alone)
 
-    def _once(self, request: Request, doing: str, work: Callable[[Change], Receipt]) -> Receipt:
+    def _once(self, request: Request, doing: str, work: Callable[[Change], Receipt], *, alone: bool) -> Receipt:
         with self.writing() as connection:
             if connection.dialect.name != "sqlite":
                 # The same request twice at once: the second waits here for the receipt of the first.
-                connection.execute(select(func.pg_advisory_xact_lock(request.key.int >> 65)))
+                same = func.pg_advisory_xact_lock(request.key.int >> 65)
+                catalogue = func.pg_advisory_xact_lock if alone else func.pg_advisory_xact_lock_shared
+                connection.execute(select(same, catalogue(_CATALOGUE_LOCK)))
             if earlier := _receipt_before(connection, request, doing):
                 return earlier
             receipt = work(Change(connection, self._cache, request, self._draw))
@@ -404,6 +418,17 @@ class Change:
         """Enter a person, who must change the password at the first sign-in; gives the person's number."""
         return enter_person(self._connection, someone, password_hash, self.request.at)
 
+    # ---- the catalogue -----------------------------------------------------------------------------------------
+
+    def save_studio(self, after: Studio) -> None:
+        """Make `after` the studio and its catalogue; whatever this transaction reads from here on goes by it.
+
+        Nothing is taken out of a catalogue: `after` has everything that it had before, retired or not. Whoever waits
+        for what the new heats no longer allow must have left its queue and its kiln before.
+        """
+        save_studio(self._connection, self.read.known(), after)
+        self.read.forget()
+
     # ---- the parts of saving a piece ---------------------------------------------------------------------------
 
     def _update(self, before: Piece, after: Piece) -> None:
@@ -500,5 +525,9 @@ def _enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
         insert(kilns),
         [kiln_row(kiln) for kiln in catalogue.kilns.values()],
     )
-    served = [{"kiln": kiln.name, "route": route} for kiln in catalogue.kilns.values() for route in sorted(kiln.routes)]
+    served = [
+        {"kiln": kiln.name, "route": route, "retired": False}
+        for kiln in catalogue.kilns.values()
+        for route in sorted(kiln.routes)
+    ]
     connection.execute(insert(kiln_routes), served)

@@ -195,6 +195,8 @@ kiln_routes = Table(
     metadata,
     Column("kiln", ForeignKey("kilns.name"), primary_key=True),
     Column("route", ForeignKey("routes.name"), primary_key=True),
+    # A way that a kiln no longer fires stays in the table: firings of old point to it.
+    Column("retired", Boolean, nullable=False),
 )
 
 pieces = Table(

@@ -35,6 +35,9 @@ def start(store: Store, request: Request, kiln: str, route: str, target: Cone) -
 def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     kiln, route = change.catalogue.kiln(kiln_name), change.catalogue.route(route_name)
+    for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
+        if retired:
+            raise NotAStep(f"{name} is no longer in use.", "Choose another one.")
     if not kiln.serves(route):
         served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
         raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")

@@ -46,6 +46,8 @@ def _register(change: Change, new: NewPiece) -> Receipt:
         if change.read.person(number=maker_id) is None:
             raise Unknown("Nobody here has that number.", "Pick the maker from the list.")
     ware = _ware_of(change.catalogue, new)
+    if ware.clay.retired:
+        raise NotAStep(f"{ware.clay.name} is no longer used here.", "Choose a clay that is.")
     stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
     piece = Piece(
         id=0,
@@ -204,6 +206,8 @@ def _queue(
 
 def _must_belong(piece: Piece, route: Route) -> None:
     """Refuse a queue for which this piece is not ready: bisque has none, and unglazed ware waits for horsehair only."""
+    if route.retired:
+        raise NotAStep(f"{route.title} is no longer fired here.", "Choose another way of firing.")
     if route.kind is RouteKind.BISQUE:
         raise NotAStep("There is no queue for bisque.", "Greenware goes straight into a bisque firing.")
     if piece.stage is not Stage.GLAZED and route.takes_glaze:
