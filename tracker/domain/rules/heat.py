@@ -18,7 +18,7 @@ def _melts_off(case: Case) -> str:
     route = case.route
     if not (weak := [glaze for glaze in case.glazes if glaze.cone_high < route.cone]):
         return ""
-    done = listed(f"{glaze.name} is done at {glaze.cone_high.label}" for glaze in weak)
+    done = listed([f"{glaze.name} is done at {glaze.cone_high.label}" for glaze in weak])
     melts = one_or_more(weak, "it melts", "they melt")
     return f"{done}: at {route.cone.label}, {melts} off the pot onto the shelf."
 
@@ -43,7 +43,7 @@ def _underfired(case: Case) -> str:
     # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
     if not (cold := [one for one in case.glazes if one.cone_low > route.cone and one.coat is not Coat.SLIP]):
         return ""
-    needs = listed(f"{glaze.name} needs {glaze.cone_low.label}" for glaze in cold)
+    needs = listed([f"{glaze.name} needs {glaze.cone_low.label}" for glaze in cold])
     stays = one_or_more(cold, "it stays", "they stay")
     return f"{needs}: this firing stops at {route.cone.label}, so {stays} dry and rough."
 
@@ -67,6 +67,8 @@ def _indoor_glaze_in_raku(case: Case) -> str:
 
 
 def _no_shared_heat(case: Case) -> str:
+    if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone shares its heat with itself
+        return ""
     needs, stands = max(case.glazes, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
     if needs.cone_low <= stands.cone_high:
         return ""

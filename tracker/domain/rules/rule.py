@@ -57,7 +57,8 @@ class Case:
 
     def __post_init__(self) -> None:
         """Take the coats off the layers once for all rules."""
-        object.__setattr__(self, "glazes", tuple(dict.fromkeys([layer.glaze for layer in self.ware.layers])))
+        glazes = [layer.glaze for layer in self.ware.layers]
+        object.__setattr__(self, "glazes", tuple(dict.fromkeys(glazes) if len(glazes) > 1 else glazes))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +108,7 @@ def coats(ware: Ware, wanted: Callable[[Glaze], bool]) -> list[Glaze]:
 
 def names_of(glazes: Iterable[Glaze]) -> str:
     """The names of glazes as a sentence lists them."""
-    return listed(glaze.name for glaze in glazes)
+    return listed([glaze.name for glaze in glazes])
 
 
 def one_or_more(glazes: Sequence[Glaze], one: str, more: str) -> str:
