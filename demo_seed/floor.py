@@ -24,7 +24,10 @@ class Cast:
 
 @dataclass(slots=True, kw_only=True)
 class Pot:
-    """One piece of the story: what was planned, how the tool knows it, and the day on which it is next turned to."""
+    """One piece of the story: what was planned, how the tool knows it, and the day on which it is next turned to.
+
+    It is `held` while a question on it waits for an answer that does not come before the story ends.
+    """
 
     plan: Plan
     maker: Person
@@ -36,6 +39,7 @@ class Pot:
     question: int | None = None
     settled: bool = False
     turns_up: bool = False
+    held: bool = False
 
 
 class Floor:

@@ -95,8 +95,9 @@ class KilnRoom:
         if day == TERM_DAYS:
             # Whoever loads on the last day is not done yet: some of what could go in still stands on its cart.
             pots = pots[: max(1, len(pots) * 4 // 5)]
+        dry = True if turn.route == "bisque" else None
         for pot in pots:
-            hands.scan(firings.put_in, somebody, firing, pot.ref)
+            hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry)
         self._loads.append(_Load(firing, turn, pots, day + turn.takes))
 
     def _unload(self, load: _Load, day: int) -> None:

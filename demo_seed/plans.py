@@ -12,8 +12,7 @@ from tracker.domain.catalogue import Catalogue
 from tracker.domain.findings import Level
 from tracker.domain.kilns import Route, RouteKind
 from tracker.domain.materials import Clay, Coat, Family, Glaze, Layer, Trait, Zone
-from tracker.domain.pieces import Ware
-from tracker.domain.routing import judge, judge_layers
+from tracker.domain.pieces import Foot, Ware
 
 TRIES = 2000
 """How many draws are made for one piece before the table of sorts is found to ask for something impossible."""
@@ -66,7 +65,8 @@ def _fitting_ware(catalogue: Catalogue, sort: Sort, shape: Shape, random: Random
         if sort.route is None:
             return bare
         route = catalogue.route(sort.route)
-        ware = replace(bare, layers=tuple(_layers(catalogue, route, sort, random)))
+        worn = tuple(_layers(catalogue, route, sort, random))
+        ware = replace(bare, layers=worn, catch_plate=any(Trait.RUNNY in one.glaze.traits for one in worn))
         if _is_what_was_asked(catalogue, ware, route, sort):
             return ware
     raise NoSuchPiece(f"After {TRIES} draws no {shape.what} is {sort.verdict} on {sort.route}.")
@@ -87,19 +87,28 @@ def _sized(shape: Shape, clay: Clay, sort: Sort, random: Random) -> Ware:
         fragile=shape.fragile,
         burnished=bool(sort.burnished),
         mended=sort.mended,
+        weight_g=_weight(height, width, depth),
+        wall_mm=random.randint(5, 11),
+        vented=True,
+        foot=Foot.WIPED,
     )
+
+
+def _weight(height: int, width: int, depth: int) -> int:
+    """What a hollow pot of that size weighs in g, to the next 10: a mug some 350 g, a tall vase some 2 kg."""
+    return min(4_400, max(60, round(height * width * depth * 0.00035, -1)))
 
 
 def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sort) -> bool:
     """Whether the rules answer as `sort` asks, at the queue and at the glaze table after each layer."""
-    verdict = judge(ware, route, catalogue.practice)
+    verdict = catalogue.judge(ware, route)
     worst = {finding.rule for finding in verdict.findings if finding.level is not Level.NOTE}
     fits = verdict.word == sort.verdict and (worst == sort.rules if sort.rules else True)
     return (
         fits
         and _suits(ware, route)
         and all(
-            judge_layers(replace(ware, layers=ware.layers[:count]), catalogue.glazed_routes, catalogue.practice).level
+            catalogue.judge_layers(replace(ware, layers=ware.layers[:count])).level
             <= verdict.level
             for count in range(1, len(ware.layers) + 1)
         )
@@ -157,7 +166,7 @@ def second_try(catalogue: Catalogue, ware: Ware, random: Random) -> tuple[Ware, 
         for one in catalogue.glazes.values()
         if one.coat is Coat.GLAZE and Trait.RUNNY not in one.traits
         for worn in [replace(ware, layers=(Layer(one, Zone.INSIDE), Layer(one, Zone.OUTSIDE)))]
-        if judge(worn, route, catalogue.practice).word == "clear" and _suits(worn, route)
+        if catalogue.judge(worn, route).word == "clear" and _suits(worn, route)
     ]
     if not chances:
         raise NoSuchPiece(f"There is no glaze with which {ware.clay.name} goes through unasked.")

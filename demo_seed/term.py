@@ -12,9 +12,8 @@ from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level
 from tracker.domain.firings import Outcome
-from tracker.domain.pieces import NewPiece, Stage
+from tracker.domain.pieces import Foot, NewPiece, Stage
 from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor
-from tracker.domain.routing import judge
 from tracker.usecases import pieces, questions
 from tracker.usecases.pickup import hand_over
 
@@ -91,8 +90,18 @@ class Term:
             self._glaze(pot, day)
 
     def _glaze(self, pot: Pot, day: int) -> None:
-        for layer in pot.plan.ware.layers:
-            self._hands.do(pieces.glaze, pot.maker, pot.ref, layer.glaze.name, layer.zone)
+        ware = pot.plan.ware
+        foot = Foot.WAXED if pot.plan.waxed else ware.foot
+        for layer in ware.layers:
+            self._hands.do(
+                pieces.glaze,
+                pot.maker,
+                pot.ref,
+                layer.glaze.name,
+                layer.zone,
+                foot=foot,
+                catch_plate=ware.catch_plate,
+            )
         pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
 
     def _queue(self, day: int) -> None:
@@ -100,6 +109,8 @@ class Term:
             pot for pot in self.floor.standing(Stage.BISQUED, day) if pot.plan.sort.route and not pot.plan.ware.layers
         ]
         for pot in [*self.floor.standing(Stage.GLAZED, day), *bare]:
+            if pot.held:
+                continue
             if pot.plan.sort.question and not pot.settled:
                 self._ask(pot, day)
             else:
@@ -108,7 +119,7 @@ class Term:
     def _stand_in_line(self, pot: Pot, day: int) -> None:
         route = self.floor.catalogue.route(pot.plan.sort.route or "")
         somebody = self.floor.somebody
-        verdict = judge(pot.plan.ware, route, self.floor.catalogue.practice)
+        verdict = self.floor.catalogue.judge(self.floor.piece(pot).at(self._hands.clock.now), route)
         warnings = frozenset(one.rule for one in verdict.of(Level.WARN))
         if warnings and self.floor.chance(0.3):  # some do not read the warning at first
             self._hands.refused(NeedsAcceptance, pieces.queue, somebody, pot.ref, route.name)
@@ -162,6 +173,7 @@ class Term:
         if answer:
             number = int(receipt.extra["question"])
             self._hands.do(questions.answer, self.floor.instructor, number, answer, allows=True)
+        pot.held = not answer
 
     # ---- the end of the way ----------------------------------------------------------------------------------------
 
@@ -222,5 +234,8 @@ def _new_piece(plan: Plan) -> NewPiece:
         fragile=ware.fragile,
         burnished=bool(ware.burnished),
         mended=ware.mended,
+        weight_g=ware.weight_g,
+        wall_mm=ware.wall_mm,
+        vented=ware.vented,
         arrives_bisqued=plan.sort.arrives_bisqued,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from random import Random
 from uuid import uuid4
 
@@ -70,10 +70,10 @@ def bisqued(store: Store, new: NewPiece | None = None, *, maker: Person = MIRA) 
 
 
 def glazed(store: Store, *glazes: str, new: NewPiece | None = None, maker: Person = MIRA) -> str:
-    """The code of a new piece that wears these glazes."""
+    """The code of a new piece that wears these glazes, which have dried for two days."""
     ref = bisqued(store, new, maker=maker)
     for name in glazes or ("Still Water",):
-        pieces.glaze(store, asked_by(TOM), ref, name, Zone.OUTSIDE)
+        pieces.glaze(store, asked_by(TOM, NOON - timedelta(days=2)), ref, name, Zone.OUTSIDE)
     return ref
 
 

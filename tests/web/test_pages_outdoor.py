@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tests.studio import ADA, INES, TOM
@@ -18,9 +20,10 @@ ACCEPTED = {"porcelain-outdoors", "fragile-outdoors", "horsehair-unburnished"}
 
 
 def for_raku(room: Room, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
-    """The code of a piece in Ember Lustre that waits for the raku kiln, its warnings accepted."""
+    """The code of a piece in Ember Lustre that waits for the raku kiln, its glaze dry and its warnings accepted."""
     ref = room.bisqued(**facts).ref
-    pieces.glaze(room.store, room.asks(TOM), ref, "Ember Lustre", Zone.OUTSIDE)
+    dry = replace(room.asks(TOM), at=room.clock() - timedelta(days=2))
+    pieces.glaze(room.store, dry, ref, "Ember Lustre", Zone.OUTSIDE)
     pieces.queue(room.store, room.asks(TOM), ref, "raku", accepts=ACCEPTED)
     return ref
 

@@ -225,6 +225,7 @@ def test_a_glazed_piece_waits_for_staff_and_asks_nothing_of_its_maker(room: Room
 def test_staff_queues_a_piece_from_its_page_once_the_warning_is_accepted_by_name(room: Room) -> None:
     cup = room.bisqued(fragile=True)
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
     tom = room.visit(TOM)
     fields = {"step": "queue", "ref": cup.ref, "route": "raku", "seen": str(room.piece(cup.ref).version)}
 
@@ -429,7 +430,7 @@ def test_an_empty_question_is_refused_beside_its_field(room: Room) -> None:
     ("use", "glaze", "says"),
     [
         (Use.DECORATIVE, "Plum Gloss", "Decorative: not for food or drink."),
-        (Use.FOOD, "Paper Lamp", "Its glazes were tested, this piece was not; a laboratory decides."),
+        (Use.FOOD, "Paper Lamp", "not shown to be fit for it; a laboratory decides."),
         (Use.FOOD, "Plum Gloss", "not shown to be fit for it; a laboratory decides."),
     ],
     ids=["decorative", "tested", "declared"],
@@ -438,7 +439,7 @@ def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, gla
     cup = room.bisqued(use=use)
     worn = replace(cup, layers=(Layer(room.store.read.catalogue().glaze(glaze), Zone.INSIDE),))
 
-    told, _ = food_words(worn)
+    told, _ = food_words(worn, room.store.read.catalogue())
 
     assert says in told
 

@@ -89,7 +89,7 @@ def _makers_named(text: str) -> tuple[Person, ...]:
 def _shown(row: PieceRow) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
-    food, lines = food_words(piece)
+    food, lines = food_words(piece, house().store.read.catalogue())
     return {
         "ref": row.ref,
         "href": address_of(row.ref),

@@ -80,7 +80,7 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
         name=glaze.name,
         family=_FAMILIES[glaze.family],
         cones=cones_in_words(glaze.cone_low, glaze.cone_high),
-        food=food_standing_of(glaze),
+        food=food_standing_of(glaze, catalogue),
         facts=_facts(glaze),
         bucket=glaze.bucket,
         verdict=verdict.word,

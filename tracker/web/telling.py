@@ -10,8 +10,8 @@ from flask import url_for
 
 from tracker.domain.codes import read_slip
 from tracker.domain.findings import Finding, Leave, Level
-from tracker.domain.materials import FoodStanding
-from tracker.domain.pieces import LINE, Stage, StepName, Use
+from tracker.domain.food import food_standing, glaze_standing
+from tracker.domain.pieces import LINE, Stage, StepName
 from tracker.domain.routing import Verdict
 from tracker.forms.lengths import in_inches
 from tracker.usecases.pieces import prospects
@@ -204,32 +204,23 @@ def _worst_first(finding: Finding) -> int:
 
 # ---- food ------------------------------------------------------------------------------------------------------
 
-_STANDINGS = {
-    FoodStanding.TESTED: "a release test is on file",
-    FoodStanding.DECLARED: "its maker says it is for food; nobody here has tested it",
-    FoodStanding.UNTESTED: "nobody has tested it for food",
-    FoodStanding.DECORATIVE: "decorative only, not for food",
-}
-
-
-def food_standing_of(glaze: Glaze) -> str:
+def food_standing_of(glaze: Glaze, catalogue: Catalogue) -> str:
     """What is known of a glaze and food, in words that promise nothing."""
-    if failed := [test for test in glaze.tests if not test.passed]:
-        return f"a release test for {failed[0].metal} was over the limit"
-    return _STANDINGS[glaze.food or FoodStanding.UNTESTED]
+    return glaze_standing(glaze, catalogue.practice.regime)
 
 
-def food_words(piece: Piece) -> tuple[str, tuple[str, ...]]:
-    """What may be said of a piece and food: one sentence, and a line for each glaze on it."""
-    glazes = tuple(dict.fromkeys(layer.glaze for layer in piece.layers))
-    lines = tuple(f"{glaze.name}: {food_standing_of(glaze)}." for glaze in glazes)
-    if piece.use is Use.DECORATIVE:
-        return "Decorative: not for food or drink.", ()
-    if not glazes:
-        return "Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.", ()
-    if all(glaze.food is FoodStanding.TESTED for glaze in glazes):
-        return "Meant for food. Its glazes were tested, this piece was not; a laboratory decides.", lines
-    return "Meant for food, and not shown to be fit for it; a laboratory decides.", lines
+def food_words(piece: Piece, catalogue: Catalogue, fired: str | None = None) -> tuple[str, tuple[str, ...]]:
+    """What may be said of a piece and food: one sentence, and what it rests on.
+
+    `fired` is the name of the route on which it was fired, where that is known.
+    """
+    answer = food_standing(piece, catalogue.routes.get(fired or piece.route or ""), catalogue.practice)
+    return answer.sentence, answer.reasons
+
+
+def fired_on(page: PiecePage) -> str | None:
+    """The route of a piece's last glaze firing, or None where it had none."""
+    return next((line.route for line in reversed(page.history) if line.step is StepName.FIRE), None)
 
 
 # ---- what became of it -----------------------------------------------------------------------------------------
