@@ -11,6 +11,7 @@ from flask_wtf.csrf import CSRFProtect
 
 from tracker.domain.people import Right
 from tracker.web import (
+    pages_catalogue,
     pages_firings,
     pages_house,
     pages_outdoor,
@@ -42,6 +43,7 @@ NAV: tuple[tuple[Right, str, str], ...] = (
     (Right.FIRE, "firings.firings", "Firings"),
     (Right.HAND_OVER, "pickup.pickup", "Pickup"),
     (Right.DECIDE, "questions.questions", "Questions"),
+    (Right.CATALOGUE, "catalogue.catalogue", "Catalogue"),
     (Right.PEOPLE, "people.people", "People"),
 )
 """What the head of each page leads to, and the right that shows it."""
@@ -58,6 +60,7 @@ ALL_PAGES = (
     pages_firings.pages,
     pages_pickup.pages,
     pages_questions.pages,
+    pages_catalogue.pages,
     pages_people.pages,
 )
 """Every group of pages there is."""

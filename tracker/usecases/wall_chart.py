@@ -1,0 +1,79 @@
+"""The glaze shelf in the words of its wall chart: what each glaze is, where it stands, and what it must never do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from printing import charts
+from tracker.domain.food import settled
+from tracker.domain.materials import Coat, Family, FoodStanding
+from tracker.domain.release import failures
+
+if TYPE_CHECKING:
+    from tracker.domain.catalogue import Studio
+    from tracker.domain.materials import Glaze
+    from tracker.domain.release_limits import Regime
+
+_HEADINGS = {
+    Family.LOW_FIRE: "Low-fire",
+    Family.MID_RANGE: "Mid-range",
+    Family.HIGH_FIRE: "High-fire",
+    Family.OUTDOOR: "Outdoor, raku only",
+    Family.OUTSIDE: "From outside the studio",
+}
+_CAUTION = (
+    "A laboratory test, not this chart, says whether ware is fit for food; your food authority's rules come first. "
+    "No outdoor firing is for food. When in doubt about a glaze, a clay or a kiln, ask before you glaze. "
+    "Clean up wet: the dust of clay and glaze holds silica."
+)
+
+
+def wall_chart(studio: Studio, paper: str = "a4") -> bytes:
+    """The studio's glazes in use as a PDF, by family and from cool to hot; `paper` is "a4" or "letter"."""
+    return charts.chart_pdf(shelf_of(studio), paper)
+
+
+def shelf_of(studio: Studio) -> charts.Shelf:
+    """What the chart says."""
+    regime = studio.catalogue.practice.regime
+    in_use = [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
+    in_use.sort(key=lambda glaze: (glaze.cone_high, glaze.cone_low, glaze.name.casefold()))
+    families = tuple(
+        (heading, tuple(_line(glaze, regime) for glaze in in_use if glaze.family is family))
+        for family, heading in _HEADINGS.items()
+        if any(glaze.family is family for glaze in in_use)
+    )
+    return charts.Shelf("The glaze shelf", studio.name, families, _CAUTION)
+
+
+def _line(glaze: Glaze, regime: Regime) -> charts.Glaze:
+    coat = "" if glaze.coat is Coat.GLAZE else f" ({glaze.coat})"
+    return charts.Glaze(
+        name=f"{glaze.name}{coat}",
+        matures=glaze.range_in_words,
+        goes_on=", ".join(sorted(glaze.goes_on)),
+        stands=glaze.bucket,
+        food=_food(glaze, regime),
+        never=_never(glaze, regime),
+    )
+
+
+def _food(glaze: Glaze, regime: Regime) -> str:
+    if failures(glaze.tests, regime):
+        return "a test was over the limit"
+    return {
+        FoodStanding.TESTED: f"tests passed, {regime.in_words}",
+        FoodStanding.DECLARED: "declared by its maker",
+        FoodStanding.UNTESTED: "untested",
+        FoodStanding.DECORATIVE: "decorative",
+    }[settled(glaze, regime)]
+
+
+def _never(glaze: Glaze, regime: Regime) -> tuple[str, ...]:
+    """What must not be done with a glaze whatever the piece is."""
+    never = [f"never hotter than {glaze.cone_high.label}"]
+    if glaze.is_outdoor_only:
+        never.append("never indoors")
+    if glaze.is_outdoor_only or glaze.food is FoodStanding.DECORATIVE or failures(glaze.tests, regime):
+        never.append("never on ware for food")
+    return tuple(never)
