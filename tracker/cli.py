@@ -12,6 +12,7 @@ from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
 from tracker.commands.roster import import_roster
 from tracker.commands.serving import demo, init, serve
+from tracker.commands.studio import change_studio, export_studio
 from tracker.commands.tags import tags
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
@@ -56,5 +57,8 @@ def main(ctx: click.Context, database: str | None) -> None:
     ctx.obj = House(database, _now)
 
 
-for _command in (init, serve, demo, import_roster, tags, backup, restore, check, code, judge):
+for _command in (
+    *(init, serve, demo, import_roster, export_studio, change_studio),
+    *(tags, backup, restore, check, code, judge),
+):
     main.add_command(_command)

@@ -40,11 +40,24 @@ PAGES: dict[str, tuple[str, ...]] = {
     "firings.unloading": ("/firings/{loading}/unload",),
     "pickup.pickup": ("/pickup", "/pickup?ref={fired}", "/pickup?ref=Mira", "/pickup?ref=22222"),
     "questions.questions": ("/questions",),
+    "catalogue.catalogue": ("/catalogue",),
+    "catalogue.thing": (
+        "/catalogue/glaze/form",
+        "/catalogue/glaze/form?name=Still+Water",
+        "/catalogue/clay/form?name=Doorstep+Buff",
+        "/catalogue/route/form?name=raku",
+        "/catalogue/kiln/form?name=Yard+drum",
+    ),
+    "catalogue.leaving": ("/catalogue/glaze/retire?name=Still+Water", "/catalogue/route/retire?name=mid-range"),
+    "catalogue.practice": ("/catalogue/practice",),
+    "catalogue.file": ("/catalogue/file",),
     "people.people": ("/people",),
     "people.person": ("/people/3",),
 }
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
+# What is downloaded is no page.
+FILES = {"catalogue.export", "catalogue.chart"}
 
 
 def _lay_out(visits: Visits) -> dict[str, object]:
@@ -141,6 +154,9 @@ def _rights() -> dict[str, Right | str]:
         "firings.unloading": Right.FIRE,
         "pickup.pickup": Right.HAND_OVER,
         "questions.questions": Right.DECIDE,
+        **dict.fromkeys(
+            (f"catalogue.{name}" for name in ("catalogue", "thing", "leaving", "practice", "file")), Right.CATALOGUE
+        ),
         "people.people": Right.PEOPLE,
         "people.person": Right.PEOPLE,
     }
@@ -162,7 +178,7 @@ def _everybody_everywhere() -> list[tuple[str, str]]:
 def test_no_page_is_forgotten_here(app: Flask) -> None:
     there = {rule.endpoint for rule in app.url_map.iter_rules() if "GET" in (rule.methods or ())}
 
-    assert there - LEADS_ON == set(PAGES) == set(_rights())
+    assert there - LEADS_ON - FILES == set(PAGES) == set(_rights())
     for endpoint, right in _rights().items():
         if isinstance(right, Right):
             assert vars(app.view_functions[endpoint])["allows"] == right

@@ -173,12 +173,17 @@ class _Reading:
         try:
             values[str(path[-1])] = reader(raw)
         except Wrong as wrong:
-            self._found.add(path, f"{who}, {path[-1]}", wrong.says)
+            inside = ", ".join(str(step + 1 if isinstance(step, int) else step) for step in (path[-1], *wrong.path))
+            self._found.add((*path, *wrong.path), f"{who}, {inside}", wrong.says)
 
     def _look_at_routes(self, routes: Iterable[Route | None]) -> None:
         known = list(routes)
         # A route with a problem may have been the bisque; its own problem is then the one to put right.
-        if known and None not in known and not any(route and route.kind is RouteKind.BISQUE for route in known):
+        if (
+            known
+            and None not in known
+            and not any(route and route.kind is RouteKind.BISQUE and not route.retired for route in known)
+        ):
             self._found.add((), "", 'the file needs a [[route]] of kind "bisque": every piece begins there.')
 
     def _look_at_evidence(self, glazes: Iterable[Glaze | None], practice: Practice) -> None:
@@ -252,13 +257,17 @@ def write_studio(studio: Studio) -> str:
             _table("[[glaze.test]]", {**_plain(test, "vessel"), **_plain(test.vessel)}) for test in glaze.tests
         )
     parts.extend(_table("[[route]]", _plain(route)) for route in catalogue.routes.values())
-    parts.extend(_table("[[kiln]]", _plain(kiln)) for kiln in catalogue.kilns.values())
+    for kiln in catalogue.kilns.values():
+        parts.append(_table("[[kiln]]", _plain(kiln, "chamber", "containers")))
+        if kiln.chamber is not None:
+            parts.append(_table("[kiln.chamber]", _plain(kiln.chamber)))
+        parts.extend(_table("[[kiln.container]]", _plain(room)) for room in kiln.containers)
     return "\n".join(parts)
 
 
-def _plain(value: Any, without: str = "") -> Values:  # noqa: ANN401 -- any of the catalogue's values
+def _plain(value: Any, *without: str) -> Values:  # noqa: ANN401 -- any of the catalogue's values
     """Its facts by name, but for what is written as tables of its own and for what goes without saying."""
-    plain = {field.name: getattr(value, field.name) for field in fields(value) if field.name != without}
+    plain = {field.name: getattr(value, field.name) for field in fields(value) if field.name not in without}
     if plain.get("retired") is False:
         del plain["retired"]
     return plain
@@ -281,10 +290,9 @@ def _written(value: object) -> str:
         case Result():
             # As many digits as the number has, which its words for people leave out.
             return json.dumps(f"<{value.value!r}") if value.is_below else repr(value.value)
-        case tuple():
-            return f"[{', '.join(map(_written, value))}]"
-        case frozenset():
-            return f"[{', '.join(sorted(map(_written, value)))}]"
+        case tuple() | frozenset():
+            written = map(_written, value)
+            return f"[{', '.join(sorted(written) if isinstance(value, frozenset) else written)}]"
         case Cone() | StrEnum() | str():
             # A JSON text is a TOML text: the escapes of the one are escapes of the other.
             return json.dumps(str(value), ensure_ascii=False)

@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from tracker.domain.absorption import BadWeighing, Weighing, mean_absorption
-from tracker.domain.kilns import Kiln, Route, RouteKind
+from tracker.domain.kilns import Atmosphere, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import (
     LOWEST_HEAT,
     Clay,
@@ -25,10 +25,12 @@ from tracker.domain.release import BadResult, ReleaseTest, Result, Vessel, Vesse
 from tracker.domain.release_limits import Metal, Regime, Unit
 from tracker.domain.routing import Practice
 from tracker.forms.plain_values import (
+    Shape,
     Wrong,
     choice,
     listed,
     must_rise,
+    not_a_key,
     number,
     read_cone,
     read_date,
@@ -263,11 +265,48 @@ ROUTE = TableKind(
     lambda values: Route(**values),
 )
 
+_ROOM = Shape(
+    {
+        "height_mm": _whole(1, 10_000),
+        "round_mm": _whole(1, 10_000),
+        "width_mm": _whole(1, 10_000),
+        "depth_mm": _whole(1, 10_000),
+        "clearance_mm": _whole(0, 1_000),
+    },
+    ("height_mm",),
+)
+
+
+def _room(raw: object) -> Room:
+    """A chamber or a container: round, or with a width and a depth."""
+    if isinstance(raw, dict) and (strange := [key for key in raw if key not in _ROOM.keys]):
+        raise Wrong(not_a_key(strange[0], _ROOM.keys), strange[0])
+    values = _ROOM.read(raw)
+    footprint = values.keys() - {"height_mm", "clearance_mm"}
+    if footprint not in ({"round_mm"}, {"width_mm", "depth_mm"}):
+        raise Wrong("it is round and has round_mm, or it has width_mm and depth_mm.")
+    return Room(**values)
+
+
+def _kiln(values: Values) -> Kiln:
+    return Kiln(containers=values.pop("container", ()), **values)
+
+
 KILN = TableKind(
     "kiln",
-    {"name": read_name, "routes": _served, "outdoor": read_flag, "place": read_text, "retired": read_flag},
+    {
+        "name": read_name,
+        "routes": _served,
+        "outdoor": read_flag,
+        "place": read_text,
+        "atmosphere": choice(Atmosphere),
+        "tongs_g": _whole(1, 1_000_000),
+        "chamber": _room,
+        "container": listed(_room, 20),
+        "retired": read_flag,
+    },
     ("name", "routes"),
-    lambda values: Kiln(**values),
+    _kiln,
 )
 
 STUDIO = TableKind(

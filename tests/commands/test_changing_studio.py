@@ -1,0 +1,62 @@
+"""A studio written into its file and changed by one, from the command line, on both engines."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from tests.commands.conftest import Run
+from tracker.forms.studio_file import read_studio
+from tracker.store.saving import Store
+
+
+def _glazes(database: str) -> dict[str, bool]:
+    """The names of the glazes, and whether each is retired."""
+    store = Store(database, lambda count: count - 1)
+    try:
+        return {name: glaze.retired for name, glaze in store.read.catalogue().glazes.items()}
+    finally:
+        store.close()
+
+
+def test_what_is_written_out_is_the_studio_and_changes_nothing(run: Run, studio: str, studio_file: Path) -> None:
+    written = run("--database", studio, "export-studio", "now.toml")
+    taken = run("--database", studio, "change-studio", "now.toml")
+
+    assert written.stdout == "Marrow Lane is in now.toml.\n"
+    text = studio_file.with_name("now.toml").read_text(encoding="utf-8")
+    assert read_studio(text) == read_studio(studio_file.read_text(encoding="utf-8"))
+    assert taken.stdout == "Nothing is different, so nothing was changed.\n"
+
+
+def test_what_would_change_is_shown_and_asked_first(run: Run, studio: str, studio_file: Path) -> None:
+    text = studio_file.read_text(encoding="utf-8").replace("Fog Harbour", "Fog Horn")
+    studio_file.with_name("new.toml").write_text(text, encoding="utf-8")
+
+    no = run("--database", studio, "change-studio", "new.toml", says=b"n\n")
+    before = _glazes(studio)
+    yes = run("--database", studio, "change-studio", "new.toml", "--yes", "--json")
+
+    assert no.exit_code == 1
+    assert "glaze Fog Horn added\nglaze Fog Harbour retired\n" in no.stdout
+    assert "Fog Horn" not in before
+    assert json.loads(yes.stdout)["changes"] == ["glaze Fog Horn added", "glaze Fog Harbour retired"]
+    assert (_glazes(studio)["Fog Horn"], _glazes(studio)["Fog Harbour"]) == (False, True)
+
+
+def test_what_cannot_be_is_named_and_nothing_is_changed(run: Run, studio: str, studio_file: Path) -> None:
+    text = studio_file.read_text(encoding="utf-8").replace("Fog Harbour", "fog harbour")
+    studio_file.with_name("new.toml").write_text(text, encoding="utf-8")
+
+    result = run("--database", studio, "change-studio", "new.toml", "--yes")
+
+    assert result.exit_code == 1
+    assert "There is a glaze called “Fog Harbour” already" in result.stderr
+    assert not _glazes(studio)["Fog Harbour"]
+
+
+def test_a_script_that_wants_json_says_yes(run: Run, studio: str, studio_file: Path) -> None:
+    result = run("--database", studio, "change-studio", str(studio_file), "--json")
+
+    assert result.exit_code == 2
+    assert "--yes" in result.stderr

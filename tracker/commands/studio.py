@@ -1,0 +1,75 @@
+"""The studio with its catalogue as one file: written out, and taken over after showing what that would change."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tracker.commands.house import (
+    FILE,
+    NEW_FILE,
+    House,
+    as_json_option,
+    by_option,
+    new_or_as_before,
+    say,
+    text_of,
+)
+from tracker.domain.refusals import Unusable
+
+if TYPE_CHECKING:
+    from tracker.usecases.catalogue import Prospect
+
+
+@click.command("export-studio")
+@click.argument("path", metavar="FILE.toml", type=NEW_FILE)
+@as_json_option
+@click.pass_obj
+def export_studio(house: House, path: Path, *, as_json: bool) -> None:
+    """Write the studio with its whole catalogue into a studio file, which init and change-studio read."""
+    from tracker.forms.studio_file import write_studio
+
+    with house.store() as store, new_or_as_before(path) as file:
+        studio = store.read.studio()
+        file.write(write_studio(studio).encode())
+    say(f"{studio.name} is in {path}.", {"file": str(path), "studio": studio.name}, as_json=as_json)
+
+
+@click.command("change-studio")
+@click.argument("path", metavar="FILE.toml", type=FILE)
+@click.option("--yes", is_flag=True, help="Do it without asking, even where pieces leave their queues.")
+@by_option
+@as_json_option
+@click.pass_obj
+def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_json: bool) -> None:
+    """Make the catalogue what a studio file says; what is missing from the file is retired."""
+    from tracker.domain.reshelving import merged
+    from tracker.forms.studio_file import read_studio
+    from tracker.usecases import catalogue
+
+    if as_json and not yes:
+        raise click.UsageError("A script that wants JSON says --yes: nobody is there to ask.")
+    wanted = read_studio(text_of(path))
+    with house.store() as store:
+        request, seen = house.request(store, by), store.read.version()
+        ahead = catalogue.look_ahead(store.read, merged(store.read.studio(), wanted), request.at)
+        if ahead.problems:
+            raise Unusable(ahead.problems, "Nothing has been changed.")
+        if ahead.differences and not yes:
+            _must_be_wanted(ahead)
+        receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
+    answer = {"says": receipt.says, "changes": [one.says for one in ahead.differences], "moved": list(receipt.refs)}
+    say(receipt.says, answer, as_json=as_json)
+
+
+def _must_be_wanted(ahead: Prospect) -> None:
+    """Show what would change and which pieces would be moved, and go no further unless somebody says yes."""
+    from tracker.usecases.settling import in_words
+
+    for one in ahead.differences:
+        click.echo(one.says)
+    if ahead.moved:
+        click.echo(in_words(ahead.moved, is_done=False))
+    click.confirm("Do this?", abort=True)
