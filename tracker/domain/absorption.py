@@ -45,7 +45,8 @@ class Weighing:
             )
         if saturated > 2 * dry:
             raise BadWeighing(
-                f"Saturated ({saturated:g} g) it weighs over twice its dry weight ({dry:g} g): no fired clay takes up so much."
+                f"Saturated ({saturated:g} g) it weighs over twice its dry weight ({dry:g} g): no fired clay "
+                "takes up so much."
             )
         if suspended >= saturated:
             raise BadWeighing(

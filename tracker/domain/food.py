@@ -75,7 +75,7 @@ def food_standing(ware: Ware, route: Route | None = None, practice: Practice = C
 
 
 def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route: Route | None = None) -> str:
-    """What is known of a glaze and food under `regime`, in words that promise nothing; on this clay where one is given."""
+    """What is known of a glaze and food under `regime`, in words that promise nothing; on `clay` where one is given."""
     if failed := failures(glaze.tests, regime):
         return f"a release test was over the limit: {failed[0][1].says}"
     if glaze.food is FoodStanding.DECORATIVE:
@@ -83,12 +83,12 @@ def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route
     doubts = [answer.says for test in glaze.tests if not (answer := judged(test, regime)).has_passed]
     doubt = f"; a test on file shows nothing: {doubts[0]}" if doubts else ""
     if missing := unshown(_about(glaze.tests, clay, route), regime):
-        return _STANDINGS[glaze.food or FoodStanding.UNTESTED].format(metals=_named(missing), regime=regime.in_words) + doubt
+        return _STANDINGS[glaze.food or FoodStanding.UNTESTED].format(named=_named(missing), by=regime.in_words) + doubt
     return f"its release tests of lead and cadmium are within the limits of {regime.in_words}{doubt}"
 
 
 _STANDINGS = {
-    FoodStanding.TESTED: "tested, but no test on file for this clay and firing passed for {metals} by {regime}",
+    FoodStanding.TESTED: "tested, but no test on file for this clay and firing passed for {named} by {by}",
     FoodStanding.DECLARED: "its maker says it is for food; nobody here has shown it by test",
     FoodStanding.UNTESTED: "nobody has shown by test that it is fit for food",
 }
@@ -124,12 +124,15 @@ _OF_THE_SURFACE = {food.UNTESTED, food.CRACKLE}
 
 
 def _about(tests: tuple[ReleaseTest, ...], clay: Clay | None, route: Route | None) -> tuple[ReleaseTest, ...]:
-    """The tests that say something of this clay and this firing; one that names none says it of all."""
-    return tuple(
-        test
-        for test in tests
-        if (clay is None or test.clay in {None, clay.name}) and (route is None or test.route in {None, route.name})
-    )
+    """The tests that say something of this clay and firing; all of them where no clay is given.
+
+    A test that names no clay or no route speaks of all. One that names a route says nothing of ware whose firing
+    nobody knows.
+    """
+    if clay is None:
+        return tests
+    fired = None if route is None else route.name
+    return tuple(test for test in tests if test.clay in {None, clay.name} and test.route in {None, fired})
 
 
 def _is_shown(ware: Ware, route: Route | None, practice: Practice) -> bool:

@@ -25,7 +25,7 @@ LARGE_FROM_ML = 1_100
 """Hollowware that holds this much or more is large (CPG 545.400 and 545.450; ISO 6486-2, from memory)."""
 
 STORAGE_ML = 3_000
-"""What stores 3 L or more is storage hollowware in ISO 6486-2 (from memory); over 3 L it is category 3 in 84/500/EEC."""
+"""What stores 3 L or more is storage hollowware in ISO 6486-2 (from memory); over 3 L, category 3 in 84/500/EEC."""
 
 SPECIMENS = 6
 """The US FDA judges six units of a kind (CPG 545.400; for lead from memory)."""
@@ -272,8 +272,8 @@ def _by_mean(test: ReleaseTest, limit: Limit) -> Judgement:
     is_below = any(one.is_below for one in test.results)
     if most > limit.value:
         return _undecided(
-            f"some specimens are below detection, so the mean lies between {least:.9g} and {most:.9g} {limit.unit.in_words}, "
-            f"and the limit of {limit.value:.9g} between them"
+            f"some specimens are below detection, so the mean lies between {least:.9g} and {most:.9g} "
+            f"{limit.unit.in_words}, and the limit of {limit.value:.9g} between them"
         )
     return _said(Standing.PASSED, Result(most, is_below=is_below and most > 0), test, limit)
 
