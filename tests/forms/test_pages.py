@@ -13,7 +13,7 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Zone
-from tracker.domain.pieces import Build, NewPiece, Stage, StepName, Use
+from tracker.domain.pieces import Build, Foot, NewPiece, Stage, StepName, Use
 from tracker.forms.pages import (
     BadForm,
     Correction,
@@ -55,6 +55,9 @@ PIECE = {
     "height": "6 5/8 in",
     "width": "90",
     "depth": "9 cm",
+    "weight": "2 lb 3 oz",
+    "wall": "6",
+    "form": "hole",
     "burnished": "on",
     "csrf_token": "not ours",
 }
@@ -86,6 +89,9 @@ PIECE = {
                 height_mm=168,
                 width_mm=90,
                 depth_mm=90,
+                weight_g=992,
+                wall_mm=6,
+                vented=True,
                 burnished=True,
             ),
             id="new piece",
@@ -107,6 +113,12 @@ PIECE = {
             {"glaze": "Fog", "zone": "lip"},
             NewLayer(glaze="Fog", zone=Zone.LIP),
             id="layer",
+        ),
+        pytest.param(
+            NewLayerForm(),
+            {"glaze": "Fog", "zone": "outside", "foot": "wiped", "catch_plate": "no"},
+            NewLayer(glaze="Fog", zone=Zone.OUTSIDE, foot=Foot.WIPED, catch_plate=False),
+            id="layer with its foot",
         ),
         pytest.param(
             NewQuestionForm(),
@@ -133,6 +145,12 @@ PIECE = {
             id="firing",
         ),
         pytest.param(ScanForm(), {"ref": "http://x/p/K7R43"}, Scan(ref="http://x/p/K7R43"), id="scan"),
+        pytest.param(
+            ScanForm(),
+            MultiDict([("ref", "W12"), ("dry", "yes"), ("accepts", "thick-wall")]),
+            Scan(ref="W12", dry=True, accepts=frozenset({"thick-wall"})),
+            id="scan at the door",
+        ),
         pytest.param(
             TagOptionsForm(),
             MultiDict(
@@ -169,6 +187,8 @@ def test_each_form_becomes_its_value(schema: FormSchema[Any], sent: Any, value: 
         pytest.param("maker_id", "12.7", "A whole number", id="broken number"),
         pytest.param("maker_id", "1_2", "A whole number", id="underscore"),
         pytest.param("maker_id", "١٢", "A whole number", id="digits of another script"),
+        pytest.param("weight", "heavy", "is no weight", id="no weight"),
+        pytest.param("form", "round", "open or closed", id="neither open nor closed"),
         pytest.param("maker_id", "0", "A whole number", id="too small"),
         pytest.param("maker_id", "9" * 16, "A whole number", id="too large"),
     ],
@@ -187,7 +207,8 @@ def test_every_field_that_is_wrong_is_named_at_once() -> None:
     with pytest.raises(BadForm) as caught:
         read_form(NewPieceForm(), MultiDict({"height": "0", "use": "art"}))
 
-    assert set(caught.value.fields) == {"what", "clay", "build", "use", "height", "width", "depth"}
+    asked = {"what", "clay", "build", "use", "height", "width", "depth", "weight", "wall", "form"}
+    assert set(caught.value.fields) == asked
 
 
 @pytest.mark.parametrize(

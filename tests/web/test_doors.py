@@ -176,7 +176,7 @@ def test_a_piece_named_in_the_form_does_not_stand_in_for_the_one_in_the_address(
 def test_a_student_cannot_register_a_piece_in_somebody_elses_name(room: Room) -> None:
     ines = room.visit(INES)
     fields = {"what": "bowl", "clay": "Doorstep Buff", "build": "thrown", "use": "decorative"}
-    sizes = {"height": "90", "width": "90", "depth": "90"}
+    sizes = {"height": "90", "width": "90", "depth": "90", "weight": "300", "wall": "6", "form": "open"}
 
     answer = ines.post("/pieces/new", fields | sizes | {"maker_id": str(room.person(MIRA).id)})
 

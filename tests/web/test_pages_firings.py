@@ -128,7 +128,7 @@ def test_greenware_goes_in_by_its_slip_or_the_address_on_it_and_comes_out_with_c
     slips, tom = [room.greenware(what=f"tile {count}").ref for count in range(3)], room.visit(TOM)
     here = start(tom, "Front box / bisque")
     for slip in (slips[0], slips[1], f"http://127.0.0.1:8000/slip/{slips[2][1:]}"):
-        tom.post(f"{here}/in", {"ref": slip})
+        tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
 
     form = tom.get(f"{here}/unload").text
     tom.post(f"{here}/unload", {f"outcome-{slip}": "good" for slip in slips[:2]} | {f"outcome-{slips[2]}": "broke"})
@@ -199,3 +199,54 @@ def test_unloading_twice_happens_once(room: Room) -> None:
 def test_a_firing_that_does_not_exist_and_a_student_are_both_turned_away(room: Room) -> None:
     assert room.visit(TOM).get("/firings/99").status_code == 404
     assert room.visit(INES).get("/firings").status_code == 403
+
+
+def test_greenware_that_nobody_calls_dry_stays_out_of_the_bisque(room: Room) -> None:
+    slip, tom = room.greenware().ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    without = tom.post(f"{here}/in", {"ref": slip}, headers=JSON).get_json()
+    dry = tom.post(f"{here}/in", {"ref": slip, "dry": "yes"}, headers=JSON).get_json()
+
+    assert (without["word"], without["says"]) == (
+        "STOP",
+        "It is not bone dry: steam would burst it and what stands beside it.",
+    )
+    assert dry["word"] == "GO"
+
+
+def test_that_all_is_dry_is_said_once_and_kept_without_script(room: Room) -> None:
+    slip, tom = room.greenware().ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    asked = tom.get(here).text
+    answer = tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
+    kept = tom.get(answer.location).text
+
+    assert re.search(r'name="dry" value="yes" id="dry"', asked)
+    assert re.search(r'name="dry" value="yes" checked id="dry"', kept)
+
+
+def test_a_warning_at_the_door_is_accepted_by_name(room: Room) -> None:
+    slip, tom = room.greenware(wall_mm=30).ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+    scan = {"ref": slip, "dry": "yes"}
+
+    warned = tom.post(f"{here}/in", scan, headers=JSON).get_json()
+    accepted = tom.post(f"{here}/in", scan | {"accepts": "thick-wall"}, headers=JSON).get_json()
+
+    assert [one["rule"] for one in warned["needs"]] == ["thick-wall"]
+    assert "30 mm thick" in warned["says"]
+    assert accepted["word"] == "GO"
+
+
+def test_without_script_the_same_warning_is_accepted_beside_its_sentence(room: Room) -> None:
+    slip, tom = room.greenware(wall_mm=30).ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
+    form = tom.get(here).text.partition("data-scan-accept")[2].partition("</form>")[0]
+
+    assert f'name="ref" value="{slip}"' in form
+    assert 'name="dry" value="yes"' in form
+    assert 'name="accepts" value="thick-wall"' in form

@@ -15,7 +15,7 @@ from tests.web.conftest import Room
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Layer, Zone
-from tracker.domain.pieces import Stage, Use
+from tracker.domain.pieces import Foot, Stage, Use
 from tracker.usecases import firings, pickup, pieces, questions
 from tracker.web.telling import food_words
 
@@ -27,6 +27,9 @@ A_CUP = {
     "height": "120",
     "width": "80 mm",
     "depth": "3 1/8 in",
+    "weight": "350 g",
+    "wall": "6",
+    "form": "open",
 }
 
 
@@ -492,7 +495,7 @@ def test_the_shelf_can_be_filtered_by_verdict_with_plain_links(room: Room, show:
 def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
-    fields = {"glaze": "Iron Gate", "zone": "lip", "seen": str(cup.version)}
+    fields = {"glaze": "Iron Gate", "zone": "lip", "foot": "wiped", "seen": str(cup.version)}
 
     answer = ines.post(f"/p/{cup.code}/glaze", fields, follow_redirects=True)
 
@@ -517,7 +520,7 @@ def test_a_glaze_that_cannot_go_is_refused_with_its_reason_and_nothing_is_put_on
 ) -> None:
     bowl = room.bisqued(use=Use.FOOD)
 
-    answer = room.visit(INES).post(f"/p/{bowl.code}/glaze", {"glaze": glaze, "zone": "inside"})
+    answer = room.visit(INES).post(f"/p/{bowl.code}/glaze", {"glaze": glaze, "zone": "inside", "foot": "wiped"})
 
     assert answer.status_code == status
     assert says in words(answer)
@@ -554,3 +557,49 @@ def test_what_changed_is_told_in_the_tool_without_signing_in(room: Room) -> None
     assert answer.status_code == 200
     assert "<h1>What changed</h1>" in answer.text
     assert answer.text.count("<li>") > 5
+
+
+def test_a_coat_is_put_on_only_once_somebody_has_said_what_was_done_about_the_foot(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+    fields = {"glaze": "Iron Gate", "zone": "outside"}
+
+    without = ines.post(f"/p/{cup.code}/glaze", fields)
+    said = ines.post(f"/p/{cup.code}/glaze", fields | {"foot": "wiped"})
+    second = ines.post(f"/p/{cup.code}/glaze", {"glaze": "Gilt Edge", "zone": "lip"})
+
+    assert without.status_code == 422
+    assert "Say what was done about the foot." in words(without)
+    assert (said.status_code, second.status_code) == (303, 303)
+    assert room.piece(cup.ref).foot is Foot.WIPED
+
+
+def test_the_wax_step_has_said_it_of_the_foot_already(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.wax(room.store, room.asks(INES), cup.ref)
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside"})
+
+    assert answer.status_code == 303
+    assert room.piece(cup.ref).foot is Foot.WAXED
+
+
+def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Room) -> None:
+    cup = room.bisqued()
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside", "foot": "bare"})
+
+    assert answer.status_code == 409
+    assert "neither waxed nor wiped clear 6 mm" in words(answer)
+    assert "With its foot wiped clear 6 mm up the side, it could go to High-fire" in words(answer)
+
+
+def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kilns(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
+
+    found = rows(room.visit(INES).get(f"/p/{cup.code}"))
+
+    assert found["High-fire"][0] == "refuse"
+    assert "With Iron Gate in place of Plum Gloss, it could go to High-fire" in found["High-fire"][1]
+    assert "in Back box" in found["High-fire"][1]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.studio import ADA, INES, TOM
+from tests.studio import ADA, INES, MIRA, TOM
 from tracker.domain.materials import Zone
 from tracker.domain.pieces import Use
 from tracker.domain.refusals import NeedsInstructor
@@ -72,4 +72,52 @@ def test_only_the_instructor_answers(room: Room) -> None:
         visitor = room.visit(who)
         assert visitor.get("/questions").status_code == 403
         assert visitor.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes"}).status_code == 403
+    assert len(room.store.read.open_questions()) == 1
+
+
+def test_an_answer_pinned_to_a_glaze_is_read_beside_it_before_the_next_student_asks(room: Room) -> None:
+    _, number = crackled_mug(room)
+    room.visit(ADA).post(
+        f"/questions/{number}", {"text": "Dry food only.", "allows": "yes", "pin": "glaze:Attic Window"}
+    )
+    other = room.bisqued(MIRA)
+    pieces.glaze(room.store, room.asks(TOM), other.ref, "Attic Window", Zone.OUTSIDE)
+    mira = room.visit(MIRA)
+
+    glazing, page = mira.get(f"/p/{other.code}/glaze").text, mira.get(f"/p/{other.code}").text
+
+    assert "Dry food only." in glazing[glazing.index("<b>Attic Window</b>") :]
+    assert "Dry food only." in page[page.index("Others asked") :]
+
+
+def test_an_answer_pinned_to_a_clay_is_read_where_a_new_piece_gets_its_clay(room: Room) -> None:
+    ref = room.bisqued().ref
+    number = int(questions.ask(room.store, room.asks(INES), ref, "Does it shrink much?").extra["question"])
+
+    answer = room.visit(ADA).post(f"/questions/{number}", {"text": "A tenth or so.", "allows": "no", "pin": "clay"})
+    page = room.visit(MIRA).get("/pieces/new").text
+
+    assert answer.status_code == 303
+    assert "A tenth or so." in page[page.index("Others asked about a clay") :]
+    assert "Doorstep Buff." in page
+
+
+def test_an_answer_that_nobody_pinned_stays_with_its_piece(room: Room) -> None:
+    ref = room.bisqued().ref
+    number = int(questions.ask(room.store, room.asks(INES), ref, "Does it shrink much?").extra["question"])
+
+    room.visit(ADA).post(f"/questions/{number}", {"text": "A tenth or so.", "allows": "no", "pin": ""})
+
+    assert "A tenth or so." not in room.visit(MIRA).get("/pieces/new").text
+    assert "A tenth or so." in room.visit(INES).get(f"/p/{ref}").text
+
+
+@pytest.mark.parametrize("pin", ["glaze:", "kiln", "glaze:Moon Milk"])
+def test_an_answer_is_pinned_to_what_there_is_or_not_given(room: Room, pin: str) -> None:
+    _, number = crackled_mug(room)
+    ada = room.visit(ADA)
+
+    answer = ada.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes", "pin": pin})
+
+    assert 'class="notice stop"' in ada.get(answer.location).text
     assert len(room.store.read.open_questions()) == 1

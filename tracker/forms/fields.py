@@ -12,6 +12,7 @@ from marshmallow import ValidationError, fields, missing
 
 from tracker.domain.cones import Cone
 from tracker.forms.lengths import read_length
+from tracker.forms.weights import read_weight
 
 LONGEST_LINE = 60
 """Characters in a name or a place."""
@@ -111,6 +112,25 @@ def length(sent_as: str) -> Typed:
     return Typed(read_length, required=True, sent_as=sent_as)
 
 
+def weight(sent_as: str) -> Typed:
+    """A weight in either unit system, as whole g."""
+    return Typed(read_weight, required=True, sent_as=sent_as)
+
+
+def vented(sent_as: str) -> Typed:
+    """Whether steam finds a way out of a form: one that is open, or closed with a hole or without."""
+    ways_out = {"open": True, "hole": True, "sealed": False}
+
+    def read(text: str) -> bool:
+        if text.strip() not in ways_out:
+            raise ValueError("Say whether the form is open or closed.")
+        return ways_out[text.strip()]
+
+    field = Typed(read, required=True, sent_as=sent_as)
+    field.error_messages["required"] = "Say whether the form is open or closed."
+    return field
+
+
 def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = None) -> Typed:
     """A whole number from `least` to `most` in plain digits: int() would take any script's, and underscores."""
 
@@ -151,8 +171,8 @@ def half_steps(most: int) -> Typed:
     return Typed(read, default=0.0)
 
 
-def choice(kind: type[StrEnum], allowed: Iterable[StrEnum] = ()) -> Typed:
-    """One word out of those `allowed`, or of all that `kind` has."""
+def choice(kind: type[StrEnum], allowed: Iterable[StrEnum] = (), *, required: bool = True) -> Typed:
+    """One word out of those `allowed`, or of all that `kind` has; None for nothing sent where it is not `required`."""
     members = {str(member): member for member in (tuple(allowed) or kind)}
 
     def read(text: str) -> StrEnum:
@@ -160,10 +180,10 @@ def choice(kind: type[StrEnum], allowed: Iterable[StrEnum] = ()) -> Typed:
             raise ValueError(f"Choose one of {', '.join(members)}.")
         return members[text.strip()]
 
-    return Typed(read, required=True)
+    return Typed(read, required=required)
 
 
-def yes_or_no(*, required: bool = False) -> Typed:
+def yes_or_no(*, required: bool = False, default: bool | None = False) -> Typed:
     """A box that is ticked or left out, or, where it is `required`, a choice between yes and no."""
 
     def read(text: str) -> bool:
@@ -171,7 +191,7 @@ def yes_or_no(*, required: bool = False) -> Typed:
             raise ValueError("Choose yes or no.")
         return _YES_OR_NO[text.strip().lower()]
 
-    return Typed(read, required=required, default=False)
+    return Typed(read, required=required, default=default)
 
 
 def rules() -> Typed:

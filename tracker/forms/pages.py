@@ -13,10 +13,10 @@ from marshmallow import EXCLUDE, Schema, ValidationError, pre_load, validates_sc
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Zone
-from tracker.domain.pieces import LINE, Build, NewPiece, Stage, StepName, Use
+from tracker.domain.pieces import LINE, Build, Foot, NewPiece, Stage, StepName, Use
 from tracker.domain.refusals import Unusable
 from tracker.forms import fields
-from tracker.forms.fields import LONGEST_REASON, LONGEST_SCAN, Typed
+from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed
 from tracker.forms.plain_values import stray_character
 
 Value = TypeVar("Value")
@@ -135,7 +135,7 @@ class NewPasswordForm(FormSchema[NewPassword]):
 
 
 class NewPieceForm(FormSchema[NewPiece]):
-    """A new piece; lengths may be typed in either unit system."""
+    """A new piece; lengths and its weight may be typed in either unit system, and all of it is asked."""
 
     makes = NewPiece
     what = fields.line(required=True)
@@ -145,6 +145,9 @@ class NewPieceForm(FormSchema[NewPiece]):
     height_mm = fields.length("height")
     width_mm = fields.length("width")
     depth_mm = fields.length("depth")
+    weight_g = fields.weight("weight")
+    wall_mm = fields.length("wall")
+    vented = fields.vented("form")
     fragile = fields.yes_or_no()
     burnished = fields.yes_or_no()
     mended = fields.yes_or_no()
@@ -192,19 +195,23 @@ class MoveForm(FormSchema[Move]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewLayer:
-    """One more coat on a piece."""
+    """One more coat on a piece, with what was done about its foot and a catch plate; None for what was not said."""
 
     glaze: str
     zone: Zone
+    foot: Foot | None = None
+    catch_plate: bool | None = None
     seen: int | None = None
 
 
 class NewLayerForm(FormSchema[NewLayer]):
-    """A glaze by its name, and where it goes on."""
+    """A glaze by its name, where it goes on, and what keeps it off the shelf."""
 
     makes = NewLayer
     glaze = fields.line(required=True)
     zone = fields.choice(Zone)
+    foot = fields.choice(Foot, required=False)
+    catch_plate = fields.yes_or_no(default=None)
     seen = fields.seen()
 
 
@@ -228,10 +235,14 @@ class NewQuestionForm(FormSchema[NewQuestion]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewAnswer:
-    """The instructor's answer, and whether it allows what was asked about."""
+    """The instructor's answer, and whether it allows what was asked about.
+
+    `pin` is "clay" or "glaze:NAME" for an answer that others should read too, else empty.
+    """
 
     text: str
     allows: bool
+    pin: str = ""
 
 
 class NewAnswerForm(FormSchema[NewAnswer]):
@@ -240,6 +251,7 @@ class NewAnswerForm(FormSchema[NewAnswer]):
     makes = NewAnswer
     text = fields.lines()
     allows = fields.yes_or_no(required=True)
+    pin = fields.line(LONGEST_LINE + len("glaze:"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -280,16 +292,20 @@ class NewFiringForm(FormSchema[NewFiring]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
-    """A piece that was scanned at a kiln's door, or at the pickup shelf."""
+    """A piece that was scanned at a kiln's door: whether all that is scanned there is `dry`, and what is accepted."""
 
     ref: str
+    dry: bool = False
+    accepts: frozenset[str] = frozenset()
 
 
 class ScanForm(FormSchema[Scan]):
-    """A piece and nothing else."""
+    """A piece, and what is said of it at the door."""
 
     makes = Scan
     ref = fields.line(LONGEST_SCAN, required=True)
+    dry = fields.yes_or_no()
+    accepts = fields.rules()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, false, func, select
+from sqlalchemy import bindparam, false, func, or_, select
 from sqlalchemy.sql import Select
 
 from tracker.domain.catalogue import Catalogue, Studio
@@ -138,6 +138,8 @@ class QuestionRow:
     answered_at: datetime | None
     allows: bool | None
     answer: str | None
+    pinned_clay: str | None = None
+    pinned_glaze: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,11 +255,15 @@ _QUESTION = (
         _MAKER.c.name.label("maker_name"),
         _ASKER.c.name.label("asker_name"),
         _ANSWERER.c.name.label("answerer_name"),
+        clays.c.name.label("about_clay"),
+        glazes.c.name.label("about_glaze"),
     )
     .join(pieces, pieces.c.id == questions.c.piece_id)
     .join(_MAKER, _MAKER.c.id == pieces.c.maker_id)
     .join(_ASKER, _ASKER.c.id == questions.c.asked_by)
     .outerjoin(_ANSWERER, _ANSWERER.c.id == questions.c.answered_by)
+    .outerjoin(clays, clays.c.id == questions.c.pinned_clay)
+    .outerjoin(glazes, glazes.c.id == questions.c.pinned_glaze)
     .order_by(questions.c.asked_at, questions.c.id)
 )
 
@@ -437,6 +443,14 @@ class Reader:
     def question(self, number: int) -> QuestionRow | None:
         """One question, or None."""
         return next(iter(self._questions(_QUESTION.where(_is(questions.c.id, number)))), None)
+
+    def pinned(
+        self, *, clays_named: Collection[str] = (), glazes_named: Collection[str] = ()
+    ) -> tuple[QuestionRow, ...]:
+        """Answered questions that are pinned to one of these clays or glazes, the newest answer first."""
+        about = or_(clays.c.name.in_(clays_named), glazes.c.name.in_(glazes_named))
+        wanted = _QUESTION.where(about, questions.c.answered_at.is_not(None))
+        return self._questions(wanted.order_by(None).order_by(questions.c.answered_at.desc(), questions.c.id.desc()))
 
     def _questions(self, wanted: Select[Any]) -> tuple[QuestionRow, ...]:
         with self._connect() as connection:
@@ -667,6 +681,8 @@ def _question_of(row: Row[Any]) -> QuestionRow:
         answered_at=row.answered_at,
         allows=row.allows,
         answer=row.answer,
+        pinned_clay=row.about_clay,
+        pinned_glaze=row.about_glaze,
     )
 
 

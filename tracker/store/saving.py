@@ -387,8 +387,21 @@ class Change:
         )
         return _number(done)
 
-    def answer(self, question_id: int, text: str, *, allows: bool, findings: Collection[Finding]) -> None:
-        """Answer a question nobody has answered; `findings` are what an allowing answer gives leave for."""
+    def answer(
+        self,
+        question_id: int,
+        text: str,
+        *,
+        allows: bool,
+        findings: Collection[Finding],
+        clay: str | None = None,
+        glaze: str | None = None,
+    ) -> None:
+        """Answer a question nobody has answered; `findings` are what an allowing answer gives leave for.
+
+        The answer is pinned to the clay or the glaze of that name, where one is given.
+        """
+        known = self.read.known()
         done = self._connection.execute(
             update(questions)
             .where(questions.c.id == question_id, questions.c.answered_at.is_(None))
@@ -398,6 +411,8 @@ class Change:
                 allows=allows,
                 answer=text,
                 findings=findings_text(findings),
+                pinned_clay=known.clay_ids[clay] if clay else None,
+                pinned_glaze=known.glaze_ids[glaze] if glaze else None,
             ),
         )
         if not done.rowcount:

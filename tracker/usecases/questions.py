@@ -51,13 +51,16 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
     )
 
 
-def answer(store: Store, request: Request, question_id: int, text: str, *, allows: bool) -> Receipt:
-    """Answer a question; an allowing answer gives leave for what the rules ask about on that route now."""
-    about = (question_id, text, allows)
-    return store.once(request, "answer", lambda change: _answer(change, question_id, text, allows=allows), about)
+def answer(store: Store, request: Request, question_id: int, text: str, *, allows: bool, pin: str = "") -> Receipt:
+    """Answer a question; an allowing answer gives leave for what the rules ask about on that route now.
+
+    `pin` is "clay" or "glaze:NAME": then whoever chooses the piece's clay, or that glaze, reads the answer too.
+    """
+    about = (question_id, text, allows, pin)
+    return store.once(request, "answer", lambda change: _answer(change, question_id, text, pin, allows=allows), about)
 
 
-def _answer(change: Change, question_id: int, text: str, *, allows: bool) -> Receipt:
+def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.DECIDE)
     question = change.read.question(question_id)
@@ -66,10 +69,24 @@ def _answer(change: Change, question_id: int, text: str, *, allows: bool) -> Rec
     if not text.strip():
         raise Unusable(["An answer needs its reason."], "Write a sentence: it stays with the piece.")
     piece = find_piece(change.read, question.ref, by)
+    clay, glaze = _pinned(change, piece, pin)
     findings = _left_open(change, piece, question.route) if allows else question.findings
-    change.answer(question_id, text.strip(), allows=allows, findings=findings)
+    change.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
     says = f"{piece.ref}: {'allowed' if allows else 'declined'}." if question.route else f"{piece.ref}: answered."
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+    pinned = f" Pinned to {clay or glaze}, for others to read." if pin else ""
+    return Receipt(says=f"{says}{pinned}", ref=piece.ref, piece_id=piece.id)
+
+
+def _pinned(change: Change, piece: Piece, pin: str) -> tuple[str | None, str | None]:
+    """The names of the clay and the glaze that an answer is pinned to; at most one of them."""
+    kind, _, name = pin.partition(":")
+    if kind == "clay" and not name:
+        return piece.clay.name, None
+    if kind == "glaze" and name:
+        return None, change.catalogue.glaze(name).name
+    if pin:
+        raise Unusable(["An answer is pinned to the clay of the piece or to a glaze."], "Choose one from the list.")
+    return None, None
 
 
 def _left_open(change: Change, piece: Piece, route: str | None) -> Sequence[Finding]:

@@ -12,7 +12,7 @@ from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.kilns import RouteKind
 from tracker.domain.people import Right
 from tracker.domain.pieces import Stage
-from tracker.domain.refusals import NeedsAcceptance, Refusal, Unknown
+from tracker.domain.refusals import Refusal, Unknown
 from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
 from tracker.usecases import firings as firing_them
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
@@ -111,6 +111,7 @@ def firing(number: int) -> ResponseReturnValue:
         inside=all_waiting_shown(page.pieces, known),
         waits=all_waiting_shown(waits, known),
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
+        is_dry=bool(request.args.get("dry")),
     )
 
 
@@ -170,8 +171,10 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     if wants_json():
         return jsonify(answer), status
     kind = "undone" if answer["word"] == "Out" else "again" if answer.get("again") else "good"
-    session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else "stop"}
-    return redirect(url_for("firings.firing", number=number), 303)
+    sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
+    stop = "needs" if answer["needs"] else "stop"
+    session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
+    return redirect(url_for("firings.firing", number=number, dry="yes" if sent.get("dry") else None), 303)
 
 
 def _put_in(number: int) -> tuple[dict[str, Any], int]:
@@ -179,7 +182,9 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     try:
         scan = read_form(ScanForm(), request.form)
         ref = ref_in(scan.ref) or ref
-        receipt = firing_them.put_in(house().store, asking(), number, scan.ref)
+        # Whether greenware is dry is asked for a bisque alone, once for all that is scanned.
+        dry = scan.dry if _is_bisque(number) else None
+        receipt = firing_them.put_in(house().store, asking(), number, scan.ref, dry=dry, accepts=scan.accepts)
     except Refusal as refusal:
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
         answer = {
@@ -187,13 +192,15 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "word": "STOP",
             "code": ref,
             "piece_url": address_of(known_ref) if known_ref else None,
-            "needs": None,
         }
-        if isinstance(refusal, NeedsAcceptance):
-            answer["mend"] = "This firing aims at another cone than its queue. Fire it at the queue's own cone."
         return answer, status_of(refusal)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
     return receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url), 200
+
+
+def _is_bisque(number: int) -> bool:
+    firing = house().store.read.firing(number)
+    return firing is not None and firing.route.kind is RouteKind.BISQUE
 
 
 def _known(number: int) -> FiringPage:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
 
-from tracker.domain.materials import Zone
+from tracker.domain.materials import Layer, Trait
 from tracker.domain.people import Right
 from tracker.domain.pieces import LINE, Build, Stage, StepName, Use
-from tracker.domain.refusals import NotAllowed, Refusal, Unknown
+from tracker.domain.refusals import NotAllowed, Refusal, Unfit, Unknown
+from tracker.domain.suggestions import Change, suggestions
 from tracker.forms.pages import (
     BadForm,
     CorrectionForm,
@@ -33,12 +35,14 @@ if TYPE_CHECKING:
 
     from tracker.domain.history import Receipt
     from tracker.domain.pieces import NewPiece, Piece
-    from tracker.store.reading import PieceRow
+    from tracker.forms.pages import NewLayer
+    from tracker.store.reading import PieceRow, QuestionRow
 
 pages = Blueprint("pieces", __name__)
 
 _SEE_OTHER = 303
 _UNUSABLE = 422
+_MOST_SUGGESTED = 3
 _CAN_BE_GLAZED = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
 _CAN_BE_FIRED = _CAN_BE_GLAZED | {Stage.GREENWARE, Stage.QUEUED}
 
@@ -94,7 +98,8 @@ def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | N
     reader = house().store.read
     catalogue = reader.catalogue()
     clays: dict[str, list[tuple[str, str]]] = {}
-    for clay in sorted(catalogue.clays.values(), key=lambda clay: (clay.kind, clay.name)):
+    in_use = (clay for clay in catalogue.clays.values() if not clay.retired)
+    for clay in sorted(in_use, key=lambda clay: (clay.kind, clay.name)):
         words = f"{clay.name}, {telling.cones_in_words(clay.cone_low, clay.cone_high)}"
         clays.setdefault(str(clay.kind), []).append((clay.name, words))
     return render_template(
@@ -103,6 +108,7 @@ def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | N
         builds=tuple(Build),
         uses=tuple(Use),
         people=reader.people() if g.person.may(Right.MOVE) else (),
+        asked=reader.pinned(clays_named=list(catalogue.clays)),
         ways=telling.ways_for(wanted, catalogue) if wanted else (),
         problems=problems or {},
         typed=request.form,
@@ -190,7 +196,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     pot, by = page.piece, g.person
     food, food_lines = telling.food_words(pot, catalogue, telling.fired_on(page))
     is_to_fire = pot.stage in _CAN_BE_FIRED
-    ways = telling.ways_for(pot, catalogue, page.leaves, pot.stage) if is_to_fire else ()
+    ways = telling.ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
     passed = telling.passed_stages(page.history)
     return render_template(
         "piece.html",
@@ -199,6 +205,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         maker=page.maker,
         is_mine=pot.maker_id == by.id,
         line=telling.build_and_size(pot),
+        foot=telling.foot_in_words(pot),
         now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
         passed=passed,
         lost=telling.loss_of(page),
@@ -207,6 +214,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         ways=ways,
         coats=_coats(pot),
         questions=page.questions,
+        others_asked=reader.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},
         route_titles={route.name: route.title for route in catalogue.routes.values()},
         history=telling.history_for_page(page, catalogue, filters["moment"]),
@@ -278,7 +286,17 @@ def put_on(code: str) -> ResponseReturnValue:
     row = find_row(house().store.read, code, g.person)
     try:
         coat = read_form(NewLayerForm(), request.form)
-        receipt = pieces.glaze(house().store, asking(), row.ref, coat.glaze, coat.zone, seen=coat.seen)
+        _must_say_all(row.piece, coat)
+        receipt = pieces.glaze(
+            house().store,
+            asking(),
+            row.ref,
+            coat.glaze,
+            coat.zone,
+            foot=coat.foot,
+            catch_plate=coat.catch_plate,
+            seen=coat.seen,
+        )
     except NotAllowed:
         raise
     except Refusal as refusal:
@@ -288,8 +306,26 @@ def put_on(code: str) -> ResponseReturnValue:
     return redirect(url_for("pieces.glazing", code=receipt.ref), _SEE_OTHER)
 
 
+def _must_say_all(piece: Piece, coat: NewLayer) -> None:
+    """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
+    missing = {}
+    if piece.foot is None and coat.foot is None:
+        missing["foot"] = "Say what was done about the foot."
+    glazes = house().store.read.catalogue().glazes
+    worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
+    runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
+    if runny and not piece.catch_plate and coat.catch_plate is None:
+        missing["catch_plate"] = f"{runny[0]} runs: say whether the piece will stand on a catch plate."
+    if missing:
+        raise BadForm(missing)
+
+
 def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
-    candidates = shelf.candidates_for(row.piece, house().store.read.catalogue())
+    reader = house().store.read
+    candidates = shelf.candidates_for(row.piece, reader.catalogue())
+    asked: dict[str, list[QuestionRow]] = {}
+    for one in reader.pinned(glazes_named=[candidate.name for candidate in candidates]):
+        asked.setdefault(one.pinned_glaze or "", []).append(one)
     shown = request.args.get("show", "")
     wanted = [one for one in candidates if one.verdict == shown] or candidates
     return render_template(
@@ -302,9 +338,20 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         counts={word: sum(one.verdict == word for one in candidates) for word in ("clear", "warn", "ask", "refuse")},
         total=len(candidates),
         shown=shown if wanted is not candidates else "",
-        zones=tuple(Zone),
         can_glaze=row.piece.stage in _CAN_BE_GLAZED,
+        asked=asked,
+        would_open=_instead(row.piece, refusal),
         refusal=None if isinstance(refusal, BadForm) else refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )
+
+
+def _instead(piece: Piece, refusal: Refusal | None) -> tuple[str, ...]:
+    """What little work would let the glaze on that was just refused, on the routes for glazed ware."""
+    if not isinstance(refusal, Unfit):
+        return ()
+    catalogue, coat = house().store.read.catalogue(), read_form(NewLayerForm(), request.form)
+    ware = replace(piece.wearing(Layer(catalogue.glaze(coat.glaze), coat.zone)), foot=coat.foot or piece.foot)
+    found = (one for route in catalogue.glazed_routes for one in suggestions(ware, route, catalogue))
+    return tuple(one.says for one in found if one.change is Change.PREPARE)[:_MOST_SUGGESTED]

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.history import Receipt
+    from tracker.domain.pieces import Piece
 
 pages = Blueprint("questions", __name__)
 
@@ -26,7 +27,9 @@ def questions() -> ResponseReturnValue:
     """Every open question, the oldest first, with what the rules say."""
     known = catalogue()
     asked = house().store.read.open_questions()
-    return render_template("questions.html", questions=[question_shown(one, known) for one in asked])
+    worn = {row.piece.id: row.piece for row in house().store.read.by_ids([one.piece_id for one in asked])}
+    shown = [{**question_shown(one, known), "pins": _pins(worn[one.piece_id])} for one in asked]
+    return render_template("questions.html", questions=shown)
 
 
 @pages.post("/questions/<int:number>")
@@ -36,6 +39,12 @@ def answer(number: int) -> ResponseReturnValue:
 
     def do() -> Receipt:
         said = read_form(NewAnswerForm(), request.form)
-        return deciding.answer(house().store, asking(), number, said.text, allows=said.allows)
+        return deciding.answer(house().store, asking(), number, said.text, allows=said.allows, pin=said.pin)
 
     return told(do, lambda _: url_for("questions.questions"))
+
+
+def _pins(piece: Piece) -> list[tuple[str, str]]:
+    """What an answer may be pinned to: nothing, the piece's clay, or one of the glazes on it."""
+    glazes = [(f"glaze:{name}", f"With the glaze {name}") for name in dict.fromkeys(piece.worn_names)]
+    return [("", "With this piece alone"), ("clay", f"With the clay {piece.clay.name}"), *glazes]

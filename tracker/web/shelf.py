@@ -72,7 +72,7 @@ def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...
 
 
 def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
-    # No rule of glazing asks for the zone, so the verdict holds wherever the glaze goes on.
+    # Only of the foot do the rules ask whether glaze is on it, and the form says so there: elsewhere all zones are one.
     ware = piece.wearing(Layer(glaze, Zone.OUTSIDE))
     verdict = catalogue.judge_layers(ware)
     leaves = [route for route in catalogue.glazed_routes if catalogue.judge(ware, route).level <= verdict.level]

@@ -11,9 +11,12 @@ from flask import url_for
 from tracker.domain.codes import read_slip
 from tracker.domain.findings import Finding, Leave, Level
 from tracker.domain.food import food_standing, glaze_standing
-from tracker.domain.pieces import LINE, Stage, StepName
+from tracker.domain.pieces import LINE, Foot, Stage, StepName, Ware
 from tracker.domain.routing import Verdict
+from tracker.domain.rules.rule import listed
+from tracker.domain.suggestions import Change, suggestions
 from tracker.forms.lengths import in_inches
+from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces import prospects
 
 if TYPE_CHECKING:
@@ -59,7 +62,24 @@ def build_and_size(piece: Piece) -> str:
         if holds
     ]
     built = str(piece.build or "made").capitalize()
-    return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", sides, *marks))
+    weight = () if piece.weight_g is None else (f"{piece.weight_g} g or {in_pounds(piece.weight_g)}",)
+    wall = () if piece.wall_mm is None else (f"wall {piece.wall_mm} mm",)
+    return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", sides, *weight, *wall, *marks))
+
+
+_FEET = {
+    Foot.WAXED: "The foot is waxed.",
+    Foot.WIPED: "The foot is wiped clear.",
+    Foot.BARE: "The foot is neither waxed nor wiped.",
+    Foot.GLAZED: "The foot is glazed.",
+    Foot.STILTED: "It stands on a stilt.",
+}
+
+
+def foot_in_words(piece: Piece) -> str:
+    """What is known of a piece's foot and what it stands on; empty where nobody has said."""
+    plate = ("It stands on a catch plate.",) if piece.catch_plate else ()
+    return " ".join((*((_FEET[piece.foot],) if piece.foot else ()), *plate))
 
 
 # ---- whose turn it is ------------------------------------------------------------------------------------------
@@ -139,8 +159,9 @@ _ALLOWED = "The instructor has allowed it."
 class Way:
     """One way of firing, judged for a piece: what the macro `route_row` shows, and what may be done about it.
 
-    `warnings` have to be accepted by name; `asks` wait for the instructor; `is_open` says that the piece may be
-    queued here once the warnings are accepted.
+    `kilns` names those that fire this way. `warnings` have to be accepted by name; `asks` wait for the instructor;
+    `is_open` says that the piece may be queued here once the warnings are accepted. `would_open` holds a sentence for
+    each change after which nothing would stand against this way.
     """
 
     route: str
@@ -152,6 +173,8 @@ class Way:
     asks: tuple[Finding, ...] = ()
     is_open: bool = False
     is_outdoors: bool = False
+    kilns: str = ""
+    would_open: tuple[str, ...] = ()
 
 
 def ways_for(
@@ -160,9 +183,30 @@ def ways_for(
     leaves: Collection[Leave] = (),
     stage: Stage | None = None,
 ) -> tuple[Way, ...]:
-    """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open."""
-    ways = [_way(route, verdict, leaves, stage) for route, verdict in prospects(catalogue, ware)]
+    """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open.
+
+    What would open a closed way is looked for of a piece, not of one that is only being planned.
+    """
+    ways = [
+        replace(
+            _way(route, verdict, leaves, stage),
+            kilns=_kilns_for(route, catalogue),
+            would_open=_would_open(ware, route, catalogue) if isinstance(ware, Ware) else (),
+        )
+        for route, verdict in prospects(catalogue, ware)
+    ]
     return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
+
+
+def _kilns_for(route: Route, catalogue: Catalogue) -> str:
+    """The kilns in use that fire this way, in words."""
+    kilns = [kiln.name for kiln in catalogue.kilns.values() if kiln.serves(route) and not kiln.retired]
+    return f"in {listed(kilns)}" if kilns else "no kiln here fires it now"
+
+
+def _would_open(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[str, ...]:
+    """What to change about the ware for this way; the other ways stand beside it on the page."""
+    return tuple(one.says for one in suggestions(ware, route, catalogue) if one.change is not Change.ROUTE)
 
 
 def _way(route: Route, verdict: Verdict, leaves: Collection[Leave], stage: Stage | None) -> Way:
@@ -203,6 +247,7 @@ def _worst_first(finding: Finding) -> int:
 
 
 # ---- food ------------------------------------------------------------------------------------------------------
+
 
 def food_standing_of(glaze: Glaze, catalogue: Catalogue) -> str:
     """What is known of a glaze and food, in words that promise nothing."""

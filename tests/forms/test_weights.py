@@ -1,0 +1,57 @@
+"""Weights in either unit system become grams, and what is no weight is refused in a sentence."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tracker.forms.weights import HEAVIEST_G, BadWeight, in_pounds, read_weight
+
+
+@pytest.mark.parametrize(
+    ("written", "grams"),
+    [
+        ("350", 350),
+        (" 350 g ", 350),
+        ("1.2 kg", 1200),
+        ("1,2kg", 1200),
+        ("4.5 kg", 4500),
+        # One pound is 453.59237 g, exact by the international agreement of 1959.
+        ("1 lb", 454),
+        ("10 lb", 4536),
+        ("2 lb 3 oz", 992),
+        ("2 pounds, 3 ounces", 992),
+        ("12 OZ", 340),
+        ("50 kg", HEAVIEST_G),
+    ],
+)
+def test_a_weight_is_read_in_either_unit_system(written: str, grams: int) -> None:
+    assert read_weight(written) == grams
+
+
+@pytest.mark.parametrize(
+    "written",
+    ["", "heavy", "-3 g", "0", "0.4 g", "50.01 kg", "1.2", "3 stone", "2 kg 3 oz", "2 lb 3", "12oz 2 lb", "٣٥٠"],
+)
+def test_what_is_no_weight_is_refused_in_a_sentence(written: str) -> None:
+    with pytest.raises(BadWeight) as refusal:
+        read_weight(written)
+
+    assert str(refusal.value).endswith(".")
+
+
+@given(st.integers(29, HEAVIEST_G - 15))
+def test_a_weight_told_in_pounds_reads_back_within_half_an_ounce(grams: int) -> None:
+    assert abs(read_weight(in_pounds(grams)) - grams) <= 15
+
+
+@given(st.text(max_size=20))
+def test_any_text_is_a_weight_or_a_sentence(text: str) -> None:
+    try:
+        grams, says = read_weight(text), ""
+    except BadWeight as refusal:
+        grams, says = 1, str(refusal)
+
+    assert 1 <= grams <= HEAVIEST_G
+    assert says == "" or says.endswith(".")

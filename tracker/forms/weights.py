@@ -1,0 +1,59 @@
+"""Weights as people write them, in either unit system, and as grams."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+HEAVIEST_G = 50_000
+"""The heaviest piece in g that is taken: more than two people lift into a kiln (common practice)."""
+
+# The pound and the ounce are those of 1959, exact by definition: 453.59237 g, and a sixteenth of it.
+_IN_G = {"g": Fraction(1), "kg": Fraction(1000), "lb": Fraction("453.59237"), "oz": Fraction("453.59237") / 16}
+_UNITS = {
+    "g": "g", "gram": "g", "grams": "g", "gramme": "g", "grammes": "g",
+    "kg": "kg", "kilo": "kg", "kilos": "kg", "kilogram": "kg", "kilograms": "kg",
+    "lb": "lb", "lb.": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb",
+    "oz": "oz", "oz.": "oz", "ounce": "oz", "ounces": "oz",
+}  # fmt: skip
+
+_ONE = r"([0-9]{1,5}(?:[.,][0-9]{1,3})?) ?([a-z.]*)"
+_WRITTEN = re.compile(rf"{_ONE}(?:,? (?:and )?{_ONE})?")
+
+
+class BadWeight(ValueError):
+    """Refused because something is not a weight; says how one is written."""
+
+
+def read_weight(text: str) -> int:
+    """The weight written as `text`, in whole g: "350", "350 g", "1.2 kg", "2 lb 3 oz".
+
+    A number without a unit is whole grams. Half a gram and more is rounded up. `BadWeight` for anything else, for
+    nothing and for more than 50 kg.
+    """
+    plain = " ".join(text.lower().split())
+    match = _WRITTEN.fullmatch(plain)
+    if not match:
+        raise BadWeight(f'"{text.strip()[:20]}" is no weight: write it like 350 g, 1.2 kg or 2 lb 3 oz.')
+    count, unit, ounces, of_ounces = match.groups()
+    if not unit and not count.isdigit():
+        raise BadWeight(f"{text.strip()[:20]} of what? Write g, kg, lb or oz after it.")
+    known = _UNITS.get(unit or "g")
+    if known is None or (ounces and (known != "lb" or _UNITS.get(of_ounces) != "oz")):
+        raise BadWeight(f'"{text.strip()[:20]}" is no weight: write it like 350 g, 1.2 kg or 2 lb 3 oz.')
+    exact = _number(count) * _IN_G[known] + (_number(ounces) * _IN_G["oz"] if ounces else 0)
+    weight = int(exact + Fraction(1, 2))
+    if not 1 <= weight <= HEAVIEST_G:
+        raise BadWeight(f"A piece weighs from 1 g to {HEAVIEST_G // 1000} kg.")
+    return weight
+
+
+def _number(text: str) -> Fraction:
+    return Fraction(text.replace(",", "."))
+
+
+def in_pounds(grams: int) -> str:
+    """A weight in pounds and ounces to the nearest ounce: "2 lb 3 oz"."""
+    pounds, ounces = divmod(round(Fraction(grams) / _IN_G["oz"]), 16)
+    parts = [f"{pounds} lb"] if pounds else []
+    return " ".join([*parts, f"{ounces} oz"] if ounces or not parts else parts)
