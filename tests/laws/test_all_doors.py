@@ -1,0 +1,451 @@
+"""Through every door, by every hand, while the catalogue changes: no queue ever holds what its rules refuse."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from random import Random
+from typing import TYPE_CHECKING, Any
+from uuid import uuid4
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import HealthCheck, Phase, seed, settings
+from hypothesis import strategies as some
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
+from sqlalchemy import create_engine
+from sqlalchemy.exc import DBAPIError
+
+from tests.laws.test_any_walk import HARMFUL, WARNINGS, anybody, pots, whoever_decides
+from tests.staffed import EVERYBODY, PASSWORD, TOM, glazed, open_studio
+from tests.studio import a_new_piece, a_studio
+from tests.web.conftest import Clock, Visitor
+from tracker.app import create_app
+from tracker.cli import main
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Level
+from tracker.domain.firings import Outcome
+from tracker.domain.history import Request
+from tracker.domain.kilns import Atmosphere, Room, RouteKind
+from tracker.domain.materials import Family, FoodStanding, Trait, Zone
+from tracker.domain.pieces import Foot, NewPiece, Stage
+from tracker.domain.refusals import Refusal
+from tracker.domain.reshelving import WORDS
+from tracker.domain.routing import COMMON_PRACTICE, judge
+from tracker.forms.page_catalogue import shown
+from tracker.forms.studio_file import write_studio
+from tracker.settings import Settings
+from tracker.store import keeping
+from tracker.usecases import firings, pieces
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sqlalchemy import Connection
+    from werkzeug.test import TestResponse
+
+    from tracker.domain.catalogue import Studio
+    from tracker.domain.people import Person
+    from tracker.domain.reshelving import Thing
+    from tracker.domain.routing import Practice
+    from tracker.store.saving import Store
+
+# Twenty thousand steps on the two engines together, in walks long enough for a catalogue to change under a queue.
+WALKS, STEPS = 3, 200
+EVERYTHING_ANEW = 25
+SERVER_ERROR, NO_TOKEN = 500, 400
+
+_PLAIN = a_studio()
+_CHAMBER = Room(round_mm=420, height_mm=380, clearance_mm=20)
+STUDIO = replace(
+    _PLAIN,
+    catalogue=replace(
+        _PLAIN.catalogue,
+        kilns={
+            name: replace(kiln, chamber=_CHAMBER, atmosphere=Atmosphere.OXIDATION)
+            for name, kiln in _PLAIN.catalogue.kilns.items()
+        },
+    ),
+)
+CLAYS, GLAZES = sorted(STUDIO.catalogue.clays), sorted(STUDIO.catalogue.glazes)
+ROUTES, KILNS = sorted(STUDIO.catalogue.routes), sorted(STUDIO.catalogue.kilns)
+RAKU = ("route", "raku")
+COMMANDS = (["import-roster", "ROSTER"], ["tags", "REF", "--out", "TAGS"], ["check"], ["code", "REF"])
+ROSTER = "name,email,section,role\nMira Tann,mira@studio.example,Thursday,student\n"
+
+numbers = some.integers(0, 11)
+routes = some.sampled_from(ROUTES)
+cones = some.sampled_from([Cone.parse(text) for text in ("010", "06", "04", "5", "6", "9", "10")])
+clay_changes: some.SearchStrategy[dict[str, Any]] = some.one_of(
+    some.builds(dict, cone_high=cones), some.builds(dict, absorption_pct=some.sampled_from([0.5, 9.0]))
+)
+glaze_changes: some.SearchStrategy[dict[str, Any]] = some.one_of(
+    some.builds(dict, cone_high=cones),
+    some.builds(dict, family=some.sampled_from([Family.LOW_FIRE, Family.OUTDOOR, Family.OUTSIDE])),
+    some.builds(dict, food=some.sampled_from([FoodStanding.DECLARED, FoodStanding.UNTESTED, FoodStanding.DECORATIVE])),
+    some.builds(dict, traits=some.sampled_from([frozenset(), frozenset({Trait.CRACKLE}), frozenset({Trait.RUNNY})])),
+)
+kiln_changes: some.SearchStrategy[dict[str, Any]] = some.one_of(
+    some.builds(dict, chamber=some.sampled_from([None, _CHAMBER, replace(_CHAMBER, height_mm=120)])),
+    some.builds(dict, atmosphere=some.sampled_from(Atmosphere)),
+    some.builds(dict, tongs_g=some.sampled_from([None, 500])),
+)
+practices = some.sampled_from(
+    [
+        COMMON_PRACTICE,
+        replace(COMMON_PRACTICE, large_porcelain_mm=60),
+        replace(COMMON_PRACTICE, food_absorption_pct=0.4),
+    ]
+)
+
+
+class AllDoors(RuleBasedStateMachine):
+    """A studio whose people come through the pages, the commands, an import, the catalogue and the database itself."""
+
+    fresh_url: Callable[[], str]
+    folder: Path
+    taken = 0
+    held = 0
+
+    def __init__(self) -> None:
+        """Open a fresh studio, and a browser for each of its people."""
+        super().__init__()
+        self.url = self.fresh_url()
+        open_studio(self.url, STUDIO).close()
+        self.clock = Clock()
+        app = create_app(Settings(database=self.url), self.clock, Random(23).randrange)  # noqa: S311 -- the same codes in every walk
+        app.testing = True
+        self.store: Store = app.extensions["footring"].store
+        self.hand = create_engine(self.url, isolation_level="AUTOCOMMIT")
+        self.eyes: Connection = self.hand.connect()
+        self.browsers = {person: Visitor(app.test_client()) for person in EVERYBODY}
+        for person in EVERYBODY:
+            self.sign_in(person)
+        self.judged: set[tuple[object, ...]] = set()
+        self.steps = 0
+
+    def teardown(self) -> None:
+        """Check everything there is to check, and let go of the studio."""
+        self.__class__.taken += self.steps
+        self.eyes.close()
+        self.hand.dispose()
+        self.store.close()
+        assert keeping.check(self.url) == ()
+
+    # ---- how they come in
+
+    def ask(self, statement: str) -> list[Any]:
+        """Rows, asked for by SQL alone."""
+        return list(self.eyes.exec_driver_sql(statement).all())
+
+    def some_ref(self, number: int) -> str:
+        """What one of the pieces that changed last is called by."""
+        found = self.ask("SELECT id, code FROM pieces ORDER BY version DESC, id DESC LIMIT 12")
+        piece, code = found[number % len(found)]
+        return code or f"W{piece}"
+
+    def post(self, by: Person, address: str, **sent: Any) -> TestResponse:  # noqa: ANN401 -- whatever a form holds
+        """Send a form as somebody who is signed in; any answer will do but a fault."""
+        fields = {name: value for name, value in sent.items() if value is not None}
+        # A scan is answered with its status only where a script asks.
+        how = {"headers": {"Accept": "application/json"}} if address == "/scan" or address.endswith("/in") else {}
+        answer = self.browsers[by].post(address, fields, **how)
+        if "/sign-in" in answer.headers.get("Location", ""):
+            self.sign_in(by)
+            answer = self.browsers[by].post(address, fields, **how)
+        assert answer.status_code < SERVER_ERROR, answer.text
+        assert answer.status_code != NO_TOKEN, answer.text
+        return answer
+
+    def sign_in(self, who: Person) -> None:
+        """Sign somebody in at a browser of their own."""
+        visitor = self.browsers[who]
+        visitor.get("/sign-in")
+        visitor.post("/sign-in", {"email": who.email, "password": PASSWORD})
+        assert visitor.get("/pieces/new").status_code == 200
+
+    @contextmanager
+    def refusable(self) -> Iterator[None]:
+        """Let a refusal be an answer."""
+        try:
+            yield
+        except Refusal:
+            return
+
+    def request(self, by: Person) -> Request:
+        """A request by somebody at the moment that the clock shows."""
+        return Request(uuid4(), by, self.clock())
+
+    @initialize()
+    def begin(self) -> None:
+        """Some pieces are glazed, and most of them wait already."""
+        for names, route, clay in (
+            (("Still Water",), "mid-range", "Doorstep Buff"),
+            (("Still Water", "Wet Slate"), "mid-range", "Middle Grey"),
+            (("Plum Gloss",), "low-fire", "Roof Tile Red"),
+            (("Iron Gate",), "high-fire", "Gravel Walk"),
+            (("Ember Lustre",), "raku", "Gravel Walk"),
+        ):
+            ref = glazed(self.store, *names, new=a_new_piece(clay=clay))
+            with self.refusable():
+                pieces.queue(self.store, self.request(TOM), ref, route, accepts=WARNINGS)
+
+    # ---- the pages
+
+    @rule(
+        by=anybody,
+        pot=pots,
+        form=some.sampled_from(["open", "open", "hole", "sealed"]),
+        weight=some.sampled_from(["700 g", "700 g", "4600 g"]),
+    )
+    def register(self, by: Person, pot: NewPiece, form: str, weight: str) -> None:
+        """Somebody enters a piece on its page."""
+        told = {name: getattr(pot, name) for name in ("what", "clay", "build", "use")}
+        measures = {name: f"{getattr(pot, f'{name}_mm')} mm" for name in ("height", "width", "depth")}
+        ticked = [name for name in ("fragile", "burnished", "mended", "arrives_bisqued") if getattr(pot, name)]
+        known = {"weight": weight, "wall": "26 mm" if pot.fragile else "6 mm", "form": form}
+        self.post(by, "/pieces/new", **told, **measures, **known, **dict.fromkeys(ticked, "yes"))
+
+    @rule(
+        by=anybody,
+        number=numbers,
+        glaze=some.sampled_from(GLAZES),
+        zone=some.sampled_from([Zone.OUTSIDE, Zone.INSIDE, Zone.FOOT]),
+        foot=some.sampled_from([Foot.WAXED, Foot.WIPED, Foot.STILTED, Foot.BARE]),
+    )
+    def glaze(self, by: Person, number: int, glaze: str, zone: Zone, foot: Foot) -> None:
+        """Somebody puts a glaze on at the glaze table's page."""
+        self.post(by, f"/p/{self.some_ref(number)}/glaze", glaze=glaze, zone=zone, foot=foot)
+
+    @rule(by=anybody, number=numbers, route=routes)
+    def queue_by_page(self, by: Person, number: int, route: str) -> None:
+        """Somebody puts a piece in a queue from its own page, whatever the warnings."""
+        ref = self.some_ref(number)
+        self.post(by, f"/p/{ref}/step", step="queue", ref=ref, route=route, accepts=sorted(WARNINGS))
+
+    @rule(by=whoever_decides, number=numbers, route=routes)
+    def queue_by_scan(self, by: Person, number: int, route: str) -> None:
+        """Somebody scans a piece into a queue."""
+        self.post(by, "/scan", step="queue", ref=self.some_ref(number), route=route, accepts=sorted(WARNINGS))
+
+    @rule(
+        by=anybody,
+        number=numbers,
+        step=some.sampled_from(["wax", "wash off", "pull back", "find", "lose", "fire again", "correct"]),
+        to=some.sampled_from([Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.FIRED]),
+    )
+    def step(self, by: Person, number: int, step: str, to: Stage) -> None:
+        """Somebody takes another step from the page of a piece."""
+        ref = self.some_ref(number)
+        self.post(by, f"/p/{ref}/step", step=step, ref=ref, to=to, cause="broken", reason="it was so")
+
+    @rule(by=anybody)
+    def undo(self, by: Person) -> None:
+        """Somebody takes back the last step there was."""
+        ((last,),) = self.ask("SELECT max(id) FROM history")
+        self.post(by, f"/scan/undo/{last}")
+
+    @rule(by=anybody, number=numbers, route=routes)
+    def ask_about(self, by: Person, number: int, route: str) -> None:
+        """Somebody puts a question on a piece."""
+        self.post(by, f"/p/{self.some_ref(number)}/ask", text="May it?", route=route)
+
+    @rule(by=whoever_decides, allows=some.booleans())
+    def answer(self, by: Person, allows: bool) -> None:  # noqa: FBT001 -- drawn by name
+        """Somebody answers the oldest open question."""
+        for (question,) in self.ask("SELECT min(id) FROM questions WHERE answered_at IS NULL"):
+            self.post(by, f"/questions/{question or 1}", text="Yes or no.", allows="yes" if allows else "no")
+
+    @rule(by=whoever_decides, kiln=some.sampled_from(KILNS), route=routes, cone=some.none() | cones)
+    def load(self, by: Person, kiln: str, route: str, cone: Cone | None) -> None:
+        """Somebody starts a firing and tries to put everything in."""
+        self.post(by, "/firings", at=f"{kiln} / {route}", target=str(cone or ""))
+        for (number,) in self.ask("SELECT max(id) FROM firings WHERE unloaded_at IS NULL"):
+            for piece, code in self.ask("SELECT id, code FROM pieces ORDER BY version DESC LIMIT 6") if number else ():
+                self.post(by, f"/firings/{number}/in", ref=code or f"W{piece}", dry="yes")
+
+    @rule(by=whoever_decides, outcome=some.sampled_from(Outcome), takes_out=some.booleans())
+    def unload(self, by: Person, outcome: Outcome, takes_out: bool) -> None:  # noqa: FBT001 -- drawn by name
+        """Somebody unloads the oldest firing, or takes a piece out of it again."""
+        inside = self.ask("SELECT p.id, p.code, l.firing_id FROM loaded l JOIN pieces p ON p.id = piece_id ORDER BY 3")
+        refs = [code or f"W{piece}" for piece, code, firing in inside if firing == inside[0][2]]
+        if takes_out and refs:
+            self.post(by, f"/firings/{inside[0][2]}/out/{refs[0]}")
+        elif refs:
+            self.post(by, f"/firings/{inside[0][2]}/unload", **{f"outcome-{ref}": outcome for ref in refs})
+        else:
+            self.close_empty(by)
+
+    def close_empty(self, by: Person) -> None:
+        """Close a firing in which nothing stands, so that its kiln is free again."""
+        for (number,) in self.ask("SELECT min(id) FROM firings WHERE unloaded_at IS NULL"):
+            with self.refusable():
+                firings.unload(self.store, self.request(by), number or 1, {})
+
+    @rule(by=anybody, number=numbers)
+    def hand_over(self, by: Person, number: int) -> None:
+        """Somebody takes a piece home."""
+        self.post(by, "/pickup", ref=self.some_ref(number))
+
+    # ---- the catalogue and the import
+
+    @rule(by=whoever_decides, name=some.sampled_from(GLAZES), facts=glaze_changes, confirmed=some.booleans())
+    def change_glaze(self, by: Person, name: str, facts: dict[str, Any], *, confirmed: bool) -> None:
+        """Somebody changes a glaze that pieces wear."""
+        self.change(by, self.store.read.catalogue().glazes[name], facts, confirmed=confirmed)
+
+    @rule(by=whoever_decides, name=some.sampled_from(CLAYS), facts=clay_changes, confirmed=some.booleans())
+    def change_clay(self, by: Person, name: str, facts: dict[str, Any], *, confirmed: bool) -> None:
+        """Somebody changes a clay that pieces are made of."""
+        self.change(by, self.store.read.catalogue().clays[name], facts, confirmed=confirmed)
+
+    @rule(by=whoever_decides, name=routes, cone=cones, confirmed=some.booleans())
+    def change_route(self, by: Person, name: str, cone: Cone, *, confirmed: bool) -> None:
+        """Somebody changes the heat of a way of firing."""
+        self.change(by, self.store.read.catalogue().routes[name], {"cone": cone}, confirmed=confirmed)
+
+    @rule(by=whoever_decides, name=some.sampled_from(KILNS), facts=kiln_changes, confirmed=some.booleans())
+    def change_kiln(self, by: Person, name: str, facts: dict[str, Any], *, confirmed: bool) -> None:
+        """Somebody changes a kiln."""
+        self.change(by, self.store.read.catalogue().kilns[name], facts, confirmed=confirmed)
+
+    def change(self, by: Person, thing: Thing, facts: dict[str, Any], *, confirmed: bool) -> None:
+        """Change one thing of the catalogue on its page; its lower cone goes down with its upper one."""
+        if (high := facts.get("cone_high")) is not None:
+            facts = {**facts, "cone_low": min(high, thing.cone_low)}  # type: ignore[union-attr]  # only clays and glazes have it
+        wanted = shown(replace(thing, **facts))
+        self.decide(by, f"/catalogue/{WORDS[type(thing)]}", {**wanted, "old": thing.name}, confirmed=confirmed)
+
+    def decide(self, by: Person, address: str, sent: dict[str, Any], *, confirmed: bool) -> None:
+        """Send a form of the catalogue as it stands now, perhaps with leave to move pieces."""
+        self.post(by, address, **sent, seen=self.store.read.version(), confirmed="yes" if confirmed else None)
+
+    @rule(
+        by=whoever_decides,
+        what=some.sampled_from(
+            [("glaze", "Iron Gate"), ("glaze", "Still Water"), ("clay", CLAYS[0]), ("route", "raku")]
+        ),
+        confirmed=some.booleans(),
+    )
+    def retire(self, by: Person, what: tuple[str, str], *, confirmed: bool) -> None:
+        """Somebody takes something out of use, or back into it."""
+        sort, name = what
+        self.decide(by, f"/catalogue/{sort}/retire", {"name": name}, confirmed=confirmed)
+
+    @rule(by=whoever_decides, practice=practices, confirmed=some.booleans())
+    def settle_practice(self, by: Person, practice: Practice, *, confirmed: bool) -> None:
+        """Somebody settles the studio's own numbers."""
+        self.decide(by, "/catalogue/practice", dict(shown(practice)), confirmed=confirmed)
+
+    @rule(by=whoever_decides, leaves_out=some.none() | some.sampled_from(GLAZES), confirmed=some.booleans())
+    def import_on_page(self, by: Person, leaves_out: str | None, *, confirmed: bool) -> None:
+        """Somebody imports the studio's file on its page, perhaps with a glaze left out."""
+        sent = {"text": write_studio(without(leaves_out)), "take": "yes"}
+        self.decide(by, "/catalogue/file", sent, confirmed=confirmed)
+
+    @rule(leaves_out=some.none() | some.sampled_from(GLAZES))
+    def import_by_command(self, leaves_out: str | None) -> None:
+        """Somebody imports the studio's file by a command."""
+        file = self.folder / "studio.toml"
+        file.write_text(write_studio(without(leaves_out)), encoding="utf-8")
+        self.type(["change-studio", str(file), "--yes"])
+
+    # ---- the commands and the database
+
+    @rule(words=some.sampled_from(COMMANDS), number=numbers)
+    def command(self, words: list[str], number: int) -> None:
+        """Somebody types a command."""
+        roster = self.folder / "roster.csv"
+        roster.write_text(ROSTER, encoding="utf-8")
+        told = {"ROSTER": str(roster), "TAGS": str(self.folder / "tags.pdf"), "REF": self.some_ref(number)}
+        self.type([told.get(word, word) for word in words])
+
+    def type(self, typed: list[str]) -> None:
+        """Run a command on this studio; a refusal is an answer, and a fault is none."""
+        done = CliRunner().invoke(main, ["--database", self.url, *typed])
+        assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
+
+    @rule(number=some.integers(1, 12), statement=some.sampled_from(HARMFUL))
+    def meddle(self, number: int, statement: str) -> None:
+        """Somebody tries by SQL."""
+        self.judged.clear()
+        try:
+            self.eyes.exec_driver_sql(statement.format(id=number))
+        except DBAPIError:
+            return
+
+    @rule(hours=some.sampled_from([1, 5, 30]))
+    def wait(self, hours: int) -> None:
+        """Time passes, and what was glazed dries."""
+        self.clock.pass_by(hours=hours)
+
+    # ---- what must hold
+
+    @invariant()
+    def no_queue_and_no_kiln_holds_what_its_rules_refuse(self) -> None:
+        """Judged anew: whatever changed since it was judged last, and every so often everything."""
+        self.steps += 1
+        if self.steps % EVERYTHING_ANEW == 0:
+            self.judged.clear()
+        version = self.store.read.version()
+        held = self.ask(
+            "SELECT p.id, p.version, w.route, l.firing_id FROM pieces p LEFT JOIN waiting w ON w.piece_id = p.id "
+            "LEFT JOIN loaded l ON l.piece_id = p.id WHERE w.piece_id IS NOT NULL OR l.piece_id IS NOT NULL"
+        )
+        self.__class__.held += len(held)
+        now = {(version, *row): row[0] for row in held}
+        if new := [piece for row, piece in now.items() if row not in self.judged]:
+            self.judge(new)
+        self.judged = set(now)
+
+    def judge(self, ids: list[int]) -> None:
+        """Hold these pieces to the rules of their queue, and of the kiln that they stand in."""
+        studio = self.store.read.catalogue()
+        for row in self.store.read.by_ids(ids):
+            piece = row.piece.at(self.clock())
+            if piece.route:
+                verdict = studio.judge(piece, studio.routes[piece.route])
+                assert not verdict.of(Level.REFUSE), (row.ref, piece.route, verdict)
+                assert piece.stage is Stage.QUEUED
+            if row.firing_id is not None:
+                firing = self.store.read.firing(row.firing_id)
+                assert firing is not None
+                way = studio.routes[firing.route.name].at(firing.target)
+                verdict = judge(piece, way, studio.practice, studio.kilns[firing.kiln.name])
+                assert not verdict.of(Level.REFUSE), (row.ref, firing, verdict)
+                assert piece.route == way.name or way.kind is RouteKind.BISQUE
+
+
+def without(glaze: str | None) -> Studio:
+    """The studio as its file says it, with this glaze left out."""
+    kept = {name: one for name, one in STUDIO.catalogue.glazes.items() if name != glaze}
+    return replace(STUDIO, catalogue=replace(STUDIO.catalogue, glazes=kept))
+
+
+@pytest.mark.slow
+def test_no_door_lets_into_a_queue_what_its_rules_refuse(
+    fresh_url: Callable[[], str], tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    class Doors(AllDoors):
+        """The same doors, of studios on one engine."""
+
+    Doors.fresh_url, Doors.folder = staticmethod(fresh_url), tmp_path
+    # The two engines walk differently, also where examples are the same every time.
+    seed(len(request.node.name))(Doors)
+
+    run_state_machine_as_test(
+        Doors,
+        settings=settings(
+            # The first walks that are tried are as short as a walk can be.
+            max_examples=WALKS + 2,
+            stateful_step_count=STEPS,
+            deadline=None,
+            phases=(Phase.generate, Phase.shrink),
+            suppress_health_check=list(HealthCheck),
+        ),
+    )
+
+    assert Doors.taken >= WALKS * STEPS
+    # Walks through empty queues would show nothing.
+    assert Doors.held >= Doors.taken
