@@ -271,9 +271,9 @@ def test_what_nothing_can_do_without_is_not_retired(store: Store, sort: str, nam
     with pytest.raises(Unusable, match=says):
         catalogue.retire(store, asked_by(ADA), sort, name)
 
-    assert not any(
-        one.retired for one in (*store.read.catalogue().kilns.values(), *store.read.catalogue().routes.values())
-    )
+    shelf = store.read.catalogue()
+    assert not any(kiln.retired for kiln in shelf.kilns.values())
+    assert not any(route.retired for route in shelf.routes.values())
 
 
 def test_a_kiln_that_is_being_loaded_is_neither_retired_nor_taken_from_its_route(store: Store) -> None:
@@ -406,7 +406,8 @@ def test_pieces_queued_while_the_catalogue_changes_never_end_in_the_wrong_queue(
     with ThreadPoolExecutor(9) as hands:
         waiting = [hands.submit(queue, ref) for ref in refs]
         changing = hands.submit(catalogue.change, store, asked_by(ADA), untested, confirmed=True)
-        for one in (*waiting, changing):
+        changing.result()
+        for one in waiting:
             one.result()
 
     assert store.read.waiting() == ()
