@@ -64,6 +64,7 @@ def test_of_two_tabs_the_later_one_is_told_and_puts_nothing_on(visits: Visits) -
     second.goto(f"/p/{ref}/glaze")
 
     for page in (first, second):
+        page.locator("label.choice", has_text="wiped clear").click()
         page.locator(".take", has_text="Take Still Water").click()
         page.get_by_role("button", name="Put it on").click()
 

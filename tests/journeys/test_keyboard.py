@@ -47,9 +47,12 @@ def test_a_new_piece_is_registered_by_keyboard_alone(visits: Visits) -> None:
     page.keyboard.press("ArrowRight")
     _tab_to(page, page.locator("[name=use]").first)
     page.keyboard.press("Space")
-    for side, length in (("Height", "90"), ("Width", "8 cm"), ("Depth", "80")):
-        _tab_to(page, page.get_by_label(side))
-        page.keyboard.type(length)
+    sizes = (("Height", "90"), ("Width", "8 cm"), ("Depth", "80"), ("Weight", "300"), ("Thickest wall", "6"))
+    for measure, written in sizes:
+        _tab_to(page, page.get_by_label(measure))
+        page.keyboard.type(written)
+    _tab_to(page, page.locator("[name=form]").first)
+    page.keyboard.press("Space")
     _tab_to(page, page.get_by_role("checkbox", name="It is bisqued already"))
     page.keyboard.press("Space")
     _tab_to(page, page.get_by_role("button", name="Register it"))

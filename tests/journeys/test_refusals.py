@@ -150,6 +150,7 @@ def test_on_a_cup_for_food_it_cannot_be_taken_and_a_bent_form_is_refused(visits:
         "glaze => { const one = document.querySelector('input[name=glaze]'); one.value = glaze; one.checked = true }",
         glaze,
     )
+    page.locator("label.choice", has_text="wiped clear").click()
     page.get_by_role("button", name="Put it on").click()
     said = page.locator(".problems").text_content() or ""
 

@@ -145,6 +145,7 @@ def test_staff_glaze_a_piece_for_its_maker(visits: Visits) -> None:
     page = visits.visit(TOM, f"/p/{ref}/glaze", viewport=TABLET)
 
     page.locator("label.choice", has_text="outside").click()
+    page.locator("label.choice", has_text="wiped clear").click()
     page.locator(".take", has_text="Take Iron Gate").click()
     page.get_by_role("button", name="Put it on").click()
 

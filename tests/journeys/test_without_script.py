@@ -31,6 +31,9 @@ def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
     page.locator("label.choice", has_text="not for food or drink").click()
     for side in ("Height", "Width"):
         page.get_by_label(side).fill("90")
+    page.get_by_label("Weight").fill("300 g")
+    page.get_by_label("Thickest wall").fill("6")
+    page.locator("label.choice", has_text="a bowl, a cup, a tile").click()
     page.get_by_role("button", name="See where it could go").click()
     expect(page.locator(".problems")).to_contain_text("Depth")
     page.get_by_label("Depth").fill("90")

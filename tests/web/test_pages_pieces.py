@@ -205,6 +205,7 @@ def test_the_slip_of_a_piece_that_has_a_code_leads_to_the_code(room: Room) -> No
 def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(room: Room) -> None:
     cup = room.bisqued()
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
 
     found = rows(room.visit(INES).get(f"/p/{cup.code}"))
 
@@ -403,6 +404,7 @@ def test_a_question_and_its_answer_stay_with_the_piece(room: Room) -> None:
 def test_what_the_rules_leave_open_is_asked_from_the_row_of_the_route_and_opens_it_once_allowed(room: Room) -> None:
     cup = room.bisqued()
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
     ines = room.visit(INES)
     before = rows(ines.get(f"/p/{cup.code}"))["Outdoor, raku"]
     ines.post(f"/p/{cup.code}/ask", {"text": "May it go to raku?", "route": "raku"})
@@ -585,7 +587,7 @@ def test_the_wax_step_has_said_it_of_the_foot_already(room: Room) -> None:
 
 
 def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Room) -> None:
-    cup = room.bisqued()
+    cup = room.bisqued(use=Use.FOOD)
 
     answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside", "foot": "bare"})
 
@@ -598,8 +600,8 @@ def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kiln
     cup = room.bisqued()
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
 
-    found = rows(room.visit(INES).get(f"/p/{cup.code}"))
+    answer = room.visit(INES).get(f"/p/{cup.code}")
 
-    assert found["High-fire"][0] == "refuse"
-    assert "With Iron Gate in place of Plum Gloss, it could go to High-fire" in found["High-fire"][1]
-    assert "in Back box" in found["High-fire"][1]
+    assert rows(answer)["High-fire"][0] == "refuse"
+    assert "in Back box" in rows(answer)["High-fire"][1]
+    assert "With Iron Gate in place of Plum Gloss, it could go to High-fire" in words(answer)
