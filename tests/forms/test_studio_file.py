@@ -299,7 +299,8 @@ release_tests = st.builds(
     metal=st.sampled_from(Metal),
     unit=st.sampled_from(Unit),
     results=st.lists(
-        st.builds(Result, st.floats(0, 100_000)) | st.builds(Result, st.floats(0.001, 10), is_below=st.sampled_from([True])),
+        st.builds(Result, st.floats(0, 100_000))
+        | st.builds(Result, st.floats(0.001, 10), is_below=st.sampled_from([True])),
         min_size=1,
         max_size=7,
     ).map(tuple),

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.food import settled
 from tracker.domain.history import Receipt
 from tracker.domain.people import Right
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
@@ -51,7 +52,7 @@ def add(store: Store, request: Request, thing: Thing, *, seen: str | None = None
             raise Unusable([f"There is a {sort} called “{thing.name}” already."], "Change that one, or choose a name.")
         return with_thing(before, thing)
 
-    return _once(store, request, f"add {sort}", make, f"{thing.name} is in the catalogue.", thing, seen, confirmed)
+    return alter(store, request, f"add {sort}", make, f"{thing.name} is in the catalogue.", thing, seen, confirmed)
 
 
 def change(
@@ -64,7 +65,7 @@ def change(
         _named(before.catalogue, sort, thing.name)
         return with_thing(before, thing)
 
-    return _once(store, request, f"change {sort}", make, f"{thing.name} is changed.", thing, seen, confirmed)
+    return alter(store, request, f"change {sort}", make, f"{thing.name} is changed.", thing, seen, confirmed)
 
 
 def retire(
@@ -72,7 +73,7 @@ def retire(
 ) -> Receipt:
     """Take a clay, glaze, route or kiln out of use; what wears it or was fired in it keeps it."""
     says = f"{name} is retired."
-    return _once(store, request, f"retire {sort}", _retiring(sort, name, to=True), says, name, seen, confirmed)
+    return alter(store, request, f"retire {sort}", _retiring(sort, name, to=True), says, name, seen, confirmed)
 
 
 def bring_back(
@@ -80,7 +81,7 @@ def bring_back(
 ) -> Receipt:
     """Put a retired clay, glaze, route or kiln back into use."""
     says = f"{name} is in use again."
-    return _once(store, request, f"bring back {sort}", _retiring(sort, name, to=False), says, name, seen, confirmed)
+    return alter(store, request, f"bring back {sort}", _retiring(sort, name, to=False), says, name, seen, confirmed)
 
 
 def _retiring(sort: str, name: str, *, to: bool) -> Callable[[Studio], Studio]:
@@ -102,16 +103,20 @@ def set_practice(
     """Settle the numbers that are common practice and this studio's own to choose."""
 
     def make(before: Studio) -> Studio:
-        return replace(before, catalogue=replace(before.catalogue, practice=practice))
+        glazes = before.catalogue.glazes
+        if practice.regime is not before.catalogue.practice.regime:
+            # By other limits a glaze may be shown to be tested, or no longer be.
+            glazes = {name: replace(one, food=settled(one, practice.regime)) for name, one in glazes.items()}
+        return replace(before, catalogue=replace(before.catalogue, practice=practice, glazes=glazes))
 
-    return _once(store, request, "set practice", make, "The practice is settled.", practice, seen, confirmed)
+    return alter(store, request, "set practice", make, "The practice is settled.", practice, seen, confirmed)
 
 
 def change_studio(
     store: Store, request: Request, wanted: Studio, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Make the studio what a studio file says; what the file leaves out is retired."""
-    return _once(store, request, "change studio", lambda before: merged(before, wanted), "", wanted, seen, confirmed)
+    return alter(store, request, "change studio", lambda before: merged(before, wanted), "", wanted, seen, confirmed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +138,7 @@ def look_ahead(reader: Reader, after: Studio, at: datetime) -> Prospect:
 # ---- the parts -------------------------------------------------------------------------------------------------
 
 
-def _once(
+def alter(
     store: Store,
     request: Request,
     doing: str,
@@ -143,6 +148,11 @@ def _once(
     seen: str | None,
     confirmed: bool,  # noqa: FBT001 -- it is passed on as it was given
 ) -> Receipt:
+    """Do one change of the catalogue: `make` turns the studio as it is within the change into what it is to be.
+
+    `doing` and `about` tell the request from others; `says` is what the receipt begins with. Refused are a catalogue
+    that is not as `seen`, problems, and, unless `confirmed`, a change that takes pieces out of their queues.
+    """
     return store.once(
         request,
         doing,

@@ -12,6 +12,7 @@ from flask_wtf.csrf import CSRFProtect
 from tracker.domain.people import Right
 from tracker.web import (
     pages_catalogue,
+    pages_evidence,
     pages_firings,
     pages_house,
     pages_outdoor,
@@ -61,6 +62,7 @@ ALL_PAGES = (
     pages_pickup.pages,
     pages_questions.pages,
     pages_catalogue.pages,
+    pages_evidence.pages,
     pages_people.pages,
 )
 """Every group of pages there is."""
