@@ -96,7 +96,7 @@ def _sized(shape: Shape, clay: Clay, sort: Sort, random: Random) -> Ware:
 
 def _weight(height: int, width: int, depth: int) -> int:
     """What a hollow pot of that size weighs in g, to the next 10: a mug some 350 g, a tall vase some 2 kg."""
-    return min(4_400, max(60, round(height * width * depth * 0.00035, -1)))
+    return min(4_400, max(60, round(height * width * depth * 0.000035) * 10))
 
 
 def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sort) -> bool:
@@ -108,8 +108,7 @@ def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sor
         fits
         and _suits(ware, route)
         and all(
-            catalogue.judge_layers(replace(ware, layers=ware.layers[:count])).level
-            <= verdict.level
+            catalogue.judge_layers(replace(ware, layers=ware.layers[:count])).level <= verdict.level
             for count in range(1, len(ware.layers) + 1)
         )
     )

@@ -8,10 +8,10 @@ from collections.abc import Iterator
 
 import click
 import pytest
-from tracker.cli import main
 
 from tests.house.documents import between, drawn
 from tests.house.tree import text
+from tracker.cli import main
 from tracker.domain.pieces import STEPS, Stage
 from tracker.settings import Settings
 
@@ -45,9 +45,7 @@ def test_every_stage_and_step_is_told_in_developers() -> None:
     assert [step.value for step in STEPS if not re.search(rf"\b{step.value}\b", told)] == []
 
 
-@pytest.mark.parametrize(
-    ("where", "table"), drawn().items(), ids=[mark for _, mark in drawn()]
-)
+@pytest.mark.parametrize(("where", "table"), drawn().items(), ids=[mark for _, mark in drawn()])
 def test_a_table_that_the_code_draws_stands_in_its_document(where: tuple[str, str], table: str) -> None:
     name, mark = where
 

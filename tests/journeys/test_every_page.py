@@ -51,6 +51,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "catalogue.leaving": ("/catalogue/glaze/retire?name=Still+Water", "/catalogue/route/retire?name=mid-range"),
     "catalogue.practice": ("/catalogue/practice",),
     "catalogue.file": ("/catalogue/file",),
+    "evidence.evidence": ("/evidence",),
     "people.people": ("/people",),
     "people.person": ("/people/3",),
 }

@@ -71,7 +71,12 @@ STUDIO = replace(
 CLAYS, GLAZES = sorted(STUDIO.catalogue.clays), sorted(STUDIO.catalogue.glazes)
 ROUTES, KILNS = sorted(STUDIO.catalogue.routes), sorted(STUDIO.catalogue.kilns)
 RAKU = ("route", "raku")
-COMMANDS = (["import-roster", "ROSTER"], ["tags", "REF", "--out", "TAGS"], ["check"], ["code", "REF"])
+COMMANDS = (
+    ["import-roster", "ROSTER"],
+    ["tags", "REF", "--out", "TAGS"],
+    ["check"],
+    ["change-studio", "STUDIO", "--yes"],
+)
 ROSTER = "name,email,section,role\nMira Tann,mira@studio.example,Thursday,student\n"
 
 numbers = some.integers(0, 11)
@@ -319,6 +324,7 @@ class AllDoors(RuleBasedStateMachine):
 
     def decide(self, by: Person, address: str, sent: dict[str, Any], *, confirmed: bool) -> None:
         """Send a form of the catalogue as it stands now, perhaps with leave to move pieces."""
+        self.judged.clear()
         self.post(by, address, **sent, seen=self.store.read.version(), confirmed="yes" if confirmed else None)
 
     @rule(
@@ -344,25 +350,18 @@ class AllDoors(RuleBasedStateMachine):
         sent = {"text": write_studio(without(leaves_out)), "take": "yes"}
         self.decide(by, "/catalogue/file", sent, confirmed=confirmed)
 
-    @rule(leaves_out=some.none() | some.sampled_from(GLAZES))
-    def import_by_command(self, leaves_out: str | None) -> None:
-        """Somebody imports the studio's file by a command."""
-        file = self.folder / "studio.toml"
-        file.write_text(write_studio(without(leaves_out)), encoding="utf-8")
-        self.type(["change-studio", str(file), "--yes"])
-
     # ---- the commands and the database
 
-    @rule(words=some.sampled_from(COMMANDS), number=numbers)
-    def command(self, words: list[str], number: int) -> None:
-        """Somebody types a command."""
-        roster = self.folder / "roster.csv"
+    @rule(words=some.sampled_from(COMMANDS), number=numbers, leaves_out=some.none() | some.sampled_from(GLAZES))
+    def command(self, words: list[str], number: int, leaves_out: str | None) -> None:
+        """Somebody types a command: a refusal is an answer, and a fault is none."""
+        roster, studio = self.folder / "roster.csv", self.folder / "studio.toml"
         roster.write_text(ROSTER, encoding="utf-8")
-        told = {"ROSTER": str(roster), "TAGS": str(self.folder / "tags.pdf"), "REF": self.some_ref(number)}
-        self.type([told.get(word, word) for word in words])
-
-    def type(self, typed: list[str]) -> None:
-        """Run a command on this studio; a refusal is an answer, and a fault is none."""
+        studio.write_text(write_studio(without(leaves_out)), encoding="utf-8")
+        tags = str(self.folder / "tags.pdf")
+        told = {"ROSTER": str(roster), "STUDIO": str(studio), "TAGS": tags, "REF": self.some_ref(number)}
+        typed = [told.get(word, word) for word in words]
+        self.judged.clear()
         done = CliRunner().invoke(main, ["--database", self.url, *typed])
         assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
 
@@ -388,13 +387,12 @@ class AllDoors(RuleBasedStateMachine):
         self.steps += 1
         if self.steps % EVERYTHING_ANEW == 0:
             self.judged.clear()
-        version = self.store.read.version()
         held = self.ask(
             "SELECT p.id, p.version, w.route, l.firing_id FROM pieces p LEFT JOIN waiting w ON w.piece_id = p.id "
             "LEFT JOIN loaded l ON l.piece_id = p.id WHERE w.piece_id IS NOT NULL OR l.piece_id IS NOT NULL"
         )
         self.__class__.held += len(held)
-        now = {(version, *row): row[0] for row in held}
+        now = {tuple(row): row[0] for row in held}
         if new := [piece for row, piece in now.items() if row not in self.judged]:
             self.judge(new)
         self.judged = set(now)

@@ -74,7 +74,7 @@ release_tests = some.builds(
     unit=some.sampled_from(Unit),
     results=some.lists(
         some.builds(Result, some.floats(0, 1000))
-        | some.builds(Result, some.floats(0.001, 10), is_below=some.just(True)),
+        | some.builds(Result, some.floats(0.001, 10), is_below=some.sampled_from([True])),
         min_size=1,
         max_size=6,
     ).map(tuple),
@@ -105,7 +105,7 @@ def glazes(draw: some.DrawFn) -> Glaze:
     )
 
 
-def distinct(things: some.SearchStrategy[Clay] | some.SearchStrategy[Glaze], most: int) -> some.SearchStrategy[list]:  # type: ignore[type-arg]
+def distinct(things: some.SearchStrategy[Clay] | some.SearchStrategy[Glaze], most: int) -> some.SearchStrategy[list]:  # type: ignore[type-arg]  # of the same things
     """A few things, each with a name of its own."""
     return some.lists(things, min_size=1, max_size=most, unique_by=lambda one: one.name)
 

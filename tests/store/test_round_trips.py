@@ -30,7 +30,12 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
 @given(
     bodies=distinct(clays(), 3),
     shelf=distinct(glazes(), 4),
-    practice=some.builds(Practice, large_porcelain_mm=some.integers(1, 1000), food_absorption_pct=some.floats(0, 100), regime=some.sampled_from(Regime)),
+    practice=some.builds(
+        Practice,
+        large_porcelain_mm=some.integers(1, 1000),
+        food_absorption_pct=some.floats(0, 100),
+        regime=some.sampled_from(Regime),
+    ),
 )
 def test_a_studio_comes_back_equal(
     fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], practice: Practice
@@ -76,7 +81,7 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
 def _pot(store: Store) -> Piece:
     clay = a_studio().catalogue.clay("Doorstep Buff")
     line = HistoryLine(step=StepName.REGISTER, start=None, to=Stage.GREENWARE)
-    pot = Piece(id=0, what="", maker_id=3, stage=Stage.GREENWARE, clay=clay, **_MEASURES)  # type: ignore[arg-type]
+    pot = Piece(id=0, what="", maker_id=3, stage=Stage.GREENWARE, clay=clay, **_MEASURES)  # type: ignore[arg-type]  # the measures are whole numbers
     kept: list[Piece] = []
 
     def work(change: Change) -> Receipt:

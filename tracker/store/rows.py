@@ -61,9 +61,7 @@ def clay_of(row: Row[Any]) -> Clay:
         slumps_above=Cone.of_rank(row.ceiling) if row.ceiling != row.cone_high else None,
         absorption_pct=row.absorption_pct,
         shrinkage_pct=row.shrinkage_pct,
-        weighings=tuple(
-            Weighing(**{**one, "cone": Cone.of_rank(one["cone"])}) for one in json.loads(row.weighings)
-        ),
+        weighings=tuple(Weighing(**{**one, "cone": Cone.of_rank(one["cone"])}) for one in json.loads(row.weighings)),
         retired=row.retired,
     )
 
