@@ -158,6 +158,7 @@ def _rights() -> dict[str, Right | str]:
         **dict.fromkeys(
             (f"catalogue.{name}" for name in ("catalogue", "thing", "leaving", "practice", "file")), Right.CATALOGUE
         ),
+        "evidence.evidence": Right.CATALOGUE,
         "people.people": Right.PEOPLE,
         "people.person": Right.PEOPLE,
     }
