@@ -37,7 +37,7 @@ def catalogues(draw: st.DrawFn) -> Catalogue:
 def a_ware(*names: str, **facts: object) -> Ware:
     """A decorative pot of Doorstep Buff that wears these glazes of the small studio, but for the `facts` given."""
     worn = tuple(Layer(STUDIO.glaze(name), Zone.OUTSIDE) for name in names)
-    return replace(Ware(clay=a_clay(), layers=worn, use=Use.DECORATIVE), **facts)  # type: ignore[arg-type]
+    return replace(Ware(clay=a_clay(), layers=worn, use=Use.DECORATIVE), **facts)  # type: ignore[arg-type]  # the facts are named by the case
 
 
 def sentences(ware: Ware, route: str, catalogue: Catalogue = STUDIO) -> list[str]:

@@ -225,6 +225,9 @@ def test_a_new_piece_with_every_way_it_could_go_has_nothing_against_it(visits: V
     page.locator("label.choice", has_text="to eat or drink from").click()
     for side in ("Height", "Width", "Depth"):
         page.get_by_label(side).fill("90")
+    page.get_by_label("Weight").fill("300 g")
+    page.get_by_label("Thickest wall").fill("7")
+    page.locator("label.choice", has_text="a bowl, a cup, a tile").click()
 
     page.get_by_role("button", name="See where it could go").click()
     page.locator("#where").wait_for()
