@@ -225,7 +225,10 @@ _ROW = (
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
 )
-_WAITING = _ROW.where(waiting.c.route.is_not(None)).order_by(waiting.c.since, pieces.c.id)
+# Whatever waits is queued; only by the stage does an engine find the few of them among all that ever were.
+_WAITING = _ROW.where(pieces.c.stage == Stage.QUEUED, waiting.c.route.is_not(None)).order_by(
+    waiting.c.since, pieces.c.id
+)
 _PIECE = (
     select(pieces, waiting.c.route.label("waits_for"), loaded.c.firing_id, _OPEN_QUESTIONS)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
@@ -464,7 +467,7 @@ class Reader:
         came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
         wanted = select(firings, (inside + came_out).label("how_many")).order_by(firings.c.id.desc()).limit(limit)
         if open_only:
-            wanted = wanted.where(firings.c.stage != FiringStage.UNLOADED)
+            wanted = wanted.where(firings.c.stage.in_(_OPEN))
         with self._connect() as connection:
             return tuple(map(_firing_row_of, connection.execute(wanted)))
 
@@ -571,7 +574,7 @@ def _moves(person_id: int, since: datetime, limit: int) -> Select[Any]:
         .join(pieces, pieces.c.id == history.c.piece_id)
         .join(requests, requests.c.key == history.c.request_key)
         .where(history.c.at >= since, history.c.by_id == person_id, history.c.step.in_(_MOVES))
-        .order_by(history.c.id.desc())
+        .order_by(history.c.at.desc(), history.c.id.desc())
         .limit(limit)
     )
 
@@ -596,6 +599,7 @@ _MOVES = (
     StepName.FIND,
 )
 _BARE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED)
+_OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
 _CHUNK = 500
 _LARGEST_NUMBER = 2**31 - 1
 
