@@ -1,0 +1,88 @@
+"""What pages ask costs the same with a million finished pieces: no question goes through a table that only grows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from sqlalchemy import event
+
+from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
+from tests.studio import NOON
+from tracker.domain.materials import Zone
+from tracker.domain.pieces import Stage
+from tracker.store.saving import Store
+from tracker.usecases import firings, pickup, pieces, questions
+
+GROWING = ("pieces", "history", "requests", "results", "layers", "prints", "questions", "firings")
+
+QUESTIONS: dict[str, Callable[[Store, str], object]] = {
+    "a piece by its code": lambda store, ref: store.read.piece(code=ref),
+    "a piece by its number": lambda store, _: store.read.piece(number=1),
+    "a piece's page": lambda store, ref: store.read.piece_page(the_piece(store, ref).id),
+    "a maker's pieces": lambda store, _: store.read.pieces_of(MIRA.id),
+    "a maker's finished pieces": lambda store, _: store.read.pieces_of(MIRA.id, finished=True),
+    "what stands fired": lambda store, _: store.read.standing(Stage.FIRED),
+    "what is ready for pickup": lambda store, _: store.read.ready_for_pickup(MIRA.id),
+    "what waits": lambda store, _: store.read.waiting(),
+    "what waits outdoors": lambda store, _: store.read.waiting(["raku", "horsehair"]),
+    "pieces of likely codes": lambda store, ref: store.read.likely([ref, "K7R43"]),
+    "open questions": lambda store, _: store.read.open_questions(),
+    "open firings": lambda store, _: store.read.firings(),
+    "a firing": lambda store, _: store.read.firing_page(1),
+    "the last moves of a person": lambda store, _: store.read.moves_by(TOM.id, since=NOON - timedelta(1), limit=30),
+    "a line of history": lambda store, _: store.read.history_line(1),
+    "a scan": lambda store, ref: pieces.wax(store, asked_by(TOM), ref),
+    "a piece glazed": lambda store, ref: pieces.glaze(store, asked_by(TOM), ref, "Still Water", Zone.LIP),
+    "a piece queued": lambda store, _: pieces.queue(store, asked_by(TOM), glazed(store), "mid-range"),
+    "a slip taken back": lambda store, ref: pieces.undo(
+        store, asked_by(TOM), pieces.wax(store, asked_by(TOM), ref).line or 0
+    ),
+    "a piece put in a kiln": lambda store, _: firings.put_in(store, asked_by(TOM), started(store), queued(store)),
+    "a piece handed over": lambda store, _: pickup.hand_over(store, asked_by(TOM), fired(store)),
+    "a question put": lambda store, ref: questions.ask(store, asked_by(MIRA), ref, "May it?"),
+}
+
+
+def scans(store: Store, ask: Callable[[], object]) -> list[str]:
+    """The steps of SQLite's plans that go through a whole growing table, with the statement each belongs to."""
+    said: list[tuple[str, Any]] = []
+
+    def note(_connection: object, _cursor: object, statement: str, values: Any, *_: object) -> None:  # noqa: ANN401 -- the driver's own
+        said.append((statement, values))
+
+    event.listen(store._engine, "before_cursor_execute", note)
+    ask()
+    event.remove(store._engine, "before_cursor_execute", note)
+    found = []
+    with store._engine.connect() as connection:
+        for statement, values in said:
+            if not statement.startswith(("SELECT", "UPDATE", "DELETE", "INSERT")):
+                continue
+            plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", values).all()
+            found += [
+                f"{step}: {' '.join(statement.split())[:300]}"
+                for *_, step in plan
+                if step.startswith(tuple(f"SCAN {table}" for table in GROWING))
+            ]
+    assert said
+    return found
+
+
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+@pytest.mark.parametrize("ask", [pytest.param(ask, id=name) for name, ask in QUESTIONS.items()])
+def test_no_question_goes_through_a_table_that_only_grows(store: Store, ask: Callable[[Store, str], object]) -> None:
+    ref = bisqued(store)
+    store.read.catalogue()
+
+    assert scans(store, lambda: ask(store, ref)) == []
+
+
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+def test_a_question_that_does_so_would_be_seen(store: Store) -> None:
+    with store.writing() as connection:
+        found = scans(store, lambda: connection.exec_driver_sql("SELECT * FROM pieces WHERE what = 'tall cup'"))
+
+    assert [one.partition(":")[0] for one in found] == ["SCAN pieces"]
