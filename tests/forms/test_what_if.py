@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,6 +17,8 @@ from tracker.domain.materials import LOWEST_HEAT, FoodStanding
 from tracker.domain.pieces import Build, Foot, Use
 from tracker.domain.refusals import Unusable
 from tracker.forms.what_if import answer_line, read_what_if
+
+README = Path(__file__).parents[2] / "README.md"
 
 CLAY = {"name": "Heron", "kind": "stoneware", "cone_low": "5", "cone_high": "10", "absorption_pct": 1.5}
 GLAZE = {
@@ -332,6 +336,18 @@ def test_whatever_stands_in_a_line_the_answer_is_one_line(path: str, value: obje
 
     assert answer.splitlines() == [answer]
     assert set(json.loads(answer)) in ({"error"}, {"verdict", "findings"})
+
+
+@pytest.mark.parametrize("key", sorted({*PIECE, *CLAY, *GLAZE, *ROOM, *KILN, *WHOLE, "zone", "cone"}))
+def test_every_key_of_a_line_is_told_in_the_readme(key: str) -> None:
+    told = between(README.read_text(encoding="utf-8"), "### Judging without a database", "## What it does not decide")
+
+    assert re.search(rf"[`\"]{key}[`\"]", told)
+
+
+def between(text: str, start: str, end: str) -> str:
+    """What a text says from one heading to another."""
+    return text[text.index(start) : text.index(end)]
 
 
 @given(st.binary(max_size=200) | st.text(max_size=200).map(lambda text: text.encode("utf-8", "surrogatepass")))
