@@ -202,6 +202,17 @@ def test_what_fits_a_chamber_fits_it_turned_and_grown_smaller(ware: Ware, kiln: 
 
 
 @FEWER
+@given(wares(), routes, kilns())
+def test_a_rule_of_materials_looks_at_nothing_but_clay_coats_use_and_firing(
+    ware: Ware, route: Route, kiln: Kiln
+) -> None:
+    bare = Ware(clay=ware.clay, layers=ware.layers, use=ware.use)
+
+    for rule in (rule for rule in RULES if rule.of_materials):
+        assert rule.finding(Case(ware, route, COMMON_PRACTICE, kiln)) == rule.finding(Case(bare, route))
+
+
+@FEWER
 @given(wares(), routes)
 def test_a_verdict_is_its_worst_finding_and_the_worst_stands_first(ware: Ware, route: Route) -> None:
     verdict = judge(ware, route)

@@ -42,6 +42,10 @@ class Route:
     cone: Cone
     retired: bool = False
 
+    def __hash__(self) -> int:
+        """By its name alone: a catalogue has no two of one name."""
+        return hash(self.name)
+
     @property
     def is_outdoors(self) -> bool:
         """Whether its ware is pulled hot with tongs, outdoors."""

@@ -128,6 +128,10 @@ class Clay:
         """The weighings that count: of specimens fired hot enough to mature this clay."""
         return tuple(one for one in self.weighings if self.is_mature_at(one.cone))
 
+    def __hash__(self) -> int:
+        """By its name alone, like a glaze."""
+        return hash(self.name)
+
     @property
     def ceiling(self) -> Cone:
         """The hottest cone it stands; above `cone_high` only where the studio has said so."""

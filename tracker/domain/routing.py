@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Leave, Level
 from tracker.domain.kilns import RouteKind
-from tracker.domain.pieces import Use
+from tracker.domain.pieces import Use, Ware
 from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.rules import food, heat, kiln_room, shock
 from tracker.domain.rules.rule import COMMON_PRACTICE, Case, Practice, Rule
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Collection, Sequence
 
     from tracker.domain.kilns import Kiln, Route
-    from tracker.domain.pieces import Ware
+    from tracker.domain.materials import Clay, Layer
 
 __all__ = ["COMMON_PRACTICE", "RULES", "Practice", "Rule", "Verdict", "judge", "judge_layers", "rules_table"]
 
@@ -69,22 +71,37 @@ NO_ROUTE_LEFT = "no-route-left"
 
 _AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
 
-_WORST_FIRST = sorted(RULES, key=lambda rule: -rule.level)
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_FOOD = Use.FOOD
+_PLACE = {rule.name: place for place, rule in enumerate(sorted(RULES, key=lambda rule: -rule.level))}
 
-# Most rules are about some firings only: looking them up beforehand makes a verdict three times as fast.
+# Most rules are about some firings only, so they are looked up beforehand: first those of the materials, then the rest.
 _ASKED = {
-    (kind, for_food, of_coats): tuple(
-        rule for rule in _WORST_FIRST if rule.is_asked(kind, for_food=for_food, of_coats=of_coats)
+    (of_materials, kind, for_food, of_coats): tuple(
+        rule
+        for rule in RULES
+        if rule.of_materials is of_materials and rule.is_asked(kind, for_food=for_food, of_coats=of_coats)
     )
     for kind in RouteKind
-    for for_food in (False, True)
-    for of_coats in (False, True)
+    for of_materials, for_food, of_coats in product((False, True), repeat=3)
 }
+_COMBINATIONS = 4_096
 
 
 def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None) -> Verdict:
     """Every rule that `ware` breaks on `route`, worst first; what one kiln asks of it only when `kiln` is given."""
-    return _verdict(_ASKED[route.kind, ware.use is Use.FOOD, bool(ware.layers)], Case(ware, route, practice, kiln))
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, route, practice)
+    more = _found(Case(ware, route, practice, kiln), of_materials=False)
+    return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
+
+
+@lru_cache(_COMBINATIONS)
+def _about_the_materials(
+    clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route, practice: Practice
+) -> tuple[Finding, ...]:
+    """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
+    bare = Ware(clay=clay, layers=layers, use=use)
+    return tuple(sorted(_found(Case(bare, route, practice), of_materials=True), key=_worst_first))
 
 
 def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMON_PRACTICE) -> Verdict:
@@ -109,16 +126,16 @@ def _no_route_left(says: str) -> Verdict:
     return Verdict((Finding(NO_ROUTE_LEFT, Level.REFUSE, says, mend, rests_on),))
 
 
-def _verdict(worst_first: Iterable[Rule], case: Case) -> Verdict:
-    return Verdict(
-        tuple(
-            [
-                Finding(rule.name, rule.level, says, rule.mend, rule.rests_on)
-                for rule in worst_first
-                if (says := rule.look(case))
-            ]
-        )
+def _found(case: Case, *, of_materials: bool) -> tuple[Finding, ...]:
+    ware = case.ware
+    asked = _ASKED[of_materials, case.route.kind, ware.use is _FOOD, bool(ware.layers)]
+    return tuple(
+        [Finding(rule.name, rule.level, says, rule.mend, rule.rests_on) for rule in asked if (says := rule.look(case))]
     )
+
+
+def _worst_first(finding: Finding) -> int:
+    return _PLACE[finding.rule]
 
 
 def rules_table() -> str:

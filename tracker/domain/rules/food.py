@@ -12,9 +12,14 @@ CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"
 _ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2"
 
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_DECORATIVE = FoodStanding.DECORATIVE
+_UNTESTED = FoodStanding.UNTESTED
+_CRACKLE = Trait.CRACKLE
+
 
 def _decorative_on_food(case: Case) -> str:
-    decorative = [glaze for glaze in case.glazes if glaze.food is FoodStanding.DECORATIVE]
+    decorative = [glaze for glaze in case.glazes if glaze.food is _DECORATIVE]
     are = one_or_more(decorative, "is", "are")
     return f"{names_of(decorative)} {are} decorative only, and this piece is for food." if decorative else ""
 
@@ -50,12 +55,12 @@ def _over_the_limit(case: Case) -> str:
 
 
 def _untested(case: Case) -> str:
-    untested = [glaze for glaze in case.glazes if glaze.food is FoodStanding.UNTESTED]
+    untested = [glaze for glaze in case.glazes if glaze.food is _UNTESTED]
     return f"Nobody has tested {names_of(untested)} for food." if untested else ""
 
 
 def _crackled(case: Case) -> str:
-    crackled = [glaze for glaze in case.glazes if Trait.CRACKLE in glaze.traits]
+    crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
     crackles = one_or_more(crackled, "crackles", "crackle")
     return f"{names_of(crackled)} {crackles}, and food stays in the cracks." if crackled else ""
 
@@ -70,6 +75,7 @@ RULES = (
         at_glazing=True,
         for_food=True,
         of_coats=True,
+        of_materials=True,
         mend="Choose a glaze that is tested for food, or make the piece decorative.",
     ),
     Rule(
@@ -80,6 +86,7 @@ RULES = (
         look=_outdoors_for_food,
         for_food=True,
         kinds=OUTDOORS,
+        of_materials=True,
         mend="Fire it indoors, or make the piece decorative.",
     ),
     Rule(
@@ -91,6 +98,7 @@ RULES = (
         for_food=True,
         # A bisque is only the first fire: the one that matures the clay is still to come.
         kinds=AFTER_BISQUE,
+        of_materials=True,
         mend="Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative.",
         rests_on="absorption by ASTM C373; the limit is the studio's own",
     ),
@@ -103,6 +111,7 @@ RULES = (
         at_glazing=True,
         for_food=True,
         of_coats=True,
+        of_materials=True,
         mend="Choose another glaze, or make the piece decorative.",
         rests_on=_ACID_TEST,
     ),
@@ -114,6 +123,7 @@ RULES = (
         look=_crackled,
         for_food=True,
         of_coats=True,
+        of_materials=True,
         mend="Choose a glaze that does not crackle, make the piece decorative, or ask the instructor.",
     ),
     Rule(
@@ -124,6 +134,7 @@ RULES = (
         look=_untested,
         for_food=True,
         of_coats=True,
+        of_materials=True,
         mend="Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software.",
     ),
 )

@@ -13,6 +13,14 @@ from tracker.domain.rules.rule import Case, Rule, listed, names_of, one_or_more
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("cone_high.rank")
 _ORTON = "Orton end points; common practice"
 
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_SLIP = Coat.SLIP
+_GLAZE = Coat.GLAZE
+_OUTSIDE = Family.OUTSIDE
+_OUTDOOR = Family.OUTDOOR
+_DECORATIVE = Use.DECORATIVE
+_UNKNOWN = ClayKind.UNKNOWN
+
 
 def _melts_off(case: Case) -> str:
     route = case.route
@@ -41,7 +49,7 @@ def _outdoor_glaze_indoors(case: Case) -> str:
 def _underfired(case: Case) -> str:
     route = case.route
     # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
-    if not (cold := [one for one in case.glazes if one.cone_low > route.cone and one.coat is not Coat.SLIP]):
+    if not (cold := [one for one in case.glazes if one.cone_low > route.cone and one.coat is not _SLIP]):
         return ""
     needs = listed([f"{glaze.name} needs {glaze.cone_low.label}" for glaze in cold])
     stays = one_or_more(cold, "it stays", "they stay")
@@ -50,7 +58,7 @@ def _underfired(case: Case) -> str:
 
 def _stays_porous(case: Case) -> str:
     ware, route = case.ware, case.route
-    if ware.use is not Use.DECORATIVE or ware.clay.is_mature_at(route.cone):
+    if ware.use is not _DECORATIVE or ware.clay.is_mature_at(route.cone):
         return ""
     clay = ware.clay
     return (
@@ -60,8 +68,8 @@ def _stays_porous(case: Case) -> str:
 
 def _indoor_glaze_in_raku(case: Case) -> str:
     # Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks.
-    neither = (Family.OUTDOOR, Family.OUTSIDE)
-    indoor = [glaze for glaze in case.glazes if glaze.coat is Coat.GLAZE and glaze.family not in neither]
+    neither = (_OUTDOOR, _OUTSIDE)
+    indoor = [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.family not in neither]
     made = one_or_more(indoor, "is an indoor glaze", "are indoor glazes")
     return f"{names_of(indoor)} {made}, not made to be pulled hot from the raku kiln." if indoor else ""
 
@@ -80,8 +88,8 @@ def _no_shared_heat(case: Case) -> str:
 
 def _nameless(case: Case) -> str:
     ware = case.ware
-    clay = [ware.clay.name] if ware.clay.kind is ClayKind.UNKNOWN else []
-    names = clay + [glaze.name for glaze in case.glazes if glaze.family is Family.OUTSIDE]
+    clay = [ware.clay.name] if ware.clay.kind is _UNKNOWN else []
+    names = clay + [glaze.name for glaze in case.glazes if glaze.family is _OUTSIDE]
     if not names:
         return ""
     low, high = LOWEST_HEAT
@@ -93,7 +101,7 @@ def _nameless(case: Case) -> str:
 
 
 def _glaze_on_horsehair(case: Case) -> str:
-    worn = [glaze for glaze in case.glazes if glaze.coat is not Coat.SLIP]
+    worn = [glaze for glaze in case.glazes if glaze.coat is not _SLIP]
     return f"This piece wears {names_of(worn)}, and horsehair leaves its marks on bare clay only." if worn else ""
 
 
@@ -111,6 +119,7 @@ RULES = (
         level=Level.REFUSE,
         look=_melts_off,
         of_coats=True,
+        of_materials=True,
         mend="Fire it on a cooler route, or wash that glaze off and choose another.",
         rests_on=_ORTON,
     ),
@@ -120,6 +129,7 @@ RULES = (
         when="the clay slumps below the route's cone",
         level=Level.REFUSE,
         look=_slumps,
+        of_materials=True,
         mend="Fire it on a cooler route, one that this clay can stand.",
         rests_on=_ORTON,
     ),
@@ -131,6 +141,7 @@ RULES = (
         look=_outdoor_glaze_indoors,
         kinds=frozenset(RouteKind) - {RouteKind.RAKU},
         of_coats=True,
+        of_materials=True,
         mend="Put it in the raku queue, or wash that glaze off.",
     ),
     Rule(
@@ -141,6 +152,7 @@ RULES = (
         look=_no_shared_heat,
         at_glazing=True,
         of_coats=True,
+        of_materials=True,
         mend="Wash one of them off, and choose glazes whose cones overlap.",
         rests_on=_ORTON,
     ),
@@ -152,6 +164,7 @@ RULES = (
         look=_glaze_on_horsehair,
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
+        of_materials=True,
         mend="Wash the glaze off, or choose raku.",
     ),
     Rule(
@@ -161,6 +174,7 @@ RULES = (
         level=Level.ASK,
         look=_underfired,
         of_coats=True,
+        of_materials=True,
         mend="Fire it on a hotter route, or ask the instructor.",
         rests_on=_ORTON,
     ),
@@ -172,6 +186,7 @@ RULES = (
         look=_indoor_glaze_in_raku,
         kinds=frozenset({RouteKind.RAKU}),
         of_coats=True,
+        of_materials=True,
         mend="Fire it indoors, or ask the instructor.",
     ),
     Rule(
@@ -182,6 +197,7 @@ RULES = (
         look=_nameless,
         # A bisque is no hotter than what it is taken for, and a hotter one is refused as too hot for it.
         kinds=AFTER_BISQUE,
+        of_materials=True,
         mend="Find out what it is, or ask the instructor.",
     ),
     Rule(
@@ -200,6 +216,7 @@ RULES = (
         level=Level.NOTE,
         look=_stays_porous,
         kinds=AFTER_BISQUE,
+        of_materials=True,
         mend="Nothing to do: decorative ware may stay porous.",
         rests_on=_ORTON,
     ),

@@ -10,6 +10,16 @@ from tracker.domain.rules.rule import Case, Rule, names_of, one_or_more
 
 OPEN_QUESTION = "open-question"
 
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_STILTED = Foot.STILTED
+_GLAZED = Foot.GLAZED
+_BARE = Foot.BARE
+_GLAZE = Coat.GLAZE
+_FOOT = Zone.FOOT
+_RUNNY = Trait.RUNNY
+_WANTS_REDUCTION = Trait.WANTS_REDUCTION
+_OXIDATION = Atmosphere.OXIDATION
+
 
 def _does_not_fit(case: Case) -> str:
     kiln, ware = case.kiln, case.ware
@@ -20,15 +30,15 @@ def _does_not_fit(case: Case) -> str:
 
 def _foot_not_clear(case: Case) -> str:
     ware, clear = case.ware, case.practice.foot_clear_mm
-    if ware.foot is Foot.STILTED:
+    if ware.foot is _STILTED:
         return ""
     # Slip and underglaze do not run: they stay where they were brushed on.
-    melting = [layer for layer in ware.layers if layer.glaze.coat is Coat.GLAZE]
-    on_the_foot = [layer.glaze for layer in melting if layer.zone is Zone.FOOT]
-    if on_the_foot or ware.foot is Foot.GLAZED:
+    melting = [layer for layer in ware.layers if layer.glaze.coat is _GLAZE]
+    on_the_foot = [layer.glaze for layer in melting if layer.zone is _FOOT]
+    if on_the_foot or ware.foot is _GLAZED:
         what = names_of(on_the_foot) if on_the_foot else "Glaze"
         return f"{what} on the foot would fuse the piece to the shelf."
-    if melting and ware.foot is Foot.BARE:
+    if melting and ware.foot is _BARE:
         return f"The foot is neither waxed nor wiped clear {clear} mm up the side, so glaze may run onto the shelf."
     return ""
 
@@ -37,17 +47,17 @@ def _runny(case: Case) -> str:
     ware = case.ware
     if ware.catch_plate:
         return ""
-    if not (runny := [glaze for glaze in case.glazes if Trait.RUNNY in glaze.traits]):
+    if not (runny := [glaze for glaze in case.glazes if _RUNNY in glaze.traits]):
         return ""
-    lies_over = len(ware.layers) > 1 and any(Trait.RUNNY in layer.glaze.traits for layer in ware.layers[1:])
+    lies_over = len(ware.layers) > 1 and any(_RUNNY in layer.glaze.traits for layer in ware.layers[1:])
     further = ", and further over another glaze" if lies_over else ""
     return f"{names_of(runny)} {one_or_more(runny, 'runs', 'run')}{further}: without a catch plate onto the shelf."
 
 
 def _wants_reduction(case: Case) -> str:
-    if case.kiln is None or case.kiln.atmosphere is not Atmosphere.OXIDATION:
+    if case.kiln is None or case.kiln.atmosphere is not _OXIDATION:
         return ""
-    wanting = [glaze for glaze in case.glazes if Trait.WANTS_REDUCTION in glaze.traits]
+    wanting = [glaze for glaze in case.glazes if _WANTS_REDUCTION in glaze.traits]
     wants = one_or_more(wanting, "wants", "want")
     return f"{names_of(wanting)} {wants} reduction, and {case.kiln.name} fires in oxidation." if wanting else ""
 

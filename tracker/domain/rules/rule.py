@@ -38,6 +38,10 @@ class Practice:
     glaze_dries_hours: int = 24
     regime: Regime = Regime.US_FDA
 
+    def __hash__(self) -> int:
+        """By one of its numbers: a studio has one practice at a time, and every verdict is looked up by it."""
+        return hash(self.food_absorption_pct)
+
 
 COMMON_PRACTICE = Practice()
 
@@ -67,8 +71,8 @@ class Rule:
 
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     wears any coat (`of_coats`), where it says so. Its `look` then gives the sentence that says what is wrong, or an
-    empty text where nothing is. A rule that is asked `at_glazing` needs no route: it already holds while a piece is
-    glazed.
+    empty text where nothing is. A rule `of_materials` looks at the clay, the coats, the use and the firing alone. One
+    that is asked `at_glazing` needs no route: it already holds while a piece is glazed.
     """
 
     name: str
@@ -82,6 +86,7 @@ class Rule:
     kinds: frozenset[RouteKind] = frozenset(RouteKind)
     for_food: bool = False
     of_coats: bool = False
+    of_materials: bool = False
 
     def is_asked(self, kind: RouteKind, *, for_food: bool, of_coats: bool) -> bool:
         """Whether it is asked on such a firing, of ware that is for food or not, that wears a coat or none."""
