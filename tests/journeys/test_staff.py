@@ -28,6 +28,8 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
 
     page.get_by_label("Kiln and route").select_option(label=f"Bisque in Front box, {Cone.parse('06').label}")
     page.get_by_role("button", name="Start loading").click()
+    page.get_by_label("All I scan now is bone dry").check()
+    page.get_by_label("Scan the piece in your hands").focus()
     scan(page, *slips)
     answered(page, 7)
     words = texts(page, ".scan-line .word")
