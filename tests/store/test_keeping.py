@@ -200,6 +200,7 @@ DAMAGE = {
     "hotter than it stands or not for its glaze": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
     "which is hotter than it stands or not for its queue": ["UPDATE firings SET heat = 140"],
     "counts as stronger than its clay": ["UPDATE pieces SET ceiling = 140 WHERE id = 1"],
+    "counts as weaker than its clay and its layers": ["UPDATE pieces SET ceiling = -220 WHERE id = 1"],
     "counts as stronger than its layer": ["UPDATE pieces SET ceiling = 100 WHERE id = 4"],
     "still wears a layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
     "which is unloaded": ["UPDATE firings SET stage = 'unloaded'"],

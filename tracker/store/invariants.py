@@ -70,6 +70,12 @@ INVARIANTS = (
         "SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling > c.ceiling",
     ),
     Invariant(
+        "Piece {0} counts as weaker than its clay and its layers.",
+        """SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling < c.ceiling AND NOT EXISTS (
+             SELECT 1 FROM layers l JOIN glazes g ON g.id = l.glaze_id
+             WHERE l.piece_id = p.id AND g.ceiling <= p.ceiling)""",
+    ),
+    Invariant(
         "Piece {0} counts as stronger than its layer {1}, or hides that it is an outdoor glaze.",
         """SELECT p.id, g.name FROM pieces p JOIN layers l ON l.piece_id = p.id JOIN glazes g ON g.id = l.glaze_id
            WHERE p.ceiling > g.ceiling OR (g.outdoor_only AND NOT p.outdoor_only)""",

@@ -447,13 +447,14 @@ class Change:
     # ---- the parts of saving a piece ---------------------------------------------------------------------------
 
     def _update(self, before: Piece, after: Piece) -> None:
-        row = piece_row(after, self.read.known().clay_ids[after.clay.name])
+        clay_ids = self.read.known().clay_ids
+        was = piece_row(before, clay_ids[before.clay.name])
+        # Only what changed is written: an engine that is told of a column looks after its indexes, keys and triggers.
+        new = {name: now for name, now in piece_row(after, clay_ids[after.clay.name]).items() if now != was[name]}
+        new["version"] = after.version
         if before.stage is not after.stage:
-            row["since"] = self.request.at
-        done = self._connection.execute(
-            _SAVE_PIECE,
-            {**row, "of_piece": before.id, "as_read": before.version},
-        )
+            new["since"] = self.request.at
+        done = self._connection.execute(_SAVE_PIECE, {**new, "of_piece": before.id, "as_read": before.version})
         if not done.rowcount:
             raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
 
