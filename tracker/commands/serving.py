@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import secrets
 import signal
+import socket
 import sys
 from collections.abc import Callable
 from contextlib import closing, suppress
@@ -127,8 +128,18 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
         how |= {"trusted_proxy": "*", "trusted_proxy_count": settings.proxies, "trusted_proxy_headers": headers}
     for port in range(settings.port, min(settings.port + ports, 65_536)):
         with suppress(OSError):
+            _must_be_free(settings.host, port)
             return create_server(pages, port=port, **how)
     raise Unusable([f"Port {settings.port} of {settings.host} is taken or not ours to use."], "Give another --port.")
+
+
+def _must_be_free(host: str, port: int) -> None:
+    """Raise OSError where nobody could listen. The server itself, when it cannot, leaves its sockets open behind it."""
+    for family, kind, _, _, place in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE):
+        with socket.socket(family, kind) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(place)
+            probe.listen()
 
 
 @click.command()
