@@ -159,7 +159,7 @@ def scan(page: Page, *texts: str) -> None:
 
     A person picks the scanner up only when the page with the field is there.
     """
-    page.wait_for_function("() => document.activeElement.name === 'ref' && document.readyState === 'complete'")
+    page.wait_for_function("() => document.activeElement?.name === 'ref' && document.readyState === 'complete'")
     for text in texts:
         page.keyboard.type(text)
         page.keyboard.press("Enter")
@@ -173,7 +173,7 @@ def line(page: Page, number: int = 0) -> Any:  # noqa: ANN401 -- playwright's lo
 def answered(page: Page, many: int) -> None:
     """Wait until so many scans of this page have their answer."""
     page.wait_for_function(
-        "many => document.querySelector('[data-scan-count]').textContent === `${many} answered`", arg=many
+        "many => document.querySelector('[data-scan-count]')?.textContent === `${many} answered`", arg=many
     )
 
 
