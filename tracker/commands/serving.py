@@ -11,6 +11,7 @@ from collections.abc import Callable
 from contextlib import closing, suppress
 from dataclasses import replace
 from importlib.metadata import entry_points
+from logging import ERROR, getLogger
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -117,6 +118,8 @@ class _Pages:
 def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: ANN401 -- one of two kinds of waitress's
     from waitress.server import create_server
 
+    # Eight scanners at once are a busy afternoon and no fault, so nobody needs a line about each scan that waits.
+    getLogger("waitress.queue").setLevel(ERROR)
     how: dict[str, Any] = {
         "host": settings.host,
         "threads": settings.threads,

@@ -87,7 +87,8 @@ def _do_not_wait(connection: Any, _record: object) -> None:  # noqa: ANN401 -- t
 
 def _begin_sqlite(connection: Connection) -> None:
     writes = connection.get_execution_options().get(WRITES)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    # Straight to the driver: this stands before every other statement, and nothing of it is worth compiling or logging.
+    connection.connection.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def migrate(database: str, revision: str = "head") -> None:

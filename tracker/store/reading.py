@@ -230,10 +230,20 @@ _WAITING = _ROW.where(pieces.c.stage == Stage.QUEUED, waiting.c.route.is_not(Non
     waiting.c.since, pieces.c.id
 )
 _PIECE = (
-    select(pieces, waiting.c.route.label("waits_for"), loaded.c.firing_id, _OPEN_QUESTIONS)
+    select(
+        pieces,
+        waiting.c.route.label("waits_for"),
+        loaded.c.firing_id,
+        _OPEN_QUESTIONS,
+        layers.c.glaze_id,
+        layers.c.zone,
+    )
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(layers, layers.c.piece_id == pieces.c.id)
+    .order_by(layers.c.id)
 )
+"""A piece with its layers: one row for each layer, or a single row without."""
 _PIECE_BY_CODE = _PIECE.where(pieces.c.code == bindparam("ref"))
 _PIECE_BY_NUMBER = _PIECE.where(pieces.c.id == bindparam("ref"))
 _LAYERS = (
@@ -279,23 +289,22 @@ class Reader:
         connect: Callable[[], AbstractContextManager[Connection]],
         cache: dict[str, Known],
         *,
-        within_a_change: bool = False,
+        version: str | None = None,
     ) -> None:
         """Keep how to connect; `cache` is shared by all readers of one store and holds the newest catalogue.
 
-        Within a change the catalogue is asked for once: it stays the same until the end of the transaction.
+        Within a change the catalogue's `version` is given: it stays the same until the end of the transaction.
         """
         self._connect = connect
         self._cache = cache
-        self._within_a_change = within_a_change
-        self._known: Known | None = None
+        self._version = version
 
     # ---- the catalogue ---------------------------------------------------------------------------------------
 
     def known(self) -> Known:
         """The studio and its catalogue with their numbers; read anew only when somebody changed it."""
-        if self._known is not None:
-            return self._known
+        if self._version is not None and (known := self._cache.get(self._version)):
+            return known
         with self._connect() as connection:
             version = connection.scalar(_CATALOGUE_VERSION)
             if version is None:
@@ -308,13 +317,11 @@ class Reader:
                 # Another thread may do the same at this moment, so the answer is never looked up again.
                 self._cache.clear()
                 self._cache[version] = known
-            if self._within_a_change:
-                self._known = known
             return known
 
     def forget(self) -> None:
         """Within a change of the catalogue: read it anew, for this transaction alone as long as it may still fail."""
-        self._cache, self._known = {}, None
+        self._cache, self._version = {}, None
 
     def version(self) -> str:
         """The version of the catalogue, which every change of it gives a new value."""
@@ -342,8 +349,8 @@ class Reader:
             if hold and connection.dialect.name != "sqlite":
                 connection.execute(_by(select(pieces.c.id), code, number).with_for_update())
             wanted = _PIECE_BY_NUMBER if code is None else _PIECE_BY_CODE
-            row = connection.execute(wanted, {"ref": number if code is None else code}).first()
-            return None if row is None else self._piece_of(connection, row)
+            rows = connection.execute(wanted, {"ref": number if code is None else code}).all()
+            return self._piece_of(rows) if rows else None
 
     def piece_row(self, *, code: str | None = None, number: int | None = None) -> PieceRow | None:
         """The piece with this code or slip number as lists show it, or None."""
@@ -559,10 +566,10 @@ class Reader:
             for row in rows
         )
 
-    def _piece_of(self, connection: Connection, row: Row[Any]) -> Piece:
-        known = self.known()
-        worn = {} if row.stage in _BARE else _layers_of(connection, known, [row.id])
-        return piece_of(row, known.clays[row.clay_id], worn.get(row.id, ()))
+    def _piece_of(self, rows: Sequence[Row[Any]]) -> Piece:
+        known, first = self.known(), rows[0]
+        worn = [layer_of(known.glazes[row.glaze_id], row.zone) for row in rows if row.glaze_id is not None]
+        return piece_of(first, known.clays[first.clay_id], worn)
 
 
 def _moves(person_id: int, since: datetime, limit: int) -> Select[Any]:

@@ -229,7 +229,7 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
 
 
 def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
-    """The piece in a row that also has the route it `waits_for` and the number of its `open_questions`."""
+    """The piece in a row that also has the route it `waits_for`, its firing and the number of its `open_questions`."""
     return Piece(
         id=row.id,
         code=row.code,
@@ -256,6 +256,7 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         stage=Stage(row.stage),
         came_from=Stage(row.came_from) if row.came_from else None,
         route=row.waits_for,
+        in_firing=row.firing_id,
         place=row.place,
         version=row.version,
     )

@@ -77,11 +77,16 @@ _JOIN_QUEUE = insert(waiting)
 _WRITE_LINE = insert(history)
 _KEEP_RECEIPT = insert(requests)
 _SESSION = (
-    select(people)
+    select(*(people.c[one] for one in ("id", "name", "email", "role", "section", "must_change_password")))
     .join(sessions, people.c.id == sessions.c.person_id)
     .where(sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"))
 )
-_EARLIER = select(requests.c.person_id, requests.c.doing, requests.c.receipt).where(requests.c.key == bindparam("same"))
+# One question instead of two, because every request asks both before it does anything else.
+_CATALOGUE_AND_EARLIER = (
+    select(house.c.value.label("version"), requests.c.person_id, requests.c.doing, requests.c.receipt)
+    .outerjoin(requests, requests.c.key == bindparam("same"))
+    .where(house.c.name == "catalogue")
+)
 
 
 class Store:
@@ -132,9 +137,10 @@ class Store:
                 same = func.pg_advisory_xact_lock(request.key.int >> 65)
                 catalogue = func.pg_advisory_xact_lock if alone else func.pg_advisory_xact_lock_shared
                 connection.execute(select(same, catalogue(_CATALOGUE_LOCK)))
-            if earlier := _receipt_before(connection, request, doing):
+            catalogue_version, earlier = _where_it_stands(connection, request, doing)
+            if earlier is not None:
                 return earlier
-            receipt = work(Change(connection, self._cache, request, self._draw))
+            receipt = work(Change(connection, self._cache, request, self._draw, catalogue_version))
             connection.execute(
                 _KEEP_RECEIPT,
                 {
@@ -233,12 +239,13 @@ class Change:
         cache: dict[str, Known],
         request: Request,
         draw: Callable[[int], int],
+        catalogue_version: str | None,
     ) -> None:
-        """Work over `connection`, on behalf of `request`."""
+        """Work over `connection`, on behalf of `request`; None for a version means that no studio is set up yet."""
         self._connection = connection
         self._draw = draw
         self.request = request
-        self.read = Reader(lambda: nullcontext(connection), cache, within_a_change=True)
+        self.read = Reader(lambda: nullcontext(connection), cache, version=catalogue_version)
 
     @property
     def catalogue(self) -> Catalogue:
@@ -347,10 +354,6 @@ class Change:
         self._connection.execute(
             delete(loaded).where(loaded.c.firing_id == firing_id, loaded.c.piece_id.in_(piece_ids)),
         )
-
-    def is_in(self, piece_id: int) -> int | None:
-        """The number of the firing in whose kiln the piece stands, or None."""
-        return self._connection.scalar(select(loaded.c.firing_id).where(loaded.c.piece_id == piece_id))
 
     def close_firing(self, firing_id: int, outcomes: Mapping[int, Outcome]) -> None:
         """Note what came of each piece, and that the firing is unloaded."""
@@ -514,13 +517,16 @@ def _number(done: CursorResult[Any]) -> int:
     return int(number)
 
 
-def _receipt_before(connection: Connection, request: Request, doing: str) -> Receipt | None:
-    row = connection.execute(_EARLIER, {"same": str(request.key)}).first()
+def _where_it_stands(connection: Connection, request: Request, doing: str) -> tuple[str | None, Receipt | None]:
+    """The catalogue's version, and the receipt this request got when it was done before."""
+    row = connection.execute(_CATALOGUE_AND_EARLIER, {"same": str(request.key)}).first()
     if row is None:
-        return None
+        return None, None
+    if row.receipt is None:
+        return row.version, None
     if (row.person_id, row.doing) != (request.by.id, doing):
         raise KeyUsedElsewhere("This form was already used for something else.", "Load the page anew.")
-    return receipt_of(row.receipt)
+    return row.version, receipt_of(row.receipt)
 
 
 def _enter_studio(connection: Connection, studio: Studio, secret: str) -> None:

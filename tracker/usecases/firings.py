@@ -76,8 +76,8 @@ def _put_in(
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _open_firing(change, firing_id)
     piece = _held(change, ref)
-    if (inside := change.is_in(piece.id)) is not None:
-        where = "this kiln already" if inside == firing_id else f"firing {inside}"
+    if piece.in_firing is not None:
+        where = "this kiln already" if piece.in_firing == firing_id else f"firing {piece.in_firing}"
         raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
     is_bisque = firing.route.kind is RouteKind.BISQUE
     _must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)

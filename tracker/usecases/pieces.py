@@ -351,7 +351,7 @@ def _plain_step(
     after = replace(piece.take(name, to=to), place=place or piece.place)
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason:
         raise Unusable([f"To {name} a piece, say why."])
-    _must_not_be_in_a_kiln(change, piece)
+    _must_not_be_in_a_kiln(piece)
     line = HistoryLine(
         step=name,
         start=piece.stage,
@@ -374,9 +374,11 @@ def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
     return piece
 
 
-def _must_not_be_in_a_kiln(change: Change, piece: Piece) -> None:
-    if (firing := change.is_in(piece.id)) is not None:
-        raise NotAStep(f"{piece.ref} stands in the kiln of firing {firing}.", "Take it out of that firing first.")
+def _must_not_be_in_a_kiln(piece: Piece) -> None:
+    if piece.in_firing is not None:
+        raise NotAStep(
+            f"{piece.ref} stands in the kiln of firing {piece.in_firing}.", "Take it out of that firing first."
+        )
 
 
 def _named(piece: Piece) -> str:
