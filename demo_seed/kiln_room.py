@@ -98,6 +98,8 @@ class KilnRoom:
         dry = True if turn.route == "bisque" else None
         for pot in pots:
             hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry)
+        if day < TERM_DAYS or not turn.takes:
+            hands.do(firings.light, somebody, firing)
         self._loads.append(_Load(firing, turn, pots, day + turn.takes))
 
     def _unload(self, load: _Load, day: int) -> None:

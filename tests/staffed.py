@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from random import Random
@@ -15,7 +15,7 @@ from tests.studio import NOON, a_new_piece, a_studio
 from tracker.domain.catalogue import Studio
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
-from tracker.domain.history import Request
+from tracker.domain.history import Receipt, Request
 from tracker.domain.materials import Zone
 from tracker.domain.people import NewPerson, Person
 from tracker.domain.pieces import NewPiece, Piece
@@ -89,10 +89,16 @@ def started(store: Store, kiln: str = "Back box", route: str = "mid-range", cone
     return int(firings.start(store, asked_by(TOM), kiln, route, Cone.parse(cone)).extra["firing"])
 
 
+def unload(store: Store, firing: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+    """Fire a kiln that has been loaded, and unload it."""
+    firings.light(store, asked_by(TOM), firing)
+    return firings.unload(store, asked_by(TOM), firing, outcomes)
+
+
 def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD) -> str:
     """The code of a new piece that came out of the mid-range kiln."""
     ref = queued(store, *glazes)
     firing = started(store)
     firings.put_in(store, asked_by(TOM), firing, ref)
-    firings.unload(store, asked_by(TOM), firing, {ref: outcome})
+    unload(store, firing, {ref: outcome})
     return ref

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.studio import a_route
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Firing, FiringStage, Outcome
+from tracker.domain.firings import Firing, FiringStage, FiringStep, Outcome
 from tracker.domain.kilns import COMMON_ROUTES, Kiln
 from tracker.domain.refusals import NotAStep, Unusable
 
@@ -69,11 +69,51 @@ def test_a_firing_adds_up_just_when_the_outcomes_are_those_of_its_pieces(
     assert len(refusal.value.problems) == len(inside ^ accounted)
 
 
-def test_an_unloaded_firing_is_closed_for_good() -> None:
-    a_firing().must_be_open()
+# The life of a firing as the trade knows it: planned, loaded, fired, left to cool, unloaded (common practice).
+LIFE = {
+    ("planned", "load"): "loading",
+    ("planned", "call off"): "unloaded",
+    ("loading", "light"): "firing",
+    ("loading", "call off"): "unloaded",
+    ("firing", "open again"): "loading",
+    ("firing", "shut off"): "cooling",
+    ("firing", "unload"): "unloaded",
+    ("cooling", "unload"): "unloaded",
+}
 
-    with pytest.raises(NotAStep, match="Firing 5 has been unloaded"):
-        a_firing(stage=FiringStage.UNLOADED).must_be_open()
+
+@pytest.mark.parametrize("step", FiringStep, ids=str)
+@pytest.mark.parametrize("stage", FiringStage, ids=str)
+def test_a_firing_goes_the_way_of_its_life_and_no_other(stage: FiringStage, step: FiringStep) -> None:
+    firing = a_firing(stage=stage)
+
+    if (str(stage), str(step)) in LIFE:
+        assert firing.after(step) == LIFE[str(stage), str(step)]
+        return
+    with pytest.raises(NotAStep) as refusal:
+        firing.after(step)
+    assert refusal.value.mend
+
+
+@pytest.mark.parametrize(
+    ("stage", "says"),
+    [
+        ("planned", "is planned; its kiln is not being loaded yet"),
+        ("firing", "is firing: its door is shut"),
+        ("cooling", "is cooling: its door is shut"),
+        ("unloaded", "has been unloaded"),
+    ],
+)
+def test_pieces_go_through_the_door_only_while_the_kiln_is_loaded(stage: str, says: str) -> None:
+    a_firing(stage=FiringStage.LOADING).must_be_loading()
+
+    with pytest.raises(NotAStep, match=says):
+        a_firing(stage=FiringStage(stage)).must_be_loading()
+
+
+@pytest.mark.parametrize("stage", FiringStage, ids=str)
+def test_a_kiln_is_taken_from_the_first_piece_in_to_the_last_piece_out(stage: FiringStage) -> None:
+    assert stage.holds_the_kiln is (stage in {"loading", "firing", "cooling"})
 
 
 def test_the_kiln_door_judges_by_the_firings_own_cone_and_the_queue_by_the_nominal_one() -> None:

@@ -71,6 +71,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
     bisque = started(store, "Front box", "bisque", "06")
     for tile in tiles:
         firings.put_in(store, asked_by(TOM), bisque, tile)
+    firings.light(store, asked_by(TOM), bisque)
     firings.unload(
         store, asked_by(TOM), bisque, dict(zip(tiles, (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE), strict=True))
     )
@@ -86,6 +87,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
     first = started(store)
     for ref in (ran, gone):
         firings.put_in(store, asked_by(TOM), first, ref)
+    firings.light(store, asked_by(TOM), first)
     firings.unload(store, asked_by(TOM), first, {ran: Outcome.RAN, gone: Outcome.GOOD})
     pickup.hand_over(store, asked_by(TOM), gone)
     loading = started(store)
@@ -108,6 +110,7 @@ def _fired_of_ines(visits: Visits) -> str:
     pieces.queue(visits.store, asked_by(TOM), ref, "low-fire")
     firing = started(visits.store, "Front box", "low-fire", "04")
     firings.put_in(visits.store, asked_by(TOM), firing, ref)
+    firings.light(visits.store, asked_by(TOM), firing)
     firings.unload(visits.store, asked_by(TOM), firing, {ref: Outcome.STUCK})
     return ref
 
@@ -256,6 +259,7 @@ def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) 
     answered(page, 2)
 
     assert faults(page) == {}
+    firings.light(visits.store, asked_by(TOM), int(receipt.extra["firing"]))
     firings.unload(visits.store, asked_by(TOM), int(receipt.extra["firing"]), {good: Outcome.GOOD})
 
 

@@ -204,5 +204,5 @@ def test_what_was_put_into_the_kiln_is_taken_out_again_from_its_line(visits: Vis
     line(page).get_by_role("button", name=re.compile("Undo")).click()
     expect(line(page)).to_contain_text("out of the kiln again")
 
-    firings.unload(visits.store, asked_by(TOM), firing, {})
+    firings.call_off(visits.store, asked_by(TOM), firing)
     assert the_piece(visits.store, ref).route == "raku"

@@ -284,6 +284,7 @@ class AllDoors(RuleBasedStateMachine):
         if takes_out and refs:
             self.post(by, f"/firings/{inside[0][2]}/out/{refs[0]}")
         elif refs:
+            self.post(by, f"/firings/{inside[0][2]}/light")
             self.post(by, f"/firings/{inside[0][2]}/unload", **{f"outcome-{ref}": outcome for ref in refs})
         else:
             self.close_empty(by)
@@ -292,7 +293,7 @@ class AllDoors(RuleBasedStateMachine):
         """Close a firing in which nothing stands, so that its kiln is free again."""
         for (number,) in self.ask("SELECT min(id) FROM firings WHERE unloaded_at IS NULL"):
             with self.refusable():
-                firings.unload(self.store, self.request(by), number or 1, {})
+                firings.call_off(self.store, self.request(by), number or 1)
             self.look()
 
     @rule(by=anybody, number=numbers)

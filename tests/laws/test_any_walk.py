@@ -182,6 +182,7 @@ class Walk(RuleBasedStateMachine):
         inside = self.ask("SELECT p.id, p.code, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id")
         firing = inside[0][2]
         outcomes = {code or f"W{piece}": outcome for piece, code, where in inside if where == firing}
+        self.attempt(lambda: firings.light(self.store, asked_by(TOM), firing))
         self.attempt(lambda: firings.unload(self.store, asked_by(TOM), firing, outcomes))
 
     @rule(number=some.integers(1, 9), statement=some.sampled_from(HARMFUL))

@@ -32,6 +32,7 @@ from tests.store.ways_round import (
 )
 from tests.studio import a_new_piece
 from tracker.domain.cones import Cone
+from tracker.domain.firings import FiringStage
 from tracker.domain.history import Receipt
 from tracker.store.saving import Change, Store
 from tracker.usecases import firings, pieces
@@ -72,7 +73,8 @@ def _start(store: Store, kiln: str, route: str, cone: str) -> None:
     """Start a firing in a kiln, whether or not another is being loaded there."""
 
     def work(change: Change) -> Receipt:
-        change.start_firing(kiln, route, Cone.parse(cone).rank, is_bisque=route == "bisque")
+        heat = Cone.parse(cone).rank
+        change.book.begin(kiln, route, heat, is_bisque=route == "bisque", stage=FiringStage.LOADING)
         return Receipt(says="started")
 
     store.once(asked_by(TOM), "start", work)

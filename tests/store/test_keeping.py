@@ -12,9 +12,12 @@ from sqlalchemy import select
 
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
+from tracker.domain.firings import FiringStage
+from tracker.domain.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.store import invariants, keeping
 from tracker.store.engine import open_engine
+from tracker.store.saving import Change, Store
 from tracker.store.tables import IN_ORDER
 from tracker.usecases import firings, pickup, pieces, questions
 
@@ -30,11 +33,25 @@ def busy(url: str) -> None:
     pickup.hand_over(store, asked_by(TOM), fired(store))
     pieces.lose(store, asked_by(TOM), queued(store), "missing")
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
+    _fill_the_kiln_book(store)
     store.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
     with store.writing() as connection:
         connection.exec_driver_sql("INSERT INTO prints (piece_id, by_id, at) SELECT 1, 1, at FROM history LIMIT 1")
     store.close()
+
+
+def _fill_the_kiln_book(store: Store) -> None:
+    """One firing that is planned, with a log and a witness cone."""
+
+    def work(change: Change) -> Receipt:
+        firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
+        change.book.plan(firing, [1], "{}", None)
+        change.book.log(firing, {0: 20.0, 600: 45.5})
+        change.book.note_witnesses(firing, [(1, 8, "half")])
+        return Receipt(says="written")
+
+    store.once(asked_by(TOM), "write", work)
 
 
 def everything(url: str) -> dict[str, list[dict[str, Any]]]:

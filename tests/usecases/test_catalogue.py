@@ -282,14 +282,14 @@ def test_a_kiln_that_is_being_loaded_is_neither_retired_nor_taken_from_its_route
 
     with pytest.raises(Unusable, match=f"Back box is being loaded for Mid-range: unload firing {firing} first"):
         catalogue.retire(store, asked_by(ADA), "kiln", "Back box")
-    firings.unload(store, asked_by(TOM), firing, {})
+    firings.call_off(store, asked_by(TOM), firing)
 
     assert catalogue.retire(store, asked_by(ADA), "kiln", "Back box").says == "Back box is retired."
 
 
 def test_a_kiln_may_give_up_a_way_it_once_fired_and_take_it_up_again(store: Store) -> None:
     catalogue.add(store, asked_by(ADA), Kiln(name="Second box", routes=frozenset({"mid-range"})))
-    firings.unload(store, asked_by(TOM), started(store), {})
+    firings.call_off(store, asked_by(TOM), started(store))
     kiln = store.read.catalogue().kiln("Back box")
 
     catalogue.change(store, asked_by(ADA), replace(kiln, routes=frozenset({"high-fire"})))

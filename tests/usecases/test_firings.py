@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
-from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, queued, started, the_piece
-from tests.studio import a_new_piece
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, queued, started, the_piece, unload
+from tests.studio import NOON, a_new_piece
 from tracker.domain.codes import is_issuable
 from tracker.domain.cones import Cone
 from tracker.domain.firings import FiringStage, Outcome
@@ -44,7 +45,7 @@ def test_unloading_a_bisque_gives_every_piece_its_code(store: Store) -> None:
     slips = [greenware(store) for _ in range(5)]
     firing = loaded(store, "Front box", "bisque", "06", *slips)
 
-    receipt = firings.unload(store, asked_by(TOM), firing, dict.fromkeys(slips, Outcome.GOOD))
+    receipt = unload(store, firing, dict.fromkeys(slips, Outcome.GOOD))
 
     assert receipt.says == f"Firing {firing} is unloaded: 5 came out."
     assert len(set(receipt.refs)) == 5
@@ -55,11 +56,11 @@ def test_unloading_a_bisque_gives_every_piece_its_code(store: Store) -> None:
 def test_a_code_stays_with_its_piece_through_a_second_bisque(store: Store) -> None:
     slip = greenware(store)
     firing = loaded(store, "Front box", "bisque", "06", slip)
-    (code,) = firings.unload(store, asked_by(TOM), firing, {slip: Outcome.UNDERFIRED}).refs
+    (code,) = unload(store, firing, {slip: Outcome.UNDERFIRED}).refs
     pieces.correct(store, asked_by(ADA), code, Stage.GREENWARE, "the kiln had stopped early")
 
     again = loaded(store, "Front box", "bisque", "06", code)
-    receipt = firings.unload(store, asked_by(TOM), again, {code: Outcome.GOOD})
+    receipt = unload(store, again, {code: Outcome.GOOD})
 
     assert receipt.refs == (code,)
     assert the_piece(store, slip).code == code
@@ -69,7 +70,7 @@ def test_what_broke_in_the_bisque_is_lost_with_its_cause_and_needs_no_code(store
     slip, whole = greenware(store), greenware(store)
     firing = loaded(store, "Front box", "bisque", "06", slip, whole)
 
-    receipt = firings.unload(store, asked_by(TOM), firing, {slip: Outcome.BROKE, whole: Outcome.GOOD})
+    receipt = unload(store, firing, {slip: Outcome.BROKE, whole: Outcome.GOOD})
 
     assert receipt.says == f"Firing {firing} is unloaded: 1 came out, 1 broke."
     assert (the_piece(store, slip).stage, the_piece(store, slip).code) == (Stage.LOST, None)
@@ -92,9 +93,7 @@ def test_a_glaze_firing_notes_what_came_of_each_piece(store: Store) -> None:
     good, crazed, broken = (queued(store) for _ in range(3))
     firing = loaded(store, "Back box", "mid-range", "6", good, crazed, broken)
 
-    receipt = firings.unload(
-        store, asked_by(TOM), firing, {good: Outcome.GOOD, crazed: Outcome.CRAZED, broken: Outcome.BROKE}
-    )
+    receipt = unload(store, firing, {good: Outcome.GOOD, crazed: Outcome.CRAZED, broken: Outcome.BROKE})
 
     assert set(receipt.refs) == {good, crazed}
     assert the_piece(store, crazed).fired_to == Cone.parse("6")
@@ -186,6 +185,81 @@ def test_a_piece_taken_out_again_waits_where_it_waited(store: Store) -> None:
         firings.take_out(store, asked_by(TOM), firing, ref)
 
 
+# ---- the life of a firing
+
+
+def test_a_kiln_is_lit_shut_off_and_unloaded_and_each_moment_is_kept(store: Store) -> None:
+    ref = queued(store)
+    firing = loaded(store, "Back box", "mid-range", "6", ref)
+    hours = [NOON + timedelta(hours=one) for one in (1, 9, 30)]
+
+    firings.light(store, asked_by(TOM, hours[0]), firing)
+    firings.shut_off(store, asked_by(TOM, hours[1]), firing)
+    firings.unload(store, asked_by(TOM, hours[2]), firing, {ref: Outcome.GOOD})
+
+    page = store.read.firing_page(firing)
+    assert page is not None
+    assert (page.firing.stage, page.firing.lit_at, page.firing.shut_at) == (FiringStage.UNLOADED, hours[0], hours[1])
+    assert page.unloaded_at == hours[2]
+
+
+def test_nothing_goes_in_or_out_once_the_kiln_is_lit(store: Store) -> None:
+    inside, late = queued(store), queued(store)
+    firing = loaded(store, "Back box", "mid-range", "6", inside)
+    firings.light(store, asked_by(TOM), firing)
+
+    for late_step in (firings.put_in, firings.take_out):
+        with pytest.raises(NotAStep, match="its door is shut"):
+            late_step(store, asked_by(TOM), firing, late)
+
+    assert the_piece(store, inside).in_firing == firing
+    assert the_piece(store, late).in_firing is None
+
+
+def test_a_kiln_that_was_not_lit_after_all_is_loaded_on(store: Store) -> None:
+    inside, late = queued(store), queued(store)
+    firing = loaded(store, "Back box", "mid-range", "6", inside)
+    firings.light(store, asked_by(TOM), firing)
+
+    firings.open_again(store, asked_by(TOM), firing)
+    firings.put_in(store, asked_by(TOM), firing, late)
+
+    again = store.read.firing(firing)
+    assert again is not None
+    assert (again.piece_ids, again.lit_at) == ((the_piece(store, inside).id, the_piece(store, late).id), None)
+
+
+def test_a_kiln_that_was_never_lit_fires_nothing(store: Store) -> None:
+    ref = queued(store)
+    firing = loaded(store, "Back box", "mid-range", "6", ref)
+
+    with pytest.raises(NotAStep, match="“unload” is not possible now"):
+        firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+
+    assert the_piece(store, ref).stage is Stage.QUEUED
+
+
+def test_an_empty_kiln_is_not_lit_and_a_full_one_not_called_off(store: Store) -> None:
+    empty = started(store, "Front box", "low-fire", "04")
+    full = loaded(store, "Back box", "mid-range", "6", queued(store))
+
+    with pytest.raises(NotAStep, match="Nothing is in the kiln"):
+        firings.light(store, asked_by(TOM), empty)
+    with pytest.raises(NotAStep, match="A piece is in the kiln") as refused:
+        firings.call_off(store, asked_by(TOM), full)
+
+    assert refused.value.mend == "Take everything out first."
+    assert firings.call_off(store, asked_by(TOM), empty).says == f"Firing {empty}: called off."
+    assert started(store, "Front box", "low-fire", "04") > full
+
+
+def test_the_same_press_twice_lights_once(store: Store) -> None:
+    firing = loaded(store, "Back box", "mid-range", "6", queued(store))
+    request = asked_by(TOM)
+
+    assert firings.light(store, request, firing) == firings.light(store, request, firing)
+
+
 # ---- accounting
 
 
@@ -193,6 +267,7 @@ def test_a_piece_taken_out_again_waits_where_it_waited(store: Store) -> None:
 def test_every_piece_in_the_kiln_and_no_other_needs_its_outcome(store: Store, extra: bool) -> None:  # noqa: FBT001 - a case of the table
     inside, forgotten, elsewhere = (queued(store) for _ in range(3))
     firing = loaded(store, "Back box", "mid-range", "6", inside, forgotten)
+    firings.light(store, asked_by(TOM), firing)
     outcomes = {inside: Outcome.GOOD} | ({elsewhere: Outcome.GOOD} if extra else {})
 
     with pytest.raises(Unusable) as refused:
@@ -203,10 +278,10 @@ def test_every_piece_in_the_kiln_and_no_other_needs_its_outcome(store: Store, ex
     assert the_piece(store, inside).stage is Stage.QUEUED
 
 
-def test_a_firing_is_unloaded_once_and_an_empty_one_only_ends(store: Store) -> None:
+def test_a_firing_is_unloaded_once(store: Store) -> None:
     ref = queued(store)
-    empty = started(store, "Front box", "low-fire", "04")
     firing = loaded(store, "Back box", "mid-range", "6", ref)
+    firings.light(store, asked_by(TOM), firing)
     request = asked_by(TOM)
     first = firings.unload(store, request, firing, {ref: Outcome.GOOD})
 
@@ -215,7 +290,6 @@ def test_a_firing_is_unloaded_once_and_an_empty_one_only_ends(store: Store) -> N
         firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
     with pytest.raises(NotAStep, match="has been unloaded"):
         firings.put_in(store, asked_by(TOM), firing, queued(store))
-    assert firings.unload(store, asked_by(TOM), empty, {}).says == f"Firing {empty} is unloaded: nothing was in it."
     with pytest.raises(Unknown, match="no firing 999"):
         firings.unload(store, asked_by(TOM), 999, {})
 
@@ -250,6 +324,7 @@ def test_a_kiln_is_loaded_for_one_firing_at_a_time(store: Store) -> None:
         pytest.param(lambda s: firings.start(s, asked_by(MIRA), "Front box", "bisque", Cone.parse("06")), id="start"),
         pytest.param(lambda s: firings.put_in(s, asked_by(MIRA), 1, "W1"), id="put in"),
         pytest.param(lambda s: firings.take_out(s, asked_by(MIRA), 1, "W1"), id="take out"),
+        pytest.param(lambda s: firings.light(s, asked_by(MIRA), 1), id="light"),
         pytest.param(lambda s: firings.unload(s, asked_by(MIRA), 1, {}), id="unload"),
     ],
 )

@@ -125,6 +125,7 @@ class Room:
         number = int(firings.start(self.store, self.asks(TOM), "Front box", "bisque", Cone.parse("06")).extra["firing"])
         for slip in slips:
             firings.put_in(self.store, self.asks(TOM), number, slip)
+        firings.light(self.store, self.asks(TOM), number)
         unloaded = firings.unload(self.store, self.asks(TOM), number, dict.fromkeys(slips, Outcome.GOOD))
         return number, unloaded.refs
 

@@ -11,6 +11,7 @@ import pytest
 from tests.studio import ADA, INES, TOM, a_glaze
 from tests.web.conftest import Room, Visitor
 from tracker.domain.cones import Cone
+from tracker.domain.kilns import Furniture
 from tracker.domain.kilns import Room as Chamber
 from tracker.domain.materials import FoodStanding, HowOn, Trait, Zone
 from tracker.domain.pieces import Stage
@@ -100,6 +101,12 @@ def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None
         ("route", {"name": "Big Fire", "title": "Big fire", "kind": "shelf", "cone": "6"}, "small letters"),
         ("kiln", {"routes": []}, "Tick at least one way of firing."),
         ("kiln", {"routes": ["raku"], "shape": "round", "height": "400"}, "Measure this too"),
+        ("kiln", {"routes": ["raku"], "shelf": "rectangular", "shelf_width": "400"}, "Measure this too"),
+        (
+            "kiln",
+            {"routes": ["raku"], "shelf": "round", "shelf_across": "400", "shelf_thick": "15"},
+            "Write at least one length of post.",
+        ),
         ("kiln", {"routes": ["raku"], "containers": "a big one"}, "168"),
     ],
 )
@@ -171,6 +178,11 @@ def test_a_kiln_gets_its_measures(room: Room, ada: Visitor) -> None:
         "height": "45 cm",
         "across": "400",
         "clearance": "20",
+        "shelf": "halves",
+        "shelf_across": "36 cm",
+        "shelf_thick": "15",
+        "posts": "100, 50mm, 150",
+        "post_radius": "",
         "atmosphere": "reduction",
         "tongs_g": "3000",
         "containers": "400 x 350\n500 x 300 x 250",
@@ -186,6 +198,7 @@ def test_a_kiln_gets_its_measures(room: Room, ada: Visitor) -> None:
         Chamber(height_mm=400, round_mm=350),
         Chamber(height_mm=500, width_mm=300, depth_mm=250),
     )
+    assert kiln.furniture == Furniture(round_mm=360, halves=True, thickness_mm=15, posts_mm=(50, 100, 150))
     assert "500 x 300 x 250" in ada.get("/catalogue/kiln/form?name=Yard+drum").text
 
 

@@ -130,6 +130,7 @@ def test_greenware_goes_in_by_its_slip_or_the_address_on_it_and_comes_out_with_c
     for slip in (slips[0], slips[1], f"http://127.0.0.1:8000/slip/{slips[2][1:]}"):
         tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
 
+    tom.post(f"{here}/light")
     form = tom.get(f"{here}/unload").text
     tom.post(f"{here}/unload", {f"outcome-{slip}": "good" for slip in slips[:2]} | {f"outcome-{slips[2]}": "broke"})
     page = tom.get(here).text
@@ -151,6 +152,7 @@ def test_a_glaze_firing_ends_with_an_outcome_for_each_piece(room: Room) -> None:
     for ref in (good, ran):
         tom.post(f"{here}/in", {"ref": ref})
 
+    tom.post(f"{here}/light")
     tom.post(f"{here}/unload", {f"outcome-{good}": "good", f"outcome-{ran}": "ran"})
     page = tom.get(here).text
 
@@ -165,6 +167,7 @@ def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_not
     for ref in (first, second):
         tom.post(f"{here}/in", {"ref": ref})
 
+    tom.post(f"{here}/light")
     answer = tom.post(f"{here}/unload", {f"outcome-{first}": "stuck"})
 
     assert answer.status_code == 422
@@ -173,14 +176,14 @@ def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_not
     assert room.piece(first).stage is Stage.QUEUED
 
 
-def test_a_firing_that_was_started_by_mistake_is_closed_empty_and_frees_its_kiln(room: Room) -> None:
+def test_a_firing_that_was_started_by_mistake_is_called_off_and_frees_its_kiln(room: Room) -> None:
     tom = room.visit(TOM)
     here = start(tom)
 
-    answer = tom.post(f"{here}/unload")
+    answer = tom.post(f"{here}/cancel")
 
     assert answer.location == here
-    assert "<dt>came out</dt><dd>0</dd>" in tom.get(here).text
+    assert "called off" in tom.get(here).text
     assert '<option value="Back box / mid-range"' in tom.get("/firings").text
 
 
@@ -189,6 +192,7 @@ def test_unloading_twice_happens_once(room: Room) -> None:
     here = start(tom)
     tom.post(f"{here}/in", {"ref": ref})
 
+    tom.post(f"{here}/light")
     first = tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
     second = tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
 

@@ -27,6 +27,7 @@ def fired(room: Room, *whats: str, by: NewPerson = INES, use: Use = Use.DECORATI
         pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
         firings.put_in(room.store, room.asks(TOM), number, ref)
         refs.append(ref)
+    firings.light(room.store, room.asks(TOM), number)
     firings.unload(room.store, room.asks(TOM), number, dict.fromkeys(refs, Outcome.GOOD))
     return refs
 

@@ -349,6 +349,7 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
         firings.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04")).extra["firing"],
     )
     firings.put_in(room.store, room.asks(TOM), number, code)
+    firings.light(room.store, room.asks(TOM), number)
     firings.unload(room.store, room.asks(TOM), number, {code: Outcome.CRAZED})
 
     shown = words(room.visit(INES).get(f"/p/{code}"))
@@ -372,6 +373,7 @@ def test_the_instructor_sends_a_fired_piece_back_with_a_reason(room: Room) -> No
     started = firings.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04"))
     number = int(started.extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, code)
+    firings.light(room.store, room.asks(TOM), number)
     firings.unload(room.store, room.asks(TOM), number, {code: Outcome.CRAWLED})
     ada = room.visit(ADA)
 

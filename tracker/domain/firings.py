@@ -1,4 +1,4 @@
-"""A firing: one heating of one kiln on one route, and what came of each piece in it."""
+"""A firing: one heating of one kiln on one route, its life as a table of steps, and what came of each piece in it."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+    from datetime import datetime
 
     from tracker.domain.cones import Cone
     from tracker.domain.kilns import Kiln, Route
@@ -18,8 +19,51 @@ if TYPE_CHECKING:
 class FiringStage(StrEnum):
     """Where a firing stands in its life."""
 
+    PLANNED = "planned"
     LOADING = "loading"
+    FIRING = "firing"
+    COOLING = "cooling"
     UNLOADED = "unloaded"
+
+    @property
+    def holds_the_kiln(self) -> bool:
+        """Whether nothing else can be loaded into its kiln meanwhile."""
+        return self in _AT_THE_KILN
+
+
+_AT_THE_KILN = frozenset({FiringStage.LOADING, FiringStage.FIRING, FiringStage.COOLING})
+
+
+class FiringStep(StrEnum):
+    """What people do with a whole firing."""
+
+    LOAD = "load"
+    LIGHT = "light"
+    OPEN_AGAIN = "open again"
+    SHUT_OFF = "shut off"
+    UNLOAD = "unload"
+    CALL_OFF = "call off"
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row of the table: from which stages a step leads where, and what to do when a firing stands elsewhere."""
+
+    start: frozenset[FiringStage]
+    to: FiringStage
+    mend: str
+
+
+_PLANNED, _LOADING, _FIRING, _COOLING, _UNLOADED = FiringStage
+FIRING_STEPS: Mapping[FiringStep, _Row] = {
+    FiringStep.LOAD: _Row(frozenset({_PLANNED}), _LOADING, "Only a firing that is planned can begin to load."),
+    FiringStep.LIGHT: _Row(frozenset({_LOADING}), _FIRING, "Load it first, and scan its pieces in."),
+    FiringStep.OPEN_AGAIN: _Row(frozenset({_FIRING}), _LOADING, "Only a kiln that has just been lit is opened again."),
+    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, "Say first that it is lit."),
+    FiringStep.UNLOAD: _Row(frozenset({_FIRING, _COOLING}), _UNLOADED, "Say first that it was lit."),
+    FiringStep.CALL_OFF: _Row(frozenset({_PLANNED, _LOADING}), _UNLOADED, "What has been lit can only be unloaded."),
+}
+"""The life of a firing: planned, loading, firing, cooling, unloaded. A step not in the table changes nothing."""
 
 
 class Outcome(StrEnum):
@@ -44,7 +88,11 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Firing:
-    """One heating of one kiln on one route, to its own `target` cone. `piece_ids` are what stands in the kiln."""
+    """One heating of one kiln on one route, to its own `target` cone.
+
+    `piece_ids` are what stands in the kiln, in the order in which they went in; `planned_ids` what is meant to go in
+    and does not stand there yet, the oldest promise first.
+    """
 
     id: int
     kiln: Kiln
@@ -52,16 +100,40 @@ class Firing:
     target: Cone
     stage: FiringStage
     piece_ids: tuple[int, ...] = ()
+    planned_ids: tuple[int, ...] = ()
+    planned_for: datetime | None = None
+    lit_at: datetime | None = None
+    shut_at: datetime | None = None
 
     @property
     def way(self) -> Route:
         """The route as this firing does it: the kiln door judges by the firing's own target cone."""
         return self.route.at(self.target)
 
-    def must_be_open(self) -> None:
-        """Refuse with `NotAStep` once it has been unloaded."""
+    @property
+    def is_open(self) -> bool:
+        """Whether it has not come to its end."""
+        return self.stage is not FiringStage.UNLOADED
+
+    def after(self, step: FiringStep) -> FiringStage:
+        """The stage that `step` leads to; `NotAStep` when it does not start where this firing stands."""
+        row = FIRING_STEPS[step]
         if self.stage is FiringStage.UNLOADED:
             raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
+        if self.stage not in row.start:
+            raise NotAStep(f"Firing {self.id} is {self.stage}, so “{step}” is not possible now.", row.mend)
+        return row.to
+
+    def must_be_loading(self) -> None:
+        """Refuse with `NotAStep` unless its door is open: pieces go in and out while it is loaded, and never later."""
+        if self.stage is FiringStage.UNLOADED:
+            raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
+        if self.stage is FiringStage.PLANNED:
+            raise NotAStep(f"Firing {self.id} is planned; its kiln is not being loaded yet.", "Begin to load it first.")
+        if self.stage is not FiringStage.LOADING:
+            raise NotAStep(
+                f"Firing {self.id} is {self.stage}: its door is shut.", "Keep the piece for the next firing."
+            )
 
     def must_account_for_all(self, outcomes: Mapping[int, Outcome], names: Mapping[int, str]) -> None:
         """Refuse with `Unusable` unless each piece in the kiln, and no other, has an outcome."""

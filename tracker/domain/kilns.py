@@ -141,10 +141,28 @@ def _across(narrow: int, wide: int, *, is_round: bool) -> int:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Furniture:
+    """What a kiln is stacked with, in mm: its shelves, all alike, and the lengths of post there are.
+
+    A shelf is round (`round_mm`, its diameter; of two `halves` where it is cut across the middle, and then nothing
+    stands on the seam), or `width_mm` by `depth_mm`. Three posts of `post_radius_mm` carry each shelf.
+    """
+
+    round_mm: int | None = None
+    width_mm: int | None = None
+    depth_mm: int | None = None
+    halves: bool = False
+    thickness_mm: int
+    posts_mm: tuple[int, ...]
+    post_radius_mm: int = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kiln:
     """One kiln: which routes it serves, whether it stands outdoors, and what is known of its inside.
 
-    `tongs_g` is the most its tongs should lift, in g; `containers` are those that its raku ware goes into.
+    `furniture` is what its loads are stacked with, None where nobody has measured it. `tongs_g` is the most its tongs
+    should lift, in g; `containers` are those that its raku ware goes into.
     """
 
     name: str
@@ -152,6 +170,7 @@ class Kiln:
     outdoor: bool = False
     place: str = ""
     chamber: Room | None = None
+    furniture: Furniture | None = None
     atmosphere: Atmosphere | None = None
     tongs_g: int | None = None
     containers: tuple[Room, ...] = ()

@@ -217,8 +217,8 @@ class Piece(Ware):
     """One pot, tile or sculpture. `id` numbers it for life; its `code` comes with the bisque.
 
     `came_from` is the stage before the present one where a step may lead back to it: before the queue, or before it
-    was lost. `route` is the queue it waits in, `in_firing` the firing in whose kiln it stands. `version` goes up by one
-    with every change.
+    was lost. `route` is the queue it waits in, `in_firing` the firing in whose kiln it stands, `planned_in` the one
+    it is meant for. `version` goes up by one with every change.
     """
 
     id: int
@@ -230,6 +230,7 @@ class Piece(Ware):
     came_from: Stage | None = None
     route: str | None = None
     in_firing: int | None = None
+    planned_in: int | None = None
     place: str = ""
     version: int = 1
 

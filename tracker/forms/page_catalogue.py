@@ -14,7 +14,7 @@ from typing import Any
 from marshmallow import ValidationError, validates_schema
 
 from tracker.domain.cones import Cone
-from tracker.domain.kilns import Atmosphere, Kiln, Room, Route, RouteKind
+from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice
@@ -25,6 +25,7 @@ from tracker.forms.pages import FormSchema
 from tracker.forms.plain_values import LONGEST_NAME
 
 MOST_CONTAINERS = 20
+MOST_POSTS = 40
 """Containers beside one kiln."""
 
 
@@ -80,6 +81,18 @@ def _cone(*, required: bool = True) -> Typed:
 def _length() -> Typed:
     """A length in either unit system as whole mm, or None."""
     return Typed(read_length)
+
+
+def _posts() -> Typed:
+    """Lengths of post with commas or spaces between them, each once, from short to long."""
+
+    def read(text: str) -> tuple[int, ...]:
+        written = [part for part in re.split(r"[,;\s]+", text.strip()) if part]
+        if len(written) > MOST_POSTS:
+            raise ValueError(f"At most {MOST_POSTS} lengths fit.")
+        return tuple(sorted({read_length(part) for part in written}))
+
+    return Typed(read, default=())
 
 
 def _containers() -> Typed:
@@ -245,6 +258,13 @@ class KilnSent:
     width: int | None
     depth: int | None
     clearance: int | None
+    shelf: str
+    shelf_across: int | None
+    shelf_width: int | None
+    shelf_depth: int | None
+    shelf_thick: int | None
+    posts: tuple[int, ...]
+    post_radius: int | None
     atmosphere: Atmosphere | None
     tongs_g: int | None
     containers: tuple[Room, ...]
@@ -257,6 +277,7 @@ class KilnSent:
             outdoor=self.outdoor,
             place=self.place,
             chamber=self.chamber,
+            furniture=self.furniture,
             atmosphere=self.atmosphere,
             tongs_g=self.tongs_g,
             # The form does not ask how much room a container leaves free; what a file said of it stays.
@@ -274,13 +295,36 @@ class KilnSent:
             return Room(height_mm=self.height, width_mm=self.width, depth_mm=self.depth, clearance_mm=free)
         return None
 
+    @property
+    def furniture(self) -> Furniture | None:
+        """What it is stacked with, or None when nobody has measured its shelves."""
+        if not self.shelf:
+            return None
+        across = self.shelf_across if self.shelf in {ROUND, HALVES} else None
+        width, depth = (self.shelf_width, self.shelf_depth) if self.shelf == RECTANGULAR else (None, None)
+        return Furniture(
+            round_mm=across,
+            width_mm=width,
+            depth_mm=depth,
+            halves=self.shelf == HALVES,
+            thickness_mm=self.shelf_thick or 0,
+            posts_mm=self.posts,
+            post_radius_mm=_POST_RADIUS_MM if self.post_radius is None else self.post_radius,
+        )
+
 
 def _same(some: Iterable[Room], others: Iterable[Room]) -> bool:
     return containers_in_words(some) == containers_in_words(others)
 
 
-ROUND, RECTANGULAR = "round", "rectangular"
+ROUND, HALVES, RECTANGULAR = "round", "halves", "rectangular"
 _SIDES = {ROUND: ("height", "across"), RECTANGULAR: ("height", "width", "depth")}
+_SHELVES = {
+    ROUND: ("shelf_across", "shelf_thick"),
+    HALVES: ("shelf_across", "shelf_thick"),
+    RECTANGULAR: ("shelf_width", "shelf_depth", "shelf_thick"),
+}
+_POST_RADIUS_MM = 20
 
 
 class KilnForm(FormSchema[KilnSent]):
@@ -297,6 +341,13 @@ class KilnForm(FormSchema[KilnSent]):
     width = _length()
     depth = _length()
     clearance = _length()
+    shelf = fields.line()
+    shelf_across = _length()
+    shelf_width = _length()
+    shelf_depth = _length()
+    shelf_thick = _length()
+    posts = _posts()
+    post_radius = _length()
     atmosphere = Typed(lambda text: _word(text, Atmosphere))
     tongs_g = fields.whole(1, 1_000_000)
     containers = _containers()
@@ -311,6 +362,13 @@ class KilnForm(FormSchema[KilnSent]):
         for side in _SIDES.get(values["shape"], ()):
             if values[side] is None:
                 raise ValidationError("Measure this too, or choose a chamber that is not measured.", side)
+        if values["shelf"] not in {"", *_SHELVES}:
+            raise ValidationError("Choose round, in halves or rectangular.", "shelf")
+        for side in _SHELVES.get(values["shelf"], ()):
+            if values[side] is None:
+                raise ValidationError("Measure this too, or choose shelves that are not measured.", side)
+        if values["shelf"] and not values["posts"]:
+            raise ValidationError("Write at least one length of post.", "posts")
 
 
 def _word(text: str, kind: type[Atmosphere]) -> Atmosphere:
@@ -329,6 +387,8 @@ class PracticeForm(FormSchema[Practice]):
     tongs_g = fields.whole(1, 1_000_000, default=Practice().tongs_g)
     thick_wall_mm = fields.whole(1, 5_000, default=Practice().thick_wall_mm)
     glaze_dries_hours = fields.whole(0, 10_000, default=Practice().glaze_dries_hours)
+    glaze_gap_mm = fields.whole(0, 200, default=Practice().glaze_gap_mm)
+    bisque_share_pct = fields.whole(0, 100, default=Practice().bisque_share_pct)
     regime = fields.choice(Regime)
 
     @validates_schema(skip_on_field_errors=True)
@@ -341,7 +401,7 @@ class PracticeForm(FormSchema[Practice]):
 # ---- and back: what a form shows of a thing that is there -----------------------------------------------------------
 
 Shown = dict[str, list[str]]
-_NOT_ASKED = {"tests", "weighings", "chamber", "retired"}
+_NOT_ASKED = {"tests", "weighings", "chamber", "furniture", "retired"}
 
 
 def shown(thing: Clay | Glaze | Route | Kiln | Practice) -> Shown:
@@ -368,7 +428,22 @@ def _shown_inside(kiln: Kiln) -> dict[str, Any]:
             "depth": room.depth_mm,
             "clearance": room.clearance_mm or None,
         }
-    return inside
+    return inside | _shown_furniture(kiln.furniture)
+
+
+def _shown_furniture(furniture: Furniture | None) -> dict[str, Any]:
+    if furniture is None:
+        return {}
+    shelf = RECTANGULAR if furniture.round_mm is None else HALVES if furniture.halves else ROUND
+    return {
+        "shelf": shelf,
+        "shelf_across": furniture.round_mm,
+        "shelf_width": furniture.width_mm,
+        "shelf_depth": furniture.depth_mm,
+        "shelf_thick": furniture.thickness_mm,
+        "posts": ", ".join(map(str, furniture.posts_mm)),
+        "post_radius": furniture.post_radius_mm,
+    }
 
 
 def containers_in_words(containers: Iterable[Room]) -> str:

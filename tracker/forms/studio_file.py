@@ -258,9 +258,11 @@ def write_studio(studio: Studio) -> str:
         )
     parts.extend(_table("[[route]]", _plain(route)) for route in catalogue.routes.values())
     for kiln in catalogue.kilns.values():
-        parts.append(_table("[[kiln]]", _plain(kiln, "chamber", "containers")))
+        parts.append(_table("[[kiln]]", _plain(kiln, "chamber", "furniture", "containers")))
         if kiln.chamber is not None:
             parts.append(_table("[kiln.chamber]", _plain(kiln.chamber)))
+        if kiln.furniture is not None:
+            parts.append(_table("[kiln.furniture]", _plain(kiln.furniture)))
         parts.extend(_table("[[kiln.container]]", _plain(room)) for room in kiln.containers)
     return "\n".join(parts)
 

@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from tracker.domain.absorption import BadWeighing, Weighing, mean_absorption
-from tracker.domain.kilns import Atmosphere, Kiln, Room, Route, RouteKind
+from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import (
     LOWEST_HEAT,
     Clay,
@@ -288,6 +288,34 @@ def _room(raw: object) -> Room:
     return Room(**values)
 
 
+_FURNITURE = Shape(
+    {
+        "round_mm": _whole(1, 10_000),
+        "width_mm": _whole(1, 10_000),
+        "depth_mm": _whole(1, 10_000),
+        "halves": read_flag,
+        "thickness_mm": _whole(1, 200),
+        "posts_mm": listed(_whole(1, 2_000), 40),
+        "post_radius_mm": _whole(0, 200),
+    },
+    ("thickness_mm", "posts_mm"),
+)
+
+
+def _furniture(raw: object) -> Furniture:
+    """What a kiln is stacked with: shelves that are round, or wide and deep, and at least one length of post."""
+    if isinstance(raw, dict) and (strange := [key for key in raw if key not in _FURNITURE.keys]):
+        raise Wrong(not_a_key(strange[0], _FURNITURE.keys), strange[0])
+    values = _FURNITURE.read(raw)
+    if values.keys() & {"round_mm", "width_mm", "depth_mm"} not in ({"round_mm"}, {"width_mm", "depth_mm"}):
+        raise Wrong("a shelf is round and has round_mm, or it has width_mm and depth_mm.")
+    if values.get("halves") and "round_mm" not in values:
+        raise Wrong("only a round shelf comes in halves.", "halves")
+    if not values["posts_mm"]:
+        raise Wrong("write at least one length of post.", "posts_mm")
+    return Furniture(**{**values, "posts_mm": tuple(sorted(set(values["posts_mm"])))})
+
+
 def _kiln(values: Values) -> Kiln:
     return Kiln(containers=values.pop("container", ()), **values)
 
@@ -302,6 +330,7 @@ KILN = TableKind(
         "atmosphere": choice(Atmosphere),
         "tongs_g": _whole(1, 1_000_000),
         "chamber": _room,
+        "furniture": _furniture,
         "container": listed(_room, 20),
         "retired": read_flag,
     },
@@ -325,6 +354,8 @@ PRACTICE = TableKind(
         "tongs_g": _whole(1, 1_000_000),
         "thick_wall_mm": _whole(1, 5_000),
         "glaze_dries_hours": _whole(0, 10_000),
+        "glaze_gap_mm": _whole(0, 200),
+        "bisque_share_pct": _whole(0, 100),
         "regime": choice(Regime),
     },
     (),

@@ -42,12 +42,15 @@ from tracker.store.tables import (
     loaded,
     people,
     pieces,
+    planned,
     prints,
     questions,
+    readings,
     requests,
     results,
     routes,
     waiting,
+    witnesses,
 )
 
 if TYPE_CHECKING:
@@ -161,7 +164,7 @@ class PiecePage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiringRow:
-    """A firing as lists show it: `count` pieces are in it, or were."""
+    """A firing as lists show it: `count` pieces are in it, or were; `planned` more are meant to go in."""
 
     id: int
     kiln: str
@@ -170,17 +173,39 @@ class FiringRow:
     stage: FiringStage
     began_at: datetime
     unloaded_at: datetime | None
+    planned_for: datetime | None
+    lit_at: datetime | None
+    shut_at: datetime | None
     count: int
+    planned: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WitnessRow:
+    """A witness cone of a firing: on which level of the kiln it stood (from 1 at the bottom), and how it stands."""
+
+    level: int | None
+    cone: Cone
+    stands: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiringPage:
-    """All that the page of a firing shows: what stands in it now, or what came of it."""
+    """All that the page of a firing shows: what stands in it now or what came of it, and what is still to come.
+
+    `plan` is the load plan as it was kept. Fuel in kg, cost in cents; None is unknown.
+    """
 
     firing: Firing
     began_at: datetime
     unloaded_at: datetime | None
     pieces: tuple[PieceRow, ...]
+    coming: tuple[PieceRow, ...]
+    plan: str | None
+    witnesses: tuple[WitnessRow, ...]
+    kwh: float | None
+    fuel_kg: float | None
+    cost_cents: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +241,7 @@ _ROW = (
         waiting.c.since.label("waiting_since"),
         waiting.c.accepted,
         loaded.c.firing_id,
+        planned.c.firing_id.label("planned_in"),
         people.c.name.label("maker_name"),
         people.c.section,
         _LAST_OUTCOME,
@@ -224,6 +250,7 @@ _ROW = (
     .join(people, people.c.id == pieces.c.maker_id)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(planned, planned.c.piece_id == pieces.c.id)
 )
 # Whatever waits is queued; only by the stage does an engine find the few of them among all that ever were.
 _WAITING = _ROW.where(pieces.c.stage == Stage.QUEUED, waiting.c.route.is_not(None)).order_by(
@@ -234,12 +261,14 @@ _PIECE = (
         pieces,
         waiting.c.route.label("waits_for"),
         loaded.c.firing_id,
+        planned.c.firing_id.label("planned_in"),
         _OPEN_QUESTIONS,
         layers.c.glaze_id,
         layers.c.zone,
     )
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(planned, planned.c.piece_id == pieces.c.id)
     .outerjoin(layers, layers.c.piece_id == pieces.c.id)
     .order_by(layers.c.id)
 )
@@ -255,6 +284,7 @@ _LEAVES = select(questions.c.route, questions.c.findings).where(
     questions.c.piece_id == bindparam("piece_id"),
     questions.c.allows,
 )
+_PLANNED = select(planned.c.piece_id).where(planned.c.firing_id == bindparam("firing_id")).order_by(planned.c.turn)
 _CATALOGUE_VERSION = select(house.c.value).where(house.c.name == "catalogue")
 _ACTIVE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED)
 _ASKER = people.alias("asker")
@@ -472,7 +502,9 @@ class Reader:
         """Firings, the newest first; without `open_only` those that are unloaded too."""
         inside = select(func.count()).where(loaded.c.firing_id == firings.c.id).scalar_subquery()
         came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
-        wanted = select(firings, (inside + came_out).label("how_many")).order_by(firings.c.id.desc()).limit(limit)
+        coming = select(func.count()).where(planned.c.firing_id == firings.c.id).scalar_subquery()
+        counted = select(firings, (inside + came_out).label("how_many"), coming.label("how_many_more"))
+        wanted = counted.order_by(firings.c.id.desc()).limit(limit)
         if open_only:
             wanted = wanted.where(firings.c.stage.in_(_OPEN))
         with self._connect() as connection:
@@ -494,6 +526,8 @@ class Reader:
             by_place = _ROW.where(pieces.c.id.in_(firing.piece_ids)).order_by(pieces.c.place, pieces.c.id)
             came_out = select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number)
             came_of = dict(connection.execute(came_out).all())
+            by_turn = _ROW.where(planned.c.firing_id == number).order_by(planned.c.turn)
+            seen = select(witnesses).where(witnesses.c.firing_id == number).order_by(witnesses.c.level, witnesses.c.id)
             return FiringPage(
                 firing=firing,
                 began_at=row.began_at,
@@ -501,7 +535,26 @@ class Reader:
                 pieces=tuple(
                     _with_outcome(one, came_of.get(one.piece.id)) for one in self._rows_over(connection, by_place)
                 ),
+                coming=self._rows_over(connection, by_turn),
+                plan=row.plan,
+                witnesses=tuple(
+                    WitnessRow(level=one.level, cone=Cone.of_rank(one.cone), stands=one.stands)
+                    for one in connection.execute(seen)
+                ),
+                kwh=row.kwh,
+                fuel_kg=row.fuel_kg,
+                cost_cents=row.cost_cents,
             )
+
+    def firing_log(self, number: int) -> tuple[tuple[int, float], ...]:
+        """What a firing's log says: seconds after it was lit and °C, in their order."""
+        wanted = (
+            select(readings.c.second, readings.c.temp_c)
+            .where(_is(readings.c.firing_id, number))
+            .order_by(readings.c.second)
+        )
+        with self._connect() as connection:
+            return tuple((row.second, row.temp_c) for row in connection.execute(wanted))
 
     def _firing_of(self, connection: Connection, row: Row[Any]) -> Firing:
         catalogue = self.catalogue()
@@ -517,6 +570,10 @@ class Reader:
             target=Cone.of_rank(row.heat),
             stage=FiringStage(row.stage),
             piece_ids=tuple(connection.scalars(inside)),
+            planned_ids=tuple(connection.scalars(_PLANNED, {"firing_id": row.id})),
+            planned_for=row.planned_for,
+            lit_at=row.lit_at,
+            shut_at=row.shut_at,
         )
 
     # ---- people ----------------------------------------------------------------------------------------------
@@ -706,7 +763,11 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
         stage=FiringStage(row.stage),
         began_at=row.began_at,
         unloaded_at=row.unloaded_at,
+        planned_for=row.planned_for,
+        lit_at=row.lit_at,
+        shut_at=row.shut_at,
         count=row.how_many,
+        planned=row.how_many_more,
     )
 
 

@@ -11,7 +11,7 @@ from tracker.domain.absorption import Weighing
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.history import Receipt
-from tracker.domain.kilns import Atmosphere, Kiln, Room, Route, RouteKind
+from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import (
     Clay,
     ClayKind,
@@ -162,6 +162,7 @@ def kiln_row(kiln: Kiln) -> dict[str, Any]:
     """The columns of a kiln but for its routes; what is known of its inside is kept as JSON."""
     inside = {
         "chamber": asdict(kiln.chamber) if kiln.chamber else None,
+        "furniture": asdict(kiln.furniture) if kiln.furniture else None,
         "atmosphere": kiln.atmosphere,
         "tongs_g": kiln.tongs_g,
         "containers": [asdict(container) for container in kiln.containers],
@@ -184,11 +185,16 @@ def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
         outdoor=row.outdoor,
         place=row.place,
         chamber=Room(**inside["chamber"]) if inside["chamber"] else None,
+        furniture=_furniture_of(inside.get("furniture")),
         atmosphere=Atmosphere(inside["atmosphere"]) if inside["atmosphere"] else None,
         tongs_g=inside["tongs_g"],
         containers=tuple(Room(**container) for container in inside["containers"]),
         retired=row.retired,
     )
+
+
+def _furniture_of(kept: dict[str, Any] | None) -> Furniture | None:
+    return Furniture(**{**kept, "posts_mm": tuple(kept["posts_mm"])}) if kept else None
 
 
 def person_of(row: Row[Any]) -> Person:
@@ -257,6 +263,7 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         came_from=Stage(row.came_from) if row.came_from else None,
         route=row.waits_for,
         in_firing=row.firing_id,
+        planned_in=row.planned_in,
         place=row.place,
         version=row.version,
     )

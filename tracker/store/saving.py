@@ -13,9 +13,9 @@ from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from tracker.domain.codes import LENGTHS, draw_code
-from tracker.domain.firings import FiringStage
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
+from tracker.store.kiln_book import KilnBook
 from tracker.store.reading import Known, Reader
 from tracker.store.rows import (
     clay_row,
@@ -33,20 +33,17 @@ from tracker.store.rows import (
 from tracker.store.shelving import save_studio
 from tracker.store.tables import (
     clays,
-    firings,
     glazes,
     history,
     house,
     kiln_routes,
     kilns,
     layers,
-    loaded,
     people,
     pieces,
     prints,
     questions,
     requests,
-    results,
     routes,
     sessions,
     sign_ins,
@@ -54,7 +51,7 @@ from tracker.store.tables import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Mapping
+    from collections.abc import Callable, Collection, Iterator
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -62,7 +59,6 @@ if TYPE_CHECKING:
 
     from tracker.domain.catalogue import Catalogue, Studio
     from tracker.domain.findings import Finding
-    from tracker.domain.firings import Firing, Outcome
     from tracker.domain.history import HistoryLine, Receipt, Request
     from tracker.domain.people import NewPerson, Person
     from tracker.domain.pieces import Piece
@@ -246,6 +242,7 @@ class Change:
         self._draw = draw
         self.request = request
         self.read = Reader(lambda: nullcontext(connection), cache, version=catalogue_version)
+        self.book = KilnBook(connection, request.at)
 
     @property
     def catalogue(self) -> Catalogue:
@@ -269,6 +266,8 @@ class Change:
         `waits_since` gives a piece that comes back to its queue the place it had there.
         Refuses with `ChangedMeanwhile` when the piece is no longer as `before` was read.
         """
+        if before.planned_in is not None and before.stage is not after.stage:
+            self.book.leave_plan([before.id])
         if before.route and before.route != after.route:
             self._connection.execute(_LEAVE_QUEUE, {"of_piece": before.id})
         kept = len(before.layers) if after.layers[: len(before.layers)] == before.layers else 0
@@ -315,63 +314,6 @@ class Change:
                     return code
         message = "no free code was drawn"
         raise RuntimeError(message)
-
-    # ---- firings -----------------------------------------------------------------------------------------------
-
-    def start_firing(self, kiln: str, route: str, heat: int, *, is_bisque: bool) -> int:
-        """Enter a firing that is being loaded; gives its number. `heat` is the rank of its target cone."""
-        done = self._connection.execute(
-            insert(firings),
-            {
-                "kiln": kiln,
-                "route": route,
-                "heat": heat,
-                "is_bisque": is_bisque,
-                "stage": FiringStage.LOADING,
-                "began_at": self.request.at,
-            },
-        )
-        return _number(done)
-
-    def put_in(self, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
-        """Note that a piece stands in a firing's kiln."""
-        self._connection.execute(
-            insert(loaded),
-            {
-                "piece_id": piece.id,
-                "ceiling": piece.ceiling.rank,
-                "firing_id": firing.id,
-                "route": firing.route.name,
-                "heat": firing.target.rank,
-                "is_bisque": is_bisque,
-                "queue_route": None if is_bisque else piece.route,
-                "at": self.request.at,
-            },
-        )
-
-    def take_out(self, firing_id: int, piece_ids: Collection[int]) -> None:
-        """Note that pieces no longer stand in a firing's kiln."""
-        self._connection.execute(
-            delete(loaded).where(loaded.c.firing_id == firing_id, loaded.c.piece_id.in_(piece_ids)),
-        )
-
-    def close_firing(self, firing_id: int, outcomes: Mapping[int, Outcome]) -> None:
-        """Note what came of each piece, and that the firing is unloaded."""
-        if outcomes:
-            self._connection.execute(
-                insert(results),
-                [{"firing_id": firing_id, "piece_id": one, "outcome": came} for one, came in outcomes.items()],
-            )
-        self._connection.execute(
-            update(firings)
-            .where(firings.c.id == firing_id)
-            .values(stage=FiringStage.UNLOADED, unloaded_at=self.request.at),
-        )
-
-    def hold_firing(self, firing_id: int) -> None:
-        """Keep others from changing this firing until the end."""
-        if self._connection.dialect.name != "sqlite":
-            self._connection.execute(select(firings.c.id).where(firings.c.id == firing_id).with_for_update())
 
     # ---- questions, prints, people -----------------------------------------------------------------------------
 

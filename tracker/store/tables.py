@@ -316,6 +316,14 @@ firings = Table(
     Column("stage", String(20), nullable=False),
     Column("began_at", UtcTime, nullable=False),
     Column("unloaded_at", UtcTime),
+    Column("planned_for", UtcTime),
+    Column("lit_at", UtcTime),
+    Column("shut_at", UtcTime),
+    _words("plan", required=False),
+    _words("programme", required=False),
+    Column("kwh", Float),
+    Column("fuel_kg", Float),
+    Column("cost_cents", Integer),
     _one_of("stage", "planned", "loading", "firing", "cooling", "unloaded"),
     ForeignKeyConstraint(["kiln", "route"], ["kiln_routes.kiln", "kiln_routes.route"]),
     ForeignKeyConstraint(["route", "is_bisque"], ["routes.name", "routes.is_bisque"]),
@@ -347,6 +355,35 @@ loaded = Table(
         onupdate="CASCADE",
     ),
     Index("ix_loaded_firing_id", "firing_id"),
+)
+
+planned = Table(
+    "planned",
+    metadata,
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True, autoincrement=False),
+    Column("firing_id", ForeignKey("firings.id"), nullable=False),
+    Column("turn", Integer, nullable=False),
+    Index("ix_planned_firing_id", "firing_id"),
+)
+
+readings = Table(
+    "readings",
+    metadata,
+    Column("firing_id", ForeignKey("firings.id"), primary_key=True, autoincrement=False),
+    Column("second", Integer, primary_key=True, autoincrement=False),
+    Column("temp_c", Float, nullable=False),
+)
+
+witnesses = Table(
+    "witnesses",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("firing_id", ForeignKey("firings.id"), nullable=False),
+    Column("level", Integer),
+    Column("cone", Integer, nullable=False),
+    Column("stands", String(20), nullable=False),
+    _one_of("stands", "standing", "half", "tip", "down"),
+    Index("ix_witnesses_firing_id", "firing_id"),
 )
 
 results = Table(

@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.firings import FiringStage
 from tracker.domain.food import settled
 from tracker.domain.history import Receipt
 from tracker.domain.people import Right
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.reshelving import SHELVES, WORDS, Thing, differences, merged, problems_of, with_thing
 from tracker.usecases.people import first_instructor
-from tracker.usecases.settling import Moved, in_words, settle_waiting, would_move
+from tracker.usecases.settling import EVERY_FIRING, Moved, in_words, settle_waiting, would_move
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -191,13 +192,20 @@ def _told(different: tuple[Difference, ...]) -> str:
     return f"Done: {some}{f' and {more} more' if more > 0 else ''}."
 
 
+_DOING = {
+    FiringStage.PLANNED: ("is planned for", "call off"),
+    FiringStage.LOADING: ("is being loaded for", "unload"),
+}
+
+
 def _problems(reader: Reader, before: Studio, after: Studio) -> tuple[str, ...]:
-    """Every reason why the change cannot be made; a kiln keeps its way of firing while it is being loaded for it."""
+    """Every reason why the change cannot be made; a kiln keeps its way of firing until its firing is over."""
     in_the_way = []
-    for firing in reader.firings():
+    for firing in reader.firings(limit=EVERY_FIRING):
         kiln, route = after.catalogue.kilns[firing.kiln], after.catalogue.routes[firing.route]
         if kiln.retired or route.retired or not kiln.serves(route):
-            in_the_way.append(f"{kiln.name} is being loaded for {route.title}: unload firing {firing.id} first.")
+            doing, end = _DOING.get(firing.stage, ("fires", "unload"))
+            in_the_way.append(f"{kiln.name} {doing} {route.title}: {end} firing {firing.id} first.")
     return (*in_the_way, *problems_of(before.catalogue, after.catalogue))
 
 

@@ -1,11 +1,11 @@
-"""Firings: start one, put pieces in and take them out again, and unload it with an outcome for each piece."""
+"""Firings: start one, scan pieces in and out at its door, light it, and unload it with an outcome for each piece."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.firings import Outcome
+from tracker.domain.firings import FiringStage, FiringStep, Outcome
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.kilns import RouteKind
 from tracker.domain.people import Right
@@ -13,6 +13,7 @@ from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.routing import judge
 from tracker.usecases.finding import find_piece
+from tracker.usecases.settling import EVERY_FIRING
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from tracker.domain.cones import Cone
     from tracker.domain.firings import Firing
     from tracker.domain.history import Request
+    from tracker.domain.kilns import Kiln, Route
     from tracker.domain.pieces import Piece
     from tracker.domain.routing import Verdict
     from tracker.store.saving import Change, Store
@@ -27,12 +29,26 @@ if TYPE_CHECKING:
 
 def start(store: Store, request: Request, kiln: str, route: str, target: Cone) -> Receipt:
     """Start loading a kiln for a route, to the cone this firing aims at."""
-    return store.once(
-        request, "start firing", lambda change: _start(change, kiln, route, target), (kiln, route, str(target))
-    )
+    about = (kiln, route, str(target))
+    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target), about)
 
 
 def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Receipt:
+    kiln, route = could_fire(change, kiln_name, route_name)
+    must_stand_free(change, kiln.name)
+    number = change.book.begin(
+        kiln.name,
+        route.name,
+        target.rank,
+        is_bisque=route.kind is RouteKind.BISQUE,
+        stage=FiringStage.LOADING,
+    )
+    says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
+    return Receipt(says=says, extra={"firing": number})
+
+
+def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
+    """The kiln and the route of a new firing, if this person may fire and the kiln fires that way."""
     change.request.by.must_be_allowed(Right.FIRE)
     kiln, route = change.catalogue.kiln(kiln_name), change.catalogue.route(route_name)
     for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
@@ -41,12 +57,74 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
     if not kiln.serves(route):
         served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
         raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")
-    for firing in change.read.firings():
-        if firing.kiln == kiln.name:
-            raise NotAStep(f"{kiln.name} is being loaded for firing {firing.id} already.", "Unload that firing first.")
-    number = change.start_firing(kiln.name, route.name, target.rank, is_bisque=route.kind is RouteKind.BISQUE)
-    says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
-    return Receipt(says=says, extra={"firing": number})
+    return kiln, route
+
+
+def must_stand_free(change: Change, kiln: str) -> None:
+    """Refuse to load a kiln in which another firing stands."""
+    for firing in change.read.firings(limit=EVERY_FIRING):
+        if firing.kiln == kiln and firing.stage.holds_the_kiln:
+            doing = "being loaded" if firing.stage is FiringStage.LOADING else str(firing.stage)
+            raise NotAStep(f"{kiln} is {doing} for firing {firing.id} already.", "Unload that firing first.")
+
+
+# ---- a firing's life -------------------------------------------------------------------------------------------
+
+
+def load(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Begin to load the kiln of a planned firing."""
+    return store.once(request, "load firing", lambda change: _step(change, firing_id, FiringStep.LOAD), firing_id)
+
+
+def light(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that a kiln's door is shut and its fire lit; from here on nothing goes in and nothing comes out."""
+    return store.once(request, "light", lambda change: _step(change, firing_id, FiringStep.LIGHT), firing_id)
+
+
+def open_again(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that a kiln was not lit after all, and go on loading it."""
+    return store.once(request, "open again", lambda change: _step(change, firing_id, FiringStep.OPEN_AGAIN), firing_id)
+
+
+def shut_off(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that the fire is off and the kiln cools."""
+    return store.once(request, "shut off", lambda change: _step(change, firing_id, FiringStep.SHUT_OFF), firing_id)
+
+
+def call_off(store: Store, request: Request, firing_id: int) -> Receipt:
+    """End a firing that will not be: nothing was in its kiln, and what was planned for it is free again."""
+    return store.once(request, "call off", lambda change: _step(change, firing_id, FiringStep.CALL_OFF), firing_id)
+
+
+_SAYS = {
+    FiringStep.LOAD: "loading. Scan each piece in at the kiln's door",
+    FiringStep.LIGHT: "lit. Its door stays shut until it is unloaded",
+    FiringStep.OPEN_AGAIN: "loading again, as if it had not been lit",
+    FiringStep.SHUT_OFF: "off. It cools now",
+    FiringStep.CALL_OFF: "called off",
+}
+
+
+def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = _held_firing(change, firing_id)
+    stage = firing.after(step)
+    match step:
+        case FiringStep.LOAD:
+            must_stand_free(change, firing.kiln.name)
+        case FiringStep.LIGHT if not firing.piece_ids:
+            raise NotAStep(f"Nothing is in the kiln of firing {firing_id}.", "Scan its pieces in, or call it off.")
+        case FiringStep.CALL_OFF if firing.piece_ids:
+            inside = "A piece is" if len(firing.piece_ids) == 1 else f"{len(firing.piece_ids)} pieces are"
+            raise NotAStep(f"{inside} in the kiln of firing {firing_id}.", "Take everything out first.")
+    if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
+        # What was planned and never scanned in stands on its shelf and waits for the next firing.
+        change.book.forget_plan(firing_id)
+    change.book.move(firing_id, step, stage)
+    return Receipt(says=f"Firing {firing_id}: {_SAYS[step]}.", extra={"firing": firing_id})
+
+
+# ---- the kiln door ---------------------------------------------------------------------------------------------
 
 
 def put_in(
@@ -74,7 +152,7 @@ def _put_in(
     accepts: Collection[str],
 ) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
-    firing = _open_firing(change, firing_id)
+    firing = _loading(change, firing_id)
     piece = _held(change, ref)
     if piece.in_firing is not None:
         where = "this kiln already" if piece.in_firing == firing_id else f"firing {piece.in_firing}"
@@ -84,7 +162,9 @@ def _put_in(
     seen = replace(piece.at(change.request.at), dry=dry)
     verdict = judge(seen, firing.way, change.catalogue.practice, firing.kiln)
     _must_survive(change, firing, piece, verdict, accepts)
-    change.put_in(firing, piece, is_bisque=is_bisque)
+    if piece.planned_in is not None:
+        change.book.leave_plan([piece.id])
+    change.book.put_in(firing, piece, is_bisque=is_bisque)
     return Receipt(says=f"{piece.ref}, {piece.what}: in the kiln.", ref=piece.ref, piece_id=piece.id)
 
 
@@ -121,11 +201,11 @@ def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receip
 
 def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
-    firing = _open_firing(change, firing_id)
+    firing = _loading(change, firing_id)
     piece = _held(change, ref)
     if piece.id not in firing.piece_ids:
         raise NotAStep(f"{piece.ref} is not in this kiln.", "Nothing to take out.")
-    change.take_out(firing_id, [piece.id])
+    change.book.take_out(firing_id, [piece.id])
     return Receipt(says=f"{piece.ref}, {piece.what}: out of the kiln again.", ref=piece.ref, piece_id=piece.id)
 
 
@@ -138,16 +218,18 @@ def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str
 def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
-    firing = _open_firing(change, firing_id)
+    firing = _held_firing(change, firing_id)
+    stage = firing.after(FiringStep.UNLOAD)
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
     refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
     firing.must_account_for_all(named, refs)
-    change.take_out(firing_id, firing.piece_ids)
-    change.close_firing(firing_id, named)
+    change.book.take_out(firing_id, firing.piece_ids)
+    change.book.note_results(firing_id, named)
+    change.book.move(firing_id, FiringStep.UNLOAD, stage)
     out = [_come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
-    came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}" if out else "nothing was in it"
+    came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}"
     says = f"Firing {firing_id} is unloaded: {came_out}."
     return Receipt(says=says, refs=kept, extra={"firing": firing_id})
 
@@ -200,12 +282,18 @@ def _line(
     )
 
 
-def _open_firing(change: Change, firing_id: int) -> Firing:
-    change.hold_firing(firing_id)
+def _loading(change: Change, firing_id: int) -> Firing:
+    firing = _held_firing(change, firing_id)
+    firing.must_be_loading()
+    return firing
+
+
+def _held_firing(change: Change, firing_id: int) -> Firing:
+    """The firing, kept from others until the end."""
+    change.book.hold(firing_id)
     firing = change.read.firing(firing_id)
     if firing is None:
         raise Unknown(f"There is no firing {firing_id}.", "Pick one from the list of firings.")
-    firing.must_be_open()
     return firing
 
 

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from tracker.store.saving import Change
 
 _MOST_NAMED = 12
-_EVERY_FIRING = 10_000
+EVERY_FIRING = 10_000
+"""More than any studio has open at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class Standing:
     @classmethod
     def read(cls, reader: Reader) -> Standing:
         """What waits and what is loaded now."""
-        numbers = [row.id for row in reader.firings(limit=_EVERY_FIRING)]
+        numbers = [row.id for row in reader.firings(limit=EVERY_FIRING)]
         firings = {number: firing for number in numbers if (firing := reader.firing(number)) is not None}
         waiting = reader.waiting()
         known = {row.piece.id for row in waiting}
@@ -155,7 +156,7 @@ def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
 def _pull_back(change: Change, moved: Moved) -> None:
     piece = moved.row.piece
     if moved.row.firing_id is not None:
-        change.take_out(moved.row.firing_id, [piece.id])
+        change.book.take_out(moved.row.firing_id, [piece.id])
     if piece.route:
         after = piece.take(StepName.PULL_BACK)
         line = HistoryLine(

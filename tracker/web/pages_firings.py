@@ -35,6 +35,13 @@ AT_THE_DOOR = "answer at the door"
 LATELY = 16
 MOST_SHOWN = 300
 _BETWEEN = " / "
+_STEPS = {
+    "load": firing_them.load,
+    "light": firing_them.light,
+    "reopen": firing_them.open_again,
+    "off": firing_them.shut_off,
+    "cancel": firing_them.call_off,
+}
 _AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
 _OUTCOME_WORDS = {
     Outcome.GOOD: "good",
@@ -135,6 +142,16 @@ def take_out(number: int, ref: str) -> ResponseReturnValue:
         return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
 
     return _at_the_door(number, do)
+
+
+@pages.post("/firings/<int:number>/<step>")
+@allows(Right.FIRE)
+def go_on(number: int, step: str) -> ResponseReturnValue:
+    """Take a whole firing one step on in its life."""
+    if step not in _STEPS:
+        raise Unknown(f"A firing has no step “{step[:20]}”.", "Go by the buttons on its page.")
+    here = url_for("firings.firing", number=number)
+    return told(lambda: _STEPS[step](house().store, asking(), number), lambda _: here)
 
 
 @pages.get("/firings/<int:number>/unload")

@@ -26,7 +26,10 @@ class Practice:
     percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for
     tile, chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the
     side a foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this
-    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `regime`: whose published
+    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `glaze_gap_mm`: how
+    far glazed pieces stand from each other in a load plan. `bisque_share_pct`: how much of a clay's shrinkage from wet
+    to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it is drying and the glaze
+    firing), by which load plans take bisqued ware as smaller than it was registered. `regime`: whose published
     limits release tests are judged by.
     """
 
@@ -36,6 +39,8 @@ class Practice:
     tongs_g: int = 4_500
     thick_wall_mm: int = 25
     glaze_dries_hours: int = 24
+    glaze_gap_mm: int = 6
+    bisque_share_pct: int = 5
     regime: Regime = Regime.US_FDA
 
     def __hash__(self) -> int:
