@@ -17,9 +17,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.journeys.visiting import TABLET, Clock, Here, Visits, answered, line, scan, sign_in, texts
-from tests.staffed import INES, PASSWORD, TOM, asked_by, bisqued, glazed, open_studio, the_piece
+from tests.staffed import ADA, INES, PASSWORD, TOM, asked_by, bisqued, glazed, open_studio, queued, started, the_piece
 from tracker.domain.pieces import Stage
-from tracker.usecases import pieces
+from tracker.usecases import firings, pieces
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -203,3 +203,37 @@ def test_a_scan_without_a_network_waits_in_its_line_and_goes_by_itself(visits: V
     answered(page, 1)
 
     assert the_piece(visits.store, ref).stage is Stage.WAXED
+
+
+def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as_go(visits: Visits) -> None:
+    inside, next_one = queued(visits.store), queued(visits.store)
+    page = visits.visit(TOM, f"/firings/{started(visits.store)}", viewport=TABLET, anew=True)
+    scan(page, inside)
+    answered(page, 1)
+    expect(line(page)).to_contain_text("GO")
+
+    page.context.set_offline(True)
+
+    stop = page.locator("[data-door-away]")
+    expect(stop).to_be_visible(timeout=5_000)
+    expect(stop).to_contain_text("Keep every piece out of the kiln")
+    expect(page.get_by_text("GO", exact=True)).to_be_hidden()
+    scan(page, next_one)
+    expect(line(page)).to_contain_text("Nobody has checked it yet")
+    assert the_piece(visits.store, next_one).in_firing is None
+
+    page.context.set_offline(False)
+
+    expect(stop).to_be_hidden(timeout=10_000)
+    expect(line(page)).to_contain_text("GO", timeout=10_000)
+    assert the_piece(visits.store, next_one).in_firing is not None
+
+
+def test_a_kiln_door_says_stop_once_somebody_else_has_lit_the_kiln(visits: Visits) -> None:
+    firing = started(visits.store, "Front box", "low-fire", "04")
+    firings.put_in(visits.store, asked_by(TOM), firing, queued(visits.store, "Plum Gloss", route="low-fire"))
+    page = visits.visit(TOM, f"/firings/{firing}", viewport=TABLET, anew=True)
+
+    firings.light(visits.store, asked_by(ADA), firing)
+
+    expect(page.locator("[data-door-away]")).to_contain_text("its door is shut", timeout=6_000)

@@ -37,7 +37,7 @@ NOW = NOON + timedelta(days=2)
 # Chromium writes every refusal of ours (403, 409, 422 and so on) to its console, and every try at a server
 # that is away; a page that broke says other things.
 _REFUSED = re.compile(
-    r"Failed to load resource: (the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY))"
+    r"Failed to load resource: (the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY|INTERNET))"
 )
 
 

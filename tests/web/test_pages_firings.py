@@ -254,3 +254,23 @@ def test_without_script_the_same_warning_is_accepted_beside_its_sentence(room: R
     assert f'name="ref" value="{slip}"' in form
     assert 'name="dry" value="yes"' in form
     assert 'name="accepts" value="thick-wall"' in form
+
+
+def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+
+    loading = tom.get(f"{here}/door").get_json()
+    tom.post(f"{here}/light")
+    lit = tom.get(f"{here}/door").get_json()
+
+    assert loading == {"open": True, "inside": 1, "says": ""}
+    assert (lit["open"], lit["says"]) == (False, "Firing 1 is firing: its door is shut. Keep it for the next firing.")
+    assert tom.get("/firings/77/door", headers=JSON).status_code == 404
+
+
+def test_a_firing_takes_no_step_that_there_is_not(room: Room) -> None:
+    tom = room.visit(TOM)
+
+    assert tom.post(f"{start(tom)}/melt").status_code == 404

@@ -122,6 +122,20 @@ def firing(number: int) -> ResponseReturnValue:
     )
 
 
+@pages.get("/firings/<int:number>/door")
+@allows(Right.FIRE)
+def door(number: int) -> ResponseReturnValue:
+    """Whether this kiln's door stands open; its page asks every few seconds, to say at once when nobody answers."""
+    firing = house().store.read.firing(number)
+    if firing is None:
+        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    try:
+        firing.must_be_loading()
+    except Refusal as refusal:
+        return jsonify({"open": False, "inside": len(firing.piece_ids), "says": f"{refusal.says} {refusal.mend}"})
+    return jsonify({"open": True, "inside": len(firing.piece_ids), "says": ""})
+
+
 @pages.post("/firings/<int:number>/in")
 @allows(Right.FIRE)
 def put_in(number: int) -> ResponseReturnValue:

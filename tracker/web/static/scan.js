@@ -5,6 +5,8 @@
 "use strict";
 
 const PATIENCE = 20000; // milliseconds for one answer before the same scan is sent again
+const PATIENCE_AT_DOOR = 4000; // the same where somebody stands before a kiln with a pot in their hands
+const PULSE = 3000; // milliseconds between two looks at whether the kiln's door can still be asked
 const PAUSES = [500, 1000, 2000, 4000, 8000]; // milliseconds between tries while the network is away
 const MOST_LINES = 300; // answered lines kept on the page; the oldest leave first
 const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: try the same scan again
@@ -145,6 +147,58 @@ function fieldsOf(form) {
   return Array.from(new FormData(form)).filter(([name]) => name !== "csrf_token" && name !== "key");
 }
 
+/** A kiln's door: says at once when nothing can be checked, and then lets no earlier GO stand in large letters. */
+class Door {
+  constructor(place, queue, sound) {
+    this.place = place;
+    this.queue = queue;
+    this.sound = sound;
+    this.box = place.querySelector("[data-door-away]");
+    this.says = this.box.querySelector("[data-door-says]");
+    this.noNetwork = this.says.textContent;
+    queue.door = this;
+    window.addEventListener("offline", () => this.shut(this.noNetwork));
+    window.addEventListener("online", () => this.look());
+    this.look();
+  }
+
+  async look() {
+    clearTimeout(this.next);
+    const patience = new AbortController();
+    const clock = setTimeout(() => patience.abort(), PULSE);
+    try {
+      const response = await fetch(this.place.dataset.door, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin", signal: patience.signal });
+      const state = response.ok ? await response.json() : null;
+      if (state && state.open) this.open(state);
+      else this.shut(state ? state.says : this.noNetwork);
+    } catch {
+      this.shut(this.noNetwork); // No whole answer came, so no piece can be checked either.
+    } finally {
+      clearTimeout(clock);
+    }
+    this.next = setTimeout(() => this.look(), PULSE);
+  }
+
+  open(state) {
+    const count = document.querySelector("[data-door-inside]");
+    if (count) count.textContent = state.inside;
+    if (!this.isAway) return;
+    this.isAway = false;
+    this.box.hidden = true;
+    this.place.classList.remove("away");
+    this.queue.hurry();
+  }
+
+  shut(sentence) {
+    this.says.textContent = sentence;
+    if (this.isAway) return;
+    this.isAway = true;
+    this.box.hidden = false;
+    this.place.classList.add("away");
+    this.sound.stop();
+  }
+}
+
 /** The queue of unanswered scans and the one place that talks to the server. */
 class Queue {
   constructor(form, lines, sound) {
@@ -214,7 +268,7 @@ class Queue {
     body.set("csrf_token", this.token());
     body.set("key", entry.key);
     const patience = new AbortController();
-    const clock = setTimeout(() => patience.abort(), PATIENCE);
+    const clock = setTimeout(() => patience.abort(), this.door ? PATIENCE_AT_DOOR : PATIENCE);
     try {
       const response = await fetch(entry.action, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
       if (PASSING.includes(response.status)) return {};
@@ -260,7 +314,9 @@ class Queue {
   wait(entry) {
     const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
     this.tries += 1;
-    this.lines.mark(this.line.get(entry.key), "kept", "Waiting", "No network. It is kept here and goes by itself.");
+    const says = this.door ? "Nobody has checked it yet. Keep it out of the kiln until this line says GO." : "No network. It is kept here and goes by itself.";
+    this.lines.mark(this.line.get(entry.key), "kept", "Waiting", says);
+    if (this.door) this.door.look();
     this.travelling = true;
     this.pause = setTimeout(() => this.hurry(), pause);
   }
@@ -321,6 +377,8 @@ function startScanning(form) {
   const sound = new Sound(document.querySelector("[data-scan-sound]"));
   const list = document.querySelector("[data-scan-lines]");
   const queue = new Queue(form, new Lines(list), sound);
+  const door = document.querySelector("[data-door]");
+  if (door) new Door(door, queue, sound);
   form.noValidate = true;
 
   const take = () => {
