@@ -29,6 +29,7 @@ def upgrade() -> None:
     """Add the columns and tables. A firing that was unloaded had been lit, though nobody wrote down when."""
     for name, kind in _NEW.items():
         op.add_column("firings", sa.Column(name, kind, nullable=True))
+    op.add_column("routes", sa.Column("programme", sa.Text(), nullable=True))
     op.create_table(
         "planned",
         sa.Column("piece_id", sa.Integer(), autoincrement=False, nullable=False),
@@ -53,8 +54,10 @@ def upgrade() -> None:
         sa.Column("firing_id", sa.Integer(), nullable=False),
         sa.Column("level", sa.Integer(), nullable=True),
         sa.Column("cone", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
         sa.Column("stands", sa.String(length=20), nullable=False),
-        sa.CheckConstraint("stands IN ('standing', 'half', 'tip', 'down')", name="ck_witnesses_stands"),
+        sa.CheckConstraint("kind IN ('large', 'self-supporting')", name="ck_witnesses_kind"),
+        sa.CheckConstraint("stands IN ('standing', 'tip', 'half', 'down', 'flat')", name="ck_witnesses_stands"),
         sa.ForeignKeyConstraint(["firing_id"], ["firings.id"], name="fk_witnesses_firing_id"),
         sa.PrimaryKeyConstraint("id", name="pk_witnesses"),
     )
@@ -66,6 +69,7 @@ def downgrade() -> None:
     op.drop_table("witnesses")
     op.drop_table("readings")
     op.drop_table("planned")
+    op.execute("ALTER TABLE routes DROP COLUMN programme")
     # One statement for each column, for a batch would rebuild the table and drop the guard's triggers with it.
     for name in reversed(_NEW):
         op.execute(f"ALTER TABLE firings DROP COLUMN {name}")

@@ -48,7 +48,7 @@ def _fill_the_kiln_book(store: Store) -> None:
         firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
         change.book.plan(firing, [1], "{}", None)
         change.book.log(firing, {0: 20.0, 600: 45.5})
-        change.book.note_witnesses(firing, [(1, 8, "half")])
+        change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
         return Receipt(says="written")
 
     store.once(asked_by(TOM), "write", work)

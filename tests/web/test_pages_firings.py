@@ -266,7 +266,8 @@ def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room
     lit = tom.get(f"{here}/door").get_json()
 
     assert loading == {"open": True, "inside": 1, "says": ""}
-    assert (lit["open"], lit["says"]) == (False, "Firing 1 is firing: its door is shut. Keep it for the next firing.")
+    assert not lit["open"]
+    assert lit["says"] == "Firing 1 is firing: its door is shut. Keep the piece for the next firing."
     assert tom.get("/firings/77/door", headers=JSON).status_code == 404
 
 

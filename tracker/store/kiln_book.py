@@ -143,15 +143,15 @@ class KilnBook:
         """Take every reading of a firing away, because a whole log takes their place."""
         self._connection.execute(delete(readings).where(readings.c.firing_id == firing_id))
 
-    def note_witnesses(self, firing_id: int, seen: Sequence[tuple[int | None, int, str]]) -> None:
-        """Make these the witness cones of a firing: the level, the rank of the cone, and how it stands."""
+    def note_witnesses(self, firing_id: int, seen: Sequence[tuple[int | None, int, str, str]]) -> None:
+        """Make these the witness cones of a firing: the level, the rank of the cone, its kind, and how it stands."""
         self._connection.execute(delete(witnesses).where(witnesses.c.firing_id == firing_id))
         if seen:
             self._connection.execute(
                 insert(witnesses),
                 [
-                    {"firing_id": firing_id, "level": level, "cone": cone, "stands": stands}
-                    for level, cone, stands in seen
+                    {"firing_id": firing_id, "level": level, "cone": cone, "kind": kind, "stands": stands}
+                    for level, cone, kind, stands in seen
                 ],
             )
 

@@ -186,6 +186,7 @@ class WitnessRow:
 
     level: int | None
     cone: Cone
+    kind: str
     stands: str
 
 
@@ -538,7 +539,7 @@ class Reader:
                 coming=self._rows_over(connection, by_turn),
                 plan=row.plan,
                 witnesses=tuple(
-                    WitnessRow(level=one.level, cone=Cone.of_rank(one.cone), stands=one.stands)
+                    WitnessRow(level=one.level, cone=Cone.of_rank(one.cone), kind=one.kind, stands=one.stands)
                     for one in connection.execute(seen)
                 ),
                 kwh=row.kwh,

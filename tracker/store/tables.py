@@ -173,6 +173,7 @@ routes = Table(
     Column("takes_outdoor", Boolean, nullable=False),
     Column("is_bisque", Boolean, nullable=False),
     Column("retired", Boolean, nullable=False),
+    _words("programme", required=False),
     _one_of("kind", "bisque", "shelf", "raku", "horsehair"),
     CheckConstraint("takes_outdoor = (kind = 'raku')", name="outdoor_by_kind"),
     CheckConstraint("is_bisque = (kind = 'bisque')", name="bisque_by_kind"),
@@ -381,8 +382,10 @@ witnesses = Table(
     Column("firing_id", ForeignKey("firings.id"), nullable=False),
     Column("level", Integer),
     Column("cone", Integer, nullable=False),
+    Column("kind", String(20), nullable=False),
     Column("stands", String(20), nullable=False),
-    _one_of("stands", "standing", "half", "tip", "down"),
+    _one_of("kind", "large", "self-supporting"),
+    _one_of("stands", "standing", "tip", "half", "down", "flat"),
     Index("ix_witnesses_firing_id", "firing_id"),
 )
 
