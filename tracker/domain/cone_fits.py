@@ -3,8 +3,8 @@
 Softening is taken for a thermally activated process with a speed of its own for each cone, d(work)/dt =
 exp(log_a - E / RT); the cone is down at work 1. E and log_a are found from the two end points that are published for
 the cone, of that kind, at 60 and 150 °C an hour. What is integrated there is heating at that one rate from cold, as if
-the rate of the last 100 °C had held all the way; a kiln that ran faster before does up to 5 % less, which moves an end
-point by up to 1.5 °C. Why so: DEVELOPERS.md, D18. Large and self-supporting cones are fitted and asked apart; no value
+the rate of the last 100 °C had held all the way; a kiln that ran faster before does up to 4 % less, which moves an end
+point by up to 1.2 °C. Why so: DEVELOPERS.md, D18. Large and self-supporting cones are fitted and asked apart; no value
 of one kind stands in for one of the other.
 """
 
@@ -18,7 +18,7 @@ from statistics import median
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
-from tracker.domain.cones import END_POINTS, Cone, Kind
+from tracker.domain.cones import END_POINTS, Cone, Kind, Rate
 from tracker.domain.curves import ABSOLUTE_ZERO_C, HOUR_S
 
 if TYPE_CHECKING:
@@ -37,7 +37,8 @@ LONGEST_WAIT_S: Final = 7 * 24 * HOUR_S
 """What takes longer than a week is said never to come (common practice)."""
 
 _GAS: Final = 8.31446261815324  # J / (mol K), exact by the SI since 2019 (CODATA 2018)
-_SLOW, _FAST = 60, 150
+_SLOW: Final[Rate] = 60
+_FAST: Final[Rate] = 150
 # A step smaller than this many K is taken at its middle temperature: there the difference of two integrals is rounding.
 _FLAT_K: Final = 1e-3
 _STEADY_C_PER_H: Final = 1e-3

@@ -1,4 +1,4 @@
-"""Heat-work: which cone a temperature curve has reached, when the next one falls, and how long a hold stands in for it."""
+"""Heat-work: which cone a temperature curve has reached, when the next one falls, and what a hold does instead."""
 
 from __future__ import annotations
 
@@ -56,6 +56,12 @@ class Reached:
     def moved(self, cones: float) -> Reached:
         """The same with a kiln's correction in whole cones added."""
         return Reached.at_step(self.kind, self.step + cones)
+
+    @property
+    def brief(self) -> str:
+        """The cone with its temperature, and how far on, as short as it gets: "cone 6, 1222 °C, plus 30 %"."""
+        part = int(self.fraction * 100)
+        return (self.cone.label if self.cone else "no cone") + (f", plus {part} %" if part else "")
 
     @property
     def in_words(self) -> str:

@@ -62,13 +62,13 @@ class WitnessCone:
 
     @property
     def span(self) -> Span:
-        """Between which cones the heat was, by this one: as at 60 °C an hour, with one end open where it stood or lies."""
+        """Between which cones the heat was, as at 60 °C an hour; one end is open when it still stands or lies flat."""
         low, high = _WORKS[self.stands]
         return Span(self.kind, self._step(low) if low else -inf, self._step(high) if isfinite(high) else inf)
 
     def _step(self, work: float) -> float:
         """Where in whole cones a steady kiln stands that has done `work` to this cone."""
-        celsius = fits(self.kind)[self.cone].end_point(_STEADY_C_PER_H / work)
+        celsius = fits(self.kind)[self.cone].end_point(_STEADY_C_PER_H * work)
         works = {cone: fit.heated_to(celsius, _STEADY_C_PER_H) for cone, fit in fits(self.kind).items()}
         return reached(self.kind, works).step
 
@@ -90,11 +90,11 @@ class Span:
 
     @property
     def in_words(self) -> str:
-        """What was reached, in words: "between cone 5, 1186 °C, … and cone 6, 1222 °C"."""
-        low, high = (Reached.at_step(self.kind, end).in_words if isfinite(end) else "" for end in (self.low, self.high))
+        """What was reached, in words: "from cone 5.5, 1203 °C, plus 67 % to cone 6, 1222 °C, plus 12 %"."""
+        low, high = (Reached.at_step(self.kind, end).brief if isfinite(end) else "" for end in (self.low, self.high))
         if low and high:
-            return f"between {low}, and {high}"
-        return f"{low}, or more" if low else f"less than {high}"
+            return f"from {low} to {high}"
+        return f"{low} or more" if low else f"less than {high}"
 
     def off_from(self, model: Reached) -> float:
         """By how many whole cones the witnesses saw more heat than `model` (below zero: less).
@@ -119,13 +119,8 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
     low = max(cones, key=lambda one: one.span.low)
     high = min(cones, key=lambda one: one.span.high)
     if low.span.low > high.span.high:
-        raise Unusable(
-            [
-                f"Cone {low.cone} {low.stands.in_words} and cone {high.cone} {high.stands.in_words}: "
-                "no one heat does both.",
-            ],
-            "Look at the cones again, and enter cones of different shelves apart.",
-        )
+        both = f"Cone {low.cone} {low.stands.in_words} and cone {high.cone} {high.stands.in_words}"
+        raise Unusable([f"{both}: no one heat does both."], "Look again, and enter cones of different shelves apart.")
     return Span(low.kind, low.span.low, high.span.high)
 
 
