@@ -106,8 +106,8 @@ def _in_words(work: HeatWork, target: Cone | None) -> list[str]:
     from tracker.domain.curves import clock_words
 
     curve, rate = work.curve, work.curve.rate_before_peak()
-    words = work.reached.in_words
-    peak = f"Peak {curve.peak_c:.0f} °C ({curve.peak_c * 1.8 + 32:.0f} °F) after {clock_words(curve.peak_s - curve.seconds[0])}"
+    words, after = work.reached.in_words, clock_words(curve.peak_s - curve.seconds[0])
+    peak = f"Peak {curve.peak_c:.0f} °C ({curve.peak_c * 1.8 + 32:.0f} °F) after {after}"
     lines = [
         f"{words[0].upper()}{words[1:]} ({work.kind} cones).",
         f"{peak}; {rate:.0f} °C an hour over the last 100 °C." if rate is not None else f"{peak}.",

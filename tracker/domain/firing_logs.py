@@ -35,7 +35,7 @@ class LogPractice:
     first reading below is °C read as °F.
     """
 
-    jump_c_per_min: float = 50.0
+    jump_c_per_min: float = 40.0
     gap_min: float = 15.0
     gap_times: float = 2.5
     gap_times_of_few: float = 10.0

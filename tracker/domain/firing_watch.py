@@ -33,7 +33,7 @@ class FiringPractice:
     leeway: float = 1.05
     stall_min: float = 30.0
     stall_within_c: float = 15.0
-    jump_c_per_min: float = 50.0
+    jump_c_per_min: float = 40.0
 
 
 FIRING_PRACTICE = FiringPractice()

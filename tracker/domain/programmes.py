@@ -170,6 +170,8 @@ _GLAZE_START = (
     Segment(100, QUARTZ_C + 27, 0, _QUARTZ),
 )
 _LAST_C: Final = 100.0
+# Nearer to the top than this no other segment ends, or it would bring a cool cone down by itself.
+_LAST_STRETCH_C: Final = 20.0
 _LOW_FIRE: Final = Cone.parse("01")
 _MID_RANGE: Final = Cone.parse("7")
 _REDUCES_AT: Final = Cone.parse("010")
@@ -216,14 +218,14 @@ def programme_for(route: Route, kind: Kind = "self-supporting") -> Programme:
 def _up_to(cone: Cone, kind: Kind, draft: Programme) -> Programme:
     """`draft` with its last target where it brings `cone` down, in whole °C: at the end point, give or take a degree.
 
-    Segments that would go as high or higher, or back down, are left out, so a very cool cone has a short programme.
+    Segments that would come near that, go higher or go back down are left out: a very cool cone has a short programme.
     """
     end_point(cone, kind, 60)
     last, fit = draft.segments[-1], fits(kind)[cone]
     top = int(fit.end_point(last.rate_c_per_h)) - 1
     before: tuple[Segment, ...] = ()
     for segment in draft.segments[:-1]:
-        if (before[-1].target_c if before else draft.start_c) < segment.target_c < top - 1:
+        if (before[-1].target_c if before else draft.start_c) < segment.target_c < top - _LAST_STRETCH_C:
             before = (*before, segment)
     while True:
         made = replace(draft, segments=(*before, replace(last, target_c=float(top))))

@@ -21,7 +21,7 @@ from __future__ import annotations
 import csv
 import re
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Final
 
@@ -141,7 +141,7 @@ class GrowingLog:
         whole, end, rest = (self._waiting + more).rpartition(b"\n")
         self._waiting = rest
         if end:
-            self._read(whole)
+            self._read(whole + end)
 
     def end(self) -> None:
         """Take the last line too: nothing more will come."""
@@ -157,7 +157,7 @@ class GrowingLog:
         return KilnLog(tuple(self._readings), tuple(sorted(found, key=lambda one: one.line)))
 
     def _read(self, lines: bytes) -> None:
-        for raw in lines.replace(b"\r\n", b"\n").replace(b"\r", b"\n").split(b"\n"):
+        for raw in lines.replace(b"\r\n", b"\n").replace(b"\r", b"\n").removesuffix(b"\n").split(b"\n"):
             self._line += 1
             if self._is_broken:
                 return
@@ -338,10 +338,9 @@ def _of_the_day(written: re.Match[str]) -> float:
 def _moment(cell: str) -> float:
     """A whole ISO date and time in s; where it names no zone, by the kiln's own clock."""
     try:
-        moment = datetime.fromisoformat(cell)
+        moment = datetime.fromisoformat(cell) if "-" in cell else None
     except ValueError:
-        raise Wrong(
-            f"{shown(cell)} is no time of day, such as 14:05; for a number say minutes in the header."
-        ) from None
-    zone = moment.tzinfo
-    return (moment - datetime(2000, 1, 1, tzinfo=zone)).total_seconds()
+        moment = None
+    if moment is None:
+        raise Wrong(f"{shown(cell)} is no time of day, such as 14:05; a number wants minutes in the header.")
+    return (moment - datetime(2000, 1, 1, tzinfo=UTC if moment.tzinfo else None)).total_seconds()
