@@ -172,7 +172,7 @@ def test_any_text_is_a_curve_or_refused_and_never_anything_else(text: str) -> No
     log = read_curve_file(text)
 
     if log.refusals:
-        with pytest.raises(Unusable, match="line [0-9]+: "):
+        with pytest.raises(Unusable, match=r"line [0-9]+: "):
             log.curve(accepts=True)
     else:
         assert len(log.curve(accepts=True).seconds) > 1
