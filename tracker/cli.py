@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from tracker.commands.asking import code, judge
+from tracker.commands.heat import cone_reached, hold_times
 from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
 from tracker.commands.roster import import_roster
@@ -59,6 +60,6 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 for _command in (
     *(init, serve, demo, import_roster, export_studio, change_studio),
-    *(tags, backup, restore, check, code, judge),
+    *(tags, backup, restore, check, code, judge, cone_reached, hold_times),
 ):
     main.add_command(_command)
