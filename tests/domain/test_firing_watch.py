@@ -10,7 +10,8 @@ from tracker.domain.curves import Curve
 from tracker.domain.findings import Finding, Level
 from tracker.domain.firing_watch import FiringPractice, look_at_curve, look_at_programme, quartz_rate
 from tracker.domain.kilns import RouteKind
-from tracker.domain.programmes import Segment, bisque
+from tracker.domain.programmes import bisque
+from tracker.domain.segments import Segment
 
 HOUR = 3_600.0
 BISQUE = bisque(Cone.parse("06"))

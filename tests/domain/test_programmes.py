@@ -13,14 +13,13 @@ from tracker.domain.cones import CONES, END_POINTS, Cone, Kind, NoEndPoint
 from tracker.domain.firing_watch import look_at_programme
 from tracker.domain.kilns import COMMON_ROUTES, RouteKind
 from tracker.domain.programmes import (
-    BadProgramme,
     NoProgramme,
     Programme,
-    Segment,
     bisque,
     glaze_firing,
     programme_for,
 )
+from tracker.domain.segments import BadProgramme, Segment
 
 HOUR = 3_600.0
 

@@ -14,6 +14,7 @@ from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room
 from tracker.domain.refusals import Unusable
 from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice
+from tracker.domain.segments import Segment
 from tracker.forms.studio_file import read_studio, write_studio
 
 KILN = """
@@ -75,6 +76,54 @@ _practices = st.builds(
     # By the regime the tests on file of the small studio are judged, so it stays.
     regime=st.just(Regime.US_FDA),
 )
+
+
+ROUTE = """
+[[route]]
+name = "slow-bisque"
+title = "Slow bisque"
+kind = "bisque"
+cone = "06"
+
+[[route.segment]]
+rate_c_per_h = 60
+target_c = 90
+hold_min = 240
+note = "thick walls dry"
+
+[[route.segment]]
+rate_c_per_h = 80.5
+target_c = 990
+"""
+
+
+def test_a_way_of_firing_is_read_with_its_own_programme_and_written_back_equal() -> None:
+    studio = read_studio(STUDIO + ROUTE)
+
+    assert studio.catalogue.route("slow-bisque").segments == (
+        Segment(60, 90, 240, "thick walls dry"),
+        Segment(80.5, 990),
+    )
+    assert read_studio(write_studio(studio)) == studio
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("rate_c_per_h = 60", "rate_c_per_h = 0", "a number from 1 to 1000"),
+        ("target_c = 990", "target_c = 90", "segment: Segment 2 neither moves from 90 °C nor holds there"),
+        ("hold_min = 240", "hold = 240", 'did you mean "hold_min"?'),
+        ("target_c = 990\n", "", '"target_c" is missing'),
+    ],
+)
+def test_a_mistake_in_a_programme_is_named(old: str, new: str, says: str) -> None:
+    with pytest.raises(Unusable) as refused:
+        read_studio(STUDIO + ROUTE.replace(old, new))
+
+    (problem,) = refused.value.problems
+    assert problem.startswith("line ")
+    assert 'route "slow-bisque"' in problem
+    assert says in problem
 
 
 def test_a_kiln_is_read_with_its_inside() -> None:

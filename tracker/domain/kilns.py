@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from tracker.domain.pieces import Ware
+    from tracker.domain.segments import Segment
 
 
 class RouteKind(StrEnum):
@@ -34,12 +35,16 @@ AFTER_BISQUE = frozenset(RouteKind) - {RouteKind.BISQUE}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
-    """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do."""
+    """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do.
+
+    `segments` are the studio's own programme for it; without any the common one counts.
+    """
 
     name: str
     title: str
     kind: RouteKind
     cone: Cone
+    segments: tuple[Segment, ...] = ()
     retired: bool = False
 
     def __hash__(self) -> int:

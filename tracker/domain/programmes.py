@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import isfinite
 from typing import TYPE_CHECKING, Final
 
 from tracker.domain.cone_fits import DOWN, fits
@@ -17,6 +16,7 @@ from tracker.domain.cones import Cone, Kind, end_point
 from tracker.domain.curves import HOUR_S, Curve
 from tracker.domain.heat_work import HeatWork, heat_work
 from tracker.domain.kilns import RouteKind
+from tracker.domain.segments import BadProgramme, Segment
 
 if TYPE_CHECKING:
     from tracker.domain.kilns import Route
@@ -27,43 +27,11 @@ ROOM_C: Final = 20.0
 QUARTZ_C: Final = 573.0
 """Where quartz changes its form and its size at once, in °C (textbook)."""
 
-_FASTEST_C_PER_H = 1_000.0
-_LONGEST_HOLD_MIN = 72 * 60.0
-_HOTTEST_C = 1_450.0
 _MOST_SEGMENTS = 40
-
-
-class BadProgramme(ValueError):
-    """Refused because no kiln can be told that; says what to write instead."""
 
 
 class NoProgramme(LookupError):
     """Refused because that way of firing goes by eye and tongs, not by a programme."""
-
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """One line of a programme: go to `target_c` at `rate_c_per_h`, up or down, and stay there for `hold_min`.
-
-    The rate is always over 0; whether it heats or cools follows from where the kiln comes from. "As fast as it goes" is
-    no rate: nobody could say what the kiln should read. BadProgramme for what no kiln can be told.
-    """
-
-    rate_c_per_h: float
-    target_c: float
-    hold_min: float = 0.0
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        """Refuse what no kiln can be told."""
-        if not (isfinite(self.rate_c_per_h) and 0 < self.rate_c_per_h <= _FASTEST_C_PER_H):
-            raise BadProgramme(
-                f"A rate lies over 0 and up to {_FASTEST_C_PER_H:g} °C an hour; “as fast as it goes” is none."
-            )
-        if not (isfinite(self.target_c) and 0 < self.target_c <= _HOTTEST_C):
-            raise BadProgramme(f"A segment goes to between 0 and {_HOTTEST_C:g} °C, not to {self.target_c:g} °C.")
-        if not (isfinite(self.hold_min) and 0 <= self.hold_min <= _LONGEST_HOLD_MIN):
-            raise BadProgramme(f"A hold lasts from 0 to {_LONGEST_HOLD_MIN:g} minutes.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +173,12 @@ def glaze_firing(cone: Cone, kind: Kind = "self-supporting") -> Programme:
 
 
 def programme_for(route: Route, kind: Kind = "self-supporting") -> Programme:
-    """The common programme for that way of firing, to its own cone; NoProgramme for one that goes by eye, outdoors."""
+    """The programme for that way of firing: the studio's own, or else the common one to its cone.
+
+    NoProgramme for one that goes by eye, outdoors.
+    """
+    if route.segments:
+        return Programme(route.title, route.kind, route.cone, route.segments)
     if route.kind is RouteKind.BISQUE:
         return bisque(route.cone, kind)
     if route.kind is RouteKind.SHELF:

@@ -16,8 +16,10 @@ from marshmallow import ValidationError, validates_schema
 from tracker.domain.cones import Cone
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
+from tracker.domain.programmes import Programme
 from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice
+from tracker.domain.segments import Segment
 from tracker.forms import fields
 from tracker.forms.fields import Typed
 from tracker.forms.lengths import read_length
@@ -25,8 +27,10 @@ from tracker.forms.pages import FormSchema
 from tracker.forms.plain_values import LONGEST_NAME
 
 MOST_CONTAINERS = 20
-MOST_POSTS = 40
 """Containers beside one kiln."""
+
+MOST_POSTS = 40
+"""Lengths of post in one kiln."""
 
 
 # ---- fields that only these forms have ------------------------------------------------------------------------------
@@ -81,6 +85,50 @@ def _cone(*, required: bool = True) -> Typed:
 def _length() -> Typed:
     """A length in either unit system as whole mm, or None."""
     return Typed(read_length)
+
+
+# 100 to 600, hold 20: slow through quartz · 150 °C/h to 900 °C hold 30 min
+_SEGMENT = re.compile(
+    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*C)?\s*(?:/\s*h|an hour)?\s*to\s*([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*C)?"
+    r"(?:\s*,?\s*hold\s*([0-9]{1,4})\s*(?:min(?:utes)?)?)?(?:\s*[:,]\s*(\S.*))?",
+    re.IGNORECASE | re.ASCII,
+)
+
+
+def _segments() -> Typed:
+    """A programme, one segment a line: its rate in °C an hour, its target in °C, and if wanted its hold and a note."""
+
+    def read(text: str) -> tuple[Segment, ...]:
+        segments = tuple(_segment(line.strip()) for line in text.splitlines() if line.strip())
+        if segments:
+            # What the lines make together is asked of any cone: only the cone's own check needs the right one.
+            Programme("", RouteKind.SHELF, Cone.parse("06"), segments)
+        return segments
+
+    return Typed(read, default=())
+
+
+def _segment(line: str) -> Segment:
+    match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
+    if match is None:
+        raise ValueError(f"“{line[:40]}” is no segment: write “100 to 600, hold 20: slow through quartz”.")
+    rate, target, hold, note = match.groups()
+    return Segment(
+        rate_c_per_h=float(rate.replace(",", ".")),
+        target_c=float(target.replace(",", ".")),
+        hold_min=float(hold or 0),
+        note=note or "",
+    )
+
+
+def segments_in_words(segments: Iterable[Segment]) -> str:
+    """A programme as its form takes it, one segment a line: "100 to 600, hold 20: slow through quartz"."""
+    return "\n".join(
+        f"{one.rate_c_per_h:g} to {one.target_c:g}"
+        + (f", hold {one.hold_min:g}" if one.hold_min else "")
+        + (f": {one.note}" if one.note else "")
+        for one in segments
+    )
 
 
 def _posts() -> Typed:
@@ -217,12 +265,13 @@ class RouteSent:
     title: str
     kind: RouteKind
     cone: Cone
+    segments: tuple[Segment, ...]
 
     def made(self, old: Route | None) -> Route:
         """The route; one that is changed keeps its name and its kind."""
         if old:
-            return replace(old, title=self.title, cone=self.cone)
-        return Route(name=self.name, title=self.title, kind=self.kind, cone=self.cone)
+            return replace(old, title=self.title, cone=self.cone, segments=self.segments)
+        return Route(name=self.name, title=self.title, kind=self.kind, cone=self.cone, segments=self.segments)
 
 
 def _slug() -> Typed:
@@ -241,6 +290,7 @@ class RouteForm(FormSchema[RouteSent]):
     name = _slug()
     title = fields.line(required=True)
     kind = fields.choice(RouteKind)
+    segments = _segments()
     cone = _cone()
 
 
@@ -462,6 +512,8 @@ def _texts(value: object) -> list[str]:
             return sorted(map(str, value))
         case float():
             return [f"{value:.6g}"]
+        case tuple() if value and all(isinstance(one, Segment) for one in value):
+            return [segments_in_words(value)]
         case tuple() if all(isinstance(one, Room) for one in value):
             return [containers_in_words(value)] if value else []
     return [str(value)] if value or (value == 0 and value is not False) else []

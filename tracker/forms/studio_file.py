@@ -256,7 +256,9 @@ def write_studio(studio: Studio) -> str:
         parts.extend(
             _table("[[glaze.test]]", {**_plain(test, "vessel"), **_plain(test.vessel)}) for test in glaze.tests
         )
-    parts.extend(_table("[[route]]", _plain(route)) for route in catalogue.routes.values())
+    for route in catalogue.routes.values():
+        parts.append(_table("[[route]]", _plain(route, "segments")))
+        parts.extend(_table("[[route.segment]]", _plain(segment)) for segment in route.segments)
     for kiln in catalogue.kilns.values():
         parts.append(_table("[[kiln]]", _plain(kiln, "chamber", "furniture", "containers")))
         if kiln.chamber is not None:

@@ -21,9 +21,11 @@ from tracker.domain.materials import (
     HowOn,
     Trait,
 )
+from tracker.domain.programmes import programme_for
 from tracker.domain.release import BadResult, ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.release_limits import Metal, Regime, Unit
 from tracker.domain.routing import Practice
+from tracker.domain.segments import BadProgramme, Segment
 from tracker.forms.plain_values import (
     Shape,
     Wrong,
@@ -258,11 +260,42 @@ GLAZE = TableKind(
     _glaze,
 )
 
+_SEGMENT = Shape(
+    {"rate_c_per_h": number(1, 1_000), "target_c": number(1, 1_450), "hold_min": number(0, 4_320), "note": read_text},
+    ("rate_c_per_h", "target_c"),
+)
+
+
+def _segment(raw: object) -> Segment:
+    """One line of a way of firing's own programme."""
+    if isinstance(raw, dict) and (strange := [key for key in raw if key not in _SEGMENT.keys]):
+        raise Wrong(not_a_key(strange[0], _SEGMENT.keys), strange[0])
+    return Segment(**_SEGMENT.read(raw))
+
+
+def _route(values: Values) -> Route:
+    """A way of firing; its segments must make a programme together."""
+    route = Route(segments=values.pop("segment", ()), **values)
+    try:
+        if route.segments:
+            programme_for(route)
+    except BadProgramme as refusal:
+        raise Wrong(f"segment: {refusal}") from None
+    return route
+
+
 ROUTE = TableKind(
     "route",
-    {"name": _slug, "title": read_name, "kind": choice(RouteKind), "cone": read_cone, "retired": read_flag},
+    {
+        "name": _slug,
+        "title": read_name,
+        "kind": choice(RouteKind),
+        "cone": read_cone,
+        "segment": listed(_segment, 40),
+        "retired": read_flag,
+    },
     ("name", "title", "kind", "cone"),
-    lambda values: Route(**values),
+    _route,
 )
 
 _ROOM = Shape(

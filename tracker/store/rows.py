@@ -29,6 +29,7 @@ from tracker.domain.pieces import Build, Foot, Piece, Stage, Use
 from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.release_limits import Metal, Regime, Unit
 from tracker.domain.routing import Practice, Verdict
+from tracker.domain.segments import Segment
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -144,6 +145,7 @@ def route_row(route: Route) -> dict[str, Any]:
         "takes_outdoor": route.takes_outdoor_glaze,
         "is_bisque": route.kind is RouteKind.BISQUE,
         "retired": route.retired,
+        "programme": json.dumps([asdict(one) for one in route.segments]) if route.segments else None,
     }
 
 
@@ -154,6 +156,7 @@ def route_of(row: Row[Any]) -> Route:
         title=row.title,
         kind=RouteKind(row.kind),
         cone=Cone.of_rank(row.heat),
+        segments=tuple(Segment(**one) for one in json.loads(row.programme or "[]")),
         retired=row.retired,
     )
 

@@ -1,0 +1,39 @@
+"""One line of a firing programme, as a studio writes it down for a way of firing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+
+_FASTEST_C_PER_H = 1_000.0
+_LONGEST_HOLD_MIN = 72 * 60.0
+_HOTTEST_C = 1_450.0
+
+
+class BadProgramme(ValueError):
+    """Refused because no kiln can be told that; says what to write instead."""
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One line of a programme: go to `target_c` at `rate_c_per_h`, up or down, and stay there for `hold_min`.
+
+    The rate is always over 0; whether it heats or cools follows from where the kiln comes from. "As fast as it goes" is
+    no rate: nobody could say what the kiln should read. BadProgramme for what no kiln can be told.
+    """
+
+    rate_c_per_h: float
+    target_c: float
+    hold_min: float = 0.0
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse what no kiln can be told."""
+        if not (isfinite(self.rate_c_per_h) and 0 < self.rate_c_per_h <= _FASTEST_C_PER_H):
+            raise BadProgramme(
+                f"A rate lies over 0 and up to {_FASTEST_C_PER_H:g} °C an hour; “as fast as it goes” is none."
+            )
+        if not (isfinite(self.target_c) and 0 < self.target_c <= _HOTTEST_C):
+            raise BadProgramme(f"A segment goes to between 0 and {_HOTTEST_C:g} °C, not to {self.target_c:g} °C.")
+        if not (isfinite(self.hold_min) and 0 <= self.hold_min <= _LONGEST_HOLD_MIN):
+            raise BadProgramme(f"A hold lasts from 0 to {_LONGEST_HOLD_MIN:g} minutes.")
