@@ -74,7 +74,7 @@ class Reached:
         if self.cone is None:
             first = next(iter(fits(self.kind)))
             return (
-                f"no cone yet; the coolest, {label_of(first, self.kind)}, has {self.fraction:.0%} of the heat it needs"
+                f"no cone yet; the coolest, {label_of(first, self.kind)}, has {int(self.fraction * 100)} % of the heat it needs"
             )
         after = _after(self.cone, self.kind)
         part = int(self.fraction * 100)
