@@ -71,13 +71,11 @@ class Reached:
     @property
     def in_words(self) -> str:
         """The cone with its temperature, and how far on: "cone 6, 1222 °C, and 30 % of the way to cone 7"."""
+        part = int(self.fraction * 100)
         if self.cone is None:
             first = next(iter(fits(self.kind)))
-            return (
-                f"no cone yet; the coolest, {label_of(first, self.kind)}, has {int(self.fraction * 100)} % of the heat it needs"
-            )
+            return f"no cone yet; the coolest, {label_of(first, self.kind)}, has {part} % of the heat it needs"
         after = _after(self.cone, self.kind)
-        part = int(self.fraction * 100)
         return label_of(self.cone, self.kind) + (f", and {part} % of the way to cone {after}" if after and part else "")
 
 
