@@ -81,6 +81,9 @@ def test_large_cones_are_asked_by_name_and_have_their_own_table(run: Run, log: P
     large = json.loads(run("cone-reached", str(log), "--json", "--kind", "large").stdout)
     small = json.loads(run("cone-reached", str(log), "--json").stdout)
 
+    said = run("cone-reached", str(log), "--kind", "large", "--target", "7").stdout
+    assert said.startswith("Cone 6, 1220 °C (large cones).")
+    assert "Target cone 7, 1237 °C" in said
     assert (large["cone"], small["cone"]) == ("6", "5.5")
     assert "5.5" not in large["reached"]
 

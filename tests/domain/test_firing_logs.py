@@ -74,6 +74,7 @@ def test_what_cannot_be_is_refused_with_its_line(
         pytest.param(
             [(0, 70), (600, 1_319)], 2, "log-looks-like-f", "begins at 70 °C and goes to 1319", id="room in °F"
         ),
+        pytest.param([(0, 20), (9_000, 1_200)], 3, "log-too-long", "lasts 150 hours", id="seconds read as minutes"),
         pytest.param([(0, -7), (600, 661)], 2, "log-looks-like-c", "colder than a kiln room", id="°C read as °F"),
         pytest.param(
             [*climb(20), *((minutes + 90, celsius) for minutes, celsius in climb()[20:])],

@@ -33,6 +33,7 @@ CURVE = Curve.of([(0, 20), (1_800, 70.5), (5_400, 250)])
         pytest.param("minutes,setpoint c,celsius,zone 2\n0,25,20,1\n30,80,70.5,x\n90,260,250,\n", id="other columns"),
         pytest.param("seconds,degC\n0,20\n1800,70.5\n5400,250\n", id="seconds"),
         pytest.param("time_h,temp_c\n0,20\n0.5,70.5\n1.5,250\n", id="hours"),
+        pytest.param("time;temp\n0;20\n30;70,5\n90;250\n", id="time and temp without units"),
         pytest.param("elapsed,c\n0:00,20\n0:30,70.5\n1:30:00,250\n", id="elapsed"),
         pytest.param("time,°F\n22:45,68\n23:15,158.9\n00:15,482\n", id="clock past midnight, and °F"),
         pytest.param("clock,fahrenheit\n10:45 PM,68\n11:15 pm,158.9\n12:15 a.m.,482\n", id="a twelve-hour clock"),
@@ -113,7 +114,8 @@ def test_type_s_is_read_too() -> None:
         pytest.param(PLAIN + "\ud800,260\n", "line 5: this is not UTF-8", id="half a letter"),
         pytest.param("time,celsius\n25:00,20\n", 'line 2: "25:00" is no time of day', id="25 o'clock"),
         pytest.param("time,celsius\n13:00 pm,20\n", 'line 2: "13:00 pm" is no time of day', id="13 pm"),
-        pytest.param("time,celsius\n10,20\n", "a number wants minutes in the header", id="a number for a clock"),
+        pytest.param("time,celsius\n10:00,20\n20,40\n", 'line 3: "20" is no time of day', id="a number after a clock"),
+        pytest.param("time,celsius\n10,20\n10:20,40\n", 'line 3: "10:20" is no time.', id="a clock after a number"),
         pytest.param("time,celsius\n2026-02-31,20\n", "is no time of day", id="no such day"),
         pytest.param(
             "time,celsius\n23:00,20\n22:30,40\n", "line 3: the clock runs backwards by 30 min", id="clock back"

@@ -121,14 +121,16 @@ def _in_words(work: HeatWork, target: Cone | None) -> list[str]:
 def _when(work: HeatWork, target: Cone) -> str:
     """When the target falls, at the present rate and when the kiln is held where it is."""
     from tracker.domain.curves import clock_words
+    from tracker.domain.heat_work import label_of
 
+    goal = label_of(target, work.kind)
     rate, now = work.curve.present_rate(), work.falls_in(target)
     held = work.hold_for(target)
     if now == 0:
-        return f"Target {target.label}: it is down."
+        return f"Target {goal}: it is down."
     moving = f"at the present {rate:.0f} °C an hour " + (f"it falls in {clock_words(now)}" if now else "it never falls")
     holding = f"held at {work.curve.last_c:.0f} °C " + (f"in {clock_words(held)}" if held else "never")
-    return f"Target {target.label}: {moving}; {holding}."
+    return f"Target {goal}: {moving}; {holding}."
 
 
 @click.command("hold-times")

@@ -15,7 +15,7 @@ from statistics import median
 from typing import Final
 
 from tracker.domain.cones import END_POINTS
-from tracker.domain.curves import Curve, clock_words
+from tracker.domain.curves import HOUR_S, Curve, clock_words
 from tracker.domain.findings import Finding, Level
 from tracker.domain.refusals import NeedsAcceptance, Unusable
 
@@ -30,7 +30,8 @@ class LogPractice:
     two readings may always be as long; a longer one is a gap when it is also over `gap_times` times the log's usual
     pause (`gap_times_of_few` times in a list of fewer than `few` readings, which are corners that somebody typed in).
     `sparse_min`: readings further apart on the whole are told. `stall_min`, `stall_c`: a log that moves less than that
-    many degrees for so long, before its peak, is told. `hottest_c`, `coldest_c`: nothing beyond is a kiln.
+    many degrees for so long, before its peak, is told. `longest_h`: a longer log is questioned, for it may be seconds
+    that were read as minutes. `hottest_c`, `coldest_c`: nothing beyond is a kiln.
     `room_f`: a first reading in this range is a room in °F, when the peak is a cone's in °F as well. `cold_room_c`: a
     first reading below is °C read as °F.
     """
@@ -43,6 +44,7 @@ class LogPractice:
     sparse_min: float = 60.0
     stall_min: float = 30.0
     stall_c: float = 5.0
+    longest_h: float = 120.0
     hottest_c: float = 1_800.0
     coldest_c: float = -50.0
     room_f: tuple[float, float] = (55.0, 95.0)
@@ -128,6 +130,7 @@ def look_over(readings: Sequence[Reading], practice: LogPractice = LOG_PRACTICE)
         *_clock(sound),
         *_too_few(sound),
         *_unit(sound, practice),
+        *_too_long(sound, practice),
         *_gaps(sound, practice),
         *_jumps(sound, practice),
         *_stalls(sound, practice),
@@ -192,6 +195,14 @@ def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
         says = f"it begins at {first.celsius:.0f} °C, colder than a kiln room; are these °C that were read as °F?"
         found.append(log_finding(first.line, "log-looks-like-c", Level.ASK, says, "Say that it is °C, or right."))
     return found
+
+
+def _too_long(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
+    if not readings or readings[-1].seconds - readings[0].seconds <= practice.longest_h * HOUR_S:
+        return []
+    lasts = (readings[-1].seconds - readings[0].seconds) / HOUR_S
+    says = f"the log lasts {lasts:.0f} hours, and no firing does; were seconds read as minutes?"
+    return [log_finding(readings[-1].line, "log-too-long", Level.ASK, says, "Name the unit in the header.")]
 
 
 def _gaps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:

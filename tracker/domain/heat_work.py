@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from tracker.domain.cone_fits import DOWN, fits
-from tracker.domain.cones import Cone, Kind
+from tracker.domain.cones import END_POINTS, Cone, Kind
 
 if TYPE_CHECKING:
     from tracker.domain.curves import Curve
@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 def step_of(cone: Cone) -> float:
     """Where a cone stands in whole cones: 022 at -22, 01 at -1, 1 at 0, 6 at 5, 5.5 at 4.5. There is no cone 0."""
     return cone.rank / 10 if cone.rank < 0 else cone.rank / 10 - 1
+
+
+def label_of(cone: Cone, kind: Kind) -> str:
+    """The cone with the end point of its own kind at 60 °C an hour: "cone 6, 1220 °C" for a large one."""
+    return f"cone {cone}, {END_POINTS[kind, 60][cone]} °C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +66,17 @@ class Reached:
     def brief(self) -> str:
         """The cone with its temperature, and how far on, as short as it gets: "cone 6, 1222 °C, plus 30 %"."""
         part = int(self.fraction * 100)
-        return (self.cone.label if self.cone else "no cone") + (f", plus {part} %" if part else "")
+        return (label_of(self.cone, self.kind) if self.cone else "no cone") + (f", plus {part} %" if part else "")
 
     @property
     def in_words(self) -> str:
         """The cone with its temperature, and how far on: "cone 6, 1222 °C, and 30 % of the way to cone 7"."""
+        part = int(self.fraction * 100)
         if self.cone is None:
             first = next(iter(fits(self.kind)))
-            return f"no cone yet; the coolest, {first.label}, has {self.fraction:.0%} of the heat it needs"
+            return f"no cone yet; the coolest, {label_of(first, self.kind)}, has {part} % of the heat it needs"
         after = _after(self.cone, self.kind)
-        part = int(self.fraction * 100)
-        return f"{self.cone.label}" + (f", and {part} % of the way to cone {after}" if after and part else "")
+        return label_of(self.cone, self.kind) + (f", and {part} % of the way to cone {after}" if after and part else "")
 
 
 def _after(cone: Cone, kind: Kind) -> Cone | None:

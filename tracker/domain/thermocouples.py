@@ -86,8 +86,8 @@ _PIECES: Final = {
     ),
 }
 
-_CLOSE_ENOUGH_C: Final = 1e-7
-_CLOSE_ENOUGH_MV: Final = 1e-10
+_CLOSE_ENOUGH_MV: Final = 1e-9
+_MOST_STEPS: Final = 50
 JUNCTION_C: Final = (-20.0, 80.0)
 """Between which °C a cold junction beside a kiln may be (common practice)."""
 
@@ -112,9 +112,9 @@ def celsius_of(couple: Couple, millivolts: float, junction_c: float) -> float:
     """
     if not JUNCTION_C[0] <= junction_c <= JUNCTION_C[1]:
         raise OutOfRange(f"A cold junction stands between {JUNCTION_C[0]:g} and {JUNCTION_C[1]:g} °C.")
-    low, high = range_of(couple)
     wanted = millivolts + emf_of(couple, junction_c)
-    least, most = emf_of(couple, low), emf_of(couple, high)
+    _, emfs = _rungs(couple)
+    least, most = emfs[0], emfs[-1]
     if not isfinite(wanted) or not least <= wanted <= most:
         raise OutOfRange(
             f"Type {couple} gives {least:.3f} to {most:.3f} mV above a junction at 0 °C, not {wanted:.3f} mV."
@@ -132,22 +132,20 @@ def _rungs(couple: Couple) -> tuple[tuple[float, ...], tuple[float, ...]]:
 
 
 def _solved(couple: Couple, wanted: float) -> float:
-    """Where the reference function is `wanted` mV, which lies between its ends: regula falsi between two rungs.
+    """Where the reference function is `wanted` mV, which lies between its ends.
 
-    The end that stays is weakened each time (Illinois), so both close in; the functions rise throughout.
+    Between two rungs the function is so nearly straight that a step along their chord leaves less than a tenth of what
+    was missing, at the cold end of type S, and elsewhere far less.
     """
     rungs, emfs = _rungs(couple)
     after = max(1, bisect_left(emfs, wanted))
     low, high = rungs[after - 1], rungs[after]
     piece = next(piece for piece in _PIECES[couple] if high <= piece.top_c)
-    below, above = emfs[after - 1] - wanted, emfs[after] - wanted
-    while above > 0 and high - low > _CLOSE_ENOUGH_C:
-        middle = high - above * (high - low) / (above - below)
-        off = piece.emf(middle) - wanted
+    per_mv = (high - low) / (emfs[after] - emfs[after - 1])
+    celsius = low + (wanted - emfs[after - 1]) * per_mv
+    for _ in range(_MOST_STEPS):
+        off = piece.emf(celsius) - wanted
         if abs(off) < _CLOSE_ENOUGH_MV:
-            return middle
-        if off > 0:
-            high, above, below = middle, off, below / 2
-        else:
-            low, below, above = middle, off, above / 2
-    return high
+            break
+        celsius -= off * per_mv
+    return min(max(low, celsius), high)

@@ -6,7 +6,7 @@ brackets. Understood are
     minutes, min · seconds, sec, s · hours, h     time from the start, as a number
     elapsed, duration                             time from the start, as H:MM or H:MM:SS
     time, clock, date, timestamp                  clock time HH:MM[:SS], with AM or PM or not, running on past midnight;
-                                                  or a whole ISO date and time
+                                                  or a whole ISO date and time; numbers there are minutes
     celsius, °C, C, degC · fahrenheit, °F, F      the temperature; temperature or temp alone is °C unless told otherwise
     mV, millivolts, emf                           what a thermocouple gives; K or S may stand beside it
     junction                                      the temperature of its cold junction, in °C
@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Final
@@ -190,6 +190,9 @@ class GrowingLog:
         cells = _cells(text, self._columns.delimiter)
         if len(cells) != self._columns.count:
             raise Wrong(f"{self._columns.count} columns are needed here, and this line has {len(cells)}.")
+        at, says = self._columns.time
+        if says is _Says.CLOCK and not self._readings and self._is_number(cells[at]):
+            self._columns = replace(self._columns, time=(at, _Says.MINUTES))
         second, celsius = self._second(cells), self._celsius(cells)
         self._first_s = second if self._first_s is None else self._first_s
         # To a millionth of a second, so that 0.1 min taken thirty times is three minutes.
@@ -235,10 +238,13 @@ class GrowingLog:
             raise Wrong(str(refusal)) from None
 
     def _number(self, cell: str, what: str) -> float:
-        dotted = cell if self._here.delimiter == "," else cell.replace(",", ".")
-        if not _NUMBER.fullmatch(dotted):
+        if not self._is_number(cell):
             raise Wrong(f"{shown(cell)} is no {what}." if cell else f"the {what} is missing.")
-        return float(dotted)
+        return float(cell.replace(",", "."))
+
+    def _is_number(self, cell: str) -> bool:
+        """Whether it is a number, with a decimal comma where columns are not divided by commas."""
+        return bool(_NUMBER.fullmatch(cell if self._here.delimiter == "," else cell.replace(",", ".")))
 
     @property
     def _here(self) -> _Columns:
@@ -342,5 +348,5 @@ def _moment(cell: str) -> float:
     except ValueError:
         moment = None
     if moment is None:
-        raise Wrong(f"{shown(cell)} is no time of day, such as 14:05; a number wants minutes in the header.")
+        raise Wrong(f"{shown(cell)} is no time of day, such as 14:05.")
     return (moment - datetime(2000, 1, 1, tzinfo=UTC if moment.tzinfo else None)).total_seconds()
