@@ -112,7 +112,7 @@ def test_a_way_of_firing_is_read_with_its_own_programme_and_written_back_equal()
     [
         ("rate_c_per_h = 60", "rate_c_per_h = 0", "a number from 1 to 1000"),
         ("target_c = 990", "target_c = 90", "segment: Segment 2 neither moves from 90 °C nor holds there"),
-        ("hold_min = 240", "hold = 240", 'did you mean "hold_min"?'),
+        ("hold_min = 240", "hold_mins = 240", 'did you mean "hold_min"?'),
         ("target_c = 990\n", "", '"target_c" is missing'),
     ],
 )
