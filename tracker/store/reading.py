@@ -60,6 +60,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Column, ColumnElement, Connection, Row
 
+    from tracker.domain.cones import Kind
     from tracker.domain.materials import Clay, Glaze, Layer
     from tracker.domain.pieces import Piece
 
@@ -186,7 +187,7 @@ class WitnessRow:
 
     level: int | None
     cone: Cone
-    kind: str
+    kind: Kind
     stands: str
 
 
@@ -538,10 +539,7 @@ class Reader:
                 ),
                 coming=self._rows_over(connection, by_turn),
                 plan=row.plan,
-                witnesses=tuple(
-                    WitnessRow(level=one.level, cone=Cone.of_rank(one.cone), kind=one.kind, stands=one.stands)
-                    for one in connection.execute(seen)
-                ),
+                witnesses=tuple(map(_witness_of, connection.execute(seen))),
                 kwh=row.kwh,
                 fuel_kg=row.fuel_kg,
                 cost_cents=row.cost_cents,
@@ -556,6 +554,22 @@ class Reader:
         )
         with self._connect() as connection:
             return tuple((row.second, row.temp_c) for row in connection.execute(wanted))
+
+    def witnessed_firings(
+        self, kiln: str, *, before: int | None = None, limit: int
+    ) -> tuple[tuple[int, tuple[WitnessRow, ...]], ...]:
+        """The last firings of a kiln in which witness cones were looked at, the oldest first, with their cones."""
+        looked_at = select(witnesses.c.firing_id).where(witnesses.c.firing_id == firings.c.id).exists()
+        wanted = select(firings.c.id).where(firings.c.kiln == kiln, looked_at).order_by(firings.c.id.desc())
+        if before is not None:
+            wanted = wanted.where(firings.c.id < before)
+        with self._connect() as connection:
+            numbers = sorted(connection.scalars(wanted.limit(limit)))
+            seen = (
+                select(witnesses).where(witnesses.c.firing_id.in_(numbers)).order_by(witnesses.c.level, witnesses.c.id)
+            )
+            rows = connection.execute(seen).all()
+        return tuple((number, tuple(_witness_of(row) for row in rows if row.firing_id == number)) for number in numbers)
 
     def _firing_of(self, connection: Connection, row: Row[Any]) -> Firing:
         catalogue = self.catalogue()
@@ -770,6 +784,10 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
         count=row.how_many,
         planned=row.how_many_more,
     )
+
+
+def _witness_of(row: Row[Any]) -> WitnessRow:
+    return WitnessRow(level=row.level, cone=Cone.of_rank(row.cone), kind=row.kind, stands=row.stands)
 
 
 def _with_outcome(row: PieceRow, outcome: str | None) -> PieceRow:

@@ -107,7 +107,7 @@ _SAYS = {
 
 def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
-    firing = _held_firing(change, firing_id)
+    firing = held_firing(change, firing_id)
     stage = firing.after(step)
     match step:
         case FiringStep.LOAD:
@@ -218,7 +218,7 @@ def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str
 def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
-    firing = _held_firing(change, firing_id)
+    firing = held_firing(change, firing_id)
     stage = firing.after(FiringStep.UNLOAD)
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
     refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
@@ -283,12 +283,12 @@ def _line(
 
 
 def _loading(change: Change, firing_id: int) -> Firing:
-    firing = _held_firing(change, firing_id)
+    firing = held_firing(change, firing_id)
     firing.must_be_loading()
     return firing
 
 
-def _held_firing(change: Change, firing_id: int) -> Firing:
+def held_firing(change: Change, firing_id: int) -> Firing:
     """The firing, kept from others until the end."""
     change.book.hold(firing_id)
     firing = change.read.firing(firing_id)
