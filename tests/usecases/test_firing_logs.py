@@ -174,7 +174,7 @@ def test_a_kilns_cones_become_its_correction_once_three_firings_agree(store: Sto
     assert told[0].off > 0
     assert told[3].correction.cones == pytest.approx(told[0].off)
     assert told[3].corrected is not None
-    assert told[3].corrected.step == pytest.approx(told[3].work.reached.step + told[0].off)  # type: ignore[union-attr]
+    assert told[3].corrected.step == pytest.approx(told[3].work.reached.step + told[0].off)  # type: ignore[union-attr]  # its log was taken in
 
 
 def test_firings_that_disagree_correct_nothing(store: Store) -> None:

@@ -13,6 +13,7 @@ from tracker.domain.people import Right
 from tracker.web import (
     pages_catalogue,
     pages_evidence,
+    pages_fires,
     pages_firings,
     pages_house,
     pages_outdoor,
@@ -59,6 +60,7 @@ ALL_PAGES = (
     pages_waiting.pages,
     pages_outdoor.pages,
     pages_firings.pages,
+    pages_fires.pages,
     pages_pickup.pages,
     pages_questions.pages,
     pages_catalogue.pages,

@@ -17,6 +17,7 @@ from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcome
 from tracker.usecases import firings as firing_them
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
+from tracker.web.fire_shown import costs_shown, fire_shown
 from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.telling import address_of
 
@@ -108,8 +109,14 @@ def firing(number: int) -> ResponseReturnValue:
     """One firing: at its door while it is loaded, with its results afterwards."""
     page = _known(number)
     known = catalogue()
-    if page.firing.stage is FiringStage.UNLOADED:
-        return render_template("firing_results.html", page=page, **_results(page))
+    match page.firing.stage:
+        case FiringStage.UNLOADED:
+            return render_template(
+                "firing_results.html", page=page, fire=fire_shown(page), picture="", **_results(page)
+            )
+        case FiringStage.FIRING | FiringStage.COOLING:
+            inside = all_waiting_shown(page.pieces, known)
+            return render_template("firing_fire.html", page=page, fire=fire_shown(page), picture="", inside=inside)
     waits = _waits_for(page)
     return render_template(
         "firing.html",
@@ -289,4 +296,5 @@ def _results(page: FiringPage) -> dict[str, Any]:
         "broke": [row for row in rows if row["outcome"] is Outcome.BROKE],
         "marred": sum(row["outcome"] not in {Outcome.GOOD, Outcome.BROKE} for row in rows),
         "is_bisque": page.firing.route.kind is RouteKind.BISQUE,
+        **costs_shown(page),
     }

@@ -1,0 +1,116 @@
+"""The story of a fire in the words and times of its page."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from tracker.domain.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
+from tracker.domain.curves import clock_words
+from tracker.domain.firings import FiringStage
+from tracker.domain.heat_work import label_of
+from tracker.usecases.fire_stories import story_of
+from tracker.web.doors import house
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from tracker.domain.firings import Firing
+    from tracker.domain.programmes import Programme
+    from tracker.store.reading import FiringPage
+    from tracker.usecases.fire_stories import FireStory
+
+_NEARLY_DOWN_S = 1.0
+
+
+def fire_shown(page: FiringPage) -> dict[str, Any]:
+    """What a firing's page says of its fire."""
+    firing, now = page.firing, house().clock()
+    second = (now - firing.lit_at).total_seconds() if firing.lit_at and firing.stage is FiringStage.FIRING else None
+    story = story_of(house().store.read, firing, page.witnesses, second=second)
+    return {
+        "story": story,
+        "reached": story.work.reached.in_words if story.work else "",
+        "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else "",
+        "corrected": story.corrected.in_words if story.corrected else "",
+        "off": _off(story),
+        "levels": [(f"shelf {level}" if level else "somewhere", span.in_words) for level, span in story.levels],
+        "next_hour": [(_clock(firing, second), celsius) for second, celsius in story.next_hour],
+        "programme": _programme_rows(story.programme, firing) if story.programme else [],
+        "lasts": clock_words(story.programme.lasts_s) if story.programme else "",
+        "will_reach": story.programme.will_do(story.kind).reached.in_words if story.programme else "",
+    }
+
+
+def _falls(story: FireStory, firing: Firing, now: datetime) -> str:
+    """When the target cone falls, in one or two sentences."""
+    if story.work is None or story.curve is None:
+        return ""
+    if firing.target not in story.work.works:
+        return f"There is no {story.kind} cone {firing.target} in the chart, so nobody can say when it falls."
+    cone, held = label_of(firing.target, story.kind), story.hold_for
+    if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
+        return f"By its curve {cone} is down."
+    hold = f" Held at {story.curve.last_c:.0f} °C it is down in {clock_words(held)}." if held is not None else ""
+    rate = story.curve.present_rate()
+    if story.falls_in is None:
+        return f"At the present {rate:.0f} °C an hour {cone} does not fall.{hold}"
+    # The log may end some time ago: what it says of the future begins where it ends.
+    last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
+    return (
+        f"At the present {rate:.0f} °C an hour {cone} falls at about {_there(last):%H:%M}, "
+        f"{clock_words(story.falls_in)} after the last reading.{hold}"
+    )
+
+
+def _off(story: FireStory) -> str:
+    if story.off is None:
+        return ""
+    if abs(story.off) < 0.05:  # noqa: PLR2004 -- less than a twentieth of a cone cannot be seen on any
+        return "The witness cones and the curve say the same."
+    return f"The witness cones saw {abs(story.off):.1f} cones {'more' if story.off > 0 else 'less'} than the curve."
+
+
+def _clock(firing: Firing, second: float) -> str:
+    """A moment of the fire as a clock on the wall shows it, or as time since the lighting when nobody noted that."""
+    if firing.lit_at is None:
+        return clock_words(second)
+    return f"{_there(firing.lit_at + timedelta(seconds=second)):%H:%M}"
+
+
+def _there(moment: datetime) -> datetime:
+    return moment.astimezone(ZoneInfo(house().store.read.studio().timezone))
+
+
+def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]]:
+    """Each segment with the time at which it should be over."""
+    rows, second, came_from = [], 0.0, programme.start_c
+    for number, one in enumerate(programme.segments, start=1):
+        second += abs(one.target_c - came_from) / one.rate_c_per_h * 3600 + one.hold_min * 60
+        came_from = one.target_c
+        rows.append({"number": number, "segment": one, "over": _clock(firing, second)})
+    return rows
+
+
+def costs_shown(page: FiringPage) -> dict[str, Any]:
+    """What a firing took, and each piece's share of its cost by the room it took."""
+    took = []
+    if page.kwh is not None:
+        took.append(f"{page.kwh:g} kWh")
+    if page.fuel_kg is not None:
+        took.append(f"{page.fuel_kg:g} kg of propane, {page.fuel_kg * float(KWH_PER_KG_PROPANE):.0f} kWh of heat")
+    shares: Sequence[int] = ()
+    if page.cost_cents is not None:
+        shares = shared(page.cost_cents, [volume_mm3(row.piece) for row in page.pieces])
+    return {
+        "took": took,
+        "cost": money(page.cost_cents) if page.cost_cents is not None else "",
+        "shares": {row.ref: money(share) for row, share in zip(page.pieces, shares, strict=False)},
+    }
+
+
+def money(cents: int) -> str:
+    """Cents as people write money, without a currency: 14.30."""
+    return f"{cents // 100}.{cents % 100:02}"
