@@ -71,6 +71,7 @@ class StepName(StrEnum):
     BISQUE = "bisque"
     WAX = "wax"
     GLAZE = "glaze"
+    SET_RIGHT = "set right"
     QUEUE = "queue"
     PULL_BACK = "pull back"
     FIRE = "fire"
@@ -86,8 +87,9 @@ class StepName(StrEnum):
 class Step:
     """One row of the table: from where, to where, and by whose right.
 
-    `to` is None where the step leads back to the stage the piece came from, or, for a correction, where the
-    instructor says. `undone_by` is the step that takes a slip of the scanner back.
+    `to` is None where the step leads back to the stage the piece came from, where it leaves the stage alone (what is
+    known is set right), or, for a correction, where the instructor says. `undone_by` is the step that takes a slip of
+    the scanner back.
     """
 
     name: StepName
@@ -129,6 +131,13 @@ _ROWS = (
         Right.WORK_ON,
         "the layers share a heat, the food rules hold, and a kiln can take it",
         StepName.WASH_OFF,
+    ),
+    _step(
+        StepName.SET_RIGHT,
+        (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
+        None,
+        Right.WORK_ON,
+        "something known of it is different, and what it wears suits what it is for",
     ),
     _step(
         StepName.QUEUE,
@@ -274,7 +283,7 @@ class Piece(Ware):
         What the step does to the piece beside its stage (a code, a layer, a route) the caller sets before or after.
         """
         step = self.must_start(name)
-        stage = step.to or to or self._back()
+        stage = self.stage if name is StepName.SET_RIGHT else step.to or to or self._back()
         if name is StepName.CORRECT:
             self._must_be_earlier(stage)
         # What is lost out of a queue is found on the shelf: a queue is entered only through its rules.

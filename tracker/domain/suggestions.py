@@ -36,12 +36,16 @@ class Change(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Suggestion:
-    """One change and what it opens: `ware` is the piece once it is made, for which `route` is then clear."""
+    """One change and what it opens: `ware` is the piece once it is made, for which `route` is then clear.
+
+    `glaze` names the one that is to go on in place of another, where that is the change.
+    """
 
     change: Change
     says: str
     ware: Ware
     route: Route
+    glaze: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +172,7 @@ def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: C
         if _is_clear(after, route, catalogue):
             names = listed(one.name for one in worn)
             says = f"With {other.name} in place of {names}, {_goes_to(route)}{dried}."
-            yield Suggestion(change=Change.GLAZE, says=says, ware=after, route=route)
+            yield Suggestion(change=Change.GLAZE, says=says, ware=after, route=route, glaze=other.name)
             many += 1
             if many == MOST_GLAZES:
                 return

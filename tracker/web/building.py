@@ -15,6 +15,7 @@ from tracker.web import (
     pages_evidence,
     pages_firings,
     pages_house,
+    pages_known,
     pages_outdoor,
     pages_people,
     pages_pickup,
@@ -53,6 +54,7 @@ NAV: tuple[tuple[Right, str, str], ...] = (
 ALL_PAGES = (
     signing_in.pages,
     pages_pieces.pages,
+    pages_known.pages,
     pages_tags.pages,
     pages_house.pages,
     pages_scanning.pages,
