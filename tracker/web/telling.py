@@ -14,7 +14,7 @@ from tracker.domain.food import food_standing, glaze_standing
 from tracker.domain.pieces import LINE, Foot, NewPiece, Stage, StepName
 from tracker.domain.routing import Verdict
 from tracker.domain.rules.rule import listed
-from tracker.domain.suggestions import Change, suggestions
+from tracker.domain.suggestions import suggestions
 from tracker.forms.lengths import in_inches
 from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces import prospects
@@ -215,7 +215,7 @@ def _kilns_for(route: Route, catalogue: Catalogue) -> str:
 
 def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Opening, ...]:
     """What to change about the piece for this way; the other ways stand beside it on the page."""
-    found = (one for one in suggestions(piece, route, catalogue) if one.change is not Change.ROUTE)
+    found = (one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
     return tuple(Opening(one.says, _where_made(piece, one)) for one in found)
 
 
