@@ -9,7 +9,7 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 
 from tracker.domain.materials import Layer, Trait
 from tracker.domain.people import Right
-from tracker.domain.pieces import LINE, STEPS, Build, Stage, StepName, Use
+from tracker.domain.pieces import LINE, STAYS, STEPS, Build, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, Refusal, Unfit, Unknown
 from tracker.domain.suggestions import Change, suggestions
 from tracker.forms.fields import LONGEST_LINE
@@ -215,7 +215,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         dates={
             str(line.to): filters["day"](line.at)
             for line in page.history
-            if str(line.to) in passed and line.step is not StepName.SET_RIGHT
+            if str(line.to) in passed and line.step not in STAYS
         },
         turn=telling.turn_of(page.row, by, catalogue),
         ways=ways,

@@ -353,6 +353,7 @@ _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
     StepName.SET_RIGHT: lambda line, _title, _kiln: f"Set right: {line.reason}",
     StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",
     StepName.PULL_BACK: lambda line, title, _kiln: f"Pulled back from {title}, {line.to} again",
+    StepName.ACCEPT: lambda _line, title, kiln: f"Taken into {title} with care{kiln}",
     StepName.FIRE: lambda line, title, kiln: f"Fired, {title}{kiln}: {line.outcome}",
     StepName.CLAIM: lambda line, _title, _kiln: f"Handed over, {line.reason}" if line.reason else "Handed over",
     StepName.WASH_OFF: lambda _line, _title, _kiln: "Washed off, bisqued again",
@@ -364,8 +365,26 @@ _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
 """Each step as the history says it, from its line, the title of its route and where it was fired."""
 
 
+def _accepted_on(line: HistoryRow) -> list[str]:
+    """What was accepted by name in this step, and what else stood in the verdict that it was shown on."""
+    if not line.accepted:
+        return []
+    accepted = [f"Accepted: {one.says}" for one in line.findings if one.rule in line.accepted]
+    others = [one for one in line.findings if one.rule not in line.accepted]
+    also = [f"Also shown ({_LEVEL_WORDS[one.level]}): {one.says}" for one in others]
+    return [*accepted, *also]
+
+
+_LEVEL_WORDS = {
+    Level.NOTE: "note",
+    Level.WARN: "accepted before",
+    Level.ASK: "the instructor allowed it",
+    Level.REFUSE: "never",
+}
+
+
 def _note_of(line: HistoryRow) -> str:
-    notes = [f"Accepted: {one.says}" for one in line.findings if one.rule in line.accepted]
+    notes = _accepted_on(line)
     if line.undoes is not None:
         notes.append("Took a slip back.")
     elif line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
