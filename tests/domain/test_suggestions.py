@@ -133,6 +133,51 @@ def test_two_preparations_are_named_where_one_is_not_enough() -> None:
     ]
 
 
+def test_two_changes_are_named_together_where_no_single_one_is_enough() -> None:
+    ware = a_ware("Ember Lustre", clay=STUDIO.clay("Roof Tile Red"), use=Use.FOOD, glazed_hours=2.0)
+
+    found = suggestions(ware, a_route("raku"), STUDIO)
+
+    (says,) = [one.says for one in found]
+    assert says == (
+        "Made decorative, not for food, and with its glaze left to dry for 24 hours, "
+        "it could go to Outdoor, raku, cone 06, 998 °C."
+    )
+    assert [one.change for one in found] == [Change.TOGETHER]
+
+
+def test_another_use_and_another_route_are_named_together() -> None:
+    red = STUDIO.clay("Roof Tile Red")
+    ware = a_ware("Plum Gloss", clay=red, use=Use.FOOD, foot=Foot.WAXED)
+
+    assert sentences(ware, "mid-range") == [
+        "Made decorative, not for food, it could go to Low-fire, cone 04, 1063 °C.",
+    ]
+
+
+def test_a_bare_foot_and_a_glaze_that_melts_off_are_both_put_right() -> None:
+    ware = a_ware("Plum Gloss", foot=Foot.BARE, fired_to=None)
+
+    assert sentences(ware, "high-fire")[:2] == [
+        "With its foot wiped clear 6 mm up the side, it could go to Low-fire, cone 04, 1063 °C.",
+        "With a stilt beneath, it could go to Low-fire, cone 04, 1063 °C.",
+    ]
+
+
+@FEWER
+@given(wares(), routes, catalogues())
+def test_a_pair_is_named_only_where_no_single_change_does(ware: Ware, route: Route, catalogue: Catalogue) -> None:
+    changes = {one.change for one in suggestions(ware, route, catalogue)}
+
+    assert changes in ({Change.TOGETHER}, set()) or Change.TOGETHER not in changes
+
+
+@FEWER
+@given(wares(), routes, catalogues())
+def test_the_quick_look_says_clear_where_the_verdict_is(ware: Ware, route: Route, catalogue: Catalogue) -> None:
+    assert catalogue.is_clear(ware, route) == (catalogue.judge(ware, route).word == "clear")
+
+
 def test_damp_glaze_is_given_its_hours() -> None:
     red = STUDIO.clay("Roof Tile Red")
     ware = a_ware("Ember Lustre", clay=red, glazed_hours=2.0)

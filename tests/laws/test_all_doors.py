@@ -19,7 +19,7 @@ from jinja2 import FileSystemBytecodeCache
 from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
-from tests.laws.test_any_walk import HARMFUL, WARNINGS, anybody, pots, whoever_decides
+from tests.laws.test_any_walk import HARMFUL, WARNINGS, anybody, pots, tellings, whoever_decides
 from tests.machine import ON_CI
 from tests.staffed import EVERYBODY, PASSWORD, TOM, glazed, open_studio
 from tests.studio import a_new_piece, a_studio
@@ -36,6 +36,7 @@ from tracker.domain.pieces import Foot, NewPiece, Stage
 from tracker.domain.refusals import Refusal
 from tracker.domain.reshelving import WORDS
 from tracker.domain.routing import COMMON_PRACTICE, judge
+from tracker.domain.told import Told
 from tracker.forms.page_catalogue import shown
 from tracker.forms.studio_file import write_studio
 from tracker.settings import Settings
@@ -228,6 +229,17 @@ class AllDoors(RuleBasedStateMachine):
     def glaze(self, by: Person, number: int, glaze: str, zone: Zone, foot: Foot) -> None:
         """Somebody puts a glaze on at the glaze table's page."""
         self.post(by, f"/p/{self.some_ref(number)}/glaze", glaze=glaze, zone=zone, foot=foot)
+
+    @rule(by=anybody, number=numbers, told=tellings)
+    def set_right(self, by: Person, number: int, told: Told) -> None:
+        """Somebody puts right what is known of a piece, on its page."""
+        facts = {"use": told.use, "foot": told.foot, "form": {True: "open", False: "sealed"}.get(told.vented or False)}
+        measures = {
+            "height": told.height_mm and f"{told.height_mm} mm",
+            "weight": told.weight_g and f"{told.weight_g} g",
+        }
+        ticked = {"mended": "yes" if told.mended else None, "catch_plate": told.catch_plate and "yes"}
+        self.post(by, f"/p/{self.some_ref(number)}/known", **facts, **measures, **ticked)
 
     @rule(by=anybody, number=numbers, route=routes)
     def queue_by_page(self, by: Person, number: int, route: str) -> None:

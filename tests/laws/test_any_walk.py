@@ -19,9 +19,10 @@ from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Family, FoodStanding, Zone
 from tracker.domain.people import Person
-from tracker.domain.pieces import Build, NewPiece, Stage, Use
+from tracker.domain.pieces import Build, Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.routing import RULES
+from tracker.domain.told import Told
 from tracker.store import keeping
 from tracker.usecases import firings, pickup, pieces, questions
 
@@ -43,6 +44,16 @@ pots = some.builds(
     burnished=some.booleans(),
     mended=some.booleans(),
     arrives_bisqued=some.sampled_from([True, True, False]),
+)
+tellings = some.builds(
+    Told,
+    use=some.none() | some.sampled_from(Use),
+    height_mm=some.none() | some.integers(10, 400),
+    weight_g=some.none() | some.sampled_from([700, 4_600]),
+    vented=some.none() | some.booleans(),
+    mended=some.none() | some.booleans(),
+    foot=some.none() | some.sampled_from(Foot),
+    catch_plate=some.none() | some.booleans(),
 )
 
 # Each is refused by the guards, or changes nothing that matters: what the walk must never see succeed is harm.
@@ -118,6 +129,12 @@ class Walk(RuleBasedStateMachine):
         """Somebody glazes a piece."""
         ref = self.some_ref(number)
         self.attempt(lambda: pieces.glaze(self.store, asked_by(by), ref, glaze, Zone.OUTSIDE))
+
+    @rule(by=anybody, number=some.integers(0, 9), told=tellings)
+    def set_right(self, by: Person, number: int, told: Told) -> None:
+        """Somebody puts right what is known of a piece."""
+        ref = self.some_ref(number)
+        self.attempt(lambda: pieces.set_right(self.store, asked_by(by), ref, told))
 
     @rule(by=whoever_decides, number=some.integers(0, 9), route=routes)
     def queue(self, by: Person, number: int, route: str) -> None:

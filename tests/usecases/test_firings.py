@@ -13,8 +13,17 @@ from tests.studio import NOON, a_new_piece
 from tracker.domain.codes import is_issuable
 from tracker.domain.cones import Cone
 from tracker.domain.firings import FiringStage, Outcome
-from tracker.domain.pieces import Stage, StepName
-from tracker.domain.refusals import NeedsInstructor, NotAllowed, NotAStep, Refusal, Unfit, Unknown, Unusable
+from tracker.domain.pieces import Stage, StepName, Use
+from tracker.domain.refusals import (
+    NeedsAcceptance,
+    NeedsInstructor,
+    NotAllowed,
+    NotAStep,
+    Refusal,
+    Unfit,
+    Unknown,
+    Unusable,
+)
 from tracker.store.saving import Store
 from tracker.usecases import firings, pieces
 
@@ -331,3 +340,49 @@ def test_a_kiln_is_loaded_for_one_firing_at_a_time(store: Store) -> None:
 def test_a_student_may_not_fire(store: Store, step: Callable[[Store], object]) -> None:
     with pytest.raises(NotAllowed, match="A student may not load and unload kilns"):
         step(store)
+
+
+# ---- what is accepted at the door
+
+
+def test_a_warning_accepted_at_the_door_is_on_record_with_who_where_and_the_verdict(store: Store) -> None:
+    slip = greenware(store, wall_mm=30)
+    firing = started(store, "Front box", "bisque", "06")
+
+    with pytest.raises(NeedsAcceptance, match="long candling"):
+        firings.put_in(store, asked_by(ADA), firing, slip, dry=True)
+    firings.put_in(store, asked_by(ADA), firing, slip, dry=True, accepts={"thick-wall"})
+
+    (*_, line) = store.read.piece_page(the_piece(store, slip).id).history
+    assert (line.step, line.start, line.to, line.by) == (
+        StepName.ACCEPT,
+        Stage.GREENWARE,
+        Stage.GREENWARE,
+        "Ada Quill",
+    )
+    assert (line.kiln, line.firing_id, line.route) == ("Front box", firing, "bisque")
+    assert line.accepted == ("thick-wall",)
+    assert [one.rule for one in line.findings] == ["thick-wall"]
+
+
+def test_what_was_accepted_in_the_queue_is_not_put_on_record_again_at_the_door(store: Store) -> None:
+    ref = glazed(store, "Wet Slate", new=a_new_piece(use=Use.FOOD))
+    pieces.queue(store, asked_by(TOM), ref, "mid-range", accepts={"untested-for-food"})
+
+    loaded(store, "Back box", "mid-range", "6", ref)
+
+    assert [step for step, _, _ in steps(store, ref)] == [StepName.GLAZE, StepName.QUEUE]
+
+
+def test_what_was_accepted_at_the_door_stays_on_record_when_the_piece_is_taken_out_and_fired_later(
+    store: Store,
+) -> None:
+    slip = greenware(store, wall_mm=30)
+    firing = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(ADA), firing, slip, dry=True, accepts={"thick-wall"})
+    firings.take_out(store, asked_by(TOM), firing, slip)
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True, accepts={"thick-wall"})
+
+    (ref,) = unload(store, firing, {slip: Outcome.GOOD}).refs
+
+    assert [step for step, _, _ in steps(store, ref)] == [StepName.ACCEPT, StepName.ACCEPT, StepName.BISQUE]

@@ -118,6 +118,7 @@ def test_a_student_sees_nobody_elses_piece_by_any_address(room: Room) -> None:
         f"/slip/{slip.id}",
         f"/slip/{cup.id}",
         f"/p/{cup.code}/glaze",
+        f"/p/{cup.code}/known",
         f"/tags?ref={cup.code}",
         f"/tags?ref={slip.ref}",
     ]
@@ -138,6 +139,7 @@ def test_a_student_sees_nobody_elses_piece_by_any_address(room: Room) -> None:
         ("step", {"step": "correct", "to": "greenware", "reason": "a slip"}),
         ("step", {"step": "fire again", "reason": "a whim"}),
         ("glaze", {"glaze": "Still Water", "zone": "outside"}),
+        ("known", {"use": "food", "height": "90"}),
         ("ask", {"text": "May I have it?"}),
     ],
     ids=lambda value: value.get("step") or next(iter(value)) if isinstance(value, dict) else value,
@@ -232,6 +234,7 @@ def every_page(room: Room, visitor: Visitor) -> dict[str, str]:
         *(f"/p/{one.ref}" for one in (cup, lost)),
         f"/slip/{tile.id}",
         f"/p/{cup.ref}/glaze",
+        f"/p/{cup.ref}/known",
         f"/p/{cup.ref}/glaze?show=refuse",
         f"/tags?ref={cup.ref}",
         f"/tags?firing={number}",

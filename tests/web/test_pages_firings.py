@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.studio import INES, TOM
+from tests.studio import ADA, INES, TOM
+from tests.web.test_pages_pieces import words
 from tracker.domain.codes import is_issuable
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Zone
@@ -242,6 +243,9 @@ def test_a_warning_at_the_door_is_accepted_by_name(room: Room) -> None:
     assert [one["rule"] for one in warned["needs"]] == ["thick-wall"]
     assert "30 mm thick" in warned["says"]
     assert accepted["word"] == "GO"
+    page = words(room.visit(ADA).get(f"/p/{slip}", follow_redirects=True))
+    assert "Taken into Bisque with care in Front box, firing 1 by Tom Abara" in page
+    assert "Accepted: Its wall is 30 mm thick" in page
 
 
 def test_without_script_the_same_warning_is_accepted_beside_its_sentence(room: Room) -> None:

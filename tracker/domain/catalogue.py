@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, TypeVar
 from tracker.domain.kilns import Kiln, Route
 from tracker.domain.materials import Clay, Glaze
 from tracker.domain.refusals import Unknown
-from tracker.domain.routing import COMMON_PRACTICE, Practice, Verdict, judge, judge_layers
+from tracker.domain.routing import COMMON_PRACTICE, Practice, Verdict, are_clear, judge, judge_layers
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces import Ware
+    from tracker.domain.materials import Layer
+    from tracker.domain.pieces import Use, Ware
 
 Thing = TypeVar("Thing", Clay, Glaze, Route, Kiln)
 
@@ -52,6 +53,17 @@ class Catalogue:
         if not kilns:
             return judge(ware, route, self.practice)
         return min((judge(ware, route, self.practice, kiln) for kiln in kilns), key=Verdict.hardness)
+
+    def is_clear(self, ware: Ware, route: Route) -> bool:
+        """Whether the rules have nothing against `ware` on `route` in one of the kilns here; cheaper than a verdict."""
+        if not self.may_be_clear(ware.clay, ware.layers, ware.use, route):
+            return False
+        kilns: list[Kiln | None] = [kiln for kiln in self.kilns.values() if kiln.serves(route) and not kiln.retired]
+        return any(judge(ware, route, self.practice, kiln).word == "clear" for kiln in kilns or [None])
+
+    def may_be_clear(self, clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route) -> bool:
+        """Whether nothing stands against such materials on `route`, whatever else is known of the piece."""
+        return are_clear(clay, layers, use, route, self.practice)
 
     def judge_layers(self, ware: Ware) -> Verdict:
         """What the rules say about glazed `ware` before a route is chosen."""

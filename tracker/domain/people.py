@@ -20,7 +20,7 @@ class Right(StrEnum):
     """One thing a person may be allowed to do; each reads on after 'may'."""
 
     REGISTER = "register a piece"
-    WORK_ON = "wax, glaze or wash off a piece"
+    WORK_ON = "wax, glaze or wash off a piece, and set right what is known of it"
     ASK = "put a question on a piece"
     SEE_OWN = "see a piece of their own"
     SEE_ALL = "see every piece"

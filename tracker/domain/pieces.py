@@ -71,8 +71,10 @@ class StepName(StrEnum):
     BISQUE = "bisque"
     WAX = "wax"
     GLAZE = "glaze"
+    SET_RIGHT = "set right"
     QUEUE = "queue"
     PULL_BACK = "pull back"
+    ACCEPT = "accept"
     FIRE = "fire"
     CLAIM = "claim"
     WASH_OFF = "wash off"
@@ -86,8 +88,8 @@ class StepName(StrEnum):
 class Step:
     """One row of the table: from where, to where, and by whose right.
 
-    `to` is None where the step leads back to the stage the piece came from, or, for a correction, where the
-    instructor says. `undone_by` is the step that takes a slip of the scanner back.
+    `to` is None where the step leads back to the stage the piece came from, where it leaves the stage alone (`STAYS`),
+    or, for a correction, where the instructor says. `undone_by` is the step that takes a slip of the scanner back.
     """
 
     name: StepName
@@ -131,6 +133,13 @@ _ROWS = (
         StepName.WASH_OFF,
     ),
     _step(
+        StepName.SET_RIGHT,
+        (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
+        None,
+        Right.WORK_ON,
+        "something known of it is different, and what it wears suits what it is for",
+    ),
+    _step(
         StepName.QUEUE,
         (Stage.GLAZED, Stage.BISQUED, Stage.WAXED),
         Stage.QUEUED,
@@ -139,6 +148,13 @@ _ROWS = (
         StepName.PULL_BACK,
     ),
     _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it is not in a kiln", StepName.QUEUE),
+    _step(
+        StepName.ACCEPT,
+        (Stage.GREENWARE, Stage.QUEUED),
+        None,
+        Right.FIRE,
+        "the kiln's door warns of it, and somebody takes that on by name",
+    ),
     _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
     _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "who takes it"),
     _step(StepName.WASH_OFF, (Stage.WAXED, Stage.GLAZED), Stage.BISQUED, Right.WORK_ON, "nothing more"),
@@ -153,6 +169,9 @@ _ROWS = (
         "a reason, and an earlier stage other than queued",
     ),
 )
+
+STAYS = frozenset({StepName.SET_RIGHT, StepName.ACCEPT})
+"""The steps after which a piece stands where it stood: what is known of it, or accepted for it, is another."""
 
 STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 """The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
@@ -268,7 +287,8 @@ class Piece(Ware):
     @property
     def possible(self) -> str:
         """What can be done with it instead, in one sentence."""
-        names = [step.name for step in STEPS.values() if self.stage in step.start and step.name is not StepName.CORRECT]
+        not_alone = {StepName.CORRECT, StepName.ACCEPT}
+        names = [step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_alone]
         return f"Possible now: {', '.join(names)}." if names else "Only the instructor can correct it from here."
 
     def take(self, name: StepName, *, to: Stage | None = None) -> Self:
@@ -277,7 +297,7 @@ class Piece(Ware):
         What the step does to the piece beside its stage (a code, a layer, a route) the caller sets before or after.
         """
         step = self.must_start(name)
-        stage = step.to or to or self._back()
+        stage = self.stage if name in STAYS else step.to or to or self._back()
         if name is StepName.CORRECT:
             self._must_be_earlier(stage)
         # What is lost out of a queue is found on the shelf: a queue is entered only through its rules.
@@ -288,7 +308,7 @@ class Piece(Ware):
         return replace(
             taken,
             stage=stage,
-            came_from=before,
+            came_from=self.came_from if name in STAYS else before,
             route=None if stage is not Stage.QUEUED else self.route,
             foot=Foot.WAXED if name is StepName.WAX else taken.foot,
             # A correction to before the fire says that the firing never was; one from claimed to fired does not.

@@ -20,7 +20,17 @@ if TYPE_CHECKING:
     from tracker.domain.kilns import Kiln, Route
     from tracker.domain.materials import Clay, Layer
 
-__all__ = ["COMMON_PRACTICE", "RULES", "Practice", "Rule", "Verdict", "judge", "judge_layers", "rules_table"]
+__all__ = [
+    "COMMON_PRACTICE",
+    "RULES",
+    "Practice",
+    "Rule",
+    "Verdict",
+    "are_clear",
+    "judge",
+    "judge_layers",
+    "rules_table",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +83,7 @@ _AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _FOOD = Use.FOOD
+_NOTE = Level.NOTE
 _PLACE = {rule.name: place for place, rule in enumerate(sorted(RULES, key=lambda rule: -rule.level))}
 
 # Most rules are about some firings only, so they are looked up beforehand: first those of the materials, then the rest.
@@ -102,6 +113,13 @@ def _about_the_materials(
     """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
     bare = Ware(clay=clay, layers=layers, use=use)
     return tuple(sorted(_found(Case(bare, route, practice), of_materials=True), key=_worst_first))
+
+
+def are_clear(
+    clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route, practice: Practice = COMMON_PRACTICE
+) -> bool:
+    """Whether no rule has anything but a note against such materials on `route`."""
+    return all(one.level is _NOTE for one in _about_the_materials(clay, layers, use, route, practice))
 
 
 def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMON_PRACTICE) -> Verdict:

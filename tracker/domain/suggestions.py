@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import combinations
+from itertools import combinations, islice
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.findings import Level
@@ -24,6 +24,11 @@ if TYPE_CHECKING:
 MOST_GLAZES = 4
 """So many other glazes are named for one that stands in the way; the glazing page shows the whole shelf."""
 
+MOST_TOGETHER = 3
+"""So many pairs of changes are named where no single change is enough."""
+
+_MADE_DECORATIVE = "Made decorative, not for food"
+
 
 class Change(StrEnum):
     """What a suggestion changes."""
@@ -32,16 +37,21 @@ class Change(StrEnum):
     ROUTE = "route"
     GLAZE = "glaze"
     USE = "use"
+    TOGETHER = "two together"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Suggestion:
-    """One change and what it opens: `ware` is the piece once it is made, for which `route` is then clear."""
+    """One change, or two together, and what that opens: `ware` is the piece after it, for which `route` is clear.
+
+    `glaze` names the one that is to go on in place of another, where that is the change.
+    """
 
     change: Change
     says: str
     ware: Ware
     route: Route
+    glaze: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,30 +61,27 @@ class _Preparation:
     words: str
     facts: Mapping[str, Any]
 
+    def is_new_to(self, ware: Ware) -> bool:
+        """Whether it has not been done to this piece already."""
+        return any(getattr(ware, name) != fact for name, fact in self.facts.items())
+
 
 def suggestions(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[Suggestion, ...]:
     """Every change of one kind after which the rules have nothing against it, the least work first.
 
-    Nothing is suggested for a way that is clear already, nor while a question on the piece is open: its answer comes
-    first. Each suggestion was judged like any piece, in the kilns of this studio.
+    Where no single change is enough, two together are looked for. Nothing is suggested for a way that is clear
+    already, nor while a question on the piece is open: its answer comes first. Each suggestion was judged like any
+    piece, in the kilns of this studio.
     """
-    if ware.has_question or _is_clear(ware, route, catalogue):
+    if ware.has_question or catalogue.is_clear(ware, route):
         return ()
-    return (
+    single = (
         *_prepared(ware, route, catalogue),
         *_elsewhere(ware, route, catalogue),
         *_reglazed(ware, route, catalogue),
         *_decorative(ware, route, catalogue),
     )
-
-
-def _is_clear(ware: Ware, route: Route, catalogue: Catalogue) -> bool:
-    return catalogue.judge(ware, route).word == "clear"
-
-
-def _rules_against(ware: Ware, route: Route, catalogue: Catalogue) -> set[str]:
-    """The names of the rules that have something against this ware on this route."""
-    return {one.rule for one in catalogue.judge(ware, route).findings if one.level is not Level.NOTE}
+    return single or tuple(islice(_together(ware, route, catalogue), MOST_TOGETHER))
 
 
 def _goes_to(route: Route) -> str:
@@ -86,9 +93,7 @@ def _goes_to(route: Route) -> str:
 
 def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
     """The fewest preparations that open the way: one of them, or where one is not enough two or three."""
-    possible = [
-        one for one in _preparations(catalogue) if any(getattr(ware, name) != fact for name, fact in one.facts.items())
-    ]
+    possible = _helpful(ware, route, catalogue)
     for many in range(1, 4):
         found = [
             Suggestion(
@@ -98,11 +103,31 @@ def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
                 route=route,
             )
             for chosen in combinations(possible, many)
-            if (after := _after(ware, chosen)) and _is_clear(after, route, catalogue)
+            if (after := _after(ware, chosen)) and catalogue.is_clear(after, route)
         ]
         if found:
             yield from found
             return
+
+
+def _helpful(ware: Ware, route: Route, catalogue: Catalogue) -> list[_Preparation]:
+    """The preparations that each put an end to something, where together they could put an end to everything."""
+    # No preparing changes what a piece is made of, what it wears or what it is for.
+    if not catalogue.may_be_clear(ware.clay, ware.layers, ware.use, route):
+        return []
+    against = _rules_against(ware, route, catalogue)
+    helpful, settled = [], set()
+    for one in _preparations(catalogue):
+        ended = against - _rules_against(replace(ware, **one.facts), route, catalogue) if one.is_new_to(ware) else set()
+        if ended:
+            helpful.append(one)
+            settled |= ended
+    return helpful if settled >= against else []
+
+
+def _rules_against(ware: Ware, route: Route, catalogue: Catalogue) -> set[str]:
+    """The names of the rules that have something against this ware on this route."""
+    return {one.rule for one in catalogue.judge(ware, route).findings if one.level is not Level.NOTE}
 
 
 def _preparations(catalogue: Catalogue) -> tuple[_Preparation, ...]:
@@ -137,7 +162,7 @@ def _elsewhere(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugge
         return
     for other in catalogue.routes_by_heat:
         fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.layers)
-        if other.name != route.name and fits and _is_clear(ware, other, catalogue):
+        if other.name != route.name and fits and catalogue.is_clear(ware, other):
             says = f"As it is, {_goes_to(other)}."
             yield Suggestion(change=Change.ROUTE, says=says, ware=ware, route=other)
 
@@ -156,19 +181,25 @@ def _reglazed(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
 def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
     """The first few glazes of the shelf with which, in place of those `worn`, the piece goes this way."""
     # Another layer never mends a verdict, so where the piece is not clear without these none in their place will do.
-    without = replace(ware, layers=tuple(layer for layer in ware.layers if layer.glaze not in worn))
-    if not _is_clear(_dried(without, route, catalogue), route, catalogue):
+    left = tuple(layer for layer in ware.layers if layer.glaze not in worn)
+    if not catalogue.may_be_clear(ware.clay, left, ware.use, route):
+        return
+    dry = _dried(ware, route, catalogue)
+    if not catalogue.is_clear(replace(dry, layers=left), route):
         return
     shelf = [one for one in catalogue.glazes.values() if _may_replace(one, worn, ware, route)]
     shelf.sort(key=lambda one: (list(FoodStanding).index(one.food or FoodStanding.UNTESTED), one.name))
     dried = f", once dry for {catalogue.practice.glaze_dries_hours} hours" if route.is_outdoors else ""
     many = 0
     for other in shelf:
-        after = _dried(_with_instead(ware, worn, other), route, catalogue)
-        if _is_clear(after, route, catalogue):
+        layers = _with_instead(ware, worn, other)
+        if not catalogue.may_be_clear(ware.clay, layers, ware.use, route):
+            continue
+        after = replace(dry, layers=layers)
+        if catalogue.is_clear(after, route):
             names = listed(one.name for one in worn)
             says = f"With {other.name} in place of {names}, {_goes_to(route)}{dried}."
-            yield Suggestion(change=Change.GLAZE, says=says, ware=after, route=route)
+            yield Suggestion(change=Change.GLAZE, says=says, ware=after, route=route, glaze=other.name)
             many += 1
             if many == MOST_GLAZES:
                 return
@@ -184,10 +215,10 @@ def _may_replace(other: Glaze, worn: tuple[Glaze, ...], ware: Ware, route: Route
     )
 
 
-def _with_instead(ware: Ware, worn: tuple[Glaze, ...], other: Glaze) -> Ware:
-    """The piece with `other` wherever one of `worn` is now; what then lies on itself in one zone is one coat."""
+def _with_instead(ware: Ware, worn: tuple[Glaze, ...], other: Glaze) -> tuple[Layer, ...]:
+    """Its layers with `other` wherever one of `worn` is now; what then lies on itself in one zone is one coat."""
     layers = (Layer(other, layer.zone) if layer.glaze in worn else layer for layer in ware.layers)
-    return replace(ware, layers=tuple(dict.fromkeys(layers)))
+    return tuple(dict.fromkeys(layers))
 
 
 def _dried(ware: Ware, route: Route, catalogue: Catalogue) -> Ware:
@@ -196,7 +227,38 @@ def _dried(ware: Ware, route: Route, catalogue: Catalogue) -> Ware:
 
 
 def _decorative(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    if ware.use is not Use.FOOD:
+        return
     after = replace(ware, use=Use.DECORATIVE)
-    if ware.use is Use.FOOD and _is_clear(after, route, catalogue):
-        says = f"Made decorative, not for food, {_goes_to(route)}."
+    if catalogue.is_clear(after, route):
+        says = f"{_MADE_DECORATIVE}, {_goes_to(route)}."
         yield Suggestion(change=Change.USE, says=says, ware=after, route=route)
+
+
+# ---- two changes together --------------------------------------------------------------------------------------
+
+
+def _together(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    """Two changes that open a way, where neither alone is enough: another use or a preparation, then one more."""
+    if ware.use is Use.FOOD:
+        decorative = replace(ware, use=Use.DECORATIVE)
+        for look in (_prepared, _elsewhere, _reglazed):
+            yield from (_first(_MADE_DECORATIVE, one) for one in look(decorative, route, catalogue))
+    if route.kind is RouteKind.BISQUE:
+        return
+    for other in catalogue.routes_by_heat:
+        fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.layers)
+        if other.name != route.name and fits:
+            yield from (replace(one, change=Change.TOGETHER) for one in _prepared(ware, other, catalogue))
+    against = _rules_against(ware, route, catalogue)
+    for one in _preparations(catalogue):
+        after = replace(ware, **one.facts)
+        if one.is_new_to(ware) and against - _rules_against(after, route, catalogue):
+            yield from (_first(f"With {one.words}", then) for then in _reglazed(after, route, catalogue))
+
+
+def _first(words: str, then: Suggestion) -> Suggestion:
+    """The suggestion `then` for a piece with which something else was done first."""
+    rest = then.says.removeprefix("As it is, ")
+    joined = "" if rest != then.says else "and "
+    return replace(then, change=Change.TOGETHER, says=f"{words}, {joined}{rest[0].lower()}{rest[1:]}")

@@ -107,17 +107,17 @@ def cone() -> Typed:
     return Typed(lambda text: Cone.parse(text.strip()), required=True)
 
 
-def length(sent_as: str) -> Typed:
+def length(sent_as: str, *, required: bool = True) -> Typed:
     """A length in either unit system, as whole mm."""
-    return Typed(read_length, required=True, sent_as=sent_as)
+    return Typed(read_length, required=required, sent_as=sent_as)
 
 
-def weight(sent_as: str) -> Typed:
+def weight(sent_as: str, *, required: bool = True) -> Typed:
     """A weight in either unit system, as whole g."""
-    return Typed(read_weight, required=True, sent_as=sent_as)
+    return Typed(read_weight, required=required, sent_as=sent_as)
 
 
-def vented(sent_as: str) -> Typed:
+def vented(sent_as: str, *, required: bool = True) -> Typed:
     """Whether steam finds a way out of a form: one that is open, or closed with a hole or without."""
     ways_out = {"open": True, "hole": True, "sealed": False}
 
@@ -126,7 +126,7 @@ def vented(sent_as: str) -> Typed:
             raise ValueError("Say whether the form is open or closed.")
         return ways_out[text.strip()]
 
-    field = Typed(read, required=True, sent_as=sent_as)
+    field = Typed(read, required=required, sent_as=sent_as)
     field.error_messages["required"] = "Say whether the form is open or closed."
     return field
 

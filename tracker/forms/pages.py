@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar
 from uuid import UUID
@@ -15,6 +15,7 @@ from tracker.domain.firings import Outcome
 from tracker.domain.materials import Zone
 from tracker.domain.pieces import LINE, Build, Foot, NewPiece, Stage, StepName, Use
 from tracker.domain.refusals import Unusable
+from tracker.domain.told import Told
 from tracker.forms import fields
 from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed
 from tracker.forms.plain_values import stray_character
@@ -49,7 +50,7 @@ class FormSchema(Schema, Generic[Value]):
 
         unknown = EXCLUDE
 
-    makes: type[Value]
+    makes: Callable[..., Value]
 
     @pre_load
     def refuse_what_cannot_be_kept(self, sent: dict[str, Any], **_: object) -> dict[str, Any]:
@@ -153,6 +154,37 @@ class NewPieceForm(FormSchema[NewPiece]):
     mended = fields.yes_or_no()
     arrives_bisqued = fields.yes_or_no()
     maker_id = fields.whole()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToldAgain:
+    """What is known of a piece after all, and the version of the piece that the page showed."""
+
+    told: Told
+    seen: int | None
+
+
+class ToldForm(FormSchema[ToldAgain]):
+    """What is known of a piece, each fact as on the form for a new one; a field left empty leaves its fact alone."""
+
+    @staticmethod
+    def makes(*, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
+        """Keep what was told apart from the version."""
+        return ToldAgain(told=Told(**facts), seen=seen)
+
+    use = fields.choice(Use, required=False)
+    height_mm = fields.length("height", required=False)
+    width_mm = fields.length("width", required=False)
+    depth_mm = fields.length("depth", required=False)
+    weight_g = fields.weight("weight", required=False)
+    wall_mm = fields.length("wall", required=False)
+    vented = fields.vented("form", required=False)
+    fragile = fields.yes_or_no()
+    burnished = fields.yes_or_no()
+    mended = fields.yes_or_no()
+    foot = fields.choice(Foot, required=False)
+    catch_plate = fields.yes_or_no(default=None)
+    seen = fields.seen()
 
 
 MOVES = (StepName.WAX, StepName.WASH_OFF, StepName.QUEUE, StepName.PULL_BACK, StepName.LOSE, StepName.FIND)

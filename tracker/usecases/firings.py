@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from tracker.domain.findings import Level
 from tracker.domain.firings import FiringStage, FiringStep, Outcome
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.kilns import RouteKind
@@ -161,10 +162,13 @@ def _put_in(
     _must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
     seen = replace(piece.at(change.request.at), dry=dry)
     verdict = judge(seen, firing.way, change.catalogue.practice, firing.kiln)
-    _must_survive(change, firing, piece, verdict, accepts)
+    taken_on = _must_survive(change, firing, piece, verdict, accepts)
     if piece.planned_in is not None:
         change.book.leave_plan([piece.id])
     change.book.put_in(firing, piece, is_bisque=is_bisque)
+    if taken_on:
+        line = _line(firing, piece, piece, StepName.ACCEPT)
+        change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
     return Receipt(says=f"{piece.ref}, {piece.what}: in the kiln.", ref=piece.ref, piece_id=piece.id)
 
 
@@ -184,14 +188,17 @@ def _must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece
         )
 
 
-def _must_survive(change: Change, firing: Firing, piece: Piece, verdict: Verdict, accepts: Collection[str]) -> None:
-    """Refuse what this very kiln and its target cone would ruin; what was settled in the queue stays settled."""
+def _must_survive(
+    change: Change, firing: Firing, piece: Piece, verdict: Verdict, accepts: Collection[str]
+) -> tuple[str, ...]:
+    """Refuse what this very kiln and its target cone would ruin; what was settled in the queue stays settled.
+
+    Gives the names of the warnings that were accepted only here, at the door.
+    """
     row = change.read.piece_row(number=piece.id)
-    verdict.must_be_settled(
-        firing.route.name,
-        accepts={*accepts, *(row.accepted if row else ())},
-        leaves=change.read.leaves(piece.id),
-    )
+    before = row.accepted if row else ()
+    verdict.must_be_settled(firing.route.name, accepts={*accepts, *before}, leaves=change.read.leaves(piece.id))
+    return tuple(one.rule for one in verdict.of(Level.WARN) if one.rule not in before)
 
 
 def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
@@ -267,7 +274,7 @@ def _line(
     before: Piece,
     after: Piece,
     name: StepName,
-    outcome: Outcome,
+    outcome: Outcome | None = None,
     reason: str = "",
 ) -> HistoryLine:
     return HistoryLine(

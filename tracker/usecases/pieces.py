@@ -1,4 +1,4 @@
-"""What people do with a piece: register, wax, glaze, queue, pull back, lose and find, correct, and take a slip back."""
+"""What people do with a piece: register, wax, glaze, set right, queue, lose and find, correct, take a slip back."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import Layer
 from tracker.domain.people import Right
-from tracker.domain.pieces import STEPS, Foot, NewPiece, Piece, Stage, StepName, Ware
+from tracker.domain.pieces import STEPS, Foot, NewPiece, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.routing import Verdict
+from tracker.domain.told import Told, changes
+from tracker.domain.told import set_right as known_anew
 from tracker.usecases.finding import find_piece
 
 if TYPE_CHECKING:
@@ -151,6 +153,33 @@ def _glaze(
     )
     number = change.save(piece, after, line)
     return _receipt(after, f"{_named(after)}: {name} on the {zone}.", line=number)
+
+
+# ---- what is known ---------------------------------------------------------------------------------------------
+
+
+def set_right(store: Store, request: Request, ref: str, told: Told, *, seen: int | None = None) -> Receipt:
+    """Change what is known of a piece to what it is `told`; the history keeps what it was before.
+
+    A piece that comes to be for food is judged by what it wears, as at glazing.
+    """
+    return store.once(request, "set right", lambda change: _set_right(change, ref, told, seen), about=(ref, told, seen))
+
+
+def _set_right(change: Change, ref: str, told: Told, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.SET_RIGHT, ref, seen)
+    after = known_anew(piece, told)
+    _must_not_be_in_a_kiln(piece)
+    if piece.mended and not after.mended and not change.request.by.may(Right.MOVE):
+        raise NotAllowed(f"{piece.ref} is noted as cracked or mended.", "Shelf staff looks at it and takes that back.")
+    verdict = None
+    if after.layers and after.use is Use.FOOD and piece.use is not Use.FOOD:
+        verdict = change.catalogue.judge_layers(after)
+        verdict.must_not_be_refused()
+    what = "; ".join(changes(piece, after))
+    line = HistoryLine(step=StepName.SET_RIGHT, start=piece.stage, to=after.stage, verdict=verdict, reason=what)
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: set right, {what}.", line=number)
 
 
 # ---- the queue -------------------------------------------------------------------------------------------------

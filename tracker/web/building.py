@@ -16,6 +16,7 @@ from tracker.web import (
     pages_fires,
     pages_firings,
     pages_house,
+    pages_known,
     pages_outdoor,
     pages_people,
     pages_pickup,
@@ -54,6 +55,7 @@ NAV: tuple[tuple[Right, str, str], ...] = (
 ALL_PAGES = (
     signing_in.pages,
     pages_pieces.pages,
+    pages_known.pages,
     pages_tags.pages,
     pages_house.pages,
     pages_scanning.pages,

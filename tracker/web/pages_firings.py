@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from flask import Blueprint, jsonify, redirect, render_template, request, session, url_for
+from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.cones import CONES
@@ -12,14 +12,16 @@ from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.kilns import RouteKind
 from tracker.domain.people import Right
 from tracker.domain.pieces import Stage
-from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.refusals import NotAStep, Refusal, Unfit, Unknown
 from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
 from tracker.usecases import firings as firing_them
+from tracker.usecases.finding import find_row
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
 from tracker.web.fire_shown import costs_shown, fire_shown
 from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.telling import address_of
+from tracker.web.ways_out import away_from_a_kiln
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -227,6 +229,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
         answer = {
             **refusal_json(refusal),
+            "mend": _where_instead(number, known_ref, refusal),
             "word": "STOP",
             "code": ref,
             "piece_url": address_of(known_ref) if known_ref else None,
@@ -234,6 +237,15 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         return answer, status_of(refusal)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
     return receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url), 200
+
+
+def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
+    """What puts it right, and where the piece in one's hands belongs instead."""
+    firing = house().store.read.firing(number)
+    if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
+        return refusal.mend
+    piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
+    return away_from_a_kiln(piece, firing, refusal, catalogue())
 
 
 def _is_bisque(number: int) -> bool:

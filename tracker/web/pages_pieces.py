@@ -9,9 +9,10 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 
 from tracker.domain.materials import Layer, Trait
 from tracker.domain.people import Right
-from tracker.domain.pieces import LINE, Build, Stage, StepName, Use
+from tracker.domain.pieces import LINE, STAYS, STEPS, Build, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, Refusal, Unfit, Unknown
 from tracker.domain.suggestions import Change, suggestions
+from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.pages import (
     BadForm,
     CorrectionForm,
@@ -146,8 +147,10 @@ def step(code: str) -> ResponseReturnValue:
     except Refusal as refusal:
         return _piece_page(find_row(house().store.read, row.ref, g.person), refusal), status_of(refusal)
     flash(receipt.says, "good")
-    there = url_for("pieces.glazing", code=receipt.ref) if "glazing" in request.form else None
-    return redirect(there or telling.address_of(receipt.ref), _SEE_OTHER)
+    if "glazing" not in request.form:
+        return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
+    then = request.form["glazing"][:LONGEST_LINE] or None
+    return redirect(url_for("pieces.glazing", code=receipt.ref, glaze=then), _SEE_OTHER)
 
 
 @pages.post("/p/<code>/ask")
@@ -209,7 +212,11 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
         passed=passed,
         lost=telling.loss_of(page),
-        dates={str(line.to): filters["day"](line.at) for line in page.history if str(line.to) in passed},
+        dates={
+            str(line.to): filters["day"](line.at)
+            for line in page.history
+            if str(line.to) in passed and line.step not in STAYS
+        },
         turn=telling.turn_of(page.row, by, catalogue),
         ways=ways,
         coats=_coats(pot),
@@ -235,6 +242,7 @@ def _what_may_be_done(pot: Piece, *, in_kiln: bool) -> frozenset[str]:
         "glaze": (Right.WORK_ON, _CAN_BE_GLAZED),
         "wax": (Right.WORK_ON, {Stage.BISQUED}),
         "wash off": (Right.WORK_ON, {Stage.WAXED, Stage.GLAZED}),
+        "set right": (Right.WORK_ON, STEPS[StepName.SET_RIGHT].start),
         "queue": (Right.MOVE, _CAN_BE_GLAZED),
         "pull back": (Right.MOVE, {Stage.QUEUED}),
         "hand over": (Right.HAND_OVER, {Stage.FIRED}),
@@ -341,17 +349,21 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         can_glaze=row.piece.stage in _CAN_BE_GLAZED,
         asked=asked,
         would_open=_instead(row.piece, refusal),
+        picked=request.form.get("glaze") or request.args.get("glaze", ""),
         refusal=None if isinstance(refusal, BadForm) else refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )
 
 
-def _instead(piece: Piece, refusal: Refusal | None) -> tuple[str, ...]:
-    """What little work would let the glaze on that was just refused, on the routes for glazed ware."""
+def _instead(piece: Piece, refusal: Refusal | None) -> tuple[telling.Opening, ...]:
+    """What little work would let the glaze on that was just refused; it is said on the very form."""
     if not isinstance(refusal, Unfit):
         return ()
     catalogue, coat = house().store.read.catalogue(), read_form(NewLayerForm(), request.form)
     ware = replace(piece.wearing(Layer(catalogue.glaze(coat.glaze), coat.zone)), foot=coat.foot or piece.foot)
     found = (one for route in catalogue.glazed_routes for one in suggestions(ware, route, catalogue))
-    return tuple(one.says for one in found if one.change is Change.PREPARE)[:_MOST_SUGGESTED]
+    prepared = [one for one in found if one.change is Change.PREPARE][:_MOST_SUGGESTED]
+    return tuple(
+        telling.Opening(one.says, "#foot" if one.ware.foot is not ware.foot else "#catch_plate") for one in prepared
+    )

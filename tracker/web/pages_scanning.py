@@ -9,11 +9,9 @@ from urllib.parse import quote
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
-from tracker.domain.findings import Level
 from tracker.domain.people import Right
 from tracker.domain.pieces import STEPS, Stage, StepName
-from tracker.domain.refusals import NeedsInstructor, NotAStep, Refusal, Unfit, Unknown
-from tracker.domain.suggestions import Change, suggestions
+from tracker.domain.refusals import NeedsInstructor, NotAStep, Refusal, Unknown, Unsettled
 from tracker.forms.pages import MOVES, MoveForm, read_form
 from tracker.usecases import pieces
 from tracker.usecases.finding import find_row
@@ -21,6 +19,7 @@ from tracker.web.answers import receipt_json, refusal_json, status_of, wants_jso
 from tracker.web.doors import allows, asking, house
 from tracker.web.shown import catalogue, ref_in
 from tracker.web.telling import address_of
+from tracker.web.ways_out import out_of_a_refused_queue
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,7 +28,6 @@ if TYPE_CHECKING:
 
     from tracker.domain.catalogue import Catalogue
     from tracker.domain.history import Receipt
-    from tracker.domain.pieces import Piece
     from tracker.forms.pages import Move
     from tracker.store.reading import MoveRow
 
@@ -208,35 +206,15 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     if moved is None or not ref or isinstance(refusal, Unknown):
         return answer, status
     answer["code"], answer["piece_url"] = ref, address_of(ref)
-    if isinstance(refusal, NeedsInstructor):
-        answer["mend"] = f"{refusal.mend} To ask the instructor, open {ref} by its code.".strip()
-        answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
-    elif isinstance(refusal, Unfit):
-        answer["mend"] = _way_out(ref, moved.route) or refusal.mend
+    if isinstance(refusal, Unsettled):
+        piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
+        answer["mend"] = out_of_a_refused_queue(piece, moved.route, refusal, catalogue())
+        if isinstance(refusal, NeedsInstructor):
+            answer["mend"] += f" To ask the instructor, open {ref} by its code."
+            answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
     elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
         return {**answer, "ok": True, "again": True, "word": "Already", "says": already, "mend": ""}, 200
     return answer, status
-
-
-def _way_out(ref: str, route: str) -> str:
-    """What opens the queue that a piece was refused, or where it belongs instead: the best one or two of all."""
-    known = catalogue()
-    piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-    found = suggestions(piece, known.route(route), known)
-    prepared = [one.says for one in found if one.change is Change.PREPARE][:1]
-    shelf = _right_shelf(piece, known)
-    others = [one.says for one in found if one.change in {Change.GLAZE, Change.USE}]
-    return " ".join([*prepared, shelf] if shelf else [*prepared, *others][:2])
-
-
-def _right_shelf(piece: Piece, known: Catalogue) -> str:
-    """The shelf for a piece that was refused a queue, if the rules leave it a way."""
-    open_ways = [
-        route.title
-        for route, verdict in pieces.prospects(known, piece)
-        if verdict.level < Level.ASK and route.takes_glaze == bool(piece.layers)
-    ]
-    return f"Put it on the {' or the '.join(open_ways)} shelf." if open_ways else ""
 
 
 def _already(moved: Move, ref: str) -> str:

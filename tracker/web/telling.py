@@ -11,10 +11,10 @@ from flask import url_for
 from tracker.domain.codes import read_slip
 from tracker.domain.findings import Finding, Leave, Level
 from tracker.domain.food import food_standing, glaze_standing
-from tracker.domain.pieces import LINE, Foot, Stage, StepName, Ware
+from tracker.domain.pieces import LINE, Foot, NewPiece, Stage, StepName
 from tracker.domain.routing import Verdict
 from tracker.domain.rules.rule import listed
-from tracker.domain.suggestions import Change, suggestions
+from tracker.domain.suggestions import suggestions
 from tracker.forms.lengths import in_inches
 from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces import prospects
@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from tracker.domain.kilns import Route
     from tracker.domain.materials import Glaze
     from tracker.domain.people import Person
-    from tracker.domain.pieces import NewPiece, Piece
+    from tracker.domain.pieces import Piece
+    from tracker.domain.suggestions import Suggestion
     from tracker.store.reading import HistoryRow, PiecePage, PieceRow
 
 _OPEN_TO_A_QUEUE = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
@@ -174,7 +175,15 @@ class Way:
     is_open: bool = False
     is_outdoors: bool = False
     kilns: str = ""
-    would_open: tuple[str, ...] = ()
+    would_open: tuple[Opening, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A change after which a way would be clear, and where it is made; empty where only time makes it."""
+
+    says: str
+    href: str = ""
 
 
 def ways_for(
@@ -191,7 +200,7 @@ def ways_for(
         replace(
             _way(route, verdict, leaves, stage),
             kilns=_kilns_for(route, catalogue),
-            would_open=_would_open(ware, route, catalogue) if isinstance(ware, Ware) else (),
+            would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
         )
         for route, verdict in prospects(catalogue, ware)
     ]
@@ -204,9 +213,26 @@ def _kilns_for(route: Route, catalogue: Catalogue) -> str:
     return f"in {listed(kilns)}" if kilns else "no kiln here fires it now"
 
 
-def _would_open(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[str, ...]:
-    """What to change about the ware for this way; the other ways stand beside it on the page."""
-    return tuple(one.says for one in suggestions(ware, route, catalogue) if one.change is not Change.ROUTE)
+def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Opening, ...]:
+    """What to change about the piece for this way; the other ways stand beside it on the page."""
+    found = (one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
+    return tuple(Opening(one.says, _where_made(piece, one)) for one in found)
+
+
+_TOLD = {"use": "use", "foot": "foot", "catch_plate": "catch_plate", "vented": "form"}
+"""The facts that a suggestion changes, and the fields of the form on which they are put right."""
+
+_SAID = {"catch_plate": "yes", "vented": "open"}
+"""What the form calls a fact that a suggestion makes true; the others it calls by their own words."""
+
+
+def _where_made(piece: Piece, one: Suggestion) -> str:
+    """The page on which a suggested change is made, with the change filled in."""
+    if one.glaze:
+        return url_for("pieces.glazing", code=piece.ref, glaze=one.glaze)
+    changed = {fact: getattr(one.ware, fact) for fact in _TOLD if getattr(one.ware, fact) != getattr(piece, fact)}
+    told: dict[str, Any] = {_TOLD[fact]: _SAID.get(fact, str(now)) for fact, now in changed.items()}
+    return url_for("known.known", code=piece.ref, **told) if told else ""
 
 
 def _way(route: Route, verdict: Verdict, leaves: Collection[Leave], stage: Stage | None) -> Way:
@@ -324,8 +350,10 @@ _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
     StepName.BISQUE: lambda _line, _title, kiln: f"Bisqued{kiln}; the code was issued",
     StepName.WAX: lambda _line, _title, _kiln: "Foot waxed",
     StepName.GLAZE: _glazed,
+    StepName.SET_RIGHT: lambda line, _title, _kiln: f"Set right: {line.reason}",
     StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",
     StepName.PULL_BACK: lambda line, title, _kiln: f"Pulled back from {title}, {line.to} again",
+    StepName.ACCEPT: lambda _line, title, kiln: f"Taken into {title} with care{kiln}",
     StepName.FIRE: lambda line, title, kiln: f"Fired, {title}{kiln}: {line.outcome}",
     StepName.CLAIM: lambda line, _title, _kiln: f"Handed over, {line.reason}" if line.reason else "Handed over",
     StepName.WASH_OFF: lambda _line, _title, _kiln: "Washed off, bisqued again",
@@ -337,8 +365,26 @@ _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
 """Each step as the history says it, from its line, the title of its route and where it was fired."""
 
 
+def _accepted_on(line: HistoryRow) -> list[str]:
+    """What was accepted by name in this step, and what else stood in the verdict that it was shown on."""
+    if not line.accepted:
+        return []
+    accepted = [f"Accepted: {one.says}" for one in line.findings if one.rule in line.accepted]
+    others = [one for one in line.findings if one.rule not in line.accepted]
+    also = [f"Also shown ({_LEVEL_WORDS[one.level]}): {one.says}" for one in others]
+    return [*accepted, *also]
+
+
+_LEVEL_WORDS = {
+    Level.NOTE: "note",
+    Level.WARN: "accepted before",
+    Level.ASK: "the instructor allowed it",
+    Level.REFUSE: "never",
+}
+
+
 def _note_of(line: HistoryRow) -> str:
-    notes = [f"Accepted: {one.says}" for one in line.findings if one.rule in line.accepted]
+    notes = _accepted_on(line)
     if line.undoes is not None:
         notes.append("Took a slip back.")
     elif line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:

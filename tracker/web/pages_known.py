@@ -1,0 +1,95 @@
+"""What is known of a piece, put right after it was registered: one form, reached from the page of the piece."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+
+from tracker.domain.people import Right
+from tracker.domain.pieces import STEPS, Stage, StepName
+from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unsettled
+from tracker.forms.lengths import in_inches
+from tracker.forms.pages import BadForm, ToldForm, read_form
+from tracker.forms.weights import in_pounds
+from tracker.usecases import pieces
+from tracker.usecases.finding import find_row
+from tracker.web.answers import status_of
+from tracker.web.doors import allows, asking, house
+from tracker.web.telling import address_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces import Piece
+    from tracker.store.reading import PieceRow
+
+pages = Blueprint("known", __name__)
+
+
+@pages.get("/p/<code>/known")
+@allows(Right.WORK_ON)
+def known(code: str) -> ResponseReturnValue:
+    """Show what is known of a piece, to be put right; an address that names facts fills them in."""
+    row = find_row(house().store.read, code, g.person)
+    return _page(row, {**_known_of(row.piece), **request.args.to_dict()})
+
+
+@pages.post("/p/<code>/known")
+@allows(Right.WORK_ON)
+def set_right(code: str) -> ResponseReturnValue:
+    """Put right what is known of a piece, or say why not and change nothing."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        sent = read_form(ToldForm(), request.form)
+        receipt = pieces.set_right(house().store, asking(), row.ref, sent.told, seen=sent.seen)
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        now = find_row(house().store.read, row.ref, g.person)
+        return _page(now, request.form.to_dict(), refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(address_of(receipt.ref), 303)
+
+
+def _known_of(piece: Piece) -> dict[str, str]:
+    """What the form shows of a piece: each fact as somebody would type or tick it, and nothing of what is unknown."""
+    measures = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
+    ticked = {name: "yes" for name in ("fragile", "burnished", "mended") if getattr(piece, name)}
+    form = {True: "open", False: "sealed", None: ""}[piece.vented]
+    return {
+        **{name: f"{mm} mm" for name, mm in measures.items() if mm is not None},
+        **({} if piece.weight_g is None else {"weight": f"{piece.weight_g} g"}),
+        **ticked,
+        "use": str(piece.use or ""),
+        "form": form,
+        "foot": str(piece.foot or ""),
+        "catch_plate": "yes" if piece.catch_plate else "no",
+    }
+
+
+def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None) -> str:
+    piece = row.piece
+    return render_template(
+        "known.html",
+        row=row,
+        piece=piece,
+        here=url_for("known.set_right", code=row.ref),
+        back=address_of(row.ref),
+        also=_in_the_other_units(piece),
+        can=piece.stage in STEPS[StepName.SET_RIGHT].start and row.firing_id is None,
+        is_glazed=piece.stage is Stage.GLAZED,
+        typed=typed,
+        refusal=None if isinstance(refusal, BadForm) else refusal,
+        findings=refusal.findings if isinstance(refusal, Unsettled) else (),
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+    )
+
+
+def _in_the_other_units(piece: Piece) -> dict[str, str]:
+    """Each measure as it is known, in inches or pounds, to stand beside its field."""
+    lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
+    told = {name: in_inches(mm) for name, mm in lengths.items() if mm is not None}
+    return told if piece.weight_g is None else {**told, "weight": in_pounds(piece.weight_g)}
