@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from printing.curves import CurveSeen, Point, curve_mark, runs, thinned
 from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, is_free, legend, words, wrapped_freely
@@ -100,7 +101,7 @@ def _diamond(x: float, y: float, size: float) -> Line:
     return Line(corners, Pen(0.14 * size), closed=True, ground=Ground.LEAF)
 
 
-# ---- axes, and where words have room ----------------------------------------------------------------------------------
+# ---- axes, and where words have room -------------------------------------------------------------------------------
 
 
 def _chart(curve: CurveSeen, width: float, size: float, height: float) -> _Chart:
@@ -336,7 +337,7 @@ def _ticks(low: float, high: float, step: float) -> list[float]:
 def _traced(points: tuple[Point, ...], pace: float) -> list[Point]:
     """Points along a line, never farther apart than `pace`."""
     traced = list(points[:1])
-    for (x, y), (to_x, to_y) in zip(points, points[1:], strict=False):
+    for (x, y), (to_x, to_y) in pairwise(points):
         steps = max(math.ceil(math.hypot(to_x - x, to_y - y) / pace), 1)
         traced += [(x + (to_x - x) * step / steps, y + (to_y - y) * step / steps) for step in range(1, steps + 1)]
     return traced

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 Point = tuple[float, float]
@@ -37,7 +38,7 @@ class CurveSeen:
         if not all(map(math.isfinite, numbers)):
             raise ValueError("A curve is drawn from numbers only.")
         for line in (self.points, self.programme):
-            if any(after[0] < before[0] for before, after in zip(line, line[1:], strict=False)):
+            if any(after[0] < before[0] for before, after in pairwise(line)):
                 raise ValueError("A curve's readings come in the order of time.")
 
     @property
@@ -88,7 +89,7 @@ def _outline(column: list[Point]) -> list[Point]:
 
 def runs(points: tuple[Point, ...]) -> tuple[tuple[Point, ...], ...]:
     """The readings without the gaps between them: nobody knows what the kiln did where nothing was read."""
-    pauses = [after[0] - before[0] for before, after in zip(points, points[1:], strict=False)]
+    pauses = [after[0] - before[0] for before, after in pairwise(points)]
     if not pauses:
         return (points,) if points else ()
     longest = max(LONGEST_SILENCE * median(pauses), SHORTEST_GAP)

@@ -7,7 +7,7 @@ of a line, and the list under the shelf says whose it is; where even that has no
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, words
@@ -34,10 +34,13 @@ from printing.shapes import (
 )
 
 
-def shelf_picture(load: LoadSeen, number: int, *, width: float = NARROW, size: float = SCREEN_SIZE) -> Picture:
+def shelf_picture(
+    load: LoadSeen, number: int, *, width: float = NARROW, size: float = SCREEN_SIZE, with_legend: bool = True
+) -> Picture:
     """Shelf `number` (1 is the lowest) from above, its front below, no letter smaller than `size`.
 
-    `width` and `size` are in pixels for a page and in mm for paper.
+    `width` and `size` are in pixels for a page and in mm for paper. Without its legend it stands beside others that
+    share one.
     """
     level = load.levels[number - 1]
     head, y = _head(load, number, width, size)
@@ -53,10 +56,17 @@ def shelf_picture(load: LoadSeen, number: int, *, width: float = NARROW, size: f
     rules = [Rule(x, y - 0.3 * size, long * size, 0.07 * size, Ink.SOFT) for x, long in sides]
     shapes: list[Shape] = [*head, *view.shapes, front, *rules]
     y += 0.7 * size
-    for part, high in (_list(numbered, load.shelf, width, size), legend(_signs(level, size), size, width)):
+    explained = legend(_signs(load.levels[number - 1 : number], size), size, width) if with_legend else ([], 0.0)
+    for part, high in (_list(numbered, load.shelf, width, size), explained):
         shapes += [moved(shape, 0.0, y) for shape in part]
         y += high + (0.3 * size if high else 0.0)
     return Picture(width, y, tuple(shapes))
+
+
+def shelves_legend(load: LoadSeen, *, width: float, size: float) -> Picture:
+    """What the signs on all shelves of a load mean."""
+    shapes, height = legend(_signs(load.levels, size), size, width)
+    return Picture(width, height, shapes)
 
 
 def _head(load: LoadSeen, number: int, width: float, size: float) -> tuple[list[Shape], float]:
@@ -75,8 +85,9 @@ def _stand_beside(load: LoadSeen, number: int, width: float, size: float) -> boo
     return name.width + words(0.0, 0.0, size, facts(load.levels[number - 1])).width + size <= width
 
 
-def _signs(level: LevelSeen, size: float) -> list[tuple[list[Shape], str]]:
+def _signs(levels: Sequence[LevelSeen], size: float) -> list[tuple[list[Shape], str]]:
     """The legend: only what the picture shows."""
+    pieces = [piece for level in levels for piece in level.pieces]
     side, middle = 0.9 * size, SAMPLE * size / 2
 
     def ring(piece: PieceSeen) -> list[Shape]:
@@ -85,12 +96,12 @@ def _signs(level: LevelSeen, size: float) -> list[tuple[list[Shape], str]]:
 
     plain = PieceSeen(label="", x_mm=0, y_mm=0, height_mm=1, round_mm=1)
     is_in = PieceSeen(label="", x_mm=0, y_mm=0, height_mm=1, round_mm=1, is_in=True)
-    some_in = any(piece.is_in for piece in level.pieces)
+    some_in = any(piece.is_in for piece in pieces)
     signs = [(ring(is_in), "in"), (ring(plain), "to come")] if some_in else []
-    if any(piece.with_care for piece in level.pieces):
+    if any(piece.with_care for piece in pieces):
         triangle = Triangle(middle - TRIANGLE * size / 2, (0.5 + CAP_HEIGHT / 2) * size, size, Ink.IRON)
         signs.append(([triangle], "with care"))
-    if level.posts:
+    if any(level.posts for level in levels):
         signs.append(([Circle(middle, 0.5 * size, 0.3 * size, ground=Ink.SOFT)], "post"))
     return signs
 

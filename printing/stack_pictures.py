@@ -129,10 +129,10 @@ def _standing(level: LevelSeen, top: float, view: _View) -> Iterator[Shape]:
         far_first.append((piece.y_mm - piece.deep / 2, edges, piece))
     far_first.sort(key=lambda thing: (-thing[0], thing[1]))
     taken: list[Edges] = []
-    for place, (_, edges, piece) in enumerate(far_first):
-        yield _side(edges, piece, view.size)
+    for place, (_, edges, thing) in enumerate(far_first):
+        yield _side(edges, thing, view.size)
         nearer = [other for _, other, _ in far_first[place + 1 :]]
-        if piece is not None and (label := _label(piece, edges, [*nearer, *taken], view.size)):
+        if thing is not None and (label := _label(thing, edges, [*nearer, *taken], view.size)):
             taken.append(ink_box(label))
             yield label
 
