@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import struct
+from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
@@ -14,13 +15,44 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from printing.bars import Row
-from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Rule, Shape, Symbol, Text, Triangle
+from printing.shapes import (
+    CAP_HEIGHT,
+    TRIANGLE,
+    Circle,
+    Face,
+    Ground,
+    Ink,
+    Line,
+    Oblong,
+    Pen,
+    Rule,
+    Shape,
+    Symbol,
+    Text,
+    Triangle,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
 POINTS = 72 / 25.4
 """PDF points in a millimetre."""
+
+_COLOURS: Mapping[Ink | Ground, tuple[float, float, float]] = {
+    Ink.INK: (0, 0, 0),
+    Ink.SOFT: (0.29, 0.26, 0.23),
+    Ink.LINE: (0.72, 0.68, 0.62),
+    Ink.IRON: (0.604, 0.204, 0.071),
+    Ink.CELADON: (0.184, 0.380, 0.314),
+    Ink.COBALT: (0.133, 0.271, 0.435),
+    Ground.LEAF: (1, 1, 1),
+    Ground.SUNK: (0.953, 0.929, 0.886),
+    Ground.CELADON: (0.847, 0.914, 0.871),
+}
+"""Red, green and blue of each ink and ground on white paper: the pages' colours, the grounds light to spare toner."""
+
+_ROUND = 0.5522847498
+"""How far a quarter circle's handles reach, in radii: 4/3 (sqrt 2 - 1), the usual fit of a cubic curve."""
 
 
 @lru_cache(maxsize=len(Face))
@@ -80,13 +112,9 @@ class Paper:
         marks, words = [], []
         for shape in shapes:
             if isinstance(shape, Text):
-                words.append(self._text(shape, left, top))
-            elif isinstance(shape, Symbol):
-                marks.append(self._symbol(shape, left, top))
-            elif isinstance(shape, Rule):
-                marks.append(self._rule(shape, left, top))
+                words.append(_inked(self._text(shape, left, top), shape.ink, "0 0 0 rg"))
             else:
-                marks.append(self._triangle(shape, left, top))
+                marks.append(self._mark(shape, left, top))
         self._canvas.addLiteral("\n".join([*marks, "BT", *words, "ET"]))
 
     def finish(self) -> bytes:
@@ -126,6 +154,28 @@ class Paper:
     def _on_a_dot(self, length: float) -> float:
         return length if self._dots is None else math.floor(length * self._dots + 0.5) / self._dots
 
+    def _mark(self, shape: Rule | Triangle | Symbol | Circle | Oblong | Line, left: float, top: float) -> str:
+        match shape:
+            case Symbol():
+                return self._symbol(shape, left, top)
+            case Rule():
+                return _inked(self._rule(shape, left, top), shape.ink)
+            case Triangle():
+                return _inked(self._triangle(shape, left, top), shape.ink)
+            case _:
+                return _painted(self._edge(shape, left, top), shape.pen, shape.ground)
+
+    def _edge(self, shape: Circle | Oblong | Line, left: float, top: float) -> str:
+        """The path along the edge of a shape."""
+        if isinstance(shape, Circle):
+            return _circle(*self._point(left + shape.x, top + shape.y), shape.radius * POINTS)
+        if isinstance(shape, Oblong):
+            x, y = self._point(left + shape.x, top + shape.y + shape.height)
+            return f"{x:.3f} {y:.3f} {shape.width * POINTS:.3f} {shape.height * POINTS:.3f} re"
+        points = [self._point(left + x, top + y) for x, y in shape.points]
+        steps = " ".join(f"{x:.2f} {y:.2f} {'l' if place else 'm'}" for place, (x, y) in enumerate(points))
+        return f"{steps} h" if shape.closed else steps
+
     def _rule(self, rule: Rule, left: float, top: float) -> str:
         x, y = self._point(left + rule.x, top + rule.y + rule.height)
         return f"{x:.3f} {y:.3f} {rule.width * POINTS:.3f} {rule.height * POINTS:.3f} re f"
@@ -139,3 +189,37 @@ class Paper:
 @lru_cache(maxsize=65536)
 def _path(row: Row, y: int) -> str:
     return " ".join(f"{first} {y} {width} 1 re" for first, width in row)
+
+
+def _inked(drawn: str, ink: Ink, after: str = "") -> str:
+    """What is drawn in black as it stands; in another ink, with black set again afterwards."""
+    if ink is Ink.INK:
+        return drawn
+    return f"{_colour(ink)} rg {drawn} {after}" if after else f"q {_colour(ink)} rg {drawn} Q"
+
+
+def _painted(edge: str, pen: Pen | None, ground: Ground | Ink | None) -> str:
+    """A path with its outline and its ground."""
+    filled = f"{_colour(ground)} rg " if ground else ""
+    if pen is None:
+        return f"q {filled}{edge} {'f' if ground else 'n'} Q"
+    dash = " ".join(f"{part * POINTS:.3f}" for part in pen.dash or ())
+    stroke = f"{_colour(pen.ink)} RG {pen.width * POINTS:.3f} w [{dash}] 0 d 1 j "
+    return f"q {filled}{stroke}{edge} {'B' if ground else 'S'} Q"
+
+
+def _colour(ink: Ink | Ground) -> str:
+    return " ".join(f"{part:g}" for part in _COLOURS[ink])
+
+
+def _circle(x: float, y: float, radius: float) -> str:
+    """Four quarter circles from the rightmost point on, each as one cubic curve."""
+    far, near = radius, radius * _ROUND
+    quarters = (
+        ((far, near), (near, far), (0.0, far)),
+        ((-near, far), (-far, near), (-far, 0.0)),
+        ((-far, -near), (-near, -far), (0.0, -far)),
+        ((near, -far), (far, -near), (far, 0.0)),
+    )
+    curves = (" ".join(f"{x + right:.3f} {y + up:.3f}" for right, up in quarter) for quarter in quarters)
+    return f"{x + far:.3f} {y:.3f} m {' '.join(f'{curve} c' for curve in curves)} h"

@@ -1,8 +1,8 @@
-"""What a label is drawn with: text, rules, the warning triangle and symbols, in mm from its top left corner, y down."""
+"""What labels and pictures are drawn with, in one unit (mm on paper) from their top left corner, y down."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from printing.bars import Row
@@ -14,6 +14,25 @@ class Face(Enum):
     REGULAR = "next-regular"
     BOLD = "next-bold"
     CODE = "mono-bold"
+
+
+class Ink(Enum):
+    """What a shape is drawn in: pages say in their stylesheet how each looks, and pdf.py says it for paper."""
+
+    INK = "ink"
+    SOFT = "ink-soft"
+    LINE = "ink-line"
+    IRON = "ink-iron"
+    CELADON = "ink-celadon"
+    COBALT = "ink-cobalt"
+
+
+class Ground(Enum):
+    """What the inside of a shape is filled with."""
+
+    LEAF = "ground-leaf"
+    SUNK = "ground-sunk"
+    CELADON = "ground-celadon"
 
 
 CAP_HEIGHT = 0.668
@@ -41,6 +60,7 @@ class Text:
     size: float
     face: Face
     text: str
+    ink: Ink = Ink.INK
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +71,7 @@ class Rule:
     y: float
     width: float
     height: float
+    ink: Ink = Ink.INK
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +81,49 @@ class Triangle:
     x: float
     y: float
     size: float
+    ink: Ink = Ink.INK
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """How an outline is drawn: its width, its ink, and dash and gap when it is not solid."""
+
+    width: float
+    ink: Ink = Ink.INK
+    dash: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle around its centre; without a pen it has no outline, without a ground one sees through it."""
+
+    x: float
+    y: float
+    radius: float
+    pen: Pen | None = None
+    ground: Ground | Ink | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Oblong:
+    """A rectangle from its top left corner; pen and ground as of a circle."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    pen: Pen | None = None
+    ground: Ground | Ink | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line through two or more points; closed, it goes back to the first and may have a ground."""
+
+    points: tuple[tuple[float, float], ...]
+    pen: Pen | None
+    closed: bool = False
+    ground: Ground | Ink | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +139,22 @@ class Symbol:
     quiet: int
 
 
-Shape = Text | Rule | Triangle | Symbol
+Shape = Text | Rule | Triangle | Symbol | Circle | Oblong | Line
+
+Edges = tuple[float, float, float, float]
+"""Left, top, right and lower edge."""
 
 
-def box(shape: Shape) -> tuple[float, float, float, float]:
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Shapes on a ground of `width` by `height`, all of them inside it; later shapes lie on earlier ones."""
+
+    width: float
+    height: float
+    shapes: tuple[Shape, ...]
+
+
+def box(shape: Shape) -> Edges:
     """The left, top, right and lower edge of the ink of `shape`, as far as any letter may reach."""
     match shape:
         case Text():
@@ -91,3 +167,33 @@ def box(shape: Shape) -> tuple[float, float, float, float]:
         case Symbol():
             high = shape.row_height * len(shape.rows)
             return shape.x, shape.y, shape.x + shape.module * shape.modules, shape.y + high
+        case Circle() | Oblong() | Line():
+            return _outlined(shape)
+
+
+def _outlined(shape: Circle | Oblong | Line) -> Edges:
+    """The box around a shape's edge, and half its pen's width more on each side."""
+    if isinstance(shape, Circle):
+        across, down = (
+            [shape.x - shape.radius, shape.x + shape.radius],
+            [shape.y - shape.radius, shape.y + shape.radius],
+        )
+    elif isinstance(shape, Oblong):
+        across, down = [shape.x, shape.x + shape.width], [shape.y, shape.y + shape.height]
+    else:
+        across, down = [x for x, _ in shape.points], [y for _, y in shape.points]
+    out = shape.pen.width / 2 if shape.pen else 0.0
+    return min(across) - out, min(down) - out, max(across) + out, max(down) + out
+
+
+def moved(shape: Shape, right: float, down: float) -> Shape:
+    """The same shape further right and down."""
+    if isinstance(shape, Line):
+        return replace(shape, points=tuple((x + right, y + down) for x, y in shape.points))
+    return replace(shape, x=shape.x + right, y=shape.y + down)
+
+
+def meet(one: Edges, other: Edges, apart: float = 0.0) -> bool:
+    """Whether two boxes overlap or come nearer to each other than `apart`."""
+    left, top, right, foot = one
+    return left < other[2] + apart and other[0] < right + apart and top < other[3] + apart and other[1] < foot + apart
