@@ -190,3 +190,15 @@ def test_ten_thousand_readings_are_weighed_for_all_cones_in_well_under_a_second(
     heat_work(curve)
 
     assert perf_counter() - started < 1
+
+
+def test_a_cone_fell_at_the_reading_by_which_its_work_was_done() -> None:
+    # Published: at 60 °C an hour self-supporting cone 6 is down at 1222 °C; from 22 °C that takes 20 hours.
+    quarters = [(quarter * 900.0, 22 + quarter * 15.0) for quarter in range(84)]
+
+    told = heat_work(Curve.of(quarters))
+
+    fell = told.fell_at(Cone.parse("6"))
+    assert fell is not None
+    assert fell == pytest.approx(20 * 3600, abs=900)
+    assert told.fell_at(Cone.parse("10")) is None

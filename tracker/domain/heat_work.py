@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -122,6 +123,15 @@ class HeatWork:
         """
         rate = self.curve.present_rate() if rate_c_per_h is None else rate_c_per_h
         return fits(self.kind)[cone].falls_in(self.works[cone], self.curve.last_c, rate)
+
+    def fell_at(self, cone: Cone) -> float | None:
+        """At which reading of the curve `cone` was down, as its second; None while it stands."""
+        if self.works[cone] < DOWN:
+            return None
+        fit, seconds = fits(self.kind)[cone], self.curve.seconds
+        # The first reading up to which the work is done; the first one alone is no curve and does none.
+        place = bisect_left(range(1, len(seconds)), DOWN, key=lambda at: fit.work(self.curve.until(seconds[at])))
+        return seconds[min(place + 1, len(seconds) - 1)]
 
     def hold_for(self, cone: Cone) -> float | None:
         """How many seconds at the present temperature bring `cone` down; None where that takes more than a week."""

@@ -6,11 +6,14 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+from markupsafe import Markup
+
 from tracker.domain.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.curves import clock_words
 from tracker.domain.firings import FiringStage
 from tracker.domain.heat_work import label_of
 from tracker.usecases.fire_stories import story_of
+from tracker.usecases.firing_pictures import curve_drawn
 from tracker.web.doors import house
 
 if TYPE_CHECKING:
@@ -32,6 +35,7 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
     story = story_of(house().store.read, firing, page.witnesses, second=second)
     return {
         "story": story,
+        "picture": Markup(curve_drawn(firing, story, second=second)),  # noqa: S704 -- printing/svg.py escapes every text
         "reached": story.work.reached.in_words if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else "",
         "corrected": story.corrected.in_words if story.corrected else "",

@@ -113,12 +113,10 @@ def firing(number: int) -> ResponseReturnValue:
     known = catalogue()
     match page.firing.stage:
         case FiringStage.UNLOADED:
-            return render_template(
-                "firing_results.html", page=page, fire=fire_shown(page), picture="", **_results(page)
-            )
+            return render_template("firing_results.html", page=page, fire=fire_shown(page), **_results(page))
         case FiringStage.FIRING | FiringStage.COOLING:
             inside = all_waiting_shown(page.pieces, known)
-            return render_template("firing_fire.html", page=page, fire=fire_shown(page), picture="", inside=inside)
+            return render_template("firing_fire.html", page=page, fire=fire_shown(page), inside=inside)
     waits = _waits_for(page)
     return render_template(
         "firing.html",
