@@ -153,3 +153,10 @@ def test_a_corrected_curve_agrees_with_the_cones() -> None:
 
     assert isinstance(span, Span)
     assert model.moved(correction([off, off, off]).cones).step == pytest.approx(span.middle)
+
+
+def test_a_cone_that_is_down_says_only_how_much_at_least_once_a_hotter_one_bends() -> None:
+    # Common practice: a pack reads "5 down, 6 half", and the hotter cone tells how far it went.
+    pack = [WitnessCone(Cone.parse("5"), Stands.DOWN), WitnessCone(Cone.parse("6"), Stands.HALF)]
+
+    assert witnessed(pack) == witnessed(pack[1:])

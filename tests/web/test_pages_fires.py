@@ -81,7 +81,7 @@ def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: R
     page = tom.post(f"{here}/log", {"file": (BytesIO(STEADY.encode()), "kiln.csv")}, follow_redirects=True).text
 
     assert "81 readings taken in, the highest 1222 °C" in page
-    assert '<p class="reached">cone 6, 1222 °C' in page
+    assert '<p class="reached">cone 6, 1222\u00a0°C' in page
     assert "By its curve cone 6, 1222 °C is down." in page
     assert '<svg xmlns="http://www.w3.org/2000/svg" class="drawing"' in page
 
@@ -199,7 +199,7 @@ def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
 
     tom.post(f"{here}/unload", {f"outcome-{ref}": Outcome.GOOD})
 
-    assert '<p class="reached">cone 6, 1222 °C' in tom.get(here).text
+    assert '<p class="reached">cone 6, 1222\u00a0°C' in tom.get(here).text
 
 
 def test_a_student_reads_no_fire(room: Room) -> None:

@@ -116,8 +116,11 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
         raise Unusable(["No witness cone was looked at."])
     if len({one.kind for one in cones}) > 1:
         raise Unusable(["Large and self-supporting cones fall at different heats; enter them apart."])
+    # A cone that is down stays so for long: once a hotter one bends, it only says that at least so much was reached.
+    bent = max((one.cone for one in cones if one.stands is not Stands.STANDING), default=None)
+    bounding = [one for one in cones if one.stands is not Stands.DOWN or one.cone == bent]
     low = max(cones, key=lambda one: one.span.low)
-    high = min(cones, key=lambda one: one.span.high)
+    high = min(bounding, key=lambda one: one.span.high)
     if low.span.low > high.span.high:
         both = f"Cone {low.cone} {low.stands.in_words} and cone {high.cone} {high.stands.in_words}"
         raise Unusable([f"{both}: no one heat does both."], "Look again, and enter cones of different shelves apart.")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from printing.curve_pictures import curve_picture
 from printing.curves import CurveSeen, curve_words
+from printing.lettering import NARROW
 from printing.svg import svg
 from tracker.domain.cone_fits import DOWN
 from tracker.domain.heat_work import label_of
@@ -18,19 +19,22 @@ if TYPE_CHECKING:
     from tracker.usecases.fire_stories import FireStory
 
 _HOUR_S = 3600.0
+ON_A_PHONE, ON_A_DESK = NARROW, 560.0
+"""For how many pixels of a page a picture is made: its letters keep their size."""
+
 _MOST_MARKS = 4
 """Cones named on a curve; those before the last few say nothing about how the ware is."""
 
 
-def curve_drawn(firing: Firing, story: FireStory, *, second: float | None = None) -> str:
+def curve_drawn(firing: Firing, story: FireStory, *, second: float | None = None, width: float = ON_A_PHONE) -> str:
     """The curve of a fire against its programme, with the last cones it brought down, as SVG; empty for neither.
 
-    `second` is now, after the fire was lit.
+    `second` is now, after the fire was lit; `width` is how many pixels of the page it is made for.
     """
     seen = curve_seen(firing, story, second=second)
     if not seen.points and not seen.programme:
         return ""
-    return svg(curve_picture(seen), name=f"The curve of firing {firing.id}", says=curve_words(seen))
+    return svg(curve_picture(seen, width=width), name=f"The curve of firing {firing.id}", says=curve_words(seen))
 
 
 def curve_seen(firing: Firing, story: FireStory, *, second: float | None = None) -> CurveSeen:

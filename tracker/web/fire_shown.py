@@ -13,7 +13,7 @@ from tracker.domain.curves import clock_words
 from tracker.domain.firings import FiringStage
 from tracker.domain.heat_work import label_of
 from tracker.usecases.fire_stories import story_of
-from tracker.usecases.firing_pictures import curve_drawn
+from tracker.usecases.firing_pictures import ON_A_DESK, ON_A_PHONE, curve_drawn
 from tracker.web.doors import house
 
 if TYPE_CHECKING:
@@ -35,8 +35,11 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
     story = story_of(house().store.read, firing, page.witnesses, second=second)
     return {
         "story": story,
-        "picture": Markup(curve_drawn(firing, story, second=second)),  # noqa: S704 -- printing/svg.py escapes every text
-        "reached": story.work.reached.in_words if story.work else "",
+        # Two of them, since letters grow with a picture: the page shows the one that was made for its width.
+        "pictures": [
+            _drawn(curve_drawn(firing, story, second=second, width=width)) for width in (ON_A_PHONE, ON_A_DESK)
+        ],
+        "reached": _unbroken(story.work.reached.in_words) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else "",
         "corrected": story.corrected.in_words if story.corrected else "",
         "off": _off(story),
@@ -46,6 +49,15 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "lasts": clock_words(story.programme.lasts_s) if story.programme else "",
         "will_reach": story.programme.will_do(story.kind).reached.in_words if story.programme else "",
     }
+
+
+def _drawn(picture: str) -> Markup:
+    return Markup(picture)  # noqa: S704 -- printing/svg.py escapes every text in it
+
+
+def _unbroken(text: str) -> str:
+    """The text with each figure kept on one line with its unit."""
+    return text.replace(" °C", "\u00a0°C").replace(" %", "\u00a0%")
 
 
 def _falls(story: FireStory, firing: Firing, now: datetime) -> str:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 pages = Blueprint("fires", __name__)
 
 _LOG_FORM, _COST_FORM = LogForm(), CostForm()
+_ROWS, _SPARE_ROWS = 6, 3
 _CONES = sorted({*fits("self-supporting"), *fits("large")})
 
 
@@ -139,7 +140,8 @@ def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
             {name: request.form.get(f"{name}-{row}", "") for name in ("level", "cone", "stands")}
             for row in range(1, MOST_WITNESSES + 1)
         ]
-    rows += [{"level": "", "cone": "", "stands": ""}] * (MOST_WITNESSES - len(rows))
+    empty = {"level": "", "cone": "", "stands": ""}
+    rows += [empty] * min(max(_ROWS - len(rows), _SPARE_ROWS), MOST_WITNESSES - len(rows))
     return render_template(
         "firing_cones.html",
         page=page,
