@@ -56,7 +56,7 @@ def food_standing(ware: Ware, route: Route | None = None, practice: Practice = C
             FoodWord.STILL_TO_COME,
             "Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.",
         )
-    glazes = tuple(dict.fromkeys(layer.glaze for layer in ware.layers))
+    glazes = _left_by_the_fire(ware)
     reasons = (
         *(f"{glaze.name}: {glaze_standing(glaze, practice.regime, ware.clay, route)}." for glaze in glazes),
         *_about_the_clay(ware, route, practice),
@@ -138,7 +138,7 @@ def _about(tests: tuple[ReleaseTest, ...], clay: Clay | None, route: Route | Non
 def _is_shown(ware: Ware, route: Route | None, practice: Practice) -> bool:
     """Whether every glass on it was tested on this clay and firing, and the clay is dense enough and mature."""
     absorption = ware.clay.absorption_pct
-    glazes = {layer.glaze for layer in ware.layers}
+    glazes = _left_by_the_fire(ware)
     return (
         any(glaze.coat is Coat.GLAZE for glaze in glazes)
         and not any(unshown(_about(glaze.tests, ware.clay, route), practice.regime) for glaze in glazes)
@@ -146,6 +146,11 @@ def _is_shown(ware: Ware, route: Route | None, practice: Practice) -> bool:
         and absorption <= practice.food_absorption_pct
         and _matures(ware, route)
     )
+
+
+def _left_by_the_fire(ware: Ware) -> tuple[Glaze, ...]:
+    """The coats on it but wax, each once."""
+    return tuple(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
 
 
 def _matures(ware: Ware, route: Route | None) -> bool:

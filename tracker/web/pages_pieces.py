@@ -271,7 +271,9 @@ def _coats(pot: Piece) -> list[dict[str, str]]:
         {
             "name": layer.glaze.name,
             "zone": str(layer.zone),
-            "kind": telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
+            "kind": "burns away"
+            if layer.glaze.burns_away
+            else telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
         }
         for layer in pot.layers
     ]
@@ -317,9 +319,11 @@ def put_on(code: str) -> ResponseReturnValue:
 def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
     missing = {}
+    glazes = house().store.read.catalogue().glazes
+    if coat.glaze in glazes and glazes[coat.glaze].burns_away:
+        return
     if piece.foot is None and coat.foot is None:
         missing["foot"] = "Say what was done about the foot."
-    glazes = house().store.read.catalogue().glazes
     worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
     runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
     if runny and not piece.catch_plate and coat.catch_plate is None:

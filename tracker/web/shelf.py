@@ -24,6 +24,8 @@ _FAMILIES = {
     Family.OUTDOOR: "Outdoor",
     Family.OUTSIDE: "From outside the studio",
 }
+_WAX = "Wax, in lines or on the foot"
+_HEADINGS = (*_FAMILIES.values(), _WAX)
 _TRAITS = {
     Trait.CRACKLE: "crackles",
     Trait.LUSTRE: "lustre",
@@ -60,13 +62,12 @@ class Candidate:
 def candidates_for(piece: Piece, catalogue: Catalogue) -> tuple[Candidate, ...]:
     """Every glaze on the shelf, judged for this piece; by family from cool to hot, the kindest verdict first."""
     judged = [_judged(piece, glaze, catalogue) for glaze in catalogue.glazes.values() if not glaze.retired]
-    families = list(_FAMILIES.values())
-    return tuple(sorted(judged, key=lambda one: (families.index(one.family), _ORDER.index(one.verdict), one.name)))
+    return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
 
 
 def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...]]:
     """The same glazes under the name of their family, first the families of which some can go; empty ones left out."""
-    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _FAMILIES.values()]
+    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _HEADINGS]
     groups.sort(key=lambda group: not any(one.can_go_on for one in group[1]))
     return {family: members for family, members in groups if members}
 
@@ -78,9 +79,9 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
     leaves = [route for route in catalogue.glazed_routes if catalogue.judge(ware, route).level <= verdict.level]
     return Candidate(
         name=glaze.name,
-        family=_FAMILIES[glaze.family],
-        cones=cones_in_words(glaze.cone_low, glaze.cone_high),
-        food=food_standing_of(glaze, catalogue),
+        family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],
+        cones="burns away in any firing" if glaze.burns_away else cones_in_words(glaze.cone_low, glaze.cone_high),
+        food="nothing of it stays" if glaze.burns_away else food_standing_of(glaze, catalogue),
         facts=_facts(glaze),
         bucket=glaze.bucket,
         verdict=verdict.word,

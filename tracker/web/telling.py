@@ -345,10 +345,15 @@ def _glazed(line: HistoryRow, _title: str, _kiln: str) -> str:
     return f"Glazed with {glaze} on the {zone}" if glaze else "Glazed"
 
 
+def _waxed(line: HistoryRow, _title: str, _kiln: str) -> str:
+    wax, _, zone = line.reason.rpartition(", ")
+    return f"Waxed with {wax} on the {zone}" if wax else "Foot waxed"
+
+
 _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
     StepName.REGISTER: _registered,
     StepName.BISQUE: lambda _line, _title, kiln: f"Bisqued{kiln}; the code was issued",
-    StepName.WAX: lambda _line, _title, _kiln: "Foot waxed",
+    StepName.WAX: _waxed,
     StepName.GLAZE: _glazed,
     StepName.SET_RIGHT: lambda line, _title, _kiln: f"Set right: {line.reason}",
     StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",
