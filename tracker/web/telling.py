@@ -227,11 +227,12 @@ _SAID = {"catch_plate": "yes", "vented": "open"}
 
 
 def _where_made(piece: Piece, one: Suggestion) -> str:
-    """The page on which a suggested change is made, with the change filled in."""
-    if one.glaze:
-        return url_for("pieces.glazing", code=piece.ref, glaze=one.glaze)
+    """The page on which a suggested change is made, with the change filled in; of two pages the one that comes first."""
     changed = {fact: getattr(one.ware, fact) for fact in _TOLD if getattr(one.ware, fact) != getattr(piece, fact)}
     told: dict[str, Any] = {_TOLD[fact]: _SAID.get(fact, str(now)) for fact, now in changed.items()}
+    # What the piece is for is told before it is glazed; foot and catch plate are asked at the glaze table.
+    if one.glaze and "use" not in told:
+        return url_for("pieces.glazing", code=piece.ref, glaze=one.glaze, **told)
     return url_for("known.known", code=piece.ref, **told) if told else ""
 
 
