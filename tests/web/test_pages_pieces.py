@@ -641,3 +641,24 @@ def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were
     assert answer.status_code == 409
     assert rows(answer)["Iron Gate"][0] == "refuse"
     assert "Iron Gate on the foot would fuse the piece to the shelf" in rows(answer)["Iron Gate"][1]
+
+
+def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque(room: Room) -> None:
+    tile, ines = room.greenware(clay="Box of scraps"), room.visit(INES)
+
+    level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
+    assert level == "ask"
+    assert "Nobody here knows what heat Box of scraps can stand" in says
+    ines.post(f"/p/{tile.ref}/ask", {"route": "bisque", "text": "May it go to Bisque?"})
+    (question,) = room.store.read.open_questions()
+    room.visit(ADA).post(f"/questions/{question.id}", {"text": "Cone 06 is cool.", "allows": "yes"})
+
+    level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
+    assert level == "clear"
+    assert "The instructor has allowed it." in says
+
+
+def test_greenware_that_may_go_into_the_bisque_hears_nothing_of_it(room: Room) -> None:
+    tile = room.greenware()
+
+    assert "Bisque" not in rows(room.visit(INES).get(f"/slip/{tile.id}"))
