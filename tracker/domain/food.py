@@ -11,7 +11,7 @@ from tracker.domain.findings import Level
 from tracker.domain.kilns import COMMON_ROUTES
 from tracker.domain.materials import Coat, FoodStanding
 from tracker.domain.pieces import Use
-from tracker.domain.release import failures, judged, unshown
+from tracker.domain.release import failures, in_force, judged, unshown
 from tracker.domain.release_limits import Metal
 from tracker.domain.rules import food
 from tracker.domain.rules.rule import COMMON_PRACTICE, Case, Practice, listed
@@ -80,7 +80,7 @@ def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route
         return f"a release test was over the limit: {failed[0][1].says}"
     if glaze.food is FoodStanding.DECORATIVE:
         return "decorative only, not for food"
-    doubts = [answer.says for test in glaze.tests if not (answer := judged(test, regime)).has_passed]
+    doubts = [answer.says for test in in_force(glaze.tests) if not (answer := judged(test, regime)).has_passed]
     doubt = f"; a test on file shows nothing: {doubts[0]}" if doubts else ""
     if missing := unshown(_about(glaze.tests, clay, route), regime):
         return _STANDINGS[glaze.food or FoodStanding.UNTESTED].format(named=_named(missing), by=regime.in_words) + doubt

@@ -131,8 +131,8 @@ class Clay:
 
     @property
     def weighed_mature(self) -> tuple[Weighing, ...]:
-        """The weighings that count: of specimens fired hot enough to mature this clay."""
-        return tuple(one for one in self.weighings if self.is_mature_at(one.cone))
+        """The weighings that count: in force, and of specimens fired hot enough to mature this clay."""
+        return tuple(one for one in self.weighings if not one.withdrawn and self.is_mature_at(one.cone))
 
     def __hash__(self) -> int:
         """By its name alone, like a glaze."""
