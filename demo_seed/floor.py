@@ -26,7 +26,9 @@ class Cast:
 class Pot:
     """One piece of the story: what was planned, how the tool knows it, and the day on which it is next turned to.
 
-    It is `held` while a question on it waits for an answer that does not come before the story ends.
+    It is `held` while a question on it waits for an answer that does not come before the story ends, and it
+    `may_be_bisqued` at once unless nobody can name its clay: then the instructor allows it first.
+    Where its wall is `thick`, somebody takes that on at the door of the bisque.
     """
 
     plan: Plan
@@ -40,6 +42,8 @@ class Pot:
     settled: bool = False
     turns_up: bool = False
     held: bool = False
+    may_be_bisqued: bool = True
+    thick: bool = False
 
 
 class Floor:

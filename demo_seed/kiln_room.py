@@ -83,7 +83,8 @@ class KilnRoom:
 
     def _ready(self, turn: Turn, day: int) -> list[Pot]:
         if turn.route == "bisque":
-            return list(self._floor.standing(Stage.GREENWARE, day))[: turn.room]
+            dry = [pot for pot in self._floor.standing(Stage.GREENWARE, day) if pot.may_be_bisqued]
+            return dry[: turn.room]
         waiting = self._floor.standing(Stage.QUEUED, day)
         ready = [pot for pot in waiting if pot.plan.sort.route == turn.route]
         return ready[: turn.room]
@@ -97,7 +98,8 @@ class KilnRoom:
             pots = pots[: max(1, len(pots) * 4 // 5)]
         dry = True if turn.route == "bisque" else None
         for pot in pots:
-            hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry)
+            accepts = {"thick-wall"} if turn.route == "bisque" and pot.thick else frozenset()
+            hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry, accepts=accepts)
         if day < TERM_DAYS or not turn.takes:
             hands.do(firings.light, somebody, firing)
         self._loads.append(_Load(firing, turn, pots, day + turn.takes))

@@ -127,7 +127,7 @@ def _layers(catalogue: Catalogue, route: Route, sort: Sort, random: Random) -> I
     shelf = _for_route(catalogue, route, sort)
     pattern = random.random()
     if pattern < 0.2:  # noqa: PLR2004 -- one in five is painted first
-        coats = [one for one in catalogue.glazes.values() if one.coat is not Coat.GLAZE]
+        coats = [one for one in catalogue.glazes.values() if one.coat in {Coat.UNDERGLAZE, Coat.SLIP}]
         yield Layer(random.choice([one for one in coats if one.cone_high >= route.cone]), Zone.OUTSIDE)
     if pattern > 0.55:  # noqa: PLR2004 -- what is open is lined first, what is closed or flat is not
         yield Layer(random.choice(shelf), Zone.INSIDE)

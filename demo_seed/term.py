@@ -12,14 +12,24 @@ from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level
 from tracker.domain.firings import Outcome
+from tracker.domain.materials import ClayKind
 from tracker.domain.pieces import Foot, NewPiece, Stage
 from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor
+from tracker.domain.told import Told
 from tracker.usecases import pieces, questions
 from tracker.usecases.pickup import hand_over
 
 _WONDERING = dict(zip((22, 45, TERM_DAYS - 6, TERM_DAYS - 3, TERM_DAYS - 1), words.WONDERING, strict=True))
 _CORRECTED = (30, 37, 52)
 """The days on which a question is asked that no rule raises, and on which the record is put right."""
+
+
+_TOLD_AGAIN = (16, 27, 41, TERM_DAYS - 9)
+"""The days on which somebody finds with a needle that a wall is thicker than was said of it."""
+
+_THICK_MM = 28
+_WAX, _WAXES_LINES = "Emulsion wax", 9
+"""One in so many of the pots with two coats or more gets lines of this wax between the first two."""
 
 
 class Term:
@@ -41,6 +51,7 @@ class Term:
         self._look_at_what_came_out(day)
         clock.turn_to(day, 10.5)
         self._hand_over(day)
+        self._ask_for_the_bisque(day)
         self._answer(day)
         self._wonder(day)
         clock.turn_to(day, 12)
@@ -49,6 +60,7 @@ class Term:
         self._work_at_the_benches(day)
         self._slips.happen(day)
         self._correct(day)
+        self._put_right(day)
         clock.turn_to(day, 15.5)
         self._queue(day)
         self._lose(day)
@@ -73,6 +85,7 @@ class Term:
                     stage=stage,
                     due=self.floor.later(day, 4, 7),
                     lost_at=plan.sort.lost_at,
+                    may_be_bisqued=plan.ware.clay.kind is not ClayKind.UNKNOWN,
                 )
             )
 
@@ -102,6 +115,8 @@ class Term:
                 foot=foot,
                 catch_plate=ware.catch_plate,
             )
+            if pot.id % _WAXES_LINES == 0 and layer is not ware.layers[-1]:
+                self._hands.do(pieces.glaze, pot.maker, pot.ref, _WAX, layer.zone)
         pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
 
     def _queue(self, day: int) -> None:
@@ -142,6 +157,17 @@ class Term:
         pot.question = int(receipt.extra["question"])
         pot.due = self.floor.later(day, 1, 4)
 
+    def _ask_for_the_bisque(self, day: int) -> None:
+        """Have every maker of nameless clay ask about its first fire, and the instructor allow it the next morning."""
+        for pot in self.floor.pots:
+            if pot.stage is not Stage.GREENWARE or pot.may_be_bisqued or pot.plan.born >= day:
+                continue
+            receipt = self._hands.do(questions.ask, pot.maker, pot.ref, words.FIRST_FIRE.asks, route="bisque")
+            asked = int(receipt.extra["question"])
+            text = words.FIRST_FIRE.allows
+            self._hands.do(questions.answer, self.floor.cast.instructors[0], asked, text, allows=True)
+            pot.may_be_bisqued = True
+
     def _answer(self, day: int) -> None:
         for pot in self.floor.pots:
             meant = pot.plan.sort.question
@@ -174,6 +200,14 @@ class Term:
             number = int(receipt.extra["question"])
             self._hands.do(questions.answer, self.floor.instructor, number, answer, allows=True)
         pot.held = not answer
+
+    def _put_right(self, day: int) -> None:
+        """Let the maker of a drying piece put right how thick its wall is."""
+        drying = [pot for pot in self.floor.pots if pot.stage is Stage.GREENWARE and not pot.thick]
+        if day in _TOLD_AGAIN and drying:
+            pot = drying[-1]
+            self._hands.do(pieces.set_right, pot.maker, pot.ref, Told(wall_mm=_THICK_MM))
+            pot.thick = True
 
     # ---- the end of the way ----------------------------------------------------------------------------------------
 

@@ -159,6 +159,13 @@ TALKS = {
 }
 """What is said, by the name of the rule that leaves it to the instructor."""
 
+FIRST_FIRE = Talk(
+    "The clay came out of the bin of ends. May it go into the bisque?",
+    "Yes: cone 06 is cooler than anything that ever went into that bin.",
+    "Nobody knows what that is. Keep it as it is.",
+)
+"""What is said of clay that nobody can name, before its first fire."""
+
 WONDERING = (
     ("Is this too thick at the base for the next load?", "It will do. Give it three more days on the rack."),
     ("Two of us think this is ours. Who made it?", "It is yours: your thumb is in the handle."),

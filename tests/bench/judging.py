@@ -52,6 +52,7 @@ CONDITIONS = {
     "decorative-glaze-for-food": "use == 'food' and any([layer['food'] == 'decorative' for layer in layers])",
     "outdoors-for-food": "use == 'food' and outdoors",
     "clay-porous-for-food": "use == 'food' and kind != 'bisque' and (clay_low > cone or absorption > limit)",
+    "nameless-clay-for-food": "use == 'food' and kind != 'bisque' and clay_kind == 'unknown' and absorption == 0",
     "release-over-limit": "use == 'food' and any([layer['failed'] for layer in layers])",
     "crackle-for-food": "use == 'food' and any(['crackle' in layer['traits'] for layer in layers])",
     "untested-for-food": "use == 'food' and any([layer['food'] == 'untested' for layer in layers])",

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from printing.stock import STOCKS, Stock
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, the_piece
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.materials import Zone
 from tracker.domain.pieces import Stage, Use
 from tracker.domain.refusals import ChangedMeanwhile, NeedsInstructor, NotAllowed, NotAStep, Unfit, Unknown, Unusable
 from tracker.store.saving import Store
-from tracker.usecases import pickup, pieces, questions, tags
+from tracker.usecases import firings, pickup, pieces, questions, tags
 from tracker.usecases.tags import Sheet
 
 
@@ -196,3 +196,26 @@ def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store, shee
         tags.print_tags(store, asked_by(TOM), [ref, "22222"], sheet)
 
     assert store.read.piece_page(the_piece(store, ref).id).times_printed == 0
+
+
+# ---- clay that nobody can name, before its first fire
+
+
+def test_nameless_clay_goes_into_a_bisque_once_the_instructor_has_allowed_it(store: Store) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
+    firing = started(store, "Front box", "bisque", "06")
+
+    with pytest.raises(NeedsInstructor, match="Nobody here knows what heat Box of scraps can stand"):
+        firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Cone 06 is cool.", allows=True)
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+
+    assert the_piece(store, slip).id in store.read.firing(firing).piece_ids  # type: ignore[union-attr]  # it was just started
+
+
+def test_a_bisque_that_nameless_clay_may_not_stand_is_nobodys_to_allow(store: Store) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
+    questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Yes.", allows=True)
+
+    with pytest.raises(Unfit, match="slumps above cone 04"):
+        firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "03"), slip, dry=True)

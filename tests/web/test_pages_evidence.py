@@ -10,6 +10,7 @@ from tests.studio import ADA, INES, TOM
 from tests.web.conftest import Room, Visitor
 from tracker.domain.materials import FoodStanding, Zone
 from tracker.domain.pieces import Stage, Use
+from tracker.forms.studio_file import read_studio, write_studio
 from tracker.usecases import pieces
 
 TEST = {
@@ -169,3 +170,97 @@ def test_only_the_instructor_enters_evidence(room: Room, who: Any) -> None:  # n
     assert visitor.get("/evidence").status_code == 403
     assert visitor.post("/evidence/tests", TEST).status_code == 403
     assert glaze_of(room).tests == ()
+
+
+# ---- taking evidence out of force ----------------------------------------------------------------------------------
+
+WHY = {"of": "Still Water", "number": "0", "reason": "It was another bucket."}
+
+
+def test_a_test_that_is_withdrawn_stays_on_file_with_the_reason_and_shows_nothing(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST)
+    ada.post("/evidence/tests", TEST | {"metal": "Cd"})
+    before = glaze_of(room).food
+
+    answer = ada.post("/evidence/tests/withdraw", WHY)
+
+    page = ada.get(answer.location).text
+    assert (before, glaze_of(room).food) == (FoodStanding.TESTED, FoodStanding.UNTESTED)
+    assert [test.withdrawn for test in glaze_of(room).tests] == ["Ada Quill, 2026-03-03: It was another bucket.", ""]
+    assert "Ada Quill, 2026-03-03: It was another bucket." in page
+
+
+def test_a_failed_test_that_is_withdrawn_refuses_no_ware_any_more(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST | {"results": "0.6"})
+    ref = room.bisqued(use=Use.FOOD).ref
+    refused = room.visit(INES).post(f"/p/{ref}/glaze", {"glaze": "Still Water", "zone": "inside", "foot": "waxed"})
+
+    ada.post("/evidence/tests/withdraw", WHY)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
+
+    assert refused.status_code == 409
+    assert room.piece(ref).stage is Stage.GLAZED
+
+
+@pytest.mark.parametrize(
+    ("facts", "status", "says"),
+    [
+        ({"reason": ""}, 422, "Fill this in"),
+        ({"number": "7"}, 404, "no such evidence on file"),
+        ({"number": "first"}, 422, "A whole number"),
+        ({"of": "Sill Water"}, 404, "Did you mean Still Water"),
+    ],
+    ids=["no reason", "no such test", "no number", "no such glaze"],
+)
+def test_evidence_is_withdrawn_only_with_a_reason_and_when_it_is_there(
+    room: Room, ada: Visitor, facts: dict[str, str], status: int, says: str
+) -> None:
+    ada.post("/evidence/tests", TEST)
+
+    answer = ada.post("/evidence/tests/withdraw", WHY | facts)
+
+    assert answer.status_code == status
+    assert says in answer.text
+    assert not glaze_of(room).tests[0].withdrawn
+
+
+def test_waiting_ware_that_rests_on_a_withdrawn_test_moves_once_that_is_confirmed(room: Room, ada: Visitor) -> None:
+    for metal in ("Pb", "Cd"):
+        ada.post("/evidence/tests", TEST | {"metal": metal})
+    ref = room.bisqued(use=Use.FOOD).ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+    first = ada.post("/evidence/tests/withdraw", WHY)
+    waits = room.piece(ref).stage
+    second = ada.post("/evidence/tests/withdraw", WHY | {"confirmed": "yes"})
+
+    assert (first.status_code, waits) == (409, Stage.QUEUED)
+    assert 'name="confirmed"' in first.text.partition(">Withdraw it<")[2]
+    assert second.status_code == 303
+    assert room.piece(ref).stage is not Stage.QUEUED
+
+
+def test_the_last_weighing_is_withdrawn_only_when_something_else_says_what_the_clay_takes_up(
+    room: Room, ada: Visitor
+) -> None:
+    ada.post("/evidence/weighings", WEIGHING)
+    why = {"of": "Doorstep Buff", "number": "0", "reason": "The balance stood askew."}
+
+    bare = ada.post("/evidence/weighings/withdraw", why)
+    told = ada.post("/evidence/weighings/withdraw", why | {"instead_pct": "1.5"})
+
+    clay = room.store.read.catalogue().clay("Doorstep Buff")
+    assert bare.status_code == 422
+    assert "nobody would know how much water it takes up" in bare.text
+    assert (told.status_code, clay.absorption_pct, len(clay.weighings)) == (303, 1.5, 1)
+    assert "The balance stood askew." in ada.get("/evidence").text
+
+
+def test_withdrawn_evidence_goes_out_with_the_studio_file_and_comes_back_the_same(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST)
+    ada.post("/evidence/tests/withdraw", WHY)
+
+    studio = room.store.read.studio()
+
+    assert read_studio(write_studio(studio)) == studio

@@ -607,3 +607,60 @@ def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kiln
     assert rows(answer)["High-fire"][0] == "refuse"
     assert "in Back box" in rows(answer)["High-fire"][1]
     assert "With Iron Gate in place of Plum Gloss, it could go to High-fire" in words(answer)
+
+
+def test_a_glaze_that_cannot_go_says_why_at_once_and_what_helps_behind_one_press(room: Room) -> None:
+    bowl = room.bisqued(use=Use.FOOD, clay="Middle Grey")
+
+    page = room.visit(INES).get(f"/p/{bowl.code}/glaze").text
+
+    row = page.partition("<b>Iron Gate</b>")[2].partition("</li>\n")[0]
+    at_once, _, behind = row.partition("<details>")
+    assert "Iron Gate needs cone 9" in at_once or "Middle Grey slumps above cone 6" in at_once
+    assert "No kiln here could fire it then" not in at_once
+    assert "Choose another glaze for this piece." in behind
+
+
+def test_the_shelf_is_judged_for_the_foot_where_that_is_asked(room: Room) -> None:
+    cup, ines = room.bisqued(), room.visit(INES)
+
+    elsewhere = ines.get(f"/p/{cup.code}/glaze")
+    foot = ines.get(f"/p/{cup.code}/glaze?zone=foot")
+
+    assert rows(elsewhere)["Iron Gate"][0] == "clear"
+    assert f'href="/p/{cup.code}/glaze?zone=foot#shelf"' in elsewhere.text
+    assert rows(foot)["Iron Gate"][0] == "ask"
+    assert 'name="zone" value="foot" checked' in foot.text
+    assert "?show=ask&amp;zone=foot#shelf" in foot.text
+
+
+def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were_sent(room: Room) -> None:
+    cup, ines = room.bisqued(use=Use.FOOD), room.visit(INES)
+    sent = {"glaze": "Iron Gate", "zone": "foot", "foot": "waxed", "seen": str(cup.version)}
+
+    answer = ines.post(f"/p/{cup.code}/glaze", sent)
+
+    assert answer.status_code == 409
+    assert rows(answer)["Iron Gate"][0] == "refuse"
+    assert "Iron Gate on the foot would fuse the piece to the shelf" in rows(answer)["Iron Gate"][1]
+
+
+def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque(room: Room) -> None:
+    tile, ines = room.greenware(clay="Box of scraps"), room.visit(INES)
+
+    level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
+    assert level == "ask"
+    assert "Nobody here knows what heat Box of scraps can stand" in says
+    ines.post(f"/p/{tile.ref}/ask", {"route": "bisque", "text": "May it go to Bisque?"})
+    (question,) = room.store.read.open_questions()
+    room.visit(ADA).post(f"/questions/{question.id}", {"text": "Cone 06 is cool.", "allows": "yes"})
+
+    level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
+    assert level == "clear"
+    assert "The instructor has allowed it." in says
+
+
+def test_greenware_that_may_go_into_the_bisque_hears_nothing_of_it(room: Room) -> None:
+    tile = room.greenware()
+
+    assert "Bisque" not in rows(room.visit(INES).get(f"/slip/{tile.id}"))

@@ -27,12 +27,16 @@ class BadWeighing(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighing:
-    """One specimen fired to `cone`: dry, saturated and suspended in water, each in g."""
+    """One specimen fired to `cone`: dry, saturated and suspended in water, each in g.
+
+    One that was `withdrawn` says who took it out of force, when and why; it stays on file and counts no more.
+    """
 
     dry_g: float
     saturated_g: float
     suspended_g: float
     cone: Cone
+    withdrawn: str = ""
 
     def __post_init__(self) -> None:
         """Refuse with `BadWeighing` what cannot be, in the order in which the weights are taken."""

@@ -11,7 +11,7 @@ from tracker.domain.findings import Level
 from tracker.domain.kilns import COMMON_ROUTES
 from tracker.domain.materials import Coat, FoodStanding
 from tracker.domain.pieces import Use
-from tracker.domain.release import failures, judged, unshown
+from tracker.domain.release import failures, in_force, judged, unshown
 from tracker.domain.release_limits import Metal
 from tracker.domain.rules import food
 from tracker.domain.rules.rule import COMMON_PRACTICE, Case, Practice, listed
@@ -56,7 +56,7 @@ def food_standing(ware: Ware, route: Route | None = None, practice: Practice = C
             FoodWord.STILL_TO_COME,
             "Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.",
         )
-    glazes = tuple(dict.fromkeys(layer.glaze for layer in ware.layers))
+    glazes = _left_by_the_fire(ware)
     reasons = (
         *(f"{glaze.name}: {glaze_standing(glaze, practice.regime, ware.clay, route)}." for glaze in glazes),
         *_about_the_clay(ware, route, practice),
@@ -80,7 +80,7 @@ def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route
         return f"a release test was over the limit: {failed[0][1].says}"
     if glaze.food is FoodStanding.DECORATIVE:
         return "decorative only, not for food"
-    doubts = [answer.says for test in glaze.tests if not (answer := judged(test, regime)).has_passed]
+    doubts = [answer.says for test in in_force(glaze.tests) if not (answer := judged(test, regime)).has_passed]
     doubt = f"; a test on file shows nothing: {doubts[0]}" if doubts else ""
     if missing := unshown(_about(glaze.tests, clay, route), regime):
         return _STANDINGS[glaze.food or FoodStanding.UNTESTED].format(named=_named(missing), by=regime.in_words) + doubt
@@ -138,7 +138,7 @@ def _about(tests: tuple[ReleaseTest, ...], clay: Clay | None, route: Route | Non
 def _is_shown(ware: Ware, route: Route | None, practice: Practice) -> bool:
     """Whether every glass on it was tested on this clay and firing, and the clay is dense enough and mature."""
     absorption = ware.clay.absorption_pct
-    glazes = {layer.glaze for layer in ware.layers}
+    glazes = _left_by_the_fire(ware)
     return (
         any(glaze.coat is Coat.GLAZE for glaze in glazes)
         and not any(unshown(_about(glaze.tests, ware.clay, route), practice.regime) for glaze in glazes)
@@ -146,6 +146,11 @@ def _is_shown(ware: Ware, route: Route | None, practice: Practice) -> bool:
         and absorption <= practice.food_absorption_pct
         and _matures(ware, route)
     )
+
+
+def _left_by_the_fire(ware: Ware) -> tuple[Glaze, ...]:
+    """The coats on it but wax, each once."""
+    return tuple(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
 
 
 def _matures(ware: Ware, route: Route | None) -> bool:

@@ -7,9 +7,11 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.absorption import mean_absorption
-from tracker.domain.cones import Cone
+from tracker.domain.cones import CONES, Cone
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from tracker.domain.absorption import Weighing
     from tracker.domain.release import ReleaseTest
 
@@ -53,11 +55,15 @@ class Trait(StrEnum):
 
 
 class Coat(StrEnum):
-    """What sort of coat it is: glaze melts to glass, underglaze and slip colour the clay."""
+    """What sort of coat it is: glaze melts to glass, underglaze and slip colour the clay, wax burns away.
+
+    Wax keeps the next coat off where it lies, in lines or on the foot; after the fire nothing of it is left.
+    """
 
     GLAZE = "glaze"
     UNDERGLAZE = "underglaze"
     SLIP = "slip"
+    WAX = "wax"
 
 
 class HowOn(StrEnum):
@@ -125,8 +131,8 @@ class Clay:
 
     @property
     def weighed_mature(self) -> tuple[Weighing, ...]:
-        """The weighings that count: of specimens fired hot enough to mature this clay."""
-        return tuple(one for one in self.weighings if self.is_mature_at(one.cone))
+        """The weighings that count: in force, and of specimens fired hot enough to mature this clay."""
+        return tuple(one for one in self.weighings if not one.withdrawn and self.is_mature_at(one.cone))
 
     def __hash__(self) -> int:
         """By its name alone, like a glaze."""
@@ -142,12 +148,25 @@ class Clay:
         return cone >= self.cone_low
 
 
+_OF_WAX: Mapping[str, object] = {
+    "family": Family.LOW_FIRE,
+    "cone_low": CONES[0],
+    "cone_high": CONES[-1],
+    "food": FoodStanding.DECLARED,
+    "traits": frozenset(),
+    "metals": frozenset(),
+    "tests": (),
+}
+"""What is so of any wax, whatever is said of it: from the coolest cone to the hottest it stands in nobody's way."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glaze:
-    """A glaze, underglaze or slip on the studio's shelf: it matures from `cone_low` to `cone_high`.
+    """A glaze, underglaze, slip or wax on the studio's shelf: it matures from `cone_low` to `cone_high`.
 
     A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
-    what-if that does not ask about food.
+    what-if that does not ask about food. Of wax only its name, colour, bucket and how it goes on are its own: it needs
+    no heat, stands any, and stays on no piece.
     """
 
     name: str
@@ -165,13 +184,21 @@ class Glaze:
     tests: tuple[ReleaseTest, ...] = ()
 
     def __post_init__(self) -> None:
-        """Hold a glaze that the studio does not know to the lowest heat."""
+        """Hold a glaze that the studio does not know to the lowest heat, and take of wax that it leaves nothing."""
+        if self.coat is Coat.WAX:
+            for fact, value in _OF_WAX.items():
+                object.__setattr__(self, fact, value)
         if self.family is Family.OUTSIDE:
             _hold_to_lowest_heat(self)
 
     def __hash__(self) -> int:
         """By its name alone: a catalogue has no two of one name, and rules ask often whether two coats are one."""
         return hash(self.name)
+
+    @property
+    def burns_away(self) -> bool:
+        """Whether the fire leaves nothing of it, so that no rule asks about it."""
+        return self.coat is Coat.WAX
 
     @property
     def is_outdoor_only(self) -> bool:

@@ -101,7 +101,8 @@ class Vessel:
 class ReleaseTest:
     """One laboratory's leach test of one metal out of a glaze, perhaps on one clay fired on one route (by name).
 
-    `unit` is what the results are in: mg per litre of acid, or mg per square decimetre of surface.
+    `unit` is what the results are in: mg per litre of acid, or mg per square decimetre of surface. One that was
+    `withdrawn` says who took it out of force, when and why; it stays on file and shows nothing any more.
     """
 
     laboratory: str
@@ -113,6 +114,7 @@ class ReleaseTest:
     method: str = ""
     clay: str | None = None
     route: str | None = None
+    withdrawn: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,12 +324,17 @@ def _said(standing: Standing, counts: Result, test: ReleaseTest, limit: Limit) -
 
 def failures(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[tuple[ReleaseTest, Judgement], ...]:
     """The tests that failed, each with its judgement."""
-    return tuple((test, answer) for test in tests if (answer := judged(test, regime)).has_failed)
+    return tuple((test, answer) for test in in_force(tests) if (answer := judged(test, regime)).has_failed)
+
+
+def in_force(tests: tuple[ReleaseTest, ...]) -> tuple[ReleaseTest, ...]:
+    """The tests that nobody has withdrawn."""
+    return tuple(test for test in tests if not test.withdrawn)
 
 
 def unshown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]:
     """The metals that these tests do not show to be within the limits: none of their tests passed, or one failed."""
-    standings = [(test.metal, judged(test, regime).standing) for test in tests]
+    standings = [(test.metal, judged(test, regime).standing) for test in in_force(tests)]
     return tuple(
         metal for metal in Metal if (metal, Standing.PASSED) not in standings or (metal, Standing.FAILED) in standings
     )

@@ -89,6 +89,7 @@ def problems_of(before: Catalogue, after: Catalogue) -> tuple[str, ...]:
         *_routes_astray(before, after),
         *_kilns_astray(before, after),
         *_untested(before, after),
+        *_waxed_over(before, after),
     )
 
 
@@ -132,6 +133,14 @@ def _kilns_astray(before: Catalogue, after: Catalogue) -> Iterator[str]:
                 yield f"{name} cannot fire {route}: there is no such way of firing."
             elif after.routes[route].is_outdoors and not kiln.outdoor:
                 yield f"{after.routes[route].title} is fired outdoors, and {name} stands indoors."
+
+
+def _waxed_over(before: Catalogue, after: Catalogue) -> Iterator[str]:
+    """Wax stays wax: what pieces wear would else appear on them, or vanish."""
+    for name, glaze in after.glazes.items():
+        old = before.glazes.get(name)
+        if old is not None and old.burns_away != glaze.burns_away:
+            yield f"{name} stays {old.coat}: retire it, and add the other under another name."
 
 
 def _untested(before: Catalogue, after: Catalogue) -> Iterator[str]:

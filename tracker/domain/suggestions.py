@@ -169,7 +169,7 @@ def _elsewhere(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugge
 
 def _reglazed(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
     """Another coat of the same sort for one that it wears; where no single one is enough, one glaze for all of them."""
-    worn = list(dict.fromkeys(layer.glaze for layer in ware.layers))
+    worn = list(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
     single = [found for one in worn for found in _in_place_of((one,), ware, route, catalogue)]
     melting = tuple(one for one in worn if one.coat is Coat.GLAZE)
     if single or len(melting) < 2:  # noqa: PLR2004 -- one glaze was tried alone already

@@ -131,7 +131,7 @@ def vented(sent_as: str, *, required: bool = True) -> Typed:
     return field
 
 
-def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = None) -> Typed:
+def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = None, required: bool = False) -> Typed:
     """A whole number from `least` to `most` in plain digits: int() would take any script's, and underscores."""
 
     def read(text: str) -> int:
@@ -139,7 +139,7 @@ def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = N
             raise ValueError(f"A whole number from {least} to {most} is needed.")
         return int(text)
 
-    return Typed(read, default=default)
+    return Typed(read, default=default, required=required)
 
 
 def one_of(*numbers: int) -> Typed:

@@ -18,6 +18,10 @@ MOST_SPECIMENS = 60
 """Results in one test."""
 
 
+LONGEST_WITHDRAWAL = 160
+"""Characters in the reason for which a piece of evidence is withdrawn."""
+
+
 def _number(least: float, most: float, *, required: bool = False) -> Typed:
     """A number with a point or a comma from `least` to `most`, or None."""
 
@@ -104,6 +108,29 @@ class ReleaseForm(FormSchema[ReleaseSent]):
     capacity_ml = _number(0, 1_000_000)
     clay = fields.line(default=None)
     route = fields.line(default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawal:
+    """Which piece of evidence is taken out of force: of what, the `number`-th from 0, and why.
+
+    `instead_pct` is what a clay takes up as its data have it, where no other weighing counts.
+    """
+
+    of: str
+    number: int
+    reason: str
+    instead_pct: float | None = None
+
+
+class WithdrawalForm(FormSchema[Withdrawal]):
+    """A test or a weighing by its place in the list, with the reason."""
+
+    makes = Withdrawal
+    of = fields.line(required=True)
+    number = fields.whole(0, 10_000, required=True)
+    reason = fields.line(LONGEST_WITHDRAWAL, required=True)
+    instead_pct = _number(0, 100)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,6 +23,9 @@ Value = TypeVar("Value")
 LONGEST_NAME = 60
 """Characters in the name of a clay, glaze, route, kiln or person: more does not fit on a shelf list."""
 
+LONGEST_REMARK = 300
+"""Characters in a sentence that says who said something, when and why."""
+
 _LONGEST_SHOWN = 40
 _REFUSED_KINDS = {"Cc", "Cs", "Zl", "Zp"}
 # These turn the reading direction of what stands around them, so that a name could hide another one.
@@ -133,13 +136,22 @@ def read_name(raw: object) -> str:
 
 def read_text(raw: object) -> str:
     """A short text, perhaps empty: at most 60 characters, trimmed, on one line."""
+    return _line_of(raw, LONGEST_NAME)
+
+
+def read_remark(raw: object) -> str:
+    """A sentence or two on one line: who said when why, at most 300 characters."""
+    return _line_of(raw, LONGEST_REMARK)
+
+
+def _line_of(raw: object, most: int) -> str:
     if type(raw) is not str:
         raise Wrong(f"a text is needed, not {kind_of(raw)}.")
     if stray := stray_character(raw):
         raise Wrong(f"the text holds the character {stray}, which cannot be printed.")
     text = raw.strip()
-    if len(text) > LONGEST_NAME:
-        raise Wrong(f"{shown(text)} is {len(text)} characters long; at most {LONGEST_NAME} fit.")
+    if len(text) > most:
+        raise Wrong(f"{shown(text)} is {len(text)} characters long; at most {most} fit.")
     return text
 
 

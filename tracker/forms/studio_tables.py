@@ -38,6 +38,7 @@ from tracker.forms.plain_values import (
     read_date,
     read_flag,
     read_name,
+    read_remark,
     read_text,
     shown,
 )
@@ -213,6 +214,7 @@ WEIGHING = TableKind(
         "saturated_g": number(0, 100_000),
         "suspended_g": number(0, 100_000),
         "cone": read_cone,
+        "withdrawn": read_remark,
     },
     ("dry_g", "saturated_g", "suspended_g", "cone"),
     _weighing,
@@ -232,6 +234,7 @@ TEST = TableKind(
         "capacity_ml": number(0, 1_000_000),
         "clay": read_name,
         "route": read_name,
+        "withdrawn": read_remark,
     },
     ("laboratory", "tested_on", "metal", "unit", "results", "kind"),
     _test,

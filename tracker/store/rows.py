@@ -67,6 +67,10 @@ def clay_of(row: Row[Any]) -> Clay:
     )
 
 
+_WAX = "wax"
+"""Wax is kept as a slip with this trait: the column `coat` knows glaze, underglaze and slip alone (D19)."""
+
+
 def glaze_row(glaze: Glaze) -> dict[str, Any]:
     """The columns of a glaze; sets are kept as JSON lists in the order of their letters."""
     return {
@@ -76,8 +80,8 @@ def glaze_row(glaze: Glaze) -> dict[str, Any]:
         "cone_low": glaze.cone_low.rank,
         "ceiling": glaze.cone_high.rank,
         "food": (glaze.food or FoodStanding.UNTESTED).value,
-        "coat": glaze.coat.value,
-        "traits": json.dumps(sorted(glaze.traits)),
+        "coat": Coat.SLIP if glaze.burns_away else glaze.coat.value,
+        "traits": json.dumps([_WAX] if glaze.burns_away else sorted(glaze.traits)),
         "metals": json.dumps(sorted(glaze.metals)),
         "goes_on": json.dumps(sorted(glaze.goes_on)),
         "bucket": glaze.bucket,
@@ -89,15 +93,16 @@ def glaze_row(glaze: Glaze) -> dict[str, Any]:
 
 def glaze_of(row: Row[Any]) -> Glaze:
     """The glaze in a row."""
+    traits = json.loads(row.traits)
     return Glaze(
         name=row.name,
         family=Family(row.family),
         cone_low=Cone.of_rank(row.cone_low),
         cone_high=Cone.of_rank(row.ceiling),
         food=FoodStanding(row.food),
-        traits=frozenset(map(Trait, json.loads(row.traits))),
+        traits=frozenset(Trait(trait) for trait in traits if trait != _WAX),
         metals=frozenset(json.loads(row.metals)),
-        coat=Coat(row.coat),
+        coat=Coat.WAX if _WAX in traits else Coat(row.coat),
         goes_on=frozenset(map(HowOn, json.loads(row.goes_on))),
         bucket=row.bucket,
         colour=row.colour,

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
+from tracker.domain.absorption import Weighing
 from tracker.domain.food import settled
-from tracker.domain.refusals import Unusable
-from tracker.domain.release import judged
+from tracker.domain.materials import ClayKind
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.release import ReleaseTest, judged
 from tracker.domain.reshelving import with_thing
 from tracker.usecases.catalogue import alter
 
 if TYPE_CHECKING:
-    from tracker.domain.absorption import Weighing
     from tracker.domain.catalogue import Studio
     from tracker.domain.history import Receipt, Request
-    from tracker.domain.release import ReleaseTest
     from tracker.store.saving import Store
+
+Evidence = TypeVar("Evidence", ReleaseTest, Weighing)
 
 
 def add_release_test(
@@ -66,6 +68,79 @@ def add_weighing(
 
     says = f"{clay}: the specimen took up {weighing.absorption_pct:.3f} % of water."
     return alter(store, request, "add weighing", make, says, (clay, weighing), seen, confirmed)
+
+
+def withdraw_test(
+    store: Store,
+    request: Request,
+    glaze: str,
+    number: int,
+    reason: str,
+    *,
+    seen: str | None = None,
+    confirmed: bool = False,
+) -> Receipt:
+    """Take a release test of `glaze` out of force, the `number`-th on file from 0; it stays there with the reason.
+
+    What the other tests then show settles what the glaze is called. Pieces that wait on it go to a hold, once that is
+    `confirmed` (else `MovesPieces`).
+    """
+
+    def make(before: Studio) -> Studio:
+        old = before.catalogue.glaze(glaze)
+        new = replace(old, tests=_withdrawn(old.tests, number, reason, request))
+        return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
+
+    says = f"{glaze}: that test is withdrawn. It stays on file with the reason."
+    return alter(store, request, "withdraw test", make, says, (glaze, number, reason), seen, confirmed)
+
+
+def withdraw_weighing(
+    store: Store,
+    request: Request,
+    clay: str,
+    number: int,
+    reason: str,
+    *,
+    instead_pct: float | None = None,
+    seen: str | None = None,
+    confirmed: bool = False,
+) -> Receipt:
+    """Take a weighing of `clay` out of force, the `number`-th on file from 0; it stays there with the reason.
+
+    Where no other weighing counts, `instead_pct` says what the clay takes up as its data have it, in percent.
+    """
+
+    def make(before: Studio) -> Studio:
+        old = before.catalogue.clay(clay)
+        new = replace(old, weighings=_withdrawn(old.weighings, number, reason, request))
+        if old.weighed_mature and not new.weighed_mature:
+            if instead_pct is None and old.kind is not ClayKind.UNKNOWN:
+                raise Unusable(
+                    [f"No weighing of {clay} counts then, so nobody would know how much water it takes up."],
+                    "Say what its maker's data have, or enter another weighing first.",
+                )
+            new = replace(new, absorption_pct=instead_pct)
+        return with_thing(before, new)
+
+    says = f"{clay}: that weighing is withdrawn. It stays on file with the reason."
+    about = (clay, number, reason, instead_pct)
+    return alter(store, request, "withdraw weighing", make, says, about, seen, confirmed)
+
+
+def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: Request) -> tuple[Evidence, ...]:
+    """The same evidence with one piece of it out of force, and by whom, when and why."""
+    if not reason.strip():
+        raise Unusable(["Say why it is withdrawn."], "The reason stays on file with it.")
+    if not 0 <= number < len(filed):
+        raise Unknown("There is no such evidence on file.", "Pick it from the list.")
+    if filed[number].withdrawn:
+        raise Unusable(["It is withdrawn already."], "Look at the list.")
+    # The day as the database has it, in UTC: a reason is no place for a zone.
+    told = f"{request.by.name}, {request.at.date().isoformat()}: {reason.strip()}"
+    kept = list(filed)
+    kept[number] = replace(filed[number], withdrawn=told)
+    return tuple(kept)
 
 
 def _must_name_what_there_is(studio: Studio, test: ReleaseTest) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.kilns import RouteKind
-from tracker.domain.materials import Layer
+from tracker.domain.materials import Layer, Zone
 from tracker.domain.people import Right
 from tracker.domain.pieces import STEPS, Foot, NewPiece, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tracker.domain.catalogue import Catalogue
     from tracker.domain.history import Request
     from tracker.domain.kilns import Route
-    from tracker.domain.materials import Zone
+    from tracker.domain.materials import Glaze
     from tracker.store.reading import HistoryRow
     from tracker.store.saving import Change, Store
 
@@ -136,11 +136,13 @@ def _glaze(
     glaze = catalogue.glaze(name)
     if glaze.retired:
         raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Choose a glaze that is.")
+    if glaze.burns_away and not piece.layers:
+        return _wax_alone(change, piece, glaze, zone)
     after = replace(
         piece.wearing(Layer(glaze, zone)).take(StepName.GLAZE),
         foot=foot or piece.foot,
         catch_plate=piece.catch_plate if catch_plate is None else catch_plate,
-        glazed_at=change.request.at,
+        glazed_at=piece.glazed_at if glaze.burns_away else change.request.at,
     )
     verdict = catalogue.judge_layers(after)
     verdict.must_not_be_refused()
@@ -153,6 +155,18 @@ def _glaze(
     )
     number = change.save(piece, after, line)
     return _receipt(after, f"{_named(after)}: {name} on the {zone}.", line=number)
+
+
+def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
+    """Note wax on bare clay: it makes a piece waxed and never glazed, and only on the foot it keeps that clear."""
+    if piece.stage is Stage.WAXED:
+        says = f"{piece.ref} is waxed already, and wears no glaze."
+        raise NotAStep(says, "More wax goes between coats: put a glaze on first, or wash the wax off.")
+    waxed = piece.take(StepName.WAX)
+    after = replace(waxed, foot=waxed.foot if zone is Zone.FOOT else piece.foot)
+    line = HistoryLine(step=StepName.WAX, start=piece.stage, to=after.stage, reason=f"{wax.name}, {zone}")
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: {wax.name} on the {zone}, waxed.", line=number)
 
 
 # ---- what is known ---------------------------------------------------------------------------------------------

@@ -36,7 +36,7 @@ def wall_chart(studio: Studio, paper: str = "a4") -> bytes:
 def shelf_of(studio: Studio) -> charts.Shelf:
     """What the chart says."""
     regime = studio.catalogue.practice.regime
-    in_use = [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
+    in_use = [glaze for glaze in studio.catalogue.glazes.values() if not (glaze.retired or glaze.burns_away)]
     in_use.sort(key=lambda glaze: (glaze.cone_high, glaze.cone_low, glaze.name.casefold()))
     families = tuple(
         (heading, tuple(_line(glaze, regime) for glaze in in_use if glaze.family is family))

@@ -10,11 +10,12 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from tracker.domain.absorption import classes_of
 from tracker.domain.cones import CONES
 from tracker.domain.food import glaze_standing
+from tracker.domain.materials import ClayKind
 from tracker.domain.people import Right
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.release import VesselKind, judged
 from tracker.domain.release_limits import Metal, Unit
-from tracker.forms.page_evidence import ReleaseForm, WeighingForm
+from tracker.forms.page_evidence import ReleaseForm, WeighingForm, WithdrawalForm
 from tracker.forms.pages import BadForm, read_form
 from tracker.usecases import evidence as filing
 from tracker.web.answers import status_of
@@ -68,6 +69,32 @@ def add_weighing() -> ResponseReturnValue:
     return _entered("weighing", do)
 
 
+@pages.post("/evidence/tests/withdraw")
+@allows(Right.CATALOGUE)
+def withdraw_test() -> ResponseReturnValue:
+    """Take a release test out of force, with the reason; it stays on file."""
+
+    def do() -> Receipt:
+        sent = read_form(WithdrawalForm(), request.form)
+        return filing.withdraw_test(house().store, asking(), sent.of, sent.number, sent.reason, **_decided())
+
+    return _entered("withdraw-test", do)
+
+
+@pages.post("/evidence/weighings/withdraw")
+@allows(Right.CATALOGUE)
+def withdraw_weighing() -> ResponseReturnValue:
+    """Take a weighing out of force, with the reason; it stays on file."""
+
+    def do() -> Receipt:
+        sent = read_form(WithdrawalForm(), request.form)
+        return filing.withdraw_weighing(
+            house().store, asking(), sent.of, sent.number, sent.reason, instead_pct=sent.instead_pct, **_decided()
+        )
+
+    return _entered("withdraw-weighing", do)
+
+
 def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
     """Do it and go back to the list, or show the form as it was sent with what stands in the way."""
     try:
@@ -79,7 +106,7 @@ def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
     except (ChangedMeanwhile, Unusable, Unknown) as refusal:
         return _page(form, refusal=refusal), status_of(refusal)
     flash(receipt.says, "note" if receipt.refs else "good")
-    return redirect(url_for("evidence.evidence", _anchor="clays" if form == "weighing" else "glazes"), 303)
+    return redirect(url_for("evidence.evidence", _anchor="clays" if "weighing" in form else "glazes"), 303)
 
 
 def _page(
@@ -144,6 +171,7 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
         "level": {"passed": "clear", "failed": "refuse", "undecided": "ask"}[answer.standing],
         "standing": str(answer.standing),
         "says": f"{answer.says[:1].upper()}{answer.says[1:]}.",
+        "withdrawn": test.withdrawn,
     }
 
 
@@ -153,6 +181,7 @@ def _clay_shown(clay: Clay) -> Plain:
         "name": clay.name,
         "absorption": None if absorption is None else f"{absorption:.3f}",
         "is_weighed": bool(clay.weighed_mature),
+        "is_last": len(clay.weighed_mature) == 1 and clay.kind is not ClayKind.UNKNOWN,
         "classes": [] if absorption is None else [one.in_words for one in classes_of(absorption)],
         "weighings": [_weighing_shown(one, clay) for one in clay.weighings],
     }
@@ -165,8 +194,15 @@ def _weighing_shown(weighing: Weighing, clay: Clay) -> Plain:
         "absorption": f"{weighing.absorption_pct:.3f} %",
         "porosity": f"{weighing.porosity_pct:.3f} %",
         "density": f"{weighing.bulk_density:.3f} g/cm³",
-        "counts": "yes" if clay.is_mature_at(weighing.cone) else "no, fired too cool to mature",
+        "withdrawn": weighing.withdrawn,
+        "counts": _counts(weighing, clay),
     }
+
+
+def _counts(weighing: Weighing, clay: Clay) -> str:
+    if weighing.withdrawn:
+        return "no, withdrawn"
+    return "yes" if clay.is_mature_at(weighing.cone) else "no, fired too cool to mature"
 
 
 def _today() -> date:

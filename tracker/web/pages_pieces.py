@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
 
-from tracker.domain.materials import Layer, Trait
+from tracker.domain.materials import Layer, Trait, Zone
 from tracker.domain.people import Right
-from tracker.domain.pieces import LINE, STAYS, STEPS, Build, Stage, StepName, Use
+from tracker.domain.pieces import LINE, STAYS, STEPS, Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, Refusal, Unfit, Unknown
 from tracker.domain.suggestions import Change, suggestions
 from tracker.forms.fields import LONGEST_LINE
@@ -271,7 +271,9 @@ def _coats(pot: Piece) -> list[dict[str, str]]:
         {
             "name": layer.glaze.name,
             "zone": str(layer.zone),
-            "kind": telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
+            "kind": "burns away"
+            if layer.glaze.burns_away
+            else telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
         }
         for layer in pot.layers
     ]
@@ -317,9 +319,11 @@ def put_on(code: str) -> ResponseReturnValue:
 def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
     missing = {}
+    glazes = house().store.read.catalogue().glazes
+    if coat.glaze in glazes and glazes[coat.glaze].burns_away:
+        return
     if piece.foot is None and coat.foot is None:
         missing["foot"] = "Say what was done about the foot."
-    glazes = house().store.read.catalogue().glazes
     worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
     runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
     if runny and not piece.catch_plate and coat.catch_plate is None:
@@ -330,7 +334,10 @@ def _must_say_all(piece: Piece, coat: NewLayer) -> None:
 
 def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     reader = house().store.read
-    candidates = shelf.candidates_for(row.piece, reader.catalogue())
+    sent = {**request.args.to_dict(), **request.form.to_dict()}
+    zone = Zone(sent["zone"]) if sent.get("zone") in set(Zone) else Zone.OUTSIDE
+    foot = Foot(sent["foot"]) if sent.get("foot") in set(Foot) else row.piece.foot
+    candidates = shelf.candidates_for(replace(row.piece, foot=foot), reader.catalogue(), zone)
     asked: dict[str, list[QuestionRow]] = {}
     for one in reader.pinned(glazes_named=[candidate.name for candidate in candidates]):
         asked.setdefault(one.pinned_glaze or "", []).append(one)
@@ -349,10 +356,12 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         can_glaze=row.piece.stage in _CAN_BE_GLAZED,
         asked=asked,
         would_open=_instead(row.piece, refusal),
-        picked=request.form.get("glaze") or request.args.get("glaze", ""),
+        picked=sent.get("glaze", ""),
+        zone=zone,
+        foot=foot,
         refusal=None if isinstance(refusal, BadForm) else refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
-        typed=request.form,
+        typed=sent,
     )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.materials import Coat, Family, Layer, Trait, Zone
+from tracker.domain.routing import NO_ROUTE_LEFT
 from tracker.web.telling import cones_in_words, food_standing_of
 
 if TYPE_CHECKING:
@@ -24,6 +25,8 @@ _FAMILIES = {
     Family.OUTDOOR: "Outdoor",
     Family.OUTSIDE: "From outside the studio",
 }
+_WAX = "Wax, in lines or on the foot"
+_HEADINGS = (*_FAMILIES.values(), _WAX)
 _TRAITS = {
     Trait.CRACKLE: "crackles",
     Trait.LUSTRE: "lustre",
@@ -52,35 +55,45 @@ class Candidate:
     leaves: tuple[str, ...]
 
     @property
+    def reason(self) -> str:
+        """Why it cannot go, in one sentence; that no kiln is left follows from what stands against the kindest."""
+        first = self.findings[0]
+        sentences = first.says.split(". ")
+        says = sentences[1] if first.rule == NO_ROUTE_LEFT and len(sentences) > 1 else sentences[0]
+        return f"{says.rstrip('.')}."
+
+    @property
     def can_go_on(self) -> bool:
         """Whether the rules let this glaze onto the piece."""
         return self.verdict != "refuse"
 
 
-def candidates_for(piece: Piece, catalogue: Catalogue) -> tuple[Candidate, ...]:
-    """Every glaze on the shelf, judged for this piece; by family from cool to hot, the kindest verdict first."""
-    judged = [_judged(piece, glaze, catalogue) for glaze in catalogue.glazes.values() if not glaze.retired]
-    families = list(_FAMILIES.values())
-    return tuple(sorted(judged, key=lambda one: (families.index(one.family), _ORDER.index(one.verdict), one.name)))
+def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
+    """Every glaze on the shelf, judged for this zone of the piece; by family from cool to hot, the kindest first.
+
+    Of the foot alone do the rules ask whether glaze is on it: inside, lip and outside are one to them, since what may
+    not touch food may be nowhere on a piece for food.
+    """
+    judged = [_judged(piece, glaze, catalogue, zone) for glaze in catalogue.glazes.values() if not glaze.retired]
+    return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
 
 
 def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...]]:
     """The same glazes under the name of their family, first the families of which some can go; empty ones left out."""
-    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _FAMILIES.values()]
+    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _HEADINGS]
     groups.sort(key=lambda group: not any(one.can_go_on for one in group[1]))
     return {family: members for family, members in groups if members}
 
 
-def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> Candidate:
-    # Only of the foot do the rules ask whether glaze is on it, and the form says so there: elsewhere all zones are one.
-    ware = piece.wearing(Layer(glaze, Zone.OUTSIDE))
+def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Candidate:
+    ware = piece.wearing(Layer(glaze, zone))
     verdict = catalogue.judge_layers(ware)
     leaves = [route for route in catalogue.glazed_routes if catalogue.judge(ware, route).level <= verdict.level]
     return Candidate(
         name=glaze.name,
-        family=_FAMILIES[glaze.family],
-        cones=cones_in_words(glaze.cone_low, glaze.cone_high),
-        food=food_standing_of(glaze, catalogue),
+        family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],
+        cones="burns away in any firing" if glaze.burns_away else cones_in_words(glaze.cone_low, glaze.cone_high),
+        food="nothing of it stays" if glaze.burns_away else food_standing_of(glaze, catalogue),
         facts=_facts(glaze),
         bucket=glaze.bucket,
         verdict=verdict.word,

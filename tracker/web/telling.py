@@ -11,13 +11,14 @@ from flask import url_for
 from tracker.domain.codes import read_slip
 from tracker.domain.findings import Finding, Leave, Level
 from tracker.domain.food import food_standing, glaze_standing
+from tracker.domain.kilns import RouteKind
 from tracker.domain.pieces import LINE, Foot, NewPiece, Stage, StepName
 from tracker.domain.routing import Verdict
 from tracker.domain.rules.rule import listed
 from tracker.domain.suggestions import suggestions
 from tracker.forms.lengths import in_inches
 from tracker.forms.weights import in_pounds
-from tracker.usecases.pieces import prospects
+from tracker.usecases.pieces import Prospect, prospects
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -202,9 +203,18 @@ def ways_for(
             kilns=_kilns_for(route, catalogue),
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
         )
-        for route, verdict in prospects(catalogue, ware)
+        for route, verdict in (*_first_fire(ware, catalogue, stage), *prospects(catalogue, ware))
     ]
     return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
+
+
+def _first_fire(ware: Piece | NewPiece, catalogue: Catalogue, stage: Stage | None) -> tuple[Prospect, ...]:
+    """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now."""
+    if stage is not Stage.GREENWARE or isinstance(ware, NewPiece):
+        return ()
+    bisques = [route for route in catalogue.routes_by_heat if route.kind is RouteKind.BISQUE]
+    judged = [(route, catalogue.judge(ware, route)) for route in bisques]
+    return tuple((route, verdict) for route, verdict in judged if verdict.level > Level.NOTE)
 
 
 def _kilns_for(route: Route, catalogue: Catalogue) -> str:
@@ -227,11 +237,12 @@ _SAID = {"catch_plate": "yes", "vented": "open"}
 
 
 def _where_made(piece: Piece, one: Suggestion) -> str:
-    """The page on which a suggested change is made, with the change filled in."""
-    if one.glaze:
-        return url_for("pieces.glazing", code=piece.ref, glaze=one.glaze)
+    """The page on which a suggested change is made, filled in already; of two pages the one that comes first."""
     changed = {fact: getattr(one.ware, fact) for fact in _TOLD if getattr(one.ware, fact) != getattr(piece, fact)}
     told: dict[str, Any] = {_TOLD[fact]: _SAID.get(fact, str(now)) for fact, now in changed.items()}
+    # What the piece is for is told before it is glazed; foot and catch plate are asked at the glaze table.
+    if one.glaze and "use" not in told:
+        return url_for("pieces.glazing", code=piece.ref, glaze=one.glaze, **told)
     return url_for("known.known", code=piece.ref, **told) if told else ""
 
 
@@ -345,10 +356,15 @@ def _glazed(line: HistoryRow, _title: str, _kiln: str) -> str:
     return f"Glazed with {glaze} on the {zone}" if glaze else "Glazed"
 
 
+def _waxed(line: HistoryRow, _title: str, _kiln: str) -> str:
+    wax, _, zone = line.reason.rpartition(", ")
+    return f"Waxed with {wax} on the {zone}" if wax else "Foot waxed"
+
+
 _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
     StepName.REGISTER: _registered,
     StepName.BISQUE: lambda _line, _title, kiln: f"Bisqued{kiln}; the code was issued",
-    StepName.WAX: lambda _line, _title, _kiln: "Foot waxed",
+    StepName.WAX: _waxed,
     StepName.GLAZE: _glazed,
     StepName.SET_RIGHT: lambda line, _title, _kiln: f"Set right: {line.reason}",
     StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",

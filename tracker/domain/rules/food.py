@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tracker.domain.findings import Level
 from tracker.domain.kilns import AFTER_BISQUE, OUTDOORS
-from tracker.domain.materials import FoodStanding, Trait
+from tracker.domain.materials import ClayKind, FoodStanding, Trait
 from tracker.domain.release import failures
 from tracker.domain.rules.rule import Case, Rule, listed, names_of, one_or_more
 
@@ -16,6 +16,7 @@ _ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or IS
 _DECORATIVE = FoodStanding.DECORATIVE
 _UNTESTED = FoodStanding.UNTESTED
 _CRACKLE = Trait.CRACKLE
+_UNKNOWN = ClayKind.UNKNOWN
 
 
 def _decorative_on_food(case: Case) -> str:
@@ -41,6 +42,13 @@ def _immature_for_food(case: Case) -> str:
         takes_up = f"{clay.name} takes up {clay.absorption_pct:g} % water even when mature"
         return f"{takes_up}, and this studio's limit for food is {limit:g} %."
     return ""
+
+
+def _of_nameless_clay(case: Case) -> str:
+    clay = case.ware.clay
+    if clay.kind is not _UNKNOWN or clay.absorption_pct is not None:
+        return ""
+    return f"Nobody knows what {clay.name} is, nor how much water it takes up when fired, and this piece is for food."
 
 
 def _over_the_limit(case: Case) -> str:
@@ -101,6 +109,19 @@ RULES = (
         of_materials=True,
         mend="Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative.",
         rests_on="absorption by ASTM C373; the limit is the studio's own",
+    ),
+    Rule(
+        name="nameless-clay-for-food",
+        about="food",
+        when="clay for food that nobody can name, while nobody has measured how much water it takes up",
+        level=Level.REFUSE,
+        look=_of_nameless_clay,
+        for_food=True,
+        # As above: a bisque is only the first fire.
+        kinds=AFTER_BISQUE,
+        of_materials=True,
+        mend="Make the piece decorative, or have the water that this clay takes up measured.",
+        rests_on="absorption by ASTM C373; what is unknown is taken on the careful side",
     ),
     Rule(
         name="release-over-limit",

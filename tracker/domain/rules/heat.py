@@ -195,8 +195,6 @@ RULES = (
         when="clay that nobody can name, or a glaze from outside the studio",
         level=Level.ASK,
         look=_nameless,
-        # A bisque is no hotter than what it is taken for, and a hotter one is refused as too hot for it.
-        kinds=AFTER_BISQUE,
         of_materials=True,
         mend="Find out what it is, or ask the instructor.",
     ),

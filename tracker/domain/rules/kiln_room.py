@@ -49,7 +49,8 @@ def _runny(case: Case) -> str:
         return ""
     if not (runny := [glaze for glaze in case.glazes if _RUNNY in glaze.traits]):
         return ""
-    lies_over = len(ware.layers) > 1 and any(_RUNNY in layer.glaze.traits for layer in ware.layers[1:])
+    melting = [layer.glaze for layer in ware.layers if not layer.glaze.burns_away]
+    lies_over = any(_RUNNY in glaze.traits for glaze in melting[1:])
     further = ", and further over another glaze" if lies_over else ""
     return f"{names_of(runny)} {one_or_more(runny, 'runs', 'run')}{further}: without a catch plate onto the shelf."
 

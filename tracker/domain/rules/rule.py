@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Level
 from tracker.domain.kilns import RouteKind
+from tracker.domain.materials import Coat
 from tracker.domain.pieces import Use
 from tracker.domain.release_limits import Regime
 
@@ -50,12 +51,15 @@ class Practice:
 
 COMMON_PRACTICE = Practice()
 
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_WAX = Coat.WAX
+
 
 @dataclass(frozen=True, slots=True)
 class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
 
-    `glazes` are the coats on the ware, each once, in the order in which they went on.
+    `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on.
     """
 
     ware: Ware
@@ -66,7 +70,7 @@ class Case:
 
     def __post_init__(self) -> None:
         """Take the coats off the layers once for all rules."""
-        glazes = [layer.glaze for layer in self.ware.layers]
+        glazes = [layer.glaze for layer in self.ware.layers if layer.glaze.coat is not _WAX]
         object.__setattr__(self, "glazes", tuple(dict.fromkeys(glazes) if len(glazes) > 1 else glazes))
 
 
