@@ -12,7 +12,7 @@ from sqlalchemy import select
 
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
-from tracker.domain.firings import FiringStage
+from tracker.domain.firings import FiringStage, KeptPlan
 from tracker.domain.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.store import invariants, keeping
@@ -46,7 +46,7 @@ def _fill_the_kiln_book(store: Store) -> None:
 
     def work(change: Change) -> Receipt:
         firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
-        change.book.plan(firing, [1], "{}", None)
+        change.book.plan(firing, [1], KeptPlan())
         change.book.log(firing, {0: 20.0, 600: 45.5})
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
         return Receipt(says="written")

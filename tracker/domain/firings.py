@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
     from datetime import datetime
 
     from tracker.domain.cones import Cone
@@ -86,6 +86,49 @@ class Outcome(StrEnum):
         return self is not Outcome.BROKE
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a piece is to stand on its shelf: its centre in mm from the shelf's, and whether a quarter turn round."""
+
+    piece_id: int
+    x_mm: float
+    y_mm: float
+    turned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLevel:
+    """One level of a load, from the bottom up: the posts on its shelf, and what stands between them."""
+
+    post_mm: float
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A load plan as it is kept with its firing; `left_out` are pieces by number, each with the reason.
+
+    A plan is advice: people move pieces, and each is checked at the kiln's door all the same.
+    """
+
+    levels: tuple[PlannedLevel, ...] = ()
+    left_out: tuple[tuple[int, str], ...] = ()
+
+    def level_of(self, piece_id: int) -> int | None:
+        """The level a piece is to stand on, from 1 at the bottom; None when the plan has no place for it."""
+        levels = enumerate(self.levels, start=1)
+        return next((at for at, one in levels if any(place.piece_id == piece_id for place in one.places)), None)
+
+    def without(self, piece_ids: Collection[int]) -> KeptPlan:
+        """The same plan with empty places where these pieces were to stand."""
+        levels = (replace(one, places=_others(one, piece_ids)) for one in self.levels)
+        return KeptPlan(tuple(levels), tuple((one, why) for one, why in self.left_out if one not in piece_ids))
+
+
+def _others(level: PlannedLevel, piece_ids: Collection[int]) -> tuple[Place, ...]:
+    return tuple(place for place in level.places if place.piece_id not in piece_ids)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Firing:
     """One heating of one kiln on one route, to its own `target` cone.
@@ -101,6 +144,7 @@ class Firing:
     stage: FiringStage
     piece_ids: tuple[int, ...] = ()
     planned_ids: tuple[int, ...] = ()
+    plan: KeptPlan | None = None
     planned_for: datetime | None = None
     lit_at: datetime | None = None
     shut_at: datetime | None = None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, insert, select, update
 
 from tracker.domain.firings import FiringStage, FiringStep
+from tracker.store.rows import plan_text
 from tracker.store.tables import firings, loaded, planned, readings, results, witnesses
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from tracker.domain.firings import Firing, Outcome
+    from tracker.domain.firings import Firing, KeptPlan, Outcome
     from tracker.domain.pieces import Piece
 
 _WHEN = {
@@ -79,13 +80,13 @@ class KilnBook:
 
     # ---- what is to go in, and what is in --------------------------------------------------------------------------
 
-    def plan(self, firing_id: int, piece_ids: Sequence[int], plan: str | None, planned_for: datetime | None) -> None:
-        """Make these the pieces meant for a firing, in this order, with the load plan as text or without one."""
+    def plan(self, firing_id: int, piece_ids: Sequence[int], plan: KeptPlan | None) -> None:
+        """Make these the pieces meant for a firing and not in it yet, in this order, with a load plan or without."""
         self._connection.execute(delete(planned).where(planned.c.firing_id == firing_id))
         if piece_ids:
             rows = [{"piece_id": one, "firing_id": firing_id, "turn": turn} for turn, one in enumerate(piece_ids)]
             self._connection.execute(insert(planned), rows)
-        self._change(firing_id, plan=plan, planned_for=planned_for)
+        self._change(firing_id, plan=plan_text(plan))
 
     def leave_plan(self, piece_ids: Collection[int]) -> None:
         """Take pieces out of whatever plan they are in."""

@@ -26,6 +26,7 @@ from tracker.store.rows import (
     layer_of,
     person_of,
     piece_of,
+    plan_of,
     practice_of,
     receipt_of,
     route_of,
@@ -195,7 +196,7 @@ class WitnessRow:
 class FiringPage:
     """All that the page of a firing shows: what stands in it now or what came of it, and what is still to come.
 
-    `plan` is the load plan as it was kept. Fuel in kg, cost in cents; None is unknown.
+    Fuel in kg, cost in cents; None is unknown.
     """
 
     firing: Firing
@@ -203,7 +204,6 @@ class FiringPage:
     unloaded_at: datetime | None
     pieces: tuple[PieceRow, ...]
     coming: tuple[PieceRow, ...]
-    plan: str | None
     witnesses: tuple[WitnessRow, ...]
     kwh: float | None
     fuel_kg: float | None
@@ -538,7 +538,6 @@ class Reader:
                     _with_outcome(one, came_of.get(one.piece.id)) for one in self._rows_over(connection, by_place)
                 ),
                 coming=self._rows_over(connection, by_turn),
-                plan=row.plan,
                 witnesses=tuple(map(_witness_of, connection.execute(seen))),
                 kwh=row.kwh,
                 fuel_kg=row.fuel_kg,
@@ -586,6 +585,7 @@ class Reader:
             stage=FiringStage(row.stage),
             piece_ids=tuple(connection.scalars(inside)),
             planned_ids=tuple(connection.scalars(_PLANNED, {"firing_id": row.id})),
+            plan=plan_of(row.plan),
             planned_for=row.planned_for,
             lit_at=row.lit_at,
             shut_at=row.shut_at,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.absorption import Weighing
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
+from tracker.domain.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.history import Receipt
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import (
@@ -198,6 +199,22 @@ def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
         tongs_g=inside["tongs_g"],
         containers=tuple(Room(**container) for container in inside["containers"]),
         retired=row.retired,
+    )
+
+
+def plan_text(plan: KeptPlan | None) -> str | None:
+    """A load plan as JSON; None stays None."""
+    return None if plan is None else json.dumps(asdict(plan), ensure_ascii=False)
+
+
+def plan_of(text: str | None) -> KeptPlan | None:
+    """The load plan in a text that `plan_text` wrote."""
+    if text is None:
+        return None
+    kept = json.loads(text)
+    return KeptPlan(
+        tuple(PlannedLevel(one["post_mm"], tuple(Place(**place) for place in one["places"])) for one in kept["levels"]),
+        tuple((number, why) for number, why in kept["left_out"]),
     )
 
 

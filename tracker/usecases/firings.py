@@ -169,7 +169,16 @@ def _put_in(
     if taken_on:
         line = _line(firing, piece, piece, StepName.ACCEPT)
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
-    return Receipt(says=f"{piece.ref}, {piece.what}: in the kiln.", ref=piece.ref, piece_id=piece.id)
+    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}"
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+
+
+def _place_in_plan(firing: Firing, piece: Piece) -> str:
+    """Where the plan wants a piece, for whoever stands before the kiln with it in their hands."""
+    if firing.plan is None or not firing.plan.levels:
+        return ""
+    level = firing.plan.level_of(piece.id)
+    return f" Shelf {level} from below." if level else " It is not in the plan: find it a place."
 
 
 def _must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
