@@ -136,7 +136,7 @@ def test_greenware_goes_in_by_its_slip_or_the_address_on_it_and_comes_out_with_c
     tom.post(f"{here}/unload", {f"outcome-{slip}": "good" for slip in slips[:2]} | {f"outcome-{slips[2]}": "broke"})
     page = tom.get(here).text
 
-    assert form.count('<option value="good" selected>') == 3
+    assert form.count('<option value="" selected>not looked at yet</option>') == 3
     codes = re.findall(r'href="/p/(\w{5})"', page)
     assert len(codes) == 2
     assert all(is_issuable(code) for code in codes)
@@ -175,6 +175,19 @@ def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_not
     assert f"{second} has no outcome yet." in answer.text
     assert '<option value="stuck" selected>' in answer.text
     assert room.piece(first).stage is Stage.QUEUED
+
+
+def test_all_that_nobody_spoke_of_comes_out_good_when_somebody_says_so(room: Room) -> None:
+    first, second, tom = queued(room), queued(room), room.visit(TOM)
+    here = start(tom)
+    for ref in (first, second):
+        tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+
+    tom.post(f"{here}/unload", {f"outcome-{first}": "stuck", f"outcome-{second}": "", "rest": "good"})
+
+    came = {row.ref: row.outcome for row in room.store.read.firing_page(1).pieces}  # type: ignore[union-attr]  # it was just made
+    assert came == {first: Outcome.STUCK, second: Outcome.GOOD}
 
 
 def test_a_firing_that_was_started_by_mistake_is_called_off_and_frees_its_kiln(room: Room) -> None:

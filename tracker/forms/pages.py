@@ -408,7 +408,7 @@ def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
         if text in set(Outcome):
             outcomes[ref] = Outcome(text)
         else:
-            problems[name] = f"{ref}: choose one of {', '.join(Outcome)}."
+            problems[name] = f"{ref} has no outcome yet." if not text else f"{ref}: choose one of {', '.join(Outcome)}."
     if problems:
         raise BadForm(problems)
     return outcomes

@@ -178,7 +178,7 @@ def go_on(number: int, step: str) -> ResponseReturnValue:
 @pages.get("/firings/<int:number>/unload")
 @allows(Right.FIRE)
 def unloading(number: int) -> ResponseReturnValue:
-    """Ask for the outcome of each piece; all are good until somebody says otherwise."""
+    """Ask for the outcome of each piece."""
     page = _known(number)
     if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
         return redirect(url_for("firings.firing", number=number))
@@ -190,14 +190,15 @@ def unloading(number: int) -> ResponseReturnValue:
 def unload(number: int) -> ResponseReturnValue:
     """Unload a firing; a bisque gives its pieces their codes now."""
     page = _known(number)
-    names = [name.removeprefix("outcome-") for name in request.form if name.startswith("outcome-")]
+    rest = request.form.get("rest", "")
+    sent = {name: value or (rest if name.startswith("outcome-") else "") for name, value in request.form.items()}
     try:
-        outcomes = read_outcomes(request.form, names)
+        outcomes = read_outcomes(MultiDict(sent), [row.ref for row in page.pieces])
         firing_them.unload(house().store, asking(), number, outcomes)
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
             return redirect(url_for("firings.firing", number=number), 303)
-        return _unload_page(page, dict(request.form), refusal), status_of(refusal)
+        return _unload_page(page, sent, refusal), status_of(refusal)
     return redirect(url_for("firings.firing", number=number), 303)
 
 
