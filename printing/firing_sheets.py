@@ -182,10 +182,10 @@ def _ways(sheet: FiringSheet, width: float, frames: Sequence[_Frame]) -> Iterato
         yield from ((frame, air(0.0)) for frame in frames)
         return
     yield from _pictured(sheet.load, width, frames)
-    for frame in frames:
-        listed = _listed(sheet.load, width, frame.room)
-        if listed is not None:
-            yield frame, listed
+    listed = [(_listed(sheet.load, width, frame.room), frame) for frame in frames]
+    fitting = [(shown, frame) for shown, frame in listed if shown is not None]
+    for shown, frame in sorted(fitting, key=lambda way: (-way[0].pictures, way[1].cost)):
+        yield frame, shown.shelves
 
 
 def _upper(sheet: FiringSheet, width: float, size: float) -> Picture:
@@ -251,24 +251,34 @@ def _rows(tiles: Sequence[Picture], width: float, wide: float) -> list[Picture]:
     return [part for row in laid for part in (row, air(3.5))]
 
 
-def _listed(load: LoadSeen, width: float, room: float) -> Picture | None:
-    """The codes by shelf, with as many of the pictures as have room above them; None when the list has none."""
+@dataclass(frozen=True, slots=True)
+class _Listed:
+    """The codes by shelf with as many pictures above them as there was room for."""
+
+    pictures: int
+    shelves: Picture
+
+
+def _listed(load: LoadSeen, width: float, room: float) -> _Listed | None:
+    """The codes by shelf, in the largest type that leaves them whole; None when even the smallest does not."""
     for size in LIST_SIZES:
-        codes = [section("Codes by shelf", width), *codes_by_shelf(load, width, size)]
-        if stacked(codes).height + GAP <= room:
-            return _with_pictures(load, [*codes, air(GAP)], width, room)
+        codes = [section("Codes by shelf", width), *codes_by_shelf(load, width, size), air(GAP)]
+        plain = stacked([*note("There is no room for pictures here.", width), *codes])
+        if plain.height <= room:
+            return _with_pictures(load, codes, width, room) or _Listed(0, plain)
     return None
 
 
-def _with_pictures(load: LoadSeen, codes: list[Picture], width: float, room: float) -> Picture:
+def _with_pictures(load: LoadSeen, codes: list[Picture], width: float, room: float) -> _Listed | None:
+    """The stack and the lowest shelves above the list of all codes; None where not even two pictures have room."""
     tiles = _tiles(load, SMALLEST_TILE)
     legend = shelves_legend(load, width=width, size=SMALLEST_TILE.size)
     for count in range(len(tiles) - 1, 1, -1):
         left_out = note(f"From shelf {count} up there is no room for pictures here: their codes are below.", width)
         shown = stacked([*_rows(tiles[:count], width, SMALLEST_TILE.width), legend, *left_out, *codes])
         if shown.height <= room:
-            return shown
-    return stacked(codes)
+            return _Listed(count, shown)
+    return None
 
 
 # ---- more than one page ----------------------------------------------------------------------------------------------
