@@ -58,7 +58,7 @@ def curve_picture(
     if not curve.points and not curve.programme:
         chart.name_line((chart.low + chart.high) / 2, ("nothing measured yet",), Face.REGULAR, Ink.SOFT)
     shapes = [*chart.under, *drawn, *chart.over]
-    y = chart.foot + 2.0 * size
+    y = chart.foot + 2.15 * size
     for part, high in (_aside(chart.homeless, width, size), legend(_signs(curve, size), size, width)):
         shapes += [moved(shape, 0.0, y) for shape in part]
         y += high + (0.3 * size if high else 0.0)
@@ -76,7 +76,7 @@ def _aside(said: list[str], width: float, size: float) -> tuple[list[Shape], flo
 
 def _signs(curve: CurveSeen, size: float) -> list[tuple[list[Shape], str]]:
     """The legend: each kind of line and mark that the chart shows."""
-    across = ((0.0, 0.5 * size), ((SAMPLE - 0.1) * size, 0.5 * size))
+    across = ((0.1 * size, 0.5 * size), ((SAMPLE - 0.1) * size, 0.5 * size))
     signs: list[tuple[list[Shape], str]] = []
     if curve.points:
         signs.append(([Line(across, _measured(size))], "measured"))
@@ -114,13 +114,13 @@ def _chart(curve: CurveSeen, width: float, size: float, height: float) -> _Chart
     step = _step(rise, DEGREE_STEPS, int(height / (2.2 * size)))
     low = step * math.floor(min(degrees) / step)
     high = step * math.ceil((min(degrees) + rise) / step)
-    left = words(0.0, 0.0, size, f"{high:.0f}").width + 0.6 * size
+    left = max(words(0.0, 0.0, size, f"{end:.0f}").width for end in (low, high)) + 0.6 * size
     return _Chart(
         size=size,
         left=left,
         right=width - 0.9 * size,
-        top=1.9 * size,
-        foot=1.9 * size + height,
+        top=2.0 * size,
+        foot=2.0 * size + height,
         start=min(hours),
         end=min(hours) + span,
         low=low,
@@ -184,11 +184,11 @@ class _Chart:
             self.under.append(Line(((self.left, y), (self.right, y)), hair))
             base = y + CAP_HEIGHT * size / 2
             self.under.append(words(self.left - 0.45 * size, base, size, f"{degrees:.0f}", at=At.END, ink=Ink.SOFT))
-        self.under.append(words(0.0, 0.85 * size, size, "°C", ink=Ink.SOFT))
+        self.under.append(words(0.0, 0.95 * size, size, "°C", ink=Ink.SOFT))
         for hours in _ticks(self.start, self.end, self.hour_step):
             x = self.x(hours)
             self.under.append(Line(((x, self.foot), (x, self.foot + 0.35 * size)), Pen(0.1 * size)))
-            text = words(x, self.foot + 1.4 * size, size, f"{hours:g} h", at=At.MIDDLE, ink=Ink.SOFT)
+            text = words(x, self.foot + 1.55 * size, size, f"{hours:g} h", at=At.MIDDLE, ink=Ink.SOFT)
             over = max(0.0, text.x + text.width - self.right - 0.9 * size)
             self.under.append(moved(text, -over, 0.0))
         self.under.append(Line(((self.left, self.foot), (self.right, self.foot)), Pen(0.12 * size)))
@@ -205,7 +205,7 @@ class _Chart:
     def _draw_now(self, hours: float) -> None:
         """A line from top to foot, its word above it."""
         x, size = self.x(hours), self.size
-        text = words(x, 0.85 * size, size, f"now, {hours:.1f} h", Face.BOLD, at=At.MIDDLE)
+        text = words(x, 0.95 * size, size, f"now, {hours:.1f} h", Face.BOLD, at=At.MIDDLE)
         room = 1.6 * size, self.right + 0.9 * size - text.width
         self.under.append(Rule(x - 0.05 * size, self.top - 0.6 * size, 0.1 * size, self.foot - self.top + 0.6 * size))
         self.traced += _traced(((x, self.top), (x, self.foot)), 0.35 * size)

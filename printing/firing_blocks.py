@@ -222,7 +222,7 @@ def _boxes(left: float, column: float, hour: int) -> list[Shape]:
 def ruled(width: float, height: float) -> Picture:
     """Lines for notes over as much of `height` as holds two or more; nothing where it holds fewer."""
     title = section("Notes", width)
-    count = int((height - title.height) / NOTE_HIGH)
+    count = int((height - title.height - 2.0) / NOTE_HIGH)
     if count < FEWEST_NOTES:
         return air(height)
     lines = [Rule(0.0, title.height + (row + 0.9) * NOTE_HIGH, width, HAIR, Ink.SOFT) for row in range(count)]

@@ -42,23 +42,50 @@ from printing.stack_pictures import stack_picture
 TABLE_SIZES = tuple(points * POINT for points in (10.0, 9.0, 8.0, 7.0))
 """The type of the programme, from generous to the least that is read at arm's length."""
 
-TILES = (
-    *((88.0, 8.5), (80.0, 8.5), (72.0, 8.0), (66.0, 8.0), (60.0, 7.5), (55.0, 7.0)),
-    *((51.0, 6.5), (47.0, 6.5), (43.7, 6.0), (40.0, 6.0), (37.0, 6.0)),
-)
-"""The widths of the pictures and the points of their smallest letters, the largest first."""
 
-SMALLEST_TILE = (33.0, 6.0)
+@dataclass(frozen=True, slots=True)
+class _Tile:
+    """How large pictures are: the shelf's width, the smallest letters, and whether the list stands beside the shelf."""
+
+    shelf: float
+    size: float
+    is_listed_beside: bool = False
+
+    @property
+    def beside(self) -> float:
+        """The room for the list at the shelf's right."""
+        return LIST_BESIDE * self.size if self.is_listed_beside else 0.0
+
+    @property
+    def width(self) -> float:
+        """The picture's width."""
+        return self.shelf + self.beside
+
+
+LIST_BESIDE = 7.9
+"""The width of a list beside a shelf, in type sizes: a number, a code and two signs."""
+
+TILES = tuple(
+    _Tile(shelf, points * POINT, is_listed_beside)
+    for shelf, points in (
+        *((88.0, 8.5), (80.0, 8.5), (72.0, 8.0), (66.0, 8.0), (60.0, 7.5), (55.0, 7.0)),
+        *((51.0, 6.5), (47.0, 6.5), (43.0, 6.0), (40.0, 6.0), (37.0, 6.0)),
+    )
+    for is_listed_beside in (False, True)
+)
+"""The largest first."""
+
+SMALLEST_TILE = _Tile(33.0, 6.0 * POINT)
 """Beside a list that holds every code anyway."""
+
+FLOWING_TILE = _Tile(60.0, 7.5 * POINT)
+"""Where there is a second page."""
 
 TYPE_FOR_TILE = 7.0
 """Millimetres of a picture's width that one step smaller type in the programme must win to be worth it."""
 
 CURVE_FOR_TILE = 24.0
 """The same for leaving out the curve, whose numbers the programme has too."""
-
-LOWEST_FOR_WIDTH = 2.2
-"""A row of pictures is at least as high as its pictures are wide divided by this: even of wide and shallow shelves."""
 
 TALLEST_STACK = 1.25
 """A picture from the side is at most so many times as high as it is wide."""
@@ -155,10 +182,10 @@ def _ways(sheet: FiringSheet, width: float, frames: Sequence[_Frame]) -> Iterato
         yield from ((frame, air(0.0)) for frame in frames)
         return
     yield from _pictured(sheet.load, width, frames)
-    for frame in frames:
-        listed = _listed(sheet.load, width, frame.room)
-        if listed is not None:
-            yield frame, listed
+    listed = [(_listed(sheet.load, width, frame.room), frame) for frame in frames]
+    fitting = [(shown, frame) for shown, frame in listed if shown is not None]
+    for shown, frame in sorted(fitting, key=lambda way: (-way[0].pictures, way[1].cost)):
+        yield frame, shown.shelves
 
 
 def _upper(sheet: FiringSheet, width: float, size: float) -> Picture:
@@ -184,14 +211,14 @@ def _curve(sheet: FiringSheet, width: float, height: float) -> list[Picture]:
 def _pictured(load: LoadSeen, width: float, frames: Sequence[_Frame]) -> Iterator[tuple[_Frame, Picture]]:
     """All shelves as pictures, in the order of how well pictures and programme can be read together."""
     count = len(load.levels) + 1
-    laid: dict[tuple[float, float], Picture] = {}
-    for frame, tile in sorted(product(frames, TILES), key=lambda way: way[0].cost - way[1][0]):
-        wide, points = tile
-        if wide * math.ceil(count / _across(width, wide, count)) > frame.room * LOWEST_FOR_WIDTH:
+    laid: dict[_Tile, Picture] = {}
+    for frame, tile in sorted(product(frames, TILES), key=lambda way: way[0].cost - way[1].shelf):
+        rows = math.ceil(count / _across(width, tile.width, count))
+        if rows * (tile.shelf * min(load.shelf.deep / load.shelf.across, 1.0) + 4 * tile.size) > frame.room:
             continue
         if tile not in laid:
-            legend = shelves_legend(load, width=width, size=points * POINT)
-            laid[tile] = stacked([*_rows(_tiles(load, wide, points * POINT), width, wide), legend, air(3.0)])
+            legend = shelves_legend(load, width=width, size=tile.size)
+            laid[tile] = stacked([*_rows(_tiles(load, tile), width, tile.width), legend, air(3.0)])
         if laid[tile].height <= frame.room:
             yield frame, laid[tile]
 
@@ -202,11 +229,17 @@ def _across(width: float, wide: float, count: int) -> int:
     return math.ceil(count / math.ceil(count / most))
 
 
-def _tiles(load: LoadSeen, wide: float, size: float) -> list[Picture]:
+def _tiles(load: LoadSeen, tile: _Tile) -> list[Picture]:
     """The stack from the side, then its shelves from above, from the lowest up."""
-    stack = stack_picture(load, width=wide, size=size, height=TALLEST_STACK * wide)
+    stack = stack_picture(load, width=tile.width, size=tile.size, height=TALLEST_STACK * tile.shelf)
     shelves = range(1, len(load.levels) + 1)
-    return [stack, *(shelf_picture(load, shelf, width=wide, size=size, with_legend=False) for shelf in shelves)]
+    return [
+        stack,
+        *(
+            shelf_picture(load, shelf, width=tile.width, size=tile.size, list_beside=tile.beside, with_legend=False)
+            for shelf in shelves
+        ),
+    ]
 
 
 def _rows(tiles: Sequence[Picture], width: float, wide: float) -> list[Picture]:
@@ -218,25 +251,34 @@ def _rows(tiles: Sequence[Picture], width: float, wide: float) -> list[Picture]:
     return [part for row in laid for part in (row, air(3.5))]
 
 
-def _listed(load: LoadSeen, width: float, room: float) -> Picture | None:
-    """The codes by shelf, with as many of the pictures as have room above them; None when the list has none."""
+@dataclass(frozen=True, slots=True)
+class _Listed:
+    """The codes by shelf with as many pictures above them as there was room for."""
+
+    pictures: int
+    shelves: Picture
+
+
+def _listed(load: LoadSeen, width: float, room: float) -> _Listed | None:
+    """The codes by shelf, in the largest type that leaves them whole; None when even the smallest does not."""
     for size in LIST_SIZES:
-        codes = [section("Codes by shelf", width), *codes_by_shelf(load, width, size)]
-        if stacked(codes).height + GAP <= room:
-            return _with_pictures(load, [*codes, air(GAP)], width, room)
+        codes = [section("Codes by shelf", width), *codes_by_shelf(load, width, size), air(GAP)]
+        plain = stacked([*note("There is no room for pictures here.", width), *codes])
+        if plain.height <= room:
+            return _with_pictures(load, codes, width, room) or _Listed(0, plain)
     return None
 
 
-def _with_pictures(load: LoadSeen, codes: list[Picture], width: float, room: float) -> Picture:
-    wide, points = SMALLEST_TILE
-    tiles = _tiles(load, wide, points * POINT)
-    legend = shelves_legend(load, width=width, size=points * POINT)
+def _with_pictures(load: LoadSeen, codes: list[Picture], width: float, room: float) -> _Listed | None:
+    """The stack and the lowest shelves above the list of all codes; None where not even two pictures have room."""
+    tiles = _tiles(load, SMALLEST_TILE)
+    legend = shelves_legend(load, width=width, size=SMALLEST_TILE.size)
     for count in range(len(tiles) - 1, 1, -1):
         left_out = note(f"From shelf {count} up there is no room for pictures here: their codes are below.", width)
-        shown = stacked([*_rows(tiles[:count], width, wide), legend, *left_out, *codes])
+        shown = stacked([*_rows(tiles[:count], width, SMALLEST_TILE.width), legend, *left_out, *codes])
         if shown.height <= room:
-            return shown
-    return stacked(codes)
+            return _Listed(count, shown)
+    return None
 
 
 # ---- more than one page ----------------------------------------------------------------------------------------------
@@ -253,11 +295,10 @@ def _all_blocks(sheet: FiringSheet, width: float, room: float) -> list[Picture]:
     ]
     blocks += [*_curve(sheet, width, 60.0), *witness(sheet.witness, width, size), air(GAP)]
     if sheet.load is not None:
-        wide, points = TILES[4]
-        tiles = _tiles(sheet.load, wide, points * POINT)
+        tiles = _tiles(sheet.load, FLOWING_TILE)
         if all(tile.height < room - _head_height(sheet, width) for tile in tiles):
-            legend = shelves_legend(sheet.load, width=width, size=points * POINT)
-            blocks += [*_rows(tiles, width, wide), legend, air(GAP)]
+            legend = shelves_legend(sheet.load, width=width, size=FLOWING_TILE.size)
+            blocks += [*_rows(tiles, width, FLOWING_TILE.width), legend, air(GAP)]
         else:
             blocks += [section("Codes by shelf", width), *codes_by_shelf(sheet.load, width, SMALLEST_PRINT * 1.2)]
     return [*blocks, *readings(width, math.ceil(sheet.hours / READINGS_ACROSS))]

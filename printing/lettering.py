@@ -13,7 +13,7 @@ from printing.shapes import CAP_HEIGHT, CODE_ASCENT, CODE_DESCENT, Edges, Face, 
 SCREEN_SIZE = 12.0
 """The smallest letters of a picture for a page, in its units: pixels while it stands at its own width or wider."""
 
-NARROW = 248.0
+NARROW = 246.0
 """The width of a picture that stands whole in a leaf of a page 320 px wide, between the edges of page and leaf."""
 
 WIDE = 640.0

@@ -97,7 +97,7 @@ class Paper:
             initialFontName=_font(Face.REGULAR).fontName,  # type: ignore[arg-type] # The stubs take a name for a number.
             lang="en",
         )
-        self._canvas.setTitle(title)
+        self._canvas.setTitle(title.encode(errors="ignore").decode())  # half a character has no place in a PDF
         self._canvas.setAuthor("")
         self._canvas.setSubject("")
         self._canvas.setCreator("")

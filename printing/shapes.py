@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import TypeVar
 
 from printing.bars import Row
 
@@ -186,7 +187,10 @@ def _outlined(shape: Circle | Oblong | Line) -> Edges:
     return min(across) - out, min(down) - out, max(across) + out, max(down) + out
 
 
-def moved(shape: Shape, right: float, down: float) -> Shape:
+Moving = TypeVar("Moving", bound=Shape)
+
+
+def moved(shape: Moving, right: float, down: float) -> Moving:
     """The same shape further right and down."""
     if isinstance(shape, Line):
         return replace(shape, points=tuple((x + right, y + down) for x, y in shape.points))

@@ -35,30 +35,44 @@ from printing.shapes import (
 
 
 def shelf_picture(
-    load: LoadSeen, number: int, *, width: float = NARROW, size: float = SCREEN_SIZE, with_legend: bool = True
+    load: LoadSeen,
+    number: int,
+    *,
+    width: float = NARROW,
+    size: float = SCREEN_SIZE,
+    list_beside: float = 0.0,
+    with_legend: bool = True,
 ) -> Picture:
     """Shelf `number` (1 is the lowest) from above, its front below, no letter smaller than `size`.
 
-    `width` and `size` are in pixels for a page and in mm for paper. Without its legend it stands beside others that
-    share one.
+    `width`, `size` and `list_beside` are in pixels for a page and in mm for paper. So much of the width as
+    `list_beside` is kept for the list at the shelf's right; a list too long for it stands below. Without its legend
+    the picture stands beside others that share one.
     """
     level = load.levels[number - 1]
-    head, y = _head(load, number, width, size)
-    view = _View(load.shelf, width, y, size)
+    head, top = _head(load, number, width, size)
+    view = _View(load.shelf, width - list_beside, top, size)
     for piece in level.pieces:
         view.place(piece)
     for post in level.posts:
         view.place_post(post)
     numbered = view.name_pieces(in_order(level))
     y = view.foot + 1.35 * size
-    front = words(width / 2, y, size, "front", at=At.MIDDLE, ink=Ink.SOFT)
+    front = words(view.width / 2, y, size, "front", at=At.MIDDLE, ink=Ink.SOFT)
     sides = ((front.x - 2.2 * size, 1.5), (front.x + front.width + 0.7 * size, 1.5))
     rules = [Rule(x, y - 0.3 * size, long * size, 0.07 * size, Ink.SOFT) for x, long in sides]
     shapes: list[Shape] = [*head, *view.shapes, front, *rules]
     y += 0.7 * size
-    explained = legend(_signs(load.levels[number - 1 : number], size), size, width) if with_legend else ([], 0.0)
-    for part, high in (_list(numbered, load.shelf, width, size), explained):
-        shapes += [moved(shape, 0.0, y) for shape in part]
+    listed, wide, high = _list(numbered, load.shelf, list_beside or width, size)
+    if wide <= list_beside - 0.6 * size and high <= y - top:
+        shapes += [moved(shape, width - wide, top) for shape in listed]
+    else:
+        listed, _, high = _list(numbered, load.shelf, width, size)
+        shapes += [moved(shape, 0.0, y) for shape in listed]
+        y += high + (0.3 * size if high else 0.0)
+    if with_legend:
+        explained, high = legend(_signs([level], size), size, width)
+        shapes += [moved(shape, 0.0, y) for shape in explained]
         y += high + (0.3 * size if high else 0.0)
     return Picture(width, y, tuple(shapes))
 
@@ -186,10 +200,13 @@ class _View:
 
     def _write(self, piece: PieceSeen, said: str, sizes: tuple[float, ...], face: Face) -> bool:
         """Write on the piece in the largest of the sizes that it holds, with its signs as long as they have room."""
-        for signed in (True, False):
+        # A code without its sign of care would say too little; with a number the list still shows the sign.
+        for signed in (True, False) if face is Face.BOLD or not piece.with_care else (True,):
             for size in sizes:
                 written = self._written(piece, words(0.0, 0.0, size * self.size, said, face), signed=signed)
                 edges = _around(written)
+                if not is_free(edges, self.bounds):
+                    continue
                 if self._holds(piece, edges, 0.28 if size == 1.0 else 0.42) and not any(
                     meet(edges, other) for other in self.taken
                 ):
@@ -225,32 +242,36 @@ class _View:
     def _point_at(self, piece: PieceSeen, said: str) -> bool:
         """Write beside the piece, with a line to it, where no other word is and, if it can be, no other piece."""
         x, y = self.at(piece.x_mm, piece.y_mm)
-        for clear in (True, False):
-            for label, leader in self._around(x, y, said):
+        text = words(0.0, 0.0, self.size, said, Face.BOLD)
+        clear = [*self.taken, *(other for other in self.covered if not meet(other, (x, y, x, y)))]
+        for blocked in (clear, self.taken):
+            for label, end in self._around(x, y, text):
                 edges = ink_box(label)
-                blocked = [*self.taken, *(other for other in self.covered if clear and not meet(other, (x, y, x, y)))]
-                crossed = any(meet((*point, *point), other) for point in _along(leader) for other in self.taken)
-                if is_free(edges, self.bounds) and not crossed and not any(meet(edges, other) for other in blocked):
+                if not is_free(edges, self.bounds) or any(meet(edges, other) for other in blocked):
+                    continue
+                leader = Line(((x, y), end), Pen(0.08 * self.size, Ink.SOFT))
+                if not any(meet((*point, *point), other) for point in _along(leader) for other in self.taken):
                     self._keep([leader, label], edges)
                     return True
         return False
 
-    def _around(self, x: float, y: float, said: str) -> Iterator[tuple[Text, Line]]:
-        """Places around a point, the nearest first, each with the line that leads to it."""
-        wide = words(0, 0, self.size, said, Face.BOLD).width
-        for step in range(1, 9):
-            for turn in range(16):
-                right, down = math.cos(turn * math.pi / 8), math.sin(turn * math.pi / 8)
-                middle = x + right * (step * 0.8 * self.size + wide / 2), y + down * (step * 0.8 + 0.4) * self.size
-                label = words(
-                    middle[0], middle[1] + CAP_HEIGHT * self.size / 2, self.size, said, Face.BOLD, at=At.MIDDLE
-                )
-                end = middle[0] - right * (wide / 2 + 0.1 * self.size), middle[1] - down * 0.45 * self.size
-                yield label, Line(((x, y), end), Pen(0.08 * self.size, Ink.SOFT))
+    def _around(self, x: float, y: float, text: Text) -> Iterator[tuple[Text, tuple[float, float]]]:
+        """Places around a point for a text, the nearest first, each with the end of the line that leads to it."""
+        for right, down, step in DIRECTIONS:
+            middle = x + right * (step * 0.8 * self.size + text.width / 2), y + down * (step * 0.8 + 0.4) * self.size
+            label = moved(text, middle[0] - text.width / 2, middle[1] + CAP_HEIGHT * self.size / 2)
+            end = middle[0] - right * (text.width / 2 + 0.1 * self.size), middle[1] - down * 0.45 * self.size
+            yield label, end
 
     def _keep(self, shapes: list[Shape], edges: Edges) -> None:
         self.shapes += shapes
         self.taken.append(edges)
+
+
+DIRECTIONS = tuple(
+    (math.cos(turn * math.pi / 8), math.sin(turn * math.pi / 8), step) for step in range(1, 9) for turn in range(16)
+)
+"""Right and down, and how many steps that way: the nearest all around first."""
 
 
 def _look(piece: PieceSeen, size: float) -> tuple[Pen, Ground]:
@@ -289,23 +310,52 @@ def _along(line: Line) -> Iterator[tuple[float, float]]:
         yield x + (to_x - x) * step / 12, y + (to_y - y) * step / 12
 
 
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """A line of the list: a number where the piece carries one, the code and, without a number, where it stands."""
+
+    number: str
+    said: str
+    signs: tuple[tuple[Shape, float], ...]
+
+
 def _list(
     entries: list[tuple[str, PieceSeen]], shelf: ShelfSeen, width: float, size: float
-) -> tuple[list[Shape], float]:
-    """The pieces that carry a number or nothing, in columns from 0, 0 down, and how high they are."""
-    said = [(number, piece.code if number else f"{piece.code} {where(piece, shelf)}") for number, piece in entries]
+) -> tuple[list[Shape], float, float]:
+    """The pieces that carry a number or nothing, in columns from 0, 0 down; how wide and how high they are."""
+    said = [
+        _Entry(number, piece.code if number else f"{piece.code} {where(piece, shelf)}", tuple(_signs_of(piece, size)))
+        for number, piece in entries
+    ]
     if not said:
-        return [], 0.0
-    digits = words(0, 0, size, "0" * max(len(number) for number, _ in said), Face.BOLD).width
+        return [], 0.0, 0.0
+    digits = words(0, 0, size, "0" * max(len(entry.number) for entry in said), Face.BOLD).width
     indent = digits + 0.5 * size if digits else 0.0
-    wide = indent + max(words(0, 0, size, code, Face.CODE, room=width - indent).width for _, code in said)
-    columns = max(1, int((width + 1.2 * size) / (wide + 1.2 * size)))
+    wide = indent + max(_length(entry, size, width - indent) for entry in said)
+    columns = max(1, int((width + 1.1 * size) / (wide + 1.1 * size)))
     rows = math.ceil(len(said) / columns)
     shapes: list[Shape] = []
-    for place, (number, code) in enumerate(said):
+    for place, entry in enumerate(said):
         column, row = divmod(place, rows)
-        x, y = column * (wide + 1.2 * size), (row * LEADING + 0.95) * size
-        if number:
-            shapes.append(words(x + digits, y, size, number, Face.BOLD, at=At.END))
-        shapes.append(words(x + indent, y, size, code, Face.CODE, room=width - indent))
-    return shapes, rows * LEADING * size
+        x, y = column * (wide + 1.1 * size), (row * LEADING + 0.95) * size
+        shapes += [moved(shape, x + digits, y) for shape in _numbered(entry, indent - digits, size, width - indent)]
+    used = math.ceil(len(said) / rows)
+    return shapes, used * (wide + 1.1 * size) - 1.1 * size, rows * LEADING * size
+
+
+def _length(entry: _Entry, size: float, room: float) -> float:
+    """How long an entry is after its number."""
+    signs = sum(wide for _, wide in entry.signs)
+    return words(0.0, 0.0, size, entry.said, Face.CODE, room=room - signs).width + signs
+
+
+def _numbered(entry: _Entry, gap: float, size: float, room: float) -> list[Shape]:
+    """An entry on the line from 0, 0: its number ends there, code and signs follow after `gap`."""
+    signs = sum(wide for _, wide in entry.signs)
+    code = words(gap, 0.0, size, entry.said, Face.CODE, room=room - signs)
+    shapes: list[Shape] = [words(0.0, 0.0, size, entry.number, Face.BOLD, at=At.END), code] if entry.number else [code]
+    x = code.x + code.width
+    for sign, wide in entry.signs:
+        shapes.append(moved(sign, x, 0.0))
+        x += wide
+    return shapes

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
 
-from printing.lettering import NARROW, SCREEN_SIZE, At, ink_box, is_free, words
+from printing.lettering import LEADING, NARROW, SCREEN_SIZE, At, ink_box, is_free, words
 from printing.load_pictures import LevelSeen, LoadSeen, PieceSeen
 from printing.shapes import (
     CAP_HEIGHT,
@@ -29,9 +29,10 @@ WALL = 30.0
 
 @dataclass(frozen=True, slots=True)
 class _View:
-    """Where the kiln stands in the picture: the foot of its chamber, its middle, and the picture's units in a mm."""
+    """Where the kiln stands in the picture: its middle, from where to where down, and the picture's units in a mm."""
 
     middle: float
+    top: float
     foot: float
     scale: float
     size: float
@@ -88,7 +89,7 @@ def stack_picture(
         scale = min(scale, (height - head - 2.4 * size) / tall)
     foot = head + tall * scale
     middle = gutter[0] + (width - sum(gutter)) / 2
-    view = _View(middle, foot, scale, size)
+    view = _View(middle, head, foot, scale, size)
     labels = [
         words(0.0, 1.15 * size, 1.15 * size, load.kiln, Face.BOLD, room=width),
         words(0.0, 2.5 * size, size, _room_said(load), ink=Ink.SOFT if free_room(load) >= 0 else Ink.IRON, room=width),
@@ -113,10 +114,18 @@ def _chamber(load: LoadSeen, view: _View) -> Iterator[Shape]:
 
 def _levels(load: LoadSeen, view: _View) -> Iterator[Shape]:
     """Shelves with what stands on them, the farthest first."""
+    half = load.shelf.across / 2 + WALL
+    chamber = view.oblong(-half, 0.0, 2 * half, (view.foot - view.top) / view.scale)
+    taken: list[Edges] = []
     for top, level in zip(tops(load), load.levels, strict=True):
         slab = view.oblong(-load.shelf.across / 2, top - load.thickness_mm, load.shelf.across, load.thickness_mm)
         yield Oblong(slab[0], slab[1], slab[2] - slab[0], slab[3] - slab[1], ground=Ink.SOFT)
-        yield from _standing(level, top, view)
+        for shape in _standing(level, top, view):
+            if isinstance(shape, Text):
+                if not is_free(ink_box(shape), chamber) or any(meet(ink_box(shape), other) for other in taken):
+                    continue
+                taken.append(ink_box(shape))
+            yield shape
 
 
 def _standing(level: LevelSeen, top: float, view: _View) -> Iterator[Shape]:
@@ -128,12 +137,10 @@ def _standing(level: LevelSeen, top: float, view: _View) -> Iterator[Shape]:
         edges = view.oblong(piece.x_mm - piece.across / 2, top, piece.across, piece.height_mm)
         far_first.append((piece.y_mm - piece.deep / 2, edges, piece))
     far_first.sort(key=lambda thing: (-thing[0], thing[1]))
-    taken: list[Edges] = []
     for place, (_, edges, thing) in enumerate(far_first):
         yield _side(edges, thing, view.size)
         nearer = [other for _, other, _ in far_first[place + 1 :]]
-        if thing is not None and (label := _label(thing, edges, [*nearer, *taken], view.size)):
-            taken.append(ink_box(label))
+        if thing is not None and (label := _label(thing, edges, nearer, view.size)):
             yield label
 
 
@@ -170,6 +177,6 @@ def _shelf_names(load: LoadSeen, view: _View) -> Iterator[Shape]:
         base = min((roof + shelf) / 2 + CAP_HEIGHT * view.size / 2, shelf, lowest_number - view.size)
         yield words(left - 0.6 * view.size, base, view.size, str(number), Face.BOLD, at=At.END)
         lowest_number = base
-        if level.post_mm and base <= lowest_post - view.size:
+        if level.post_mm and base <= lowest_post - LEADING * view.size:
             yield words(right + 0.5 * view.size, base, view.size, f"{level.post_mm:g} mm", ink=Ink.SOFT)
             lowest_post = base

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from printing.curve_pictures import curve_picture
 from printing.curves import CurveSeen, curve_words
-from printing.lettering import NARROW
+from printing.lettering import NARROW, SCREEN_SIZE, WIDE
 from printing.svg import svg
 from tracker.domain.cone_fits import DOWN
 from tracker.domain.heat_work import label_of
@@ -19,9 +19,10 @@ if TYPE_CHECKING:
     from tracker.usecases.fire_stories import FireStory
 
 _HOUR_S = 3600.0
-ON_A_PHONE, ON_A_DESK = NARROW, 560.0
+ON_A_PHONE, ON_A_DESK = NARROW, WIDE
 """For how many pixels of a page a picture is made: its letters keep their size."""
 
+_LETTERS = {ON_A_PHONE: SCREEN_SIZE, ON_A_DESK: 14.0}
 _MOST_MARKS = 4
 """Cones named on a curve; those before the last few say nothing about how the ware is."""
 
@@ -34,7 +35,11 @@ def curve_drawn(firing: Firing, story: FireStory, *, second: float | None = None
     seen = curve_seen(firing, story, second=second)
     if not seen.points and not seen.programme:
         return ""
-    return svg(curve_picture(seen, width=width), name=f"The curve of firing {firing.id}", says=curve_words(seen))
+    return svg(
+        curve_picture(seen, width=width, size=_LETTERS[width]),
+        name=f"The curve of firing {firing.id}",
+        says=curve_words(seen),
+    )
 
 
 def curve_seen(firing: Firing, story: FireStory, *, second: float | None = None) -> CurveSeen:
