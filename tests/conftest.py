@@ -29,6 +29,8 @@ from tests.machine import (
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
+    from tracker.store.saving import Store
+
 # Two busy cores make single examples slow by chance, so no example has a deadline. On CI the examples are the same
 # every time: a failure there is about the change, and new examples are looked for on laptops.
 settings.register_profile("house", deadline=None, print_blob=True, derandomize=ON_CI)
@@ -178,3 +180,13 @@ def browser() -> Iterator[Browser]:
 def _for_psycopg(url: str) -> str:
     """The same address in the words of the driver itself."""
     return url.replace("postgresql+psycopg://", "postgresql://")
+
+
+@pytest.fixture
+def store(database_url: str) -> Iterator[Store]:
+    """The invented studio with its four people in a fresh database, on each engine in turn."""
+    from tests.staffed import open_studio
+
+    opened = open_studio(database_url)
+    yield opened
+    opened.close()

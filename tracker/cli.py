@@ -11,6 +11,7 @@ from tracker.commands.asking import code, judge
 from tracker.commands.heat import cone_reached, hold_times
 from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
+from tracker.commands.kiln_log import kiln_log
 from tracker.commands.roster import import_roster
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
@@ -60,6 +61,6 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 for _command in (
     *(init, serve, demo, import_roster, export_studio, change_studio),
-    *(tags, backup, restore, check, code, judge, cone_reached, hold_times),
+    *(tags, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log),
 ):
     main.add_command(_command)

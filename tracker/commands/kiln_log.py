@@ -1,0 +1,97 @@
+"""A kiln's own log, taken into its firing: once, or on and on while the kiln writes it."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tracker.commands.house import FILE, House, as_json_option, by_option, fail, say
+from tracker.domain.firings import FiringStage
+from tracker.domain.refusals import Unknown
+
+if TYPE_CHECKING:
+    from tracker.forms.curve_file import GrowingLog
+    from tracker.store.saving import Store
+
+
+@click.command("kiln-log")
+@click.argument("firing", type=click.IntRange(1))
+@click.argument("path", metavar="LOG.csv", type=FILE)
+@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F, before what the header says.")
+@click.option("--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="What gave the mV.")
+@click.option("--junction", type=float, metavar="°C", help="How warm its cold junction was, in °C.")
+@click.option("--begins", type=click.IntRange(0, 2_880), default=0, metavar="MIN", help="Minutes after the lighting.")
+@click.option("--accept", "accepts", is_flag=True, help="Take a log that raises questions; you have looked at each.")
+@click.option("--follow", is_flag=True, help="Read on while the file grows, until the fire is off or Ctrl-C.")
+@click.option("--every", type=click.FloatRange(0.1, 3_600), default=30.0, show_default=True, metavar="SECONDS")
+@by_option
+@as_json_option
+@click.pass_obj
+def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that a person says about the log
+    house: House, firing: int, path: Path, unit: str | None, thermocouple: str | None, junction: float | None,
+    begins: int, every: float, by: str | None, *, accepts: bool, follow: bool, as_json: bool,
+) -> None:  # fmt: skip
+    """Take a kiln's own LOG.csv into FIRING, or say line by line what is wrong with it."""
+    from tracker.domain.thermocouples import Couple
+    from tracker.forms.curve_file import CurveOptions, GrowingLog, Unit
+
+    log = GrowingLog(
+        CurveOptions(
+            unit=Unit(unit) if unit else None,
+            couple=Couple(thermocouple.upper()) if thermocouple else None,
+            junction_c=junction,
+        )
+    )
+    with house.store() as store:
+        taken = _Taken(house, store, firing, by, begins * 60, accepts=accepts)
+        try:
+            while True:
+                taken.read(log, path, is_over=not follow)
+                if not follow or not taken.burns():
+                    break
+                time.sleep(every)
+        except KeyboardInterrupt:
+            taken.read(log, path, is_over=True)
+    says = f"Firing {firing}: {taken.count} readings are in its log from {path.name}."
+    say(says, {"firing": firing, "readings": taken.count}, as_json=as_json)
+
+
+class _Taken:
+    """What has been taken in so far, and where it goes."""
+
+    def __init__(self, house: House, store: Store, firing: int, by: str | None, begins: int, *, accepts: bool) -> None:
+        self._house, self._store, self._firing, self._by = house, store, firing, by
+        self._begins, self._accepts = begins, accepts
+        self.count = 0
+
+    def burns(self) -> bool:
+        """Whether the fire is still on."""
+        firing = self._store.read.firing(self._firing)
+        if firing is None:
+            raise Unknown(f"There is no firing {self._firing}.")
+        return firing.stage is FiringStage.FIRING
+
+    def read(self, log: GrowingLog, path: Path, *, is_over: bool) -> None:
+        """Take in what the file has more of than before; a line that is still being written waits."""
+        from tracker.usecases import firing_logs
+
+        with path.open("rb") as file:
+            file.seek(log.taken)
+            log.take(file.read())
+        if is_over:
+            log.end()
+        read = log.log()
+        wrong = [one for one in read.refusals if one.rule != "log-too-short" or is_over]
+        if wrong:
+            fail(*(f"{one.says} {one.mend}".strip() for one in wrong))
+        if read.questions and not self._accepts:
+            asked = [f"{one.says} {one.mend}".strip() for one in read.questions]
+            fail(*asked, "Where the log is right as it stands, add --accept.")
+        more = {self._begins + round(one.seconds): one.celsius for one in read.readings[self.count :]}
+        if more:
+            request = self._house.request(self._store, self._by)
+            firing_logs.add_to_log(self._store, request, self._firing, tuple(more.items()))
+            self.count = len(read.readings)
