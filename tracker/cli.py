@@ -10,6 +10,7 @@ import click
 from tracker.commands.asking import code, judge
 from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
+from tracker.commands.loading import plan_load
 from tracker.commands.roster import import_roster
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
@@ -59,6 +60,6 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 for _command in (
     *(init, serve, demo, import_roster, export_studio, change_studio),
-    *(tags, backup, restore, check, code, judge),
+    *(tags, backup, restore, check, code, judge, plan_load),
 ):
     main.add_command(_command)
