@@ -61,6 +61,6 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 for _command in (
     *(init, serve, demo, import_roster, export_studio, change_studio),
-    *(tags, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log),
+    *(tags, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
 ):
     main.add_command(_command)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import dataclass, replace
-from typing import Any, NoReturn
+from typing import Any
 
 from tracker.domain.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.materials import (
@@ -37,6 +37,7 @@ from tracker.forms.plain_values import (
     read_name,
     shown,
 )
+from tracker.forms.strict_json import parsed, where_and_what
 
 LONGEST_LINE = 1_000_000
 """Characters in a line; no piece needs a thousandth of it."""
@@ -67,9 +68,9 @@ def read_what_if(line: str) -> WhatIf:
     nobody can name them (kind "unknown", family "outside"): they are taken for the lowest-firing of their kind.
     """
     try:
-        values = _LINE.read(_parsed(line))
+        values = _LINE.read(parsed(line, longest=LONGEST_LINE))
     except Wrong as wrong:
-        raise Unusable([_sentence(wrong)]) from None
+        raise Unusable([where_and_what(wrong)]) from None
     ware, route, kiln = values["piece"], values["route"], values.get("kiln")
     if kiln is None:
         return WhatIf(ware, route)
@@ -100,49 +101,6 @@ def verdict_as_json(verdict: Verdict) -> dict[str, object]:
 
 
 _written = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
-
-
-def _sentence(wrong: Wrong) -> str:
-    """Where and what, in one sentence: `piece.layers[1].glaze.cone_low: …`."""
-    if not wrong.path:
-        return f"{wrong.says[0].upper()}{wrong.says[1:]}"
-    path = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in wrong.path)
-    return f"{path.removeprefix('.')}: {wrong.says}"
-
-
-# ---- JSON, more strictly than Python reads it ------------------------------------------------------------------
-
-
-def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
-    found = dict(pairs)
-    if len(found) != len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for place, key in enumerate(keys) if key in keys[:place])
-        raise Wrong(f"the key {shown(twice)} stands twice in one object.")
-    return found
-
-
-def _no_constant(word: str) -> NoReturn:
-    raise Wrong(f"{word} is not a number that anything can be measured by.")
-
-
-_JSON = json.JSONDecoder(object_pairs_hook=_once, parse_constant=_no_constant)
-
-
-def _parsed(line: str) -> object:
-    if not line.strip():
-        raise Wrong("this line is empty.")
-    if len(line) > LONGEST_LINE:
-        raise Wrong(f"this line is longer than {LONGEST_LINE:,} characters.")
-    try:
-        return _JSON.decode(line)
-    except json.JSONDecodeError as fault:
-        raise Wrong(f"this line is not JSON: {fault.msg} at character {fault.pos + 1}.") from None
-    except RecursionError:
-        raise Wrong("this line is nested too deeply.") from None
-    except ValueError:
-        # Python refuses to read whole numbers of more than 4,300 digits.
-        raise Wrong("this line holds a number with too many digits.") from None
 
 
 # ---- the shapes, from the inside out ---------------------------------------------------------------------------

@@ -1,0 +1,68 @@
+"""Planning a load from a file, without a database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+
+if TYPE_CHECKING:
+    from tracker.domain.loading import LoadedShelf, LoadKiln, LoadPlan
+
+LONGEST_THINKING_S = 3_600
+
+_CODES_A_LINE = 8
+
+
+@click.command("plan-load")
+@click.argument("file", metavar="FILE.json", type=FILE)
+@click.option(
+    "--think",
+    metavar="SECONDS",
+    type=click.FloatRange(0, LONGEST_THINKING_S),
+    default=0.0,
+    help="Search on for lower stacks for so long.",
+)
+@as_json_option
+@click.pass_obj
+def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
+    """Plan which piece of FILE stands where on which shelf, in as many firings as it takes."""
+    from tracker.domain.load_plans import plan_firings
+    from tracker.forms.load_file import plan_as_json, read_load
+
+    asked = read_load(text_of(file))
+    begun = house.clock()
+    with progress("Thinking", max(round(think * 10), 1)) as note:
+
+        def more() -> bool:
+            passed = (house.clock() - begun).total_seconds()
+            note(round(min(passed, think) * 10), max(round(think * 10), 1))
+            return passed < think
+
+        plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more)
+    say(list(_lines(plan, asked.kiln)), plan_as_json(plan), as_json=as_json)
+
+
+def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str]:
+    """The plan to read: each firing with its shelves from the top down, as one looks at a kiln, and what is left out."""
+    for number, firing in enumerate(plan.firings, start=1):
+        high = sum(shelf.post_mm + kiln.shelf_thickness_mm for shelf in firing)
+        pieces = sum(len(shelf.placed) for shelf in firing)
+        yield f"Firing {number} of {len(plan.firings)}: {pieces} pieces, {high:g} of {kiln.room_mm:g} mm high"
+        for level in range(len(firing), 0, -1):
+            yield from _shelf_lines(level, firing[level - 1])
+    for left in plan.left_out:
+        yield f"Left out {left.piece.code}: {left.why}."
+    if not plan.firings and not plan.left_out:
+        yield "There is nothing to load."
+
+
+def _shelf_lines(level: int, shelf: LoadedShelf) -> Iterator[str]:
+    codes = [one.piece.code for one in shelf.placed]
+    for start in range(0, len(codes), _CODES_A_LINE):
+        head = f"shelf {level:>2}, posts {shelf.post_mm:g} mm" if start == 0 else ""
+        yield f"  {head:<26} {' '.join(codes[start : start + _CODES_A_LINE])}"

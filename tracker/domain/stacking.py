@@ -1,0 +1,236 @@
+"""Levels for a kiln: which pieces share a shelf, on which posts, and which levels share a firing.
+
+Levels are filled from the tallest piece down. Each is then improved by taking up a few neighbours and filling the hole
+again, in another order; so are pairs of levels, as long as there is time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+
+from tracker.domain.loading import HEAVY_G, LoadedShelf, LoadKiln, PieceToLoad, Placed
+from tracker.domain.packing import Ground
+from tracker.domain.shelves import Footprint
+
+More = Callable[[], bool]
+"""Whether there is time to search on; asked again before each step."""
+
+_ROUNDING = 1e-9
+_STIR = 0.4
+SOME=8
+# By what part of it the area of a piece is stirred for another order.
+_REFILLS = 140
+# How often a plan's levels are filled anew in all before anybody asks for more: well under a second for 200 pieces.
+_FEWEST_REFILLS = 5
+
+
+class Draw:
+    """Numbers that look drawn by lot and are the same each time: a linear congruence (Knuth's MMIX constants)."""
+
+    def __init__(self, seed: int = 1) -> None:
+        self._state = seed
+
+    def __call__(self, below: int) -> int:
+        """The next number from 0 to less than `below`."""
+        self._state = (self._state * 6364136223846793005 + 1442695040888963407) % 2**64
+        return (self._state >> 33) % below
+
+    def stirred(self, amount: float) -> float:
+        """An amount made larger or smaller by up to the part `_STIR` of it."""
+        return amount * (1 + _STIR * (self(2001) - 1000) / 1000)
+
+
+@dataclass(slots=True)
+class Level:
+    """A shelf while it is filled, with the posts that it stands under the next one with."""
+
+    post_mm: float
+    ground: Ground
+    placed: list[Placed] = field(default_factory=list)
+    # Footprints that found no place; whatever holds one of them finds none either.
+    _refused: list[Footprint] = field(default_factory=list)
+
+    def take(self, piece: PieceToLoad) -> bool:
+        """Give the piece a place, if there is one."""
+        lies = piece.footprint
+        if piece.height_mm > self.post_mm or any(_holds(lies, refused) for refused in self._refused):
+            return False
+        spot = self.ground.spot_for(lies)
+        if spot is None:
+            self._refused = [*(one for one in self._refused if not _holds(one, lies)), lies]
+            return False
+        self.keep(Placed(piece, spot))
+        return True
+
+    def keep(self, placed: Placed) -> None:
+        """Put a piece where it is known to fit."""
+        self.ground.put(placed.piece.footprint, placed.spot)
+        self.placed.append(placed)
+
+    def take_all(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
+        """Give each its place, in this order, and tell which found none."""
+        return [piece for piece in pieces if not self.take(piece)]
+
+    def copy(self) -> Level:
+        """The same level once more, to try something on."""
+        return Level(self.post_mm, self.ground.copy(), self.placed.copy(), self._refused.copy())
+
+    @property
+    def pieces(self) -> list[PieceToLoad]:
+        """What stands on it."""
+        return [one.piece for one in self.placed]
+
+
+def _holds(large: Footprint, small: Footprint) -> bool:
+    """Whether one footprint covers the other when it is laid over it straight or turned."""
+    if small.is_round:
+        return min(large.width_mm, large.depth_mm) >= small.width_mm
+    if large.is_round:
+        return large.width_mm**2 >= small.width_mm**2 + small.depth_mm**2
+    narrow, wide = sorted((large.width_mm, large.depth_mm))
+    return narrow >= min(small.width_mm, small.depth_mm) and wide >= max(small.width_mm, small.depth_mm)
+
+
+class Stacker:
+    """One kiln and the gap between pieces in it; every piece that comes here is known to fit it alone."""
+
+    def __init__(self, kiln: LoadKiln, gap_mm: float, draw: Draw | None = None) -> None:
+        self.kiln = kiln
+        self._bare = kiln.ground(gap_mm)
+        self._draw = draw or Draw()
+        self._posts: dict[float, float] = {}
+
+    # ---- what a level is worth ---------------------------------------------------------------------------------
+
+    def post_of(self, piece: PieceToLoad) -> float:
+        """The shortest post for a piece."""
+        if piece.height_mm not in self._posts:
+            self._posts[piece.height_mm] = self.kiln.post_for(piece.height_mm) or 0.0
+        return self._posts[piece.height_mm]
+
+    def high(self, level: Level) -> float:
+        """What a level takes of the kiln's height."""
+        return level.post_mm + self.kiln.shelf_thickness_mm
+
+    def height(self, levels: Iterable[Level]) -> float:
+        """What levels take of the height together."""
+        return sum(map(self.high, levels))
+
+    def least_height(self, pieces: Iterable[PieceToLoad]) -> float:
+        """The height that pieces would take if every level could be covered whole; no plan is lower."""
+        return self._worth(pieces) / self.kiln.shelf.area_mm2
+
+    def _worth(self, pieces: Iterable[PieceToLoad]) -> float:
+        """The least that pieces take of shelves' area times height: each its footprint times its own shortest level."""
+        thick = self.kiln.shelf_thickness_mm
+        return sum(piece.footprint.area_mm2 * (self.post_of(piece) + thick) for piece in pieces)
+
+    def _fill(self, level: Level) -> float:
+        """Which part of a level is worth its height."""
+        return self._worth(level.pieces) / (self.kiln.shelf.area_mm2 * self.high(level))
+
+    def _cost(self, levels: Sequence[Level]) -> tuple[float, float]:
+        """What a stack of levels costs: its height; among equals full levels beside empty ones go before even ones."""
+        return self.height(levels), -sum(self._fill(level) ** 2 * self.high(level) for level in levels)
+
+    # ---- filling levels ----------------------------------------------------------------------------------------
+
+    def empty(self, post_mm: float) -> Level:
+        """A level on such posts with nothing on it."""
+        return Level(post_mm, self._bare.copy())
+
+    def stack(self, pieces: Iterable[PieceToLoad], refills: int | None = None) -> list[Level]:
+        """Levels for all pieces, filled from the tallest down, each filled anew so many times where it helps."""
+        rest, levels = self._in_order(pieces), list[Level]()
+        refills = self._refills_for(rest) if refills is None else refills
+        while rest:
+            level = self.empty(self.post_of(rest[0]))
+            rest = level.take_all(rest)
+            for _ in range(refills if rest else 0):
+                other, others = self._filled_anew(level, rest)
+                if self._worth(other.pieces) >= self._worth(level.pieces):
+                    level, rest = other, others
+            levels.append(level)
+            rest = self._in_order(rest)
+        return levels
+
+    def _refills_for(self, pieces: Sequence[PieceToLoad]) -> int:
+        """Few for many levels, so that a plan takes about the same time for any number of pieces."""
+        levels = 1.5 * self._worth(pieces) / self.kiln.shelf.area_mm2 / (100 + self.kiln.shelf_thickness_mm)
+        return max(_FEWEST_REFILLS, int(_REFILLS / max(levels, 1)))
+
+    def _in_order(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
+        """The tallest posts first, and among pieces of one post the largest."""
+        return sorted(pieces, key=lambda piece: (-self.post_of(piece), -piece.footprint.area_mm2, piece.code))
+
+    def _stirred(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
+        """About the same order, but for pieces of about the same size."""
+        areas = {piece.code: self._draw.stirred(piece.footprint.area_mm2) for piece in pieces}
+        return sorted(pieces, key=lambda piece: (-self.post_of(piece), -areas[piece.code], piece.code))
+
+    def _filled_anew(self, level: Level, others: Sequence[PieceToLoad]) -> tuple[Level, list[PieceToLoad]]:
+        """The level with a few neighbours taken up and the hole filled from them and `others`; and who found no place."""
+        middle = level.placed[self._draw(len(level.placed))].spot
+        near = sorted(
+            level.placed,
+            key=lambda one: (one.spot.x_mm - middle.x_mm) ** 2 + (one.spot.y_mm - middle.y_mm) ** 2,
+        )
+        up = near[: 2 + self._draw(4)]
+        anew = self.empty(level.post_mm)
+        for one in level.placed:
+            if one not in up:
+                anew.keep(one)
+        return anew, anew.take_all(self._stirred([*(one.piece for one in up), *others]))
+
+    # ---- searching on ------------------------------------------------------------------------------------------
+
+    def improve(self, levels: list[Level], more: More, fits: Callable[[list[Level]], bool]) -> list[Level]:
+        """The levels, or lower ones for the same pieces, as long as there is time and whatever comes out still `fits`."""
+        step = 0
+        while len(levels) > 1 and more():
+            step += 1
+            old, new = self._two_levels_anew(levels) if step % SOME else self._some_levels_anew(levels)
+            if new:
+                changed = [level for level in levels if level not in old] + new
+                if fits(changed):
+                    levels = changed
+        return levels
+
+    def _two_levels_anew(self, levels: list[Level]) -> tuple[list[Level], list[Level]]:
+        """Two levels, and the same with a part of the higher one filled anew from both; nothing where it does not help.
+
+        What is worth more moves to the higher level, or among equals to the fuller one, until the other can be lower.
+        """
+        one, other = (levels[self._draw(len(levels))] for _ in range(2))
+        if one is other:
+            return [], []
+        taker, giver = sorted((one, other), key=lambda level: (-level.post_mm, -self._fill(level)))
+        fuller, rest = self._filled_anew(taker, giver.pieces)
+        if self._worth(fuller.pieces) < self._worth(taker.pieces):
+            return [], []
+        if not rest:
+            return [taker, giver], [fuller]
+        left = self.empty(max(map(self.post_of, rest)))
+        return [taker, giver], [] if left.take_all(self._stirred(rest)) else [fuller, left]
+
+    def _some_levels_anew(self, levels: list[Level]) -> tuple[list[Level], list[Level]]:
+        """A few levels, rather poorly filled ones, and new ones for all that stands on them."""
+        by_fill = sorted(levels, key=lambda level: self._draw.stirred(self._fill(level)))
+        old = by_fill[: 2 + self._draw(3)]
+        new = self.stack([piece for level in old for piece in level.pieces], refills=2)
+        return old, new if self._cost(new) < self._cost(old) else []
+
+
+def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:
+    """The levels of one firing from the bottom to the top: those with heavy pieces lowest, then on ever longer posts.
+
+    A shelf on long posts stands least firmly, so the tallest level goes on top (common practice).
+    """
+
+    def heaviest(level: Level) -> float:
+        heavy = max((piece.weight_g or 0 for piece in level.pieces), default=0)
+        return heavy if heavy >= HEAVY_G else 0
+
+    ordered = sorted(levels, key=lambda level: (-heaviest(level), level.post_mm))
+    return tuple(LoadedShelf(level.post_mm, tuple(level.placed)) for level in ordered)
