@@ -12,6 +12,7 @@ from tracker.commands.heat import cone_reached, hold_times
 from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
 from tracker.commands.kiln_log import kiln_log
+from tracker.commands.loading import plan_load
 from tracker.commands.roster import import_roster
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio

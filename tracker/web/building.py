@@ -10,6 +10,7 @@ from flask import Flask, g, request, url_for
 from flask_wtf.csrf import CSRFProtect
 
 from tracker.domain.people import Right
+from tracker.usecases import cautions
 from tracker.web import (
     pages_catalogue,
     pages_evidence,
@@ -97,6 +98,8 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
 
 
 def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -> None:
+    app.jinja_env.globals["cautions"] = cautions
+
     @app.context_processor
     def always() -> dict[str, object]:
         person = g.get("person")

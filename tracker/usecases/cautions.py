@@ -1,0 +1,16 @@
+"""The cautions that stand wherever a hot decision is shown or printed: they defer to local rules and to people."""
+
+from __future__ import annotations
+
+from typing import Final
+
+HOT_WORK: Final = (
+    "Local fire and burning rules, the instructions of the fuel supplier and the kiln maker, and the licensed or "
+    "responsible person come before anything shown here. Gloves, face shield, shaded eye protection, natural-fibre "
+    "clothes, tied hair. Clear ground and an extinguisher at hand. Nobody works alone and no kiln is left alone."
+)
+
+FUMES: Final = (
+    "A kiln that is on gives off fumes and may give off carbon monoxide: the room is aired, its hood draws, an alarm "
+    "works. Wipe up wet; the dust of clay, glaze and kiln wash holds silica."
+)

@@ -1,0 +1,209 @@
+"""Planning a firing: what waits longest and may go in, and where each piece is to stand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Leave, Level
+from tracker.domain.firings import FiringStage, KeptPlan, Place, PlannedLevel
+from tracker.domain.history import Receipt
+from tracker.domain.kilns import RouteKind
+from tracker.domain.load_plans import plan_firing
+from tracker.domain.loading import LoadKiln, PieceToLoad, shrunk
+from tracker.domain.people import Right
+from tracker.domain.pieces import Build, Stage
+from tracker.domain.refusals import NotAStep
+from tracker.domain.routing import judge
+from tracker.domain.shelves import Footprint, Shelf, ShelfKind
+from tracker.usecases.finding import find_piece
+from tracker.usecases.firings import could_fire, held_firing
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import datetime
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.firings import Firing
+    from tracker.domain.history import Request
+    from tracker.domain.kilns import Kiln
+    from tracker.domain.pieces import Piece
+    from tracker.domain.routing import Practice
+    from tracker.store.reading import PieceRow, Reader
+    from tracker.store.saving import Change, Store
+
+_CONE_PACK = Footprint(90, 30)
+"""The room on each level for a pack of three witness cones, in mm (common practice, from memory)."""
+
+_MOST_LOOKED_AT = 400
+"""Pieces considered for one load; no kiln here holds as many."""
+
+
+def plan(
+    store: Store, request: Request, kiln: str, route: str, target: Cone, *, planned_for: datetime | None = None
+) -> Receipt:
+    """Plan a firing: the oldest promises that the kiln's rules and its shelves take."""
+    about = (kiln, route, str(target), str(planned_for or ""))
+    return store.once(request, "plan firing", lambda change: _plan(change, kiln, route, target, planned_for), about)
+
+
+def _plan(change: Change, kiln_name: str, route_name: str, target: Cone, planned_for: datetime | None) -> Receipt:
+    kiln, route = could_fire(change, kiln_name, route_name)
+    number = change.book.begin(
+        kiln.name,
+        route.name,
+        target.rank,
+        is_bisque=route.kind is RouteKind.BISQUE,
+        stage=FiringStage.PLANNED,
+        planned_for=planned_for,
+    )
+    firing = held_firing(change, number)
+    count = _fill(change, firing)
+    says = f"Firing {number} is planned: {route.title} in {kiln.name}, to {target.label}, with {_pieces(count)}."
+    return Receipt(says=says, extra={"firing": number})
+
+
+def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Plan the load of a firing anew, round what stands in its kiln already."""
+    return store.once(request, "plan anew", lambda change: _plan_anew(change, firing_id), firing_id)
+
+
+def _plan_anew(change: Change, firing_id: int) -> Receipt:
+    firing = _to_be_loaded(change, firing_id)
+    count = _fill(change, firing)
+    return Receipt(says=f"Firing {firing_id} is planned anew, with {_pieces(count)}.", extra={"firing": firing_id})
+
+
+def leave_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+    """Take a piece out of a firing's plan; its place stays empty until the load is planned anew."""
+    return store.once(request, "leave out", lambda change: _leave_out(change, firing_id, ref), (firing_id, ref))
+
+
+def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
+    firing = _to_be_loaded(change, firing_id)
+    piece = find_piece(change.read, ref, change.request.by, hold=True)
+    if piece.planned_in != firing_id:
+        raise NotAStep(f"{piece.ref} is not in the plan of firing {firing_id}.", "Nothing to leave out.")
+    others = [one for one in firing.planned_ids if one != piece.id]
+    change.book.plan(firing_id, others, firing.plan.without([piece.id]) if firing.plan else None)
+    return Receipt(says=f"{piece.ref}, {piece.what}: not in the plan any more.", ref=piece.ref, piece_id=piece.id)
+
+
+def _to_be_loaded(change: Change, firing_id: int) -> Firing:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    if firing.stage not in {FiringStage.PLANNED, FiringStage.LOADING}:
+        raise NotAStep(f"Firing {firing_id} is {firing.stage}: its load is what it is.", "Plan the next firing.")
+    return firing
+
+
+def _pieces(count: int) -> str:
+    return "1 piece" if count == 1 else f"{count} pieces"
+
+
+# ---- what may go in ------------------------------------------------------------------------------------------------
+
+
+def _fill(change: Change, firing: Firing) -> int:
+    """Choose what is to go in, keep it with its load plan, and give how many pieces that are in all."""
+    read, practice = change.read, change.catalogue.practice
+    inside = read.by_ids(firing.piece_ids) if firing.piece_ids else ()
+    chosen, kept_out = _may_go_in(read, firing, practice, change.request.at)
+    kiln = load_kiln(firing.kiln)
+    if kiln is None:
+        plan = KeptPlan(left_out=tuple(kept_out))
+    else:
+        is_bisque = firing.route.kind is RouteKind.BISQUE
+        plan = _load_plan(kiln, (*inside, *chosen), kept_out, practice, is_bisque=is_bisque)
+    out = {number for number, _ in plan.left_out}
+    to_come = [row.piece.id for row in chosen if row.piece.id not in out]
+    change.book.plan(firing.id, to_come, plan)
+    return len(inside) + len(to_come)
+
+
+def _may_go_in(
+    read: Reader, firing: Firing, practice: Practice, at: datetime
+) -> tuple[list[PieceRow], list[tuple[int, str]]]:
+    """What waits for this firing's route and stands nowhere else, the oldest first; and what its door would stop."""
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    rows = read.standing(Stage.GREENWARE) if is_bisque else read.waiting([firing.route.name])
+    chosen, kept_out = [], []
+    for row in rows[:_MOST_LOOKED_AT]:
+        piece = row.piece
+        if row.firing_id is not None or piece.planned_in not in {None, firing.id}:
+            continue
+        # That greenware is bone dry is asked at the door, piece by piece, and not weeks before.
+        seen = replace(piece.at(at), dry=True if is_bisque else None)
+        verdict = judge(seen, firing.way, practice, firing.kiln)
+        open_findings = [*verdict.of(Level.REFUSE)]
+        if asks := verdict.of(Level.ASK):
+            leaves = read.leaves(piece.id)
+            open_findings += [one for one in asks if Leave(firing.route.name, one.rule, one.says) not in leaves]
+        if open_findings:
+            kept_out.append((piece.id, open_findings[0].says))
+        else:
+            chosen.append(row)
+    return chosen, kept_out
+
+
+# ---- how large each piece is, and what the kiln holds ---------------------------------------------------------------
+
+
+def _load_plan(
+    kiln: LoadKiln,
+    rows: Sequence[PieceRow],
+    kept_out: Iterable[tuple[int, str]],
+    practice: Practice,
+    *,
+    is_bisque: bool,
+) -> KeptPlan:
+    to_load = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
+    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, to_load)
+    levels = tuple(
+        PlannedLevel(
+            shelf.post_mm,
+            tuple(
+                Place(int(one.piece.code), round(one.spot.x_mm, 1), round(one.spot.y_mm, 1), one.spot.turned)
+                for one in shelf.placed
+            ),
+        )
+        for shelf in made.shelves
+    )
+    left_out = ((int(one.piece.code), one.why) for one in made.left_out)
+    return KeptPlan(levels, (*kept_out, *left_out))
+
+
+def to_load(piece: Piece, turn: int, practice: Practice, *, is_bisque: bool) -> PieceToLoad:
+    """A piece as the plan sees it: greenware as it was registered, later ware as much smaller as the bisque made it."""
+    whole = (piece.clay.shrinkage_pct or 0.0) if not is_bisque else 0.0
+    shrinkage = whole * practice.bisque_share_pct / 100
+    height, width, depth = (
+        shrunk(size or _UNMEASURED_MM, shrinkage) for size in (piece.height_mm, piece.width_mm, piece.depth_mm)
+    )
+    lies = Footprint.round(max(width, depth)) if piece.build is Build.THROWN else Footprint(width, depth)
+    return PieceToLoad(str(piece.id), lies, height, weight_g=piece.weight_g, promised=turn)
+
+
+_UNMEASURED_MM = 150
+"""What a side that nobody has measured is taken for; pages always ask for all three."""
+
+
+def load_kiln(kiln: Kiln) -> LoadKiln | None:
+    """The kiln as a load plan sees it; None while its chamber or its shelves have not been measured."""
+    chamber, furniture = kiln.chamber, kiln.furniture
+    if chamber is None or furniture is None or chamber.height_mm is None:
+        return None
+    if furniture.round_mm is not None:
+        kind = ShelfKind.HALF if furniture.halves else ShelfKind.ROUND
+        shelf = Shelf(kind, furniture.round_mm, furniture.round_mm)
+    else:
+        shelf = Shelf(ShelfKind.RECTANGULAR, furniture.width_mm or 0, furniture.depth_mm or 0)
+    return LoadKiln(
+        shelf=shelf,
+        height_mm=chamber.height_mm,
+        shelf_thickness_mm=furniture.thickness_mm,
+        posts_mm=furniture.posts_mm,
+        clearance_top_mm=chamber.clearance_mm,
+        post_radius_mm=furniture.post_radius_mm,
+        cones=_CONE_PACK,
+    )
