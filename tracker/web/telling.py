@@ -344,6 +344,9 @@ def _step_in_words(line: HistoryRow, catalogue: Catalogue) -> str:
     route = catalogue.routes.get(line.route or "")
     title = route.title if route else line.route or ""
     kiln = f" in {line.kiln}, firing {line.firing_id}" if line.kiln else ""
+    coat = catalogue.glazes.get(line.reason.rpartition(", ")[0]) if line.step is StepName.GLAZE else None
+    if coat is not None and coat.burns_away:
+        return _waxed(line, title, kiln)
     return _IN_WORDS[line.step](line, title, kiln)
 
 
