@@ -112,18 +112,16 @@ def test_what_the_door_would_stop_is_not_planned_and_says_why(store: Store) -> N
 
 
 def test_what_the_instructor_allowed_is_planned(store: Store) -> None:
-    measured(store)
-    ref = waits(store, 2)
-    with pytest.raises(NeedsInstructor, match="stays dry and rough"):
-        firings.put_in(store, asked_by(TOM), started(store, cone="4"), ref)
-    asked = questions.ask(store, asked_by(TOM), ref, "A soft firing?", route="mid-range").extra["question"]
-    held = firing_of(store, planned(store, cone="4"))
+    ref = glazed(store)
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(store, asked_by(TOM), ref, "raku")
+    asked = questions.ask(store, asked_by(TOM), ref, "Once, in the yard?", route="raku").extra["question"]
     questions.answer(store, asked_by(ADA), int(asked), "Yes.", allows=True)
+    pieces.queue(store, asked_by(TOM), ref, "raku")
 
-    firing_plans.plan_anew(store, asked_by(TOM), held.id)
+    firing = firing_of(store, planned(store, "Yard drum", "raku", "06"))
 
-    assert held.planned_ids == ()
-    assert the_piece(store, ref).planned_in == held.id
+    assert refs(store, firing.planned_ids) == [ref]
 
 
 def test_a_kiln_whose_shelves_nobody_measured_is_planned_without_places(store: Store) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ _CODES_A_LINE = 8
     metavar="SECONDS",
     type=click.FloatRange(0, LONGEST_THINKING_S),
     default=0.0,
+    callback=lambda _context, _option, seconds: _finite(seconds),
     help="Search on for lower stacks for so long.",
 )
 @as_json_option
@@ -45,6 +47,13 @@ def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
 
         plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more)
     say(list(_lines(plan, asked.kiln)), plan_as_json(plan), as_json=as_json)
+
+
+def _finite(seconds: float) -> float:
+    """The seconds, unless they are "nan", which is neither below a range nor above it."""
+    if not isfinite(seconds):
+        raise click.BadParameter(f"{seconds} is no number of seconds.")
+    return seconds
 
 
 def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str]:

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import count
 
 from tracker.domain.loading import LeftOut, LoadKiln, LoadPlan, PieceToLoad
 from tracker.domain.stacking import Level, More, Stacker, loaded
 
 NO_ROOM = "no room left in this firing"
+
+# Plans made before anybody asks for more, by the number of pieces: about half a second for 200.
+_PIECES_PLANNED, _FEWEST_PLANS, _MOST_PLANS = 600, 2, 6
+_FIRST_REFILLS, _LATER_REFILLS = 5, (10, 25)
 
 Unit = tuple[PieceToLoad, ...]
 """Pieces that fire together: those of one set, or one piece alone."""
@@ -34,16 +39,28 @@ def plan_firings(
     """
     stacker = Stacker(kiln, gap_mm)
     units, left_out = _fitting_units(stacker, pieces)
-    levels = stacker.stack(piece for unit in units for piece in unit)
-    firings = _into_firings(stacker, levels)
-    if firings is None:
-        firings = _one_after_another(stacker, units)
-    else:
-        fewest = len(firings)
-        levels = stacker.improve(levels, more, lambda some: len(_into_firings(stacker, some) or [()] * fewest * 2) <= fewest)
-        firings = _into_firings(stacker, levels) or firings
+    firings = _lowest_firings(stacker, units, more)
     firings.sort(key=lambda firing: min(piece.promised for level in firing for piece in level.pieces))
     return LoadPlan(tuple(map(loaded, firings)), tuple(left_out))
+
+
+def _lowest_firings(stacker: Stacker, units: Sequence[Unit], more: More) -> list[list[Level]]:
+    """The fewest and then the lowest of several plans: a fixed number of them, and others as long as there is time."""
+    pieces = [piece for unit in units for piece in unit]
+    fixed = max(_FEWEST_PLANS, min(_MOST_PLANS, _PIECES_PLANNED // max(len(pieces), 1)))
+    best: list[list[Level]] | None = None
+    for number in count():
+        if number >= fixed and not more():
+            break
+        refills = _FIRST_REFILLS if number < fixed else _LATER_REFILLS[number % len(_LATER_REFILLS)]
+        firings = _into_firings(stacker, stacker.stack(pieces, refills, more if number >= fixed else lambda: True))
+        if firings is not None and (best is None or _cost(stacker, firings) < _cost(stacker, best)):
+            best = firings
+    return best if best is not None else _one_after_another(stacker, units)
+
+
+def _cost(stacker: Stacker, firings: Sequence[Sequence[Level]]) -> tuple[int, float]:
+    return len(firings), sum(map(stacker.height, firings))
 
 
 # ---- what may be loaded at all -----------------------------------------------------------------------------------

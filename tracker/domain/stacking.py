@@ -1,7 +1,7 @@
 """Levels for a kiln: which pieces share a shelf, on which posts, and which levels share a firing.
 
 Levels are filled from the tallest piece down. Each is then improved by taking up a few neighbours and filling the hole
-again, in another order; so are pairs of levels, as long as there is time.
+again, in another order.
 """
 
 from __future__ import annotations
@@ -16,13 +16,8 @@ from tracker.domain.shelves import Footprint
 More = Callable[[], bool]
 """Whether there is time to search on; asked again before each step."""
 
-_ROUNDING = 1e-9
 _STIR = 0.4
-SOME=8
 # By what part of it the area of a piece is stirred for another order.
-_REFILLS = 140
-# How often a plan's levels are filled anew in all before anybody asks for more: well under a second for 200 pieces.
-_FEWEST_REFILLS = 5
 
 
 class Draw:
@@ -126,39 +121,30 @@ class Stacker:
         thick = self.kiln.shelf_thickness_mm
         return sum(piece.footprint.area_mm2 * (self.post_of(piece) + thick) for piece in pieces)
 
-    def _fill(self, level: Level) -> float:
-        """Which part of a level is worth its height."""
-        return self._worth(level.pieces) / (self.kiln.shelf.area_mm2 * self.high(level))
-
-    def _cost(self, levels: Sequence[Level]) -> tuple[float, float]:
-        """What a stack of levels costs: its height; among equals full levels beside empty ones go before even ones."""
-        return self.height(levels), -sum(self._fill(level) ** 2 * self.high(level) for level in levels)
-
     # ---- filling levels ----------------------------------------------------------------------------------------
 
     def empty(self, post_mm: float) -> Level:
         """A level on such posts with nothing on it."""
         return Level(post_mm, self._bare.copy())
 
-    def stack(self, pieces: Iterable[PieceToLoad], refills: int | None = None) -> list[Level]:
-        """Levels for all pieces, filled from the tallest down, each filled anew so many times where it helps."""
+    def stack(self, pieces: Iterable[PieceToLoad], refills: int = 5, more: More = lambda: True) -> list[Level]:
+        """Levels for all pieces, filled from the tallest piece down.
+
+        Each is filled anew up to `refills` times, as long as there is `more` time, and stays so where it gains.
+        """
         rest, levels = self._in_order(pieces), list[Level]()
-        refills = self._refills_for(rest) if refills is None else refills
         while rest:
             level = self.empty(self.post_of(rest[0]))
             rest = level.take_all(rest)
             for _ in range(refills if rest else 0):
+                if not more():
+                    break
                 other, others = self._filled_anew(level, rest)
                 if self._worth(other.pieces) >= self._worth(level.pieces):
                     level, rest = other, others
             levels.append(level)
             rest = self._in_order(rest)
         return levels
-
-    def _refills_for(self, pieces: Sequence[PieceToLoad]) -> int:
-        """Few for many levels, so that a plan takes about the same time for any number of pieces."""
-        levels = 1.5 * self._worth(pieces) / self.kiln.shelf.area_mm2 / (100 + self.kiln.shelf_thickness_mm)
-        return max(_FEWEST_REFILLS, int(_REFILLS / max(levels, 1)))
 
     def _in_order(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
         """The tallest posts first, and among pieces of one post the largest."""
@@ -182,44 +168,6 @@ class Stacker:
             if one not in up:
                 anew.keep(one)
         return anew, anew.take_all(self._stirred([*(one.piece for one in up), *others]))
-
-    # ---- searching on ------------------------------------------------------------------------------------------
-
-    def improve(self, levels: list[Level], more: More, fits: Callable[[list[Level]], bool]) -> list[Level]:
-        """The levels, or lower ones for the same pieces, as long as there is time and whatever comes out still `fits`."""
-        step = 0
-        while len(levels) > 1 and more():
-            step += 1
-            old, new = self._two_levels_anew(levels) if step % SOME else self._some_levels_anew(levels)
-            if new:
-                changed = [level for level in levels if level not in old] + new
-                if fits(changed):
-                    levels = changed
-        return levels
-
-    def _two_levels_anew(self, levels: list[Level]) -> tuple[list[Level], list[Level]]:
-        """Two levels, and the same with a part of the higher one filled anew from both; nothing where it does not help.
-
-        What is worth more moves to the higher level, or among equals to the fuller one, until the other can be lower.
-        """
-        one, other = (levels[self._draw(len(levels))] for _ in range(2))
-        if one is other:
-            return [], []
-        taker, giver = sorted((one, other), key=lambda level: (-level.post_mm, -self._fill(level)))
-        fuller, rest = self._filled_anew(taker, giver.pieces)
-        if self._worth(fuller.pieces) < self._worth(taker.pieces):
-            return [], []
-        if not rest:
-            return [taker, giver], [fuller]
-        left = self.empty(max(map(self.post_of, rest)))
-        return [taker, giver], [] if left.take_all(self._stirred(rest)) else [fuller, left]
-
-    def _some_levels_anew(self, levels: list[Level]) -> tuple[list[Level], list[Level]]:
-        """A few levels, rather poorly filled ones, and new ones for all that stands on them."""
-        by_fill = sorted(levels, key=lambda level: self._draw.stirred(self._fill(level)))
-        old = by_fill[: 2 + self._draw(3)]
-        new = self.stack([piece for level in old for piece in level.pieces], refills=2)
-        return old, new if self._cost(new) < self._cost(old) else []
 
 
 def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:

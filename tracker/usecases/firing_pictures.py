@@ -144,15 +144,14 @@ def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> P
 
 def load_drawn(load: LoadSeen) -> tuple[tuple[str, str], ...]:
     """The shelves of a load from above, the lowest first, and the stack from the side: a heading and an SVG each."""
-    shelves = (
-        (
-            heading(load, number),
-            svg(shelf_picture(load, number), name=heading(load, number), says=shelf_words(load, number)),
-        )
-        for number in range(1, len(load.levels) + 1)
-    )
+    shelves = (_shelf_drawn(load, number) for number in range(1, len(load.levels) + 1))
     stack = ("From the side", svg(stack_picture(load), name="The stack from the side", says=stack_words(load)))
     return (*shelves, stack)
+
+
+def _shelf_drawn(load: LoadSeen, number: int) -> tuple[str, str]:
+    title = heading(load, number)
+    return title, svg(shelf_picture(load, number), name=title, says=shelf_words(load, number))
 
 
 def shelf_fill(page: FiringPage, practice: Practice) -> float | None:

@@ -157,8 +157,8 @@ def _load_plan(
     *,
     is_bisque: bool,
 ) -> KeptPlan:
-    to_load = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
-    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, to_load)
+    pieces = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
+    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, pieces)
     levels = tuple(
         PlannedLevel(
             shelf.post_mm,

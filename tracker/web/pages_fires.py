@@ -10,7 +10,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from tracker.domain.cone_fits import fits
 from tracker.domain.people import Right
-from tracker.domain.refusals import NeedsAcceptance, Refusal, Unknown, Unusable
+from tracker.domain.refusals import NeedsAcceptance, Refusal, Unusable
 from tracker.domain.thermocouples import Couple
 from tracker.domain.witness_cones import Stands
 from tracker.forms.curve_file import CurveOptions, read_curve_file
@@ -20,6 +20,7 @@ from tracker.usecases import firing_logs
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
 from tracker.web.fire_shown import costs_shown, money
+from tracker.web.firing_choices import known_firing
 from tracker.web.shown import told
 
 if TYPE_CHECKING:
@@ -62,14 +63,14 @@ def _at(shown: time) -> datetime:
 @allows(Right.FIRE)
 def log(number: int) -> ResponseReturnValue:
     """Ask for a kiln's own log."""
-    return _log_page(_known(number))
+    return _log_page(known_firing(number))
 
 
 @pages.post("/firings/<int:number>/log")
 @allows(Right.FIRE)
 def take_log(number: int) -> ResponseReturnValue:
     """Take in a kiln's own log, or show line by line what is wrong or odd about it."""
-    page = _known(number)
+    page = known_firing(number)
     text = ""
     try:
         sent = read_form(_LOG_FORM, request.form)
@@ -115,14 +116,14 @@ def _log_page(page: FiringPage, text: str = "", refusal: Refusal | None = None) 
 @allows(Right.FIRE)
 def cones(number: int) -> ResponseReturnValue:
     """Ask how the witness cones stand."""
-    return _cones_page(_known(number))
+    return _cones_page(known_firing(number))
 
 
 @pages.post("/firings/<int:number>/cones")
 @allows(Right.FIRE)
 def note_cones(number: int) -> ResponseReturnValue:
     """Note how the witness cones stand."""
-    page = _known(number)
+    page = known_firing(number)
     try:
         receipt = firing_logs.note_witnesses(house().store, asking(), number, read_witnesses(request.form))
     except Refusal as refusal:
@@ -158,14 +159,14 @@ def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
 @allows(Right.FIRE)
 def cost(number: int) -> ResponseReturnValue:
     """Ask what a firing took and cost."""
-    return _cost_page(_known(number))
+    return _cost_page(known_firing(number))
 
 
 @pages.post("/firings/<int:number>/cost")
 @allows(Right.FIRE)
 def note_cost(number: int) -> ResponseReturnValue:
     """Note what a firing took and cost."""
-    page = _known(number)
+    page = known_firing(number)
     try:
         sent = read_form(_COST_FORM, request.form)
         receipt = firing_logs.note_cost(
@@ -191,13 +192,6 @@ def _cost_page(page: FiringPage, refusal: Refusal | None = None) -> str:
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         **costs_shown(page),
     )
-
-
-def _known(number: int) -> FiringPage:
-    page = house().store.read.firing_page(number)
-    if page is None:
-        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
-    return page
 
 
 def _fire_of(number: int) -> str:

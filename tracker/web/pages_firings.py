@@ -16,19 +16,19 @@ from tracker.domain.refusals import NotAStep, Refusal, Unfit, Unknown
 from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
 from tracker.usecases import firings as firing_them
 from tracker.usecases.finding import find_row
+from tracker.usecases.settling import EVERY_FIRING
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
 from tracker.web.fire_shown import costs_shown, fire_shown
+from tracker.web.firing_choices import BETWEEN, kiln_choices, known_firing
+from tracker.web.pages_plans import load_shown
 from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.telling import address_of
 from tracker.web.ways_out import away_from_a_kiln
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
     from flask.typing import ResponseReturnValue
 
-    from tracker.domain.catalogue import Catalogue
     from tracker.domain.history import Receipt
     from tracker.store.reading import FiringPage, PieceRow
 
@@ -37,7 +37,6 @@ pages = Blueprint("firings", __name__)
 AT_THE_DOOR = "answer at the door"
 LATELY = 16
 MOST_SHOWN = 300
-_BETWEEN = " / "
 _STEPS = {
     "load": firing_them.load,
     "light": firing_them.light,
@@ -59,7 +58,7 @@ _OUTCOME_WORDS = {
 def firings() -> ResponseReturnValue:
     """What is being loaded, what was unloaded lately, and how to start another."""
     known, read = catalogue(), house().store.read
-    loading = {one.kiln for one in read.firings()}
+    taken = {one.kiln for one in read.firings(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
     limit = MOST_SHOWN if request.args.get("all") else LATELY
     listed = [
         {
@@ -69,15 +68,16 @@ def firings() -> ResponseReturnValue:
             "route": known.routes[one.route].title if one.route in known.routes else one.route,
             "target": one.target,
             "count": one.count,
-            "is_open": one.stage is not FiringStage.UNLOADED,
-            "at": one.unloaded_at or one.began_at,
+            "stage": one.stage,
+            "planned": one.planned,
+            "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
         }
         for one in read.firings(open_only=False, limit=limit)
     ]
     return render_template(
         "firings.html",
         firings=listed,
-        kilns=_kiln_choices(known, loading),
+        kilns=kiln_choices(known, taken),
         cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
         all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
         picked=request.args.get("at", ""),
@@ -90,7 +90,7 @@ def start() -> ResponseReturnValue:
     """Start a firing of one kiln on a route it serves; without a cone of its own it aims at the route's."""
 
     def do() -> Receipt:
-        kiln, _, route = request.form.get("at", "").rpartition(_BETWEEN)
+        kiln, _, route = request.form.get("at", "").rpartition(BETWEEN)
         aim = request.form.get("target", "").strip()
         if not aim and route:
             aim = str(catalogue().route(route).cone)
@@ -109,18 +109,20 @@ def start() -> ResponseReturnValue:
 @allows(Right.FIRE)
 def firing(number: int) -> ResponseReturnValue:
     """One firing: at its door while it is loaded, with its results afterwards."""
-    page = _known(number)
+    page = known_firing(number)
     known = catalogue()
     match page.firing.stage:
         case FiringStage.UNLOADED:
             return render_template("firing_results.html", page=page, fire=fire_shown(page), **_results(page))
         case FiringStage.FIRING | FiringStage.COOLING:
-            inside = all_waiting_shown(page.pieces, known)
-            return render_template("firing_fire.html", page=page, fire=fire_shown(page), inside=inside)
+            return render_template("firing_fire.html", page=page, fire=fire_shown(page), load=load_shown(page))
+        case FiringStage.PLANNED:
+            return render_template("firing_planned.html", page=page, fire=fire_shown(page), load=load_shown(page))
     waits = _waits_for(page)
     return render_template(
         "firing.html",
         page=page,
+        load=load_shown(page),
         answer=session.pop(AT_THE_DOOR, None),
         inside=all_waiting_shown(page.pieces, known),
         waits=all_waiting_shown(waits, known),
@@ -179,7 +181,7 @@ def go_on(number: int, step: str) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def unloading(number: int) -> ResponseReturnValue:
     """Ask for the outcome of each piece."""
-    page = _known(number)
+    page = known_firing(number)
     if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
         return redirect(url_for("firings.firing", number=number))
     return _unload_page(page, {}, None)
@@ -189,7 +191,7 @@ def unloading(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def unload(number: int) -> ResponseReturnValue:
     """Unload a firing; a bisque gives its pieces their codes now."""
-    page = _known(number)
+    page = known_firing(number)
     rest = request.form.get("rest", "")
     sent = {name: value or (rest if name.startswith("outcome-") else "") for name, value in request.form.items()}
     try:
@@ -252,37 +254,14 @@ def _is_bisque(number: int) -> bool:
     return firing is not None and firing.route.kind is RouteKind.BISQUE
 
 
-def _known(number: int) -> FiringPage:
-    page = house().store.read.firing_page(number)
-    if page is None:
-        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
-    return page
-
-
 def _waits_for(page: FiringPage) -> list[PieceRow]:
     """What could still come: the route's queue, or for a bisque the greenware, without what stands in a kiln."""
     read, route = house().store.read, page.firing.route
     rows = read.standing(Stage.GREENWARE) if route.kind is RouteKind.BISQUE else read.waiting([route.name])
-    return [row for row in rows if row.firing_id is None]
+    return [row for row in rows if row.firing_id is None and row.piece.planned_in != page.firing.id]
 
 
-# ---- choices and results ---------------------------------------------------------------------------------------
-
-
-def _kiln_choices(known: Catalogue, loading: Collection[str]) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Each kiln that stands free with what it serves, cool to hot: no other pair can be picked."""
-    return [
-        (
-            f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
-            [
-                (f"{kiln.name}{_BETWEEN}{route.name}", f"{route.title} in {kiln.name}, {route.cone.label}")
-                for route in known.routes_by_heat
-                if kiln.serves(route)
-            ],
-        )
-        for kiln in known.kilns.values()
-        if kiln.routes and kiln.name not in loading
-    ]
+# ---- results -------------------------------------------------------------------------------------------------
 
 
 def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None) -> str:
@@ -301,7 +280,17 @@ def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None
 
 def _results(page: FiringPage) -> dict[str, Any]:
     known = catalogue()
-    rows = [{**waiting_shown(row, known), "outcome": row.outcome, "slip": f"W{row.piece.id}"} for row in page.pieces]
+    plan = page.firing.plan
+    levels = {row.piece.id: plan.level_of(row.piece.id) or 0 for row in page.pieces} if plan else {}
+    rows = [
+        {
+            **waiting_shown(row, known),
+            "outcome": row.outcome,
+            "slip": f"W{row.piece.id}",
+            "level": levels.get(row.piece.id, 0),
+        }
+        for row in sorted(page.pieces, key=lambda row: -levels.get(row.piece.id, 0))
+    ]
     return {
         "kept": [row for row in rows if row["outcome"] is not Outcome.BROKE],
         "broke": [row for row in rows if row["outcome"] is Outcome.BROKE],

@@ -1,0 +1,138 @@
+"""How low load plans are, beside what no plan can beat and beside planning shelf by shelf without heights.
+
+The bound is area times height: each piece takes its footprint of a shelf, for a level as high as the shortest post that
+takes it and a shelf's thickness. All of that over the area of a shelf is the least height of all levels together, if
+every level could be covered to the last corner with pieces that need just its post. No gap, no post and no curve is
+taken off. Stacks are all levels of all firings, with nothing between pieces (a bisque) on a round and a rectangular kiln.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+from statistics import mean
+from time import perf_counter
+from typing import Any
+
+from tests.domain.load_check import faults
+from tests.domain.load_mixes import KILNS, studio_mix
+from tracker.domain.load_plans import plan_firings
+from tracker.domain.loading import LoadKiln, LoadPlan, PieceToLoad
+from tracker.forms.load_file import LoadAsked, plan_as_json, read_load
+
+COUNTS = (20, 50, 100, 200)
+SEEDS = (1, 2, 3)
+THINKING_S = 2.0
+MOST_OVER_BOUND = {100: 1.60, 200: 1.50}
+SLOWEST_S = 1.0
+GAIN_PCT = 2.0
+
+
+@dataclass(frozen=True)
+class Case:
+    """One mix in one kiln, planned at once and with time to think."""
+
+    kiln_name: str
+    count: int
+    seed: int
+
+    @cached_property
+    def file(self) -> dict[str, Any]:
+        """What is asked, as a file says it."""
+        return {"kiln": KILNS[self.kiln_name], "gap_mm": 0, "pieces": studio_mix(self.count, self.seed)}
+
+    @cached_property
+    def asked(self) -> LoadAsked:
+        """What is asked, as values."""
+        return read_load(json.dumps(self.file))
+
+    @cached_property
+    def bound_mm(self) -> float:
+        """The area times height bound."""
+        kiln = self.asked.kiln
+        volume = sum(
+            piece.footprint.area_mm2 * (min(post for post in kiln.posts_mm if post >= piece.height_mm) + _thick(kiln))
+            for piece in self.asked.pieces
+        )
+        return volume / kiln.shelf.area_mm2
+
+    @cached_property
+    def at_once(self) -> tuple[LoadPlan, float]:
+        """The plan without thinking, and the seconds it took: the shorter of two turns, which give the same plan."""
+        took = []
+        for _ in range(2):
+            begun = perf_counter()
+            plan = plan_firings(self.asked.kiln, self.asked.gap_mm, self.asked.pieces)
+            took.append(perf_counter() - begun)
+        return self._sound(plan), min(took)
+
+    @cached_property
+    def thought(self) -> LoadPlan:
+        """The plan with time to think."""
+        until = perf_counter() + THINKING_S
+        plan = plan_firings(self.asked.kiln, self.asked.gap_mm, self.asked.pieces, lambda: perf_counter() < until)
+        return self._sound(plan)
+
+    def _sound(self, plan: LoadPlan) -> LoadPlan:
+        """The plan, once the independent check has nothing against it."""
+        if wrong := faults(self.file, plan_as_json(plan)):
+            raise ValueError("; ".join(wrong))
+        return plan
+
+    def over_bound(self, plan: LoadPlan) -> float:
+        """How many times the bound a plan's stack is high."""
+        return plan.stack_mm(self.asked.kiln) / self.bound_mm
+
+    @property
+    def gain_pct(self) -> float:
+        """By how many percent thinking lowers the stack."""
+        kiln = self.asked.kiln
+        return 100 * (1 - self.thought.stack_mm(kiln) / self.at_once[0].stack_mm(kiln))
+
+
+def _thick(kiln: LoadKiln) -> float:
+    return kiln.shelf_thickness_mm
+
+
+def firings_without_heights(kiln: LoadKiln, pieces: tuple[PieceToLoad, ...]) -> int:
+    """How many firings it takes to fill shelf after shelf with the largest piece that still fits, whatever its height.
+
+    Each shelf stands on the shortest post that takes its tallest piece; a shelf that does not fit into a firing any more
+    begins the next one.
+    """
+    rest, left, firings = sorted(pieces, key=lambda piece: -piece.footprint.area_mm2), 0.0, 0
+    while rest:
+        ground, over, tallest = kiln.ground(0), [], 0.0
+        for piece in rest:
+            if spot := ground.spot_for(piece.footprint):
+                ground.put(piece.footprint, spot)
+                tallest = max(tallest, piece.height_mm)
+            else:
+                over.append(piece)
+        high = min(post for post in kiln.posts_mm if post >= tallest) + _thick(kiln)
+        if high > left:
+            firings, left = firings + 1, kiln.room_mm
+        left -= high
+        rest = over
+    return firings
+
+
+def measure() -> list[tuple[str, float, float, str]]:
+    """The ratios of stacks to their bounds, the slowest plan, the gain of thinking, and firings beside the naive ones."""
+    cases = [Case(kiln, count, seed) for kiln, count, seed in product(KILNS, COUNTS, SEEDS)]
+    rows: list[tuple[str, float, float, str]] = []
+    for kiln, (count, most) in product(KILNS, MOST_OVER_BOUND.items()):
+        ratios = [case.over_bound(case.at_once[0]) for case in cases if (case.kiln_name, case.count) == (kiln, count)]
+        rows.append((f"stack of {count} pieces over area x height, {kiln}", mean(ratios), most, "at most"))
+    slowest = max(case.at_once[1] for case in cases if case.count == max(COUNTS))
+    rows.append((f"seconds for {max(COUNTS)} pieces", slowest, SLOWEST_S, "at most"))
+    gains = [case.gain_pct for case in cases]
+    rows.append((f"least % that {THINKING_S:g} s of thinking gain", min(gains), 0.0, "at least"))
+    rows.append((f"mean % that {THINKING_S:g} s of thinking gain", mean(gains), GAIN_PCT, "at least"))
+    more = max(
+        len(case.at_once[0].firings) - firings_without_heights(case.asked.kiln, case.asked.pieces) for case in cases
+    )
+    rows.append(("firings more than without heights", more, 0.0, "at most"))
+    return rows

@@ -1,0 +1,73 @@
+"""A load is planned from a file, without a database."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.commands.conftest import Run
+from tests.domain.load_check import faults
+from tests.domain.load_mixes import KILNS, studio_mix
+
+ASKED = {"kiln": KILNS["round"], "gap_mm": 6, "pieces": studio_mix(30, seed=5)}
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    """A file with a kiln and pieces, of which one never fits."""
+    path = tmp_path / "load.json"
+    tall = {"code": "TALL", "round_mm": 90, "height_mm": 700}
+    path.write_text(json.dumps({**ASKED, "pieces": [*studio_mix(30, seed=5), tall]}), encoding="utf-8")
+    return path
+
+
+def test_a_script_gets_the_plan_as_json(run: Run, file: Path) -> None:
+    result = run("plan-load", str(file), "--json")
+
+    plan = json.loads(result.stdout)
+    assert result.exit_code == 0
+    assert faults(json.loads(file.read_text(encoding="utf-8")), plan) == []
+    assert [one["code"] for one in plan["left_out"]] == ["TALL"]
+    assert set(plan["firings"][0]["shelves"][0]) == {"post_mm", "pieces"}
+    assert set(plan["firings"][0]["shelves"][0]["pieces"][0]) == {"code", "x_mm", "y_mm", "turned"}
+
+
+def test_a_person_gets_each_firing_from_the_top_shelf_down_and_what_is_left_out(run: Run, file: Path) -> None:
+    result = run("plan-load", str(file))
+
+    lines = result.stdout.splitlines()
+    assert lines[0].startswith("Firing 1 of 1: 30 pieces, ")
+    assert [line.split(",")[0].strip() for line in lines if "shelf" in line][-1] == "shelf  1"
+    assert all(sum(piece["code"] in line for line in lines) == 1 for piece in studio_mix(30, seed=5))
+    assert lines[-1] == "Left out TALL: higher than the chamber takes: 700 mm and there is room for 644 mm."
+
+
+def test_thinking_gives_a_plan_that_can_be_loaded(run: Run, file: Path) -> None:
+    result = run("plan-load", str(file), "--json", "--think", "0.3")
+
+    assert faults(json.loads(file.read_text(encoding="utf-8")), json.loads(result.stdout)) == []
+
+
+def test_a_file_that_makes_no_sense_is_refused_on_standard_error(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "load.json"
+    path.write_text('{"kiln": {}, "pieces": []}', encoding="utf-8")
+
+    result = run("plan-load", str(path), "--json")
+
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert 'kiln: "posts_mm" is missing.' in result.stderr
+
+
+def test_a_file_without_pieces_needs_no_firing(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "load.json"
+    path.write_text(json.dumps({**ASKED, "pieces": []}), encoding="utf-8")
+
+    assert run("plan-load", str(path)).stdout == "There is nothing to load.\n"
+
+
+@pytest.mark.parametrize("seconds", ["-1", "nan", "1e9", "soon"])
+def test_thinking_takes_some_seconds_and_no_more_than_an_hour(run: Run, file: Path, seconds: str) -> None:
+    assert run("plan-load", str(file), "--think", seconds).exit_code == 2

@@ -1,0 +1,41 @@
+"""What several pages about firings ask: which kilns fire what, and one firing or a refusal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.refusals import Unknown
+from tracker.web.doors import house
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from tracker.domain.catalogue import Catalogue
+    from tracker.store.reading import FiringPage
+
+BETWEEN = " / "
+"""What stands between a kiln and a route in the value of a choice."""
+
+
+def kiln_choices(known: Catalogue, without: Collection[str] = ()) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Each kiln in use with what it serves, cool to hot: no other pair can be picked."""
+    return [
+        (
+            f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
+            [
+                (f"{kiln.name}{BETWEEN}{route.name}", f"{route.title} in {kiln.name}, {route.cone.label}")
+                for route in known.routes_by_heat
+                if kiln.serves(route)
+            ],
+        )
+        for kiln in known.kilns.values()
+        if kiln.routes and not kiln.retired and kiln.name not in without
+    ]
+
+
+def known_firing(number: int) -> FiringPage:
+    """A firing with all that its pages show; `Unknown` when there is none of that number."""
+    page = house().store.read.firing_page(number)
+    if page is None:
+        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    return page
