@@ -34,9 +34,10 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     answered(page, 7)
     words = texts(page, ".scan-line .word")
     page.reload()
-    page.get_by_role("link", name="Unload this firing").click()
+    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("link", name="Unload it now").click()
     page.get_by_label(f"What came of {slips[0]}").select_option("broke")
-    page.get_by_role("button", name="Unload 7 pieces").click()
+    page.get_by_role("button", name="All the others are good").click()
     page.get_by_role("link", name="Print all 6 tags").click()
     page.get_by_text("The pieces", exact=True).click()
     shown = sorted(texts(page, ".stack .code"))
@@ -168,8 +169,9 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     answered(page, 2)
     go, stop = line(page, 1).text_content() or "", line(page).text_content() or ""
     page.reload()
-    page.get_by_role("link", name="Unload this firing").click()
-    page.get_by_role("button", name="Unload 1 piece").dblclick()
+    page.get_by_role("button", name="Door shut, fire lit").dblclick()
+    page.get_by_role("link", name="Unload it now").click()
+    page.get_by_role("button", name="All the others are good").dblclick()
     expect(page.get_by_text("Unloaded Thu 5 Mar")).to_be_visible()
 
     assert "GO" in go

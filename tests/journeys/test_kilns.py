@@ -1,0 +1,154 @@
+"""A kiln's journey in the browser: planned, loaded at its door, lit, read, shut off and unloaded.
+
+The log is made at 60 °C an hour, where the chart's self-supporting cone 6 is down at 1222 °C (see tests/reference).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from playwright.sync_api import Page, expect
+
+from tests.journeys.looking import faults
+from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, line, scan, texts
+from tests.staffed import ADA, INES, TOM, asked_by, queued, started, the_piece
+from tests.studio import a_new_piece
+from tracker.domain.cones import Cone
+from tracker.domain.firings import Outcome
+from tracker.domain.kilns import Furniture, Room
+from tracker.domain.pieces import Stage
+from tracker.usecases import catalogue, firings, pieces
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+SHELVES = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(100, 150, 200))
+
+
+def _measured(visits: Visits, kiln: str) -> None:
+    known = visits.store.read.catalogue().kiln(kiln)
+    if known.furniture is None:
+        room = Room(height_mm=500, width_mm=440, depth_mm=440)
+        catalogue.change(visits.store, asked_by(ADA), replace(known, chamber=room, furniture=SHELVES))
+
+
+def _plan(page: Page, choice: str) -> None:
+    page.goto("/firings")
+    page.get_by_role("link", name="Plan a firing").click()
+    page.get_by_label("Kiln and route").select_option(label=choice)
+    page.get_by_role("button", name="Plan it").click()
+
+
+def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
+    """Take pieces out with a scanner: what came of each is picked first where it is not good."""
+    page.wait_for_function("() => document.activeElement?.id === 'code' && document.readyState === 'complete'")
+    for ref, outcome in came:
+        if outcome != "good":
+            page.get_by_label("It is", exact=True).select_option(outcome)
+        page.locator("#code").focus()
+        page.keyboard.type(ref)
+        page.keyboard.press("Enter")
+
+
+def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
+    _measured(visits, "Front box")
+    slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(4)]
+    page = visits.visit(TOM, viewport=TABLET)
+
+    _plan(page, f"Bisque in Front box, {Cone.parse('06').label}")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Bisque")
+    drawn = page.locator("svg.drawing").count()
+    seen = faults(page)
+    page.get_by_role("button", name="Begin to load").click()
+    page.get_by_label("All I scan now is bone dry").check()
+    page.get_by_label("Scan the piece in your hands").focus()
+    scan(page, *slips)
+    answered(page, 4)
+    said = texts(page, ".scan-line p")[:4]
+    page.reload()
+    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("button", name="The fire is off").click()
+    page.get_by_role("link", name="Unload this firing").click()
+    _unload_by_scanner(page, *((slip.lower(), "good") for slip in slips[:3]))
+    expect(page.locator("[data-unload-count]")).to_contain_text("3 of 4 looked at.")
+    page.get_by_role("button", name="Unload 4 pieces").click()
+    expect(page.locator(".problems")).to_contain_text(f"{slips[3]} has no outcome yet.")
+    _unload_by_scanner(page, (slips[3], "broke"))
+    page.get_by_role("button", name="Unload 4 pieces").click()
+    page.get_by_role("link", name="Print all 3 tags").click()
+
+    assert drawn >= 2
+    assert seen == {}
+    assert all("from below" in one for one in said)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Print 3 tags")
+    assert the_piece(visits.store, slips[3]).stage is Stage.LOST
+
+
+def test_a_low_fire_piece_is_stopped_at_the_door_of_a_high_fire_load(visits: Visits) -> None:
+    _measured(visits, "Back box")
+    high = [queued(visits.store, "Iron Gate", route="high-fire") for _ in range(2)]
+    low = queued(visits.store, "Plum Gloss", route="low-fire")
+    page = visits.visit(TOM, viewport=TABLET)
+
+    _plan(page, f"High-fire in Back box, {Cone.parse('10').label}")
+    page.get_by_role("button", name="Begin to load").click()
+    scan(page, high[0], low, high[1])
+    answered(page, 3)
+
+    assert texts(page, ".scan-line .word") == ["GO", "STOP", "GO"]
+    expect(line(page, 1)).to_contain_text("Put it back on the Low-fire shelf.")
+    assert the_piece(visits.store, low).in_firing is None
+    number = the_piece(visits.store, high[0]).in_firing
+    assert number is not None
+    assert the_piece(visits.store, high[1]).in_firing == number
+    firings.light(visits.store, asked_by(TOM), number)
+    firings.unload(visits.store, asked_by(TOM), number, dict.fromkeys(high, Outcome.GOOD))
+
+
+def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_losses(
+    visits: Visits, tmp_path: Path
+) -> None:
+    refs = [queued(visits.store) for _ in range(4)]
+    number = started(visits.store)
+    for ref in refs:
+        firings.put_in(visits.store, asked_by(TOM), number, ref)
+    log = tmp_path / "kiln.csv"
+    log.write_text("minutes,°C\n" + "\n".join(f"{one * 15},{22 + one * 15}" for one in range(81)), encoding="utf-8")
+    page = visits.visit(TOM, f"/firings/{number}", viewport=LAPTOP)
+
+    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("link", name="Take in the kiln's log").click()
+    page.get_by_label("The file", exact=True).set_input_files(log)
+    page.get_by_role("button", name="Take it in").click()
+    expect(page.locator(".reached")).to_contain_text("cone 6, 1222\u00a0°C")
+    seen = faults(page)
+    page.get_by_role("link", name="Witness cones").click()
+    page.get_by_label("Cone", exact=True).first.select_option("6")
+    page.get_by_label("It …").first.select_option("down")
+    on_cones = faults(page)
+    page.get_by_role("button", name="Note them").click()
+    page.get_by_role("button", name="The fire is off").click()
+    page.get_by_role("link", name="Unload this firing").click()
+    _unload_by_scanner(page, (refs[0], "good"), (refs[1], "broke"), (refs[2], "broke"), (refs[3], "ran"))
+    page.get_by_role("button", name="Unload 4 pieces").click()
+
+    expect(page.get_by_role("heading", name="Broke 2")).to_be_visible()
+    assert seen == {}
+    assert on_cones == {}
+    assert [the_piece(visits.store, ref).stage for ref in refs] == [Stage.FIRED, Stage.LOST, Stage.LOST, Stage.FIRED]
+
+
+def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
+    number = started(visits.store, "Front box", "low-fire", "04")
+    ref = queued(visits.store, "Plum Gloss", route="low-fire")
+    firings.put_in(visits.store, asked_by(TOM), number, ref)
+    page = visits.visit(TOM, f"/firings/{number}", viewport=PHONE)
+
+    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_label("The pyrometer shows").fill("68")
+    page.get_by_label("In", exact=True).select_option(label="°F")
+    page.get_by_role("button", name="Note it").click()
+
+    expect(page.locator(".notice.good")).to_contain_text("20 °C noted")
+    firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})
