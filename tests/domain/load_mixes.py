@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
-POSTS_MM = [50, 75, 100, 125, 150, 200, 250, 300, 350]
+POSTS_MM = [50, 100, 150, 200, 250, 300, 350]
 
 ROUND_KILN = {
     "shelf": {"round_mm": 560},

@@ -10,11 +10,11 @@ from tracker.domain.stacking import Level, More, Stacker, loaded
 
 NO_ROOM = "no room left in this firing"
 
-# Plans made before anybody asks for more, by the number of pieces: about a third of a second for 200.
-_PIECES_PLANNED, _MOST_PLANS = 400, 3
+# Plans made before anybody asks for more, by the number of pieces: about half a second for 200.
+_PIECES_PLANNED, _MOST_PLANS = 300, 3
 
 # How often each level is filled anew, and how far posts mix, from plan to plan.
-_AT_ONCE = ((5, 0.0), (5, 0.2), (10, 0.0))
+_AT_ONCE = ((12, 0.0), (5, 0.2), (10, 0.0))
 _LATER = ((10, 0.0), (5, 0.8), (25, 0.0), (10, 0.2), (5, 0.5))
 
 Unit = tuple[PieceToLoad, ...]
