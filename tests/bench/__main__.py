@@ -1,7 +1,7 @@
-"""How fast the tool is: `python -m tests.bench [PART ...]`, with the parts tags, moves, judging and waiting.
+"""How fast the tool is: `python -m tests.bench [PART ...]`, with the parts tags, moves, judging, waiting and loads.
 
 Each number is a ratio of two things measured in the same run on the same machine, so that a slow or busy machine
-slows both and the ratio still holds; only what a person waits for (a move's slowest percent) is bound in milliseconds.
+slows both and the ratio still holds; only what a person waits for (a move, a load plan) is bound in time.
 Every part is a module beside this file with `measure()`, which gives rows of (what, measured, bound, "at least" or
 "at most"). It prints them as a table and ends with 1 when one falls short.
 """

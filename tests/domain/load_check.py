@@ -1,4 +1,4 @@
-"""An independent check of load plans: its own geometry and its own words for the answer, shared with nothing in the tool.
+"""An independent check of load plans: its own geometry, shared with nothing in the tool.
 
 It takes what `footring plan-load` is given and gives, both as plain JSON values, and tells every way in which the plan
 cannot be loaded as it stands. Where posts and witness cones stand is what the README says.
@@ -186,9 +186,8 @@ def _off_shelf(shelf: dict[str, Any], shape: Shape) -> bool:
     if "half_mm" in shelf and abs(x) < wide - TOLERANCE_MM:
         return True
     if "width_mm" in shelf:
-        return (
-            abs(x) + wide > shelf["width_mm"] / 2 + TOLERANCE_MM or abs(y) + deep > shelf["depth_mm"] / 2 + TOLERANCE_MM
-        )
+        right, back = shelf["width_mm"] / 2 - abs(x) - wide, shelf["depth_mm"] / 2 - abs(y) - deep
+        return bool(min(right, back) < -TOLERANCE_MM)
     far = math.hypot(x, y) + wide if kind == "round" else math.hypot(abs(x) + wide, abs(y) + deep)
     return bool(far > max(_size(shelf)) / 2 + TOLERANCE_MM)
 

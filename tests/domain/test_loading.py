@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.domain.load_check import faults
-from tests.domain.load_mixes import KILNS, ROUND_KILN, studio_mix
+from tests.domain.load_mixes import KILNS, POSTS_MM, ROUND_KILN, studio_mix
 from tracker.domain.load_plans import plan_firing, plan_firings
 from tracker.domain.loading import HEAVY_G, LoadKiln, LoadPlan, PieceToLoad, shrunk
 from tracker.domain.packing import Ground
@@ -232,7 +232,7 @@ def test_pieces_of_which_two_fill_a_shelf_make_the_lowest_stack(heights: list[in
     plan = planned(asked)
 
     assert faults(asked, plan) == []
-    assert sum(levels(plan)) + 16 * len(levels(plan)) == _lowest_stack(heights, ROUND_KILN["posts_mm"], 16)
+    assert sum(levels(plan)) + 16 * len(levels(plan)) == _lowest_stack(heights, POSTS_MM, 16)
 
 
 def _fewest_firings(heights: list[int], room: int) -> int:
@@ -274,9 +274,9 @@ def test_tiles_that_just_fill_a_shelf_lie_on_one() -> None:
 # ---- who goes first, who goes where, who stays out ---------------------------------------------------------------
 
 
-def one_firing(pieces: list[dict[str, Any]], **kiln: object) -> tuple[LoadPlan, set[str]]:
+def one_firing(pieces: list[dict[str, Any]], **kiln: float) -> tuple[LoadPlan, set[str]]:
     """The plan of one firing and the codes that are in it."""
-    asked = asked_for(pieces, **kiln)
+    asked = asked_for(pieces, gap_mm=0, **kiln)
     values = read(asked)
     plan = plan_firing(values.kiln, values.gap_mm, values.pieces)
     assert faults(asked, plan_as_json(plan)) == []
@@ -365,7 +365,9 @@ def test_sets_over_several_firings_stay_together() -> None:
             "wider than the shelf: 584 mm across and the shelf is 560 mm",
             id="longer from corner to corner",
         ),
-        pytest.param({"round_mm": 560, "height_mm": 90}, "no place for it between the posts", id="as wide as the shelf"),
+        pytest.param(
+            {"round_mm": 560, "height_mm": 90}, "no place for it between the posts", id="as wide as the shelf"
+        ),
     ],
 )
 def test_what_never_fits_is_left_out_with_its_reason(sizes: dict[str, Any], why: str) -> None:
@@ -419,6 +421,8 @@ def test_pieces_need_no_promise_and_a_kiln_no_posts_of_any_width() -> None:
         shelf=Shelf(ShelfKind.ROUND, 300, 300), height_mm=300, shelf_thickness_mm=10, posts_mm=(100.0, 100.0)
     )
 
-    plan = plan_firing(kiln, 0, [PieceToLoad("A", Footprint.round(290), 100), PieceToLoad("B", Footprint.round(290), 90)])
+    plan = plan_firing(
+        kiln, 0, [PieceToLoad("A", Footprint.round(290), 100), PieceToLoad("B", Footprint.round(290), 90)]
+    )
 
     assert [shelf.post_mm for shelf in plan.shelves] == [100, 100]

@@ -57,7 +57,7 @@ def _finite(seconds: float) -> float:
 
 
 def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str]:
-    """The plan to read: each firing with its shelves from the top down, as one looks at a kiln, and what is left out."""
+    """The plan to read: each firing with its shelves from the top down, and what is left out."""
     for number, firing in enumerate(plan.firings, start=1):
         high = sum(shelf.post_mm + kiln.shelf_thickness_mm for shelf in firing)
         pieces = sum(len(shelf.placed) for shelf in firing)

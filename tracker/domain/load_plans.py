@@ -11,8 +11,11 @@ from tracker.domain.stacking import Level, More, Stacker, loaded
 NO_ROOM = "no room left in this firing"
 
 # Plans made before anybody asks for more, by the number of pieces: about half a second for 200.
-_PIECES_PLANNED, _FEWEST_PLANS, _MOST_PLANS = 600, 2, 6
-_FIRST_REFILLS, _LATER_REFILLS = 5, (10, 25)
+_PIECES_PLANNED, _MOST_PLANS = 300, 3
+
+# How often each level is filled anew, and how far posts mix, from plan to plan.
+_AT_ONCE = ((12, 0.0), (5, 0.2), (10, 0.0))
+_LATER = ((10, 0.0), (5, 0.8), (25, 0.0), (10, 0.2), (5, 0.5))
 
 Unit = tuple[PieceToLoad, ...]
 """Pieces that fire together: those of one set, or one piece alone."""
@@ -30,9 +33,7 @@ def plan_firing(kiln: LoadKiln, gap_mm: float, pieces: Sequence[PieceToLoad]) ->
     return LoadPlan((loaded(levels),) if levels else (), tuple(left_out))
 
 
-def plan_firings(
-    kiln: LoadKiln, gap_mm: float, pieces: Sequence[PieceToLoad], more: More = lambda: False
-) -> LoadPlan:
+def plan_firings(kiln: LoadKiln, gap_mm: float, pieces: Sequence[PieceToLoad], more: More = lambda: False) -> LoadPlan:
     """As many firings as all pieces need, those with what was promised first before others.
 
     It searches on for lower stacks as long as there is `more` time; with none the same pieces give the same plan.
@@ -47,13 +48,16 @@ def plan_firings(
 def _lowest_firings(stacker: Stacker, units: Sequence[Unit], more: More) -> list[list[Level]]:
     """The fewest and then the lowest of several plans: a fixed number of them, and others as long as there is time."""
     pieces = [piece for unit in units for piece in unit]
-    fixed = max(_FEWEST_PLANS, min(_MOST_PLANS, _PIECES_PLANNED // max(len(pieces), 1)))
+    fixed = max(1, min(_MOST_PLANS, _PIECES_PLANNED // max(len(pieces), 1)))
     best: list[list[Level]] | None = None
     for number in count():
-        if number >= fixed and not more():
+        if number < fixed:
+            levels = stacker.stack(pieces, *_AT_ONCE[number])
+        elif more():
+            levels = stacker.stack(pieces, *_LATER[(number - fixed) % len(_LATER)], more)
+        else:
             break
-        refills = _FIRST_REFILLS if number < fixed else _LATER_REFILLS[number % len(_LATER_REFILLS)]
-        firings = _into_firings(stacker, stacker.stack(pieces, refills, more if number >= fixed else lambda: True))
+        firings = _into_firings(stacker, levels)
         if firings is not None and (best is None or _cost(stacker, firings) < _cost(stacker, best)):
             best = firings
     return best if best is not None else _one_after_another(stacker, units)
@@ -94,7 +98,9 @@ def _reasons_against(stacker: Stacker, unit: Sequence[PieceToLoad], known: dict[
         return reasons
     if any(reasons):
         stopped, because = next((piece, why) for piece, why in zip(unit, reasons, strict=True) if why)
-        return [why or f"its set goes in whole or not at all, and {stopped.code} is left out: {because}" for why in reasons]
+        return [
+            why or f"its set goes in whole or not at all, and {stopped.code} is left out: {because}" for why in reasons
+        ]
     if stacker.height(stacker.stack(unit)) > stacker.kiln.room_mm:
         return [f"its set of {len(unit)} pieces is too large for one firing"] * len(unit)
     return reasons
@@ -173,18 +179,18 @@ def _one_after_another(stacker: Stacker, units: Sequence[Unit]) -> list[list[Lev
 
 
 def _into_firings(stacker: Stacker, levels: Iterable[Level]) -> list[list[Level]] | None:
-    """The levels by firings, first-fit decreasing, all levels of a set in one; nothing where a set's levels are too many."""
+    """The levels by firings, first-fit decreasing; nothing where the levels of a set do not go into one."""
     firings: list[list[Level]] = []
     for some in sorted(_bound_by_sets(levels), key=stacker.height, reverse=True):
         high = stacker.height(some)
         if high > stacker.kiln.room_mm:
             return None
-        for firing in firings:
-            if stacker.height(firing) + high <= stacker.kiln.room_mm:
-                firing += some
-                break
-        else:
+        open_ones = (firing for firing in firings if stacker.height(firing) + high <= stacker.kiln.room_mm)
+        firing = next(open_ones, None)
+        if firing is None:
             firings.append(list(some))
+        else:
+            firing.extend(some)
     return firings
 
 

@@ -8,6 +8,7 @@ search to the few things around them.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from copy import copy
 from functools import lru_cache
 from itertools import combinations
 from typing import TypeAlias
@@ -54,11 +55,14 @@ class Ground:
 
     def copy(self) -> Ground:
         """The same shelf once more, to try something on."""
-        other = Ground.__new__(Ground)
-        other.shelf, other.gap_mm, other.covered_mm2, other._map = self.shelf, self.gap_mm, self.covered_mm2, self._map
-        other._discs, other._boxes = self._discs.copy(), self._boxes.copy()
-        other._room, other._second = self._room.copy(), self._second.copy()
+        other = copy(self)
+        other.stand_alone()
         return other
+
+    def stand_alone(self) -> None:
+        """Share nothing any more with the shelf that this one was copied from."""
+        self._discs, self._boxes = self._discs.copy(), self._boxes.copy()
+        self._room, self._second = self._room.copy(), self._second.copy()
 
     def put(self, footprint: Footprint, spot: Spot) -> None:
         """Let something stand there from now on."""
@@ -178,7 +182,8 @@ class _Map:
 
     def where_it_may_touch_two(self, room: Numbers, second: Numbers, radius: float) -> list[Place]:
         """The points near which a circle's centre may be when it touches two things and overlaps none."""
-        return self._outermost_first((room >= radius - self.between) & (second <= radius + self.between)).tolist()
+        may = (room >= radius - self.between) & (second <= radius + self.between)
+        return [(x, y) for x, y in self._outermost_first(may).tolist()]
 
     def where_it_may_be(self, room: Numbers, lies: Footprint) -> Numbers:
         """The points near which a rectangle's centre may be, for all that can be seen along its middle."""
@@ -193,7 +198,7 @@ class _Map:
         return self.points[found[np.argsort(-self.out[found], kind="stable")]]
 
     def touch_two(self, points: Numbers, boxes: Numbers, lies: Footprint) -> Answers:
-        """For each point whether a rectangle with its centre near it may touch two of the grown boxes and overlap none."""
+        """For each point whether a rectangle near it may touch two of the grown boxes and overlap none."""
         x, y = points[:, 0, None], points[:, 1, None]
         right, back = np.abs(x - boxes[:, 0]) - boxes[:, 2], np.abs(y - boxes[:, 1]) - boxes[:, 3]
         inside = np.minimum(np.maximum(right, back), 0)
@@ -204,12 +209,14 @@ class _Map:
         if self.shelf.is_round:
             edge = self.shelf.width_mm / 2 - np.hypot(wide, deep)
             # Near an axis of the shelf two corners meet the rim at once.
-            touched += np.where(np.minimum(np.abs(points[:, 0]), np.abs(points[:, 1])) <= self.step, 2, 1) * (edge <= self.between)
+            touched += np.where(np.minimum(np.abs(points[:, 0]), np.abs(points[:, 1])) <= self.step, 2, 1) * (
+                edge <= self.between
+            )
         else:
             right, back = self.shelf.width_mm / 2 - wide, self.shelf.depth_mm / 2 - deep
             edge = np.minimum(right, back)
             touched += (right <= self.between).astype(np.int64) + (back <= self.between)
-        may: Answers = (touched >= 2) & (edge >= -self.between) & np.all(room >= -self.between, axis=1)
+        may: Answers = (touched > 1) & (edge >= -self.between) & np.all(room >= -self.between, axis=1)
         return may
 
     def how_far_out(self, footprint: Footprint, spot: Spot) -> float:

@@ -31,9 +31,9 @@ class Draw:
         self._state = (self._state * 6364136223846793005 + 1442695040888963407) % 2**64
         return (self._state >> 33) % below
 
-    def stirred(self, amount: float) -> float:
-        """An amount made larger or smaller by up to the part `_STIR` of it."""
-        return amount * (1 + _STIR * (self(2001) - 1000) / 1000)
+    def stirred(self, amount: float, part: float) -> float:
+        """An amount made larger or smaller by up to such a part of it."""
+        return amount * (1 + part * (self(2001) - 1000) / 1000)
 
 
 @dataclass(slots=True)
@@ -127,19 +127,22 @@ class Stacker:
         """A level on such posts with nothing on it."""
         return Level(post_mm, self._bare.copy())
 
-    def stack(self, pieces: Iterable[PieceToLoad], refills: int = 5, more: More = lambda: True) -> list[Level]:
+    def stack(
+        self, pieces: Iterable[PieceToLoad], refills: int = 5, mixing: float = 0.0, more: More = lambda: True
+    ) -> list[Level]:
         """Levels for all pieces, filled from the tallest piece down.
 
-        Each is filled anew up to `refills` times, as long as there is `more` time, and stays so where it gains.
+        Each is filled anew up to `refills` times, as long as there is `more` time, and stays so where it gains. With
+        `mixing` over 0 pieces for shorter posts are mixed in among the taller ones rather than follow them.
         """
         rest, levels = self._in_order(pieces), list[Level]()
         while rest:
             level = self.empty(self.post_of(rest[0]))
-            rest = level.take_all(rest)
+            rest = level.take_all([rest[0], *self._stirred(rest[1:], mixing)] if mixing else rest)
             for _ in range(refills if rest else 0):
                 if not more():
                     break
-                other, others = self._filled_anew(level, rest)
+                other, others = self._filled_anew(level, rest, mixing)
                 if self._worth(other.pieces) >= self._worth(level.pieces):
                     level, rest = other, others
             levels.append(level)
@@ -150,13 +153,21 @@ class Stacker:
         """The tallest posts first, and among pieces of one post the largest."""
         return sorted(pieces, key=lambda piece: (-self.post_of(piece), -piece.footprint.area_mm2, piece.code))
 
-    def _stirred(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
-        """About the same order, but for pieces of about the same size."""
-        areas = {piece.code: self._draw.stirred(piece.footprint.area_mm2) for piece in pieces}
-        return sorted(pieces, key=lambda piece: (-self.post_of(piece), -areas[piece.code], piece.code))
+    def _stirred(self, pieces: Iterable[PieceToLoad], mixing: float) -> list[PieceToLoad]:
+        """About the same order, but for pieces of about the same size, and of about the same posts where these mix."""
+        turns = {
+            piece.code: (
+                -self._draw.stirred(self.post_of(piece), mixing) if mixing else -self.post_of(piece),
+                -self._draw.stirred(piece.footprint.area_mm2, _STIR),
+            )
+            for piece in pieces
+        }
+        return sorted(pieces, key=lambda piece: (turns[piece.code], piece.code))
 
-    def _filled_anew(self, level: Level, others: Sequence[PieceToLoad]) -> tuple[Level, list[PieceToLoad]]:
-        """The level with a few neighbours taken up and the hole filled from them and `others`; and who found no place."""
+    def _filled_anew(
+        self, level: Level, others: Sequence[PieceToLoad], mixing: float
+    ) -> tuple[Level, list[PieceToLoad]]:
+        """The level with a few neighbours taken up and the hole filled from them and `others`; and who is left."""
         middle = level.placed[self._draw(len(level.placed))].spot
         near = sorted(
             level.placed,
@@ -167,7 +178,7 @@ class Stacker:
         for one in level.placed:
             if one not in up:
                 anew.keep(one)
-        return anew, anew.take_all(self._stirred([*(one.piece for one in up), *others]))
+        return anew, anew.take_all(self._stirred([*(one.piece for one in up), *others], mixing))
 
 
 def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:

@@ -49,7 +49,7 @@ class Edge:
         """The edge of a shelf for a footprint that lies so."""
         across, along = lies.width_mm / 2, lies.depth_mm / 2
         if shelf.is_round and not lies.is_round:
-            return cls(True, shelf.width_mm / 2, shelf.width_mm / 2, across, along)
+            return cls(shelf.is_round, shelf.width_mm / 2, shelf.depth_mm / 2, across, along)
         return cls(shelf.is_round, shelf.width_mm / 2 - across, shelf.depth_mm / 2 - along)
 
     def holds(self, x: float, y: float, leeway: float = 0.0) -> bool:
@@ -103,9 +103,7 @@ def is_clear(x: float, y: float, discs: list[Disc], boxes: list[Box], leeway: fl
 def curves_near(at: Place, near: float, discs: list[Disc], boxes: list[Box]) -> list[Curve]:
     """The curves around grown discs and boxes that pass within about `near`."""
     x, y = at
-    curves: list[Curve] = [
-        disc for disc in discs if (disc[0] - x) ** 2 + (disc[1] - y) ** 2 <= (disc[2] + near) ** 2
-    ]
+    curves: list[Curve] = [disc for disc in discs if (disc[0] - x) ** 2 + (disc[1] - y) ** 2 <= (disc[2] + near) ** 2]
     for box_x, box_y, across, deep, keep in boxes:
         right, back = abs(x - box_x) - across, abs(y - box_y) - deep
         if right > keep + near or back > keep + near:
@@ -123,9 +121,10 @@ def curves_near(at: Place, near: float, discs: list[Disc], boxes: list[Box]) -> 
 
 def crossings(one: Curve, other: Curve) -> tuple[Place, ...]:
     """Where two curves cross: at two places, at one, or nowhere."""
-    if len(one) == 3:
-        return _circles_cross(one, other) if len(other) == 3 else _circle_and_line_cross(one, other)
-    if len(other) == 3:
+    # A circle has three numbers and a line two; mypy tells them apart by that.
+    if len(one) == 3:  # noqa: PLR2004 -- said above
+        return _circles_cross(one, other) if len(other) == 3 else _circle_and_line_cross(one, other)  # noqa: PLR2004 -- as above
+    if len(other) == 3:  # noqa: PLR2004 -- as above
         return _circle_and_line_cross(other, one)
     if one[0] == other[0]:
         return ()

@@ -1,4 +1,4 @@
-"""What `footring plan-load` is asked, a file of JSON with a kiln and the pieces for it, and its answer as plain values."""
+"""What `footring plan-load` is asked, a file of JSON with a kiln and pieces, and its answer as plain values."""
 
 from __future__ import annotations
 
@@ -126,14 +126,13 @@ def _kiln(raw: object, problems: list[Wrong]) -> LoadKiln | None:
 
 
 def _piece(raw: object, place: int, problems: list[Wrong]) -> PieceToLoad | None:
-    before = len(problems)
+    before, sides = len(problems), ""
     values = _all_of(_PIECE, raw, problems, "pieces", place)
     if isinstance(raw, dict):
         try:
             sides = _sides(raw, ("round_mm",), ("width_mm", "depth_mm"))
         except Wrong as wrong:
             problems.append(wrong.inside("pieces", place))
-            sides = ""
     if len(problems) > before:
         return None
     lies = (
