@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from flask import Flask
@@ -14,10 +16,13 @@ from tests.studio import a_new_piece
 from tracker.app import create_app
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
+from tracker.domain.kilns import Furniture, Room
 from tracker.domain.people import RIGHTS, Person, Right, Role
 from tracker.domain.pieces import Build, Use
+from tracker.domain.witness_cones import Stands, WitnessCone
+from tracker.forms.curve_file import read_curve_file
 from tracker.settings import Settings
-from tracker.usecases import firings, pickup, pieces, questions
+from tracker.usecases import catalogue, firing_logs, firing_plans, firings, pickup, pieces, questions
 
 VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
 
@@ -37,8 +42,12 @@ PAGES: dict[str, tuple[str, ...]] = {
     "waiting.waiting": ("/waiting", "/waiting?route=raku"),
     "outdoor.outdoor": ("/outdoor",),
     "firings.firings": ("/firings",),
-    "firings.firing": ("/firings/{loading}", "/firings/{bisque}"),
-    "firings.unloading": ("/firings/{loading}/unload",),
+    "firings.firing": ("/firings/{planned}", "/firings/{loading}", "/firings/{lit}", "/firings/{bisque}"),
+    "firings.unloading": ("/firings/{lit}/unload",),
+    "plans.plan": ("/firings/plan",),
+    "fires.log": ("/firings/{lit}/log",),
+    "fires.cones": ("/firings/{lit}/cones",),
+    "fires.cost": ("/firings/{lit}/cost",),
     "pickup.pickup": ("/pickup", "/pickup?ref={fired}", "/pickup?ref=Mira", "/pickup?ref=22222"),
     "questions.questions": ("/questions",),
     "catalogue.catalogue": ("/catalogue",),
@@ -59,7 +68,7 @@ PAGES: dict[str, tuple[str, ...]] = {
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
 # What is downloaded is no page.
-FILES = {"catalogue.export", "catalogue.chart"}
+FILES = {"catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"}
 
 
 def _lay_out(visits: Visits) -> dict[str, object]:
@@ -102,8 +111,38 @@ def _lay_out(visits: Visits) -> dict[str, object]:
         "fired": _fired_of_ines(visits),
         "lost": _lost(visits),
         "loading": loading,
+        "planned": _planned(visits),
+        "lit": _lit(visits),
         "bisque": bisque,
     }
+
+
+def _planned(visits: Visits) -> int:
+    """A firing of a measured kiln that is planned, with pictures of its load."""
+    store = visits.store
+    known = store.read.catalogue().kiln("Back box")
+    shelves = Furniture(round_mm=400, halves=True, thickness_mm=20, posts_mm=(100, 150, 200))
+    room = Room(height_mm=500, round_mm=440)
+    catalogue.add(store, asked_by(ADA), replace(known, name="Round box", chamber=room, furniture=shelves))
+    for count in range(3):
+        queued(store, new=a_new_piece(f"plate {count}"))
+    return int(firing_plans.plan(store, asked_by(TOM), "Round box", "mid-range", Cone.parse("6")).extra["firing"])
+
+
+def _lit(visits: Visits) -> int:
+    """A firing whose fire is on, with a log, witness cones and a cost."""
+    store = visits.store
+    known = store.read.catalogue().kiln("Back box")
+    catalogue.add(store, asked_by(ADA), replace(known, name="Third box"))
+    ref = queued(store, new=a_new_piece("moon vase"))
+    number = started(store, "Third box")
+    firings.put_in(store, asked_by(TOM), number, ref)
+    firings.light(store, asked_by(TOM, NOW - timedelta(hours=19)), number)
+    steady = "minutes,°C\n" + "\n".join(f"{one * 15},{22 + one * 15}" for one in range(76))
+    firing_logs.take_log(store, asked_by(TOM), number, read_curve_file(steady))
+    firing_logs.note_witnesses(store, asked_by(TOM), number, [(1, WitnessCone(Cone.parse("5"), Stands.HALF))])
+    firing_logs.note_cost(store, asked_by(TOM), number, kwh=71.5, cost_cents=1430)
+    return number
 
 
 def _fired_of_ines(visits: Visits) -> str:
@@ -158,6 +197,8 @@ def _rights() -> dict[str, Right | str]:
         "firings.firings": Right.FIRE,
         "firings.firing": Right.FIRE,
         "firings.unloading": Right.FIRE,
+        "plans.plan": Right.FIRE,
+        **dict.fromkeys((f"fires.{name}" for name in ("log", "cones", "cost")), Right.FIRE),
         "pickup.pickup": Right.HAND_OVER,
         "questions.questions": Right.DECIDE,
         **dict.fromkeys(
