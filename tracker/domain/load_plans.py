@@ -13,6 +13,9 @@ NO_ROOM = "no room left in this firing"
 # Plans made before anybody asks for more, by the number of pieces: about half a second for 200.
 _PIECES_PLANNED, _MOST_PLANS = 300, 3
 
+# Up to so many levels every way to share them among firings is tried.
+_FEW_GROUPS = 8
+
 # How often each level is filled anew, and how far posts mix, from plan to plan.
 _AT_ONCE = ((12, 0.0), (5, 0.2), (10, 0.0))
 _LATER = ((10, 0.0), (5, 0.8), (25, 0.0), (10, 0.2), (5, 0.5))
@@ -179,19 +182,48 @@ def _one_after_another(stacker: Stacker, units: Sequence[Unit]) -> list[list[Lev
 
 
 def _into_firings(stacker: Stacker, levels: Iterable[Level]) -> list[list[Level]] | None:
-    """The levels by firings, first-fit decreasing; nothing where the levels of a set do not go into one."""
+    """The levels by firings: the fewest for a few levels, first-fit decreasing for many.
+
+    Nothing where the levels of a set do not go into one firing.
+    """
+    groups = sorted(_bound_by_sets(levels), key=stacker.height, reverse=True)
+    if groups and stacker.height(groups[0]) > stacker.kiln.room_mm:
+        return None
+    firings = _first_fit(stacker, groups)
+    while len(groups) <= _FEW_GROUPS and len(firings) > 1:
+        fewer: list[list[Level]] = [[] for _ in firings[1:]]
+        if not _all_placed(stacker, groups, fewer):
+            break
+        firings = [firing for firing in fewer if firing]
+    return firings
+
+
+def _first_fit(stacker: Stacker, groups: Sequence[Sequence[Level]]) -> list[list[Level]]:
     firings: list[list[Level]] = []
-    for some in sorted(_bound_by_sets(levels), key=stacker.height, reverse=True):
-        high = stacker.height(some)
-        if high > stacker.kiln.room_mm:
-            return None
-        open_ones = (firing for firing in firings if stacker.height(firing) + high <= stacker.kiln.room_mm)
-        firing = next(open_ones, None)
+    for some in groups:
+        most = stacker.kiln.room_mm - stacker.height(some)
+        firing = next((firing for firing in firings if stacker.height(firing) <= most), None)
         if firing is None:
             firings.append(list(some))
         else:
             firing.extend(some)
     return firings
+
+
+def _all_placed(stacker: Stacker, groups: Sequence[Sequence[Level]], firings: list[list[Level]]) -> bool:
+    """Whether all groups go into these firings, into which they are put; firings equally high are tried once."""
+    if not groups:
+        return True
+    most, tried = stacker.kiln.room_mm - stacker.height(groups[0]), set[float]()
+    for place, firing in enumerate(firings):
+        high = stacker.height(firing)
+        if high <= most and high not in tried:
+            tried.add(high)
+            firings[place] = [*firing, *groups[0]]
+            if _all_placed(stacker, groups[1:], firings):
+                return True
+            firings[place] = firing
+    return False
 
 
 def _bound_by_sets(levels: Iterable[Level]) -> list[list[Level]]:
