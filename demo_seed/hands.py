@@ -76,7 +76,7 @@ class Hands:
         self.clock = clock
         self.refusals: list[Told] = []
         self._random = random
-        self._acts = 0
+        self._acts = self._notes = 0
 
     def request(self, by: Person, *, quick: bool = False) -> Request:
         """The next request of the story: a quick one follows on the last within seconds, as scans do."""
@@ -87,6 +87,11 @@ class Hands:
     def do(self, what: UseCase[Given, Answer], by: Person, *given: Given.args, **named: Given.kwargs) -> Answer:
         """Have a person do something, taking their time."""
         return what(self.store, self.request(by), *given, **named)
+
+    def note(self, what: UseCase[Given, Answer], by: Person, *given: Given.args, **named: Given.kwargs) -> Answer:
+        """Have a person write something into a book while other things go on; it takes no time and no chance."""
+        self._notes += 1
+        return what(self.store, Request(uuid5(KEYS, f"note {self._notes}"), by, self.clock.now), *given, **named)
 
     def scan(self, what: UseCase[Given, Answer], by: Person, *given: Given.args, **named: Given.kwargs) -> Answer:
         """Have a person do something with the scanner, one piece after the other."""

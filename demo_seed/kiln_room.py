@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
+from demo_seed.fires import burn
 from demo_seed.floor import Floor, Pot
 from demo_seed.sorts import LAST_OUTDOORS, TERM_DAYS
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.pieces import Stage
-from tracker.usecases import firings
+from tracker.usecases import firing_plans, firings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +82,14 @@ class KilnRoom:
                 self._load(turn, pots, day)
         for load in [load for load in self._loads if load.turn.takes == 0]:
             self._unload(load, day)
+        if day == TERM_DAYS:
+            self._plan_ahead()
+
+    def _plan_ahead(self) -> None:
+        """Plan what the next days bring, from all that waits."""
+        hands, keeper = self._floor.hands, self._floor.cast.staff[0]
+        day = hands.clock.now + timedelta(days=2)
+        hands.note(firing_plans.plan, keeper, "Long Tom", "high-fire", Cone.parse("10"), planned_for=day)
 
     def _ready(self, turn: Turn, day: int) -> list[Pot]:
         if turn.route == "bisque":
@@ -102,6 +112,7 @@ class KilnRoom:
             hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry, accepts=accepts)
         if day < TERM_DAYS or not turn.takes:
             hands.do(firings.light, somebody, firing)
+            burn(self._floor, firing)
         self._loads.append(_Load(firing, turn, pots, day + turn.takes))
 
     def _unload(self, load: _Load, day: int) -> None:

@@ -14,8 +14,10 @@ from demo_seed.hands import Clock
 from demo_seed.play import tell
 from demo_seed.sorts import TERM_DAYS
 from tests.demo.conftest import ENDS, Demo, every_page, no_draws
+from tracker.domain.curves import Curve
 from tracker.domain.findings import Level
 from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.heat_work import heat_work
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding
 from tracker.domain.people import Role
@@ -25,6 +27,7 @@ from tracker.domain.routing import judge
 from tracker.store.keeping import check
 from tracker.store.reading import HistoryRow, PiecePage
 from tracker.store.saving import Store
+from tracker.usecases.fire_stories import kiln_correction
 from tracker.usecases.people import sign_in
 
 A_WHILE = 18
@@ -141,12 +144,34 @@ def test_each_outdoor_queue_has_ten_to_twenty_waiting_and_some_only_with_care(de
 
 
 def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
-    loading = demo.read.firings(open_only=True)
+    loading = [one for one in demo.read.firings() if one.stage is FiringStage.LOADING]
 
     kinds = {demo.read.catalogue().route(one.route).kind for one in loading}
 
     assert kinds == {RouteKind.BISQUE, RouteKind.SHELF}
-    assert all(one.stage is FiringStage.LOADING and one.count >= 5 for one in loading)
+    assert all(one.count >= 5 for one in loading)
+
+
+def test_a_firing_is_planned_for_what_waits_and_its_load_is_drawn_up(demo: Demo) -> None:
+    (planned,) = (one for one in demo.read.firings() if one.stage is FiringStage.PLANNED)
+
+    firing = demo.read.firing(planned.id)
+
+    assert planned.planned >= 5
+    assert firing is not None
+    assert firing.plan is not None
+    assert sum(len(level.places) for level in firing.plan.levels) == planned.planned
+
+
+def test_every_fire_that_goes_by_a_programme_reached_its_cone_and_one_kiln_corrects_itself(demo: Demo) -> None:
+    done = [one for one in demo.read.firings(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
+    indoors = [one for one in done if not demo.read.catalogue().route(one.route).is_outdoors]
+
+    curves = {one.id: Curve.of((float(at), heat) for at, heat in demo.read.firing_log(one.id)) for one in indoors}
+
+    assert indoors
+    assert all(heat_work(curves[one.id]).works[one.target] >= 0.9 for one in indoors)
+    assert kiln_correction(demo.read, "North box").agreed
 
 
 def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo) -> None:
