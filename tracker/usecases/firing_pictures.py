@@ -127,7 +127,8 @@ def _level(
 
 
 def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> PieceSeen:
-    piece = to_load(row.piece, 0, practice, is_bisque=firing.route.kind is RouteKind.BISQUE)
+    piece_id, is_bisque = place.piece_id, firing.route.kind is RouteKind.BISQUE
+    piece = to_load(row.piece, 0, practice, is_bisque=is_bisque)
     lies = piece.footprint.turned if place.turned else piece.footprint
     return PieceSeen(
         label=row.ref,
@@ -138,7 +139,7 @@ def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> P
         width_mm=None if lies.is_round else lies.width_mm,
         depth_mm=None if lies.is_round else lies.depth_mm,
         with_care=bool(row.accepted),
-        is_in=row.firing_id == firing.id or row.outcome is not None,
+        is_in=piece_id in firing.piece_ids,
     )
 
 

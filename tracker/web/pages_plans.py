@@ -126,6 +126,6 @@ def load_shown(page: FiringPage) -> dict[str, Any]:
         "drawn": [(title, Markup(picture)) for title, picture in load_drawn(load)] if load else [],  # noqa: S704
         "shelves": shelves,
         "elsewhere": [row for ref, row in rows.items() if ref not in on_a_shelf],
-        "fill": f"{fill:.0%}" if fill is not None else "",
+        "fill": f"{fill * 100:.0f} %" if fill is not None else "",
         "left_out": [(row, left_out[row.piece.id]) for row in out_rows if row.firing_id is None],
     }
