@@ -27,6 +27,7 @@ from tests.machine import (
 )
 
 if TYPE_CHECKING:
+    from jinja2 import FileSystemBytecodeCache
     from playwright.sync_api import Browser
 
     from tracker.store.saving import Store
@@ -41,10 +42,25 @@ CHROMIUM_WORDS = ["--no-sandbox", "--disable-gpu", "--disable-background-network
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Whoever asks for the browser is a browser test, marked or not."""
+    """Whoever asks for the browser is a browser test, marked or not; and what takes long begins first.
+
+    Measuring what a test reaches doubles its time. So what was reached before is not measured again: what hundreds of
+    drawn examples or thousands of steps go through, and the store's twins on the second engine outside its own room.
+    """
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
+        if _repeats(item):
+            item.add_marker("no_cover")
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+
+
+def _repeats(item: pytest.Item) -> bool:
+    """Whether a test goes again, and often, where plain tests have been."""
+    if item.get_closest_marker("slow") or getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
+        return True
+    callspec = getattr(item, "callspec", None)
+    return bool(callspec and "postgresql" in callspec.params.values()) and "tests/store/" not in item.nodeid
 
 
 @pytest.hookimpl(wrapper=True)
@@ -82,6 +98,17 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory, migrate: Callable[
         # The copies take the file alone, so nothing may stay behind in its log.
         file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     return path
+
+
+@pytest.fixture(scope="session")
+def compiled_templates(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> FileSystemBytecodeCache:
+    """The pages' templates once they are compiled: every test has an application of its own, which would do it anew."""
+    own = tmp_path_factory.getbasetemp()
+    folder = (own if worker_id == "master" else own.parent) / "templates"
+    folder.mkdir(exist_ok=True)
+    from jinja2 import FileSystemBytecodeCache  # Only tests of the pages wait for it to load.
+
+    return FileSystemBytecodeCache(str(folder))
 
 
 @pytest.fixture

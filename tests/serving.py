@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -20,9 +21,14 @@ _FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 
 @contextmanager
 def serving(database: str) -> Iterator[tuple[subprocess.Popen[str], int]]:
-    """`footring serve` over a database, and the port it listens on; whatever is left of it ends with the block."""
+    """`footring serve` over a database, and the port it listens on; whatever is left of it ends with the block.
+
+    It serves thousands of scans that other tests have measured one by one, so coverage is not measured in it.
+    """
+    unmeasured = {name: value for name, value in os.environ.items() if not name.startswith("COVERAGE_PROCESS")}
     command = [sys.executable, "-c", "from tracker.cli import main; main()", "--database", database]
-    with subprocess.Popen([*command, "serve", "--port", "0"], stdout=subprocess.PIPE, text=True) as server:
+    serve = [*command, "serve", "--port", "0"]
+    with subprocess.Popen(serve, stdout=subprocess.PIPE, text=True, env=unmeasured) as server:
         try:
             assert server.stdout is not None
             told = server.stdout.readline()

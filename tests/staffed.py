@@ -25,8 +25,8 @@ from tracker.usecases import firings, pieces
 PASSWORD = "patience and wet clay"
 
 # Checked at the usual cost, a test that signs in would mostly wait for its password.
-_QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
-_HASHED = _QUICK.hash(PASSWORD)
+QUICK = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+_HASHED = QUICK.hash(PASSWORD)
 
 
 def _person(number: int, someone: NewPerson) -> Person:

@@ -15,7 +15,6 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis import strategies as some
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule, run_state_machine_as_test
-from jinja2 import FileSystemBytecodeCache
 from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
@@ -46,6 +45,7 @@ from tracker.usecases import firings, pieces
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from jinja2 import FileSystemBytecodeCache
     from sqlalchemy import Connection
 
     from tracker.domain.catalogue import Studio
@@ -115,6 +115,7 @@ class AllDoors(RuleBasedStateMachine):
 
     fresh_url: Callable[[], str]
     folder: Path
+    templates: FileSystemBytecodeCache
     taken = 0
     held = 0
 
@@ -126,8 +127,7 @@ class AllDoors(RuleBasedStateMachine):
         self.clock = Clock()
         app = create_app(Settings(database=self.url), self.clock, Random(23).randrange)  # noqa: S311 -- the same codes in every walk
         app.testing = True
-        # Every walk has an application of its own; its templates are compiled for the first one only.
-        app.jinja_env.bytecode_cache = FileSystemBytecodeCache(str(self.folder))
+        app.jinja_env.bytecode_cache = self.templates
         self.store: Store = app.extensions["footring"].store
         self.hand = create_engine(self.url, isolation_level="AUTOCOMMIT")
         self.eyes: Connection = self.hand.connect()
@@ -446,14 +446,17 @@ def without(glaze: str | None) -> Studio:
 
 @pytest.mark.slow
 def test_no_door_lets_into_a_queue_what_its_rules_refuse(
-    fresh_url: Callable[[], str], tmp_path: Path, request: pytest.FixtureRequest
+    fresh_url: Callable[[], str],
+    tmp_path: Path,
+    compiled_templates: FileSystemBytecodeCache,
+    request: pytest.FixtureRequest,
 ) -> None:
     engine = request.node.callspec.params["fresh_url"]
 
     class Doors(AllDoors):
         """The same doors, of studios on one engine."""
 
-    Doors.fresh_url, Doors.folder = staticmethod(fresh_url), tmp_path
+    Doors.fresh_url, Doors.folder, Doors.templates = staticmethod(fresh_url), tmp_path, compiled_templates
     turns = count()
     while Doors.taken < WANTED[engine]:
         # On CI the walks are the same every time, but no two turns are.
