@@ -79,7 +79,7 @@ def throwaway_postgres(programs: Path) -> Iterator[str]:
     It is reached through a socket in its own folder, so that it needs no free port. It ends with the block, and with
     this process should that be killed.
     """
-    with tempfile.TemporaryDirectory(prefix="footring-pg-", dir=_in_memory()) as name:
+    with tempfile.TemporaryDirectory(prefix="footring-pg-", dir=in_memory()) as name:
         folder = Path(name)
         account = _lend_to_postgres(folder)
         _initdb(programs, folder, account)
@@ -94,7 +94,7 @@ def throwaway_postgres(programs: Path) -> Iterator[str]:
             server.wait(PATIENCE_SECONDS)
 
 
-def _in_memory() -> Path | None:
+def in_memory() -> Path | None:
     """A folder that is kept in memory and has room, where there is one: databases are copied there 15 times faster."""
     shared = Path("/dev/shm")  # noqa: S108 -- tempfile makes a folder of our own in it
     if not os.access(shared, os.W_OK) or shutil.disk_usage(shared).free < ROOM_BYTES:
