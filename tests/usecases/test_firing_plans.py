@@ -11,7 +11,7 @@ import pytest
 from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Firing, FiringStage
+from tracker.domain.firings import Firing, FiringStage, Outcome
 from tracker.domain.kilns import Furniture, Room
 from tracker.domain.pieces import Stage
 from tracker.domain.refusals import NeedsInstructor, NotAllowed, NotAStep
@@ -157,6 +157,28 @@ def test_a_planned_piece_that_goes_in_says_its_shelf_and_leaves_the_list(store: 
     assert other.says.endswith("It is not in the plan: find it a place.")
     assert firing_of(store, number).planned_ids == ()
     assert the_piece(store, ref).planned_in is None
+
+
+def test_what_comes_out_is_listed_from_the_top_shelf_down(store: Store) -> None:
+    measured(store, "Front box")
+    for _ in range(5):
+        pieces.register(store, asked_by(MIRA), a_new_piece(height_mm=90, width_mm=180, depth_mm=180))
+    number = planned(store, "Front box", "bisque", "06")
+    firings.load(store, asked_by(TOM), number)
+    plan = firing_of(store, number).plan
+    for one in firing_of(store, number).planned_ids:
+        firings.put_in(store, asked_by(TOM), number, f"W{one}", dry=True)
+    firings.light(store, asked_by(TOM), number)
+    inside = firing_of(store, number).piece_ids
+    firings.unload(store, asked_by(TOM), number, {f"W{one}": Outcome.GOOD for one in inside})
+
+    page = store.read.firing_page(number)
+
+    assert page is not None
+    assert plan is not None
+    levels = [plan.level_of(row.piece.id) for row in page.in_shelf_order]
+    assert len(set(levels)) > 1
+    assert levels == sorted(levels, key=lambda level: -(level or 0))
 
 
 def test_a_piece_that_leaves_its_queue_leaves_the_plan(store: Store) -> None:

@@ -96,4 +96,4 @@ def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...
     page = store.read.firing_page(firing or 0)
     if page is None:
         raise Unknown(f"There is no firing {firing}.")
-    return tuple(row.ref for row in page.pieces)
+    return tuple(row.ref for row in page.in_shelf_order)

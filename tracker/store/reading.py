@@ -209,6 +209,14 @@ class FiringPage:
     fuel_kg: float | None
     cost_cents: int | None
 
+    @property
+    def in_shelf_order(self) -> tuple[PieceRow, ...]:
+        """Its pieces as they are taken out: by the plan's shelves from the top down, then what has no place in it."""
+        plan = self.firing.plan
+        if plan is None:
+            return self.pieces
+        return tuple(sorted(self.pieces, key=lambda row: -(plan.level_of(row.piece.id) or 0)))
+
 
 @dataclass(frozen=True, slots=True)
 class Known:

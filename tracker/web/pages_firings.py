@@ -281,15 +281,14 @@ def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None
 def _results(page: FiringPage) -> dict[str, Any]:
     known = catalogue()
     plan = page.firing.plan
-    levels = {row.piece.id: plan.level_of(row.piece.id) or 0 for row in page.pieces} if plan else {}
     rows = [
         {
             **waiting_shown(row, known),
             "outcome": row.outcome,
             "slip": f"W{row.piece.id}",
-            "level": levels.get(row.piece.id, 0),
+            "level": plan.level_of(row.piece.id) if plan else None,
         }
-        for row in sorted(page.pieces, key=lambda row: -levels.get(row.piece.id, 0))
+        for row in page.in_shelf_order
     ]
     return {
         "kept": [row for row in rows if row["outcome"] is not Outcome.BROKE],

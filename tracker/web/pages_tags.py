@@ -96,7 +96,7 @@ def _pieces_asked_for() -> Sequence[PieceRow]:
         if page is None:
             raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
         # What broke in the fire needs no tag: after a bisque it has not even a code.
-        return [row for row in page.pieces if row.outcome is not Outcome.BROKE]
+        return [row for row in page.in_shelf_order if row.outcome is not Outcome.BROKE]
     rows = [find_row(reader, ref, g.person) for ref in dict.fromkeys(request.args.getlist("ref"))]
     if not rows:
         raise Unusable(["No piece is chosen."], "Open a piece and print its tag from there.")
