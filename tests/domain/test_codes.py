@@ -138,6 +138,7 @@ def is_code(values: NDArray[np.int64]) -> NDArray[np.bool_]:
     return known
 
 
+@pytest.mark.slow
 def test_there_are_279_841_different_codes_and_each_is_valid(codes: list[str], is_code: NDArray[np.bool_]) -> None:
     assert space() == len(codes) == len(set(codes)) == is_code.sum() == 279_841
     assert all(map(is_valid, codes))
