@@ -288,6 +288,19 @@ def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room
     assert tom.get("/firings/77/door", headers=JSON).status_code == 404
 
 
+def test_taking_a_piece_out_again_is_one_scan(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+
+    out = tom.post(f"{here}/in", {"ref": ref.lower(), "out": "yes"}, headers=JSON).get_json()
+    again = tom.post(f"{here}/in", {"ref": ref, "out": "yes"}, headers=JSON).get_json()
+
+    assert (out["word"], out["says"]) == ("Out", f"{ref}, tall cup: out of the kiln again.")
+    assert (again["ok"], again["says"]) == (False, f"{ref} is not in this kiln.")
+    assert room.piece(ref).in_firing is None
+
+
 def test_a_firing_takes_no_step_that_there_is_not(room: Room) -> None:
     tom = room.visit(TOM)
 

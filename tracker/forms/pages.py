@@ -324,9 +324,10 @@ class NewFiringForm(FormSchema[NewFiring]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
-    """A piece that was scanned at a kiln's door: whether all that is scanned there is `dry`, and what is accepted."""
+    """A piece that was scanned at a kiln's door: whether it comes `out`, is said to be `dry`, and what is accepted."""
 
     ref: str
+    out: bool = False
     dry: bool = False
     accepts: frozenset[str] = frozenset()
 
@@ -336,6 +337,7 @@ class ScanForm(FormSchema[Scan]):
 
     makes = Scan
     ref = fields.line(LONGEST_SCAN, required=True)
+    out = fields.yes_or_no()
     dry = fields.yes_or_no()
     accepts = fields.rules()
 

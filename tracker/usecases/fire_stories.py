@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.cone_fits import fits
 from tracker.domain.curves import Curve
-from tracker.domain.firing_watch import look_at_curve
+from tracker.domain.firing_watch import look_at_curve, look_at_programme
 from tracker.domain.heat_work import heat_work
 from tracker.domain.programmes import NoProgramme, programme_for
 from tracker.domain.witness_cones import Stands, WitnessCone, correction, witnessed
@@ -72,7 +72,10 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
         next_hour=programme.next_hour(second) if programme and second is not None else (),
         falls_in=work.falls_in(target) if work and target else None,
         hold_for=work.hold_for(target) if work and target else None,
-        findings=look_at_curve(curve, firing.route.kind, programme) if curve else (),
+        findings=(
+            *(look_at_programme(programme) if programme else ()),
+            *(look_at_curve(curve, firing.route.kind, programme) if curve else ()),
+        ),
         levels=levels,
         off=_off(levels, work),
     )

@@ -156,15 +156,7 @@ def put_in(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def take_out(number: int, ref: str) -> ResponseReturnValue:
     """Take a piece out again while the kiln is being loaded."""
-
-    def do(number: int) -> tuple[dict[str, Any], int]:
-        try:
-            receipt = firing_them.take_out(house().store, asking(), number, ref)
-        except Refusal as refusal:
-            return {**refusal_json(refusal), "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-        return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
-
-    return _at_the_door(number, do)
+    return _at_the_door(number, lambda number: _take_out(number, ref))
 
 
 @pages.post("/firings/<int:number>/<step>")
@@ -223,6 +215,8 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     try:
         scan = read_form(ScanForm(), request.form)
         ref = ref_in(scan.ref) or ref
+        if scan.out:
+            return _take_out(number, scan.ref)
         # Whether greenware is dry is asked for a bisque alone, once for all that is scanned.
         dry = scan.dry if _is_bisque(number) else None
         receipt = firing_them.put_in(house().store, asking(), number, scan.ref, dry=dry, accepts=scan.accepts)
@@ -247,6 +241,14 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
         return refusal.mend
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
     return away_from_a_kiln(piece, firing, refusal, catalogue())
+
+
+def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
+    try:
+        receipt = firing_them.take_out(house().store, asking(), number, ref)
+    except Refusal as refusal:
+        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
 
 
 def _is_bisque(number: int) -> bool:
