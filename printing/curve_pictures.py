@@ -114,7 +114,9 @@ def _chart(curve: CurveSeen, width: float, size: float, height: float) -> _Chart
     step = _step(rise, DEGREE_STEPS, int(height / (2.2 * size)))
     low = step * math.floor(min(degrees) / step)
     high = step * math.ceil((min(degrees) + rise) / step)
-    left = max(words(0.0, 0.0, size, f"{end:.0f}").width for end in (low, high)) + 0.6 * size
+    ticks = [low + step * count for count in range(round((high - low) / step) + 1)]
+    # A figure in between may be the widest: 1000 is wider than 1100.
+    left = max(words(0.0, 0.0, size, f"{tick:.0f}").width for tick in ticks) + 0.6 * size
     return _Chart(
         size=size,
         left=left,

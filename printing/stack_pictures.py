@@ -175,6 +175,9 @@ def _shelf_names(load: LoadSeen, view: _View) -> Iterator[Shape]:
     for number, (top, level) in enumerate(zip(tops(load), load.levels, strict=True), start=1):
         left, roof, right, shelf = view.oblong(-half, top, 2 * half, level.post_mm)
         base = min((roof + shelf) / 2 + CAP_HEIGHT * view.size / 2, shelf, lowest_number - view.size)
+        if base < view.top + 0.25 * view.size:
+            # So many low shelves in so small a picture: what is above them belongs to the heading.
+            return
         yield words(left - 0.6 * view.size, base, view.size, str(number), Face.BOLD, at=At.END)
         lowest_number = base
         if level.post_mm and base <= lowest_post - LEADING * view.size:
