@@ -51,7 +51,7 @@ def _log_of(firing: Firing) -> tuple[tuple[int, float], ...]:
     wavers = Random(firing.id)  # noqa: S311 -- a story, not a secret
     climb = [(second, programme.reading_at(second)) for second in range(0, int(programme.lasts_s), _EVERY_S)]
     top = int(programme.lasts_s)
-    points = [(second, heat + wavers.uniform(-1.0, 1.0)) for second, heat in climb] + [(top, programme.reading_at(top))]
+    points = [(second, heat + wavers.uniform(-0.4, 0.4)) for second, heat in climb] + [(top, programme.reading_at(top))]
     second, heat = points[-1]
     while heat > _HANDS_ON_AT_C:
         second, heat = second + _EVERY_S, _ROOM_C + (heat - _ROOM_C) * _COOLS_A_QUARTER

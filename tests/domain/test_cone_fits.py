@@ -171,7 +171,7 @@ def test_a_cone_falls_when_the_curve_goes_on_like_that_and_not_before(
         assert work + fit.work(top) < 1 + 1e-6
     else:
         on = Curve.of([(0, now_c), (seconds, now_c + rate * seconds / HOUR)])
-        assert work + fit.work(on) == pytest.approx(1, abs=1e-4)
+        assert work + fit.work(on) == pytest.approx(1, abs=1e-5)
 
 
 def test_a_cone_that_is_down_needs_no_time_and_a_cold_kiln_all_of_it() -> None:

@@ -41,7 +41,8 @@ _SLOW: Final[Rate] = 60
 _FAST: Final[Rate] = 150
 # A step smaller than this many K is taken at its middle temperature: there the difference of two integrals is rounding.
 _FLAT_K: Final = 1e-3
-_STEADY_C_PER_H: Final = 1e-3
+# A rate under this moves a kiln by less than 0.002 °C in a week, and counts as holding.
+_STEADY_C_PER_H: Final = 1e-5
 # A speed of work under 1e-15 a second does nothing in any firing.
 _STANDSTILL: Final = log(1e15)
 _HOTTEST_K: Final = 4_000.0

@@ -30,7 +30,7 @@ class FiringPractice:
     bisque_c_per_h: float = 150.0
     quartz_c_per_h: float = 100.0
     quartz_within_c: float = 25.0
-    leeway: float = 1.15
+    leeway: float = 1.05
     stall_min: float = 30.0
     stall_within_c: float = 15.0
     jump_c_per_min: float = 40.0
