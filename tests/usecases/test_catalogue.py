@@ -13,6 +13,7 @@ from tests.staffed import ADA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
+from tracker.domain.firings import Outcome
 from tracker.domain.history import Receipt
 from tracker.domain.kilns import Kiln, Room, Route, RouteKind
 from tracker.domain.materials import FoodStanding, Trait, Zone
@@ -105,6 +106,37 @@ def test_a_piece_in_a_kiln_that_is_being_loaded_comes_out_of_it_too(store: Store
     assert [row.ref for row in page.pieces] == [other]
     assert the_piece(store, ref).stage is Stage.GLAZED
     assert told_by_check(store, database_url) == []
+
+
+def test_a_change_that_would_reach_into_a_shut_kiln_waits_until_it_is_unloaded(store: Store, database_url: str) -> None:
+    ref = queued(store, "Still Water")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM), firing)
+    before = store.read.studio()
+
+    with pytest.raises(Unusable, match=f"1 piece in the shut kiln of firing {firing}") as refused:
+        cooler(store, "Still Water", "5")
+
+    assert refused.value.mend == "Unload that firing first, and change the catalogue then."
+    assert store.read.studio() == before
+    assert the_piece(store, ref).in_firing == firing
+    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+    cooler(store, "Still Water", "5")
+    assert told_by_check(store, database_url) == []
+
+
+def test_what_is_only_a_warning_asks_nothing_of_a_piece_behind_a_shut_door(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM), firing)
+    glaze = store.read.catalogue().glaze("Still Water")
+
+    catalogue.change(store, asked_by(ADA), replace(glaze, traits=glaze.traits | {Trait.RUNNY}), confirmed=True)
+
+    assert the_piece(store, ref).in_firing == firing
+    assert the_piece(store, ref).route == "mid-range"
 
 
 def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store, database_url: str) -> None:

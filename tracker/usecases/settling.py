@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Leave, Level
+from tracker.domain.firings import FiringStage
 from tracker.domain.history import HistoryLine
 from tracker.domain.pieces import StepName
+from tracker.domain.refusals import Unusable
 from tracker.domain.routing import Verdict, judge
 from tracker.domain.rules.kiln_room import OPEN_QUESTION
 
@@ -84,7 +86,13 @@ def unfit_after(
         if not open_now:
             continue
         settled = {(one.rule, one.says) for one in _open(before, row, firing, leaves_of, at)}
-        new = [one for one in open_now if one.level is Level.REFUSE or (one.rule, one.says) not in settled]
+        # Behind a shut door nothing is asked or warned of any more: only what nobody may allow still counts.
+        is_shut = firing is not None and firing.stage is not FiringStage.LOADING
+        new = [
+            one
+            for one in open_now
+            if one.level is Level.REFUSE or (not is_shut and (one.rule, one.says) not in settled)
+        ]
         if new:
             found.append(Moved(row, _place(before, row), tuple(sorted(new, key=lambda one: -one.level))))
     return tuple(found)
@@ -147,10 +155,29 @@ def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
     Must come first, since the heat guard lets no ceiling fall under a piece that waits for more.
     """
     read = change.read
-    moved = unfit_after(read.catalogue(), after, Standing.read(read), read.leaves, change.request.at)
+    standing = Standing.read(read)
+    moved = unfit_after(read.catalogue(), after, standing, read.leaves, change.request.at)
+    _must_be_within_reach(moved, standing)
     for one in moved:
         _pull_back(change, one)
     return moved
+
+
+def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
+    """Refuse what would take a piece out of a kiln whose door is shut: nobody can, before it is unloaded."""
+    shut: dict[int, list[str]] = defaultdict(list)
+    for one in moved:
+        firing = standing.firings.get(one.row.firing_id or 0)
+        if firing is not None and firing.stage is not FiringStage.LOADING:
+            shut[firing.id].append(one.row.ref)
+    if shut:
+        raise Unusable(
+            [
+                f"{_counted(refs)} in the shut kiln of firing {number} would no longer be fit for it: {_some(refs)}."
+                for number, refs in shut.items()
+            ],
+            "Unload that firing first, and change the catalogue then.",
+        )
 
 
 def _pull_back(change: Change, moved: Moved) -> None:
