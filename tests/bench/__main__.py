@@ -1,4 +1,4 @@
-"""How fast the tool is: `python -m tests.bench [PART ...]`, with the parts tags, moves, judging, waiting and loads.
+"""How fast the tool is: `python -m tests.bench [PART ...]`: tags, moves, judging, waiting, loads and heat.
 
 Each number is a ratio of two things measured in the same run on the same machine, so that a slow or busy machine
 slows both and the ratio still holds; only what a person waits for (a move, a load plan) is bound in time.
