@@ -126,6 +126,15 @@ def test_a_log_that_looks_like_a_mistake_is_taken_only_when_somebody_says_so(sto
     assert len(store.read.firing_log(firing)) == 62
 
 
+def test_a_log_of_a_reading_a_second_is_taken_whole(store: Store) -> None:
+    # More readings than SQLite takes values in one statement (32,766 by its documentation).
+    firing = lit(store)
+
+    firing_logs.add_to_log(store, asked_by(TOM), firing, [(second, 20 + second / 100) for second in range(40_000)])
+
+    assert len(store.read.firing_log(firing)) == 40_000
+
+
 def test_a_kiln_that_was_not_lit_has_no_log(store: Store) -> None:
     firing = started(store)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import bindparam, delete, insert, select, update
 
 from tracker.domain.firings import FiringStage, FiringStep
 from tracker.store.rows import plan_text
@@ -131,9 +131,10 @@ class KilnBook:
     def log(self, firing_id: int, points: Mapping[int, float]) -> None:
         """Add readings, °C at so many seconds after the fire was lit; of a second read twice the newer one stays."""
         if points:
-            seconds = list(points)
+            # One after the other: a log of a reading a second has more of them than a statement may have values.
             self._connection.execute(
-                delete(readings).where(readings.c.firing_id == firing_id, readings.c.second.in_(seconds))
+                delete(readings).where(readings.c.firing_id == firing_id, readings.c.second == bindparam("at_second")),
+                [{"at_second": second} for second in points],
             )
             self._connection.execute(
                 insert(readings),
