@@ -40,9 +40,11 @@ class FiringStep(StrEnum):
     LOAD = "load"
     LIGHT = "light"
     OPEN_AGAIN = "open again"
+    PUT_OFF = "put off"
     SHUT_OFF = "shut off"
     UNLOAD = "unload"
     CALL_OFF = "call off"
+    TAKE_UP = "take up again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +61,11 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
     FiringStep.LOAD: _Row(frozenset({_PLANNED}), _LOADING, "Only a firing that is planned can begin to load."),
     FiringStep.LIGHT: _Row(frozenset({_LOADING}), _FIRING, "Load it first, and scan its pieces in."),
     FiringStep.OPEN_AGAIN: _Row(frozenset({_FIRING}), _LOADING, "Only a kiln that has just been lit is opened again."),
+    FiringStep.PUT_OFF: _Row(frozenset({_LOADING}), _PLANNED, "Only what is being loaded is put off."),
     FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, "Say first that it is lit."),
     FiringStep.UNLOAD: _Row(frozenset({_FIRING, _COOLING}), _UNLOADED, "Say first that it was lit."),
     FiringStep.CALL_OFF: _Row(frozenset({_PLANNED, _LOADING}), _UNLOADED, "What has been lit can only be unloaded."),
+    FiringStep.TAKE_UP: _Row(frozenset({_UNLOADED}), _PLANNED, "Only what was called off is taken up again."),
 }
 """The life of a firing: planned, loading, firing, cooling, unloaded. A step not in the table changes nothing."""
 
@@ -88,12 +92,17 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a piece is to stand on its shelf: its centre in mm from the shelf's, and whether a quarter turn round."""
+    """Where a piece is to stand on its shelf: its centre in mm from the shelf's, and whether a quarter turn round.
+
+    What is pulled hot has a `container` to go into, and stands `apart` where whoever pulls must look twice.
+    """
 
     piece_id: int
     x_mm: float
     y_mm: float
     turned: bool = False
+    container: str = ""
+    apart: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +143,7 @@ class Firing:
     """One heating of one kiln on one route, to its own `target` cone.
 
     `piece_ids` are what stands in the kiln, in the order in which they went in; `planned_ids` what is meant to go in
-    and does not stand there yet, the oldest promise first.
+    and does not stand there yet, the oldest promise first. `session_id` is the outdoor session it is a round of.
     """
 
     id: int
@@ -148,6 +157,7 @@ class Firing:
     planned_for: datetime | None = None
     lit_at: datetime | None = None
     shut_at: datetime | None = None
+    session_id: int | None = None
 
     @property
     def way(self) -> Route:
@@ -162,11 +172,18 @@ class Firing:
     def after(self, step: FiringStep) -> FiringStage:
         """The stage that `step` leads to; `NotAStep` when it does not start where this firing stands."""
         row = FIRING_STEPS[step]
-        if self.stage is FiringStage.UNLOADED:
+        if self.stage is FiringStage.UNLOADED and (step is not FiringStep.TAKE_UP or self.lit_at is not None):
             raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
         if self.stage not in row.start:
             raise NotAStep(f"Firing {self.id} is {self.stage}, so “{step}” is not possible now.", row.mend)
         return row.to
+
+    def must_stand_alone(self) -> None:
+        """Refuse with `NotAStep` what is a round of an outdoor session: it is run with the session, round by round."""
+        if self.session_id is not None:
+            raise NotAStep(
+                f"Firing {self.id} is a round of outdoor session {self.session_id}.", "Run it on the session's page."
+            )
 
     def must_be_loading(self) -> None:
         """Refuse with `NotAStep` unless its door is open: pieces go in and out while it is loaded, and never later."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date, time
 from enum import StrEnum
 from typing import Any
 
@@ -151,6 +152,44 @@ def one_of(*numbers: int) -> Typed:
         return int(text)
 
     return Typed(read)
+
+
+def number(most: float, such_as: str, *, required: bool = False, signed: bool = False) -> Typed:
+    """A number with a point or a comma up to `most`, or None."""
+
+    def read(text: str) -> float:
+        plain = text.strip().replace("\u2212", "-")
+        match = re.fullmatch(r"([+-]?)([0-9]{1,6}(?:[.,][0-9]{1,3})?)", plain, re.ASCII)
+        value = float(match[2].replace(",", ".")) if match else most + 1
+        if value > most or (match and match[1] == "-" and not signed):
+            raise ValueError(f"A number is needed, such as {such_as}.")
+        return -value if match and match[1] == "-" else value
+
+    return Typed(read, required=required)
+
+
+def clock(*, required: bool = False) -> Typed:
+    """A time of day as a clock shows it, 14:05, or None."""
+
+    def read(text: str) -> time:
+        match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])", text.strip(), re.ASCII)
+        if match is None:
+            raise ValueError("Write the time as a clock shows it, such as 14:05.")
+        return time(int(match[1]), int(match[2]))
+
+    return Typed(read, required=required)
+
+
+def day(*, required: bool = False) -> Typed:
+    """A day as a browser sends it, 2026-03-05, or None."""
+
+    def read(text: str) -> date:
+        try:
+            return date.fromisoformat(text.strip())
+        except ValueError:
+            raise ValueError("Choose a day.") from None
+
+    return Typed(read, required=required)
 
 
 def seen() -> Typed:

@@ -24,44 +24,6 @@ MOST_WITNESSES = 12
 _KINDS: Mapping[str, Kind] = {"self-supporting": "self-supporting", "large": "large"}
 
 
-def _number(most: float, such_as: str, *, required: bool = False, signed: bool = False) -> Typed:
-    """A number with a point or a comma up to `most`, or None."""
-
-    def read(text: str) -> float:
-        plain = text.strip().replace("\u2212", "-")
-        match = re.fullmatch(r"([+-]?)([0-9]{1,6}(?:[.,][0-9]{1,3})?)", plain, re.ASCII)
-        value = float(match[2].replace(",", ".")) if match else most + 1
-        if value > most or (match and match[1] == "-" and not signed):
-            raise ValueError(f"A number is needed, such as {such_as}.")
-        return -value if match and match[1] == "-" else value
-
-    return Typed(read, required=required)
-
-
-def _clock() -> Typed:
-    """A time of day as a clock shows it, 14:05, or None."""
-
-    def read(text: str) -> time:
-        match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])", text.strip(), re.ASCII)
-        if match is None:
-            raise ValueError("Write the time as a clock shows it, such as 14:05.")
-        return time(int(match[1]), int(match[2]))
-
-    return Typed(read)
-
-
-def _day() -> Typed:
-    """A day as a browser sends it, 2026-03-05, or None."""
-
-    def read(text: str) -> date:
-        try:
-            return date.fromisoformat(text.strip())
-        except ValueError:
-            raise ValueError("Choose a day.") from None
-
-    return Typed(read)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedFiring:
     """Which kiln is to fire what, to which cone (None: the route's own), and on which day."""
@@ -79,7 +41,7 @@ class PlannedFiringForm(FormSchema[PlannedFiring]):
     kiln = fields.line(required=True)
     route = fields.line(required=True)
     target = Typed(lambda text: Cone.parse(text.strip()))
-    day = _day()
+    day = fields.day()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,9 +65,9 @@ class _Shown:
 
 class _ReadingForm(FormSchema[_Shown]):
     makes = _Shown
-    shows = _number(3_300, "1015", required=True, signed=True)
+    shows = fields.number(3_300, "1015", required=True, signed=True)
     unit = fields.choice(Unit)
-    at = _clock()
+    at = fields.clock()
     sure = fields.yes_or_no()
 
 
@@ -135,7 +97,7 @@ class LogForm(FormSchema[LogSent]):
     makes = LogSent
     unit = fields.choice(Unit, required=False)
     couple = fields.choice(Couple, required=False)
-    junction_c = _number(100, "21.5")
+    junction_c = fields.number(100, "21.5")
     accepts = fields.yes_or_no()
     begins_min = fields.whole(0, 2_880, default=0)
 
@@ -198,6 +160,6 @@ class CostForm(FormSchema[CostSent]):
     """kWh off the meter, kg of propane off the scales, and the cost as it is written: 14.30."""
 
     makes = CostSent
-    kwh = _number(100_000, "71.5")
-    fuel_kg = _number(10_000, "8.2")
+    kwh = fields.number(100_000, "71.5")
+    fuel_kg = fields.number(10_000, "8.2")
     cost_cents = Typed(_cents)

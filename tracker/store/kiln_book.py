@@ -27,6 +27,8 @@ _WHEN = {
     FiringStep.CALL_OFF: "unloaded_at",
 }
 """The column in which the moment of a step is kept."""
+_UNDONE = {FiringStep.OPEN_AGAIN: "lit_at", FiringStep.TAKE_UP: "unloaded_at"}
+"""The column in which the moment of a step was kept that turns out never to have been."""
 
 
 class KilnBook:
@@ -70,9 +72,11 @@ class KilnBook:
         if self._connection.dialect.name != "sqlite":
             self._connection.execute(select(firings.c.id).where(firings.c.id == firing_id).with_for_update())
 
-    def move(self, firing_id: int, step: FiringStep, stage: FiringStage) -> None:
-        """Note that a firing took a step and where it stands now; opened again, it was never lit."""
-        times: dict[str, Any] = {_WHEN[step]: self._at} if step in _WHEN else {"lit_at": None}
+    def move(self, firing_id: int, step: FiringStep, stage: FiringStage, *, at: datetime | None = None) -> None:
+        """Note that a firing took a step, now or `at` another time, and where it stands now."""
+        times: dict[str, Any] = {_UNDONE[step]: None} if step in _UNDONE else {}
+        if step in _WHEN:
+            times[_WHEN[step]] = at or self._at
         self._change(firing_id, stage=stage, **times)
 
     def _change(self, firing_id: int, **values: Any) -> None:  # noqa: ANN401 -- the columns are of many kinds

@@ -18,6 +18,7 @@ from tracker.domain.firings import Firing, FiringStage, Outcome
 from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
+from tracker.store.outdoor_reading import OutdoorReader
 from tracker.store.rows import (
     clay_of,
     findings_of,
@@ -338,6 +339,7 @@ class Reader:
         self._connect = connect
         self._cache = cache
         self._version = version
+        self.outdoors = OutdoorReader(connect, self.catalogue, self._firing_of)
 
     # ---- the catalogue ---------------------------------------------------------------------------------------
 
@@ -597,6 +599,7 @@ class Reader:
             planned_for=row.planned_for,
             lit_at=row.lit_at,
             shut_at=row.shut_at,
+            session_id=row.session_id,
         )
 
     # ---- people ----------------------------------------------------------------------------------------------

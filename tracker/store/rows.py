@@ -25,6 +25,8 @@ from tracker.domain.materials import (
     Trait,
     Zone,
 )
+from tracker.domain.outdoor import Container, Crew, Opening
+from tracker.domain.outdoor_sessions import SessionFacts
 from tracker.domain.people import Person, Role
 from tracker.domain.pieces import Build, Foot, Piece, Stage, Use
 from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
@@ -220,6 +222,49 @@ def plan_of(text: str | None) -> KeptPlan | None:
 
 def _furniture_of(kept: dict[str, Any] | None) -> Furniture | None:
     return Furniture(**{**kept, "posts_mm": tuple(kept["posts_mm"])}) if kept else None
+
+
+def session_row(facts: SessionFacts) -> dict[str, Any]:
+    """The columns of an outdoor session that people say beforehand; its crew and its containers are kept as JSON."""
+    return {
+        "kiln": facts.kiln,
+        "starts_at": facts.starts_at,
+        "dark_at": facts.dark_at,
+        "opening": facts.opening.value,
+        "crew": json.dumps(asdict(facts.crew), ensure_ascii=False),
+        "containers": json.dumps([asdict(one) for one in facts.containers], ensure_ascii=False),
+        "combustibles": facts.combustibles,
+        "fuel_before_kg": facts.fuel_before_kg,
+        "air_c": facts.air_c,
+        "weather": facts.weather,
+    }
+
+
+def session_of(row: Row[Any]) -> SessionFacts:
+    """What was said beforehand of the outdoor session in a row."""
+    crew = json.loads(row.crew)
+    return SessionFacts(
+        kiln=row.kiln,
+        starts_at=row.starts_at,
+        dark_at=row.dark_at,
+        opening=Opening(row.opening),
+        crew=Crew(**{**crew, "pullers": tuple(crew["pullers"]), "lids": tuple(crew["lids"])}),
+        containers=tuple(Container(**{**one, "room": Room(**one["room"])}) for one in json.loads(row.containers)),
+        combustibles=row.combustibles,
+        fuel_before_kg=row.fuel_before_kg,
+        air_c=row.air_c,
+        weather=row.weather,
+    )
+
+
+def left_out_text(left_out: Iterable[tuple[int, str]]) -> str:
+    """The pieces that are in no round, with the reasons, as JSON."""
+    return json.dumps([list(one) for one in left_out], ensure_ascii=False)
+
+
+def left_out_of(text: str) -> tuple[tuple[int, str], ...]:
+    """The pieces and reasons in a text that `left_out_text` wrote."""
+    return tuple((number, why) for number, why in json.loads(text))
 
 
 def person_of(row: Row[Any]) -> Person:

@@ -16,6 +16,7 @@ from tracker.domain.codes import LENGTHS, draw_code
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.kiln_book import KilnBook
+from tracker.store.outdoor_book import OutdoorBook
 from tracker.store.reading import Known, Reader
 from tracker.store.rows import (
     clay_row,
@@ -243,6 +244,7 @@ class Change:
         self.request = request
         self.read = Reader(lambda: nullcontext(connection), cache, version=catalogue_version)
         self.book = KilnBook(connection, request.at)
+        self.outdoors = OutdoorBook(connection, request.at)
 
     @property
     def catalogue(self) -> Catalogue:
@@ -304,6 +306,13 @@ class Change:
             },
         )
         return _number(done)
+
+    def accept_while_waiting(self, piece: Piece, rules: Collection[str]) -> None:
+        """Note that more warnings of a piece are accepted, for as long as it waits in the same queue."""
+        row = waiting.c.piece_id == piece.id
+        before = json.loads(self._connection.scalar(select(waiting.c.accepted).where(row)) or "[]")
+        now = json.dumps([*before, *(rule for rule in rules if rule not in before)])
+        self._connection.execute(update(waiting).where(row).values(accepted=now))
 
     def new_code(self) -> str:
         """A code that no piece has had; once five symbols have nearly run out, one of six."""

@@ -325,11 +325,14 @@ firings = Table(
     Column("kwh", Float),
     Column("fuel_kg", Float),
     Column("cost_cents", Integer),
+    Column("session_id", Integer),
     _one_of("stage", "planned", "loading", "firing", "cooling", "unloaded"),
     ForeignKeyConstraint(["kiln", "route"], ["kiln_routes.kiln", "kiln_routes.route"]),
     ForeignKeyConstraint(["route", "is_bisque"], ["routes.name", "routes.is_bisque"]),
     UniqueConstraint("id", "route", "heat", "is_bisque"),
     Index("ix_firings_stage", "stage"),
+    # No foreign key: SQLite would rebuild a guarded table for it; triggers hold outdoor firings to their session.
+    Index("ix_firings_session_id", "session_id"),
 )
 
 loaded = Table(
@@ -467,6 +470,67 @@ prints = Table(
     Column("at", UtcTime, nullable=False),
     Index("ix_prints_piece_id", "piece_id"),
 )
+
+outdoor_sessions = Table(
+    "outdoor_sessions",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("kiln", ForeignKey("kilns.name"), nullable=False),
+    Column("stage", String(20), nullable=False),
+    Column("starts_at", UtcTime, nullable=False),
+    Column("dark_at", UtcTime),
+    Column("opening", String(20), nullable=False),
+    _words("crew"),
+    _words("containers"),
+    _words("combustibles"),
+    Column("fuel_before_kg", Float),
+    Column("fuel_after_kg", Float),
+    Column("air_c", Float),
+    _words("weather"),
+    _words("left_out"),
+    Column("planned_at", UtcTime, nullable=False),
+    Column("ended_at", UtcTime),
+    _one_of("stage", "planned", "running", "ended"),
+    _one_of("opening", "lift-off", "front", "top"),
+    Index("ix_outdoor_sessions_kiln", "kiln"),
+    Index("ix_outdoor_sessions_stage", "stage"),
+    # A number that was given once is not given again, for firings tell it.
+    sqlite_autoincrement=True,
+)
+
+taps = Table(
+    "taps",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("key", String(36), nullable=False, unique=True),
+    Column("session_id", ForeignKey("outdoor_sessions.id"), nullable=False),
+    Column("firing_id", ForeignKey("firings.id"), nullable=False),
+    Column("piece_id", ForeignKey("pieces.id")),
+    Column("did", String(20), nullable=False),
+    _words("value"),
+    Column("at", UtcTime, nullable=False),
+    Column("came_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    _one_of("did", "start", "at heat", "pulled", "closed", "out", "result", "take back"),
+    Index("ix_taps_session_id", "session_id"),
+)
+
+marks = Table(
+    "marks",
+    metadata,
+    Column("firing_id", ForeignKey("firings.id"), primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True),
+    Column("air", String(20)),
+    Column("smoke", String(20)),
+    Column("open_s", Integer),
+    _words("colour"),
+    _one_of("air", "more fuel", "even", "more air"),
+    _one_of("smoke", "none", "light", "heavy"),
+    Index("ix_marks_piece_id", "piece_id"),
+)
+
+firings.add_is_dependent_on(outdoor_sessions)
+# Whatever fills a database anew fills the sessions before the firings, for the triggers ask.
 
 IN_ORDER = tuple(metadata.sorted_tables)
 """Every table, each after the tables it refers to."""

@@ -10,6 +10,17 @@ HOT_WORK: Final = (
     "clothes, tied hair. Clear ground and an extinguisher at hand. Nobody works alone and no kiln is left alone."
 )
 
+OUTDOORS_FIRST: Final = (
+    "Local fire and burning rules, the instructions of the fuel supplier and the kiln maker, and the licensed or "
+    "responsible person come before anything shown here."
+)
+
+OUTDOORS: Final = (
+    "Gloves, face shield, shaded eye protection, natural-fibre clothes, tied hair. Clear ground, an extinguisher at "
+    "hand, and a named person at the water hose. Nobody works alone and no kiln is left alone. Smoke is not breathed: "
+    "stand upwind."
+)
+
 FUMES: Final = (
     "A kiln that is on gives off fumes and may give off carbon monoxide: the room is aired, its hood draws, an alarm "
     "works. Wipe up wet; the dust of clay, glaze and kiln wash holds silica."

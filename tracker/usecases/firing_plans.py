@@ -92,6 +92,7 @@ def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
 def _to_be_loaded(change: Change, firing_id: int) -> Firing:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
     if firing.stage not in {FiringStage.PLANNED, FiringStage.LOADING}:
         raise NotAStep(f"Firing {firing_id} is {firing.stage}: its load is what it is.", "Plan the next firing.")
     return firing

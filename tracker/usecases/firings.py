@@ -55,6 +55,10 @@ def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, R
     for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
         if retired:
             raise NotAStep(f"{name} is no longer in use.", "Choose another one.")
+    if route.is_outdoors:
+        raise NotAStep(
+            f"{route.title} is fired in rounds of an outdoor session.", "Plan a session at the outdoor kiln."
+        )
     if not kiln.serves(route):
         served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
         raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")
@@ -109,6 +113,7 @@ _SAYS = {
 def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
     stage = firing.after(step)
     match step:
         case FiringStep.LOAD:
@@ -155,8 +160,17 @@ def _put_in(
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
+    let_in(change, firing, piece, dry=dry, accepts=accepts)
+    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}"
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+
+
+def let_in(
+    change: Change, firing: Firing, piece: Piece, *, dry: bool | None = None, accepts: Collection[str] = frozenset()
+) -> None:
+    """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
     if piece.in_firing is not None:
-        where = "this kiln already" if piece.in_firing == firing_id else f"firing {piece.in_firing}"
+        where = "this kiln already" if piece.in_firing == firing.id else f"firing {piece.in_firing}"
         raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
     is_bisque = firing.route.kind is RouteKind.BISQUE
     _must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
@@ -169,8 +183,6 @@ def _put_in(
     if taken_on:
         line = _line(firing, piece, piece, StepName.ACCEPT)
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
-    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}"
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
 
 
 def _place_in_plan(firing: Firing, piece: Piece) -> str:
@@ -235,6 +247,7 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
     stage = firing.after(FiringStep.UNLOAD)
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
     refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
@@ -242,7 +255,7 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     change.book.take_out(firing_id, firing.piece_ids)
     change.book.note_results(firing_id, named)
     change.book.move(firing_id, FiringStep.UNLOAD, stage)
-    out = [_come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
+    out = [come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
     came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}"
@@ -250,7 +263,7 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     return Receipt(says=says, refs=kept, extra={"firing": firing_id})
 
 
-def _come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
+def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
     """What the fire made of one piece: bisqued with its code, fired, or lost."""
     piece = change.read.piece(number=piece_id)
     if piece is None:
@@ -300,6 +313,7 @@ def _line(
 
 def _loading(change: Change, firing_id: int) -> Firing:
     firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
     firing.must_be_loading()
     return firing
 

@@ -24,7 +24,9 @@ from tracker.web import (
     pages_pieces,
     pages_plans,
     pages_questions,
+    pages_running,
     pages_scanning,
+    pages_sessions,
     pages_tags,
     pages_waiting,
     signing_in,
@@ -63,6 +65,8 @@ ALL_PAGES = (
     pages_scanning.pages,
     pages_waiting.pages,
     pages_outdoor.pages,
+    pages_sessions.pages,
+    pages_running.pages,
     pages_firings.pages,
     pages_fires.pages,
     pages_plans.pages,
@@ -123,6 +127,11 @@ def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -
         """A moment to the minute in the studio's zone: "Tue 3 Mar, 14:05"."""
         there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
         return f"{there:%a} {there.day} {there:%b}, {there:%H:%M}"
+
+    @app.template_filter("clock")
+    def by_the_clock(moment: datetime) -> str:
+        """A moment as the studio's clocks show it: "14:05"."""
+        return f"{moment.astimezone(ZoneInfo(store.read.studio().timezone)):%H:%M}"
 
     @app.template_filter("ago")
     def ago(moment: datetime) -> str:

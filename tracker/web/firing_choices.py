@@ -18,19 +18,26 @@ BETWEEN = " / "
 
 
 def kiln_choices(known: Catalogue, without: Collection[str] = ()) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Each kiln in use with what it serves, cool to hot: no other pair can be picked."""
+    """Each kiln in use with what it serves, cool to hot: no other pair can be picked.
+
+    What is fired outdoors goes in rounds of a session, and is planned there.
+    """
     return [
         (
             f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
             [
                 (f"{kiln.name}{BETWEEN}{route.name}", f"{route.title} in {kiln.name}, {route.cone.label}")
                 for route in known.routes_by_heat
-                if kiln.serves(route)
+                if kiln.serves(route) and not route.is_outdoors
             ],
         )
         for kiln in known.kilns.values()
-        if kiln.routes and not kiln.retired and kiln.name not in without
+        if not kiln.retired and kiln.name not in without and any(_is_indoors(known, one) for one in kiln.routes)
     ]
+
+
+def _is_indoors(known: Catalogue, route: str) -> bool:
+    return not known.route(route).is_outdoors
 
 
 def known_firing(number: int) -> FiringPage:

@@ -35,5 +35,6 @@ def outdoor() -> ResponseReturnValue:
         warned=[row for row in shown if row["accepted"]],
         questions=[question_shown(one, known) for one in questions],
         oldest=rows[0].waiting_since if rows else None,
+        sessions=read.outdoors.sessions(limit=6),
         now=house().clock(),
     )

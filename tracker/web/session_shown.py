@@ -1,0 +1,136 @@
+"""An outdoor session as the templates want it: plain texts, drawings and what the phone beside the kiln needs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.outdoor_log import Did
+from tracker.web.shown import glazes_of
+from tracker.web.telling import address_of
+
+if TYPE_CHECKING:
+    from tracker.domain.catalogue import Catalogue
+    from tracker.domain.kilns import Room
+    from tracker.domain.outdoor_sessions import Session
+    from tracker.store.reading import PieceRow, Reader
+    from tracker.usecases.outdoor_stories import PieceSeen, RoundSeen, SessionSeen
+
+OUTCOMES = (
+    (Outcome.GOOD, "good"),
+    (Outcome.CRACKED, "cracked"),
+    (Outcome.BROKE, "broke"),
+    (Outcome.UNDERFIRED, "not melted"),
+    (Outcome.OVERFIRED, "too hot"),
+    (Outcome.CRAWLED, "crawled"),
+    (Outcome.PINHOLED, "pinholed"),
+    (Outcome.RAN, "ran"),
+)
+"""What comes of a piece outdoors, the likeliest first, in words short enough for a glove."""
+
+
+def room_in_words(room: Room) -> str:
+    """The inside of a container in one line."""
+    if room.round_mm is not None:
+        return f"{room.round_mm} mm across, {room.height_mm} mm high"
+    return f"{room.width_mm} by {room.depth_mm} mm, {room.height_mm} mm high"
+
+
+def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
+    """A piece as a line of a session."""
+    route = known.routes.get(row.piece.route or "")
+    return {
+        "id": row.piece.id,
+        "ref": row.ref,
+        "href": address_of(row.ref),
+        "what": row.piece.what,
+        "maker": row.maker,
+        "clay": row.piece.clay.name,
+        "glaze": glazes_of(row.piece),
+        "route": route.title if route else "",
+        "since": row.waiting_since or row.since,
+    }
+
+
+def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue) -> dict[str, Any]:
+    """A round with its pieces in the order in which they are pulled."""
+    warming = it.warming_after(one)
+    return {
+        "number": one.number,
+        "firing": one.firing.id,
+        "title": one.firing.route.title,
+        "to": one.firing.target.label,
+        "starts_at": one.time.starts_at,
+        "ends_at": one.time.ends_at,
+        "before_dark": one.time.before_dark,
+        "is_coming": one.is_coming,
+        "is_done": one.firing.stage is FiringStage.UNLOADED,
+        "stage": one.firing.stage,
+        "started_at": one.told.started_at,
+        "at_heat_at": one.told.at_heat_at,
+        "breaks": one.breaks,
+        "warming": [piece.row.ref for piece in warming.pieces] if warming else [],
+        "pieces": [_stood_shown(piece, turn, known) for turn, piece in enumerate(one.pieces, start=1)],
+        "uses_containers": one.firing.route.takes_glaze,
+    }
+
+
+def _stood_shown(piece: PieceSeen, turn: int, known: Catalogue) -> dict[str, Any]:
+    stands = piece.told.stands
+    return {
+        **piece_shown(piece.row, known),
+        "turn": turn,
+        "container": piece.place.container if piece.place else "",
+        "apart": bool(piece.place and piece.place.apart),
+        "warnings": piece.fires.warnings,
+        "to_accept": piece.to_accept,
+        "stands": stands.value if stands else "",
+        "pulled_at": piece.told.pulled_at,
+        "closed_at": piece.told.closed_at,
+        "out_at": piece.told.out_at,
+        "open_s": piece.told.open_s,
+        "outcome": piece.outcome,
+        "outcome_word": dict(OUTCOMES).get(piece.outcome, piece.outcome) if piece.outcome else "",
+        "mark": piece.mark,
+        "without_place": piece.place is None,
+    }
+
+
+def story_json(it: SessionSeen) -> dict[str, Any]:
+    """What every phone should know of a session: each round and piece by what was tapped, and where phones differ."""
+
+    def ms(moment: Any) -> int | None:  # noqa: ANN401 -- a moment or None
+        return None if moment is None else round(moment.timestamp() * 1000)
+
+    return {
+        "rounds": {
+            str(one.firing.id): {
+                "started": ms(one.told.started_at),
+                "at_heat": ms(one.told.at_heat_at),
+                "done": one.firing.stage is FiringStage.UNLOADED,
+                "pieces": {
+                    piece.row.ref: {
+                        "stands": (piece.told.stands or Did.START).value if piece.told.stands else "",
+                        "pulled": ms(piece.told.pulled_at),
+                        "closed": ms(piece.told.closed_at),
+                        "out": ms(piece.told.out_at),
+                        "outcome": piece.outcome or piece.told.outcome or "",
+                    }
+                    for piece in one.pieces
+                },
+            }
+            for one in it.rounds
+        },
+        "differs": [says for _, says in it.story.differs],
+        "heard": [tap.key for tap in it.taps],
+    }
+
+
+def floor_drawn(one: RoundSeen, session: Session) -> str:
+    """The drawing of a round's floor."""
+    return ""
+
+
+def fuel_shown(reader: Reader, it: SessionSeen) -> dict[str, Any]:
+    """What a session's fuel comes to."""
+    return {}

@@ -1,0 +1,310 @@
+/* Beside the outdoor kiln. Every tap is kept in this phone with its own time and its own key before anything else
+   happens, is shown at once, and travels when there is a network: one after the other, the same key again after a
+   failure, so that it arrives once and in order. What the other phones tapped comes back as the session's story.
+   forms.js gives freshKey(). */
+"use strict";
+
+const PATIENCE = 15000; // milliseconds for one answer before the same tap is sent again
+const PAUSES = [1000, 2000, 4000, 8000, 15000]; // milliseconds between tries while the network is away
+const LOOKS = 5000; // milliseconds between two looks at what the other phones have said
+const GLOVE = 1200; // milliseconds in which a second tap on the same piece is a thick glove
+const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: send the same tap again
+
+/** What is in the phone's own keeping: taps that have not been answered, and the last ones made here. */
+class Kept {
+  constructor(session, who) {
+    this.place = `footring-taps ${session} ${who}`;
+    const found = this.read();
+    this.taps = found.taps || [];
+    this.mine = found.mine || [];
+    this.refused = found.refused || [];
+  }
+
+  read() {
+    try {
+      return JSON.parse(localStorage.getItem(this.place)) || {};
+    } catch {
+      return {}; // Nothing readable was kept, which is the same as nothing kept.
+    }
+  }
+
+  /** True when it is safe in the phone. */
+  save() {
+    try {
+      localStorage.setItem(this.place, JSON.stringify({ taps: this.taps, mine: this.mine.slice(-20), refused: this.refused }));
+      return true;
+    } catch {
+      return false;
+    }
+  }
+}
+
+/** The page: what it shows follows from the story all phones tell and the taps that are still in this one. */
+class Yard {
+  constructor(place) {
+    this.place = place;
+    this.kept = new Kept(place.dataset.run, place.dataset.who);
+    this.story = JSON.parse(place.querySelector("[data-run-story]").textContent);
+    this.state = place.querySelector("[data-run-state]");
+    this.tries = 0;
+    this.clock = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", second: "2-digit" });
+    place.addEventListener("submit", (event) => this.tap(event));
+    this.undo = place.querySelector("[data-run-undo]");
+    this.undo.addEventListener("click", () => this.takeBack());
+    place.querySelector("[data-run-seen]").addEventListener("click", () => this.read());
+    window.addEventListener("online", () => this.hurry());
+    document.addEventListener("visibilitychange", () => document.hidden || this.hurry());
+    this.show();
+    this.send();
+    this.look();
+  }
+
+  // ---- tapping ----------------------------------------------------------------------------------------------------
+
+  tap(event) {
+    const form = event.target.closest("form[data-tap]");
+    if (!form) return;
+    event.preventDefault();
+    const line = form.closest("[data-piece]");
+    if (line && line.dataset.just) return;
+    const fields = new FormData(form);
+    const entry = { key: freshKey(), did: form.dataset.tap, firing: fields.get("firing"), piece: fields.get("piece") || "", value: fields.get("value") || "", inside: fields.getAll("inside"), at: Date.now() };
+    if (entry.did === "start" && !entry.inside.length) {
+      this.say("Tick what stands in the kiln first.");
+      return;
+    }
+    this.keep(entry);
+    if (line) {
+      line.dataset.just = "yes";
+      setTimeout(() => delete line.dataset.just, GLOVE);
+      const more = form.closest("details");
+      if (more) more.open = false;
+    }
+    if (navigator.vibrate) navigator.vibrate(40);
+  }
+
+  keep(entry) {
+    this.kept.taps.push(entry);
+    if (entry.did !== "take back") this.kept.mine.push({ key: entry.key, did: entry.did, firing: entry.firing, piece: entry.piece });
+    if (!this.kept.save()) this.say("This phone keeps nothing: do not close the page while taps are on their way.");
+    this.show();
+    this.send();
+  }
+
+  takeBack() {
+    const last = this.kept.mine.pop();
+    if (!last) return;
+    const waiting = this.kept.taps.findIndex((one) => one.key === last.key);
+    if (waiting >= 0 && !(waiting === 0 && this.travelling)) {
+      // It never left this phone, so it never was.
+      this.kept.taps.splice(waiting, 1);
+      this.kept.save();
+      this.show();
+      return;
+    }
+    this.keep({ key: freshKey(), did: "take back", firing: last.firing, piece: "", value: last.key, inside: [], at: Date.now() });
+  }
+
+  // ---- travelling -------------------------------------------------------------------------------------------------
+
+  async send() {
+    if (this.travelling || this.stopped || !this.kept.taps.length) return;
+    this.travelling = true;
+    const entry = this.kept.taps[0];
+    const outcome = await this.ask(entry);
+    this.travelling = false;
+    if (outcome.answer) this.settle(entry, outcome.answer);
+    else if (outcome.stop) this.halt(outcome.stop);
+    else this.wait();
+    this.show();
+    if (outcome.answer) this.send();
+  }
+
+  /** Send one tap once. Gives back {answer}, {stop: sentence} or {} when the network or the server is away for now. */
+  async ask(entry) {
+    const body = new URLSearchParams({ did: entry.did, firing: entry.firing, piece: entry.piece, value: entry.value, at: entry.at, sent_at: Date.now(), key: entry.key });
+    for (const ref of entry.inside) body.append("inside", ref);
+    body.set("csrf_token", this.place.querySelector("[data-csrf] [name=csrf_token]").value);
+    const patience = new AbortController();
+    const clock = setTimeout(() => patience.abort(), PATIENCE);
+    try {
+      const response = await fetch(this.place.dataset.taps, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
+      if (PASSING.includes(response.status)) return {};
+      if (response.type === "opaqueredirect" || response.status === 401) return { stop: "You are no longer signed in. What you tapped is kept: sign in again on this phone, and open this page." };
+      if (response.status === 400) return { stop: "This page is too old to send. What you tapped is kept: load the page anew where there is a network." };
+      const answer = JSON.parse(await response.text());
+      if (answer && typeof answer.ok === "boolean" && response.status < 500) return { answer };
+      return {};
+    } catch {
+      return {}; // No whole answer came: the same key may safely go again.
+    } finally {
+      clearTimeout(clock);
+    }
+  }
+
+  settle(entry, answer) {
+    this.tries = 0;
+    this.kept.taps = this.kept.taps.filter((one) => one.key !== entry.key);
+    this.story.heard.push(entry.key);
+    if (answer.ok) this.apply(this.story, entry);
+    else this.kept.refused.push(`${entry.piece || "The round"}, ${entry.did}: ${answer.says} ${answer.mend}`.trim());
+    // What follows the first sentence is what somebody must know: that two phones differ, or that a piece is on no record.
+    const more = answer.ok ? answer.says.split(/(?<=\.) /).slice(1).join(" ") : "";
+    if (more && !this.story.differs.includes(more)) this.kept.refused.push(more);
+    this.kept.save();
+    if (!this.kept.taps.length) this.look();
+  }
+
+  wait() {
+    const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
+    this.tries += 1;
+    clearTimeout(this.again);
+    this.again = setTimeout(() => this.send(), pause);
+  }
+
+  hurry() {
+    clearTimeout(this.again);
+    this.tries = 0;
+    this.send();
+    this.look();
+  }
+
+  halt(sentence) {
+    this.stopped = sentence;
+    this.show();
+  }
+
+  /** What all phones have said, while nothing of this one is on its way. */
+  async look() {
+    clearTimeout(this.next);
+    this.next = setTimeout(() => this.look(), LOOKS);
+    if (this.kept.taps.length || document.hidden || this.stopped) return;
+    try {
+      const response = await fetch(this.place.dataset.story, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin" });
+      if (!response.ok) return;
+      const story = await response.json();
+      if (this.kept.taps.length) return; // Tapped meanwhile: that story is older than what is shown.
+      this.away = false;
+      const known = Object.keys(this.story.rounds).join();
+      this.story = story;
+      this.show();
+      if (Object.keys(story.rounds).join() !== known) this.say("The rounds were planned anew: load the page to see them.");
+    } catch {
+      this.away = true;
+      this.show();
+    }
+  }
+
+  // ---- showing ----------------------------------------------------------------------------------------------------
+
+  /** Let a story be told on by one tap, as the server will tell it. */
+  apply(story, entry) {
+    const round = story.rounds[entry.firing];
+    if (!round) return;
+    const earlier = (old) => (old ? Math.min(old, entry.at) : entry.at);
+    if (entry.did === "start") {
+      round.started = earlier(round.started);
+      round.inside = entry.inside;
+    } else if (entry.did === "at heat") round.at_heat = earlier(round.at_heat);
+    else if (entry.did === "take back") this.unapply(round, entry.value);
+    else {
+      const piece = (round.pieces[entry.piece] ||= { stands: "" });
+      if (entry.did === "result") piece.outcome ||= entry.value;
+      else piece[entry.did] = earlier(piece[entry.did]);
+      piece.stands = ["result", "out", "closed", "pulled"].find((did) => (did === "result" ? piece.outcome : piece[did])) || "";
+    }
+  }
+
+  /** A tap that was taken back may come from before this page: only what this phone still knows is put back at once. */
+  unapply(round, key) {
+    const gone = this.kept.taps.find((one) => one.key === key);
+    if (!gone || gone.did === "result") return;
+    if (gone.did === "start") round.started = null;
+    else if (gone.did === "at heat") round.at_heat = null;
+    else if (round.pieces[gone.piece]) {
+      const piece = round.pieces[gone.piece];
+      piece[gone.did] = null;
+      piece.stands = ["out", "closed", "pulled"].find((did) => piece[did]) || "";
+    }
+  }
+
+  show() {
+    const story = structuredClone(this.story);
+    for (const entry of this.kept.taps) this.apply(story, entry);
+    for (const section of this.place.querySelectorAll("[data-firing]")) this.showRound(section, story.rounds[section.dataset.firing]);
+    const burning = Array.from(this.place.querySelectorAll("[data-firing]")).filter((one) => one.dataset.stage !== "done");
+    for (const section of burning) section.classList.toggle("present", section === burning[0]);
+    this.showState();
+    const list = this.place.querySelector("[data-run-differs]");
+    list.replaceChildren(...story.differs.map((says) => Object.assign(document.createElement("li"), { textContent: says })));
+    const box = this.place.querySelector("[data-run-refused]");
+    box.hidden = !this.kept.refused.length;
+    box.querySelector("[data-run-says]").replaceChildren(...this.kept.refused.map((says) => Object.assign(document.createElement("li"), { textContent: says })));
+    const last = this.kept.mine.at(-1);
+    this.undo.hidden = !last || last.did === "result";
+  }
+
+  showRound(section, round) {
+    if (!round) return;
+    section.dataset.stage = round.done ? "done" : round.started ? "burning" : "coming";
+    section.dataset.heat = round.at_heat ? "yes" : "";
+    for (const name of ["started", "at_heat"]) section.querySelector(`.run-times [data-time=${name}]`).textContent = this.time(round[name]);
+    for (const line of section.querySelectorAll("[data-piece]")) {
+      const piece = round.pieces[line.dataset.piece] || { stands: "" };
+      if (round.inside) line.hidden = !round.inside.includes(line.dataset.piece) && !piece.stands;
+      line.dataset.stands = piece.stands;
+      for (const name of ["pulled", "closed", "out"]) {
+        const place = line.querySelector(`[data-time=${name}]`);
+        if (place) place.textContent = this.time(piece[name]);
+      }
+      const came = line.querySelector("[data-outcome]");
+      const button = piece.outcome && line.querySelector(`[name=value][value="${piece.outcome}"]`);
+      came.textContent = button ? button.closest("form").querySelector("button").firstChild.textContent : piece.outcome || "";
+    }
+  }
+
+  showState() {
+    const waiting = this.kept.taps.length;
+    const many = `${waiting} ${waiting === 1 ? "tap is" : "taps are"} kept in this phone`;
+    if (this.stopped) this.state.textContent = waiting ? `${this.stopped} ${many}.` : this.stopped;
+    else if (waiting && this.tries) this.state.textContent = `No network: ${many} and ${waiting === 1 ? "goes" : "go"} by ${waiting === 1 ? "itself" : "themselves"}.`;
+    else if (waiting) this.state.textContent = "Sending …";
+    else this.state.textContent = this.away ? "No network. Go on tapping: everything is kept." : "All that was tapped has arrived.";
+    this.place.classList.toggle("away", Boolean(this.away || this.tries || this.stopped));
+  }
+
+  time(moment) {
+    return moment ? this.clock.format(new Date(moment)) : "";
+  }
+
+  say(sentence) {
+    if (!this.kept.refused.includes(sentence)) this.kept.refused.push(sentence);
+    this.kept.save();
+    this.show();
+  }
+
+  read() {
+    this.kept.refused = [];
+    this.kept.save();
+    this.show();
+  }
+}
+
+async function keepThePage(worker) {
+  if (!("serviceWorker" in navigator)) return;
+  try {
+    await navigator.serviceWorker.register(worker, { scope: "/outdoor/" });
+    const ready = await navigator.serviceWorker.ready;
+    const parts = performance.getEntriesByType("resource").map((one) => one.name).filter((name) => new URL(name).pathname.startsWith("/static/"));
+    ready.active.postMessage({ keep: [location.pathname, ...parts] });
+  } catch {
+    // Without it the page works as long as it stays open; taps are kept either way.
+  }
+}
+
+const yard = document.querySelector("[data-run]");
+if (yard) {
+  yard.classList.add("alive");
+  new Yard(yard);
+  keepThePage(yard.dataset.worker);
+}
