@@ -9,6 +9,7 @@ from datetime import timedelta
 from demo_seed.fires import burn
 from demo_seed.floor import Floor, Pot
 from demo_seed.sorts import LAST_OUTDOORS, TERM_DAYS
+from demo_seed.yard import Yard
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.pieces import Stage
@@ -66,6 +67,7 @@ class KilnRoom:
     def __init__(self, floor: Floor) -> None:
         """Serve `floor`."""
         self._floor = floor
+        self._yard = Yard(floor)
         self._loads: list[_Load] = []
         self.out_today: list[tuple[Pot, Outcome]] = []
 
@@ -78,10 +80,12 @@ class KilnRoom:
     def load(self, day: int) -> None:
         """Load every kiln whose turn it is; outdoor kilns are unloaded the same day."""
         for turn in TIMETABLE:
-            if day in turn.days and (pots := self._ready(turn, day)):
+            if day not in turn.days or not (pots := self._ready(turn, day)):
+                continue
+            if turn.takes:
                 self._load(turn, pots, day)
-        for load in [load for load in self._loads if load.turn.takes == 0]:
-            self._unload(load, day)
+            else:
+                self._fire_outdoors(turn, pots, day)
         if day == TERM_DAYS:
             self._plan_ahead()
 
@@ -90,6 +94,11 @@ class KilnRoom:
         hands, keeper = self._floor.hands, self._floor.cast.staff[0]
         day = hands.clock.now + timedelta(days=2)
         hands.note(firing_plans.plan, keeper, "Long Tom", "high-fire", Cone.parse("10"), planned_for=day)
+        self._yard.plan_ahead("Yard Bell", day)
+
+    def _fire_outdoors(self, turn: Turn, pots: list[Pot], day: int) -> None:
+        came = self._yard.fire(turn.kiln, pots, lambda pot: self._outcome(turn, pot))
+        self._out(came, turn, day)
 
     def _ready(self, turn: Turn, day: int) -> list[Pot]:
         if turn.route == "bisque":
@@ -110,7 +119,7 @@ class KilnRoom:
         for pot in pots:
             accepts = {"thick-wall"} if turn.route == "bisque" and pot.thick else frozenset()
             hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry, accepts=accepts)
-        if day < TERM_DAYS or not turn.takes:
+        if day < TERM_DAYS:
             hands.do(firings.light, somebody, firing)
             burn(self._floor, firing)
         self._loads.append(_Load(firing, turn, pots, day + turn.takes))
@@ -120,11 +129,16 @@ class KilnRoom:
         came = [(pot, self._outcome(load.turn, pot)) for pot in load.pots]
         floor.hands.do(firings.unload, floor.somebody, load.firing, {pot.ref: outcome for pot, outcome in came})
         self._loads.remove(load)
+        self._out(came, load.turn, day)
+
+    def _out(self, came: Sequence[tuple[Pot, Outcome]], turn: Turn, day: int) -> None:
+        """See what stands on the shelf now, and when somebody turns to it."""
+        floor = self._floor
         self.out_today.extend(came)
-        rows = {row.piece.id: row.piece for row in floor.hands.store.read.by_ids([pot.id for pot in load.pots])}
-        for pot in load.pots:
+        rows = {row.piece.id: row.piece for row in floor.hands.store.read.by_ids([pot.id for pot, _ in came])}
+        for pot, _ in came:
             pot.ref, pot.stage = rows[pot.id].ref, rows[pot.id].stage
-            pot.due = floor.later(day, 1, 4) if load.turn.route == "bisque" else floor.later(day, 1, 11)
+            pot.due = floor.later(day, 1, 4) if turn.route == "bisque" else floor.later(day, 1, 11)
 
     def _outcome(self, turn: Turn, pot: Pot) -> Outcome:
         """What comes of a pot; what is meant for the yard leaves the bisque whole, for cracked ware asks there."""

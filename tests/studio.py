@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
-from tracker.domain.kilns import COMMON_ROUTES, Kiln, Route
+from tracker.domain.kilns import COMMON_ROUTES, Kiln, Room, Route
 from tracker.domain.materials import (
     Clay,
     ClayKind,
@@ -159,5 +159,12 @@ _GLAZES = (
 _KILNS = {
     "Front box": Kiln(name="Front box", routes=frozenset({"bisque", "low-fire"}), place="kiln room"),
     "Back box": Kiln(name="Back box", routes=frozenset({"mid-range", "high-fire"}), place="kiln room"),
-    "Yard drum": Kiln(name="Yard drum", routes=frozenset({"raku", "horsehair"}), outdoor=True, place="yard"),
+    "Yard drum": Kiln(
+        name="Yard drum",
+        routes=frozenset({"raku", "horsehair"}),
+        outdoor=True,
+        place="yard",
+        chamber=Room(height_mm=700, round_mm=640, clearance_mm=20),
+        containers=(Room(height_mm=600, round_mm=500),),
+    ),
 }

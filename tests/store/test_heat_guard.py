@@ -30,10 +30,12 @@ from tests.store.ways_round import (
     WAITS_RAKU,
     WAYS_IN,
 )
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
+from tests.yard import session_facts
 from tracker.domain.cones import Cone
 from tracker.domain.firings import FiringStage
 from tracker.domain.history import Receipt
+from tracker.domain.outdoor_sessions import SessionStage
 from tracker.store.saving import Change, Store
 from tracker.usecases import firings, pieces
 
@@ -61,12 +63,23 @@ def _studio(url: str) -> None:
         ("Back box", "high-fire", "10"),
         ("Front box", "bisque", "06"),
         ("Front box", "low-fire", "6"),
-        ("Yard drum", "raku", "06"),
     ):
         _start(store, kiln, route, cone)
+    _plan_a_round(store)
     firings.put_in(store, asked_by(TOM), LOW_FIRING, in_the_kiln)
     firings.put_in(store, asked_by(TOM), BISQUE_FIRING, raw)
     store.close()
+
+
+def _plan_a_round(store: Store) -> None:
+    """Plan an outdoor session with a round in which nothing is meant to go."""
+
+    def work(change: Change) -> Receipt:
+        session = change.outdoors.begin(session_facts(), SessionStage.PLANNED)
+        change.outdoors.add_round(session, "Yard drum", "raku", Cone.parse("06").rank, NOON)
+        return Receipt(says="planned")
+
+    store.once(asked_by(TOM), "plan session", work)
 
 
 def _start(store: Store, kiln: str, route: str, cone: str) -> None:

@@ -112,14 +112,14 @@ def test_what_the_door_would_stop_is_not_planned_and_says_why(store: Store) -> N
 
 
 def test_what_the_instructor_allowed_is_planned(store: Store) -> None:
-    ref = glazed(store)
+    ref = glazed(store, "Iron Gate")
     with pytest.raises(NeedsInstructor):
-        pieces.queue(store, asked_by(TOM), ref, "raku")
-    asked = questions.ask(store, asked_by(TOM), ref, "Once, in the yard?", route="raku").extra["question"]
+        pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    asked = questions.ask(store, asked_by(TOM), ref, "Dry and matt, may it?", route="mid-range").extra["question"]
     questions.answer(store, asked_by(ADA), int(asked), "Yes.", allows=True)
-    pieces.queue(store, asked_by(TOM), ref, "raku")
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
-    firing = firing_of(store, planned(store, "Yard drum", "raku", "06"))
+    firing = firing_of(store, planned(store))
 
     assert refs(store, firing.planned_ids) == [ref]
 

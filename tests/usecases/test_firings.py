@@ -140,7 +140,6 @@ def test_a_piece_of_no_queue_is_turned_away_at_the_kiln_door(store: Store) -> No
     [
         pytest.param("Front box", "low-fire", "02", "Plum Gloss", "glaze-melts-off", id="low-fire to 02"),
         pytest.param("Back box", "mid-range", "7", "Still Water", "glaze-melts-off", id="mid-range to 7"),
-        pytest.param("Yard drum", "raku", "04", "Ember Lustre", "glaze-melts-off", id="raku to 04"),
     ],
 )
 def test_a_firing_hotter_than_a_piece_stands_does_not_get_it(
@@ -307,9 +306,10 @@ def test_a_firing_is_unloaded_once(store: Store) -> None:
     ("kiln", "route", "refusal", "says"),
     [
         pytest.param(
-            "Front box", "raku", Unusable, "Front box does not fire Outdoor, raku", id="a route it does not serve"
+            "Front box", "mid-range", Unusable, "Front box does not fire Mid-range", id="a route it does not serve"
         ),
-        pytest.param("Side box", "raku", Unknown, "no kiln called “Side box”", id="a kiln there is not"),
+        pytest.param("Yard drum", "raku", NotAStep, "in rounds of an outdoor session", id="an outdoor firing"),
+        pytest.param("Side box", "bisque", Unknown, "no kiln called “Side box”", id="a kiln there is not"),
         pytest.param("Front box", "rock", Unknown, "no route called “rock”", id="a route there is not"),
     ],
 )

@@ -15,7 +15,7 @@ from tracker.domain.people import NewPerson, Right
 from tracker.usecases import pieces, questions
 from tracker.web.doors import OPEN, SIGNED_IN
 
-OPEN_DOORS = {"/sign-in", "/changes", "/static/<path:filename>"}
+OPEN_DOORS = {"/sign-in", "/changes", "/outdoor/worker.js", "/static/<path:filename>"}
 
 
 def rules(room: Room) -> list[Rule]:

@@ -225,8 +225,9 @@ def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[
     """The texts that a form shows for what was said of a session before."""
     begins = facts.starts_at.astimezone(zone)
     many: dict[str, str] = {}
-    for kind, room in enumerate(kiln.containers, start=1):
-        alike = [one for one in facts.containers if one.room == room]
+    for kind, _ in enumerate(kiln.containers, start=1):
+        names = set(container_names(kind, MOST_ALIKE))
+        alike = [one for one in facts.containers if one.name in names]
         many[f"many-{kind}"] = str(len(alike))
         many[f"lid-{kind}"] = "yes" if any(one.lid for one in alike) else ""
     return {

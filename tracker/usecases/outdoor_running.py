@@ -87,9 +87,12 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
         # The others had called this round off while the phone that ran it was out of reach.
         change.book.move(firing.id, FiringStep.TAKE_UP, firing.after(FiringStep.TAKE_UP))
         session = held_session(change, session_id)
-    story = story_of((*heard, tap), names_in(change.read, session, (*heard, tap)), clock_of(change.read))
+    round_name = f"Round {_number(session, firing)}"
+    names = {-firing.id: round_name, **({piece.id: piece.ref} if piece else {})}
+    of_this_round = [one for one in (*heard, tap) if one.firing_id == firing.id or one.did is Did.TAKE_BACK]
+    story = story_of(of_this_round, names, clock_of(change.read))
     stopped = _do(change, session, story)
-    name = piece.ref if piece else f"Round {_number(session, firing)}"
+    name = piece.ref if piece else round_name
     says = f"{name}: {_WORDS[said.did].format(value=said.value)}."
     more = [story.says_of(tap.key), *([stopped[piece.id]] if piece and piece.id in stopped else [])]
     if said.did is Did.START:

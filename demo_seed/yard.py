@@ -1,0 +1,125 @@
+"""The yard of the story: an afternoon at the outdoor kiln, round by round, tapped on a phone."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tracker.domain.firings import Outcome
+from tracker.domain.outdoor import Container, Crew, Opening
+from tracker.domain.outdoor_log import Did
+from tracker.domain.outdoor_marks import Air, Mark, Smoke
+from tracker.domain.outdoor_sessions import SessionFacts
+from tracker.usecases import outdoor, outdoor_running
+from tracker.usecases.outdoor_running import Said
+from tracker.usecases.outdoor_stories import RoundSeen, seen
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+
+    from demo_seed.floor import Floor, Pot
+    from tracker.domain.outdoor_sessions import Session
+
+_FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 34.0, 2.6, 1.9
+_COLOURS = (
+    (Air.MORE_FUEL, Smoke.HEAVY, "copper blush over dull red"),
+    (Air.MORE_FUEL, Smoke.HEAVY, "black clay, bright lines"),
+    (Air.EVEN, Smoke.LIGHT, "green, a little copper on the rim"),
+    (Air.MORE_AIR, Smoke.LIGHT, "turquoise, fine grey crackle"),
+    (Air.MORE_AIR, Smoke.NONE, "pale, hardly marked"),
+)
+_COMBUSTIBLES = "dry sawdust and torn paper"
+
+
+class Yard:
+    """The outdoor kiln and whoever works there."""
+
+    def __init__(self, floor: Floor) -> None:
+        """Serve `floor`."""
+        self._floor = floor
+
+    def fire(self, kiln: str, pots: Sequence[Pot], came_of: Callable[[Pot], Outcome]) -> list[tuple[Pot, Outcome]]:
+        """Fire these pots in one session; gives what came of each that went in."""
+        hands, keeper = self._floor.hands, self._floor.instructor
+        begun = hands.do(outdoor.plan, keeper, self._facts(kiln, hands.clock.now, "dry, hardly any wind"))
+        number = int(begun.extra["session"])
+        hands.note(outdoor.choose, keeper, number, [pot.ref for pot in pots])
+        self._accept(number)
+        by_id = {pot.id: pot for pot in pots}
+        came = [one for at in self._rounds(number) for one in self._round(number, at, by_id, came_of)]
+        lit = len([one for one in self._session(number).rounds if one.piece_ids])
+        left = _FULL_KG - _KG_TO_WARM - lit * _KG_A_ROUND + self._floor.random.uniform(-0.4, 0.4)
+        hands.do(outdoor.end, keeper, number, fuel_after_kg=round(left, 1))
+        return came
+
+    def plan_ahead(self, kiln: str, starts_at: datetime) -> None:
+        """Plan the next afternoon, from all that waits."""
+        facts = self._facts(kiln, starts_at, "showers in the morning, dry later", dark_after=4.5)
+        self._floor.hands.note(outdoor.plan, self._floor.instructor, facts)
+
+    def _facts(self, kiln: str, starts_at: datetime, weather: str, dark_after: float = 7) -> SessionFacts:
+        rooms = self._floor.catalogue.kiln(kiln).containers
+        names = [one.short_name for one in (*self._floor.cast.staff, *self._floor.cast.instructors)]
+        return SessionFacts(
+            kiln=kiln,
+            starts_at=starts_at,
+            dark_at=starts_at + timedelta(hours=dark_after),
+            opening=Opening.LIFT_OFF,
+            crew=Crew(pullers=tuple(names[:2]), lids=(names[-1],), clock=names[-1], hose=names[-2]),
+            containers=tuple(
+                Container(f"{letter}{number}", room)
+                for letter, room, many in zip("AB", rooms, (2, 3), strict=True)
+                for number in range(1, many + 1)
+            ),
+            combustibles=_COMBUSTIBLES,
+            fuel_before_kg=_FULL_KG,
+            air_c=round(self._floor.random.uniform(6, 21)),
+            weather=weather,
+        )
+
+    def _session(self, number: int) -> Session:
+        session = self._floor.hands.store.read.outdoors.session(number)
+        assert session is not None  # noqa: S101 -- the story has just planned it
+        return session
+
+    def _accept(self, number: int) -> None:
+        hands = self._floor.hands
+        for one in seen(hands.store.read, self._session(number), hands.clock.now).rounds:
+            for piece in one.pieces:
+                if rules := [finding.rule for finding in piece.to_accept]:
+                    hands.note(outdoor.accept, self._floor.somebody, number, piece.row.ref, rules)
+
+    def _rounds(self, number: int) -> Sequence[RoundSeen]:
+        hands = self._floor.hands
+        return seen(hands.store.read, self._session(number), hands.clock.now).rounds
+
+    def _round(
+        self, number: int, one: RoundSeen, pots: dict[int, Pot], came_of: Callable[[Pot], Outcome]
+    ) -> list[tuple[Pot, Outcome]]:
+        clock, keeper = self._floor.hands.clock, self._floor.cast.staff[0]
+        firing = one.firing.id
+
+        def tap(did: Did, seconds: float, ref: str = "", value: str = "", inside: tuple[str, ...] = ()) -> None:
+            at = clock.after(seconds)
+            said = Said(did=did, firing_id=firing, ref=ref, value=value, inside=inside, at=at)
+            self._floor.hands.note(outdoor_running.hear, keeper, number, said)
+
+        refs = {piece.row.piece.id: piece.row.ref for piece in one.pieces}
+        tap(Did.START, 120, inside=tuple(refs.values()))
+        tap(Did.AT_HEAT, 1900 if one.number == 1 else 1100)
+        for ref in refs.values():
+            tap(Did.PULLED, self._floor.random.uniform(7, 12), ref)
+            tap(Did.CLOSED, self._floor.random.uniform(4, 9), ref)
+        clock.after(600)
+        came = []
+        for piece_id, ref in refs.items():
+            outcome = came_of(pots[piece_id])
+            tap(Did.OUT, 20, ref)
+            tap(Did.RESULT, 8, ref, outcome.value)
+            air, smoke, colour = self._floor.random.choice(_COLOURS)
+            if outcome is Outcome.GOOD and one.firing.route.takes_glaze:
+                told = Mark(air=air, smoke=smoke, colour=colour)
+                self._floor.hands.note(outdoor_running.mark, keeper, number, firing, ref, told)
+            came.append((pots[piece_id], outcome))
+        return came
