@@ -65,12 +65,13 @@ class Containers:
     def hold(self, pieces: Sequence[ToFire]) -> Held | None:
         """A container's name for each piece, or nothing where they do not all find one.
 
-        One each comes first. A few pieces then share in the best of all ways, and many in the best of some.
+        One each comes first, and then the smallest sharing; for a few pieces every way to share is tried at last.
         """
         each = self._one_each([(piece,) for piece in pieces])
         if each is not None:
             return tuple(one.name for one in each)
-        return self._shared_by_few(pieces) if len(pieces) <= MOST_SEARCHED else self._shared_by_many(pieces)
+        shared = self._smallest_shared(pieces)
+        return shared if shared or len(pieces) > MOST_SEARCHED else self._shared_somehow(pieces)
 
     def _one_each(self, groups: Sequence[Sequence[ToFire]]) -> list[Container] | None:
         """A container for each group, matched so that all find one if that is possible at all."""
@@ -85,7 +86,7 @@ class Containers:
         mine = {group: self.containers[number] for number, group in taken.items()}
         return [mine[group] for group in range(len(groups))]
 
-    def _shared_by_few(self, pieces: Sequence[ToFire]) -> Held | None:
+    def _shared_somehow(self, pieces: Sequence[ToFire]) -> Held | None:
         """The way to share in which the fewest pieces share, and those in the smallest containers."""
         everyone = (1 << len(pieces)) - 1
         # For each set of pieces that the containers so far can hold, the best way to.
@@ -120,8 +121,8 @@ class Containers:
             going += last
         return going
 
-    def _shared_by_many(self, pieces: Sequence[ToFire]) -> Held | None:
-        """Containers for the first of some ways to put small pieces together for which there are enough."""
+    def _smallest_shared(self, pieces: Sequence[ToFire]) -> Held | None:
+        """Containers for the first way to put the smallest pieces together for which there are enough."""
         for groups in _groupings(pieces):
             found = self._one_each([[pieces[place] for place in group] for group in groups])
             if found is not None:

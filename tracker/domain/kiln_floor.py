@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil, hypot, pi, sqrt
+from math import ceil, hypot, pi, sin, sqrt
 from typing import TypeAlias
 
 from tracker.domain.outdoor import Opening, OutdoorFloor, OutdoorPractice
@@ -18,10 +18,14 @@ from tracker.domain.shelves import Footprint, Shelf, ShelfKind, Spot
 AT_THE_EDGE_MM = 20.0
 """A piece no farther than this from the floor's edge stands at it (practice)."""
 
-_STEP_MM = 0.5
-# A place along the front is sought in such steps, so that whole millimetres meet exactly.
+_STEP_MM, _FINE_STEPS = 8.0, 16
+# A place along the front is sought in steps of 8 mm, and then of half a millimetre between the last two, so that whole
+# millimetres meet exactly.
 
 _ROUNDING = 1e-6
+
+_RINGS = tuple(1 + 1 / sin(pi / count) for count in range(2, 7))
+# How many times their own width the circle is that two to six equal circles go into.
 
 _EXACT = 10**3
 # Places are whole thousandths of a mm, as those of `packing` are.
@@ -91,9 +95,20 @@ def reach_mm(floor: OutdoorFloor, spot: Spot) -> float:
 
 
 def may_stand(shelf: Shelf, gap_mm: float, footprints: Sequence[Footprint]) -> bool:
-    """Whether so much could stand there as far as areas tell: each piece takes half the gap all round itself."""
+    """Whether so much could stand there as far as sums tell, before any place is sought.
+
+    Each piece takes half the gap all round itself, and all of that is no more than the shelf and as much around it. On
+    a round shelf equal circles, up to six, need 1 + 1 / sin(180° / n) times their own width and more of them no less
+    (geometry; the published packings are in tests/reference), and each piece holds a circle as wide as its narrow side.
+    """
     needed = sum(taken_mm2(lies, gap_mm) for lies in footprints)
-    return needed <= taken_mm2(Footprint(shelf.width_mm, shelf.depth_mm, shelf.is_round), gap_mm) + _ROUNDING
+    if needed > taken_mm2(Footprint(shelf.width_mm, shelf.depth_mm, shelf.is_round), gap_mm) + _ROUNDING:
+        return False
+    if not shelf.is_round:
+        return True
+    narrow = sorted((min(lies.width_mm, lies.depth_mm) + gap_mm for lies in footprints), reverse=True)
+    rings = zip(_RINGS, narrow[1:], strict=False)
+    return all(ring * side <= shelf.width_mm + gap_mm + _ROUNDING for ring, side in rings)
 
 
 def taken_mm2(lies: Footprint, gap_mm: float) -> float:
@@ -216,16 +231,29 @@ def _next_along(
     shelf: Shelf, placed: Sequence[Place], piece: tuple[Footprint, float], side: int, *, turned: bool
 ) -> Spot | None:
     """The first free place along the front: from the left for a `side` of 0, else from the middle, 1 to the right."""
-    footprint, room_mm = piece
-    lies = footprint.turned if turned else footprint
+    lies = piece[0].turned if turned else piece[0]
+    tried: float | None = None
     for x in _steps_along(shelf.width_mm / 2 - lies.width_mm / 2, side):
-        y = _front_line(shelf, lies, x)
-        if y is None:
-            continue
-        spot = Spot(x, ceil(y * _EXACT - 1e-6) / _EXACT, turned)
-        if all(between_mm((footprint, spot), other) >= room_mm for other in placed):
-            return spot
+        if _free_spot(shelf, placed, piece, x, turned=turned):
+            between = (
+                [] if tried is None else [tried + (x - tried) * step / _FINE_STEPS for step in range(1, _FINE_STEPS)]
+            )
+            spots = (_free_spot(shelf, placed, piece, at, turned=turned) for at in (*between, x))
+            return next(filter(None, spots))
+        tried = x
     return None
+
+
+def _free_spot(
+    shelf: Shelf, placed: Sequence[Place], piece: tuple[Footprint, float], x: float, *, turned: bool
+) -> Spot | None:
+    """The place on the front line at that `x`, if the piece has its room there."""
+    footprint, room_mm = piece
+    y = _front_line(shelf, footprint.turned if turned else footprint, x)
+    if y is None:
+        return None
+    spot = Spot(x, ceil(y * _EXACT - _ROUNDING) / _EXACT, turned)
+    return spot if all(between_mm((footprint, spot), other) >= room_mm for other in placed) else None
 
 
 def _steps_along(reach_mm: float, side: int) -> Iterator[float]:

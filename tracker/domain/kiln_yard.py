@@ -74,7 +74,7 @@ class Yard:
         pieces = _sorted(pieces)
         known = _ids(pieces)
         if known not in self._warm:
-            self._warm[known] = self.held(pieces) is not None and self.spots(pieces) is not None
+            self._warm[known] = self.spots(pieces) is not None and self.held(pieces) is not None
         return self._warm[known]
 
     def spots(self, pieces: Sequence[ToFire]) -> tuple[Spot, ...] | None:

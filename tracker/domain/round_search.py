@@ -8,7 +8,7 @@ more containers never need more rounds.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import ceil
 
@@ -16,7 +16,7 @@ FEW = 8
 """Up to so many pieces every way to share them among rounds is tried."""
 
 # How many changes are tried to bring older promises forward, once the number of rounds is known.
-_CHANGES_TRIED = 60
+_CHANGES_TRIED = 30
 
 Share = tuple[int, ...]
 """The numbers of the pieces in one round."""
@@ -27,7 +27,7 @@ Sharing = tuple[Share, ...]
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Pieces by their numbers: what each weighs that waits, which are fresh or lustre, how much floor each takes.
+    """Pieces by their numbers: what each weighs that waits, which are fresh, lustre or apart, what floor each takes.
 
     `takes` says whether some go together in one round, `stands` whether the floor alone has room for them. Every piece
     must go in a round of its own.
@@ -36,6 +36,7 @@ class Asked:
     weights: Sequence[int]
     fresh: Sequence[bool]
     lustre: Sequence[bool]
+    apart: Sequence[bool]
     area: Sequence[float]
     most: int
     takes: Callable[[Share], bool]
@@ -131,16 +132,16 @@ def _numbers(group: int) -> Share:
 
 
 def _dealt(asked: Asked) -> Sharing:
-    """The least waiting of the ways to deal into the fewest rounds for which there is one."""
+    """The first way to deal into the fewest rounds for which there is one."""
     # Each piece alone is a way too, so there is always one.
-    going = next(ways for rounds in range(_least(asked), len(asked.weights) + 1) if (ways := _going(asked, rounds)))
-    return min(going, key=lambda way: (asked.waits(way), way))
+    return next(way for rounds in range(_least(asked), len(asked.weights) + 1) for way in _going(asked, rounds))
 
 
-def _going(asked: Asked, rounds: int) -> list[Sharing]:
+def _going(asked: Asked, rounds: int) -> Iterator[Sharing]:
     """The deals into exactly so many rounds, none of them empty, that can be fired."""
-    ways = {asked.in_turn(shares) for shares in _deals(asked, rounds)}
-    return [way for way in ways if len(way) == rounds and asked.keeps_fresh_last(way) and _all_go(asked, way)]
+    for way in dict.fromkeys(asked.in_turn(shares) for shares in _deals(asked, rounds)):
+        if len(way) == rounds and asked.keeps_fresh_last(way) and _all_go(asked, way):
+            yield way
 
 
 def _all_go(asked: Asked, way: Sharing) -> bool:
@@ -169,6 +170,7 @@ def _deals(asked: Asked, rounds: int) -> Iterator[list[Share]]:
     for measure in (ones, asked.area, [area + sum(asked.area) / len(ones) for area in asked.area]):
         for first, last_dry in _where_fresh_begins(asked, rounds, measure):
             yield _dealt_evenly(asked, measure, rounds, (first, last_dry))
+            yield _dealt_evenly(replace(asked, apart=[False] * len(ones)), measure, rounds, (first, last_dry))
 
 
 def _where_fresh_begins(asked: Asked, rounds: int, measure: Sequence[float]) -> Iterator[tuple[int, int]]:
@@ -185,10 +187,13 @@ def _where_fresh_begins(asked: Asked, rounds: int, measure: Sequence[float]) -> 
 
 
 def _dealt_evenly(asked: Asked, measure: Sequence[float], rounds: int, around: tuple[int, int]) -> list[Share]:
-    """The pieces dealt from large to small, each to the round that has least so far; lustres to where fewest are."""
+    """The pieces dealt from large to small, each to the round that has least so far.
+
+    Lustres go to where the fewest of them are, and so do pieces set apart: there is not much edge for them.
+    """
     first, last_dry = around
     shares: list[list[int]] = [[] for _ in range(rounds)]
-    full, lustres = [0.0] * rounds, [0] * rounds
+    full, lustres, apart = [0.0] * rounds, [0] * rounds, [0] * rounds
     # A round that is to hold both keeps room for the fresh ones that do not go into the rounds after it.
     fresh = sum(size for size, is_fresh in zip(measure, asked.fresh, strict=True) if is_fresh)
     kept = max(fresh - (rounds - 1 - first) * sum(measure) / rounds, 0.0) if first == last_dry else 0.0
@@ -196,15 +201,27 @@ def _dealt_evenly(asked: Asked, measure: Sequence[float], rounds: int, around: t
         full[first] += -kept if is_fresh else kept
         for number in _large_first(asked):
             if asked.fresh[number] is is_fresh:
-                into = min(among, key=lambda at: (lustres[at] if asked.lustre[number] else 0, round(full[at], 6), at))
+                into = min(
+                    among,
+                    key=lambda at: (
+                        asked.apart[number] * apart[at],
+                        asked.lustre[number] * lustres[at],
+                        round(full[at], 6),
+                        at,
+                    ),
+                )
                 shares[into].append(number)
                 full[into] += measure[number]
                 lustres[into] += asked.lustre[number]
+                apart[into] += asked.apart[number]
     return [tuple(share) for share in shares]
 
 
 def _large_first(asked: Asked) -> list[int]:
-    return sorted(asked.numbers, key=lambda number: (not asked.lustre[number], -asked.area[number], number))
+    return sorted(
+        asked.numbers,
+        key=lambda number: (not asked.apart[number], not asked.lustre[number], -asked.area[number], number),
+    )
 
 
 # ---- and then the oldest promises forward ------------------------------------------------------------------------

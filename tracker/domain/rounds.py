@@ -84,6 +84,7 @@ def _asked(pieces: Sequence[ToFire], yard: Yard, now: datetime) -> Asked:
         weights=[piece.waiting(now) for piece in pieces],
         fresh=[piece.is_fresh(now, practice) for piece in pieces],
         lustre=[piece.lustre for piece in pieces],
+        apart=[piece.is_apart for piece in pieces],
         area=[taken_mm2(piece.footprint, room[piece.is_apart]) for piece in pieces],
         most=yard.most,
         takes=lambda share: yard.takes(_those(pieces, share)),
