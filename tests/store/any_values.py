@@ -148,5 +148,6 @@ def pieces(draw: some.DrawFn, clay: Clay, shelf: list[Glaze]) -> Piece:
         stage=draw(some.sampled_from(wearing if worn else [*wearing, Stage.BISQUED, Stage.WAXED])),
         came_from=draw(some.none() | some.sampled_from(Stage)),
         place=draw(texts),
+        set_name=draw(some.none() | names),
         version=draw(some.integers(1, 1000)),
     )

@@ -255,6 +255,7 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
         "stage": piece.stage,
         "came_from": piece.came_from,
         "place": piece.place,
+        "set_name": piece.set_name,
         "version": piece.version,
     }
 
@@ -289,6 +290,7 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         route=row.waits_for,
         in_firing=row.firing_id,
         planned_in=row.planned_in,
+        set_name=row.set_name,
         place=row.place,
         version=row.version,
     )
