@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -17,16 +18,14 @@ from tracker.store.saving import Store
 from tracker.usecases import firing_plans, firings, pieces, questions
 
 
-def registered(store: Store, what: str, *, by: Person = MIRA, **facts: object) -> str:
+def registered(store: Store, what: str, *, by: Person = MIRA, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
     """The slip number of new greenware."""
     return pieces.register(store, asked_by(by), a_new_piece(what, **facts)).ref
 
 
-def waits(
-    store: Store, what: str, hours: int, *, set_name: str = "", glaze: str = "Still Water", **facts: object
-) -> str:
+def waits(store: Store, what: str, hours: int, *, set_name: str = "", **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
     """The code of a piece that has waited for the mid-range kiln for so many hours."""
-    ref = glazed(store, glaze, new=a_new_piece(what, set_name=set_name, **facts))
+    ref = glazed(store, new=a_new_piece(what, set_name=set_name, **facts))
     pieces.queue(store, asked_by(TOM, NOON - timedelta(hours=hours)), ref, "mid-range")
     return ref
 
@@ -109,7 +108,7 @@ def test_a_piece_of_a_set_takes_another_into_it(store: Store) -> None:
 
 def test_a_set_is_planned_whole_or_not_at_all(store: Store) -> None:
     measured(store, height=160)
-    wide = {"height_mm": 90, "width_mm": 180, "depth_mm": 180}
+    wide: dict[str, Any] = {"height_mm": 90, "width_mm": 180, "depth_mm": 180}
     single, pot, lid = (
         waits(store, "bowl", 9, **wide),
         waits(store, "pot", 8, set_name="tea", **wide),
@@ -141,7 +140,7 @@ def test_a_set_of_which_the_door_would_stop_one_piece_is_left_out_and_says_which
 
 def test_the_mates_of_what_stands_in_the_kiln_are_planned_next_and_move_it_no_more(store: Store) -> None:
     measured(store, height=160)
-    wide = {"height_mm": 90, "width_mm": 180, "depth_mm": 180}
+    wide: dict[str, Any] = {"height_mm": 90, "width_mm": 180, "depth_mm": 180}
     pot = waits(store, "pot", 1, set_name="tea", **wide)
     number = started(store)
     firings.put_in(store, asked_by(TOM), number, pot)

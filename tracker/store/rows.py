@@ -27,6 +27,7 @@ from tracker.domain.materials import (
 )
 from tracker.domain.people import Person, Role
 from tracker.domain.pieces import Build, Foot, Piece, Stage, Use
+from tracker.domain.practice_groups import GROUPS
 from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.release_limits import Metal, Regime, Unit
 from tracker.domain.routing import Practice, Verdict
@@ -138,7 +139,9 @@ def practice_text(practice: Practice) -> str:
 def practice_of(text: str) -> Practice:
     """A studio's practice out of JSON; what was not yet a setting then is common practice."""
     plain = json.loads(text)
-    return Practice(**{**plain, "regime": Regime(plain["regime"])} if "regime" in plain else plain)
+    groups = {group.name: group.of(plain[group.name]) for group in GROUPS if group.name in plain}
+    regime = {"regime": Regime(plain["regime"])} if "regime" in plain else {}
+    return Practice(**{**plain, **groups, **regime})
 
 
 def route_row(route: Route) -> dict[str, Any]:

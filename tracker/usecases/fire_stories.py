@@ -56,6 +56,7 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
     """The story of one firing; `second` is how long after it was lit the next hour is asked for, None for nothing."""
     seen = list(witnesses)
     kind = _kind_of(seen)
+    practice = reader.catalogue().practice.fires
     curve = _curve_of(reader, firing.id)
     work = heat_work(curve, kind) if curve else None
     programme = _programme_of(firing)
@@ -73,8 +74,8 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
         falls_in=work.falls_in(target) if work and target else None,
         hold_for=work.hold_for(target) if work and target else None,
         findings=(
-            *(look_at_programme(programme) if programme else ()),
-            *(look_at_curve(curve, firing.route.kind, programme) if curve else ()),
+            *(look_at_programme(programme, practice) if programme else ()),
+            *(look_at_curve(curve, firing.route.kind, programme, practice) if curve else ()),
         ),
         levels=levels,
         off=_off(levels, work),
@@ -92,7 +93,7 @@ def kiln_correction(reader: Reader, kiln: str, *, before: int | None = None) -> 
         off = _off(_levels(seen), heat_work(curve, _kind_of(seen))) if curve else None
         if off is not None:
             offsets.append(off)
-    return correction(offsets)
+    return correction(offsets, reader.catalogue().practice.corrections)
 
 
 def _curve_of(reader: Reader, number: int) -> Curve | None:
