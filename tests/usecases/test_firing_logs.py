@@ -16,6 +16,7 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started
 from tests.studio import NOON
 from tracker.domain.cones import Cone
 from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.heat_work import heat_work, step_of
 from tracker.domain.refusals import NeedsAcceptance, NotAllowed, NotAStep, Unusable
 from tracker.domain.witness_cones import Stands, WitnessCone
 from tracker.forms.curve_file import read_curve_file
@@ -205,6 +206,24 @@ def test_a_kilns_cones_become_its_correction_once_three_firings_agree(store: Sto
     assert told[3].correction.cones == pytest.approx(told[0].off)
     assert told[3].corrected is not None
     assert told[3].corrected.step == pytest.approx(told[3].work.reached.step + told[0].off)  # type: ignore[union-attr]  # its log was taken in
+
+
+def test_a_kilns_correction_moves_the_time_at_which_its_target_falls(store: Store) -> None:
+    for _ in range(3):
+        fired_and_witnessed(store, Stands.HALF)
+    firing = lit(store)
+    firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1162.0)))
+
+    told = story(store, firing)
+
+    # By the chart the end point, 1222 °C, is an hour away; the cones of this kiln see more heat than its curve.
+    assert told.falls_in is not None
+    assert 0 < told.falls_in < 3600
+    # When it is there the curve, gone on as it went, has the target's heat less the correction.
+    there = read_curve_file(steady(1162.0 + told.falls_in / 60)).curve()
+    assert heat_work(there).reached.step + told.correction.cones == pytest.approx(step_of(SIX), abs=0.005)
+    assert told.hold_for is not None
+    assert told.hold_for > told.falls_in
 
 
 def test_firings_that_disagree_correct_nothing(store: Store) -> None:

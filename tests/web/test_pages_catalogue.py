@@ -64,8 +64,8 @@ def ada(room: Room) -> Visitor:
 def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
     page = ada.get("/catalogue").text
 
-    for words in ("Plum Gloss", "cone 06 to 04, 998 to 1063 °C", "Doorstep Buff", "Yard drum", "Print the wall chart"):
-        assert words in page
+    for said in ("Plum Gloss", "cone 06 to 04, 998 to 1063 °C", "Doorstep Buff", "Yard drum", "Print the wall chart"):
+        assert said in page
 
 
 def test_what_is_retired_stands_behind_a_fold(room: Room, ada: Visitor) -> None:

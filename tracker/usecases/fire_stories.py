@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.cone_fits import fits
 from tracker.domain.curves import Curve
 from tracker.domain.firing_watch import look_at_curve, look_at_programme
-from tracker.domain.heat_work import heat_work
+from tracker.domain.heat_work import heat_work, step_of
 from tracker.domain.programmes import NoProgramme, programme_for
 from tracker.domain.witness_cones import Stands, WitnessCone, correction, witnessed
 
@@ -34,7 +34,8 @@ class FireStory:
 
     `curve` and what rests on it are None while there are fewer than two readings. `corrected` is what the cones would
     say, by this kiln's `correction`. `falls_in` and `hold_for` are the seconds until the target cone is down at the
-    present rate and at the present temperature; None is never, or not in a week. `levels` are the witness cones of each
+    present rate and at the present temperature, by that correction too where there is one; None is never, or not in a
+    week. `levels` are the witness cones of each
     level together, and `off` by how many whole cones they saw more heat than the curve.
     """
 
@@ -62,7 +63,7 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
     programme = _programme_of(firing)
     of_kiln = kiln_correction(reader, firing.kiln.name, before=firing.id)
     levels = _levels(seen)
-    target = firing.target if firing.target in fits(kind) else None
+    goal = step_of(firing.target) - of_kiln.cones if firing.target in fits(kind) else None
     return FireStory(
         kind=kind,
         curve=curve,
@@ -71,8 +72,8 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
         correction=of_kiln,
         programme=programme,
         next_hour=programme.next_hour(second) if programme and second is not None else (),
-        falls_in=work.falls_in(target) if work and target else None,
-        hold_for=work.hold_for(target) if work and target else None,
+        falls_in=work.reaches_in(goal) if work and goal is not None else None,
+        hold_for=work.reaches_in(goal, 0.0) if work and goal is not None else None,
         findings=(
             *(look_at_programme(programme, practice) if programme else ()),
             *(look_at_curve(curve, firing.route.kind, programme, practice) if curve else ()),
