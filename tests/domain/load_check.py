@@ -45,13 +45,10 @@ def _is_true(asked: dict[str, Any], piece: dict[str, Any], why: str) -> bool:
     """Whether a reason holds, as far as it can be told from the piece and the kiln alone."""
     kiln = asked["kiln"]
     over = kiln["height_mm"] - kiln.get("clearance_top_mm", 0) - kiln["shelf_thickness_mm"]
-    usable = [post for post in kiln["posts_mm"] if post <= over]
     if "set" in piece and ("its set" in why):
         return True
     if why.startswith("higher than the chamber"):
         return bool(piece["height_mm"] > over)
-    if why.startswith("higher than the longest post"):
-        return bool(piece["height_mm"] > max(usable))
     if why.startswith("wider than the shelf"):
         return not _goes_on(kiln["shelf"], piece)
     if why.startswith("no place for it between the posts"):
@@ -98,9 +95,11 @@ def _heights(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
         stack = sum(shelf["post_mm"] + kiln["shelf_thickness_mm"] for shelf in firing["shelves"])
         if stack + kiln.get("clearance_top_mm", 0) > kiln["height_mm"] + TOLERANCE_MM:
             yield f"firing {number} is {stack} mm high"
-        for shelf in firing["shelves"]:
-            if shelf["post_mm"] not in kiln["posts_mm"]:
-                yield f"there is no post of {shelf['post_mm']} mm"
+        for level, shelf in enumerate(firing["shelves"], start=1):
+            highest = max((_pieces(asked)[one["code"]]["height_mm"] for one in shelf["pieces"]), default=0)
+            on_top = level == len(firing["shelves"]) and highest == shelf["post_mm"]
+            if shelf["post_mm"] not in kiln["posts_mm"] and not on_top:
+                yield f"there is no post of {shelf['post_mm']} mm, and something lies over it"
             if not shelf["pieces"]:
                 yield f"a shelf of firing {number} is empty"
             for one in shelf["pieces"]:

@@ -147,6 +147,30 @@ def test_a_hold_as_long_as_said_brings_the_cone_down() -> None:
     assert heat_work(held).works[SIX] == pytest.approx(1, abs=1e-6)
 
 
+@pytest.mark.parametrize("rate", [60.0, 12.0, 0.0, -5.0])
+def test_a_step_that_is_a_cones_own_is_reached_when_that_cone_falls(rate: float) -> None:
+    work = heat_work(steady(60, 1_202))
+
+    # `falls_in` solves the integral of one cone for the time; `reaches_in` tries times and looks which step is there.
+    for cone in (FIVE, Cone.parse("5.5"), SIX):
+        falls = work.falls_in(cone, rate)
+        assert work.reaches_in(step_of(cone), rate) == (None if falls is None else pytest.approx(falls, abs=1))
+
+
+def test_a_step_between_two_cones_is_there_when_the_kiln_has_gone_on_for_so_long() -> None:
+    seconds = heat_work(steady(60, 1_202)).reaches_in(4.75)
+
+    assert seconds is not None
+    assert heat_work(steady(60, 1_202 + seconds / 60)).reached.step == pytest.approx(4.75, abs=0.001)
+
+
+def test_a_step_beyond_the_hottest_cone_is_never_reached() -> None:
+    work = heat_work(steady(60, 1_380))
+
+    assert work.reaches_in(50.0) is None
+    assert work.reaches_in(50.0, -60.0) is None
+
+
 def test_when_the_hottest_is_down_there_is_no_next_cone() -> None:
     assert heat_work(steady(60, 1_390)).next_cone is None
     assert heat_work(steady(60, 400)).next_cone == Cone.parse("022")

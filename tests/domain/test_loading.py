@@ -351,11 +351,6 @@ def test_sets_over_several_firings_stay_together() -> None:
             id="higher than the chamber",
         ),
         pytest.param(
-            {"round_mm": 90, "height_mm": 400},
-            "higher than the longest post that fits: 400 mm and the post is 350 mm",
-            id="higher than the posts",
-        ),
-        pytest.param(
             {"round_mm": 561, "height_mm": 90},
             "wider than the shelf: 561 mm across and the shelf is 560 mm",
             id="wider than the shelf",
@@ -377,6 +372,58 @@ def test_what_never_fits_is_left_out_with_its_reason(sizes: dict[str, Any], why:
 
     assert faults(asked, plan) == []
     assert plan["left_out"] == [{"code": "BIG", "why": why}]
+
+
+TALLER = {"round_mm": 150, "height_mm": 400, "weight_g": 2 * HEAVY_G}
+"""Higher than every post of the round kiln, and heavy."""
+
+
+def test_what_is_higher_than_every_post_stands_on_the_top_shelf_heavy_or_not() -> None:
+    low = [{"code": f"B{number}", "round_mm": 400, "height_mm": 90} for number in range(2)]
+
+    plan, inside = one_firing([{"code": "TALL", **TALLER}, *low])
+
+    assert inside == {"TALL", "B0", "B1"}
+    *below, top = plan.shelves
+    assert top.without_posts
+    assert top.post_mm == 400
+    assert "TALL" in {one.piece.code for one in top.placed}
+    assert not any(shelf.without_posts for shelf in below)
+
+
+def test_two_that_are_higher_than_every_post_share_the_top_shelf_or_fire_one_after_the_other() -> None:
+    slim = [{"code": f"T{number}", **TALLER} for number in range(2)]
+    wide = [{"code": f"W{number}", "round_mm": 400, "height_mm": 360 + number} for number in range(2)]
+
+    together, apart = planned(asked_for(slim, posts_mm=[100])), planned(asked_for(wide, posts_mm=[100]))
+
+    assert (len(together["firings"]), len(apart["firings"])) == (1, 2)
+    assert faults(asked_for(slim, posts_mm=[100]), together) == faults(asked_for(wide, posts_mm=[100]), apart) == []
+
+
+def test_the_top_shelf_is_raised_for_a_later_and_higher_piece_while_there_is_room() -> None:
+    first = {"code": "FIRST", "round_mm": 120, "height_mm": 360}
+    filled = [{"code": f"B{number}", "round_mm": 460, "height_mm": 60, "promised": 1} for number in range(3)]
+    later = {"code": "LATER", "round_mm": 120, "height_mm": 400, "promised": 2}
+
+    plan, inside = one_firing([first, *filled, later])
+
+    assert inside == {"FIRST", "B0", "B1", "LATER"}
+    assert plan.shelves[-1].post_mm == 400
+
+
+def test_a_kiln_whose_posts_are_all_too_long_for_it_takes_one_shelf() -> None:
+    shelf = Shelf(ShelfKind.ROUND, 300, 300)
+    kiln = LoadKiln(shelf=shelf, height_mm=300, shelf_thickness_mm=10, posts_mm=(350.0,))
+
+    plan = plan_firing(
+        kiln, 0, [PieceToLoad("A", Footprint.round(90), 280), PieceToLoad("B", Footprint.round(90), 291)]
+    )
+
+    assert [(one.post_mm, one.without_posts) for one in plan.shelves] == [(280, True)]
+    assert [left.why for left in plan.left_out] == [
+        "higher than the chamber takes: 291 mm and there is room for 290 mm"
+    ]
 
 
 def test_heavy_pieces_stand_lowest_and_the_tallest_level_on_top() -> None:

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.forms.studio_example import STUDIO
+from tests.store.any_values import groups_of_practice
 from tests.studio import a_studio
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room
 from tracker.domain.refusals import Unusable
@@ -64,8 +65,10 @@ _kilns = st.builds(
     containers=st.lists(_rooms, max_size=3).map(tuple),
     retired=st.booleans(),
 )
+
 _practices = st.builds(
     Practice,
+    **groups_of_practice,
     large_porcelain_mm=st.integers(1, 5_000),
     foot_clear_mm=st.integers(0, 500),
     tongs_g=st.integers(1, 1_000_000),

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from tracker.domain.pieces import stage_diagram
+from tracker.domain.practice_groups import groups_table
 from tracker.domain.routing import rules_table
 
 ROOT = Path(__file__).parents[2]
@@ -15,6 +16,7 @@ def drawn() -> dict[tuple[str, str], str]:
     """What must stand in which file between which marks."""
     return {
         ("README.md", "rules"): rules_table(),
+        ("README.md", "practice"): groups_table(),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
     }
 

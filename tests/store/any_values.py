@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 from hypothesis import strategies as some
 
@@ -23,6 +24,7 @@ from tracker.domain.materials import (
     Zone,
 )
 from tracker.domain.pieces import Build, Piece, Stage, Use
+from tracker.domain.practice_groups import GROUPS, Group
 from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.release_limits import Metal, Unit
 from tracker.domain.routing import Verdict
@@ -148,5 +150,18 @@ def pieces(draw: some.DrawFn, clay: Clay, shelf: list[Glaze]) -> Piece:
         stage=draw(some.sampled_from(wearing if worn else [*wearing, Stage.BISQUED, Stage.WAXED])),
         came_from=draw(some.none() | some.sampled_from(Stage)),
         place=draw(texts),
+        set_name=draw(some.none() | names),
         version=draw(some.integers(1, 1000)),
     )
+
+
+def _numbers(group: Group) -> some.SearchStrategy[Any]:
+    """Any practice of a group."""
+    drawn = {
+        one.name: some.integers(int(one.least), int(one.most)) if one.whole else some.floats(one.least, one.most)
+        for one in group.numbers
+    }
+    return some.fixed_dictionaries({}, optional=drawn).map(group.of)
+
+
+groups_of_practice = {group.name: _numbers(group) for group in GROUPS}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -10,15 +11,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 
 from tests.staffed import TOM, asked_by, open_studio
-from tests.store.any_values import clays, distinct, glazes, pieces, receipts, verdicts
+from tests.store.any_values import clays, distinct, glazes, groups_of_practice, pieces, receipts, verdicts
 from tests.studio import NOON, a_clay, a_studio
 from tracker.domain.findings import Leave
+from tracker.domain.firing_logs import LogPractice
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.materials import Clay, Glaze
 from tracker.domain.pieces import Piece, Stage, StepName
 from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice, Verdict
-from tracker.store.rows import receipt_of, receipt_text
+from tracker.store.rows import practice_of, receipt_of, receipt_text
 from tracker.store.saving import Change, Store
 
 # Each example has a database of its own, which the fixture makes at every call.
@@ -35,6 +37,7 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
         large_porcelain_mm=some.integers(1, 1000),
         food_absorption_pct=some.floats(0, 100),
         regime=some.sampled_from(Regime),
+        **groups_of_practice,
     ),
 )
 def test_a_studio_comes_back_equal(
@@ -144,3 +147,11 @@ def test_a_moment_without_its_zone_is_a_fault(store: Store) -> None:
 
     with pytest.raises(Exception, match="without a zone"):
         store.once(naive, "tell", lambda _: Receipt(says="told"))
+
+
+def test_a_practice_kept_before_a_number_was_a_setting_takes_common_practice_for_it() -> None:
+    kept = json.dumps({"foot_clear_mm": 4, "regime": "eu", "logs": {"gap_min": 20.0}})
+
+    practice = practice_of(kept)
+
+    assert practice == Practice(foot_clear_mm=4, regime=Regime.EU, logs=LogPractice(gap_min=20.0))

@@ -7,20 +7,22 @@ when the last 100 °C rise by 60 °C an hour.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
-from tests.staffed import MIRA, TOM, asked_by, queued, started
+from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started
 from tests.studio import NOON
 from tracker.domain.cones import Cone
 from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.heat_work import heat_work, step_of
 from tracker.domain.refusals import NeedsAcceptance, NotAllowed, NotAStep, Unusable
 from tracker.domain.witness_cones import Stands, WitnessCone
 from tracker.forms.curve_file import read_curve_file
 from tracker.store.saving import Store
-from tracker.usecases import firing_logs, firings
-from tracker.usecases.fire_stories import FireStory, story_of
+from tracker.usecases import catalogue, firing_logs, firings
+from tracker.usecases.fire_stories import FireStory, kiln_correction, story_of
 
 SIX, SEVEN = Cone.parse("6"), Cone.parse("7")
 
@@ -98,6 +100,26 @@ def test_a_jump_that_somebody_is_sure_of_is_kept(store: Store) -> None:
     firing_logs.note_reading(store, asked_by(TOM, later), firing, 900.0, sure=True)
 
     assert store.read.firing_log(firing)[-1] == (300, 900.0)
+
+
+def test_a_log_a_fire_and_a_correction_are_held_to_the_studios_own_numbers(store: Store) -> None:
+    practice = store.read.catalogue().practice
+    own = replace(
+        practice,
+        logs=replace(practice.logs, jump_c_per_min=200.0),
+        fires=replace(practice.fires, jump_c_per_min=300.0),
+        corrections=replace(practice.corrections, firings=1),
+    )
+    catalogue.set_practice(store, asked_by(ADA), own)
+    firing = lit(store)
+    five = NOON + timedelta(minutes=5)
+
+    firing_logs.note_reading(store, asked_by(TOM), firing, 20.0)
+    firing_logs.note_reading(store, asked_by(TOM, five), firing, 900.0)
+    firing_logs.note_witnesses(store, asked_by(TOM), firing, [(None, WitnessCone(SIX, Stands.HALF))])
+
+    assert [one.rule for one in story(store, firing).findings] == []
+    assert kiln_correction(store.read, "Back box").agreed
 
 
 def test_a_kilns_own_log_says_which_cone_it_reached_and_takes_the_place_of_what_was_typed(store: Store) -> None:
@@ -184,6 +206,24 @@ def test_a_kilns_cones_become_its_correction_once_three_firings_agree(store: Sto
     assert told[3].correction.cones == pytest.approx(told[0].off)
     assert told[3].corrected is not None
     assert told[3].corrected.step == pytest.approx(told[3].work.reached.step + told[0].off)  # type: ignore[union-attr]  # its log was taken in
+
+
+def test_a_kilns_correction_moves_the_time_at_which_its_target_falls(store: Store) -> None:
+    for _ in range(3):
+        fired_and_witnessed(store, Stands.HALF)
+    firing = lit(store)
+    firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1162.0)))
+
+    told = story(store, firing)
+
+    # By the chart the end point, 1222 °C, is an hour away; the cones of this kiln see more heat than its curve.
+    assert told.falls_in is not None
+    assert 0 < told.falls_in < 3600
+    # When it is there the curve, gone on as it went, has the target's heat less the correction.
+    there = read_curve_file(steady(1162.0 + told.falls_in / 60)).curve()
+    assert heat_work(there).reached.step + told.correction.cones == pytest.approx(step_of(SIX), abs=0.005)
+    assert told.hold_for is not None
+    assert told.hold_for > told.falls_in
 
 
 def test_firings_that_disagree_correct_nothing(store: Store) -> None:

@@ -8,6 +8,7 @@ from datetime import timedelta
 
 import pytest
 
+from printing.stack_pictures import free_room
 from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
@@ -17,6 +18,7 @@ from tracker.domain.pieces import Stage
 from tracker.domain.refusals import NeedsInstructor, NotAllowed, NotAStep
 from tracker.store.saving import Store
 from tracker.usecases import catalogue, firing_plans, firings, pieces, questions
+from tracker.usecases.firing_pictures import load_seen
 
 SIX = Cone.parse("6")
 SHELVES = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(100, 150, 200), post_radius_mm=20)
@@ -84,6 +86,22 @@ def test_what_was_promised_first_goes_in_and_the_rest_is_left_out_with_the_reaso
     assert firing.plan is not None
     assert {why for _, why in firing.plan.left_out} == {"no room left in this firing"}
     assert {the_piece(store, ref).planned_in for ref in waiting[len(taken) :]} == {None}
+
+
+def test_what_is_higher_than_every_post_stands_on_top_in_the_plan_and_in_its_picture(store: Store) -> None:
+    measured(store, height=600)
+    tall = waits(store, 5, height_mm=300, width_mm=200, depth_mm=200)
+    low = waits(store, 4, height_mm=60, width_mm=260, depth_mm=260)
+    number = planned(store)
+
+    page = store.read.firing_page(number)
+    assert page is not None
+    load = load_seen(page, store.read.catalogue().practice)
+
+    assert load is not None
+    assert [[piece.label for piece in level.pieces] for level in load.levels] == [[low], [tall]]
+    assert (load.levels[-1].post_mm, load.levels[-1].posts) == (0, ())
+    assert free_room(load) == 600 - 20 - 100 - 20 - 300
 
 
 def test_a_piece_is_planned_for_one_firing_only(store: Store) -> None:

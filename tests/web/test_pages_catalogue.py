@@ -10,11 +10,14 @@ import pytest
 
 from tests.studio import ADA, INES, TOM, a_glaze
 from tests.web.conftest import Room, Visitor
+from tests.web.test_pages_pieces import words
 from tracker.domain.cones import Cone
+from tracker.domain.firing_logs import LogPractice
 from tracker.domain.kilns import Furniture
 from tracker.domain.kilns import Room as Chamber
 from tracker.domain.materials import FoodStanding, HowOn, Trait, Zone
 from tracker.domain.pieces import Stage
+from tracker.domain.witness_cones import CorrectionPractice
 from tracker.forms.studio_file import read_studio, write_studio
 from tracker.usecases import catalogue, pieces
 
@@ -61,8 +64,8 @@ def ada(room: Room) -> Visitor:
 def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
     page = ada.get("/catalogue").text
 
-    for words in ("Plum Gloss", "cone 06 to 04, 998 to 1063 °C", "Doorstep Buff", "Yard drum", "Print the wall chart"):
-        assert words in page
+    for said in ("Plum Gloss", "cone 06 to 04, 998 to 1063 °C", "Doorstep Buff", "Yard drum", "Print the wall chart"):
+        assert said in page
 
 
 def test_what_is_retired_stands_behind_a_fold(room: Room, ada: Visitor) -> None:
@@ -220,6 +223,22 @@ def test_the_practice_is_settled_on_its_page(room: Room, ada: Visitor) -> None:
     practice = room.store.read.catalogue().practice
     assert answer.status_code == 303
     assert (practice.large_porcelain_mm, practice.food_absorption_pct, practice.regime) == (120, 2.5, "eu")
+
+
+def test_the_numbers_of_a_group_are_settled_beside_the_others_and_shown_again(room: Room, ada: Visitor) -> None:
+    plain = {"food_absorption_pct": "3", "regime": "eu", "confirmed": "yes"}
+
+    wrong = ada.post("/catalogue/practice", plain | {"logs-few": "1,5", "fires-leeway": "a bit"})
+    right = plain | {"seen": room.store.read.version(), "logs-gap_min": "20", "corrections-firings": "4"}
+    answer = ada.post("/catalogue/practice", right)
+
+    assert wrong.status_code == 422
+    assert "Write a whole number from 2 to 1000." in words(wrong)
+    assert "Write a number from 1 to 10." in words(wrong)
+    assert answer.status_code == 303
+    practice = room.store.read.catalogue().practice
+    assert (practice.logs, practice.corrections) == (LogPractice(gap_min=20), CorrectionPractice(firings=4))
+    assert 'name="logs-gap_min" type="text" value="20"' in ada.get("/catalogue/practice").text
 
 
 def test_the_file_that_is_downloaded_is_the_studio(room: Room, ada: Visitor) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ import pytest
 
 from tests.studio import INES, TOM
 from tests.web.test_pages_firings import queued, start
+from tests.web.test_pages_pieces import words
 from tracker.domain.firings import Outcome
 
 if TYPE_CHECKING:
@@ -84,6 +86,23 @@ def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: R
     assert '<p class="reached">cone 6, 1222\u00a0°C' in page
     assert "By its curve cone 6, 1222 °C is down." in page
     assert '<svg xmlns="http://www.w3.org/2000/svg" class="drawing"' in page
+
+
+def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correction(room: Room) -> None:
+    tom = room.visit(TOM)
+    for _ in range(3):
+        here = lit(room, tom)
+        tom.post(f"{here}/log", {"text": STEADY})
+        tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": "half", "level-1": ""})
+        page = room.store.read.firing_page(int(here.rpartition("/")[2]))
+        assert page is not None
+        tom.post(f"{here}/unload", {f"outcome-{row.ref}": Outcome.GOOD.value for row in page.pieces})
+    here = lit(room, tom)
+
+    tom.post(f"{here}/log", {"text": STEADY.rpartition("\n1140,")[0]})
+
+    told = words(tom.get(here))
+    assert re.search(r"cone 6, 1222 °C falls at about \d\d:\d\d, [^.]+, by this kiln's own correction\.", told)
 
 
 def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right_on_the_page(room: Room) -> None:

@@ -132,3 +132,27 @@ def test_a_suggestion_leads_to_where_it_is_followed(
             "With Iron": ("glaze", "Iron Gate"),
         }
         assert next(one for start, one in wanted.items() if says.startswith(start)) in picked
+
+
+def test_a_lid_is_tied_to_its_pot_on_its_own_page_and_let_go_again(room: Room) -> None:
+    pot, lid, ines = room.bisqued(INES, what="teapot"), room.bisqued(INES, what="lid"), room.visit(INES)
+
+    assert f'<option value="{pot.ref}">{pot.ref}, teapot</option>' in ines.get(f"/p/{lid.ref}/known").text
+    ines.post(f"/p/{lid.ref}/known", a_form(lid, set="", belongs_with=pot.ref))
+
+    shown = ines.get(f"/p/{lid.ref}").text
+    assert "Its set: teapot" in shown
+    assert f'href="/p/{pot.ref}"' in shown
+    assert words(ines.get("/pieces")).count("set: teapot") == 2
+
+    ines.post(f"/p/{lid.ref}/known", a_form(room.piece(lid.ref), set=""))
+
+    assert (room.piece(lid.ref).set_name, room.piece(pot.ref).set_name) == (None, "teapot")
+
+
+def test_a_field_for_the_set_that_was_not_sent_lets_nothing_go(room: Room) -> None:
+    pot, ines = room.bisqued(INES, what="teapot", set_name="tea"), room.visit(INES)
+
+    ines.post(f"/p/{pot.ref}/known", a_form(pot, weight="1 kg"))
+
+    assert (room.piece(pot.ref).set_name, room.piece(pot.ref).weight_g) == ("tea", 1000)

@@ -63,6 +63,18 @@ def test_a_student_registers_a_piece_and_lands_on_its_page_with_a_slip_number(ro
     assert f"goes by its slip number W{row.piece.id}" in words(answer)
 
 
+def test_a_new_lid_is_tied_to_a_pot_of_ones_own_and_a_pot_of_another_is_refused(room: Room) -> None:
+    pot, ines, tom = room.greenware(INES, what="teapot"), room.visit(INES), room.visit(TOM)
+
+    assert f'<option value="{pot.ref}">{pot.ref}, teapot</option>' in ines.get("/pieces/new").text
+    ines.post("/pieces/new", A_CUP | {"what": "lid", "belongs_with": pot.ref})
+    refused = tom.post("/pieces/new", A_CUP | {"what": "lid", "belongs_with": pot.ref})
+
+    assert {row.piece.set_name for row in room.store.read.pieces_of(room.person(INES).id)} == {"teapot"}
+    assert refused.status_code == 422
+    assert f"{pot.ref} is another maker's: a set is of one maker." in words(refused)
+
+
 def test_ware_that_arrives_bisqued_has_its_code_at_once(room: Room) -> None:
     ines = room.visit(INES)
 

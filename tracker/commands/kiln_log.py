@@ -38,14 +38,13 @@ def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that 
     from tracker.domain.thermocouples import Couple
     from tracker.forms.curve_file import CurveOptions, GrowingLog, Unit
 
-    log = GrowingLog(
-        CurveOptions(
-            unit=Unit(unit) if unit else None,
-            couple=Couple(thermocouple.upper()) if thermocouple else None,
-            junction_c=junction,
-        )
+    options = CurveOptions(
+        unit=Unit(unit) if unit else None,
+        couple=Couple(thermocouple.upper()) if thermocouple else None,
+        junction_c=junction,
     )
     with house.store() as store:
+        log = GrowingLog(options, store.read.catalogue().practice.logs)
         taken = _Taken(house, store, firing, by, begins * 60, accepts=accepts)
         try:
             while True:

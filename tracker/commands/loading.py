@@ -73,5 +73,6 @@ def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str]:
 def _shelf_lines(level: int, shelf: LoadedShelf) -> Iterator[str]:
     codes = [one.piece.code for one in shelf.placed]
     for start in range(0, len(codes), _CODES_A_LINE):
-        head = f"shelf {level:>2}, posts {shelf.post_mm:g} mm" if start == 0 else ""
+        over = "no posts, " if shelf.without_posts else "posts "
+        head = f"shelf {level:>2}, {over}{shelf.post_mm:g} mm" if start == 0 else ""
         yield f"  {head:<26} {' '.join(codes[start : start + _CODES_A_LINE])}"

@@ -32,8 +32,8 @@ class LogPractice:
     `sparse_min`: readings further apart on the whole are told. `stall_min`, `stall_c`: a log that moves less than that
     many degrees for so long, before its peak, is told. `longest_h`: a longer log is questioned, for it may be seconds
     that were read as minutes. `hottest_c`, `coldest_c`: nothing beyond is a kiln.
-    `room_f`: a first reading in this range is a room in °F, when the peak is a cone's in °F as well. `cold_room_c`: a
-    first reading below is °C read as °F.
+    `room_f_from`, `room_f_to`: a first reading between them is a room in °F, when the peak is a cone's in °F as well.
+    `cold_room_c`: a first reading below is °C read as °F.
     """
 
     jump_c_per_min: float = 40.0
@@ -47,7 +47,8 @@ class LogPractice:
     longest_h: float = 120.0
     hottest_c: float = 1_800.0
     coldest_c: float = -50.0
-    room_f: tuple[float, float] = (55.0, 95.0)
+    room_f_from: float = 55.0
+    room_f_to: float = 95.0
     cold_room_c: float = 0.0
 
 
@@ -188,7 +189,7 @@ def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
     if HOTTEST_CONE_C < peak.celsius <= practice.hottest_c:
         says = f"{peak.celsius:g} °C is hotter than any cone bears; is this °F?"
         found.append(log_finding(peak.line, "log-looks-like-f", Level.ASK, says, mend))
-    elif peak.celsius >= _COOLEST_CONE_F and practice.room_f[0] <= first.celsius <= practice.room_f[1]:
+    elif peak.celsius >= _COOLEST_CONE_F and practice.room_f_from <= first.celsius <= practice.room_f_to:
         says = f"it begins at {first.celsius:g} °C and goes to {peak.celsius:g} °C; is this °F in a room at 70 °F?"
         found.append(log_finding(first.line, "log-looks-like-f", Level.ASK, says, mend))
     if practice.coldest_c <= first.celsius < practice.cold_room_c:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, log
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
-from tracker.domain.cone_fits import DOWN, fits
+from tracker.domain.cone_fits import DOWN, LONGEST_WAIT_S, fits
 from tracker.domain.cones import END_POINTS, Cone, Kind
+from tracker.domain.curves import HOUR_S, Curve
 
-if TYPE_CHECKING:
-    from tracker.domain.curves import Curve
+_MELTED_C = 2_000.0
+_TO_THE_SECOND_S = 0.5
 
 
 def step_of(cone: Cone) -> float:
@@ -123,6 +123,32 @@ class HeatWork:
         """
         rate = self.curve.present_rate() if rate_c_per_h is None else rate_c_per_h
         return fits(self.kind)[cone].falls_in(self.works[cone], self.curve.last_c, rate)
+
+    def reaches_in(self, step: float, rate_c_per_h: float | None = None) -> float | None:
+        """In how many seconds `reached.step` is `step`, as by `falls_in`: where a kiln's correction moves a cone to."""
+        rate = self.curve.present_rate() if rate_c_per_h is None else rate_c_per_h
+        if self.reached.step >= step:
+            return 0.0
+        # No further than to where nothing burns, or to where every kiln has melted.
+        degrees = _MELTED_C - self.curve.last_c if rate > 0 else self.curve.last_c
+        longest = min(LONGEST_WAIT_S, degrees / abs(rate) * HOUR_S if rate else LONGEST_WAIT_S)
+        if longest <= 0 or self._step_after(longest, rate) < step:
+            return None
+        soonest = 0.0
+        while longest - soonest > _TO_THE_SECOND_S:
+            middle = (soonest + longest) / 2
+            if self._step_after(middle, rate) < step:
+                soonest = middle
+            else:
+                longest = middle
+        return longest
+
+    def _step_after(self, seconds: float, rate_c_per_h: float) -> float:
+        """The step that is reached after so many seconds more at that rate."""
+        last_c = self.curve.last_c
+        more = Curve((0.0, seconds), (last_c, last_c + rate_c_per_h * seconds / HOUR_S))
+        ladder = fits(self.kind)
+        return reached(self.kind, {cone: work + ladder[cone].work(more) for cone, work in self.works.items()}).step
 
     def fell_at(self, cone: Cone) -> float | None:
         """At which reading of the curve `cone` was down, as its second; None while it stands."""

@@ -104,7 +104,7 @@ def _reasons_against(stacker: Stacker, unit: Sequence[PieceToLoad], known: dict[
         return [
             why or f"its set goes in whole or not at all, and {stopped.code} is left out: {because}" for why in reasons
         ]
-    if stacker.height(stacker.stack(unit)) > stacker.kiln.room_mm:
+    if not stacker.go_in(stacker.stack(unit)):
         return [f"its set of {len(unit)} pieces is too large for one firing"] * len(unit)
     return reasons
 
@@ -135,7 +135,7 @@ def _first_together(stacker: Stacker, units: Sequence[Unit]) -> tuple[list[Level
     trying = min(len(units), _likely(stacker, units))
     while least + 1 < most:
         some = stacker.stack((piece for unit in units[:trying] for piece in unit), refills=1)
-        if stacker.height(some) <= stacker.kiln.room_mm:
+        if stacker.go_in(some):
             least, levels = trying, some
             trying = min((least + most) // 2, least + max(4, least // 8))
         else:
@@ -162,9 +162,12 @@ def _with_unit(stacker: Stacker, levels: Sequence[Level], unit: Unit) -> list[Le
         if any(level.take(piece) for level in changed):
             continue
         level = stacker.empty(stacker.post_of(piece))
-        if stacker.height(changed) + stacker.high(level) > stacker.kiln.room_mm or not level.take(piece):
+        others = changed
+        if level.only_on_top and (top := next((one for one in changed if one.only_on_top), None)):
+            level, others = stacker.raised(top, piece), [one for one in changed if one is not top]
+        if not stacker.go_in([*others, level]) or not level.take(piece):
             return None
-        changed.append(level)
+        changed = [*others, level]
     return changed
 
 
@@ -187,7 +190,7 @@ def _into_firings(stacker: Stacker, levels: Iterable[Level]) -> list[list[Level]
     Nothing where the levels of a set do not go into one firing.
     """
     groups = sorted(_bound_by_sets(levels), key=stacker.height, reverse=True)
-    if groups and stacker.height(groups[0]) > stacker.kiln.room_mm:
+    if not all(map(stacker.go_in, groups)):
         return None
     firings = _first_fit(stacker, groups)
     while len(groups) <= _FEW_GROUPS and len(firings) > 1:
@@ -201,8 +204,7 @@ def _into_firings(stacker: Stacker, levels: Iterable[Level]) -> list[list[Level]
 def _first_fit(stacker: Stacker, groups: Sequence[Sequence[Level]]) -> list[list[Level]]:
     firings: list[list[Level]] = []
     for some in groups:
-        most = stacker.kiln.room_mm - stacker.height(some)
-        firing = next((firing for firing in firings if stacker.height(firing) <= most), None)
+        firing = next((firing for firing in firings if stacker.go_in([*firing, *some])), None)
         if firing is None:
             firings.append(list(some))
         else:
@@ -214,11 +216,11 @@ def _all_placed(stacker: Stacker, groups: Sequence[Sequence[Level]], firings: li
     """Whether all groups go into these firings, into which they are put; firings equally high are tried once."""
     if not groups:
         return True
-    most, tried = stacker.kiln.room_mm - stacker.height(groups[0]), set[float]()
+    tried = set[tuple[float, bool]]()
     for place, firing in enumerate(firings):
-        high = stacker.height(firing)
-        if high <= most and high not in tried:
-            tried.add(high)
+        like = stacker.height(firing), any(level.only_on_top for level in firing)
+        if like not in tried and stacker.go_in([*firing, *groups[0]]):
+            tried.add(like)
             firings[place] = [*firing, *groups[0]]
             if _all_placed(stacker, groups[1:], firings):
                 return True

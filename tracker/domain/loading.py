@@ -44,7 +44,8 @@ class LoadKiln:
     """The inside of a kiln as a load sees it; `cones` is the room kept for witness cones on every level, if any.
 
     A level is a shelf and three posts on it, the top one too, so each takes a post and a shelf's thickness of the
-    height; over all of them `clearance_top_mm` stays free under the roof.
+    height; over all of them `clearance_top_mm` stays free under the roof. Only what is higher than every post stands
+    on a top level without posts, which takes that piece's height instead.
     """
 
     shelf: Shelf
@@ -69,6 +70,16 @@ class LoadKiln:
         """The shortest usable post that is no lower than this, or none."""
         return next((post for post in self.usable_posts_mm if post >= height_mm), None)
 
+    def level_for(self, height_mm: float) -> float | None:
+        """How high a level must be for this: the shortest usable post, or this very height where no post is as long.
+
+        None where that does not go under the roof.
+        """
+        post = self.post_for(height_mm)
+        if post is None and height_mm + self.shelf_thickness_mm <= self.room_mm:
+            return height_mm
+        return post
+
     def ground(self, gap_mm: float) -> Ground:
         """A shelf of this kiln with its posts and its room for witness cones, and nothing else on it."""
         ground = Ground(self.shelf, gap_mm)
@@ -80,21 +91,14 @@ class LoadKiln:
 
     def never_takes(self, piece: PieceToLoad, bare: Ground) -> str:
         """Why a piece goes into no firing of this kiln, or an empty text; `bare` is this kiln's `ground`."""
-        if self.post_for(piece.height_mm) is None:
-            return self._too_high(piece.height_mm)
+        if self.level_for(piece.height_mm) is None:
+            room = max(self.room_mm - self.shelf_thickness_mm, 0)
+            return f"higher than the chamber takes: {piece.height_mm:g} mm and there is room for {room:g} mm"
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
             return self._too_wide(piece.footprint)
         if bare.spot_for(piece.footprint) is None:
             return "no place for it between the posts" + (" and the witness cones" if self.cones else "")
         return ""
-
-    def _too_high(self, height_mm: float) -> str:
-        room, longest = self.room_mm - self.shelf_thickness_mm, max(self.usable_posts_mm, default=None)
-        if height_mm > room:
-            return f"higher than the chamber takes: {height_mm:g} mm and there is room for {max(room, 0):g} mm"
-        if longest is None:
-            return f"no post fits into the chamber: there is room for {room:g} mm over a shelf"
-        return f"higher than the longest post that fits: {height_mm:g} mm and the post is {longest:g} mm"
 
     def _too_wide(self, lies: Footprint) -> str:
         across = lies.width_mm if lies.is_round else hypot(lies.width_mm, lies.depth_mm)
@@ -114,10 +118,14 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class LoadedShelf:
-    """One level: the post that its pieces stand between, and the pieces on it."""
+    """One level: the post that its pieces stand between, and the pieces on it.
+
+    One `without_posts` is the uppermost and holds a piece higher than every post; `post_mm` is then that height.
+    """
 
     post_mm: float
     placed: tuple[Placed, ...]
+    without_posts: bool = False
 
 
 @dataclass(frozen=True, slots=True)

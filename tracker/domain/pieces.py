@@ -237,7 +237,8 @@ class Piece(Ware):
 
     `came_from` is the stage before the present one where a step may lead back to it: before the queue, or before it
     was lost. `route` is the queue it waits in, `in_firing` the firing in whose kiln it stands, `planned_in` the one
-    it is meant for. `version` goes up by one with every change.
+    it is meant for. Pieces of one maker with the same `set_name` fire together: a pot, its lid, its loose parts.
+    `version` goes up by one with every change.
     """
 
     id: int
@@ -250,6 +251,7 @@ class Piece(Ware):
     route: str | None = None
     in_firing: int | None = None
     planned_in: int | None = None
+    set_name: str | None = None
     place: str = ""
     version: int = 1
 
@@ -265,6 +267,11 @@ class Piece(Ware):
         return self.code or slip_text(self.id)
 
     @property
+    def set_key(self) -> tuple[int, str] | None:
+        """What tells its set from every other: two makers' "teapot" are two sets. None for a piece of no set."""
+        return None if self.set_name is None else (self.maker_id, self.set_name)
+
+    @property
     def worn_names(self) -> tuple[str, ...]:
         """The names of its layers, in the order in which they went on."""
         return tuple(layer.glaze.name for layer in self.layers)
@@ -275,6 +282,13 @@ class Piece(Ware):
             raise ChangedMeanwhile(
                 f"{self.ref} was changed while you looked at it: it is {self.stage} now.",
                 "Look at it as it is now, and decide again.",
+            )
+
+    def must_not_be_in_a_kiln(self) -> None:
+        """Refuse with `NotAStep` while it stands in a firing's kiln."""
+        if self.in_firing is not None:
+            raise NotAStep(
+                f"{self.ref} stands in the kiln of firing {self.in_firing}.", "Take it out of that firing first."
             )
 
     def must_start(self, name: StepName) -> Step:
@@ -336,7 +350,8 @@ class Piece(Ware):
 class NewPiece:
     """A pot that its maker registers: what it is, the clay by its name in the catalogue, lengths in mm.
 
-    Ware that `arrives_bisqued` gets its code at once. `maker_id` is None for whoever registers it.
+    Ware that `arrives_bisqued` gets its code at once. `maker_id` is None for whoever registers it. It fires together
+    with the pieces of the set `set_name`, and with the piece `belongs_with` (a code or slip number); empty is none.
     """
 
     what: str
@@ -354,6 +369,8 @@ class NewPiece:
     vented: bool | None = None
     arrives_bisqued: bool = False
     maker_id: int | None = None
+    set_name: str = ""
+    belongs_with: str = ""
 
 
 def stage_diagram() -> str:

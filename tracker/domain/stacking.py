@@ -6,7 +6,7 @@ again, in another order.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from tracker.domain.loading import HEAVY_G, LoadedShelf, LoadKiln, PieceToLoad, Placed
@@ -38,10 +38,14 @@ class Draw:
 
 @dataclass(slots=True)
 class Level:
-    """A shelf while it is filled, with the posts that it stands under the next one with."""
+    """A shelf while it is filled, with the posts that it stands under the next one with.
+
+    One that is `only_on_top` is higher than every post, so no shelf can lie over it.
+    """
 
     post_mm: float
     ground: Ground
+    only_on_top: bool = False
     placed: list[Placed] = field(default_factory=list)
     # Footprints that found no place; whatever holds one of them finds none either.
     _refused: list[Footprint] = field(default_factory=list)
@@ -69,7 +73,7 @@ class Level:
 
     def copy(self) -> Level:
         """The same level once more, to try something on."""
-        return Level(self.post_mm, self.ground.copy(), self.placed.copy(), self._refused.copy())
+        return Level(self.post_mm, self.ground.copy(), self.only_on_top, self.placed.copy(), self._refused.copy())
 
     @property
     def pieces(self) -> list[PieceToLoad]:
@@ -95,13 +99,14 @@ class Stacker:
         self._bare = kiln.ground(gap_mm)
         self._draw = draw or Draw()
         self._posts: dict[float, float] = {}
+        self._longest_mm = max(kiln.usable_posts_mm, default=0.0)
 
     # ---- what a level is worth ---------------------------------------------------------------------------------
 
     def post_of(self, piece: PieceToLoad) -> float:
-        """The shortest post for a piece."""
+        """The shortest post for a piece, or its own height where no post is as long."""
         if piece.height_mm not in self._posts:
-            self._posts[piece.height_mm] = self.kiln.post_for(piece.height_mm) or 0.0
+            self._posts[piece.height_mm] = self.kiln.level_for(piece.height_mm) or 0.0
         return self._posts[piece.height_mm]
 
     def high(self, level: Level) -> float:
@@ -111,6 +116,10 @@ class Stacker:
     def height(self, levels: Iterable[Level]) -> float:
         """What levels take of the height together."""
         return sum(map(self.high, levels))
+
+    def go_in(self, levels: Collection[Level]) -> bool:
+        """Whether levels go into one firing together: under the roof, and no two of them only on top."""
+        return self.height(levels) <= self.kiln.room_mm and sum(level.only_on_top for level in levels) <= 1
 
     def least_height(self, pieces: Iterable[PieceToLoad]) -> float:
         """The height that pieces would take if every level could be covered whole; no plan is lower."""
@@ -125,7 +134,13 @@ class Stacker:
 
     def empty(self, post_mm: float) -> Level:
         """A level on such posts with nothing on it."""
-        return Level(post_mm, self._bare.copy())
+        return Level(post_mm, self._bare.copy(), only_on_top=post_mm > self._longest_mm)
+
+    def raised(self, level: Level, piece: PieceToLoad) -> Level:
+        """A level that is only on top, as high as this piece needs it."""
+        higher = level.copy()
+        higher.post_mm = max(level.post_mm, piece.height_mm)
+        return higher
 
     def stack(
         self, pieces: Iterable[PieceToLoad], refills: int = 5, mixing: float = 0.0, more: More = lambda: True
@@ -139,7 +154,8 @@ class Stacker:
         while rest:
             level = self.empty(self.post_of(rest[0]))
             rest = level.take_all([rest[0], *self._stirred(rest[1:], mixing)] if mixing else rest)
-            for _ in range(refills if rest else 0):
+            # A level on top is not filled anew: what is too high for every other must not lose its place there.
+            for _ in range(refills if rest and not level.only_on_top else 0):
                 if not more():
                     break
                 other, others = self._filled_anew(level, rest, mixing)
@@ -184,12 +200,13 @@ class Stacker:
 def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:
     """The levels of one firing from the bottom to the top: those with heavy pieces lowest, then on ever longer posts.
 
-    A shelf on long posts stands least firmly, so the tallest level goes on top (common practice).
+    A shelf on long posts stands least firmly, so the tallest level goes on top (common practice). What is higher than
+    every post stands on the uppermost shelf.
     """
 
     def heaviest(level: Level) -> float:
         heavy = max((piece.weight_g or 0 for piece in level.pieces), default=0)
         return heavy if heavy >= HEAVY_G else 0
 
-    ordered = sorted(levels, key=lambda level: (-heaviest(level), level.post_mm))
-    return tuple(LoadedShelf(level.post_mm, tuple(level.placed)) for level in ordered)
+    ordered = sorted(levels, key=lambda level: (level.only_on_top, -heaviest(level), level.post_mm))
+    return tuple(LoadedShelf(level.post_mm, tuple(level.placed), level.only_on_top) for level in ordered)

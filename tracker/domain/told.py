@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.pieces import Foot, Piece, Stage, StepName, Use, Ware
+from tracker.domain.pieces import Foot, Piece, Stage, StepName, Use
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 class Told:
     """What somebody says of a piece after it was registered, by the names of its own facts.
 
-    Lengths are in mm, its weight in g. None leaves a fact as it was, so nothing known becomes unknown again.
+    Lengths are in mm, its weight in g. None leaves a fact as it was, so nothing known becomes unknown again; only a
+    piece that is told of no set, by an empty `set_name`, leaves the one it belonged to.
     """
 
     use: Use | None = None
@@ -31,6 +32,7 @@ class Told:
     mended: bool | None = None
     foot: Foot | None = None
     catch_plate: bool | None = None
+    set_name: str | None = None
 
 
 def set_right(piece: Piece, told: Told) -> Piece:
@@ -38,13 +40,23 @@ def set_right(piece: Piece, told: Told) -> Piece:
 
     A foot and a catch plate are known of glazed ware alone: wax has a step of its own, and bare ware needs no plate.
     """
-    facts = {one.name: fact for one in fields(Told) if (fact := getattr(told, one.name)) is not None}
-    after = replace(piece.take(StepName.SET_RIGHT), **facts)
+    after = _as_told(piece.take(StepName.SET_RIGHT), told)
     if not changes(piece, after):
         raise Unusable(["Nothing here is different from what is known already."], "Change what is wrong.")
     if piece.stage is not Stage.GLAZED and (piece.foot, piece.catch_plate) != (after.foot, after.catch_plate):
         raise NotAStep(f"{piece.ref} is {piece.stage}: foot and catch plate are told of glazed ware.", piece.possible)
     return after
+
+
+def is_news(piece: Piece, told: Told) -> bool:
+    """Whether anything that is told of a piece is different from what is known."""
+    return bool(changes(piece, _as_told(piece, told)))
+
+
+def _as_told(piece: Piece, told: Told) -> Piece:
+    facts = {one.name: fact for one in fields(Told) if (fact := getattr(told, one.name)) is not None}
+    after = replace(piece, **facts)
+    return replace(after, set_name=after.set_name or None)
 
 
 def _yes_or_no(fact: object) -> str:
@@ -68,18 +80,21 @@ _IN_WORDS: Mapping[str, tuple[str, Callable[[Any], str]]] = {
     "mended": ("cracked or mended", _yes_or_no),
     "foot": ("foot", str),
     "catch_plate": ("catch plate", _yes_or_no),
+    "set_name": ("set", "“{}”".format),
 }
 """What each fact is called, and how its value is said."""
 
 
-def changes(before: Ware, after: Ware) -> tuple[str, ...]:
+def changes(before: Piece, after: Piece) -> tuple[str, ...]:
     """Every fact that is different, from what to what: "weight from 700 g to 720 g"."""
     return tuple(
-        f"{name} from {_said(was, say)} to {_said(now, say)}"
+        f"{name} from {_said(fact, was, say)} to {_said(fact, now, say)}"
         for fact, (name, say) in _IN_WORDS.items()
         if (was := getattr(before, fact)) != (now := getattr(after, fact))
     )
 
 
-def _said(fact: object, say: Callable[[Any], str]) -> str:
-    return "unknown" if fact is None else say(fact)
+def _said(name: str, fact: object, say: Callable[[Any], str]) -> str:
+    if fact is None:
+        return "none" if name == "set_name" else "unknown"
+    return say(fact)

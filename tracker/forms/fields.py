@@ -72,15 +72,25 @@ class Typed(fields.Field[Any]):
             raise ValidationError(str(refusal)) from None
 
 
-def line(most: int = LONGEST_LINE, *, required: bool = False, default: str | None = "") -> Typed:
-    """One line of text of at most `most` characters, trimmed, its spaces single, its letters composed."""
+def line(
+    most: int = LONGEST_LINE,
+    *,
+    required: bool = False,
+    default: str | None = "",
+    sent_as: str | None = None,
+    as_typed: bool = False,
+) -> Typed:
+    """One line of text of at most `most` characters, trimmed, its spaces single, its letters composed.
+
+    One that is taken `as_typed` counts as sent when it was emptied.
+    """
 
     def read(text: str) -> str:
         if "\n" in text.strip() or "\r" in text.strip():
             raise ValueError("Write this on one line.")
         return _short_enough(" ".join(unicodedata.normalize("NFC", text).split()), most)
 
-    return Typed(read, required=required, default=default)
+    return Typed(read, required=required, default=default, sent_as=sent_as, as_typed=as_typed)
 
 
 def lines(most: int = LONGEST_REASON) -> Typed:

@@ -16,8 +16,8 @@ from marshmallow import ValidationError, validates_schema
 from tracker.domain.cones import Cone
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
+from tracker.domain.practice_groups import GROUPS
 from tracker.domain.programmes import Programme
-from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice
 from tracker.domain.segments import Segment
 from tracker.forms import fields
@@ -65,7 +65,7 @@ def _words() -> Typed:
     return Typed(read, default=frozenset())
 
 
-def _percent() -> Typed:
+def percent() -> Typed:
     """A percentage with a point or a comma, or None."""
 
     def read(text: str) -> float:
@@ -201,8 +201,8 @@ class ClayForm(FormSchema[ClaySent]):
     cone_low = _cone()
     cone_high = _cone()
     slumps_above = _cone(required=False)
-    absorption_pct = _percent()
-    shrinkage_pct = _percent()
+    absorption_pct = percent()
+    shrinkage_pct = percent()
 
     @validates_schema(skip_on_field_errors=True)
     def stands_together(self, values: Mapping[str, Any], **_: object) -> None:
@@ -427,31 +427,10 @@ def _word(text: str, kind: type[Atmosphere]) -> Atmosphere:
     return kind(text.strip())
 
 
-class PracticeForm(FormSchema[Practice]):
-    """The numbers that are common practice and a studio's own to choose."""
-
-    makes = Practice
-    large_porcelain_mm = fields.whole(1, 5_000, default=Practice().large_porcelain_mm)
-    food_absorption_pct = _percent()
-    foot_clear_mm = fields.whole(0, 500, default=Practice().foot_clear_mm)
-    tongs_g = fields.whole(1, 1_000_000, default=Practice().tongs_g)
-    thick_wall_mm = fields.whole(1, 5_000, default=Practice().thick_wall_mm)
-    glaze_dries_hours = fields.whole(0, 10_000, default=Practice().glaze_dries_hours)
-    glaze_gap_mm = fields.whole(0, 200, default=Practice().glaze_gap_mm)
-    bisque_share_pct = fields.whole(0, 100, default=Practice().bisque_share_pct)
-    regime = fields.choice(Regime)
-
-    @validates_schema(skip_on_field_errors=True)
-    def is_whole(self, values: Mapping[str, Any], **_: object) -> None:
-        """Refuse a practice without its limit for food."""
-        if values["food_absorption_pct"] is None:
-            raise ValidationError("Fill this in.", "food_absorption_pct")
-
-
 # ---- and back: what a form shows of a thing that is there -----------------------------------------------------------
 
 Shown = dict[str, list[str]]
-_NOT_ASKED = {"tests", "weighings", "chamber", "furniture", "retired"}
+_NOT_ASKED = {"tests", "weighings", "chamber", "furniture", "retired", *(group.name for group in GROUPS)}
 
 
 def shown(thing: Clay | Glaze | Route | Kiln | Practice) -> Shown:

@@ -154,13 +154,16 @@ class NewPieceForm(FormSchema[NewPiece]):
     mended = fields.yes_or_no()
     arrives_bisqued = fields.yes_or_no()
     maker_id = fields.whole()
+    set_name = fields.line(sent_as="set")
+    belongs_with = fields.line(LONGEST_SCAN)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToldAgain:
-    """What is known of a piece after all, and the version of the piece that the page showed."""
+    """What is known of a piece after all, what it fires together with, and the version that the page showed."""
 
     told: Told
+    belongs_with: str
     seen: int | None
 
 
@@ -168,9 +171,9 @@ class ToldForm(FormSchema[ToldAgain]):
     """What is known of a piece, each fact as on the form for a new one; a field left empty leaves its fact alone."""
 
     @staticmethod
-    def makes(*, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
+    def makes(*, belongs_with: str, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
         """Keep what was told apart from the version."""
-        return ToldAgain(told=Told(**facts), seen=seen)
+        return ToldAgain(told=Told(**facts), belongs_with=belongs_with, seen=seen)
 
     use = fields.choice(Use, required=False)
     height_mm = fields.length("height", required=False)
@@ -184,6 +187,9 @@ class ToldForm(FormSchema[ToldAgain]):
     mended = fields.yes_or_no()
     foot = fields.choice(Foot, required=False)
     catch_plate = fields.yes_or_no(default=None)
+    # The one fact that may be taken back: a field that was emptied says that the piece belongs to no set.
+    set_name = fields.line(default=None, sent_as="set", as_typed=True)
+    belongs_with = fields.line(LONGEST_SCAN)
     seen = fields.seen()
 
 

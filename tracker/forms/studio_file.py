@@ -15,6 +15,7 @@ from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
 from tracker.domain.kilns import Kiln, Route, RouteKind
 from tracker.domain.materials import FoodStanding, Glaze
+from tracker.domain.practice_groups import GROUPS
 from tracker.domain.refusals import Unusable
 from tracker.domain.release import Result, unshown
 from tracker.domain.routing import COMMON_PRACTICE, Practice
@@ -246,7 +247,8 @@ def write_studio(studio: Studio) -> str:
     catalogue = studio.catalogue
     parts = [
         _table("[studio]", {"name": studio.name, "timezone": studio.timezone, "address": studio.address}),
-        _table("[practice]", _plain(catalogue.practice)),
+        _table("[practice]", _plain(catalogue.practice, *(group.name for group in GROUPS))),
+        *(_table(f"[practice.{group.name}]", _plain(getattr(catalogue.practice, group.name))) for group in GROUPS),
     ]
     for clay in catalogue.clays.values():
         parts.append(_table("[[clay]]", _plain(clay, "weighings")))

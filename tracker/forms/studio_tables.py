@@ -21,6 +21,7 @@ from tracker.domain.materials import (
     HowOn,
     Trait,
 )
+from tracker.domain.practice_groups import GROUPS, Group, Number
 from tracker.domain.programmes import programme_for
 from tracker.domain.release import BadResult, ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.release_limits import Metal, Regime, Unit
@@ -381,6 +382,23 @@ STUDIO = TableKind(
     lambda values: values,
 )
 
+
+def _group(group: Group) -> Reader:
+    """A reader of one group of common practice, such as [practice.logs]."""
+    shape = Shape({one.name: _number_of(one) for one in group.numbers})
+
+    def read_group(raw: object) -> Any:  # noqa: ANN401 -- each group is of a kind of its own
+        if isinstance(raw, dict) and (strange := [key for key in raw if key not in shape.keys]):
+            raise Wrong(not_a_key(strange[0], shape.keys), strange[0])
+        return group.of(shape.read(raw))
+
+    return read_group
+
+
+def _number_of(one: Number) -> Reader:
+    return _whole(int(one.least), int(one.most)) if one.whole else number(one.least, one.most)
+
+
 PRACTICE = TableKind(
     "practice",
     {
@@ -393,6 +411,7 @@ PRACTICE = TableKind(
         "glaze_gap_mm": _whole(0, 200),
         "bisque_share_pct": _whole(0, 100),
         "regime": choice(Regime),
+        **{group.name: _group(group) for group in GROUPS},
     },
     (),
     lambda values: Practice(**values),

@@ -150,7 +150,7 @@ class QuestionRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PiecePage:
-    """All that the page of a piece shows."""
+    """All that the page of a piece shows; its `mates` are the other pieces of its set."""
 
     row: PieceRow
     maker: Person
@@ -158,6 +158,7 @@ class PiecePage:
     questions: tuple[QuestionRow, ...]
     leaves: frozenset[Leave]
     times_printed: int
+    mates: tuple[PieceRow, ...] = ()
 
     @property
     def piece(self) -> Piece:
@@ -420,7 +421,19 @@ class Reader:
                     select(func.count()).select_from(prints).where(prints.c.piece_id == piece_id),
                 )
                 or 0,
+                mates=self._mates_over(connection, row.piece),
             )
+
+    def mates(self, piece: Piece) -> tuple[PieceRow, ...]:
+        """The other pieces of a piece's set, in the order in which they were registered; none for one of no set."""
+        with self._connect() as connection:
+            return self._mates_over(connection, piece)
+
+    def set_named(self, maker_id: int, name: str) -> str | None:
+        """A set of this maker as it is spelled, whatever case `name` is in; None where there is none."""
+        kept = select(pieces.c.set_name).where(pieces.c.maker_id == maker_id, pieces.c.set_name.is_not(None)).distinct()
+        with self._connect() as connection:
+            return next((one for one in connection.scalars(kept) if one.casefold() == name.casefold()), None)
 
     def leaves(self, piece_id: int) -> frozenset[Leave]:
         """The instructor's leaves for this piece."""
@@ -625,6 +638,12 @@ class Reader:
             return None if row is None else person_of(row)
 
     # ---- from rows to values ---------------------------------------------------------------------------------
+
+    def _mates_over(self, connection: Connection, piece: Piece) -> tuple[PieceRow, ...]:
+        if piece.set_name is None:
+            return ()
+        of_set = _ROW.where(pieces.c.maker_id == piece.maker_id, pieces.c.set_name == piece.set_name)
+        return self._rows_over(connection, of_set.where(pieces.c.id != piece.id).order_by(pieces.c.id))
 
     def _rows(self, wanted: Select[Any]) -> tuple[PieceRow, ...]:
         with self._connect() as connection:

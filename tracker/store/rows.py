@@ -29,6 +29,7 @@ from tracker.domain.outdoor import Container, Crew, Opening
 from tracker.domain.outdoor_sessions import SessionFacts
 from tracker.domain.people import Person, Role
 from tracker.domain.pieces import Build, Foot, Piece, Stage, Use
+from tracker.domain.practice_groups import GROUPS
 from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.release_limits import Metal, Regime, Unit
 from tracker.domain.routing import Practice, Verdict
@@ -140,7 +141,9 @@ def practice_text(practice: Practice) -> str:
 def practice_of(text: str) -> Practice:
     """A studio's practice out of JSON; what was not yet a setting then is common practice."""
     plain = json.loads(text)
-    return Practice(**{**plain, "regime": Regime(plain["regime"])} if "regime" in plain else plain)
+    groups = {group.name: group.of(plain[group.name]) for group in GROUPS if group.name in plain}
+    regime = {"regime": Regime(plain["regime"])} if "regime" in plain else {}
+    return Practice(**{**plain, **groups, **regime})
 
 
 def route_row(route: Route) -> dict[str, Any]:
@@ -300,6 +303,7 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
         "stage": piece.stage,
         "came_from": piece.came_from,
         "place": piece.place,
+        "set_name": piece.set_name,
         "version": piece.version,
     }
 
@@ -334,6 +338,7 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         route=row.waits_for,
         in_firing=row.firing_id,
         planned_in=row.planned_in,
+        set_name=row.set_name,
         place=row.place,
         version=row.version,
     )

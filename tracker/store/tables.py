@@ -229,6 +229,7 @@ pieces = Table(
     Column("stage", String(20), nullable=False),
     Column("came_from", String(20)),
     _words("place"),
+    _words("set_name", required=False),
     Column("version", Integer, nullable=False),
     Column("registered_at", UtcTime, nullable=False),
     Column("since", UtcTime, nullable=False),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.cone_fits import fits
 from tracker.domain.curves import Curve
 from tracker.domain.firing_watch import look_at_curve, look_at_programme
-from tracker.domain.heat_work import heat_work
+from tracker.domain.heat_work import heat_work, step_of
 from tracker.domain.programmes import NoProgramme, programme_for
 from tracker.domain.witness_cones import Stands, WitnessCone, correction, witnessed
 
@@ -34,7 +34,8 @@ class FireStory:
 
     `curve` and what rests on it are None while there are fewer than two readings. `corrected` is what the cones would
     say, by this kiln's `correction`. `falls_in` and `hold_for` are the seconds until the target cone is down at the
-    present rate and at the present temperature; None is never, or not in a week. `levels` are the witness cones of each
+    present rate and at the present temperature, by that correction too where there is one; None is never, or not in a
+    week. `levels` are the witness cones of each
     level together, and `off` by how many whole cones they saw more heat than the curve.
     """
 
@@ -56,12 +57,13 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
     """The story of one firing; `second` is how long after it was lit the next hour is asked for, None for nothing."""
     seen = list(witnesses)
     kind = _kind_of(seen)
+    practice = reader.catalogue().practice.fires
     curve = _curve_of(reader, firing.id)
     work = heat_work(curve, kind) if curve else None
     programme = _programme_of(firing)
     of_kiln = kiln_correction(reader, firing.kiln.name, before=firing.id)
     levels = _levels(seen)
-    target = firing.target if firing.target in fits(kind) else None
+    goal = step_of(firing.target) - of_kiln.cones if firing.target in fits(kind) else None
     return FireStory(
         kind=kind,
         curve=curve,
@@ -70,11 +72,11 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
         correction=of_kiln,
         programme=programme,
         next_hour=programme.next_hour(second) if programme and second is not None else (),
-        falls_in=work.falls_in(target) if work and target else None,
-        hold_for=work.hold_for(target) if work and target else None,
+        falls_in=work.reaches_in(goal) if work and goal is not None else None,
+        hold_for=work.reaches_in(goal, 0.0) if work and goal is not None else None,
         findings=(
-            *(look_at_programme(programme) if programme else ()),
-            *(look_at_curve(curve, firing.route.kind, programme) if curve else ()),
+            *(look_at_programme(programme, practice) if programme else ()),
+            *(look_at_curve(curve, firing.route.kind, programme, practice) if curve else ()),
         ),
         levels=levels,
         off=_off(levels, work),
@@ -92,7 +94,7 @@ def kiln_correction(reader: Reader, kiln: str, *, before: int | None = None) -> 
         off = _off(_levels(seen), heat_work(curve, _kind_of(seen))) if curve else None
         if off is not None:
             offsets.append(off)
-    return correction(offsets)
+    return correction(offsets, reader.catalogue().practice.corrections)
 
 
 def _curve_of(reader: Reader, number: int) -> Curve | None:

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.cone_fits import fits
-from tracker.domain.firing_logs import LOG_PRACTICE, LogFinding, Reading, look_over
+from tracker.domain.firing_logs import LogFinding, Reading, look_over
 from tracker.domain.firings import FiringStage
 from tracker.domain.history import Receipt
 from tracker.domain.people import Right
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from tracker.domain.firing_logs import KilnLog
+    from tracker.domain.firing_logs import KilnLog, LogPractice
     from tracker.domain.firings import Firing
     from tracker.domain.history import Request
     from tracker.domain.witness_cones import WitnessCone
@@ -54,18 +54,18 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
         raise Unusable(["A reading lies between the lighting of the fire and now."], "Look at the time.")
     second = round((moment - lit_at).total_seconds())
     before = dict(change.read.firing_log(firing_id))
-    _must_go_with(before, second, celsius, sure=sure)
+    _must_go_with(before, second, celsius, change.catalogue.practice.logs, sure=sure)
     change.book.log(firing_id, {second: celsius})
     return Receipt(says=f"Firing {firing_id}: {celsius:g} °C noted.", extra={"firing": firing_id})
 
 
-def _must_go_with(before: dict[int, float], second: int, celsius: float, *, sure: bool) -> None:
+def _must_go_with(before: dict[int, float], second: int, celsius: float, practice: LogPractice, *, sure: bool) -> None:
     """Refuse a reading that no kiln could have beside the readings before and after it."""
     sooner = max((one for one in before if one < second), default=None)
     later = min((one for one in before if one > second), default=None)
     around = [(one, before[one]) for one in (sooner, later) if one is not None]
     readings = [Reading(1, float(when), heat) for when, heat in sorted([*around, (second, celsius)])]
-    found = [one for one in look_over(readings, LOG_PRACTICE) if one.rule in {"log-impossible", "log-jump"}]
+    found = [one for one in look_over(readings, practice) if one.rule in {"log-impossible", "log-jump"}]
     if found and not (sure and all(one.rule == "log-jump" for one in found)):
         raise Unusable([_without_line(one) for one in found], "Read it again; if it is right, say so.")
 

@@ -20,7 +20,7 @@ from tracker.usecases.finding import find_piece
 from tracker.usecases.firings import could_fire, held_firing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import datetime
 
     from tracker.domain.cones import Cone
@@ -115,6 +115,8 @@ def _fill(change: Change, firing: Firing) -> int:
         plan = KeptPlan(left_out=tuple(kept_out))
     else:
         is_bisque = firing.route.kind is RouteKind.BISQUE
+        sets_begun = {row.piece.set_key for row in inside} - {None}
+        chosen.sort(key=lambda row: row.piece.set_key not in sets_begun)
         plan = _load_plan(kiln, (*inside, *chosen), kept_out, practice, is_bisque=is_bisque)
     out = {number for number, _ in plan.left_out}
     to_come = [row.piece.id for row in chosen if row.piece.id not in out]
@@ -129,7 +131,7 @@ def _may_go_in(
     is_bisque = firing.route.kind is RouteKind.BISQUE
     rows = read.standing(Stage.GREENWARE) if is_bisque else read.waiting([firing.route.name])
     chosen, kept_out = [], []
-    for row in rows[:_MOST_LOOKED_AT]:
+    for row in _looked_at(rows):
         piece = row.piece
         if row.firing_id is not None or piece.planned_in not in {None, firing.id}:
             continue
@@ -144,7 +146,30 @@ def _may_go_in(
             kept_out.append((piece.id, open_findings[0].says))
         else:
             chosen.append(row)
-    return chosen, kept_out
+    return _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
+
+
+def _looked_at(rows: Sequence[PieceRow]) -> Iterable[PieceRow]:
+    """The first so many, and later ones that fire together with one of them."""
+    first, later = rows[:_MOST_LOOKED_AT], rows[_MOST_LOOKED_AT:]
+    sets = {row.piece.set_key for row in first} - {None}
+    return (*first, *(row for row in later if row.piece.set_key in sets))
+
+
+def _whole_sets(
+    chosen: Iterable[PieceRow], kept_out: Sequence[tuple[int, str]], rows: Mapping[int, PieceRow]
+) -> tuple[list[PieceRow], list[tuple[int, str]]]:
+    """What goes in, without the pieces of a set of which the door would stop another; those say so."""
+    stopped = {rows[number].piece.set_key: (rows[number], why) for number, why in reversed(kept_out)}
+    stopped.pop(None, None)
+    whole, with_theirs = [], list(kept_out)
+    for row in chosen:
+        if row.piece.set_key not in stopped:
+            whole.append(row)
+            continue
+        mate, why = stopped[row.piece.set_key]
+        with_theirs.append((row.piece.id, f"its set goes in whole or not at all, and {mate.ref} is stopped: {why}"))
+    return whole, with_theirs
 
 
 # ---- how large each piece is, and what the kiln holds ---------------------------------------------------------------
@@ -158,19 +183,20 @@ def _load_plan(
     *,
     is_bisque: bool,
 ) -> KeptPlan:
+    numbers = {row.ref: row.piece.id for row in rows}
     pieces = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
     made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, pieces)
     levels = tuple(
         PlannedLevel(
             shelf.post_mm,
             tuple(
-                Place(int(one.piece.code), round(one.spot.x_mm, 1), round(one.spot.y_mm, 1), one.spot.turned)
+                Place(numbers[one.piece.code], round(one.spot.x_mm, 1), round(one.spot.y_mm, 1), one.spot.turned)
                 for one in shelf.placed
             ),
         )
         for shelf in made.shelves
     )
-    left_out = ((int(one.piece.code), one.why) for one in made.left_out)
+    left_out = ((numbers[one.piece.code], one.why) for one in made.left_out)
     return KeptPlan(levels, (*kept_out, *left_out))
 
 
@@ -182,7 +208,10 @@ def to_load(piece: Piece, turn: int, practice: Practice, *, is_bisque: bool) -> 
         shrunk(size or _UNMEASURED_MM, shrinkage) for size in (piece.height_mm, piece.width_mm, piece.depth_mm)
     )
     lies = Footprint.round(max(width, depth)) if piece.build is Build.THROWN else Footprint(width, depth)
-    return PieceToLoad(str(piece.id), lies, height, weight_g=piece.weight_g, promised=turn)
+    # What stands in the kiln is there already: its mates come next, but whether they find room moves it no more.
+    tied = piece.set_key if piece.in_firing is None else None
+    name = f"{tied[0]} {tied[1]}" if tied else None
+    return PieceToLoad(piece.ref, lies, height, weight_g=piece.weight_g, promised=turn, set_name=name)
 
 
 _UNMEASURED_MM = 150

@@ -13,6 +13,7 @@ from tracker.domain.people import Right
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.routing import judge
+from tracker.domain.rules.rule import listed
 from tracker.usecases.finding import find_piece
 from tracker.usecases.settling import EVERY_FIRING
 
@@ -161,7 +162,7 @@ def _put_in(
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
     let_in(change, firing, piece, dry=dry, accepts=accepts)
-    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}"
+    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}{_still_out(change, firing, piece)}"
     return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
 
 
@@ -191,6 +192,21 @@ def _place_in_plan(firing: Firing, piece: Piece) -> str:
         return ""
     level = firing.plan.level_of(piece.id)
     return f" Shelf {level} from below." if level else " It is not in the plan: find it a place."
+
+
+def _still_out(change: Change, firing: Firing, piece: Piece) -> str:
+    """Which pieces of its set wait for this very firing's route and are neither in its kiln nor in its plan."""
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    out = [
+        row
+        for row in change.read.mates(piece)
+        if (row.piece.stage is Stage.GREENWARE if is_bisque else row.piece.route == firing.route.name)
+        and firing.id not in {row.firing_id, row.piece.planned_in}
+    ]
+    if not out:
+        return ""
+    named = listed(f"{row.piece.what} {row.ref}" for row in out)
+    return f" Its {named} {'is' if len(out) == 1 else 'are'} not in yet."
 
 
 def _must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:

@@ -13,9 +13,10 @@ from tracker.domain.people import Right
 from tracker.domain.pieces import STEPS, Foot, NewPiece, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.routing import Verdict
-from tracker.domain.told import Told, changes
+from tracker.domain.told import Told, changes, is_news
 from tracker.domain.told import set_right as known_anew
 from tracker.usecases.finding import find_piece
+from tracker.usecases.sets import in_set, set_for
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -59,6 +60,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
         stage=stage,
         **{name: getattr(ware, name) for name in Ware.__slots__},
     )
+    piece = in_set(change, piece, new.set_name, new.belongs_with)
     piece = change.register(piece, HistoryLine(step=StepName.REGISTER, start=None, to=stage))
     return _receipt(piece, f"{piece.ref}, {piece.what}: registered.", line=change.read.last_line(piece.id))
 
@@ -172,18 +174,28 @@ def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
 # ---- what is known ---------------------------------------------------------------------------------------------
 
 
-def set_right(store: Store, request: Request, ref: str, told: Told, *, seen: int | None = None) -> Receipt:
+def set_right(
+    store: Store, request: Request, ref: str, told: Told, *, belongs_with: str = "", seen: int | None = None
+) -> Receipt:
     """Change what is known of a piece to what it is `told`; the history keeps what it was before.
 
-    A piece that comes to be for food is judged by what it wears, as at glazing.
+    A piece that comes to be for food is judged by what it wears, as at glazing. `belongs_with` is the code or slip
+    number of a piece that it fires together with; one that belongs to no set yet is tied to this one.
     """
-    return store.once(request, "set right", lambda change: _set_right(change, ref, told, seen), about=(ref, told, seen))
+    about = (ref, told, belongs_with, seen)
+    return store.once(request, "set right", lambda change: _set_right(change, ref, told, belongs_with, seen), about)
 
 
-def _set_right(change: Change, ref: str, told: Told, seen: int | None) -> Receipt:
+def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: int | None) -> Receipt:
     piece = _held(change, StepName.SET_RIGHT, ref, seen)
+    mate_says = ""
+    if told.set_name or belongs_with:
+        theirs, mate_says = set_for(change, piece, told.set_name or "", belongs_with)
+        told = replace(told, set_name=theirs)
+    if mate_says and not is_news(piece, told):
+        return _receipt(piece, mate_says, line=None)
     after = known_anew(piece, told)
-    _must_not_be_in_a_kiln(piece)
+    piece.must_not_be_in_a_kiln()
     if piece.mended and not after.mended and not change.request.by.may(Right.MOVE):
         raise NotAllowed(f"{piece.ref} is noted as cracked or mended.", "Shelf staff looks at it and takes that back.")
     verdict = None
@@ -193,7 +205,7 @@ def _set_right(change: Change, ref: str, told: Told, seen: int | None) -> Receip
     what = "; ".join(changes(piece, after))
     line = HistoryLine(step=StepName.SET_RIGHT, start=piece.stage, to=after.stage, verdict=verdict, reason=what)
     number = change.save(piece, after, line)
-    return _receipt(after, f"{_named(after)}: set right, {what}.", line=number)
+    return _receipt(after, f"{_named(after)}: set right, {what}. {mate_says}".strip(), line=number)
 
 
 # ---- the queue -------------------------------------------------------------------------------------------------
@@ -394,7 +406,7 @@ def _plain_step(
     after = replace(piece.take(name, to=to), place=place or piece.place)
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason:
         raise Unusable([f"To {name} a piece, say why."])
-    _must_not_be_in_a_kiln(piece)
+    piece.must_not_be_in_a_kiln()
     line = HistoryLine(
         step=name,
         start=piece.stage,
@@ -415,13 +427,6 @@ def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
     piece = find_piece(change.read, ref, by, hold=True)
     piece.must_be_as_seen(seen)
     return piece
-
-
-def _must_not_be_in_a_kiln(piece: Piece) -> None:
-    if piece.in_firing is not None:
-        raise NotAStep(
-            f"{piece.ref} stands in the kiln of firing {piece.in_firing}.", "Take it out of that firing first."
-        )
 
 
 def _named(piece: Piece) -> str:

@@ -68,16 +68,18 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> str:
         return f"There is no {story.kind} cone {firing.target} in the chart, so nobody can say when it falls."
     cone, held = label_of(firing.target, story.kind), story.hold_for
     if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
-        return f"By its curve {cone} is down."
+        and_by = " and this kiln's own correction" if story.corrected else ""
+        return f"By its curve{and_by} {cone} is down."
     hold = f" Held at {story.curve.last_c:.0f} °C it is down in {clock_words(held)}." if held is not None else ""
     rate = story.curve.present_rate()
+    by = ", by this kiln's own correction" if story.corrected else ""
     if story.falls_in is None:
-        return f"At the present {rate:.0f} °C an hour {cone} does not fall.{hold}"
+        return f"At the present {rate:.0f} °C an hour {cone} does not fall{by}.{hold}"
     # The log may end some time ago: what it says of the future begins where it ends.
     last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
     return (
         f"At the present {rate:.0f} °C an hour {cone} falls at about {_there(last):%H:%M}, "
-        f"{clock_words(story.falls_in)} after the last reading.{hold}"
+        f"{clock_words(story.falls_in)} after the last reading{by}.{hold}"
     )
 
 

@@ -11,10 +11,12 @@ from tracker.domain.cones import CONES
 from tracker.domain.kilns import Atmosphere, RouteKind
 from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding, HowOn, Trait
 from tracker.domain.people import Right
+from tracker.domain.practice_groups import GROUPS
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.release_limits import Regime
 from tracker.domain.reshelving import SHELVES, merged, with_thing
-from tracker.forms.page_catalogue import ClayForm, GlazeForm, KilnForm, PracticeForm, RouteForm, shown
+from tracker.forms.page_catalogue import ClayForm, GlazeForm, KilnForm, RouteForm, shown
+from tracker.forms.page_practice import field_of, read_practice, shown_practice
 from tracker.forms.pages import BadForm, read_form
 from tracker.forms.studio_file import read_studio, write_studio
 from tracker.usecases import catalogue as shelving
@@ -162,7 +164,7 @@ def _form(
 @allows(Right.CATALOGUE)
 def practice() -> ResponseReturnValue:
     """The numbers that are common practice and this studio's own to choose."""
-    return _practice(shown(known().practice))
+    return _practice(shown_practice(known().practice))
 
 
 @pages.post("/catalogue/practice")
@@ -171,7 +173,7 @@ def set_practice() -> ResponseReturnValue:
     """Settle them; every piece that waits is judged anew."""
     sent: Shown = request.form.to_dict(flat=False)
     try:
-        wanted = read_form(PracticeForm(), request.form)
+        wanted = read_practice(request.form)
         receipt = shelving.set_practice(house().store, asking(), wanted, **_decided())
     except BadForm as bad:
         return _practice(sent, problems=bad.fields), status_of(bad)
@@ -197,6 +199,7 @@ def _practice(
         refusal=refusal,
         version=house().store.read.version(),
         regimes=[(str(one), one.in_words) for one in Regime],
+        groups=[(group, [(field_of(group, one), one) for one in group.numbers]) for group in GROUPS],
     )
 
 

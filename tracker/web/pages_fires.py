@@ -21,7 +21,7 @@ from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
 from tracker.web.fire_shown import costs_shown, money
 from tracker.web.firing_choices import known_firing
-from tracker.web.shown import told
+from tracker.web.shown import catalogue, told
 
 if TYPE_CHECKING:
     from datetime import time
@@ -75,7 +75,8 @@ def take_log(number: int) -> ResponseReturnValue:
     try:
         sent = read_form(_LOG_FORM, request.form)
         text = _text_of_log()
-        read = read_curve_file(text, CurveOptions(unit=sent.unit, couple=sent.couple, junction_c=sent.junction_c))
+        options = CurveOptions(unit=sent.unit, couple=sent.couple, junction_c=sent.junction_c)
+        read = read_curve_file(text, options, catalogue().practice.logs)
         receipt = firing_logs.take_log(
             house().store, asking(), number, read, accepts=sent.accepts, begins=sent.begins_min * 60
         )

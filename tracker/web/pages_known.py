@@ -16,6 +16,7 @@ from tracker.usecases import pieces
 from tracker.usecases.finding import find_row
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
+from tracker.web.shown import mates_to_pick
 from tracker.web.telling import address_of
 
 if TYPE_CHECKING:
@@ -44,7 +45,9 @@ def set_right(code: str) -> ResponseReturnValue:
     row = find_row(house().store.read, code, g.person)
     try:
         sent = read_form(ToldForm(), request.form)
-        receipt = pieces.set_right(house().store, asking(), row.ref, sent.told, seen=sent.seen)
+        receipt = pieces.set_right(
+            house().store, asking(), row.ref, sent.told, belongs_with=sent.belongs_with, seen=sent.seen
+        )
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
@@ -67,6 +70,7 @@ def _known_of(piece: Piece) -> dict[str, str]:
         "form": form,
         "foot": str(piece.foot or ""),
         "catch_plate": "yes" if piece.catch_plate else "no",
+        "set": piece.set_name or "",
     }
 
 
@@ -81,6 +85,7 @@ def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = Non
         also=_in_the_other_units(piece),
         can=piece.stage in STEPS[StepName.SET_RIGHT].start and row.firing_id is None,
         is_glazed=piece.stage is Stage.GLAZED,
+        mates=mates_to_pick(piece.maker_id, but=piece.id),
         typed=typed,
         refusal=None if isinstance(refusal, BadForm) else refusal,
         findings=refusal.findings if isinstance(refusal, Unsettled) else (),

@@ -10,7 +10,7 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 from tracker.domain.materials import Layer, Trait, Zone
 from tracker.domain.people import Right
 from tracker.domain.pieces import LINE, STAYS, STEPS, Build, Foot, Stage, StepName, Use
-from tracker.domain.refusals import NotAllowed, Refusal, Unfit, Unknown
+from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unfit, Unknown, Unusable
 from tracker.domain.suggestions import Change, suggestions
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.pages import (
@@ -28,6 +28,7 @@ from tracker.usecases.finding import find_row
 from tracker.web import shelf, telling
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
+from tracker.web.shown import mates_to_pick
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -90,7 +91,12 @@ def register() -> ResponseReturnValue:
         return _new_page(problems={"clay": "Choose one of the clays in the list."}), _UNUSABLE
     if request.form.get("do") == "look":
         return _new_page(wanted=wanted)
-    receipt = pieces.register(house().store, asking(), wanted)
+    try:
+        receipt = pieces.register(house().store, asking(), wanted)
+    except (NotAStep, Unknown, Unusable) as refusal:
+        if not wanted.belongs_with:
+            raise
+        return _new_page(problems={"belongs_with": f"{refusal.says} {refusal.mend}"}), status_of(refusal)
     flash(receipt.says, "good")
     return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
 
@@ -111,6 +117,7 @@ def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | N
         people=reader.people() if g.person.may(Right.MOVE) else (),
         asked=reader.pinned(clays_named=list(catalogue.clays)),
         ways=telling.ways_for(wanted, catalogue) if wanted else (),
+        mates=mates_to_pick(g.person.id),
         problems=problems or {},
         typed=request.form,
     )
@@ -220,6 +227,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         turn=telling.turn_of(page.row, by, catalogue),
         ways=ways,
         coats=_coats(pot),
+        mates=[telling.row_for_list(mate, telling.turn_of(mate, by, catalogue), "") for mate in page.mates],
         questions=page.questions,
         others_asked=reader.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},

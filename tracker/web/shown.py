@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect
 
 from tracker.domain.codes import read, read_slip, slip_text
+from tracker.domain.pieces import STEPS, StepName
 from tracker.domain.refusals import Refusal
 from tracker.web.doors import house
 from tracker.web.telling import address_of
@@ -37,6 +38,16 @@ def glazes_of(piece: Piece) -> str:
     if piece.layers:
         return " over ".join(reversed(list(dict.fromkeys(piece.worn_names))))
     return "none, burnished" if piece.burnished else "none"
+
+
+def mates_to_pick(maker_id: int, *, but: int | None = None) -> list[tuple[str, str]]:
+    """A maker's pieces that another may fire together with, as choices: what each is called by, and what it is."""
+    may_be = STEPS[StepName.SET_RIGHT].start
+    return [
+        (row.ref, f"{row.ref}, {row.piece.what}" + (f" (set “{name}”)" if (name := row.piece.set_name) else ""))
+        for row in house().store.read.pieces_of(maker_id)
+        if row.piece.stage in may_be and row.firing_id is None and row.piece.id != but
+    ]
 
 
 def accepted_of(row: PieceRow, catalogue: Catalogue) -> list[Finding]:

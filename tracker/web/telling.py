@@ -143,6 +143,7 @@ def row_for_list(row: PieceRow, turn: Turn, age: str) -> dict[str, Any]:
         "code": piece.code,
         "slip": row.ref,
         "name": piece.what,
+        "set": piece.set_name or "",
         "maker": "",
         "stage": (piece.came_from or Stage.GREENWARE) if is_lost else piece.stage,
         "lost": "lost" if is_lost else "",
