@@ -95,6 +95,7 @@ people = Table(
     _words("password_hash", required=False),
     Column("must_change_password", Boolean, nullable=False),
     Column("joined_at", UtcTime, nullable=False),
+    Column("removed_at", UtcTime),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
 )
@@ -466,6 +467,22 @@ prints = Table(
     Column("by_id", ForeignKey("people.id"), nullable=False),
     Column("at", UtcTime, nullable=False),
     Index("ix_prints_piece_id", "piece_id"),
+)
+
+photos = Table(
+    "photos",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), nullable=False),
+    Column("stem", String(32), nullable=False, unique=True),
+    Column("width", Integer, nullable=False),
+    Column("height", Integer, nullable=False),
+    Column("bytes", Integer, nullable=False),
+    Column("stage", String(20), nullable=False),
+    _words("words"),
+    Column("added_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Index("ix_photos_piece_id", "piece_id"),
 )
 
 IN_ORDER = tuple(metadata.sorted_tables)

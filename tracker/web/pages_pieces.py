@@ -28,6 +28,7 @@ from tracker.usecases.finding import find_row
 from tracker.web import shelf, telling
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
+from tracker.web.photos_shown import album_shown, newest_shown
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -58,9 +59,12 @@ def mine() -> ResponseReturnValue:
     is_finished = "finished" in request.args
     reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
     catalogue = reader.catalogue()
+    own = reader.pieces_of(g.person.id, finished=is_finished)
+    pictures = newest_shown(own)
     rows = [
         telling.row_for_list(row, telling.turn_of(row, g.person, catalogue), ago(row.since))
-        for row in reader.pieces_of(g.person.id, finished=is_finished)
+        | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
+        for row in own
     ]
     return render_template(
         "mine.html",
@@ -220,6 +224,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         turn=telling.turn_of(page.row, by, catalogue),
         ways=ways,
         coats=_coats(pot),
+        album=album_shown(page.row),
         questions=page.questions,
         others_asked=reader.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},
