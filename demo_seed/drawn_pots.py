@@ -16,6 +16,9 @@ Colour = tuple[int, int, int]
 WIDTH, HEIGHT = 420, 525
 """Pixels of a photo; it is drawn twice as large and then brought down, which smooths its edges."""
 
+_STRIPS = 48
+"""Into how many strips a wall is drawn, from its left edge to its right."""
+
 _CLAYS: dict[ClayKind, Colour] = {
     ClayKind.EARTHENWARE: (173, 92, 62),
     ClayKind.STONEWARE: (176, 156, 130),
@@ -54,12 +57,12 @@ def photo_of(piece: Piece) -> bytes:
 def _shelf(sheet: Image.Image, chance: Random) -> int:
     """A wall and a board; gives how far down the pot stands."""
     wall, board = chance.choice(_WALLS)
-    pen, edge = ImageDraw.Draw(sheet), int(2 * HEIGHT * 0.72)
+    pen, edge = ImageDraw.Draw(sheet), int(2 * HEIGHT * 0.6)
     for row in range(edge):
         pen.line((0, row, 2 * WIDTH, row), _shade(wall, 0.86 + 0.2 * row / edge))
     for row in range(edge, 2 * HEIGHT):
         pen.line((0, row, 2 * WIDTH, row), _shade(board, 1.12 - 0.4 * (row - edge) / (2 * HEIGHT - edge)))
-    return int(2 * HEIGHT * 0.84)
+    return int(2 * HEIGHT * 0.78)
 
 
 def _outline(piece: Piece, floor: int, chance: Random) -> list[tuple[float, float]]:
@@ -99,13 +102,14 @@ def _pot(sheet: Image.Image, piece: Piece, outline: list[tuple[float, float]], c
     coat = coats[-1] if coats else body
     line = len(outline) - chance.randint(4, 12)
     pen, middle = ImageDraw.Draw(sheet), WIDTH
-    for index, ((x, y), (_, under)) in enumerate(zip(outline, [*outline[1:], outline[-1]], strict=True)):
-        colour = coat if coats and index < line else body
-        for part in range(28):
+    walls = [(body, outline[line - 1 :]), (coat, outline[:line])] if coats else [(body, outline)]
+    for colour, wall in walls:
+        for part in range(_STRIPS):
             # Light comes from the left: each strip of the wall is as bright as it is turned to it.
-            left, right = -cos(pi * part / 28), -cos(pi * (part + 1) / 28)
-            light = 0.62 + 0.5 * max(0.0, sin(pi * (part / 28 * 0.86 + 0.12))) ** 1.4
-            pen.rectangle((middle + x * left, y, middle + x * right, under + 1), _shade(colour, light))
+            left, right = -cos(pi * part / _STRIPS), -cos(pi * (part + 1) / _STRIPS)
+            light = 0.62 + 0.5 * max(0.0, sin(pi * (part / _STRIPS * 0.86 + 0.12))) ** 1.4
+            strip = [(middle + x * left, y) for x, y in wall]
+            pen.polygon([*strip, *((middle + x * right + 1, y) for x, y in reversed(wall))], _shade(colour, light))
     if len(coats) > 1:
         _run_down(pen, coats[0], outline, line, chance)
     rim, top = outline[0]

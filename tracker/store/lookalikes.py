@@ -22,23 +22,24 @@ if TYPE_CHECKING:
 _UNDER_WAY = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
 
 
-def lookalikes(connection: Connection, known: Known, seen: Sighting, at: datetime) -> dict[int, int]:
-    """The numbers of the pieces that answer to `seen`, the likeliest first, each with how many traits it lacks.
+def lookalikes(connection: Connection, known: Known, seen: Sighting, at: datetime) -> dict[int, tuple[str, ...]]:
+    """The numbers of the pieces that answer to `seen`, the likeliest first, each with the names of the traits it lacks.
 
     Looked through is what is under way and what has gone missing lately, and on request what was taken home lately, so
     the work does not grow with what was finished long ago. Measures must agree; of the other traits a piece may lack
     as many as `seen` forgives.
     """
-    traits = [case((trait, 0), else_=1) for trait in _traits(known, seen)]
-    lacks = sum(traits, start=literal(0)) if traits else literal(0)
+    traits = {name: case((trait, 0), else_=1).label(name) for name, trait in _traits(known, seen)}
+    lacks = sum(traits.values(), start=literal(0))
     off = sum(_how_far_off(seen), start=literal(0.0))
     wanted = (
-        select(pieces.c.id, lacks.label("lacks"))
+        select(pieces.c.id.label("number"), *traits.values())
         .where(_where_to_look(seen, at), *_measures(seen), lacks <= seen.may_miss)
         .order_by(lacks, off, pieces.c.since.desc(), pieces.c.id.desc())
         .limit(MOST_SHOWN)
     )
-    return {row.id: row.lacks for row in connection.execute(wanted)}
+    found = connection.execute(wanted).mappings()
+    return {row["number"]: tuple(name for name in traits if row[name]) for row in found}
 
 
 def _where_to_look(seen: Sighting, at: datetime) -> ColumnElement[bool]:
@@ -65,23 +66,24 @@ def _how_far_off(seen: Sighting) -> Iterator[ColumnElement[Any]]:
         yield case((sides[0] < sides[1], sides[0]), else_=sides[1]) * 1.0 / seen.width_mm
 
 
-def _traits(known: Known, seen: Sighting) -> Iterator[ColumnElement[bool]]:
+def _traits(known: Known, seen: Sighting) -> Iterator[tuple[str, ColumnElement[bool]]]:
+    """What was told beside the measures: its name, and whether a piece has it."""
     if seen.clay or seen.clay_kind:
         alike = [
             number
             for number, clay in known.clays.items()
             if clay.name == seen.clay or (not seen.clay and clay.kind is seen.clay_kind)
         ]
-        yield pieces.c.clay_id.in_(alike)
+        yield "clay", pieces.c.clay_id.in_(alike)
     if seen.glaze:
         worn = select(layers.c.id).where(layers.c.piece_id == pieces.c.id)
-        if seen.glaze == BARE:
-            yield ~worn.exists()
+        if seen.glaze != BARE:
+            yield "glaze", worn.where(layers.c.glaze_id == known.glaze_ids.get(seen.glaze, -1)).exists()
         else:
-            yield worn.where(layers.c.glaze_id == known.glaze_ids.get(seen.glaze, -1)).exists()
+            yield "glaze", ~worn.exists()
     if seen.stage:
-        yield pieces.c.stage == seen.stage
+        yield "stage", pieces.c.stage == seen.stage
     if seen.build:
-        yield pieces.c.build == seen.build
+        yield "build", pieces.c.build == seen.build
     if seen.place:
-        yield pieces.c.place.icontains(seen.place, autoescape=True)
+        yield "place", pieces.c.place.icontains(seen.place, autoescape=True)

@@ -460,8 +460,8 @@ class Reader:
         """The pieces with these numbers, in the order of the numbers."""
         return self._rows(_ROW.where(pieces.c.id.in_(ids)).order_by(pieces.c.id))
 
-    def lookalikes(self, seen: Sighting, *, at: datetime) -> tuple[tuple[PieceRow, int], ...]:
-        """Pieces that look like what somebody sees, the likeliest first, each with how many traits it lacks."""
+    def lookalikes(self, seen: Sighting, *, at: datetime) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
+        """Pieces that look like what somebody sees, the likeliest first, each with the traits it lacks."""
         with self._connect() as connection:
             found = lookalikes(connection, self.known(), seen, at)
             rows = {row.piece.id: row for row in self._rows_over(connection, _ROW.where(pieces.c.id.in_(found)))}

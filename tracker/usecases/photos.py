@@ -95,8 +95,10 @@ def file_of(store: Store, stem: str, size: Size, by: Person) -> Path:
     return path
 
 
-def look_for(store: Store, sighting: Sighting, by: Person, *, at: datetime) -> tuple[tuple[PieceRow, int], ...]:
-    """Pieces that a nameless one could be, the likeliest first, each with how many traits it lacks."""
+def look_for(
+    store: Store, sighting: Sighting, by: Person, *, at: datetime
+) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
+    """Pieces that a nameless one could be, the likeliest first, each with the names of the traits it lacks."""
     by.must_be_allowed(Right.SEE_ALL)
     return store.read.lookalikes(sighting, at=at) if sighting.says_anything else ()
 

@@ -16,7 +16,7 @@ from tracker.usecases import photos
 from tracker.web.doors import allows, house
 from tracker.web.photos_shown import newest_shown
 from tracker.web.shown import Plain, catalogue, glazes_of
-from tracker.web.telling import address_of, build_and_size
+from tracker.web.telling import address_of
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -71,8 +71,8 @@ def _found(sighting: Sighting) -> list[Plain]:
             "what": row.piece.what,
             "maker": row.maker_name,
             "section": row.section,
-            "line": build_and_size(row.piece),
-            "clay": row.piece.clay.name,
+            "size": f"{row.piece.height_mm} mm high, {row.piece.width_mm} by {row.piece.depth_mm}",
+            "clay": f"{row.piece.clay.name}, {row.piece.clay.kind}",
             "glaze": glazes_of(row.piece),
             "stage": row.piece.stage,
             "build": row.piece.build,
