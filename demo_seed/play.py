@@ -14,6 +14,7 @@ from random import Random
 
 from demo_seed.floor import Cast, Floor
 from demo_seed.hands import Clock, Hands, Told
+from demo_seed.photos import take_photos
 from demo_seed.plans import plans_for
 from demo_seed.sorts import TERM_DAYS
 from demo_seed.term import Term
@@ -80,11 +81,13 @@ def _tell(store: Store, ends: datetime, days: int, progress: Progress | None) ->
     first, _ = found(store, studio, head, at=hands.clock.now - timedelta(days=3))
     cast = _enrol(hands, first, newcomers)
     plans = plans_for(studio.catalogue, len(cast.students), _chance("plans"))
-    term = Term(Floor(hands, cast, studio.catalogue, _chance("days")), plans)
+    floor = Floor(hands, cast, studio.catalogue, _chance("days"))
+    term = Term(floor, plans)
     for day in range(days):
         term.live(day)
         if progress:
             progress(day + 1, days)
+    take_photos(floor)
     shown = (cast.students[0], cast.staff[0], cast.instructors[0])
     return Telling(sign_ins=tuple(_sign_in(store, one) for one in shown), refusals=tuple(hands.refusals))
 

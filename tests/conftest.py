@@ -210,10 +210,10 @@ def _for_psycopg(url: str) -> str:
 
 
 @pytest.fixture
-def store(database_url: str) -> Iterator[Store]:
+def store(database_url: str, tmp_path: Path) -> Iterator[Store]:
     """The invented studio with its four people in a fresh database, on each engine in turn."""
     from tests.staffed import open_studio
 
-    opened = open_studio(database_url)
+    opened = open_studio(database_url, photos=str(tmp_path / "photos"))
     yield opened
     opened.close()

@@ -40,9 +40,15 @@ ADA, TOM, INES, MIRA = EVERYBODY = tuple(
 """Instructor, shelf staff and two students, with the numbers that `open_studio` gives them."""
 
 
-def open_studio(database: str, what: Studio | None = None, draw: Callable[[int], int] | None = None) -> Store:
-    """A store over a fresh, migrated database with a studio and its people in it; codes are the same every time."""
-    store = Store(database, draw or Random(23).randrange)  # noqa: S311 -- a test wants the same codes every time
+def open_studio(
+    database: str, what: Studio | None = None, draw: Callable[[int], int] | None = None, *, photos: str = ""
+) -> Store:
+    """A store over a fresh, migrated database with a studio and its people in it; codes are the same every time.
+
+    `photos` is the folder for photos where the database is no file.
+    """
+    draw = draw or Random(23).randrange  # noqa: S311 -- a test wants the same codes every time
+    store = Store(database, draw, photos=photos)
     store.set_up(what or a_studio(), secret="kept nowhere but in this test")
     with store.writing() as connection:
         for person in EVERYBODY:

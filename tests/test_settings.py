@@ -24,6 +24,7 @@ def test_every_setting_is_read() -> None:
             "FOOTRING_SECURE_COOKIES": "no",
             "FOOTRING_THREADS": "4",
             "FOOTRING_PROXIES": "1",
+            "FOOTRING_PHOTOS": "/srv/photos",
             "PATH": "/bin",
         }
     )
@@ -36,6 +37,7 @@ def test_every_setting_is_read() -> None:
         secure_cookies=False,
         threads=4,
         proxies=1,
+        photos="/srv/photos",
     )
 
 
@@ -55,6 +57,7 @@ def test_every_problem_is_reported_at_once() -> None:
         "FOOTRING_ADDRESS": "kilns",
         "FOOTRING_HOST": "a b",
         "FOOTRING_PORT": "70000",
+        "FOOTRING_PHOTOS": "ftp://attic",
         "FOOTRING_SECURE_COOKIES": "maybe",
         "FOOTRING_THREADS": "٣",
         "FOOTRING_PROXIES": "-1",

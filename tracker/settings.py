@@ -35,7 +35,8 @@ class Settings:
     reach the pages, as QR codes carry it; empty takes the studio's own. `host` and `port`: where the server listens;
     0.0.0.0 lets the whole network in. `secure_cookies`: whether browsers send the sign-in over https only.
     `threads`: how many requests are answered at the same time. `proxies`: how many proxies stand in front whose word
-    about the visitor's address is taken.
+    about the visitor's address is taken. `photos`: the folder in which the photos of a PostgreSQL studio lie;
+    those of an SQLite file lie beside it.
     """
 
     database: str
@@ -45,6 +46,7 @@ class Settings:
     secure_cookies: bool = False
     threads: int = 8
     proxies: int = 0
+    photos: str = ""
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str], *, database: str | None = None) -> Settings:
@@ -93,6 +95,12 @@ def _address(text: str) -> str:
     return text.rstrip("/")
 
 
+def _folder(text: str) -> str:
+    if "://" in text or Path(text).is_file():
+        raise ValueError("the path of a folder is needed.")
+    return text
+
+
 def _host(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z0-9.:\-]+", text):
         raise ValueError("the name or number of one of this machine's addresses is needed, such as 127.0.0.1.")
@@ -123,6 +131,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "secure_cookies": _yes_or_no,
     "threads": _whole(1, 256),
     "proxies": _whole(0, 8),
+    "photos": _folder,
 }
 
 VARIABLES = tuple(PREFIX + field.name.upper() for field in fields(Settings))

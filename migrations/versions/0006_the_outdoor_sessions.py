@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "0006"
-down_revision = "0003"
+down_revision = "0005"
 branch_labels = None
 depends_on = None
 
@@ -135,9 +135,7 @@ def upgrade() -> None:
         keeps = "OLD" if verb == "DELETE" else "NEW"
         body = f"BEGIN IF {refuses} THEN RAISE EXCEPTION '{says}'; END IF; RETURN {keeps}; END"
         op.execute(f"CREATE FUNCTION footring_{name}() RETURNS trigger LANGUAGE plpgsql AS $$ {body} $$")
-        op.execute(
-            f"CREATE TRIGGER {name} BEFORE {verb} ON {table} FOR EACH ROW EXECUTE FUNCTION footring_{name}()"
-        )
+        op.execute(f"CREATE TRIGGER {name} BEFORE {verb} ON {table} FOR EACH ROW EXECUTE FUNCTION footring_{name}()")
 
 
 def _give_older_firings_a_session() -> None:

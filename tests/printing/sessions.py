@@ -102,9 +102,7 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
 
 def a_session(counts: tuple[int, ...] = (4, 4, 4, 4, 4, 4), **more: object) -> SessionSheet:
     """A session with so many pieces in each round, and what else is asked for."""
-    rounds = tuple(
-        a_round(count, place, len(counts), sum(counts[:place])) for place, count in enumerate(counts)
-    )
+    rounds = tuple(a_round(count, place, len(counts), sum(counts[:place])) for place, count in enumerate(counts))
     plain = SessionSheet(
         title="Outdoor session, Saturday 21 March",
         subtitle=f"{sum(counts)} pieces in {len(counts)} rounds, from 14:00",

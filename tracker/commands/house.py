@@ -50,7 +50,7 @@ class House:
         from tracker.store.saving import Store
 
         keeping.must_hold_a_studio(self.settings.database)
-        with closing(Store(self.settings.database, secrets.randbelow)) as store:
+        with closing(Store(self.settings.database, secrets.randbelow, photos=self.settings.photos)) as store:
             yield store
 
     def request(self, store: Store, by: str | None) -> Request:

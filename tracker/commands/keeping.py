@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
+from datetime import timedelta
 from pathlib import Path
 
 import click
 
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, fail, progress
+
+_STRAY_AFTER = timedelta(days=1)
+"""A file younger than this may belong to a photo that is being kept or restored at this moment."""
 
 
 @click.command()
@@ -20,7 +24,7 @@ def backup(house: House, path: Path) -> None:
 
     keeping.must_be_reachable(house.settings.database)
     with progress("Backing up") as note:
-        keeping.backup(house.settings.database, path, note)
+        keeping.backup(house.settings.database, path, note, photos=house.settings.photos)
     click.echo(f"The backup is in {path}.")
 
 
@@ -33,7 +37,7 @@ def restore(house: House, path: Path) -> None:
 
     keeping.must_be_reachable(house.settings.database)
     with progress("Restoring") as note:
-        keeping.restore(house.settings.database, path, note)
+        keeping.restore(house.settings.database, path, note, photos=house.settings.photos)
     click.echo(f"{path} is restored into {house.settings.database}.")
 
 
@@ -41,14 +45,20 @@ def restore(house: House, path: Path) -> None:
 @as_json_option
 @click.pass_obj
 def check(house: House, *, as_json: bool) -> None:
-    """Hold the database against everything that must be true of it."""
+    """Hold the database against all that must be true of it, and sweep away the files of photos that nobody knows."""
     from tracker.store import keeping
 
-    keeping.must_be_reachable(house.settings.database)
-    problems = keeping.check(house.settings.database)
+    database, photos = house.settings.database, house.settings.photos
+    keeping.must_be_reachable(database)
+    problems = keeping.check(database, photos=photos)
+    # Where something is wrong already, nothing is taken away that could still explain it.
+    swept = 0 if problems else keeping.sweep(database, older_than=house.clock() - _STRAY_AFTER, photos=photos)
     if as_json:
-        click.echo(json.dumps({"ok": not problems, "problems": list(problems)}, ensure_ascii=False))
+        found = {"ok": not problems, "problems": list(problems), "swept": swept}
+        click.echo(json.dumps(found, ensure_ascii=False))
         sys.exit(1 if problems else 0)
     if problems:
         fail(*problems)
+    if swept:
+        click.echo(f"{swept} file{'' if swept == 1 else 's'} of photos that no piece has: swept away.")
     click.echo("All is well.")

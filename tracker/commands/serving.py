@@ -24,6 +24,9 @@ from tracker.domain.refusals import Unknown, Unusable
 from tracker.settings import Settings
 
 _PORTS_TRIED = 50
+# waitress reads a request whole before any page sees it. Up to here a photo that is too heavy gets its sentence from
+# the page; what is heavier still is turned away before it is read.
+_MOST_TAKEN_IN = 64_000_000
 _FIRST_PAGES = {"student": "pieces", "staff": "scan", "instructor": "waiting"}
 
 
@@ -125,6 +128,7 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
         "threads": settings.threads,
         "ident": None,
         "clear_untrusted_proxy_headers": True,
+        "max_request_body_size": _MOST_TAKEN_IN,
     }
     if settings.proxies:
         headers = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}

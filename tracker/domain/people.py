@@ -7,6 +7,9 @@ from enum import StrEnum
 
 from tracker.domain.refusals import NotAllowed
 
+FORMER_MAKER = "a former maker"
+"""The name under which pieces and history stand once their maker's data was removed."""
+
 
 class Role(StrEnum):
     """How a person stands to the studio."""
@@ -93,4 +96,6 @@ class NewPerson:
 def short_name(name: str) -> str:
     """First name and the last name's initial: "Mira Tann" gives "Mira T."; a single name stays as it is."""
     words = name.split()
+    if name == FORMER_MAKER:
+        return name
     return f"{words[0]} {words[-1][0]}." if len(words) > 1 else name.strip()

@@ -1,6 +1,7 @@
 """Backups, and the check of a whole database against everything that must hold.
 
-A backup is one SQLite file whichever engine it comes from, so a studio can move from the one to the other.
+A backup is one SQLite file whichever engine it comes from, so a studio can move from the one to the other. The photos,
+which are files beside the database, travel in a table of their own inside it.
 """
 
 from __future__ import annotations
@@ -20,11 +21,15 @@ from tracker.domain.codes import is_issuable
 from tracker.domain.refusals import Unusable
 from tracker.store.engine import WRITES, address_of, migrate, open_engine
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
+from tracker.store.photo_moving import lost_photos, pack_photos, unpacked_photos
+from tracker.store.photo_shelf import shelf_for
 from tracker.store.reading import Reader
 from tracker.store.tables import IN_ORDER, house, pieces
+from tracker.store.tables import photos as photos_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
+    from datetime import datetime
 
     from sqlalchemy import Connection, Engine, Table
 
@@ -32,10 +37,11 @@ Progress = "Callable[[int, int], None]"
 _ROWS_AT_ONCE = 1_000
 
 
-def backup(database: str, path: Path, progress: Callable[[int, int], None] | None = None) -> None:
+def backup(database: str, path: Path, progress: Callable[[int, int], None] | None = None, *, photos: str = "") -> None:
     """Write the whole database into the new SQLite file `path`, as it is at one moment, while it is in use.
 
     `path` appears only when the backup is whole. Refused when there is a file already, or no studio to back up.
+    `photos` is the folder for photos where the database is no file.
     """
     if path.exists():
         raise Unusable([f"{path} is there already."], "Choose another name; a backup is never overwritten.")
@@ -48,15 +54,17 @@ def backup(database: str, path: Path, progress: Callable[[int, int], None] | Non
             else:
                 migrate(str(draft))
                 _copy_rows(database, str(draft), progress)
+            pack_photos(draft, shelf_for(database, photos), engine)
             _settle(draft)
             draft.rename(path)
     _flush_folder(path.resolve().parent)
 
 
-def restore(database: str, path: Path, progress: Callable[[int, int], None] | None = None) -> None:
-    """Fill the empty or new `database` from the backup `path`, all of it or nothing.
+def restore(database: str, path: Path, progress: Callable[[int, int], None] | None = None, *, photos: str = "") -> None:
+    """Fill the empty or new `database` from the backup `path`, photos and all, all of it or nothing.
 
     Refused when the file is no backup or does not pass its check, or when the database holds a studio already.
+    `photos` is the folder for photos where the database is no file.
     """
     if not path.is_file():
         raise Unusable([f"There is no file {path}."], "Give the path of a backup.")
@@ -64,14 +72,37 @@ def restore(database: str, path: Path, progress: Callable[[int, int], None] | No
     with TemporaryDirectory(prefix="footring-") as room:
         copy = Path(room) / "copy.db"
         _read_backup(path, copy)
-        if problems := check(str(copy)):
+        if problems := _problems_of(str(copy)):
             raise Unusable([f"{path} does not pass its check.", *problems[:5]], "Use another backup.")
-        migrate(database)
-        _copy_rows(str(copy), database, progress)
+        with unpacked_photos(copy, shelf_for(database, photos)):
+            migrate(database)
+            _copy_rows(str(copy), database, progress)
 
 
-def check(database: str) -> tuple[str, ...]:
-    """Every way in which the database breaks what must hold, each as one sentence; none when all is well."""
+def check(database: str, *, photos: str = "") -> tuple[str, ...]:
+    """Every way in which the database breaks what must hold, each as one sentence; none when all is well.
+
+    A photo whose file is gone is one of them. `photos` is the folder for photos where the database is no file.
+    """
+    problems = _problems_of(database)
+    if problems:
+        return problems
+    with _opened(database) as engine, engine.connect() as connection:
+        return tuple(lost_photos(connection, shelf_for(database, photos)))
+
+
+def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
+    """Take away the files of photos that no row knows, and that lay there before `older_than`; gives how many."""
+    shelf = shelf_for(database, photos)
+    if shelf is None:
+        return 0
+    with _opened(database) as engine, engine.connect() as connection:
+        known = frozenset(connection.scalars(select(photos_table.c.stem)))
+    return shelf.sweep(known, older_than=older_than)
+
+
+def _problems_of(database: str) -> tuple[str, ...]:
+    """Everything that is wrong with the rows, whatever became of the photos' files."""
     problems: list[str] = []
     with _opened(database) as engine:
         _must_hold_a_studio(engine, database)

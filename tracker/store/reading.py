@@ -18,7 +18,9 @@ from tracker.domain.firings import Firing, FiringStage, Outcome
 from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
+from tracker.store.lookalikes import lookalikes
 from tracker.store.outdoor_reading import OutdoorReader
+from tracker.store.photo_album import Album
 from tracker.store.rows import (
     clay_of,
     findings_of,
@@ -64,6 +66,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Kind
     from tracker.domain.materials import Clay, Glaze, Layer
+    from tracker.domain.nameless import Sighting
     from tracker.domain.pieces import Piece
 
 
@@ -341,6 +344,7 @@ class Reader:
         self._cache = cache
         self._version = version
         self.outdoors = OutdoorReader(connect, self.catalogue, self._firing_of)
+        self.album = Album(connect)
 
     # ---- the catalogue ---------------------------------------------------------------------------------------
 
@@ -470,6 +474,13 @@ class Reader:
     def by_ids(self, ids: Collection[int]) -> tuple[PieceRow, ...]:
         """The pieces with these numbers, in the order of the numbers."""
         return self._rows(_ROW.where(pieces.c.id.in_(ids)).order_by(pieces.c.id))
+
+    def lookalikes(self, seen: Sighting, *, at: datetime) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
+        """Pieces that look like what somebody sees, the likeliest first, each with the traits it lacks."""
+        with self._connect() as connection:
+            found = lookalikes(connection, self.known(), seen, at)
+            rows = {row.piece.id: row for row in self._rows_over(connection, _ROW.where(pieces.c.id.in_(found)))}
+        return tuple((rows[number], lacks) for number, lacks in found.items())
 
     def likely(self, codes: Sequence[str]) -> tuple[tuple[str, str, str], ...]:
         """Of these codes, likeliest first, those that a piece has: the code, what it is, its maker's short name."""
@@ -618,15 +629,15 @@ class Reader:
     # ---- people ----------------------------------------------------------------------------------------------
 
     def people(self) -> tuple[Person, ...]:
-        """Everybody in the studio, by section and name."""
+        """Everybody in the studio, by section and name; not those whose data was removed."""
+        wanted = select(people).where(people.c.removed_at.is_(None)).order_by(people.c.section, people.c.name)
         with self._connect() as connection:
-            return tuple(
-                person_of(row) for row in connection.execute(select(people).order_by(people.c.section, people.c.name))
-            )
+            return tuple(map(person_of, connection.execute(wanted)))
 
     def people_named(self, text: str, *, limit: int = 30) -> tuple[Person, ...]:
         """Those whose name holds `text`, in whatever case, by name."""
-        wanted = select(people).where(people.c.name.icontains(text, autoescape=True)).order_by(people.c.name)
+        is_named = people.c.name.icontains(text, autoescape=True)
+        wanted = select(people).where(is_named, people.c.removed_at.is_(None)).order_by(people.c.name)
         with self._connect() as connection:
             return tuple(person_of(row) for row in connection.execute(wanted.limit(limit)))
 

@@ -13,10 +13,13 @@ from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from tracker.domain.codes import LENGTHS, draw_code
+from tracker.domain.people import FORMER_MAKER
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.kiln_book import KilnBook
 from tracker.store.outdoor_book import OutdoorBook
+from tracker.store.photo_album import AlbumPen
+from tracker.store.photo_shelf import shelf_for
 from tracker.store.reading import Known, Reader
 from tracker.store.rows import (
     clay_row,
@@ -89,11 +92,13 @@ _CATALOGUE_AND_EARLIER = (
 class Store:
     """A studio's database: `read` asks it, `once` changes it."""
 
-    def __init__(self, database: str, draw: Callable[[int], int], *, durable: bool = True) -> None:
+    def __init__(self, database: str, draw: Callable[[int], int], *, durable: bool = True, photos: str = "") -> None:
         """Open `database` (a URL or a file's path); `draw(n)` gives a number from 0 to n-1 for the next code.
 
-        Only a database that can be made again from nothing is opened without `durable`.
+        Only a database that can be made again from nothing is opened without `durable`. `photos` is the folder in
+        which photos lie where the database is no file; `shelf` is None where nobody said so.
         """
+        self.shelf = shelf_for(database, photos, durable=durable)
         self._engine = open_engine(database, durable=durable)
         self._draw = draw
         self._cache: dict[str, Known] = {}
@@ -245,6 +250,7 @@ class Change:
         self.read = Reader(lambda: nullcontext(connection), cache, version=catalogue_version)
         self.book = KilnBook(connection, request.at)
         self.outdoors = OutdoorBook(connection, request.at)
+        self.album = AlbumPen(connection, request)
 
     @property
     def catalogue(self) -> Catalogue:
@@ -382,6 +388,23 @@ class Change:
             [{"piece_id": one, "by_id": self.request.by.id, "at": self.request.at} for one in piece_ids],
         )
         return before
+
+    def forget(self, person: Person) -> None:
+        """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
+        self._connection.execute(delete(sessions).where(sessions.c.person_id == person.id))
+        self._connection.execute(delete(sign_ins).where(sign_ins.c.email == person.email))
+        self._connection.execute(
+            update(people)
+            .where(people.c.id == person.id)
+            .values(
+                name=FORMER_MAKER,
+                email=f"former-maker-{person.id}@removed.invalid",
+                section="",
+                password_hash=None,
+                must_change_password=True,
+                removed_at=self.request.at,
+            ),
+        )
 
     def enrol(self, someone: NewPerson, password_hash: str) -> int:
         """Enter a person, who must change the password at the first sign-in; gives the person's number."""

@@ -95,6 +95,7 @@ people = Table(
     _words("password_hash", required=False),
     Column("must_change_password", Boolean, nullable=False),
     Column("joined_at", UtcTime, nullable=False),
+    Column("removed_at", UtcTime),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
 )
@@ -528,6 +529,22 @@ marks = Table(
     _one_of("air", "more fuel", "even", "more air"),
     _one_of("smoke", "none", "light", "heavy"),
     Index("ix_marks_piece_id", "piece_id"),
+)
+
+photos = Table(
+    "photos",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), nullable=False),
+    Column("stem", String(32), nullable=False, unique=True),
+    Column("width", Integer, nullable=False),
+    Column("height", Integer, nullable=False),
+    Column("bytes", Integer, nullable=False),
+    Column("stage", String(20), nullable=False),
+    _words("words"),
+    Column("added_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Index("ix_photos_piece_id", "piece_id"),
 )
 
 firings.add_is_dependent_on(outdoor_sessions)

@@ -20,6 +20,7 @@ from tracker.web import (
     pages_known,
     pages_outdoor,
     pages_people,
+    pages_photos,
     pages_pickup,
     pages_pieces,
     pages_plans,
@@ -29,6 +30,7 @@ from tracker.web import (
     pages_sessions,
     pages_tags,
     pages_waiting,
+    pages_whose,
     signing_in,
 )
 from tracker.web.answers import answering
@@ -49,6 +51,7 @@ NAV: tuple[tuple[Right, str, str], ...] = (
     (Right.MOVE, "outdoor.outdoor", "Outdoor kiln"),
     (Right.FIRE, "firings.firings", "Firings"),
     (Right.HAND_OVER, "pickup.pickup", "Pickup"),
+    (Right.SEE_ALL, "whose.whose", "Whose is this?"),
     (Right.DECIDE, "questions.questions", "Questions"),
     (Right.CATALOGUE, "catalogue.catalogue", "Catalogue"),
     (Right.PEOPLE, "people.people", "People"),
@@ -60,6 +63,7 @@ ALL_PAGES = (
     signing_in.pages,
     pages_pieces.pages,
     pages_known.pages,
+    pages_photos.pages,
     pages_tags.pages,
     pages_house.pages,
     pages_scanning.pages,
@@ -71,6 +75,7 @@ ALL_PAGES = (
     pages_fires.pages,
     pages_plans.pages,
     pages_pickup.pages,
+    pages_whose.pages,
     pages_questions.pages,
     pages_catalogue.pages,
     pages_evidence.pages,
@@ -94,6 +99,8 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
         SEND_FILE_MAX_AGE_DEFAULT=3600,
     )
     app.extensions["footring"] = House(store, settings, clock)
+    # Before the token is looked for, because that reads the form.
+    pages_photos.make_room(app)
     CSRFProtect(app)
     guard(app)
     answering(app)

@@ -22,6 +22,7 @@ from tracker.web.doors import allows, asking, house
 from tracker.web.fire_shown import costs_shown, fire_shown
 from tracker.web.firing_choices import BETWEEN, kiln_choices, known_firing
 from tracker.web.pages_plans import load_shown
+from tracker.web.photos_shown import photo_in_hand
 from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.telling import address_of
 from tracker.web.ways_out import away_from_a_kiln
@@ -228,10 +229,12 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "word": "STOP",
             "code": ref,
             "piece_url": address_of(known_ref) if known_ref else None,
+            "photo": photo_in_hand(known_ref),
         }
         return answer, status_of(refusal)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
-    return receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url), 200
+    answer = receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url)
+    return {**answer, "photo": photo_in_hand(receipt.ref)}, 200
 
 
 def _where_instead(number: int, ref: str, refusal: Refusal) -> str:

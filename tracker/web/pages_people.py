@@ -5,12 +5,14 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template
+from flask import Blueprint, render_template, url_for
 
 from tracker.domain.people import Person, Right, Role
-from tracker.domain.refusals import Unknown
+from tracker.domain.refusals import Refusal, Unknown
+from tracker.usecases.forgetting import forget, must_be_ready_to_go
 from tracker.usecases.people import renew_password
 from tracker.web.doors import allows, asking, house
+from tracker.web.shown import told
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -30,8 +32,9 @@ def people() -> ResponseReturnValue:
 @pages.get("/people/<int:number>")
 @allows(Right.PEOPLE)
 def person(number: int) -> ResponseReturnValue:
-    """Ask once more before somebody's password is replaced."""
-    return render_template("person.html", who=_known(number), password="")
+    """Ask once more before somebody's password is replaced, or all that is known of them removed."""
+    someone = _known(number)
+    return render_template("person.html", who=someone, password="", **_may_go(someone))
 
 
 @pages.post("/people/<int:number>/password")
@@ -40,6 +43,27 @@ def renew(number: int) -> ResponseReturnValue:
     """Replace somebody's password; the new one is shown on this one page and nowhere else."""
     password = renew_password(house().store, asking(), number)
     return render_template("person.html", who=_known(number), password=password)
+
+
+@pages.post("/people/<int:number>/forget")
+@allows(Right.PEOPLE)
+def remove(number: int) -> ResponseReturnValue:
+    """Remove a person's data for good."""
+    someone = _known(number)
+    there = url_for("people.person", number=someone.id)
+    return told(
+        lambda: forget(house().store, asking(), someone.id),
+        lambda receipt: url_for("people.people") if receipt else there,
+    )
+
+
+def _may_go(someone: Person) -> dict[str, object]:
+    """Whether this person's data may be removed now; if not, why not."""
+    try:
+        must_be_ready_to_go(someone, len(house().store.read.pieces_of(someone.id)))
+    except Refusal as refusal:
+        return {"may_go": False, "why_not": f"{refusal.says} {refusal.mend}"}
+    return {"may_go": True, "why_not": ""}
 
 
 def _known(number: int) -> Person:

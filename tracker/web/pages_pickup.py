@@ -13,10 +13,13 @@ from tracker.forms.pages import HandOverForm, read_form
 from tracker.usecases import pickup as handing
 from tracker.usecases.finding import find_row
 from tracker.web.doors import allows, asking, house
+from tracker.web.photos_shown import newest_shown
 from tracker.web.shown import Plain, glazes_of, ref_in, told
 from tracker.web.telling import address_of, food_words
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.history import Receipt
@@ -44,15 +47,16 @@ def pickup() -> ResponseReturnValue:
     if row is not None:
         maker = house().store.read.person(number=row.piece.maker_id)
     ready = house().store.read.ready_for_pickup(maker.id) if maker else ()
-    rest = [_shown(one) for one in ready if row is None or one.piece.id != row.piece.id]
+    others = [one for one in ready if row is None or one.piece.id != row.piece.id]
+    pictures = newest_shown([*([row] if row else []), *others])
     return render_template(
         "pickup.html",
         wanted=wanted,
         refusal=refusal,
         makers=makers,
         maker=maker,
-        piece=_shown(row) if row else None,
-        rest=rest,
+        piece=_shown(row, pictures) if row else None,
+        rest=[_shown(one, pictures) for one in others],
     )
 
 
@@ -86,12 +90,14 @@ def _makers_named(text: str) -> tuple[Person, ...]:
     return house().store.read.people_named(text) if is_name else ()
 
 
-def _shown(row: PieceRow) -> Plain:
+def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
     food, lines = food_words(piece, house().store.read.catalogue())
     return {
         "ref": row.ref,
+        "photo": pictures.get(piece.id),
+        "build": piece.build,
         "href": address_of(row.ref),
         "what": piece.what,
         "clay": piece.clay.name,

@@ -28,6 +28,7 @@ from tracker.usecases.finding import find_row
 from tracker.web import shelf, telling
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
+from tracker.web.photos_shown import album_shown, newest_shown
 from tracker.web.shown import mates_to_pick
 
 if TYPE_CHECKING:
@@ -59,9 +60,12 @@ def mine() -> ResponseReturnValue:
     is_finished = "finished" in request.args
     reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
     catalogue = reader.catalogue()
+    own = reader.pieces_of(g.person.id, finished=is_finished)
+    pictures = newest_shown(own)
     rows = [
         telling.row_for_list(row, telling.turn_of(row, g.person, catalogue), ago(row.since))
-        for row in reader.pieces_of(g.person.id, finished=is_finished)
+        | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
+        for row in own
     ]
     return render_template(
         "mine.html",
@@ -228,6 +232,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         ways=ways,
         coats=_coats(pot),
         mates=[telling.row_for_list(mate, telling.turn_of(mate, by, catalogue), "") for mate in page.mates],
+        album=album_shown(page.row),
         questions=page.questions,
         others_asked=reader.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},

@@ -66,6 +66,11 @@ class Sound {
   }
 }
 
+/** The small photo of a piece, as the macro of the same name makes it. */
+function shot(photo) {
+  return Object.assign(document.createElement("img"), { className: "shot", src: photo.small, width: photo.width, height: photo.height, alt: photo.alt });
+}
+
 /** The lines on the page: one for each scan, cloned from the templates the server sent. */
 class Lines {
   constructor(list) {
@@ -94,7 +99,7 @@ class Lines {
     const sentence = line.querySelector("p");
     sentence.textContent = says || "";
     if (mend) sentence.append(" ", Object.assign(document.createElement("span"), { className: "mend", textContent: mend }));
-    for (const old of line.querySelectorAll("form, .hand")) old.remove();
+    for (const old of line.querySelectorAll("form, .hand, .shot")) old.remove();
   }
 
   answer(line, entry, answer) {
@@ -105,6 +110,7 @@ class Lines {
     this.mark(line, kind, answer.word || (answer.ok ? "Done" : "Stop"), says, answer.mend);
     line.dataset.settled = "yes";
     this.name(line.querySelector(".code"), answer.code || entry.text, answer.piece_url);
+    if (answer.photo) line.append(shot(answer.photo));
     if (needs) line.append(this.acceptForm(entry, needs));
     if (answer.undo_url) line.append(this.undoForm(answer));
     this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend].filter(Boolean).join(". ");

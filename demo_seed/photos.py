@@ -1,0 +1,35 @@
+"""What makers and staff photographed in the story: a few dozen pieces that still stand in the studio, some of them twice."""
+
+from __future__ import annotations
+
+from demo_seed.drawn_pots import photo_of
+from demo_seed.floor import Floor, Pot
+from tracker.domain.pieces import Stage
+from tracker.forms.photo_file import read_photo
+from tracker.usecases import photos
+
+MOST = 34
+"""How many photos the story has."""
+
+_EACH = 3
+"""One in so many of everybody's pots has its photo; the student whose sign-in is shown has one of most."""
+_LEFT_OUT = 5
+_WORDS = ("", "", "from above", "the foot", "")
+
+
+def take_photos(floor: Floor) -> None:
+    """Have photos taken at the end of the story, so that nothing in it happens otherwise because of them."""
+    first = floor.cast.students[0]
+    standing = [pot for pot in floor.pots if pot.stage not in {Stage.CLAIMED, Stage.LOST}]
+    own = [pot for pot in standing if pot.maker is first]
+    shown = [pot for number, pot in enumerate(own) if number % _LEFT_OUT != _LEFT_OUT - 1]
+    others = [pot for pot in standing if pot.maker is not first and pot.id % _EACH == 0]
+    # What waits for pickup comes first: there a photo is looked at most.
+    others.sort(key=lambda pot: (pot.stage is not Stage.FIRED, pot.id))
+    for number, pot in enumerate([*shown, *others][:MOST]):
+        _take(floor, pot, _WORDS[number % len(_WORDS)])
+
+
+def _take(floor: Floor, pot: Pot, words: str) -> None:
+    prints = read_photo(photo_of(floor.piece(pot)))
+    floor.hands.note(photos.add, pot.maker, pot.ref, prints, words=words)
