@@ -129,7 +129,8 @@ def upgrade() -> None:
     for name, (table, verb, refuses, says) in _RULES.items():
         if sqlite:
             op.execute(
-                f"CREATE TRIGGER {name} BEFORE {verb} ON {table} WHEN {refuses} BEGIN SELECT RAISE(ABORT, '{says}'); END"
+                f"CREATE TRIGGER {name} BEFORE {verb} ON {table} WHEN {refuses} "
+                f"BEGIN SELECT RAISE(ABORT, '{says}'); END"
             )
             continue
         keeps = "OLD" if verb == "DELETE" else "NEW"

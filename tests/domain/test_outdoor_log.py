@@ -11,7 +11,7 @@ from hypothesis import strategies as some
 
 from tests.studio import NOON
 from tracker.domain.firings import Outcome
-from tracker.domain.outdoor_log import Did, Tap, story_of
+from tracker.domain.outdoor_log import Did, Story, Tap, story_of
 
 ROUND, POT, CUP = 7, 1, 2
 NAMES = {POT: "K7R43", CUP: "H2V5N", -ROUND: "Round 1"}
@@ -31,7 +31,7 @@ def tapped(did: Did, piece: int | None = None, *, after: float = 0, value: str =
     )
 
 
-def told(*taps: Tap):  # noqa: ANN201 -- the story the tests look at
+def told(*taps: Tap) -> Story:
     """The story of some taps."""
     return story_of(taps, NAMES, lambda moment: f"{moment:%H:%M:%S}")
 

@@ -495,7 +495,8 @@ def test_a_session_ends_when_every_piece_has_its_result(store: Store) -> None:
     assert the_piece(store, left).planned_in is None
     assert the_piece(store, left).route == "raku"
     (fuel,) = store.read.outdoors.fuel("Yard drum")
-    assert (fuel.rounds, fuel.burned_kg) == (1, pytest.approx(2.5))
+    assert fuel.rounds == 1
+    assert fuel.burned_kg == pytest.approx(2.5)
 
 
 def test_fuel_that_grew_was_not_weighed_well(store: Store) -> None:

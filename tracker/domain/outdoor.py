@@ -186,3 +186,7 @@ class Rounds:
 
     rounds: tuple[Round, ...]
     left_out: tuple[tuple[int, str], ...] = ()
+
+
+OUTDOOR_PRACTICE = OutdoorPractice()
+"""Common practice outdoors."""

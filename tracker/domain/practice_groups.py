@@ -12,6 +12,7 @@ from typing import Any
 
 from tracker.domain.firing_logs import LogPractice
 from tracker.domain.firing_watch import FiringPractice
+from tracker.domain.outdoor import OutdoorPractice
 from tracker.domain.witness_cones import CorrectionPractice
 
 
@@ -107,7 +108,22 @@ _CORRECTIONS = Group(
     ),
 )
 
-GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS)
+_OUTDOORS = Group(
+    "outdoors",
+    "How an outdoor session is run",
+    OutdoorPractice,
+    (
+        Number("first_round_min", "the first round, from a cold kiln", "min", 5, 240, whole=True),
+        Number("later_round_min", "each later round", "min", 5, 240, whole=True),
+        Number("tong_room_mm", "what stays free for the tongs between two pieces", "mm", 0, 300, whole=True),
+        Number("apart_room_mm", "what stays free round a piece that is set apart", "mm", 0, 400, whole=True),
+        Number("container_room_mm", "what stays free round a piece in its container", "mm", 0, 200, whole=True),
+        Number("fresh_hours", "glaze as fresh as this is fired last", "h", 0, 240, whole=True),
+        Number("most_a_puller", "so many pieces one person pulls in a round at most", "pieces", 1, 40, whole=True),
+    ),
+)
+
+GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS)
 """Every group of common practice."""
 
 

@@ -7,16 +7,31 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
+from tracker.domain.chances import Fired
 from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.outdoor_log import Did, Tap
 from tracker.domain.outdoor_marks import Air, Mark, Smoke
 from tracker.domain.outdoor_sessions import Session, SessionStage
 from tracker.domain.people import short_name
+from tracker.domain.pieces import Build
 from tracker.store.rows import left_out_of, session_of
-from tracker.store.tables import firings, loaded, marks, outdoor_sessions, people, planned, results, taps
+from tracker.store.tables import (
+    clays,
+    firings,
+    glazes,
+    layers,
+    loaded,
+    marks,
+    outdoor_sessions,
+    people,
+    pieces,
+    planned,
+    results,
+    taps,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -54,13 +69,12 @@ class FireRow:
 
     firing_id: int
     piece_id: int
-    kind: str
+    route: str
     unloaded_at: datetime | None
     outcome: Outcome
     mark: Mark
 
 
-_WITH_PIECES = firings.c.stage != FiringStage.UNLOADED
 _NUMBERS = select(firings).where(firings.c.session_id.is_not(None)).order_by(firings.c.id)
 _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).order_by(taps.c.id)
 
@@ -194,6 +208,88 @@ class OutdoorReader:
         )
         with self._connect() as connection:
             return {(row.firing_id, row.piece_id): mark_of(row) for row in connection.execute(wanted)}
+
+    def fired(self, *, limit: int = 3_000) -> tuple[Fired, ...]:
+        """The last pieces that went through an outdoor fire, each with what it was and what came of it."""
+        catalogue = self._catalogue()
+        wanted = (
+            select(
+                results.c.outcome,
+                *(pieces.c[name] for name in ("id", "build", "height_mm", "width_mm", "depth_mm")),
+                clays.c.name.label("clay"),
+            )
+            .join(firings, firings.c.id == results.c.firing_id)
+            .join(pieces, pieces.c.id == results.c.piece_id)
+            .join(clays, clays.c.id == pieces.c.clay_id)
+            .where(firings.c.session_id.is_not(None))
+            .order_by(results.c.firing_id.desc(), results.c.piece_id)
+            .limit(limit)
+        )
+        with self._connect() as connection:
+            rows = connection.execute(wanted).all()
+            worn = _glazes_of(connection, [row.id for row in rows])
+        return tuple(
+            Fired(
+                clay=row.clay,
+                kind=catalogue.clays[row.clay].kind,
+                build=Build(row.build),
+                largest_mm=max(row.height_mm, row.width_mm, row.depth_mm),
+                glazes=tuple(worn.get(row.id, ())),
+                outcome=Outcome(row.outcome),
+            )
+            for row in rows
+        )
+
+    def examples(
+        self, *, glaze: str = "", air: Air | None = None, smoke: Smoke | None = None, limit: int = 60
+    ) -> tuple[FireRow, ...]:
+        """Pieces of which somebody has told what the fire did, the newest first; of one glaze, air or smoke, or all."""
+        wanted = (
+            select(marks, firings.c.route, firings.c.unloaded_at, results.c.outcome)
+            .join(firings, firings.c.id == marks.c.firing_id)
+            .join(results, (results.c.firing_id == marks.c.firing_id) & (results.c.piece_id == marks.c.piece_id))
+            .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
+            .order_by(marks.c.firing_id.desc(), marks.c.piece_id)
+            .limit(limit)
+        )
+        if glaze:
+            wears = select(layers.c.piece_id).join(glazes, glazes.c.id == layers.c.glaze_id)
+            wanted = wanted.where(marks.c.piece_id.in_(wears.where(glazes.c.name == glaze)))
+        for column, value in ((marks.c.air, air), (marks.c.smoke, smoke)):
+            if value is not None:
+                wanted = wanted.where(column == value)
+        with self._connect() as connection:
+            return tuple(
+                FireRow(
+                    firing_id=row.firing_id,
+                    piece_id=row.piece_id,
+                    route=row.route,
+                    unloaded_at=row.unloaded_at,
+                    outcome=Outcome(row.outcome),
+                    mark=mark_of(row),
+                )
+                for row in connection.execute(wanted)
+            )
+
+
+_CHUNK = 500
+
+
+def _glazes_of(connection: Connection, ids: Sequence[int]) -> Mapping[int, Sequence[str]]:
+    """The names of the glazes that these pieces wear, each once, in the order in which they went on."""
+    worn: dict[int, list[str]] = {}
+    for start in range(0, len(ids), _CHUNK):
+        wanted = (
+            select(layers.c.piece_id, glazes.c.name)
+            .join(glazes, glazes.c.id == layers.c.glaze_id)
+            .where(layers.c.piece_id.in_(ids[start : start + _CHUNK]))
+            .order_by(layers.c.id)
+        )
+        for piece_id, name in connection.execute(wanted):
+            names = worn.setdefault(piece_id, [])
+            if name not in names:
+                names.append(name)
+    return worn
 
 
 def mark_of(row: Row[Any]) -> Mark:

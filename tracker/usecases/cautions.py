@@ -21,6 +21,14 @@ OUTDOORS: Final = (
     "stand upwind."
 )
 
+FOR_THE_SHEET: Final = (
+    OUTDOORS_FIRST,
+    "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for everybody near.",
+    "The person named at the water hose does nothing else. An extinguisher stands within reach.",
+    "Clear ground round kiln and containers, nothing overhead. Nobody works alone; no kiln is left alone.",
+    "Stand upwind of smoke, and lift a lid away from your face: it may flare up.",
+)
+
 FUMES: Final = (
     "A kiln that is on gives off fumes and may give off carbon monoxide: the room is aired, its hood draws, an alarm "
     "works. Wipe up wet; the dust of clay, glaze and kiln wash holds silica."

@@ -15,7 +15,7 @@ from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rounds import propose_rounds, timetable
 from tracker.domain.routing import judge
 from tracker.usecases.finding import find_piece
-from tracker.usecases.outdoor_floor import floor_of, outdoor_practice, round_of, to_fire
+from tracker.usecases.outdoor_floor import floor_of, round_of, to_fire
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -153,7 +153,7 @@ def _rewrite(change: Change, session: Session, firing: Firing, piece_ids: Sequen
     practice = change.catalogue.practice
     rows = change.read.by_ids(piece_ids)
     pieces = [to_fire(row, practice, change.request.at, firing.route, session.kiln) for row in rows]
-    made = round_of(pieces, session, outdoor_practice(change.catalogue), change.request.at)
+    made = round_of(pieces, session, change.catalogue.practice.outdoors, change.request.at)
     change.book.plan(firing.id, [one.piece_id for one in made.stood], _kept(made.stood))
 
 
@@ -167,7 +167,7 @@ def _propose(
 
     A proposal ends before dark; what somebody chose by hand is planned whole.
     """
-    practice = outdoor_practice(change.catalogue)
+    practice = change.catalogue.practice.outdoors
     ends_by_dark = wanted is None if before_dark is None else before_dark
     routes = [one for one in change.catalogue.routes_by_heat if one.is_outdoors and session.kiln.serves(one)]
     may, left_out = _may_be_fired(change, session, routes, wanted)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.materials import Trait
-from tracker.domain.outdoor import OutdoorFloor, OutdoorPractice, Round, ToFire
+from tracker.domain.outdoor import OutdoorFloor, ToFire
 from tracker.domain.refusals import Unusable
 from tracker.domain.rounds import lay_round, propose_rounds
 from tracker.domain.routing import judge
@@ -18,9 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from tracker.domain.catalogue import Catalogue
     from tracker.domain.kilns import Kiln, Route
-    from tracker.domain.outdoor import Opening
+    from tracker.domain.outdoor import Opening, OutdoorPractice, Round
     from tracker.domain.outdoor_sessions import Session
     from tracker.domain.pieces import Piece
     from tracker.domain.routing import Practice
@@ -29,11 +28,6 @@ if TYPE_CHECKING:
 _COPPER = "copper"
 _TALL_AND_THIN = 2.5
 """How many times as high as it is wide a piece counts as tall and thin (practice, from memory)."""
-
-
-def outdoor_practice(catalogue: Catalogue) -> OutdoorPractice:
-    """The studio's practice outdoors."""
-    return OutdoorPractice()
 
 
 def floor_of(kiln: Kiln, opening: Opening) -> OutdoorFloor:

@@ -11,7 +11,7 @@ from tracker.domain.outdoor import Round, Rounds, Stood
 from tracker.domain.outdoor_log import RoundStory, Story, story_of
 from tracker.domain.rounds import breaks, timetable
 from tracker.domain.routing import judge
-from tracker.usecases.outdoor_floor import floor_of, outdoor_practice, to_fire
+from tracker.usecases.outdoor_floor import floor_of, to_fire
 from tracker.usecases.outdoor_running import clock_of, names_in
 
 if TYPE_CHECKING:
@@ -129,7 +129,7 @@ class _Looking:
                 running = began
                 break
             done.append((began, ended))
-        facts, practice = self.session.facts, outdoor_practice(self.catalogue)
+        facts, practice = self.session.facts, self.catalogue.practice.outdoors
         return timetable(made, facts.starts_at, facts.dark_at, practice, done=done, running_since=running)
 
     def _round(self, number: int, firing: Firing, time: RoundTime) -> RoundSeen:
@@ -177,5 +177,5 @@ class _Looking:
             floor_of(self.session.kiln, facts.opening),
             facts.containers,
             facts.crew,
-            outdoor_practice(self.catalogue),
+            self.catalogue.practice.outdoors,
         )

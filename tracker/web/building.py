@@ -14,6 +14,7 @@ from tracker.usecases import cautions
 from tracker.web import (
     pages_catalogue,
     pages_evidence,
+    pages_examples,
     pages_fires,
     pages_firings,
     pages_house,
@@ -71,6 +72,7 @@ ALL_PAGES = (
     pages_outdoor.pages,
     pages_sessions.pages,
     pages_running.pages,
+    pages_examples.pages,
     pages_firings.pages,
     pages_fires.pages,
     pages_plans.pages,

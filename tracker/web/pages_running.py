@@ -14,7 +14,7 @@ from tracker.usecases.outdoor_running import Said
 from tracker.usecases.outdoor_stories import seen
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import OPEN, allows, asking, house
-from tracker.web.session_shown import OUTCOMES, floor_drawn, round_shown, story_json
+from tracker.web.session_shown import OUTCOMES, drawn, round_shown, story_json
 from tracker.web.shown import catalogue, told
 from tracker.web.telling import address_of
 
@@ -40,7 +40,7 @@ def run(number: int) -> ResponseReturnValue:
         "session_run.html",
         it=it,
         rounds=rounds,
-        drawings=[floor_drawn(one, it.session) for one in it.rounds],
+        drawings=drawn(it),
         present=present.number if present else 0,
         outcomes=OUTCOMES,
         story=story_json(it),

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, Response, redirect, render_template, request, url_for
 
 from tracker.domain.outdoor import Opening
 from tracker.domain.outdoor_marks import Air, Smoke
@@ -16,10 +16,11 @@ from tracker.domain.refusals import Refusal, Unknown
 from tracker.forms.page_outdoor import MOST_ALIKE, MarkForm, WeighedForm, container_names, read_session, session_as_sent
 from tracker.forms.pages import BadForm, read_form
 from tracker.usecases import outdoor, outdoor_running
+from tracker.usecases.outdoor_pictures import session_sheet
 from tracker.usecases.outdoor_stories import seen
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
-from tracker.web.session_shown import floor_drawn, fuel_shown, piece_shown, room_in_words, round_shown
+from tracker.web.session_shown import drawn, fuel_shown, piece_shown, room_in_words, round_shown
 from tracker.web.shown import all_waiting_shown, catalogue, told
 
 if TYPE_CHECKING:
@@ -61,22 +62,35 @@ def plan_now() -> ResponseReturnValue:
 @allows(Right.FIRE)
 def session(number: int) -> ResponseReturnValue:
     """One session: its rounds, what is left out, and what there is to do next."""
-    known, it = catalogue(), seen(house().store.read, _known(number), house().clock())
-    rounds = [round_shown(one, it, known) for one in it.rounds]
+    known, read = catalogue(), house().store.read
+    it = seen(read, _known(number), house().clock())
+    before = read.outdoors.fired()
+    rounds = [round_shown(one, it, known, before) for one in it.rounds]
     return render_template(
         "session.html",
         it=it,
         rounds=rounds,
-        drawings=[floor_drawn(one, it.session) for one in it.rounds],
+        drawings=drawn(it),
         to_accept=[row for one in rounds for row in one["pieces"] if row["to_accept"]],
         left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],
-        fuel=fuel_shown(house().store.read, it),
+        fuel=fuel_shown(read, it),
         differs=[says for _, says in it.story.differs],
         airs=[("", "not noted"), *((one.value, one.value) for one in Air)],
         smokes=[("", "not noted"), *((one.value, one.value) for one in Smoke)],
         is_planned=it.session.stage is SessionStage.PLANNED,
         is_running=it.session.stage is SessionStage.RUNNING,
     )
+
+
+@pages.get("/outdoor/<int:number>/sheet.pdf")
+@allows(Right.FIRE)
+def sheet(number: int) -> ResponseReturnValue:
+    """The sheet of a session for the clipboard."""
+    read = house().store.read
+    paper = "letter" if request.args.get("paper") == "letter" else "a4"
+    made = session_sheet(read, seen(read, _known(number), house().clock()), paper=paper)
+    headers = {"Content-Disposition": f'inline; filename="outdoor-session-{number}.pdf"'}
+    return Response(made, mimetype="application/pdf", headers=headers)
 
 
 @pages.get("/outdoor/<int:number>/facts")

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+
 from tracker.domain.firings import FiringStage, Outcome
-from tracker.domain.outdoor_log import Did
+from tracker.domain.fuel import Enough
+from tracker.usecases.outdoor_estimates import fired_before, fuel_of, pull_of
+from tracker.usecases.outdoor_pictures import floor_drawn
 from tracker.web.shown import glazes_of
 from tracker.web.telling import address_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
     from tracker.domain.catalogue import Catalogue
+    from tracker.domain.chances import Fired
     from tracker.domain.kilns import Room
-    from tracker.domain.outdoor_sessions import Session
     from tracker.store.reading import PieceRow, Reader
     from tracker.usecases.outdoor_stories import PieceSeen, RoundSeen, SessionSeen
 
@@ -52,9 +59,9 @@ def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
     }
 
 
-def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue) -> dict[str, Any]:
-    """A round with its pieces in the order in which they are pulled."""
-    warming = it.warming_after(one)
+def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Sequence[Fired] = ()) -> dict[str, Any]:
+    """A round with its pieces in the order in which they are pulled; `before` are the pieces that were fired before."""
+    warming, pull = it.warming_after(one), pull_of(it, one)
     return {
         "number": one.number,
         "firing": one.firing.id,
@@ -70,18 +77,22 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue) -> dict[str, 
         "at_heat_at": one.told.at_heat_at,
         "breaks": one.breaks,
         "warming": [piece.row.ref for piece in warming.pieces] if warming else [],
-        "pieces": [_stood_shown(piece, turn, known) for turn, piece in enumerate(one.pieces, start=1)],
+        "pull": pull,
+        "pieces": [_stood_shown(piece, turn, known, before) for turn, piece in enumerate(one.pieces, start=1)],
         "uses_containers": one.firing.route.takes_glaze,
     }
 
 
-def _stood_shown(piece: PieceSeen, turn: int, known: Catalogue) -> dict[str, Any]:
+def _stood_shown(piece: PieceSeen, turn: int, known: Catalogue, before: Sequence[Fired]) -> dict[str, Any]:
     stands = piece.told.stands
+    is_apart = bool(piece.place and piece.place.apart)
+    found = fired_before(piece.row.piece, before) if is_apart else None
     return {
         **piece_shown(piece.row, known),
         "turn": turn,
         "container": piece.place.container if piece.place else "",
-        "apart": bool(piece.place and piece.place.apart),
+        "apart": is_apart,
+        "broke_before": f"{found.says}." if found else "",
         "warnings": piece.fires.warnings,
         "to_accept": piece.to_accept,
         "stands": stands.value if stands else "",
@@ -99,7 +110,7 @@ def _stood_shown(piece: PieceSeen, turn: int, known: Catalogue) -> dict[str, Any
 def story_json(it: SessionSeen) -> dict[str, Any]:
     """What every phone should know of a session: each round and piece by what was tapped, and where phones differ."""
 
-    def ms(moment: Any) -> int | None:  # noqa: ANN401 -- a moment or None
+    def ms(moment: datetime | None) -> int | None:
         return None if moment is None else round(moment.timestamp() * 1000)
 
     return {
@@ -110,7 +121,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
                 "done": one.firing.stage is FiringStage.UNLOADED,
                 "pieces": {
                     piece.row.ref: {
-                        "stands": (piece.told.stands or Did.START).value if piece.told.stands else "",
+                        "stands": piece.told.stands.value if piece.told.stands else "",
                         "pulled": ms(piece.told.pulled_at),
                         "closed": ms(piece.told.closed_at),
                         "out": ms(piece.told.out_at),
@@ -126,11 +137,28 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
     }
 
 
-def floor_drawn(one: RoundSeen, session: Session) -> str:
-    """The drawing of a round's floor."""
-    return ""
+def drawn(it: SessionSeen) -> list[Markup]:
+    """The floor of each round as a picture."""
+    # printing/svg.py escapes every text in a picture.
+    return [Markup(floor_drawn(it, one)) for one in it.rounds]  # noqa: S704
+
+
+_LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}
 
 
 def fuel_shown(reader: Reader, it: SessionSeen) -> dict[str, Any]:
-    """What a session's fuel comes to."""
-    return {}
+    """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
+    fuel = fuel_of(reader, it)
+    if fuel.used_g is not None:
+        figure, counts = f"{fuel.used_g / 1000:.1f} kg", "of propane burned"
+    else:
+        figure, counts = f"{fuel.guess.for_rounds(fuel.rounds)[1]:.1f} kg", "of propane, likely"
+    return {
+        "figure": figure if fuel.rounds else "",
+        "counts": counts,
+        "level": _LEVELS[fuel.verdict.word] if fuel.verdict else "",
+        "word": fuel.verdict.word.value if fuel.verdict else "",
+        "says": fuel.verdict.says.partition(": ")[2].capitalize() if fuel.verdict else "",
+        "guess": fuel.guess.says,
+        "shares": [(row.ref, row.piece.what, f"{grams} g") for row, grams in fuel.shares],
+    }

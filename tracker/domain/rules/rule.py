@@ -10,6 +10,7 @@ from tracker.domain.firing_logs import LOG_PRACTICE, LogPractice
 from tracker.domain.firing_watch import FIRING_PRACTICE, FiringPractice
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import Coat
+from tracker.domain.outdoor import OUTDOOR_PRACTICE, OutdoorPractice
 from tracker.domain.pieces import Use
 from tracker.domain.release_limits import Regime
 from tracker.domain.witness_cones import CORRECTION_PRACTICE, CorrectionPractice
@@ -34,8 +35,9 @@ class Practice:
     far glazed pieces stand from each other in a load plan. `bisque_share_pct`: how much of a clay's shrinkage from wet
     to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it is drying and the glaze
     firing), by which load plans take bisqued ware as smaller than it was registered. `regime`: whose published
-    limits release tests are judged by. `logs`, `fires` and `corrections` are groups of their own (`practice_groups`):
-    what a kiln's log is held to, how fast ware is fired, and when witness cones correct a kiln.
+    limits release tests are judged by. `logs`, `fires`, `corrections` and `outdoors` are groups of their own
+    (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a kiln, and
+    how an outdoor session is run.
     """
 
     large_porcelain_mm: int = 150
@@ -50,6 +52,7 @@ class Practice:
     logs: LogPractice = LOG_PRACTICE
     fires: FiringPractice = FIRING_PRACTICE
     corrections: CorrectionPractice = CORRECTION_PRACTICE
+    outdoors: OutdoorPractice = OUTDOOR_PRACTICE
 
     def __hash__(self) -> int:
         """By one of its numbers: a studio has one practice at a time, and every verdict is looked up by it."""
