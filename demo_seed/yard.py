@@ -58,7 +58,7 @@ class Yard:
         facts = self._facts(kiln, starts_at, "showers in the morning, dry later", dark_after=4.5)
         self._floor.hands.note(outdoor.plan, self._floor.instructor, facts)
 
-    def _facts(self, kiln: str, starts_at: datetime, weather: str, dark_after: float = 7) -> SessionFacts:
+    def _facts(self, kiln: str, starts_at: datetime, weather: str, dark_after: float = 3.5) -> SessionFacts:
         rooms = self._floor.catalogue.kiln(kiln).containers
         names = [one.short_name for one in (*self._floor.cast.staff, *self._floor.cast.instructors)]
         return SessionFacts(

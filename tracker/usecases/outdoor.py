@@ -9,6 +9,7 @@ from tracker.domain.firings import FiringStage, FiringStep, KeptPlan, Place, Pla
 from tracker.domain.history import HistoryLine, Receipt
 from tracker.domain.outdoor import Rounds
 from tracker.domain.outdoor_sessions import SessionStage, SessionStep
+from tracker.domain.packing import DIGITS
 from tracker.domain.people import Right
 from tracker.domain.pieces import StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
@@ -278,8 +279,8 @@ def _kept(stood: Sequence[Stood]) -> KeptPlan:
     places = (
         Place(
             one.piece_id,
-            round(one.x_mm, 1),
-            round(one.y_mm, 1),
+            round(one.x_mm, DIGITS),
+            round(one.y_mm, DIGITS),
             turned=one.turned,
             container=one.container or "",
             apart=one.apart,

@@ -10,7 +10,7 @@ from tracker.domain.materials import Trait
 from tracker.domain.outdoor import OutdoorFloor, ToFire
 from tracker.domain.refusals import Unusable
 from tracker.domain.rounds import lay_round, propose_rounds
-from tracker.domain.routing import judge
+from tracker.domain.routing import RULES, judge
 from tracker.domain.shelves import Shelf, ShelfKind
 from tracker.usecases.firing_plans import to_load
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from tracker.domain.routing import Practice
     from tracker.store.reading import PieceRow
 
+_MAY_BREAK = frozenset(rule.name for rule in RULES if rule.about == "shock")
 _COPPER = "copper"
 _TALL_AND_THIN = 2.5
 """How many times as high as it is wide a piece counts as tall and thin (practice, from memory)."""
@@ -56,7 +57,8 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
         kind=route.kind,
         footprint=size.footprint,
         height_mm=ceil(size.height_mm),
-        warnings=(*(one.says for one in verdict.of(Level.WARN)), *_tall_and_thin(piece)),
+        # Only what may break it sets a piece apart; what else the rules warn of was accepted when it was queued.
+        warnings=(*(one.says for one in verdict.of(Level.WARN) if one.rule in _MAY_BREAK), *_tall_and_thin(piece)),
         crackle=any(Trait.CRACKLE in glaze.traits for glaze in glazes),
         # A lustre of which nobody knows the metals is taken for copper.
         lustre=any(Trait.LUSTRE in glaze.traits and (_COPPER in glaze.metals or not glaze.metals) for glaze in glazes),

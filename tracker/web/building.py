@@ -137,6 +137,11 @@ def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -
         there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
         return f"{there:%a} {there.day} {there:%b}, {there:%H:%M}"
 
+    @app.template_filter("capitalize_first")
+    def with_a_capital(text: str) -> str:
+        """A sentence as it begins, its other letters as they are."""
+        return f"{text[:1].upper()}{text[1:]}"
+
     @app.template_filter("clock")
     def by_the_clock(moment: datetime) -> str:
         """A moment as the studio's clocks show it: "14:05"."""

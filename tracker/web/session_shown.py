@@ -78,12 +78,14 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Seque
         "breaks": one.breaks,
         "warming": [piece.row.ref for piece in warming.pieces] if warming else [],
         "pull": pull,
-        "pieces": [_stood_shown(piece, turn, known, before) for turn, piece in enumerate(one.pieces, start=1)],
+        "pieces": [_stood_shown(piece, one, turn, known, before) for turn, piece in enumerate(one.pieces, start=1)],
         "uses_containers": one.firing.route.takes_glaze,
     }
 
 
-def _stood_shown(piece: PieceSeen, turn: int, known: Catalogue, before: Sequence[Fired]) -> dict[str, Any]:
+def _stood_shown(
+    piece: PieceSeen, one: RoundSeen, turn: int, known: Catalogue, before: Sequence[Fired]
+) -> dict[str, Any]:
     stands = piece.told.stands
     is_apart = bool(piece.place and piece.place.apart)
     found = fired_before(piece.row.piece, before) if is_apart else None
@@ -104,6 +106,7 @@ def _stood_shown(piece: PieceSeen, turn: int, known: Catalogue, before: Sequence
         "outcome_word": dict(OUTCOMES).get(piece.outcome, piece.outcome) if piece.outcome else "",
         "mark": piece.mark,
         "without_place": piece.place is None,
+        "is_in": one.is_coming or piece.row.piece.id in (*one.told.inside, *one.firing.piece_ids),
     }
 
 

@@ -18,6 +18,7 @@ class Kept {
     this.taps = found.taps || [];
     this.mine = found.mine || [];
     this.refused = found.refused || [];
+    this.story = found.story || null;
   }
 
   read() {
@@ -31,7 +32,7 @@ class Kept {
   /** True when it is safe in the phone. */
   save() {
     try {
-      localStorage.setItem(this.place, JSON.stringify({ taps: this.taps, mine: this.mine.slice(-20), refused: this.refused }));
+      localStorage.setItem(this.place, JSON.stringify({ taps: this.taps, mine: this.mine.slice(-20), refused: this.refused, story: this.story }));
       return true;
     } catch {
       return false;
@@ -44,7 +45,7 @@ class Yard {
   constructor(place) {
     this.place = place;
     this.kept = new Kept(place.dataset.run, place.dataset.who);
-    this.story = JSON.parse(place.querySelector("[data-run-story]").textContent);
+    this.story = this.newest(JSON.parse(place.querySelector("[data-run-story]").textContent), this.kept.story);
     this.state = place.querySelector("[data-run-state]");
     this.tries = 0;
     this.clock = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", second: "2-digit" });
@@ -57,6 +58,12 @@ class Yard {
     this.show();
     this.send();
     this.look();
+  }
+
+  /** A page that was kept may be older than the last story this phone has heard. */
+  newest(here, kept) {
+    const same = kept && Object.keys(here.rounds).every((firing) => kept.rounds[firing]);
+    return same && kept.heard.length > here.heard.length ? kept : here;
   }
 
   // ---- tapping ----------------------------------------------------------------------------------------------------
@@ -77,7 +84,7 @@ class Yard {
     if (line) {
       line.dataset.just = "yes";
       setTimeout(() => delete line.dataset.just, GLOVE);
-      const more = form.closest("details");
+      const more = form.closest("details.result");
       if (more) more.open = false;
     }
     if (navigator.vibrate) navigator.vibrate(40);
@@ -151,6 +158,7 @@ class Yard {
     // What follows the first sentence is what somebody must know: that two phones differ, or that a piece is on no record.
     const more = answer.ok ? answer.says.split(/(?<=\.) /).slice(1).join(" ") : "";
     if (more && !this.story.differs.includes(more)) this.kept.refused.push(more);
+    this.kept.story = this.story;
     this.kept.save();
     if (!this.kept.taps.length) this.look();
   }
@@ -186,7 +194,8 @@ class Yard {
       if (this.kept.taps.length) return; // Tapped meanwhile: that story is older than what is shown.
       this.away = false;
       const known = Object.keys(this.story.rounds).join();
-      this.story = story;
+      this.story = this.kept.story = story;
+      this.kept.save();
       this.show();
       if (Object.keys(story.rounds).join() !== known) this.say("The rounds were planned anew: load the page to see them.");
     } catch {
@@ -233,7 +242,9 @@ class Yard {
     for (const entry of this.kept.taps) this.apply(story, entry);
     for (const section of this.place.querySelectorAll("[data-firing]")) this.showRound(section, story.rounds[section.dataset.firing]);
     const burning = Array.from(this.place.querySelectorAll("[data-firing]")).filter((one) => one.dataset.stage !== "done");
-    for (const section of burning) section.classList.toggle("present", section === burning[0]);
+    for (const section of this.place.querySelectorAll("[data-firing]")) section.classList.toggle("present", section === burning[0]);
+    if (burning[0] && burning[0] !== this.present) burning[0].querySelector("details").open = true;
+    this.present = burning[0];
     this.showState();
     const list = this.place.querySelector("[data-run-differs]");
     list.replaceChildren(...story.differs.map((says) => Object.assign(document.createElement("li"), { textContent: says })));
