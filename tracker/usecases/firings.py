@@ -14,7 +14,7 @@ from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.routing import judge
 from tracker.domain.rules.rule import listed
-from tracker.usecases.finding import find_piece
+from tracker.usecases.finding import find_firing, find_piece
 from tracker.usecases.settling import EVERY_FIRING
 
 if TYPE_CHECKING:
@@ -323,10 +323,7 @@ def _loading(change: Change, firing_id: int) -> Firing:
 def held_firing(change: Change, firing_id: int) -> Firing:
     """The firing, kept from others until the end."""
     change.book.hold(firing_id)
-    firing = change.read.firing(firing_id)
-    if firing is None:
-        raise Unknown(f"There is no firing {firing_id}.", "Pick one from the list of firings.")
-    return firing
+    return find_firing(change.read, firing_id)
 
 
 def _held(change: Change, ref: str) -> Piece:

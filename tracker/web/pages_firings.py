@@ -15,13 +15,12 @@ from tracker.domain.pieces import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unfit, Unknown
 from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
 from tracker.usecases import firings as firing_them
-from tracker.usecases.finding import find_row
+from tracker.usecases.finding import find_firing, find_row
 from tracker.usecases.settling import EVERY_FIRING
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
-from tracker.web.fire_shown import costs_shown, fire_shown
+from tracker.web.fire_shown import costs_shown, fire_shown, load_shown
 from tracker.web.firing_choices import BETWEEN, kiln_choices, known_firing
-from tracker.web.pages_plans import load_shown
 from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.telling import address_of
 from tracker.web.ways_out import away_from_a_kiln
@@ -113,7 +112,8 @@ def firing(number: int) -> ResponseReturnValue:
     known = catalogue()
     match page.firing.stage:
         case FiringStage.UNLOADED:
-            return render_template("firing_results.html", page=page, fire=fire_shown(page), **_results(page))
+            shown = {"fire": fire_shown(page), "load": load_shown(page), **_results(page)}
+            return render_template("firing_results.html", page=page, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
             return render_template("firing_fire.html", page=page, fire=fire_shown(page), load=load_shown(page))
         case FiringStage.PLANNED:
@@ -135,9 +135,7 @@ def firing(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def door(number: int) -> ResponseReturnValue:
     """Whether this kiln's door stands open; its page asks every few seconds, to say at once when nobody answers."""
-    firing = house().store.read.firing(number)
-    if firing is None:
-        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    firing = find_firing(house().store.read, number)
     try:
         firing.must_be_loading()
     except Refusal as refusal:
