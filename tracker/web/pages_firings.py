@@ -12,9 +12,10 @@ from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.kilns import RouteKind
 from tracker.domain.people import Right
 from tracker.domain.pieces import Stage
-from tracker.domain.refusals import NotAStep, Refusal, Unfit, Unknown
+from tracker.domain.refusals import NeedsInstructor, NotAStep, Refusal, Unfit, Unknown
 from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
 from tracker.usecases import firings as firing_them
+from tracker.usecases import questions
 from tracker.usecases.finding import find_firing, find_row
 from tracker.usecases.settling import EVERY_FIRING
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
@@ -157,6 +158,13 @@ def take_out(number: int, ref: str) -> ResponseReturnValue:
     return _at_the_door(number, lambda number: _take_out(number, ref))
 
 
+@pages.post("/firings/<int:number>/ask/<ref>")
+@allows(Right.FIRE)
+def ask(number: int, ref: str) -> ResponseReturnValue:
+    """Ask the instructor about a piece that this kiln's door leaves to them."""
+    return _at_the_door(number, lambda number: _ask(number, ref))
+
+
 @pages.post("/firings/<int:number>/<step>")
 @allows(Right.FIRE)
 def go_on(number: int, step: str) -> ResponseReturnValue:
@@ -201,7 +209,7 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     answer, status = do(number)
     if wants_json():
         return jsonify(answer), status
-    kind = "undone" if answer["word"] == "Out" else "again" if answer.get("again") else "good"
+    kind = "undone" if answer["word"] in {"Out", "Asked"} else "again" if answer.get("again") else "good"
     sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
     stop = "needs" if answer["needs"] else "stop"
     session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
@@ -226,6 +234,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "word": "STOP",
             "code": ref,
             "piece_url": address_of(known_ref) if known_ref else None,
+            "ask_url": _ask_url(number, known_ref, refusal),
         }
         return answer, status_of(refusal)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
@@ -239,6 +248,24 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
         return refusal.mend
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
     return away_from_a_kiln(piece, firing, refusal, catalogue())
+
+
+def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
+    """Where the instructor is asked about a piece, unless there is nothing to ask or they have been asked already."""
+    if not ref or not isinstance(refusal, NeedsInstructor):
+        return None
+    read = house().store.read
+    piece, route = find_row(read, ref, g.person).piece, find_firing(read, number).route.name
+    is_open = questions.waits_to_be_asked(read, piece, route, refusal.findings)
+    return url_for("firings.ask", number=number, ref=ref) if is_open else None
+
+
+def _ask(number: int, ref: str) -> tuple[dict[str, Any], int]:
+    try:
+        receipt = questions.ask_at_the_door(house().store, asking(), number, ref)
+    except Refusal as refusal:
+        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    return receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None), 200
 
 
 def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
