@@ -12,7 +12,9 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, queued, sta
 from tests.studio import NOON, a_new_piece
 from tracker.domain.codes import is_issuable
 from tracker.domain.cones import Cone
+from tracker.domain.findings import Level
 from tracker.domain.firings import FiringStage, Outcome
+from tracker.domain.people import Person
 from tracker.domain.pieces import Stage, StepName, Use
 from tracker.domain.refusals import (
     NeedsAcceptance,
@@ -25,7 +27,7 @@ from tracker.domain.refusals import (
     Unusable,
 )
 from tracker.store.saving import Store
-from tracker.usecases import firings, pieces
+from tracker.usecases import firings, pieces, questions
 
 
 def greenware(store: Store, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
@@ -169,6 +171,65 @@ def test_a_firing_that_stays_cooler_than_its_queue_is_a_question_for_the_instruc
 
     with pytest.raises(NeedsInstructor):
         firings.put_in(store, asked_by(TOM), started(store, cone="4"), ref)
+
+
+def test_what_only_the_firings_own_cone_asks_about_is_asked_at_the_door_and_allowed_there(store: Store) -> None:
+    ref, firing = queued(store), started(store, cone="4")
+
+    asked = questions.ask_at_the_door(store, asked_by(TOM), firing, ref).extra["question"]
+    (open_one,) = store.read.open_questions()
+    with pytest.raises(NeedsInstructor, match="question"):
+        firings.put_in(store, asked_by(TOM), firing, ref)
+    questions.answer(store, asked_by(ADA), int(asked), "It is a test tile.", allows=True)
+
+    assert open_one.text == f"May it go into firing {firing}, Back box, to {Cone.parse('4').label}?"
+    assert [one.level for one in open_one.findings] == [Level.ASK]
+    assert firings.put_in(store, asked_by(TOM), firing, ref).ref == ref
+
+
+def test_leave_for_one_cone_is_no_leave_for_another(store: Store) -> None:
+    ref, firing = queued(store), started(store, cone="4")
+    asked = questions.ask_at_the_door(store, asked_by(TOM), firing, ref).extra["question"]
+    questions.answer(store, asked_by(ADA), int(asked), "Once.", allows=True)
+    firings.call_off(store, asked_by(TOM), firing)
+
+    with pytest.raises(NeedsInstructor):
+        firings.put_in(store, asked_by(TOM), started(store, cone="3"), ref)
+
+
+def test_a_declined_question_from_the_door_gives_no_leave(store: Store) -> None:
+    ref, firing = queued(store), started(store, cone="4")
+    asked = questions.ask_at_the_door(store, asked_by(TOM), firing, ref).extra["question"]
+
+    questions.answer(store, asked_by(ADA), int(asked), "No.", allows=False)
+
+    with pytest.raises(NeedsInstructor):
+        firings.put_in(store, asked_by(TOM), firing, ref)
+
+
+@pytest.mark.parametrize(
+    ("by", "cone", "refusal"),
+    [
+        pytest.param(MIRA, "4", NotAllowed, id="a student"),
+        pytest.param(TOM, "10", Unfit, id="what nobody may allow"),
+        pytest.param(TOM, "6", NotAStep, id="nothing to ask"),
+    ],
+)
+def test_what_is_not_asked_at_the_door(store: Store, by: Person, cone: str, refusal: type[Refusal]) -> None:
+    ref, firing = queued(store), started(store, cone=cone)
+
+    with pytest.raises(refusal):
+        questions.ask_at_the_door(store, asked_by(by), firing, ref)
+
+    assert store.read.open_questions() == ()
+
+
+def test_the_same_is_asked_at_the_door_only_once(store: Store) -> None:
+    ref, firing = queued(store), started(store, cone="4")
+    questions.ask_at_the_door(store, asked_by(TOM), firing, ref)
+
+    with pytest.raises(NotAStep, match="nothing new to ask"):
+        questions.ask_at_the_door(store, asked_by(TOM), firing, ref)
 
 
 def test_a_piece_is_in_one_kiln_only_once(store: Store) -> None:

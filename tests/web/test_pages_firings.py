@@ -10,6 +10,7 @@ import pytest
 from tests.studio import ADA, INES, TOM
 from tests.web.test_pages_pieces import words
 from tracker.domain.codes import is_issuable
+from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Zone
 from tracker.domain.pieces import Stage
@@ -111,6 +112,35 @@ def test_the_door_judges_by_the_firings_own_cone(room: Room) -> None:
 
     assert (answer.status_code, answer.get_json()["word"]) == (409, "STOP")
     assert "Still Water" in answer.get_json()["says"]
+
+
+def test_the_door_offers_to_ask_the_instructor_once_and_never_shows_that_as_go(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom, target="4")
+
+    stop = tom.post(f"{here}/in", {"ref": ref}, headers=JSON).get_json()
+    asked = tom.post(stop["ask_url"], headers=JSON).get_json()
+    again = tom.post(f"{here}/in", {"ref": ref}, headers=JSON).get_json()
+
+    assert (stop["ok"], stop["word"]) == (False, "STOP")
+    assert (asked["ok"], asked["word"]) == (True, "Asked")
+    assert again["word"] == "STOP"
+    assert again["ask_url"] is None
+    assert f"to {Cone.parse('4').label}?" in room.visit(ADA).get("/questions").text
+
+
+def test_without_script_the_instructor_is_asked_by_a_button_at_the_door(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom, target="4")
+
+    tom.post(f"{here}/in", {"ref": ref})
+    page = tom.get(here).text
+    tom.post(f"{here}/ask/{ref}")
+    door = tom.get(here).text
+
+    assert f'action="{here}/ask/{ref}"' in page
+    assert 'class="scan-line undone"' in door
+    assert "<span>GO</span>" not in door
 
 
 def test_without_script_the_last_answer_stands_in_large_type_at_the_door(room: Room) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -60,7 +61,10 @@ def test_a_plan_leads_through_its_door_to_its_results(room: Room) -> None:
     tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
 
     assert "0 in, 1 planned" in door
-    assert 'data-label="Shelf">1<' in tom.get(here).text
+    results = tom.get(here).text
+    assert 'data-label="Shelf">1<' in results
+    assert "How it was planned to stand" in results
+    assert re.search(rf"<svg.*?From below, shelf 1: {ref}\.", results, re.DOTALL)
 
 
 def test_a_piece_is_left_out_on_the_page_and_the_plan_made_anew(room: Room) -> None:

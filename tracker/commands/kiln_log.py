@@ -10,7 +10,6 @@ import click
 
 from tracker.commands.house import FILE, House, as_json_option, by_option, fail, say
 from tracker.domain.firings import FiringStage
-from tracker.domain.refusals import Unknown
 
 if TYPE_CHECKING:
     from tracker.forms.curve_file import GrowingLog
@@ -68,10 +67,9 @@ class _Taken:
 
     def burns(self) -> bool:
         """Whether the fire is still on."""
-        firing = self._store.read.firing(self._firing)
-        if firing is None:
-            raise Unknown(f"There is no firing {self._firing}.")
-        return firing.stage is FiringStage.FIRING
+        from tracker.usecases.finding import find_firing
+
+        return find_firing(self._store.read, self._firing).stage is FiringStage.FIRING
 
     def read(self, log: GrowingLog, path: Path, *, is_over: bool) -> None:
         """Take in what the file has more of than before; a line that is still being written waits."""

@@ -10,7 +10,6 @@ import click
 
 from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, new_or_as_before, progress, say
 from tracker.domain.pieces import Stage
-from tracker.domain.refusals import Unknown
 
 if TYPE_CHECKING:
     from printing.stock import Stock
@@ -93,7 +92,6 @@ def _nudge(text: str) -> tuple[float, float]:
 def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
     if stage:
         return tuple(row.ref for row in store.read.standing(Stage(stage), limit=10_000))
-    page = store.read.firing_page(firing or 0)
-    if page is None:
-        raise Unknown(f"There is no firing {firing}.")
-    return tuple(row.ref for row in page.in_shelf_order)
+    from tracker.usecases.finding import find_firing_page
+
+    return tuple(row.ref for row in find_firing_page(store.read, firing or 0).in_shelf_order)

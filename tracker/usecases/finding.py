@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from tracker.domain.codes import read, read_slip
 from tracker.domain.people import Right
 from tracker.domain.refusals import NotAllowed, Unknown
 
 if TYPE_CHECKING:
+    from tracker.domain.firings import Firing
     from tracker.domain.people import Person
     from tracker.domain.pieces import Piece
-    from tracker.store.reading import PieceRow, Reader
+    from tracker.store.reading import FiringPage, PieceRow, Reader
 
 _LONGEST_SHOWN = 24
+Found = TypeVar("Found")
 
 
 def find_piece(reader: Reader, text: str, by: Person, *, hold: bool = False) -> Piece:
@@ -38,6 +40,22 @@ def find_row(reader: Reader, text: str, by: Person) -> PieceRow:
         raise _nothing_like(reader, text, by)
     must_be_theirs(row.piece, by)
     return row
+
+
+def find_firing(reader: Reader, number: int) -> Firing:
+    """The firing with this number; `Unknown` when there is none."""
+    return _there(reader.firing(number), number)
+
+
+def find_firing_page(reader: Reader, number: int) -> FiringPage:
+    """The firing with this number, with all that its pages show; `Unknown` when there is none."""
+    return _there(reader.firing_page(number), number)
+
+
+def _there(found: Found | None, number: int) -> Found:
+    if found is None:
+        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    return found
 
 
 def must_be_theirs(piece: Piece, by: Person) -> None:

@@ -14,7 +14,7 @@ from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.routing import judge
 from tracker.domain.rules.rule import listed
-from tracker.usecases.finding import find_piece
+from tracker.usecases.finding import find_firing, find_piece
 from tracker.usecases.settling import EVERY_FIRING
 
 if TYPE_CHECKING:
@@ -174,9 +174,8 @@ def let_in(
         where = "this kiln already" if piece.in_firing == firing.id else f"firing {piece.in_firing}"
         raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
     is_bisque = firing.route.kind is RouteKind.BISQUE
-    _must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
-    seen = replace(piece.at(change.request.at), dry=dry)
-    verdict = judge(seen, firing.way, change.catalogue.practice, firing.kiln)
+    must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
+    verdict = judged_at_the_door(change, firing, piece, dry=dry)
     taken_on = _must_survive(change, firing, piece, verdict, accepts)
     if piece.planned_in is not None:
         change.book.leave_plan([piece.id])
@@ -209,7 +208,13 @@ def _still_out(change: Change, firing: Firing, piece: Piece) -> str:
     return f" Its {named} {'is' if len(out) == 1 else 'are'} not in yet."
 
 
-def _must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
+def judged_at_the_door(change: Change, firing: Firing, piece: Piece, *, dry: bool | None) -> Verdict:
+    """What the rules say of a piece for this very kiln and the cone that this firing aims at."""
+    seen = replace(piece.at(change.request.at), dry=dry)
+    return judge(seen, firing.way, change.catalogue.practice, firing.kiln)
+
+
+def must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
     """Refuse at the kiln door what waits for another kiln, or for none."""
     if is_bisque:
         if piece.stage is not Stage.GREENWARE:
@@ -337,10 +342,7 @@ def _loading(change: Change, firing_id: int) -> Firing:
 def held_firing(change: Change, firing_id: int) -> Firing:
     """The firing, kept from others until the end."""
     change.book.hold(firing_id)
-    firing = change.read.firing(firing_id)
-    if firing is None:
-        raise Unknown(f"There is no firing {firing_id}.", "Pick one from the list of firings.")
-    return firing
+    return find_firing(change.read, firing_id)
 
 
 def _held(change: Change, ref: str) -> Piece:

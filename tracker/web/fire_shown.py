@@ -1,4 +1,4 @@
-"""The story of a fire in the words and times of its page."""
+"""A firing's fire and its load in the words, times and pictures of its page."""
 
 from __future__ import annotations
 
@@ -13,8 +13,9 @@ from tracker.domain.curves import clock_words
 from tracker.domain.firings import FiringStage
 from tracker.domain.heat_work import label_of
 from tracker.usecases.fire_stories import story_of
-from tracker.usecases.firing_pictures import ON_A_DESK, ON_A_PHONE, curve_drawn
+from tracker.usecases.firing_pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
 from tracker.web.doors import house
+from tracker.web.shown import all_waiting_shown, catalogue
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -110,6 +111,33 @@ def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]
         came_from = one.target_c
         rows.append({"number": number, "segment": one, "over": _clock(firing, second)})
     return rows
+
+
+def load_shown(page: FiringPage) -> dict[str, Any]:
+    """A firing's load for its page: its pictures, its pieces by shelf, how full it is, and what is left out and why."""
+    known, plan = catalogue(), page.firing.plan
+    load = load_seen(page, known.practice)
+    fill = shelf_fill(page, known.practice)
+    rows = {row["ref"]: row for row in all_waiting_shown((*page.coming, *page.pieces), known)}
+    refs = {row.piece.id: row.ref for row in (*page.coming, *page.pieces)}
+    shelves = (
+        [
+            (number, [rows[refs[place.piece_id]] for place in level.places if place.piece_id in refs])
+            for number, level in reversed(list(enumerate(plan.levels, start=1)))
+        ]
+        if plan
+        else []
+    )
+    on_a_shelf = {row["ref"] for _, some in shelves for row in some}
+    left_out = dict(plan.left_out) if plan else {}
+    out_rows = house().store.read.by_ids(left_out) if left_out else ()
+    return {
+        "drawn": [(title, _drawn(picture)) for title, picture in load_drawn(load)] if load else [],
+        "shelves": shelves,
+        "elsewhere": [row for ref, row in rows.items() if ref not in on_a_shelf],
+        "fill": f"{fill * 100:.0f} %" if fill is not None else "",
+        "left_out": [(row, left_out[row.piece.id]) for row in out_rows if row.firing_id is None],
+    }
 
 
 def costs_shown(page: FiringPage) -> dict[str, Any]:

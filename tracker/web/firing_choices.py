@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.refusals import Unknown
+from tracker.usecases.finding import find_firing_page
 from tracker.web.doors import house
 
 if TYPE_CHECKING:
@@ -42,7 +42,4 @@ def _is_indoors(known: Catalogue, route: str) -> bool:
 
 def known_firing(number: int) -> FiringPage:
     """A firing with all that its pages show; `Unknown` when there is none of that number."""
-    page = house().store.read.firing_page(number)
-    if page is None:
-        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
-    return page
+    return find_firing_page(house().store.read, number)

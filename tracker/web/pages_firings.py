@@ -12,16 +12,16 @@ from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.kilns import RouteKind
 from tracker.domain.people import Right
 from tracker.domain.pieces import Stage
-from tracker.domain.refusals import NotAStep, Refusal, Unfit, Unknown
+from tracker.domain.refusals import NeedsInstructor, NotAStep, Refusal, Unfit, Unknown
 from tracker.forms.pages import NewFiringForm, ScanForm, read_form, read_outcomes
 from tracker.usecases import firings as firing_them
-from tracker.usecases.finding import find_row
+from tracker.usecases import questions
+from tracker.usecases.finding import find_firing, find_row
 from tracker.usecases.settling import EVERY_FIRING
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
-from tracker.web.fire_shown import costs_shown, fire_shown
+from tracker.web.fire_shown import costs_shown, fire_shown, load_shown
 from tracker.web.firing_choices import BETWEEN, kiln_choices, known_firing
-from tracker.web.pages_plans import load_shown
 from tracker.web.photos_shown import photo_in_hand
 from tracker.web.shown import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.telling import address_of
@@ -114,7 +114,8 @@ def firing(number: int) -> ResponseReturnValue:
     known = catalogue()
     match page.firing.stage:
         case FiringStage.UNLOADED:
-            return render_template("firing_results.html", page=page, fire=fire_shown(page), **_results(page))
+            shown = {"fire": fire_shown(page), "load": load_shown(page), **_results(page)}
+            return render_template("firing_results.html", page=page, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
             return render_template("firing_fire.html", page=page, fire=fire_shown(page), load=load_shown(page))
         case FiringStage.PLANNED:
@@ -136,9 +137,7 @@ def firing(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def door(number: int) -> ResponseReturnValue:
     """Whether this kiln's door stands open; its page asks every few seconds, to say at once when nobody answers."""
-    firing = house().store.read.firing(number)
-    if firing is None:
-        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    firing = find_firing(house().store.read, number)
     try:
         firing.must_be_loading()
     except Refusal as refusal:
@@ -158,6 +157,13 @@ def put_in(number: int) -> ResponseReturnValue:
 def take_out(number: int, ref: str) -> ResponseReturnValue:
     """Take a piece out again while the kiln is being loaded."""
     return _at_the_door(number, lambda number: _take_out(number, ref))
+
+
+@pages.post("/firings/<int:number>/ask/<ref>")
+@allows(Right.FIRE)
+def ask(number: int, ref: str) -> ResponseReturnValue:
+    """Ask the instructor about a piece that this kiln's door leaves to them."""
+    return _at_the_door(number, lambda number: _ask(number, ref))
 
 
 @pages.post("/firings/<int:number>/<step>")
@@ -204,7 +210,7 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     answer, status = do(number)
     if wants_json():
         return jsonify(answer), status
-    kind = "undone" if answer["word"] == "Out" else "again" if answer.get("again") else "good"
+    kind = "undone" if answer["word"] in {"Out", "Asked"} else "again" if answer.get("again") else "good"
     sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
     stop = "needs" if answer["needs"] else "stop"
     session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
@@ -230,6 +236,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "code": ref,
             "piece_url": address_of(known_ref) if known_ref else None,
             "photo": photo_in_hand(known_ref),
+            "ask_url": _ask_url(number, known_ref, refusal),
         }
         return answer, status_of(refusal)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
@@ -244,6 +251,24 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
         return refusal.mend
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
     return away_from_a_kiln(piece, firing, refusal, catalogue())
+
+
+def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
+    """Where the instructor is asked about a piece, unless there is nothing to ask or they have been asked already."""
+    if not ref or not isinstance(refusal, NeedsInstructor):
+        return None
+    read = house().store.read
+    piece, route = find_row(read, ref, g.person).piece, find_firing(read, number).route.name
+    is_open = questions.waits_to_be_asked(read, piece, route, refusal.findings)
+    return url_for("firings.ask", number=number, ref=ref) if is_open else None
+
+
+def _ask(number: int, ref: str) -> tuple[dict[str, Any], int]:
+    try:
+        receipt = questions.ask_at_the_door(house().store, asking(), number, ref)
+    except Refusal as refusal:
+        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    return receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None), 200
 
 
 def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from datetime import datetime, time
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from flask import Blueprint, Response, render_template, request, url_for
-from markupsafe import Markup
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.cones import CONES
@@ -16,16 +15,15 @@ from tracker.forms.page_firings import PlannedFiringForm
 from tracker.forms.pages import read_form
 from tracker.usecases import firing_plans
 from tracker.usecases.fire_stories import story_of
-from tracker.usecases.firing_pictures import load_drawn, load_seen, sheet_pdf, shelf_fill
+from tracker.usecases.firing_pictures import sheet_pdf
 from tracker.web.doors import allows, asking, house
 from tracker.web.firing_choices import BETWEEN, kiln_choices, known_firing
-from tracker.web.shown import all_waiting_shown, catalogue, told
+from tracker.web.shown import catalogue, told
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.history import Receipt
-    from tracker.store.reading import FiringPage
 
 pages = Blueprint("plans", __name__)
 
@@ -101,31 +99,3 @@ def _day(moment: datetime | None) -> str:
         return ""
     there = moment.astimezone(ZoneInfo(house().store.read.studio().timezone))
     return f"{there:%A} {there.day} {there:%B}"
-
-
-def load_shown(page: FiringPage) -> dict[str, Any]:
-    """A firing's load for its page: its pictures, its pieces by shelf, how full it is, and what is left out and why."""
-    known, plan = catalogue(), page.firing.plan
-    load = load_seen(page, known.practice)
-    fill = shelf_fill(page, known.practice)
-    rows = {row["ref"]: row for row in all_waiting_shown((*page.coming, *page.pieces), known)}
-    refs = {row.piece.id: row.ref for row in (*page.coming, *page.pieces)}
-    shelves = (
-        [
-            (number, [rows[refs[place.piece_id]] for place in level.places if place.piece_id in refs])
-            for number, level in reversed(list(enumerate(plan.levels, start=1)))
-        ]
-        if plan
-        else []
-    )
-    on_a_shelf = {row["ref"] for _, some in shelves for row in some}
-    left_out = dict(plan.left_out) if plan else {}
-    out_rows = house().store.read.by_ids(left_out) if left_out else ()
-    return {
-        # printing/svg.py escapes every text in a picture.
-        "drawn": [(title, Markup(picture)) for title, picture in load_drawn(load)] if load else [],  # noqa: S704
-        "shelves": shelves,
-        "elsewhere": [row for ref, row in rows.items() if ref not in on_a_shelf],
-        "fill": f"{fill * 100:.0f} %" if fill is not None else "",
-        "left_out": [(row, left_out[row.piece.id]) for row in out_rows if row.firing_id is None],
-    }

@@ -13,7 +13,7 @@ from tracker.domain.people import Right
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.forms.pages import BadForm, TagOptionsForm, read_form
 from tracker.usecases import tags
-from tracker.usecases.finding import find_row
+from tracker.usecases.finding import find_firing_page, find_row
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
 from tracker.web.telling import address_of
@@ -92,9 +92,7 @@ def _pieces_asked_for() -> Sequence[PieceRow]:
     reader = house().store.read
     if number := request.args.get("firing", type=int):
         g.person.must_be_allowed(Right.FIRE)
-        page = reader.firing_page(number)
-        if page is None:
-            raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+        page = find_firing_page(reader, number)
         # What broke in the fire needs no tag: after a bisque it has not even a code.
         return [row for row in page.in_shelf_order if row.outcome is not Outcome.BROKE]
     rows = [find_row(reader, ref, g.person) for ref in dict.fromkeys(request.args.getlist("ref"))]

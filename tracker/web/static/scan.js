@@ -113,6 +113,7 @@ class Lines {
     if (answer.photo) line.append(shot(answer.photo));
     if (needs) line.append(this.acceptForm(entry, needs));
     if (answer.undo_url) line.append(this.undoForm(answer));
+    if (answer.ask_url) line.append(this.askForm(answer));
     this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend].filter(Boolean).join(". ");
     return kind;
   }
@@ -127,6 +128,13 @@ class Lines {
     const form = this.piece("data-scan-undo-form");
     form.action = answer.undo_url;
     form.querySelector(".vh").textContent = ` ${answer.code || ""}`;
+    return form;
+  }
+
+  askForm(answer) {
+    const form = this.piece("data-scan-ask-form");
+    form.action = answer.ask_url;
+    form.querySelector(".vh").textContent = ` about ${answer.code || ""}`;
     return form;
   }
 
