@@ -18,7 +18,7 @@ SQUARE_FLOOR = ShelfSeen(width_mm=480, depth_mm=360)
 CAUTIONS = (
     "Local fire and burning rules, the fuel supplier's and the kiln maker's instructions and the responsible person come"
     " before this sheet.",
-    "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for everyone near the kiln.",
+    "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for all near the kiln.",
     "A named person stands at the water hose and does nothing else; an extinguisher is within reach.",
     "Clear ground three metres round kiln and containers; nobody stands down the wind of an opened container.",
     "No one works alone, and a lit kiln is never left.",
@@ -102,9 +102,7 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
 
 def a_session(counts: tuple[int, ...] = (4, 4, 4, 4, 4, 4), **more: object) -> SessionSheet:
     """A session with so many pieces in each round, and what else is asked for."""
-    rounds = tuple(
-        a_round(count, place, len(counts), sum(counts[:place])) for place, count in enumerate(counts)
-    )
+    rounds = tuple(a_round(count, place, len(counts), sum(counts[:place])) for place, count in enumerate(counts))
     plain = SessionSheet(
         title="Outdoor session, Saturday 21 March",
         subtitle=f"{sum(counts)} pieces in {len(counts)} rounds, from 14:00",
