@@ -44,8 +44,8 @@ NO_CODE = "no code"
 class SheetPiece:
     """A piece of a round in plain texts: its `number` in the order of pulling, its row's words, where it stands.
 
-    `x_mm` to the right and `y_mm` to the back of the floor's centre. `width_mm` and `depth_mm` are its own; `turned`, it
-    stands a quarter turn round; a round one is `width_mm` across. `apart` is set apart, for it wants care.
+    `x_mm` to the right and `y_mm` to the back of the floor's centre. `width_mm` and `depth_mm` are its own; `turned`,
+    it stands a quarter turn round; a round one is `width_mm` across. `apart` is set apart, for it wants care.
     """
 
     number: int

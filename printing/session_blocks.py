@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 
 from printing.bars import BAR_QUIET, Bars, Unprintable, bar_modules, bars
 from printing.faces import ELLIPSIS, measure, printable
@@ -57,19 +56,24 @@ TO_WRITE_ON = 34.0
 
 SUBTITLE_SIZE = 11.0 * POINT
 LABEL_SIZE = 7.0 * POINT
-AFTER_ROUND = 2.2
+ROUND_HEAD = 7.8
+AFTER_ROUND = 2.0
 PAD = 0.9
 """Above and under what stands in a row."""
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How large the rounds are: their type, the width of the floor's drawing, the height of bars and of a code's type."""
+    """How large the rounds are: their type, the floor's drawing, the height of bars and the type of codes.
+
+    By `stretch` mm every row is higher than it must be: what room a page has left goes into bars and boxes.
+    """
 
     points: float
     floor: float
     bar_high: float
     code_points: float
+    stretch: float = 0.0
 
     @property
     def size(self) -> float:
@@ -85,8 +89,8 @@ LOOKS = (
     Look(9.0, 48.0, 8.0, 17.5),
     Look(8.5, 46.0, 7.5, 17.0),
     Look(8.0, 43.0, 7.0, 16.0),
-    Look(7.5, 41.0, 6.4, 15.5),
-    Look(7.0, 39.0, 6.0, 15.0),
+    Look(7.5, 40.0, 6.4, 15.5),
+    Look(7.0, 37.0, 6.0, 15.0),
 )
 """From generous to the least that is read at arm's length outdoors."""
 
@@ -239,25 +243,47 @@ def _wide(letters: int, module: float) -> float:
     return (bar_modules(letters) + 2 * BAR_QUIET) * module
 
 
-def round_block(
-    kiln_round: SheetRound,
-    pieces: Sequence[SheetPiece],
-    width: float,
-    look: Look,
-    at: Columns,
-    *,
-    goes_on: bool = False,
-) -> Picture:
-    """A round, or so many of its pieces: its head, the floor with what to mind at the left, a row for each piece."""
-    rows = [row(piece, look, at) for piece in pieces]
-    left = _left(kiln_round, look, is_whole=not goes_on)
-    body = beside([(0.0, left), (look.floor + 2.0, stacked(rows))], width)
-    return stacked([round_head(kiln_round, width, look, goes_on=goes_on), body, air(AFTER_ROUND)])
+@dataclass(frozen=True, slots=True)
+class Part:
+    """So many of a round's pieces as stand on one page; `goes_on` where the round began on a page before."""
+
+    round: SheetRound
+    pieces: tuple[SheetPiece, ...]
+    goes_on: bool = False
+
+
+def round_height(part: Part, look: Look, at: Columns) -> float:
+    """How high the block of a part is."""
+    _, _, body = _arranged(part, look, at)
+    return ROUND_HEAD + body + AFTER_ROUND
+
+
+def round_block(part: Part, width: float, look: Look, at: Columns) -> Picture:
+    """A round, or a part of it: its head, the floor with what to mind at the left, a row for each piece."""
+    left, below, high = _arranged(part, look, at)
+    rows = stacked([*(row(piece, look, at) for piece in part.pieces), below])
+    body = beside([(0.0, left), (look.floor + 2.0, rows)], width)
+    head = round_head(part.round, width, look, goes_on=part.goes_on)
+    return stacked([head, Picture(width, high, body.shapes), air(AFTER_ROUND)])
+
+
+def _arranged(part: Part, look: Look, at: Columns) -> tuple[Picture, Picture, float]:
+    """What stands left of the rows and below them, and how high all of it is: the lowest way, the floor always left."""
+    rows = sum(row(piece, look, at).height for piece in part.pieces)
+    if part.goes_on:
+        floor = _left(part.round, look, 0)
+        # A drawing higher than the last few rows would only cost a page: it is on the page before.
+        left = floor if floor.height <= rows else air(0.0)
+        return left, air(0.0), max(left.height, rows)
+    ways = [(_left(part.round, look, said), _below(part.round, look, at, said)) for said in (2, 1, 0)]
+    heights = [max(left.height, rows + below.height) for left, below in ways]
+    best = heights.index(min(heights))
+    return (*ways[best], heights[best])
 
 
 def round_head(kiln_round: SheetRound, width: float, look: Look, *, goes_on: bool) -> Picture:
     """The round's name and planned time over a rule, and boxes for when it began, was hot and was done."""
-    high, size = 7.6, 1.35 * look.size
+    high, size = ROUND_HEAD - 0.2, 1.35 * look.size
     boxes: list[Shape] = []
     wide, gap = 21.0, 1.2
     left = width - 3 * wide - 2 * gap
@@ -270,21 +296,34 @@ def round_head(kiln_round: SheetRound, width: float, look: Look, *, goes_on: boo
     indent = name.width + (0.9 * size if name.text else 0.0)
     planned = words(indent, y, size, kiln_round.times, room=room - indent)
     # Under a rule of its own each round is found at a glance.
-    return Picture(width, high + 0.2, (Rule(0.0, 0.0, width, 0.4), name, planned, *([] if goes_on else boxes)))
+    return Picture(width, ROUND_HEAD, (Rule(0.0, 0.0, width, 0.4), name, planned, *([] if goes_on else boxes)))
 
 
-def _left(kiln_round: SheetRound, look: Look, *, is_whole: bool) -> Picture:
-    """The floor's drawing, and under it what to mind and what to warm up for the next round."""
-    size = max(0.9 * look.size, 7.0 * POINT)
-    floor = floor_picture(
-        kiln_round, look.floor - 1.0, max(0.85 * look.size, SMALLEST_PRINT), with_codes=False, with_legend=False
+@lru_cache(maxsize=512)
+def _left(kiln_round: SheetRound, look: Look, said: int) -> Picture:
+    """The floor's drawing, and under it the first `said` of what to mind and what to warm up for the next round."""
+    small = max(0.85 * look.size, SMALLEST_PRINT)
+    floor = floor_picture(kiln_round, look.floor - 1.0, small, with_codes=False, with_legend=False)
+    sentences = (kiln_round.note, kiln_round.warm_up)[:said]
+    return stacked([air(1.0), floor, air(0.6), *_sentences(sentences, look.floor - 1.0, look)])
+
+
+@lru_cache(maxsize=512)
+def _below(kiln_round: SheetRound, look: Look, at: Columns, said: int) -> Picture:
+    """The others, under the rows."""
+    sentences = _sentences((kiln_round.note, kiln_round.warm_up)[said:], at.width - at.quiet, look)
+    return (
+        stacked([air(0.8), *(beside([(at.quiet, block)], at.width) for block in sentences)]) if sentences else air(0.0)
     )
-    said: list[Picture] = []
-    for sentence in (kiln_round.note, kiln_round.warm_up) if is_whole else ():
-        lines = _most(wrapped_freely(sentence, Face.REGULAR, (look.floor - 1.0) / size))
-        said += _set(lines, size, Face.REGULAR)
-        said += [air(0.3 * size)] if lines else []
-    return stacked([air(1.0), floor, air(0.8), *said])
+
+
+def _sentences(sentences: Sequence[str], width: float, look: Look) -> list[Picture]:
+    size = max(0.9 * look.size, 7.0 * POINT)
+    blocks: list[Picture] = []
+    for sentence in sentences:
+        lines = _most(wrapped_freely(sentence, Face.REGULAR, width / size))
+        blocks += [*_set(lines, size, Face.REGULAR), air(0.25 * size)] if lines else []
+    return blocks
 
 
 @lru_cache(maxsize=2048)
@@ -292,14 +331,14 @@ def row(piece: SheetPiece, look: Look, at: Columns) -> Picture:
     """A piece: its number, code and bars, whose it is and what it wants, and boxes to write in."""
     told = _told(piece, at.boxes - at.words - 2.0, look.size)
     marks, low = _marks(piece, look, at)
-    high = max(low, told.height + 2 * PAD)
+    high = max(low, told.height + 2 * PAD + look.stretch)
     boxes = _boxes(at.boxes, PAD, at.width - at.boxes, high - 2 * PAD)
     shapes = [*marks, *(moved(shape, at.words, PAD) for shape in told.shapes), *boxes]
     return Picture(at.width, high, (*shapes, Rule(0.0, high - HAIR / 2, at.width, HAIR)))
 
 
 def _marks(piece: SheetPiece, look: Look, at: Columns) -> tuple[list[Shape], float]:
-    """The number's disc, the code and under both the bars, their ink beginning on one line; and how far down they go."""
+    """The number's disc, the code and under both the bars, beginning on one line; and how far down they go."""
     size = look.code_points * POINT
     cap = CAP_HEIGHT * size
     radius = 0.68 * cap
@@ -315,8 +354,8 @@ def _marks(piece: SheetPiece, look: Look, at: Columns) -> tuple[list[Shape], flo
     symbol = _bars(piece.bar_text)
     if symbol is None or symbol.modules * at.module + 2 * at.quiet > at.words:
         return shapes, top
-    shapes.append(Symbol(x, top, at.module, look.bar_high, symbol.modules, (symbol.row,), BAR_QUIET))
-    return shapes, top + look.bar_high + PAD
+    shapes.append(Symbol(x, top, at.module, look.bar_high + look.stretch, symbol.modules, (symbol.row,), BAR_QUIET))
+    return shapes, top + look.bar_high + look.stretch + PAD
 
 
 def _bars(text: str) -> Bars | None:
@@ -373,11 +412,3 @@ def _box(left: float, top: float, wide: float, high: float, label: str) -> list[
     size = SMALLEST_PRINT
     text: Text = words(left + 0.7, top + 0.5 + CAP_HEIGHT * size + 0.2, size, label, ink=Ink.SOFT, room=wide - 1.2)
     return [Oblong(left, top, wide, high, Pen(0.2)), text]
-
-
-def fitting_rows(rest: Sequence[SheetPiece], room: float, look: Look, at: Columns) -> int:
-    """How many of a round's next pieces stand in rows within `room` mm."""
-    ends = [0.0]
-    for piece in rest:
-        ends.append(ends[-1] + row(piece, look, at).height)
-    return sum(end <= room for _, end in pairwise(ends))

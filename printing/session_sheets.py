@@ -6,29 +6,29 @@ What is more goes on to further pages, whole rounds where they fit, and each pag
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
 
 from printing.charts import MARGIN, PAPERS
 from printing.firing_blocks import air, ruled, stacked
 from printing.floor_pictures import SheetPiece, SheetRound, floor_picture, floor_words
-from printing.lettering import POINT
+from printing.lettering import POINT, lettered
 from printing.pdf import Paper
 from printing.session_blocks import (
-    AFTER_ROUND,
     DOTS_PER_MM,
     LOOKS,
     Columns,
     Look,
+    Part,
     cells,
     columns,
     first_cautions,
-    fitting_rows,
     flowing_cautions,
     foot,
     next_head,
     round_block,
-    round_head,
+    round_height,
     session_head,
 )
 from printing.shapes import Face, Picture, moved
@@ -47,6 +47,9 @@ COMFORTABLE = 8.5
 """Points of type for the sake of which a second page is begun."""
 
 USUAL_PAGES = 2
+MOST_STRETCH = 3.5
+"""Millimetres by which a row may be higher than it must be, where the page has room."""
+
 CAUTION_SHARE = 0.4
 """Cautions higher than this part of a page flow line by line."""
 
@@ -68,12 +71,17 @@ class SessionSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
-    """A block on a page, and the place of the round it belongs to; None for what stands before the rounds."""
+class _Block:
+    """A block on a page before it is drawn, its rows stretched by some mm, and which part of a round it is, if any."""
 
-    block: Picture
-    place: int | None = None
-    goes_on: bool = False
+    height: float
+    draw: Callable[[float], Picture]
+    part: Part | None = None
+
+    @classmethod
+    def of(cls, picture: Picture) -> _Block:
+        """A block that is drawn already."""
+        return cls(picture.height, lambda _: picture)
 
 
 def session_pages(sheet: SessionSheet, paper: str = "a4") -> tuple[Picture, ...]:
@@ -132,7 +140,7 @@ class _Sheet:
         ]
 
 
-def _best(sheet: _Sheet) -> list[list[_Part]]:
+def _best(sheet: _Sheet) -> list[list[_Block]]:
     """The pages in the largest type that needs no more of them than it should."""
     for pages, looks in ((1, [one for one in LOOKS if one.points >= COMFORTABLE]), (USUAL_PAGES, LOOKS)):
         for parted in (False, True):
@@ -145,11 +153,11 @@ def _best(sheet: _Sheet) -> list[list[_Part]]:
 
 @dataclass(slots=True)
 class _Pages:
-    """Pages while they are filled: the head of all but the first, the room on each, and how much of the last is used."""
+    """Pages while they are filled: the head of all but the first, the room on each, how much of the last is used."""
 
     head: Picture
     room: float
-    pages: list[list[_Part]] = field(default_factory=lambda: [[]])
+    pages: list[list[_Block]] = field(default_factory=lambda: [[]])
     used: float = 0.0
 
     @property
@@ -162,68 +170,84 @@ class _Pages:
         """Whether nothing but a head stands on the last page."""
         return self.used <= self.head.height
 
-    def put(self, part: _Part) -> None:
+    def put(self, block: _Block) -> None:
         """Set a block under what stands there."""
-        self.pages[-1].append(part)
-        self.used += part.block.height
+        self.pages[-1].append(block)
+        self.used += block.height
 
     def turn(self) -> None:
         """Begin a page."""
-        self.pages.append([_Part(self.head)])
+        self.pages.append([_Block.of(self.head)])
         self.used = self.head.height
 
 
-def _flow(sheet: _Sheet, look: Look, *, parted: bool) -> list[list[_Part]]:
+def _flow(sheet: _Sheet, look: Look, *, parted: bool) -> list[list[_Block]]:
     """The blocks page by page; a round is parted where it must be, or, `parted`, wherever a page ends."""
     at = columns(sheet.pieces, sheet.width, look)
     pages = _Pages(next_head(sheet.said.title, sheet.said.subtitle, sheet.width), sheet.room)
     for block in sheet.front(look):
         if block.height > pages.left and not pages.is_fresh:
             pages.turn()
-        pages.put(_Part(block))
-    for place, kiln_round in enumerate(sheet.said.rounds):
-        whole = round_block(kiln_round, kiln_round.pieces, sheet.width, look, at)
-        fits_a_page = pages.head.height + whole.height <= pages.room
-        if whole.height > pages.left and not parted and (fits_a_page or pages.left < pages.room / 2):
+        pages.put(_Block.of(block))
+    for kiln_round in sheet.said.rounds:
+        whole = round_height(Part(kiln_round, kiln_round.pieces), look, at)
+        fits_a_page = pages.head.height + whole <= pages.room
+        if whole > pages.left and not parted and (fits_a_page or pages.left < pages.room / 2):
             pages.turn()
-        _lay(kiln_round, place, pages, sheet.width, look, at)
+        _lay(kiln_round, pages, sheet.width, look, at)
     return pages.pages
 
 
-def _lay(kiln_round: SheetRound, place: int, pages: _Pages, width: float, look: Look, at: Columns) -> None:
+def _lay(kiln_round: SheetRound, pages: _Pages, width: float, look: Look, at: Columns) -> None:
     """Set a round on the last page and, as far as it has no room there, on as many more as it takes."""
-    rest, goes_on = kiln_round.pieces, False
+    rest = Part(kiln_round, kiln_round.pieces)
     while True:
-        bare = round_block(kiln_round, (), width, look, at, goes_on=goes_on)
-        around = round_head(kiln_round, width, look, goes_on=goes_on).height + AFTER_ROUND
-        count = fitting_rows(rest, pages.left - around, look, at)
-        if not pages.is_fresh and (bare.height > pages.left or (rest and not count)):
+        part = _fitting(rest, pages.left, look, at)
+        if part is None and not pages.is_fresh:
             pages.turn()
             continue
-        count = max(count, 1)
-        block = round_block(kiln_round, rest[:count], width, look, at, goes_on=goes_on)
-        pages.put(_Part(block, place, goes_on))
-        rest, goes_on = rest[count:], True
-        if not rest:
+        part = part or replace(rest, pieces=rest.pieces[:1])
+        draw = partial(_drawn, part, width, look, at)
+        pages.put(_Block(round_height(part, look, at), draw, part))
+        if len(part.pieces) == len(rest.pieces):
             return
+        rest = Part(kiln_round, rest.pieces[len(part.pieces) :], goes_on=True)
         pages.turn()
 
 
-def _page(sheet: _Sheet, flow: Sequence[Sequence[_Part]], number: int, sides: tuple[float, float]) -> Picture:
+def _drawn(part: Part, width: float, look: Look, at: Columns, stretch: float) -> Picture:
+    return round_block(part, width, replace(look, stretch=stretch), at)
+
+
+def _fitting(rest: Part, room: float, look: Look, at: Columns) -> Part | None:
+    """As much of a round as stands within `room`; None when not even its first piece does."""
+    counts = range(len(rest.pieces), 0, -1) if rest.pieces else (0,)
+    parts = (replace(rest, pieces=rest.pieces[:count]) for count in counts)
+    return next((part for part in parts if round_height(part, look, at) <= room), None)
+
+
+def _page(sheet: _Sheet, flow: Sequence[Sequence[_Block]], number: int, sides: tuple[float, float]) -> Picture:
     """A page with its foot; on the last one, lines for notes over what room remains."""
-    parts, count = flow[number - 1], len(flow)
-    column = stacked([part.block for part in parts])
+    count = len(flow)
+    blocks = flow[number - 1]
+    rows = sum(len(block.part.pieces) for block in blocks if block.part)
+    spare = sheet.room - sum(block.height for block in blocks)
+    stretch = max(0.0, min(MOST_STRETCH, spare / rows)) if rows else 0.0
+    column = stacked([block.draw(stretch) for block in blocks])
     if number == count:
         column = stacked([column, ruled(sheet.width, max(sheet.room - column.height, 0.0))])
-    last = foot(sheet.said.footer, _next(sheet.said, flow, number), f"page {number} of {count}", sheet.width)
+    last = foot(sheet.said.footer, _next(flow, number), f"page {number} of {count}", sheet.width)
     below = [moved(shape, 0.0, sheet.height - last.height) for shape in last.shapes]
     return Picture(*sides, tuple(moved(shape, MARGIN, MARGIN) for shape in (*column.shapes, *below)))
 
 
-def _next(said: SessionSheet, flow: Sequence[Sequence[_Part]], number: int) -> str:
+def _next(flow: Sequence[Sequence[_Block]], number: int) -> str:
     """What the next page begins with: "Round 3 goes on on page 2"."""
-    for part in flow[number] if number < len(flow) else ():
-        if part.place is not None:
-            title = said.rounds[part.place].title
-            return f"{title} goes on on page {number + 1}" if part.goes_on else f"{title}: page {number + 1}"
-    return f"goes on on page {number + 1}" if number < len(flow) else ""
+    if number == len(flow):
+        return ""
+    part = next((block.part for block in flow[number] if block.part is not None), None)
+    if part is None or not lettered(part.round.title, Face.BOLD):
+        return f"goes on on page {number + 1}"
+    return (
+        f"{part.round.title} goes on on page {number + 1}" if part.goes_on else f"{part.round.title}: page {number + 1}"
+    )

@@ -18,7 +18,7 @@ SQUARE_FLOOR = ShelfSeen(width_mm=480, depth_mm=360)
 CAUTIONS = (
     "Local fire and burning rules, the fuel supplier's and the kiln maker's instructions and the responsible person come"
     " before this sheet.",
-    "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for everyone near the kiln.",
+    "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for all near the kiln.",
     "A named person stands at the water hose and does nothing else; an extinguisher is within reach.",
     "Clear ground three metres round kiln and containers; nobody stands down the wind of an opened container.",
     "No one works alone, and a lit kiln is never left.",
