@@ -457,6 +457,11 @@ class Reader:
             .limit(200),
         )
 
+    def broken_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
+        """A maker's pieces that broke in the fire since then, the newest first."""
+        lost = _ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.LOST, pieces.c.since >= since)
+        return tuple(row for row in self._rows(lost.order_by(pieces.c.since.desc())) if row.outcome is Outcome.BROKE)
+
     def standing(self, stage: Stage, *, limit: int = 500) -> tuple[PieceRow, ...]:
         """What stands at one stage, the longest first."""
         return self._rows(_ROW.where(pieces.c.stage == stage).order_by(pieces.c.since, pieces.c.id).limit(limit))

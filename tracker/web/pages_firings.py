@@ -112,6 +112,8 @@ def firing(number: int) -> ResponseReturnValue:
     """One firing: at its door while it is loaded, with its results afterwards."""
     page = known_firing(number)
     known = catalogue()
+    if page.firing.is_open and page.firing.session_id is not None:
+        return redirect(url_for("sessions.session", number=page.firing.session_id))
     match page.firing.stage:
         case FiringStage.UNLOADED:
             shown = {"fire": fire_shown(page), "load": load_shown(page), **_results(page)}

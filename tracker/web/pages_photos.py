@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, g, redirect, render_template, request, send_file
+from flask import Blueprint, flash, g, jsonify, redirect, render_template, request, send_file
 
 from tracker.domain.people import Right
 from tracker.domain.photos import MOST_BYTES, Size, too_heavy
-from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.refusals import Refusal, Unknown, Unusable
 from tracker.forms.page_photos import CaptionForm
 from tracker.forms.pages import read_form
 from tracker.forms.photo_file import read_photo
 from tracker.usecases import photos
 from tracker.usecases.finding import find_row
+from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
 from tracker.web.photos_shown import photo_shown
 from tracker.web.shown import told
@@ -47,6 +48,10 @@ def _room_for_a_photo() -> Response | None:
     if (request.content_length or 0) <= _MOST_SENT:
         return None
     refusal = too_heavy()
+    if wants_json():
+        answer = jsonify(refusal_json(refusal))
+        answer.status_code = status_of(refusal)
+        return answer
     flash(f"{refusal.says} {refusal.mend}", "stop")
     return redirect(address_of(str((request.view_args or {})["code"])), 303)
 
@@ -67,7 +72,13 @@ def add(code: str) -> ResponseReturnValue:
         return photos.add(house().store, asking(), row.ref, prints, words=words)
 
     there = address_of(row.ref)
-    return told(do, lambda receipt: f"{there}#photos" if receipt else there)
+    if not wants_json():
+        return told(do, lambda receipt: f"{there}#photos" if receipt else there)
+    try:
+        receipt = do()
+    except Refusal as refusal:
+        return jsonify(refusal_json(refusal)), status_of(refusal)
+    return jsonify(receipt_json(receipt, word="Kept", piece_url=there, undo_url=None))
 
 
 @pages.get("/photos/<stem>")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
 
@@ -30,6 +31,7 @@ from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
 from tracker.web.photos_shown import album_shown, newest_shown
 from tracker.web.shown import mates_to_pick
+from tracker.web.telling import address_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -72,7 +74,18 @@ def mine() -> ResponseReturnValue:
         yours=[row for row in rows if row["turn"]],
         others=[row for row in rows if not row["turn"]],
         is_finished=is_finished,
+        broke=() if is_finished else _broken_lately(),
     )
+
+
+def _broken_lately() -> list[dict[str, Any]]:
+    """What of one's own broke in the fire in the last weeks: whoever comes in hears it here, and kindly."""
+    rows = house().store.read.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
+    return [{"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "since": row.since} for row in rows]
+
+
+_TOLD_FOR = timedelta(days=30)
+"""How long the page of one's own pieces tells of what broke."""
 
 
 @pages.get("/pieces/new")

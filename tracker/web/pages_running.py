@@ -44,6 +44,7 @@ def run(number: int) -> ResponseReturnValue:
         present=present.number if present else 0,
         outcomes=OUTCOMES,
         story=story_json(it),
+        may_photo=house().store.shelf is not None,
         last_key=it.taps[-1].key if it.taps else "",
     )
 
