@@ -31,7 +31,7 @@ from tracker.domain.firings import Outcome
 from tracker.domain.history import Request
 from tracker.domain.kilns import Atmosphere, Room, RouteKind
 from tracker.domain.materials import Family, FoodStanding, Trait, Zone
-from tracker.domain.pieces import Foot, NewPiece, Stage
+from tracker.domain.pieces import Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.reshelving import WORDS
 from tracker.domain.routing import COMMON_PRACTICE, judge
@@ -82,6 +82,16 @@ COMMANDS = (
     ["check"],
     ["change-studio", "STUDIO", "--yes"],
 )
+SESSION = {
+    "kiln": "Yard drum",
+    "opening": "lift-off",
+    "pullers": "Tom",
+    "lids": "Ines",
+    "watches": "Ada",
+    "hose": "Ada",
+    "many-1": "2",
+    "lid-1": "yes",
+}
 ROSTER = "name,email,section,role\nMira Tann,mira@studio.example,Thursday,student\n"
 
 numbers = some.integers(0, 11)
@@ -308,6 +318,32 @@ class AllDoors(RuleBasedStateMachine):
                 firings.call_off(self.store, self.request(by), number or 1)
             self.look()
 
+    @rule(by=whoever_decides)
+    def plan_session(self, by: Person) -> None:
+        """Somebody plans an outdoor session from all that waits, today."""
+        self.post(by, "/outdoor/plan", **SESSION, day=f"{self.clock():%Y-%m-%d}", begins=f"{self.clock():%H:%M}")
+
+    @rule(by=whoever_decides, outcome=some.sampled_from(Outcome), stops=some.sampled_from(["start", "pulled", "end"]))
+    def run_round(self, by: Person, outcome: Outcome, stops: str) -> None:
+        """Somebody taps the newest round through, or leaves it burning; whoever comes later goes on with it."""
+        for firing, session in self.ask(
+            "SELECT id, session_id FROM firings WHERE session_id IS NOT NULL AND unloaded_at IS NULL "
+            "ORDER BY id DESC LIMIT 1"
+        ):
+            refs = [
+                code
+                for table in ("planned", "loaded")
+                for (code,) in self.ask(
+                    f"SELECT code FROM pieces JOIN {table} ON piece_id = id WHERE firing_id = {firing}"  # noqa: S608 -- our own
+                )
+            ]
+            tapped = [("start", "", {"inside": refs}), *(("pulled", ref, {}) for ref in refs)]
+            ended = [("result", ref, {"value": outcome}) for ref in refs]
+            for did, ref, more in {"start": tapped[:1], "pulled": tapped}.get(stops, [*tapped, *ended]):
+                self.post(by, f"/outdoor/{session}/taps", did=did, firing=firing, piece=ref, **more)
+            if stops == "end":
+                self.post(by, f"/outdoor/{session}/end")
+
     @rule(by=anybody, number=numbers)
     def hand_over(self, by: Person, number: int) -> None:
         """Somebody takes a piece home."""
@@ -436,6 +472,8 @@ class AllDoors(RuleBasedStateMachine):
                 verdict = judge(piece, way, studio.practice, studio.kilns[firing.kiln.name])
                 assert not verdict.of(Level.REFUSE), (row.ref, firing, verdict)
                 assert piece.route == way.name or way.kind is RouteKind.BISQUE
+                assert way.is_outdoors == (firing.session_id is not None)
+                assert not (way.is_outdoors and piece.use is Use.FOOD)
 
 
 def without(glaze: str | None) -> Studio:

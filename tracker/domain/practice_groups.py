@@ -12,6 +12,7 @@ from typing import Any
 
 from tracker.domain.firing_logs import LogPractice
 from tracker.domain.firing_watch import FiringPractice
+from tracker.domain.fuel import FuelPractice
 from tracker.domain.outdoor import OutdoorPractice
 from tracker.domain.witness_cones import CorrectionPractice
 
@@ -123,7 +124,21 @@ _OUTDOORS = Group(
     ),
 )
 
-GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS)
+_FUEL = Group(
+    "fuel",
+    "What an outdoor round takes, before this kiln's own sessions tell",
+    FuelPractice,
+    (
+        Number("low", "propane for a round at least", "kg", 0.1, 50),
+        Number("likely", "likely", "kg", 0.1, 50),
+        Number("high", "at most", "kg", 0.1, 50),
+        Number("first_counts", "as so many later rounds the first one counts", "rounds", 1, 10),
+        Number("spread", "so far, in parts, a session may be off while too few were weighed", "parts", 0, 1),
+        Number("reserve_kg", "what the bottles keep back", "kg", 0, 20),
+    ),
+)
+
+GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS, _FUEL)
 """Every group of common practice."""
 
 

@@ -40,18 +40,19 @@ class SessionFuelSeen:
 
 def fuel_of(reader: Reader, it: SessionSeen) -> SessionFuelSeen:
     """What a session's fuel comes to, learned from what this kiln's other sessions took."""
-    session = it.session
+    session, practice = it.session, reader.catalogue().practice.fuel
     weighed = [row for row in reader.outdoors.fuel(session.kiln.name) if row.session_id != session.id]
     guess = kg_per_round(
         [
             SessionFuel(before_g=round(row.burned_kg * 1000), after_g=0, rounds=row.rounds)
             for row in reversed(weighed)
             if round(row.burned_kg * 1000) > 0
-        ]
+        ],
+        practice,
     )
     rounds = len(it.rounds)
     on_hand = session.facts.fuel_before_kg
-    verdict = enough(on_hand, rounds, guess) if session.is_open and on_hand is not None and rounds else None
+    verdict = enough(on_hand, rounds, guess, practice) if session.is_open and on_hand is not None and rounds else None
     used_g = None if session.fuel_used_kg is None else round(session.fuel_used_kg * 1000)
     return SessionFuelSeen(
         guess=guess, rounds=rounds, verdict=verdict, used_g=used_g, shares=_shares(it, used_g) if used_g else ()

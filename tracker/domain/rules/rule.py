@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Finding, Level
 from tracker.domain.firing_logs import LOG_PRACTICE, LogPractice
 from tracker.domain.firing_watch import FIRING_PRACTICE, FiringPractice
+from tracker.domain.fuel import COMMON_FUEL, FuelPractice
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import Coat
 from tracker.domain.outdoor import OUTDOOR_PRACTICE, OutdoorPractice
@@ -35,9 +36,9 @@ class Practice:
     far glazed pieces stand from each other in a load plan. `bisque_share_pct`: how much of a clay's shrinkage from wet
     to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it is drying and the glaze
     firing), by which load plans take bisqued ware as smaller than it was registered. `regime`: whose published
-    limits release tests are judged by. `logs`, `fires`, `corrections` and `outdoors` are groups of their own
-    (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a kiln, and
-    how an outdoor session is run.
+    limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel` are groups of
+    their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a
+    kiln, how an outdoor session is run, and what it burns.
     """
 
     large_porcelain_mm: int = 150
@@ -53,6 +54,7 @@ class Practice:
     fires: FiringPractice = FIRING_PRACTICE
     corrections: CorrectionPractice = CORRECTION_PRACTICE
     outdoors: OutdoorPractice = OUTDOOR_PRACTICE
+    fuel: FuelPractice = COMMON_FUEL
 
     def __hash__(self) -> int:
         """By one of its numbers: a studio has one practice at a time, and every verdict is looked up by it."""
