@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import product
 
-from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, lettered, words
+from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, lettered, words
 from printing.load_pictures import PieceSeen, ShelfSeen, where
 from printing.shapes import (
     CAP_HEIGHT,
@@ -137,7 +137,7 @@ def _floor(kiln_round: SheetRound, width: float, size: float, said: str) -> Pict
     y += 0.45 * size
     if lost:
         shapes.append(words(0.0, y + size, size, f"no room: {', '.join(lost)}", ink=Ink.SOFT, room=width))
-        y += LEADING * size
+        y += 1.4 * size
     return Picture(width, y, tuple(shapes))
 
 

@@ -16,8 +16,7 @@ from tests.printing.tags import odd_text
 FLOOR = ShelfSeen(round_mm=450)
 SQUARE_FLOOR = ShelfSeen(width_mm=480, depth_mm=360)
 CAUTIONS = (
-    "Local fire and burning rules, the fuel supplier's and the kiln maker's instructions and the responsible person come"
-    " before this sheet.",
+    "Local fire and burning rules, what fuel supplier and kiln maker say and the responsible person come first.",
     "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for all near the kiln.",
     "A named person stands at the water hose and does nothing else; an extinguisher is within reach.",
     "Clear ground three metres round kiln and containers; nobody stands down the wind of an opened container.",
@@ -90,7 +89,7 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
         pieces.append(replace(piece, x_mm=x, y_mm=y))
     plain = SheetRound(
         title=f"Round {place + 1} of {of}",
-        times=f"{14 + place // 2}:{'30' if place % 2 else '00'} to {14 + (place + 1) // 2}:{'00' if place % 2 else '25'}",
+        times=f"{_clock(2 * place)} to {_clock(2 * place + 1)}",
         note="Pull within about 25 s of lifting the kiln, between 14 and 48 s: an estimate.",
         warm_up="" if place + 1 == of else "Warm up for the next round: K7R43, HX5NA, P7K42, 2PY4D.",
         floor=FLOOR,
@@ -98,6 +97,11 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
         pieces=tuple(pieces),
     )
     return replace(plain, **more)  # type: ignore[arg-type]  # every key names a field
+
+
+def _clock(quarters: int) -> str:
+    """So many quarters of an hour after two."""
+    return f"{14 + quarters // 4}:{15 * (quarters % 4):02}"
 
 
 def a_session(counts: tuple[int, ...] = (4, 4, 4, 4, 4, 4), **more: object) -> SessionSheet:
