@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 from demo_seed.fires import burn
 from demo_seed.floor import Floor, Pot
@@ -94,7 +95,8 @@ class KilnRoom:
         hands, keeper = self._floor.hands, self._floor.cast.staff[0]
         day = hands.clock.now + timedelta(days=2)
         hands.note(firing_plans.plan, keeper, "Long Tom", "high-fire", Cone.parse("10"), planned_for=day)
-        self._yard.plan_ahead("Yard Bell", day.replace(hour=13, minute=0, second=0, microsecond=0))
+        there = day.astimezone(ZoneInfo(hands.store.read.studio().timezone))
+        self._yard.plan_ahead("Yard Bell", there.replace(hour=13, minute=0, second=0, microsecond=0))
 
     def _fire_outdoors(self, turn: Turn, pots: list[Pot], day: int) -> None:
         came = self._yard.fire(turn.kiln, pots, lambda pot: self._outcome(turn, pot))

@@ -1,4 +1,4 @@
-"""What makers and staff photographed in the story: a few dozen pieces that still stand in the studio, some of them twice."""
+"""What makers and staff photographed in the story: a few dozen pieces that still stand in the studio."""
 
 from __future__ import annotations
 
@@ -27,9 +27,10 @@ def take_photos(floor: Floor) -> None:
     # What waits for pickup comes first: there a photo is looked at most.
     others.sort(key=lambda pot: (pot.stage is not Stage.FIRED, pot.id))
     for number, pot in enumerate([*shown, *others][:MOST]):
-        _take(floor, pot, _WORDS[number % len(_WORDS)])
+        take_photo(floor, pot, _WORDS[number % len(_WORDS)])
 
 
-def _take(floor: Floor, pot: Pot, words: str) -> None:
+def take_photo(floor: Floor, pot: Pot, words: str) -> None:
+    """Have one pot photographed as it is now."""
     prints = read_photo(photo_of(floor.piece(pot)))
     floor.hands.note(photos.add, pot.maker, pot.ref, prints, words=words)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from demo_seed.photos import take_photo
 from tracker.domain.firings import Outcome
 from tracker.domain.outdoor import Container, Crew, Opening
 from tracker.domain.outdoor_log import Did
@@ -29,6 +31,8 @@ _COLOURS = (
     (Air.MORE_AIR, Smoke.LIGHT, "turquoise, fine grey crackle"),
     (Air.MORE_AIR, Smoke.NONE, "pale, hardly marked"),
 )
+_PHOTO_OF_EACH = 3
+"""One in so many is photographed as it comes out of the smoke."""
 _COMBUSTIBLES = "dry sawdust and torn paper"
 
 
@@ -121,5 +125,7 @@ class Yard:
             if outcome is Outcome.GOOD and one.firing.route.takes_glaze:
                 told = Mark(air=air, smoke=smoke, colour=colour)
                 self._floor.hands.note(outdoor_running.mark, keeper, number, firing, ref, told)
+                if piece_id % _PHOTO_OF_EACH == 0:
+                    take_photo(self._floor, replace(pots[piece_id], ref=ref), "out of the smoke")
             came.append((pots[piece_id], outcome))
         return came
