@@ -8,7 +8,8 @@ from datetime import timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from playwright.sync_api import Page, expect
+from PIL import Image
+from playwright.sync_api import Locator, Page, expect
 
 from tests.journeys.visiting import LAPTOP, NOW, PHONE, Visits
 from tests.staffed import ADA, TOM, asked_by, queued, the_piece
@@ -21,6 +22,7 @@ from tracker.usecases import outdoor
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
 RAKU = "Ember Lustre"
 
@@ -33,7 +35,7 @@ def laid_ready(visits: Visits, many: int = 4) -> int:
     return number
 
 
-def piece(page: Page, ref: str):  # noqa: ANN201 -- playwright's locator
+def piece(page: Page, ref: str) -> Locator:
     """The line of a piece."""
     return page.locator(f"[data-piece={ref}]")
 
@@ -195,6 +197,25 @@ def test_a_slip_of_the_glove_is_taken_back_before_and_after_it_was_sent(visits: 
     page.context.set_offline(False)
     arrived(page)
     assert [tap.did for tap in visits.store.read.outdoors.taps(number)] == [Did.START, Did.PULLED, Did.TAKE_BACK]
+
+
+def test_a_photo_taken_without_a_network_waits_in_the_phone(visits: Visits, tmp_path: Path) -> None:
+    number = laid_ready(visits, 1)
+    (ref,) = refs_in(visits.store, number)
+    picture = tmp_path / "pot.jpg"
+    Image.new("RGB", (60, 40), "peru").save(picture)
+    page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    page.get_by_role("button", name="Start round 1").click()
+    press(page, ref, "Pulled", "In, lid on", "Out")
+    arrived(page)
+
+    page.context.set_offline(True)
+    piece(page, ref).locator("input[type=file]").set_input_files(picture)
+    expect(piece(page, ref)).to_contain_text("Kept. It goes when there is a network.")
+    page.context.set_offline(False)
+
+    expect(piece(page, ref)).to_contain_text("The photo has arrived.", timeout=20_000)
+    assert len(visits.store.read.album.of(the_piece(visits.store, ref).id)) == 1
 
 
 def test_a_session_is_run_without_script(visits: Visits) -> None:

@@ -132,6 +132,7 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
     assert "into A1" in page
     assert "<svg" in page
     assert "An estimate: the walls stay hot enough" in page
+    assert "A wall of 5 mm in the open, an estimate" in page
     assert "a first guess (practice), for no session of this kiln has been weighed" in page
     assert "Local fire and burning rules" in page
     assert "a named person at the water hose" in page
@@ -328,6 +329,7 @@ def test_a_round_is_looked_at_on_its_sessions_page_until_it_is_done(room: Room) 
     (firing,) = session.rounds
 
     assert visitor.get(f"/firings/{firing.id}").headers["Location"].endswith(f"/outdoor/{session.id}")
+    assert f"Firing {firing.id}" not in visitor.get("/firings").text
     fire(room, visitor, session)
     assert visitor.get(f"/firings/{firing.id}").status_code == 200
 

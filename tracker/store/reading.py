@@ -539,8 +539,8 @@ class Reader:
 
     # ---- firings ---------------------------------------------------------------------------------------------
 
-    def firings(self, *, open_only: bool = True, limit: int = 50) -> tuple[FiringRow, ...]:
-        """Firings, the newest first; without `open_only` those that are unloaded too."""
+    def firings(self, *, open_only: bool = True, rounds: bool = True, limit: int = 50) -> tuple[FiringRow, ...]:
+        """Firings, the newest first; without `open_only` those that are unloaded too, without `rounds` none outdoors."""
         inside = select(func.count()).where(loaded.c.firing_id == firings.c.id).scalar_subquery()
         came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
         coming = select(func.count()).where(planned.c.firing_id == firings.c.id).scalar_subquery()
@@ -548,6 +548,8 @@ class Reader:
         wanted = counted.order_by(firings.c.id.desc()).limit(limit)
         if open_only:
             wanted = wanted.where(firings.c.stage.in_(_OPEN))
+        if not rounds:
+            wanted = wanted.where(firings.c.session_id.is_(None))
         with self._connect() as connection:
             return tuple(map(_firing_row_of, connection.execute(wanted)))
 

@@ -10,7 +10,17 @@ from tracker.domain.costs import volume_mm3
 from tracker.domain.firings import Outcome
 from tracker.domain.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
 from tracker.domain.kilns import RouteKind
-from tracker.domain.pulling import COMMON_PULLS, Effect, PullEstimate, pulls_in_time
+from tracker.domain.pulling import (
+    COMMON_PULLS,
+    FAST_WALL,
+    LIKELY_WALL,
+    SLOW_WALL,
+    Effect,
+    PullEstimate,
+    Range,
+    cool,
+    pulls_in_time,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,6 +30,7 @@ if TYPE_CHECKING:
     from tracker.store.reading import PieceRow, Reader
     from tracker.usecases.outdoor_stories import RoundSeen, SessionSeen
 
+_EVERY_S, _MINUTE_S = 5, 60
 _MILD_C = 15.0
 """The air on a day of which nobody has said how warm it is (common practice, from memory)."""
 
@@ -71,6 +82,20 @@ class RoundPull:
     estimate: PullEstimate
     pullers: int
     many: int
+    wall_mm: float
+    air_c: float
+
+    @property
+    def cooling(self) -> tuple[tuple[int, Range], ...]:
+        """The thinnest wall's temperature in °C after so many seconds in the open, every few seconds for a minute."""
+        fast, likely, slow = (
+            cool(self.wall_mm, COMMON_PULLS.kiln_c, self.air_c, _MINUTE_S, wall=wall)
+            for wall in (FAST_WALL, LIKELY_WALL, SLOW_WALL)
+        )
+        return tuple(
+            (second, Range(fast[second - 1], likely[second - 1], slow[second - 1]))
+            for second in range(_EVERY_S, _MINUTE_S + 1, _EVERY_S)
+        )
 
     @property
     def is_full(self) -> bool:
@@ -99,8 +124,14 @@ def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:
     walls = [piece.row.piece.wall_mm for piece in one.pieces if piece.row.piece.wall_mm is not None]
     effect = Effect.RAKU if one.firing.route.kind is RouteKind.RAKU else Effect.HORSEHAIR
     air = _MILD_C if facts.air_c is None else facts.air_c
-    estimate = pulls_in_time(min(walls, default=None), facts.opening, air, COMMON_PULLS, effect=effect)
-    return RoundPull(estimate=estimate, pullers=max(1, facts.crew.hands), many=len(one.pieces))
+    thinnest = min(walls, default=None)
+    return RoundPull(
+        estimate=pulls_in_time(thinnest, facts.opening, air, COMMON_PULLS, effect=effect),
+        pullers=max(1, facts.crew.hands),
+        many=len(one.pieces),
+        wall_mm=COMMON_PULLS.thin_mm if thinnest is None else thinnest,
+        air_c=air,
+    )
 
 
 # ---- what broke here before ------------------------------------------------------------------------------------------

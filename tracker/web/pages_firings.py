@@ -73,7 +73,7 @@ def firings() -> ResponseReturnValue:
             "planned": one.planned,
             "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
         }
-        for one in read.firings(open_only=False, limit=limit)
+        for one in read.firings(open_only=False, rounds=False, limit=limit)
     ]
     return render_template(
         "firings.html",
