@@ -12,6 +12,7 @@ import json
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
+from math import inf
 from statistics import mean
 from time import perf_counter
 from typing import Any
@@ -24,6 +25,9 @@ from tracker.forms.load_file import LoadAsked, plan_as_json, read_load
 
 COUNTS = (20, 50, 100, 200)
 SEEDS = (1, 2, 3)
+# Mixes that no number of the planner was chosen by: they are told beside the others and held to nothing, so that who
+# reads the table sees whether the bound is met by luck.
+FRESH_SEEDS = (101, 102, 103, 104, 105, 106)
 THINKING_S = 2.0
 MOST_OVER_BOUND = {100: 1.60, 200: 1.50}
 SLOWEST_S = 1.0
@@ -68,6 +72,11 @@ class Case:
             turns.append((perf_counter() - begun, self._sound(plan)))
         took, plan = min(turns, key=lambda turn: turn[0])
         return plan, took
+
+    @property
+    def once(self) -> LoadPlan:
+        """The plan without thinking, in one turn."""
+        return self._sound(plan_firings(self.asked.kiln, self.asked.gap_mm, self.asked.pieces))
 
     @cached_property
     def thought(self) -> LoadPlan:
@@ -127,6 +136,10 @@ def measure() -> list[tuple[str, float, float, str]]:
     for kiln, (count, most) in product(KILNS, MOST_OVER_BOUND.items()):
         ratios = [case.over_bound(case.at_once[0]) for case in cases if (case.kiln_name, case.count) == (kiln, count)]
         rows.append((f"stack of {count} pieces over area x height, {kiln}", mean(ratios), most, "at most"))
+    for kiln, (count, most) in product(KILNS, MOST_OVER_BOUND.items()):
+        fresh = [Case(kiln, count, seed) for seed in FRESH_SEEDS]
+        told = f"the same of fresh mixes, bound {most:g}: {count} pieces, {kiln}"
+        rows.append((told, mean(case.over_bound(case.once) for case in fresh), inf, "at most"))
     slowest = max(case.at_once[1] for case in cases if case.count == max(COUNTS))
     rows.append((f"seconds for {max(COUNTS)} pieces", slowest, SLOWEST_S, "at most"))
     gains = [case.gain_pct for case in cases]

@@ -16,8 +16,8 @@ from tracker.domain.shelves import Footprint
 More = Callable[[], bool]
 """Whether there is time to search on; asked again before each step."""
 
-_STIR = 0.4
-# By what part of it the area of a piece is stirred for another order.
+_MOST_STIRRED = 9
+# By so many tenths the area of a piece is stirred at the most for another order; how far is drawn each time anew.
 
 
 class Draw:
@@ -171,10 +171,11 @@ class Stacker:
 
     def _stirred(self, pieces: Iterable[PieceToLoad], mixing: float) -> list[PieceToLoad]:
         """About the same order, but for pieces of about the same size, and of about the same posts where these mix."""
+        far = self._draw(_MOST_STIRRED + 1) / 10
         turns = {
             piece.code: (
                 -self._draw.stirred(self.post_of(piece), mixing) if mixing else -self.post_of(piece),
-                -self._draw.stirred(piece.footprint.area_mm2, _STIR),
+                -self._draw.stirred(piece.footprint.area_mm2, far),
             )
             for piece in pieces
         }
