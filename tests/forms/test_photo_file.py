@@ -229,7 +229,7 @@ def huge_jpeg() -> bytes:
 @pytest.mark.parametrize("raw", [bomb(50_000, 50_000), webp_bomb(), huge_jpeg()], ids=["PNG", "WebP", "JPEG"])
 def test_a_picture_of_too_many_pixels_is_refused_by_its_head(raw: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
     decoded: list[object] = []
-    monkeypatch.setattr("PIL.ImageFile.ImageFile.load", lambda self: decoded.append(self))
+    monkeypatch.setattr("PIL.ImageFile.ImageFile.load", decoded.append)
 
     with pytest.raises(Unusable, match="64 million fit"):
         read_photo(raw)
@@ -283,9 +283,10 @@ def test_whatever_is_scribbled_into_a_file_it_becomes_prints_or_a_sentence(
     for where, what in scribbles:
         raw[int(where * (len(raw) - 1))] = what
 
+    refused: list[Unusable] = []
     try:
-        prints = read_photo(bytes(raw))
+        assert opened(read_photo(bytes(raw)).small).format == "JPEG"
     except Unusable as refusal:
-        assert len(refusal.problems) == 1
-    else:
-        assert opened(prints.small).format == "JPEG"
+        refused.append(refusal)
+
+    assert all(len(one.problems) == 1 for one in refused)
