@@ -45,7 +45,7 @@ def test_who_somebody_was_is_gone_and_what_they_made_stays(store: Store, gone: s
     assert store.password_hash(MIRA.id)[0] is None
     with pytest.raises(NotAllowed):
         people.sign_in(store, MIRA.email, PASSWORD, at=NOON, address="10.0.0.7")
-    assert [line.by for line in store.read.piece_page(row.piece.id).history][0] == FORMER_MAKER
+    assert store.read.piece_page(row.piece.id).history[0].by == FORMER_MAKER
     assert store.read.album.of(row.piece.id) == ()
     assert store.shelf is not None
     assert [path.name[:32] for path in store.shelf.folder.rglob("*.jpg")] == [kept, kept]
@@ -104,3 +104,5 @@ def test_nobody_is_removed_twice_and_a_stranger_not_at_all(store: Store, gone: s
         forget(store, asked_by(ADA), MIRA.id)
     with pytest.raises(Unknown):
         forget(store, asked_by(ADA), 99)
+    with pytest.raises(Unknown):
+        people.renew_password(store, asked_by(ADA), MIRA.id)
