@@ -1,4 +1,4 @@
-"""Invented photos of the story's pots: drawn line by line, in the colours of their clay and glaze."""
+"""Invented photos of the story's pots: drawn line by line in the colours of clay and glaze, none of them taken."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What makers and staff photographed in the story: a few dozen pieces that still stand in the studio."""
+"""What makers photographed in the story: a few dozen pieces that still stand in the studio."""
 
 from __future__ import annotations
 

@@ -11,6 +11,7 @@ from flask import Flask
 
 from tests.journeys.looking import faults
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
+from tests.photographed import photographed
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
 from tracker.app import create_app
@@ -49,6 +50,13 @@ PAGES: dict[str, tuple[str, ...]] = {
     "fires.cones": ("/firings/{lit}/cones",),
     "fires.cost": ("/firings/{lit}/cost",),
     "pickup.pickup": ("/pickup", "/pickup?ref={fired}", "/pickup?ref=Mira", "/pickup?ref=22222"),
+    "photos.look": ("/photos/{photo}",),
+    "whose.whose": (
+        "/whose",
+        "/whose?height=120",
+        "/whose?height=120&clay=stoneware&build=thrown&stage=fired",
+        "/whose?width=9",
+    ),
     "questions.questions": ("/questions",),
     "catalogue.catalogue": ("/catalogue",),
     "catalogue.thing": (
@@ -68,7 +76,7 @@ PAGES: dict[str, tuple[str, ...]] = {
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
 # What is downloaded is no page.
-FILES = {"catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"}
+FILES = {"photos.picture", "catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"}
 
 
 def _lay_out(visits: Visits) -> dict[str, object]:
@@ -103,12 +111,16 @@ def _lay_out(visits: Visits) -> dict[str, object]:
     loading = started(store)
     firings.put_in(store, asked_by(TOM), loading, waiting)
     queued(store)
+    fired_of_ines = _fired_of_ines(visits)
+    for ref in (asked, fired_of_ines, outdoors):
+        photographed(store, ref, INES, "from above", width=300, height=400)
     return {
         "slip": slip[1:],
+        "photo": photographed(store, asked, TOM),
         "bisqued": bisqued(store, a_new_piece(use=Use.FOOD), maker=INES),
         "glazed": asked,
         "queued": outdoors,
-        "fired": _fired_of_ines(visits),
+        "fired": fired_of_ines,
         "lost": _lost(visits),
         "loading": loading,
         "planned": _planned(visits),
@@ -200,6 +212,8 @@ def _rights() -> dict[str, Right | str]:
         "plans.plan": Right.FIRE,
         **dict.fromkeys((f"fires.{name}" for name in ("log", "cones", "cost")), Right.FIRE),
         "pickup.pickup": Right.HAND_OVER,
+        "photos.look": Right.SEE_OWN,
+        "whose.whose": Right.SEE_ALL,
         "questions.questions": Right.DECIDE,
         **dict.fromkeys(
             (f"catalogue.{name}" for name in ("catalogue", "thing", "leaving", "practice", "file")), Right.CATALOGUE

@@ -334,7 +334,7 @@ class AllDoors(RuleBasedStateMachine):
                 code
                 for table in ("planned", "loaded")
                 for (code,) in self.ask(
-                    f"SELECT code FROM pieces JOIN {table} ON piece_id = id WHERE firing_id = {firing}"  # noqa: S608 -- our own
+                    f"SELECT code FROM pieces JOIN {table} ON piece_id = id WHERE firing_id = {firing}"
                 )
             ]
             tapped = [("start", "", {"inside": refs}), *(("pulled", ref, {}) for ref in refs)]

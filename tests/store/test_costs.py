@@ -9,14 +9,27 @@ from typing import Any
 import pytest
 from sqlalchemy import event
 
+from tests.photographed import photographed
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON
-from tracker.domain.materials import Zone
-from tracker.domain.pieces import Stage
+from tracker.domain.materials import ClayKind, Zone
+from tracker.domain.nameless import Sighting
+from tracker.domain.pieces import Build, Stage
 from tracker.store.saving import Store
 from tracker.usecases import firings, pickup, pieces, questions
 
-GROWING = ("pieces", "history", "requests", "results", "layers", "prints", "questions", "firings")
+GROWING = ("pieces", "history", "requests", "results", "layers", "prints", "questions", "firings", "photos")
+
+ALL_SEEN = Sighting(
+    height_mm=120,
+    width_mm=80,
+    clay_kind=ClayKind.STONEWARE,
+    glaze="Still Water",
+    stage=Stage.FIRED,
+    build=Build.THROWN,
+    place="shelf",
+    taken_home=True,
+)
 
 QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "a piece by its code": lambda store, ref: store.read.piece(code=ref),
@@ -42,6 +55,12 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     ),
     "a piece put in a kiln": lambda store, _: firings.put_in(store, asked_by(TOM), started(store), queued(store)),
     "a piece handed over": lambda store, _: pickup.hand_over(store, asked_by(TOM), fired(store)),
+    "a piece's photos": lambda store, ref: store.read.album.of(the_piece(store, ref).id),
+    "the newest photo of some pieces": lambda store, _: store.read.album.newest_of([1, 2, 3]),
+    "a photo by its name": lambda store, _: store.read.album.photo("0" * 32),
+    "a photo added": lambda store, ref: photographed(store, ref, MIRA),
+    "a nameless piece by its size": lambda store, _: store.read.lookalikes(Sighting(height_mm=120), at=NOON),
+    "a nameless piece by all of it, at home too": lambda store, _: store.read.lookalikes(ALL_SEEN, at=NOON),
     "a question put": lambda store, ref: questions.ask(store, asked_by(MIRA), ref, "May it?"),
 }
 

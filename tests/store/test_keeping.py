@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from tests.photographed import photographed
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
 from tracker.domain.firings import FiringStage, KeptPlan
@@ -17,14 +18,15 @@ from tracker.domain.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.store import invariants, keeping
 from tracker.store.engine import open_engine
+from tracker.store.photo_shelf import shelf_for
 from tracker.store.saving import Change, Store
 from tracker.store.tables import IN_ORDER
 from tracker.usecases import firings, pickup, pieces, questions
 
 
-def busy(url: str) -> None:
+def busy(url: str, photos: str = "") -> None:
     """A studio in the middle of its day: something in every table and at every stage."""
-    store = open_studio(url)
+    store = open_studio(url, photos=photos)
     pieces.register(store, asked_by(MIRA), a_new_piece("moon vase — “Œuf” 💧"))
     bisqued(store)
     pieces.wax(store, asked_by(MIRA), bisqued(store))
@@ -34,6 +36,7 @@ def busy(url: str) -> None:
     pieces.lose(store, asked_by(TOM), queued(store), "missing")
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
+    photographed(store, "W1", MIRA, "from above")
     store.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
     with store.writing() as connection:
@@ -66,6 +69,13 @@ def everything(url: str) -> dict[str, list[dict[str, Any]]]:
     return rows
 
 
+def pictures(url: str, folder: str = "") -> dict[str, bytes]:
+    """Every file on a database's shelf of photos, by its name."""
+    shelf = shelf_for(url, folder)
+    assert shelf is not None
+    return {path.name: path.read_bytes() for path in shelf.folder.rglob("*") if path.is_file()}
+
+
 @pytest.fixture
 def backed_up(sqlite_template: Path, tmp_path: Path) -> Path:
     """A backup of a busy studio."""
@@ -82,28 +92,32 @@ def test_a_backup_restored_is_equal_table_by_table(
     request: pytest.FixtureRequest, tmp_path: Path, source: str, target: str
 ) -> None:
     first = request.getfixturevalue("sqlite_url" if source == "sqlite" else "postgres_url")
-    busy(first)
+    attic = str(tmp_path / "attic")
+    busy(first, attic)
     before = everything(first)
     path = tmp_path / "kept.footring"
     told: list[tuple[int, int]] = []
 
-    keeping.backup(first, path, lambda *done: told.append(done))
+    keeping.backup(first, path, lambda *done: told.append(done), photos=attic)
     second = str(tmp_path / "second.sqlite")
     if target == "postgresql":
         room, template = request.getfixturevalue("postgres_room"), request.getfixturevalue("postgres_template")
         second = room(f"restored_{request.getfixturevalue('worker_id')}", template)
-    keeping.restore(second, path, lambda *done: told.append(done))
+    keeping.restore(second, path, lambda *done: told.append(done), photos=attic)
 
     assert all(before.values())
     assert everything(second) == before
     assert told
     assert told[-1][0] == told[-1][1] > 0
-    assert keeping.check(second) == ()
+    assert keeping.check(second, photos=attic) == ()
+    assert pictures(second, attic) == pictures(first, attic) != {}
     assert sorted(found.name for found in tmp_path.iterdir() if found.name.startswith(".footring")) == []
 
 
-def test_a_restored_studio_goes_on_numbering_where_it_stopped(postgres_url: str, backed_up: Path) -> None:
-    keeping.restore(postgres_url, backed_up)
+def test_a_restored_studio_goes_on_numbering_where_it_stopped(
+    postgres_url: str, backed_up: Path, tmp_path: Path
+) -> None:
+    keeping.restore(postgres_url, backed_up, photos=str(tmp_path / "attic"))
     store = open_store(postgres_url)
 
     receipt = pieces.register(store, asked_by(MIRA), a_new_piece())

@@ -25,7 +25,15 @@ def rules(room: Room) -> list[Rule]:
 
 def opened(rule: Rule, room: Room, *, code: str = "K7R43") -> str:
     """An address with its places filled in."""
-    values = {"code": code, "number": 1, "line": 1, "person_id": 1, "filename": "footring.css"}
+    values = {
+        "code": code,
+        "number": 1,
+        "line": 1,
+        "person_id": 1,
+        "filename": "footring.css",
+        "stem": "0" * 32,
+        "size": "small",
+    }
     with room.app.test_request_context():
         built = rule.build({name: values.get(name, 1) for name in rule.arguments})
     assert built is not None

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from tests.studio import ADA, INES, MIRA, TOM
+from tracker.usecases import pickup
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -49,3 +50,24 @@ def test_only_the_instructor_sees_the_roster_and_renews_a_password(room: Room) -
         visitor = room.visit(who)
         assert visitor.get("/people").status_code == 403
         assert visitor.post(f"/people/{number}/password").status_code == 403
+
+
+def test_a_students_data_is_removed_from_their_page_once_nothing_is_under_way(room: Room) -> None:
+    cup = room.bisqued(MIRA)
+    ada, number = room.visit(ADA), room.person(MIRA).id
+
+    kept = ada.get(f"/people/{number}").text
+    refused = ada.post(f"/people/{number}/forget")
+    pickup.hand_over(room.store, room.asks(TOM), cup.ref)
+    offered = ada.get(f"/people/{number}").text
+    removed = ada.post(f"/people/{number}/forget")
+
+    assert "Mira Tann still has 1 piece in the studio." in kept
+    assert "Remove it for good?" not in kept
+    assert refused.headers["Location"] == f"/people/{number}"
+    assert "Remove it for good?" in offered
+    assert removed.headers["Location"] == "/people"
+    page = ada.get("/people").text
+    assert "Their data is removed" in page
+    assert "Mira" not in page
+    assert "a former maker" in ada.get(f"/p/{cup.ref}").text

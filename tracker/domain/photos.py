@@ -44,7 +44,7 @@ LONGEST_SIDE = {Size.SMALL: 320, Size.LARGE: 1600}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prints:
-    """A photo as it is kept: two upright JPEGs with nothing in them but the picture; `width` and `height` of the large."""
+    """A photo as it is kept: two upright JPEGs of nothing but the picture; `width` and `height` of the large."""
 
     small: bytes
     large: bytes

@@ -540,7 +540,7 @@ class Reader:
     # ---- firings ---------------------------------------------------------------------------------------------
 
     def firings(self, *, open_only: bool = True, rounds: bool = True, limit: int = 50) -> tuple[FiringRow, ...]:
-        """Firings, the newest first; without `open_only` those that are unloaded too, without `rounds` none outdoors."""
+        """Firings, the newest first: unless `open_only` the unloaded too, and without `rounds` none outdoors."""
         inside = select(func.count()).where(loaded.c.firing_id == firings.c.id).scalar_subquery()
         came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
         coming = select(func.count()).where(planned.c.firing_id == firings.c.id).scalar_subquery()

@@ -13,7 +13,7 @@ from argon2.exceptions import InvalidHashError, VerificationError
 
 from tracker.domain.codes import ALPHABET
 from tracker.domain.history import Receipt
-from tracker.domain.people import NewPerson, Person, Right, Role
+from tracker.domain.people import FORMER_MAKER, NewPerson, Person, Right, Role
 from tracker.domain.refusals import NotAllowed, Unknown, Unusable
 
 if TYPE_CHECKING:
@@ -89,7 +89,8 @@ def set_password(store: Store, person: Person, old: str, new: str) -> None:
 def renew_password(store: Store, request: Request, person_id: int) -> str:
     """Give somebody a new first password, which they must change; all their sessions end."""
     request.by.must_be_allowed(Right.PEOPLE)
-    if store.read.person(number=person_id) is None:
+    someone = store.read.person(number=person_id)
+    if someone is None or someone.name == FORMER_MAKER:
         raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
     password = _first_password()
     store.set_password(person_id, _quick_hasher.hash(password), must_change=True)
