@@ -337,7 +337,8 @@ class AllDoors(RuleBasedStateMachine):
                     f"SELECT code FROM pieces JOIN {table} ON piece_id = id WHERE firing_id = {firing}"
                 )
             ]
-            tapped = [("start", "", {"inside": refs}), *(("pulled", ref, {}) for ref in refs)]
+            tapped: list[tuple[str, str, dict[str, Any]]] = [("start", "", {"inside": refs})]
+            tapped.extend(("pulled", ref, {}) for ref in refs)
             ended = [("result", ref, {"value": outcome}) for ref in refs]
             for did, ref, more in {"start": tapped[:1], "pulled": tapped}.get(stops, [*tapped, *ended]):
                 self.post(by, f"/outdoor/{session}/taps", did=did, firing=firing, piece=ref, **more)

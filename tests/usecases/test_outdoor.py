@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 from uuid import UUID
@@ -255,7 +256,7 @@ def test_a_round_is_not_run_past_its_session(store: Store) -> None:
     number = planned_session(store)
     (firing,) = the_session(store, number).rounds
 
-    for go_round in (
+    ways: tuple[Callable[[], object], ...] = (
         lambda: firings.load(store, asked_by(TOM), firing.id),
         lambda: firings.call_off(store, asked_by(TOM), firing.id),
         lambda: firings.put_in(store, asked_by(TOM), firing.id, ref),
@@ -263,7 +264,8 @@ def test_a_round_is_not_run_past_its_session(store: Store) -> None:
         lambda: firings.unload(store, asked_by(TOM), firing.id, {ref: Outcome.GOOD}),
         lambda: firing_plans.plan_anew(store, asked_by(TOM), firing.id),
         lambda: firing_plans.leave_out(store, asked_by(TOM), firing.id, ref),
-    ):
+    )
+    for go_round in ways:
         with pytest.raises(NotAStep, match=f"a round of outdoor session {number}"):
             go_round()
 

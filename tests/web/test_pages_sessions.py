@@ -268,7 +268,7 @@ def test_a_tap_that_says_nothing_is_refused_in_a_sentence(room: Room, fields: di
     session = planned(room, visitor)
     sent = {"did": "start", "firing": session.rounds[0].id, "piece": ref, "inside": [ref]} | fields
 
-    answer = visitor.post(f"/outdoor/{session.id}/taps", sent, headers={"Accept": "application/json"})
+    answer: Any = visitor.post(f"/outdoor/{session.id}/taps", sent, headers={"Accept": "application/json"})
 
     assert not answer.json["ok"]
     assert says in answer.json["says"]
@@ -298,7 +298,7 @@ def test_the_story_tells_every_phone_what_the_others_tapped(room: Room) -> None:
     tap(tom, session, "result", firing.id, piece=ref, value="good")
     tap(ada, session, "result", firing.id, piece=ref, value="broke")
 
-    story = ada.get(f"/outdoor/{session.id}/story").json
+    story: Any = ada.get(f"/outdoor/{session.id}/story").json
 
     assert story["rounds"][str(firing.id)]["pieces"][ref]["outcome"] == "good"
     assert story["rounds"][str(firing.id)]["done"]
@@ -311,7 +311,7 @@ def test_the_page_beside_the_kiln_is_kept_by_a_worker_for_its_own_folder(room: R
     answer = room.stranger().get("/outdoor/worker.js")
 
     assert answer.status_code == 200
-    assert "javascript" in answer.mimetype
+    assert "javascript" in (answer.mimetype or "")
     assert answer.headers["Cache-Control"] == "no-cache"
 
 
