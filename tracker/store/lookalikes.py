@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement, Connection
 
     from tracker.domain.nameless import Sighting
-    from tracker.store.reading import Known
+    from tracker.store.known import Known
 
 _UNDER_WAY = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
 

@@ -18,6 +18,7 @@ from tracker.domain.firings import Firing, FiringStage, Outcome
 from tracker.domain.people import Person, short_name
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.refusals import Unknown
+from tracker.store.known import Known
 from tracker.store.lookalikes import lookalikes
 from tracker.store.outdoor_reading import OutdoorReader
 from tracker.store.photo_album import Album
@@ -65,7 +66,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Column, ColumnElement, Connection, Row
 
     from tracker.domain.cones import Kind
-    from tracker.domain.materials import Clay, Glaze, Layer
+    from tracker.domain.materials import Layer
     from tracker.domain.nameless import Sighting
     from tracker.domain.pieces import Piece
 
@@ -221,18 +222,6 @@ class FiringPage:
         if plan is None:
             return self.pieces
         return tuple(sorted(self.pieces, key=lambda row: -(plan.level_of(row.piece.id) or 0)))
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """The catalogue with the numbers its things have in the tables."""
-
-    version: str
-    studio: Studio
-    clays: Mapping[int, Clay]
-    glazes: Mapping[int, Glaze]
-    clay_ids: Mapping[str, int]
-    glaze_ids: Mapping[str, int]
 
 
 _LAST_OUTCOME = (

@@ -17,10 +17,11 @@ from tracker.domain.people import FORMER_MAKER
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.kiln_book import KilnBook
+from tracker.store.known import Known
 from tracker.store.outdoor_book import OutdoorBook
 from tracker.store.photo_album import AlbumPen
 from tracker.store.photo_shelf import shelf_for
-from tracker.store.reading import Known, Reader
+from tracker.store.reading import Reader
 from tracker.store.rows import (
     clay_row,
     findings_text,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Table
 
     from tracker.domain.catalogue import Catalogue, Studio
-    from tracker.store.reading import Known
+    from tracker.store.known import Known
 
 Row = dict[str, Any]
 
