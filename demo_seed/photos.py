@@ -18,7 +18,12 @@ _WORDS = ("", "", "from above", "the foot", "")
 
 
 def take_photos(floor: Floor) -> None:
-    """Have photos taken at the end of the story, so that nothing in it happens otherwise because of them."""
+    """Have photos taken at the end of the story, so that nothing in it happens otherwise because of them.
+
+    There are none where the studio's database is no file and so has no folder beside it.
+    """
+    if floor.hands.store.shelf is None:
+        return
     first = floor.cast.students[0]
     standing = [pot for pot in floor.pots if pot.stage not in {Stage.CLAIMED, Stage.LOST}]
     own = [pot for pot in standing if pot.maker is first]

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pypdfium2
 import pytest
 
 from tests.commands.conftest import Run
-from tests.staffed import bisqued, open_studio
+from tests.photographed import photographed, prints
+from tests.staffed import MIRA, bisqued, open_studio
 from tracker.store.saving import Store
 
 
@@ -29,7 +31,34 @@ def test_a_backup_is_restored_into_a_new_database_and_holds(run: Run, kept: str)
     checked = run("--database", "new.db", "check", "--json")
 
     assert (backed_up.exit_code, restored.exit_code) == (0, 0)
-    assert json.loads(checked.stdout) == {"ok": True, "problems": []}
+    assert json.loads(checked.stdout) == {"ok": True, "problems": [], "swept": 0}
+
+
+def test_a_check_tells_of_a_lost_photo_and_sweeps_away_what_nobody_knows(
+    run: Run, kept: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    attic = str(tmp_path / "attic")
+    monkeypatch.setenv("FOOTRING_PHOTOS", attic)
+    store = Store(kept, lambda _: 7, photos=attic)
+    (ref,) = (row.ref for row in store.read.pieces_of(MIRA.id)[:1])
+    photographed(store, ref, MIRA)
+    shelf = store.shelf
+    store.close()
+    assert shelf is not None
+    stray = shelf.keep(prints())
+    for path in shelf.folder.rglob("*.jpg"):
+        os.utime(path, (0, 0))
+
+    swept, clean = (run("--database", kept, "check") for _ in range(2))
+    for path in shelf.folder.rglob("*.jpg"):
+        path.unlink()
+    lost = run("--database", kept, "check")
+
+    assert swept.stdout == "2 files of photos that no piece has: swept away.\nAll is well.\n"
+    assert not shelf.has(stray)
+    assert clean.stdout == "All is well.\n"
+    assert lost.exit_code == 1
+    assert lost.stderr == f"Photo 1, of {ref}, has lost its file.\n"
 
 
 def test_a_backup_is_never_overwritten(run: Run, kept: str, tmp_path: Path) -> None:

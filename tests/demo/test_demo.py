@@ -21,6 +21,7 @@ from tracker.domain.heat_work import heat_work
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding
 from tracker.domain.people import Role
+from tracker.domain.photos import Size
 from tracker.domain.pieces import Stage, StepName
 from tracker.domain.release import failures
 from tracker.domain.routing import judge
@@ -333,3 +334,16 @@ def test_the_student_who_is_shown_has_pieces_at_many_stages(demo: Demo) -> None:
 def lines_until(moment: datetime, pages: Iterable[PiecePage]) -> list[HistoryRow]:
     """Every line of history up to a moment, without the numbers that engines count differently."""
     return [replace(line, id=0, undoes=None) for page in pages for line in page.history if line.at <= moment]
+
+
+def test_a_few_dozen_pieces_have_photos_and_so_has_the_student_who_is_shown(demo: Demo) -> None:
+    newest = demo.read.album.newest_of([page.piece.id for page in demo.pages])
+    shown = next(one for one in demo.read.people() if one.email == demo.telling.sign_ins[0].email)
+    own = demo.read.pieces_of(shown.id)
+
+    assert 24 <= len(newest) <= 60
+    assert sum(row.piece.id in newest for row in own) >= 3
+    assert demo.store.shelf is not None
+    assert all(demo.store.shelf.has(photo.stem) for photo in newest.values())
+    assert len({demo.store.shelf.path(photo.stem, Size.LARGE).read_bytes() for photo in newest.values()}) == len(newest)
+    assert {page.piece.stage for page in demo.pages if page.piece.id in newest} >= {Stage.QUEUED, Stage.FIRED}

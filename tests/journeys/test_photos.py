@@ -31,7 +31,7 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     mira.get_by_label("Photo", exact=True).set_input_files(photo)
     expect(mira.get_by_alt_text("The photo you are about to keep")).to_be_visible()
     assert faults(mira) == {}
-    mira.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
+    mira.set_viewport_size({"width": 360, "height": 740})
     mira.get_by_label("What it shows").fill("from above")
     mira.get_by_role("button", name="Keep the photo").click()
     expect(mira.locator(".notice")).to_contain_text("the photo is kept")
@@ -95,7 +95,7 @@ def test_the_kilns_door_shows_the_piece_that_was_scanned(visits: Visits) -> None
     answered(tom, 1)
     assert is_shown(tom, f"Photo: tall cup by {MIRA.short_name}, queued, Tue 3 Mar")
     assert faults(tom) == {}
-    tom.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
+    tom.set_viewport_size({"width": 360, "height": 740})
     scan(tom, stopped)
     answered(tom, 2)
 

@@ -11,25 +11,27 @@ from tracker.domain.pieces import LINE, Stage
 from tracker.store.tables import layers, pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Connection
 
+    from tracker.domain.materials import Clay
     from tracker.domain.nameless import Sighting
-    from tracker.store.known import Known
 
 _UNDER_WAY = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
 
 
-def lookalikes(connection: Connection, known: Known, seen: Sighting, at: datetime) -> dict[int, tuple[str, ...]]:
+def lookalikes(
+    connection: Connection, clays: Mapping[int, Clay], glaze_ids: Mapping[str, int], seen: Sighting, at: datetime
+) -> dict[int, tuple[str, ...]]:
     """The numbers of the pieces that answer to `seen`, the likeliest first, each with the names of the traits it lacks.
 
     Looked through is what is under way and what has gone missing lately, and on request what was taken home lately, so
     the work does not grow with what was finished long ago. Measures must agree; of the other traits a piece may lack
     as many as `seen` forgives.
     """
-    traits = {name: case((trait, 0), else_=1).label(name) for name, trait in _traits(known, seen)}
+    traits = {name: case((trait, 0), else_=1).label(name) for name, trait in _traits(clays, glaze_ids, seen)}
     lacks = sum(traits.values(), start=literal(0))
     off = sum(_how_far_off(seen), start=literal(0.0))
     wanted = (
@@ -66,19 +68,21 @@ def _how_far_off(seen: Sighting) -> Iterator[ColumnElement[Any]]:
         yield case((sides[0] < sides[1], sides[0]), else_=sides[1]) * 1.0 / seen.width_mm
 
 
-def _traits(known: Known, seen: Sighting) -> Iterator[tuple[str, ColumnElement[bool]]]:
+def _traits(
+    clays: Mapping[int, Clay], glaze_ids: Mapping[str, int], seen: Sighting
+) -> Iterator[tuple[str, ColumnElement[bool]]]:
     """What was told beside the measures: its name, and whether a piece has it."""
     if seen.clay or seen.clay_kind:
         alike = [
             number
-            for number, clay in known.clays.items()
+            for number, clay in clays.items()
             if clay.name == seen.clay or (not seen.clay and clay.kind is seen.clay_kind)
         ]
         yield "clay", pieces.c.clay_id.in_(alike)
     if seen.glaze:
         worn = select(layers.c.id).where(layers.c.piece_id == pieces.c.id)
         if seen.glaze != BARE:
-            yield "glaze", worn.where(layers.c.glaze_id == known.glaze_ids.get(seen.glaze, -1)).exists()
+            yield "glaze", worn.where(layers.c.glaze_id == glaze_ids.get(seen.glaze, -1)).exists()
         else:
             yield "glaze", ~worn.exists()
     if seen.stage:

@@ -472,7 +472,8 @@ class Reader:
     def lookalikes(self, seen: Sighting, *, at: datetime) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
         """Pieces that look like what somebody sees, the likeliest first, each with the traits it lacks."""
         with self._connect() as connection:
-            found = lookalikes(connection, self.known(), seen, at)
+            known = self.known()
+            found = lookalikes(connection, known.clays, known.glaze_ids, seen, at)
             rows = {row.piece.id: row for row in self._rows_over(connection, _ROW.where(pieces.c.id.in_(found)))}
         return tuple((rows[number], lacks) for number, lacks in found.items())
 
