@@ -13,17 +13,30 @@ from tests.journeys.looking import faults
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.photographed import photographed
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
+from tests.yard import fire_round, planned_session, refs_in, tap, the_session
 from tracker.app import create_app
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.kilns import Furniture, Room
+from tracker.domain.outdoor_log import Did
+from tracker.domain.outdoor_marks import Air, Mark, Smoke
 from tracker.domain.people import RIGHTS, Person, Right, Role
 from tracker.domain.pieces import Build, Use
 from tracker.domain.witness_cones import Stands, WitnessCone
 from tracker.forms.curve_file import read_curve_file
 from tracker.settings import Settings
-from tracker.usecases import catalogue, firing_logs, firing_plans, firings, pickup, pieces, questions
+from tracker.usecases import (
+    catalogue,
+    firing_logs,
+    firing_plans,
+    firings,
+    outdoor,
+    outdoor_running,
+    pickup,
+    pieces,
+    questions,
+)
 
 VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
 
@@ -42,6 +55,13 @@ PAGES: dict[str, tuple[str, ...]] = {
     "scanning.scan": ("/scan", "/scan?step=queue&route=raku", "/scan?step=lose&cause=broken"),
     "waiting.waiting": ("/waiting", "/waiting?route=raku"),
     "outdoor.outdoor": ("/outdoor",),
+    "sessions.plan": ("/outdoor/plan",),
+    "sessions.session": ("/outdoor/{done_outdoors}", "/outdoor/{session}"),
+    "sessions.facts": ("/outdoor/{session}/facts",),
+    "sessions.choosing": ("/outdoor/{session}/pieces",),
+    "running.run": ("/outdoor/{session}/run",),
+    "examples.examples": ("/outdoor/examples", "/outdoor/examples?air=even"),
+    "examples.broken": ("/outdoor/losses",),
     "firings.firings": ("/firings",),
     "firings.firing": ("/firings/{planned}", "/firings/{loading}", "/firings/{lit}", "/firings/{bisque}"),
     "firings.unloading": ("/firings/{lit}/unload",),
@@ -76,7 +96,10 @@ PAGES: dict[str, tuple[str, ...]] = {
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
 # What is downloaded is no page.
-FILES = {"photos.picture", "catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"}
+FILES = {
+    *("photos.picture", "catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"),
+    *("sessions.sheet", "running.story", "running.worker"),
+}
 
 
 def _lay_out(visits: Visits) -> dict[str, object]:
@@ -97,6 +120,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
     ran, gone, waiting = (queued(store, new=a_new_piece(f"bowl {count}")) for count in range(3))
     asked = glazed(store, "Iron Gate", maker=INES)
     questions.ask(store, asked_by(INES), asked, "May it stay dry?", route="mid-range")
+    sessions = _fired_outdoors(visits)
     wings = a_new_piece("moon jar", clay="Lantern White", build=Build.SLAB, height_mm=240, fragile=True)
     outdoors = glazed(store, "Ember Lustre", new=wings, maker=INES)
     accepted = {"porcelain-outdoors", "fragile-outdoors"}
@@ -115,6 +139,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
     for ref in (asked, fired_of_ines, outdoors):
         photographed(store, ref, INES, "from above", width=300, height=400)
     return {
+        **sessions,
         "slip": slip[1:],
         "photo": photographed(store, asked, TOM),
         "bisqued": bisqued(store, a_new_piece(use=Use.FOOD), maker=INES),
@@ -127,6 +152,28 @@ def _lay_out(visits: Visits) -> dict[str, object]:
         "lit": _lit(visits),
         "bisque": bisque,
     }
+
+
+def _fired_outdoors(visits: Visits) -> dict[str, int]:
+    """A session that was fired, told and weighed, and one that burns with a warned piece still to come."""
+    store = visits.store
+    for count in range(3):
+        queued(store, "Ember Lustre", route="raku", new=a_new_piece(f"smoke jar {count}"))
+    done = planned_session(store, starts_at=NOON)
+    for number, _ in enumerate(the_session(store, done).rounds, start=1):
+        for ref in fire_round(store, done, number, Outcome.CRACKED if number > 1 else Outcome.GOOD):
+            firing = the_session(store, done).rounds[number - 1].id
+            told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, colour="copper blush")
+            outdoor_running.mark(store, asked_by(TOM, NOW), done, firing, ref, told)
+    outdoor.end(store, asked_by(TOM, NOW), done, fuel_after_kg=15)
+    for count in range(3):
+        box = a_new_piece(f"ash box {count}", clay="Lantern White", build=Build.SLAB)
+        pieces.queue(
+            store, asked_by(TOM), glazed(store, "Ember Lustre", new=box), "raku", accepts={"porcelain-outdoors"}
+        )
+    burning = planned_session(store)
+    tap(store, burning, Did.START, inside=tuple(refs_in(store, burning)))
+    return {"done_outdoors": done, "session": burning}
 
 
 def _planned(visits: Visits) -> int:
@@ -206,6 +253,10 @@ def _rights() -> dict[str, Right | str]:
         "scanning.scan": Right.MOVE,
         "waiting.waiting": Right.MOVE,
         "outdoor.outdoor": Right.MOVE,
+        **dict.fromkeys((f"sessions.{name}" for name in ("plan", "session", "facts", "choosing")), Right.FIRE),
+        "running.run": Right.FIRE,
+        "examples.examples": "anybody",
+        "examples.broken": Right.MOVE,
         "firings.firings": Right.FIRE,
         "firings.firing": Right.FIRE,
         "firings.unloading": Right.FIRE,

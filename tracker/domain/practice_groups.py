@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tracker.domain.firing_logs import LogPractice
 from tracker.domain.firing_watch import FiringPractice
 from tracker.domain.fuel import FuelPractice
 from tracker.domain.outdoor import OutdoorPractice
 from tracker.domain.witness_cones import CorrectionPractice
+
+if TYPE_CHECKING:
+    from tracker.domain.rules.rule import Practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,11 @@ class Group:
     def of(self, facts: Mapping[str, Any]) -> Any:  # noqa: ANN401 -- each group is of a kind of its own
         """The practice with these facts; what is not among them is common practice."""
         return self.kind(**facts)
+
+    def told(self, practice: Practice) -> Mapping[str, float]:
+        """The numbers of this group as a studio's practice has them, by their names."""
+        mine = getattr(practice, self.name)
+        return {one.name: getattr(mine, one.name) for one in self.numbers}
 
 
 def _minutes(name: str, what: str, most: float = 1_440) -> Number:

@@ -248,7 +248,7 @@ def write_studio(studio: Studio) -> str:
     parts = [
         _table("[studio]", {"name": studio.name, "timezone": studio.timezone, "address": studio.address}),
         _table("[practice]", _plain(catalogue.practice, *(group.name for group in GROUPS))),
-        *(_table(f"[practice.{group.name}]", _plain(getattr(catalogue.practice, group.name))) for group in GROUPS),
+        *(_table(f"[practice.{group.name}]", group.told(catalogue.practice)) for group in GROUPS),
     ]
     for clay in catalogue.clays.values():
         parts.append(_table("[[clay]]", _plain(clay, "weighings")))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
@@ -146,7 +147,7 @@ def choose(number: int) -> ResponseReturnValue:
 def arrange(number: int) -> ResponseReturnValue:
     """Put a piece into another round by hand, or leave it for another day."""
     ref, there = request.form.get("ref", ""), request.form.get("round", "")
-    to = int(there) if there.isascii() and there.isdigit() and len(there) < 4 else None  # noqa: PLR2004 -- digits
+    to = int(there) if re.fullmatch(r"[0-9]{1,3}", there) else None
     return _told(lambda: outdoor.arrange(house().store, asking(), number, ref, to), number)
 
 
