@@ -358,9 +358,9 @@ def test_every_kind_of_scan_line_has_nothing_against_it(visits: Visits) -> None:
 
 
 def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) -> None:
-    good, other = glazed(visits.store), glazed(visits.store, "Plum Gloss")
-    pieces.queue(visits.store, asked_by(TOM, NOW), good, "mid-range")
-    receipt = firings.start(visits.store, asked_by(TOM), "Back box", "mid-range", Cone.parse("6"))
+    good, other = glazed(visits.store, "Plum Gloss"), glazed(visits.store)
+    pieces.queue(visits.store, asked_by(TOM, NOW), good, "low-fire")
+    receipt = firings.start(visits.store, asked_by(TOM), "Front box", "low-fire", Cone.parse("04"))
     page = visits.visit(TOM, f"/firings/{receipt.extra['firing']}", viewport=TABLET)
 
     scan(page, good, other)

@@ -50,7 +50,7 @@ class Group:
         """The practice with these facts; what is not among them is common practice."""
         return self.kind(**facts)
 
-    def told(self, practice: Practice) -> Mapping[str, float]:
+    def told(self, practice: Practice) -> dict[str, float]:
         """The numbers of this group as a studio's practice has them, by their names."""
         mine = getattr(practice, self.name)
         return {one.name: getattr(mine, one.name) for one in self.numbers}
