@@ -52,12 +52,12 @@ def press(page: Page, ref: str, *words: str) -> None:
 
 def arrived(page: Page) -> None:
     """Wait until everything that was tapped has arrived."""
-    expect(page.locator("[data-run-state]")).to_have_text("All that was tapped has arrived.", timeout=20_000)
+    expect(page.locator("[data-run-state]")).to_have_text("All that was tapped has arrived.", timeout=30_000)
 
 
 def until(holds: Callable[[], bool]) -> None:
     """Wait a little for something to hold in the store."""
-    for _ in range(100):
+    for _ in range(300):
         if holds():
             return
         time.sleep(0.1)
@@ -170,9 +170,11 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     ada.context.set_offline(False)
     arrived(ada)
 
-    expect(ada.locator("[data-run-refused]")).to_contain_text("Tom A. said good and Ada Q. says cracked")
-    expect(tom.locator("[data-run-differs]")).to_contain_text("the earlier time counts", timeout=15_000)
-    expect(tom.locator("[data-run-differs]")).to_contain_text("What came first is on record", timeout=15_000)
+    expect(ada.locator("[data-run-refused]")).to_contain_text(
+        "Tom A. said good and Ada Q. says cracked", timeout=30_000
+    )
+    expect(tom.locator("[data-run-differs]")).to_contain_text("the earlier time counts", timeout=30_000)
+    expect(tom.locator("[data-run-differs]")).to_contain_text("What came first is on record", timeout=30_000)
     assert the_piece(visits.store, one).stage is Stage.FIRED
     press(ada, other, "Pulled", "In, lid on", "Out", "good")
     until(lambda: the_session(visits.store, number).rounds[0].stage is FiringStage.UNLOADED)
@@ -214,7 +216,7 @@ def test_a_photo_taken_without_a_network_waits_in_the_phone(visits: Visits, tmp_
     expect(piece(page, ref)).to_contain_text("Kept. It goes when there is a network.")
     page.context.set_offline(False)
 
-    expect(piece(page, ref)).to_contain_text("The photo has arrived.", timeout=20_000)
+    expect(piece(page, ref)).to_contain_text("The photo has arrived.", timeout=30_000)
     assert len(visits.store.read.album.of(the_piece(visits.store, ref).id)) == 1
 
 
