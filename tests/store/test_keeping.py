@@ -13,6 +13,7 @@ from sqlalchemy import select
 from tests.photographed import photographed
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
+from tests.yard import fire_round, planned_session
 from tracker.domain.firings import FiringStage, KeptPlan
 from tracker.domain.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
@@ -36,6 +37,8 @@ def busy(url: str, photos: str = "") -> None:
     pieces.lose(store, asked_by(TOM), queued(store), "missing")
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
+    queued(store, "Ember Lustre", route="raku")
+    fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")
     store.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)

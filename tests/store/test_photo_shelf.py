@@ -15,6 +15,7 @@ from tests.staffed import MIRA, TOM, asked_by, bisqued, open_studio
 from tracker.domain.photos import Size
 from tracker.domain.refusals import Unusable
 from tracker.store import keeping
+from tracker.store.engine import downgrade
 from tracker.store.photo_moving import pack_photos
 from tracker.store.photo_shelf import PhotoShelf, shelf_for
 from tracker.store.saving import Store
@@ -114,10 +115,9 @@ def test_a_backup_holds_its_photos_and_passes_its_own_check(source: str, tmp_pat
 def test_a_backup_from_before_there_were_photos_is_restored(source: str, tmp_path: Path) -> None:
     path = tmp_path / "kept.footring"
     keeping.backup(source, path)
+    downgrade(str(path), "0004")
     with closing(sqlite3.connect(path)) as file:
-        for statement in ("DROP TABLE photo_files", "DROP TABLE photos", "ALTER TABLE people DROP COLUMN removed_at"):
-            file.execute(statement)
-        file.execute("UPDATE alembic_version SET version_num = '0003'")
+        file.execute("DROP TABLE photo_files")
         file.commit()
 
     keeping.restore(str(tmp_path / "new.db"), path)
