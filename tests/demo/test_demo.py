@@ -20,6 +20,7 @@ from tracker.domain.firings import FiringStage, Outcome
 from tracker.domain.heat_work import heat_work
 from tracker.domain.kilns import RouteKind
 from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding
+from tracker.domain.outdoor_sessions import SessionStage
 from tracker.domain.people import Role
 from tracker.domain.photos import Size
 from tracker.domain.pieces import Stage, StepName
@@ -154,7 +155,7 @@ def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
 
 
 def test_a_firing_is_planned_for_what_waits_and_its_load_is_drawn_up(demo: Demo) -> None:
-    (planned,) = (one for one in demo.read.firings() if one.stage is FiringStage.PLANNED)
+    (planned,) = (one for one in demo.read.firings(rounds=False) if one.stage is FiringStage.PLANNED)
 
     firing = demo.read.firing(planned.id)
 
@@ -162,6 +163,17 @@ def test_a_firing_is_planned_for_what_waits_and_its_load_is_drawn_up(demo: Demo)
     assert firing is not None
     assert firing.plan is not None
     assert sum(len(level.places) for level in firing.plan.levels) == planned.planned
+
+
+def test_sessions_were_fired_outdoors_and_the_next_one_is_planned(demo: Demo) -> None:
+    coming, *done = demo.read.outdoors.sessions()
+
+    assert coming.stage is SessionStage.PLANNED
+    assert coming.pieces >= 5
+    assert len(done) >= 3
+    assert {one.stage for one in done} == {SessionStage.ENDED}
+    assert len(demo.read.outdoors.fuel(coming.kiln)) == len(done)
+    assert len(demo.read.outdoors.examples()) >= 10
 
 
 def test_every_fire_that_goes_by_a_programme_reached_its_cone_and_one_kiln_corrects_itself(demo: Demo) -> None:

@@ -55,7 +55,7 @@ def is_true(session: Session, piece: ToFire, why: str) -> bool:
         "It is for a": piece.kind.value not in {"raku", "horsehair"},
         "mm high and the kiln": piece.height_mm > session.floor.height_mm,
         "and the floor is": not _goes_on(session.floor.shelf, piece),
-        "that the tongs should lift": (piece.weight_g or 0) > (session.practice.tongs_g or math.inf),
+        "that the tongs should lift": (piece.weight_g or 0) > (session.floor.tongs_g or math.inf),
         "There is no container for it": not session.containers,
         "none here has a lid": piece.lustre and not any(one.lid for one in session.containers),
         "none with a lid is large enough": piece.lustre

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.studio import a_route
+from tests.studio import NOON, a_route
 from tracker.domain.cones import Cone
 from tracker.domain.firings import Firing, FiringStage, FiringStep, Outcome
 from tracker.domain.kilns import COMMON_ROUTES, Kiln
@@ -79,6 +79,9 @@ LIFE = {
     ("firing", "shut off"): "cooling",
     ("firing", "unload"): "unloaded",
     ("cooling", "unload"): "unloaded",
+    # A round outdoors that somebody said was lit, or called off, while it was not so.
+    ("loading", "put off"): "planned",
+    ("unloaded", "take up again"): "planned",
 }
 
 
@@ -93,6 +96,11 @@ def test_a_firing_goes_the_way_of_its_life_and_no_other(stage: FiringStage, step
     with pytest.raises(NotAStep) as refusal:
         firing.after(step)
     assert refusal.value.mend
+
+
+def test_what_was_lit_is_not_taken_up_again() -> None:
+    with pytest.raises(NotAStep, match="has been unloaded"):
+        a_firing(stage=FiringStage.UNLOADED, lit_at=NOON).after(FiringStep.TAKE_UP)
 
 
 @pytest.mark.parametrize(

@@ -62,7 +62,7 @@ class Yard:
 
     def too_heavy(self, piece: ToFire) -> str | None:
         """Why a piece is too heavy for the tongs, in a sentence, or None."""
-        limit = self.practice.tongs_g
+        limit = self.floor.tongs_g
         if limit is None or piece.weight_g is None or piece.weight_g <= limit or piece.lift_allowed:
             return None
         return f"It weighs {piece.weight_g / 1000:g} kg, more than the {limit / 1000:g} kg that the tongs should lift."

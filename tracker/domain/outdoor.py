@@ -75,12 +75,14 @@ def _people(names: tuple[str, ...]) -> frozenset[str]:
 class OutdoorFloor:
     """What an outdoor kiln stands its ware on, how high the room over it is, and how the kiln opens.
 
-    A front opening is where the floor's y is least.
+    A front opening is where the floor's y is least. Its tongs should lift `tongs_g` at most (practice); None sets no
+    limit.
     """
 
     shelf: Shelf
     height_mm: int
     opening: Opening
+    tongs_g: int | None = 4_500
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ class OutdoorPractice:
     The first round heats from cold, later ones do not. `tong_room_mm` stays free between pieces on the floor and
     `apart_room_mm` around a piece that somebody was warned of. `container_room_mm` stays free all round a piece in its
     container, above it too. Glaze is fresh for `fresh_hours`. One puller can pull `most_a_puller` pieces before the
-    last of them is too cool. Tongs should lift `tongs_g` at most; None sets no limit.
+    last of them is too cool.
     """
 
     first_round_min: int = 45
@@ -100,7 +102,6 @@ class OutdoorPractice:
     fresh_hours: int = 24
     most_a_puller: int = 4
     apart_room_mm: int = 100
-    tongs_g: int | None = 4_500
 
     def most_a_round(self, crew: Crew) -> int:
         """How many pieces a crew can pull in one round."""

@@ -125,10 +125,10 @@ _OUTDOORS = Group(
         Number("first_round_min", "the first round, from a cold kiln", "min", 5, 240, whole=True),
         Number("later_round_min", "each later round", "min", 5, 240, whole=True),
         Number("tong_room_mm", "what stays free for the tongs between two pieces", "mm", 0, 300, whole=True),
-        Number("apart_room_mm", "what stays free round a piece that is set apart", "mm", 0, 400, whole=True),
         Number("container_room_mm", "what stays free round a piece in its container", "mm", 0, 200, whole=True),
         Number("fresh_hours", "glaze as fresh as this is fired last", "h", 0, 240, whole=True),
         Number("most_a_puller", "so many pieces one person pulls in a round at most", "pieces", 1, 40, whole=True),
+        Number("apart_room_mm", "what stays free round a piece that is set apart", "mm", 0, 400, whole=True),
     ),
 )
 

@@ -42,7 +42,8 @@ def floor_of(kiln: Kiln, opening: Opening) -> OutdoorFloor:
         shelf = Shelf(ShelfKind.ROUND, across - free, across - free)
     else:
         shelf = Shelf(ShelfKind.RECTANGULAR, (room.width_mm or 0) - free, (room.depth_mm or 0) - free)
-    return OutdoorFloor(shelf=shelf, height_mm=room.height_mm - room.clearance_mm, opening=opening)
+    height = room.height_mm - room.clearance_mm
+    return OutdoorFloor(shelf=shelf, height_mm=height, opening=opening, tongs_g=kiln.tongs_g)
 
 
 def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln: Kiln) -> ToFire:
