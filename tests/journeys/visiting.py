@@ -38,7 +38,8 @@ NOW = NOON + timedelta(days=2)
 # Chromium writes every refusal of ours (403, 409, 422 and so on) to its console, and every try at a server
 # that is away; a page that broke says other things.
 _REFUSED = re.compile(
-    r"Failed to load resource: (the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY|INTERNET))"
+    r"Failed to load resource: "
+    r"(the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY|INTERNET|NETWORK|FAILED))"
 )
 
 
@@ -149,7 +150,7 @@ class Visits:
             context.close()
         self._contexts.clear()
         faults, self.faults = self.faults, []
-        assert faults == []
+        assert not faults, faults
 
     def _watch(self, page: Page) -> None:
         page.on("pageerror", lambda error: self.faults.append(f"{page.url}: {error}"))

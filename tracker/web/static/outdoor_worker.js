@@ -56,6 +56,7 @@ async function fresh(request) {
     await keep(request, response);
     return response;
   });
+  asked.catch(() => null); // When it fails after the kept page was shown, nobody waits for it any more.
   const late = new Promise((give) => setTimeout(give, PATIENCE));
   try {
     const answer = await Promise.race([asked, late]);
@@ -63,7 +64,7 @@ async function fresh(request) {
   } catch {
     // No network: what was kept is shown below.
   }
-  return (await shelf.match(request, { ignoreSearch: true })) || asked;
+  return (await shelf.match(request, { ignoreSearch: true })) || asked.catch(() => Response.error());
 }
 
 /** A part of the page: from the network when it answers, else as it was kept. */
@@ -73,9 +74,7 @@ async function kept(request) {
     const response = await fetch(request);
     if (response.ok) await shelf.put(request, response.clone());
     return response;
-  } catch (fault) {
-    const before = await shelf.match(request);
-    if (before) return before;
-    throw fault;
+  } catch {
+    return (await shelf.match(request)) || Response.error();
   }
 }
