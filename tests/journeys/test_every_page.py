@@ -38,6 +38,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     "known.known": ("/p/{bisqued}/known", "/p/{glazed}/known?foot=wiped", "/p/{queued}/known"),
     "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?show=refuse", "/p/{queued}/glaze"),
     "tags.choose": ("/tags?ref={queued}",),
+    "paper.paper": ("/paper",),
+    "paper.choose": ("/paper/care?ref={fired}", "/paper/not-for-food?ref={fired}", "/paper/pickup-slip?ref={fired}"),
     "scanning.scan": ("/scan", "/scan?step=queue&route=raku", "/scan?step=lose&cause=broken"),
     "waiting.waiting": ("/waiting", "/waiting?route=raku"),
     "outdoor.outdoor": ("/outdoor",),

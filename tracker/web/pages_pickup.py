@@ -12,6 +12,7 @@ from tracker.domain.refusals import Refusal
 from tracker.forms.pages import HandOverForm, read_form
 from tracker.usecases import pickup as handing
 from tracker.usecases.finding import find_row
+from tracker.usecases.going_home import needs_a_warning
 from tracker.web.doors import allows, asking, house
 from tracker.web.photos_shown import newest_shown
 from tracker.web.shown import Plain, glazes_of, ref_in, told
@@ -93,7 +94,8 @@ def _makers_named(text: str) -> tuple[Person, ...]:
 def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
-    food, lines = food_words(piece, house().store.read.catalogue())
+    studio = house().store.read.studio()
+    food, lines = food_words(piece, studio.catalogue)
     return {
         "ref": row.ref,
         "photo": pictures.get(piece.id),
@@ -111,6 +113,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "for_food": piece.use is Use.FOOD,
         "food": food,
         "food_lines": lines,
+        "warned": needs_a_warning(house().store.read.piece_page(piece.id), studio),
         "can_go": can_go,
         "possible": piece.possible,
         "version": piece.version,

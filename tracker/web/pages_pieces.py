@@ -26,6 +26,7 @@ from tracker.forms.pages import (
 )
 from tracker.usecases import pieces, questions
 from tracker.usecases.finding import find_row
+from tracker.usecases.going_home import needs_a_warning, route_of_last_fire
 from tracker.web import shelf, telling
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
@@ -221,7 +222,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     reader, filters = house().store.read, current_app.jinja_env.filters
     page, catalogue = reader.piece_page(row.piece.id), reader.catalogue()
     pot, by = page.piece, g.person
-    food, food_lines = telling.food_words(pot, catalogue, telling.fired_on(page))
+    food, food_lines = telling.food_words(pot, catalogue, route_of_last_fire(page))
     is_to_fire = pot.stage in _CAN_BE_FIRED
     ways = telling.ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
     passed = telling.passed_stages(page.history)
@@ -253,6 +254,8 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         history=telling.history_for_page(page, catalogue, filters["moment"]),
         food=food,
         food_lines=food_lines,
+        goes_home=pot.stage in {Stage.FIRED, Stage.CLAIMED},
+        warned=needs_a_warning(page, reader.studio()),
         times_printed=page.times_printed,
         can=_what_may_be_done(pot, in_kiln=row.firing_id is not None),
         earlier=_earlier(pot),

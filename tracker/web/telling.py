@@ -301,11 +301,6 @@ def food_words(piece: Piece, catalogue: Catalogue, fired: str | None = None) -> 
     return answer.sentence, answer.reasons
 
 
-def fired_on(page: PiecePage) -> str | None:
-    """The route of a piece's last glaze firing, or None where it had none."""
-    return next((line.route for line in reversed(page.history) if line.step is StepName.FIRE), None)
-
-
 # ---- what became of it -----------------------------------------------------------------------------------------
 
 

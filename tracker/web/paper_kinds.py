@@ -1,0 +1,156 @@
+"""Every kind of paper that the page of papers prints: who may, from what it is made, and on which stock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import g, request
+
+from printing.home_papers import CARD_PAPERS, CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
+from printing.labels import Label
+from printing.stock import STOCKS, Stock
+from tracker.domain.people import Right
+from tracker.domain.refusals import Unusable
+from tracker.usecases import going_home
+from tracker.usecases.finding import find_row
+from tracker.web.doors import house
+
+if TYPE_CHECKING:
+    from tracker.domain.catalogue import Studio
+    from tracker.forms.page_paper import PaperOptions
+    from tracker.store.reading import PiecePage, PieceRow
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """One thing that can be printed: the text that stands for it in the form, its name, and a word about it."""
+
+    value: str
+    name: str
+    note: str = ""
+    is_code: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """One kind of paper; `specimen` is a usual one, by which stock is offered.
+
+    `things` are the choices as the request stands, `labels` what is printed of those picked. A kind `of_pieces` is
+    printed from a piece's page or from Pickup; `may_type` lets names be typed, `has_line` asks for the studio's line.
+    """
+
+    name: str
+    title: str
+    says: str
+    right: Right
+    stocks: tuple[Stock, ...]
+    specimen: Label
+    things: Callable[[], Sequence[Thing]]
+    labels: Callable[[PaperOptions, Stock], tuple[Label, ...]]
+    of_pieces: bool = False
+    may_type: bool = False
+    has_line: bool = False
+    caution: str = ""
+
+
+# ---- what goes home --------------------------------------------------------------------------------------------------
+
+
+def _rows(refs: Sequence[str]) -> list[PieceRow]:
+    rows = [find_row(house().store.read, ref, g.person) for ref in dict.fromkeys(refs)]
+    if not rows:
+        raise Unusable(["No piece is chosen."], "Open a piece, or look it up at Pickup, and print from there.")
+    return rows
+
+
+def _pieces() -> Sequence[Thing]:
+    refs = request.form.getlist("things") if request.form else request.args.getlist("ref")
+    if number := request.args.get("maker", type=int):
+        g.person.must_be_allowed(Right.HAND_OVER)
+        refs += [row.ref for row in house().store.read.ready_for_pickup(number)]
+    return [Thing(row.ref, row.piece.what, row.maker, is_code=True) for row in _rows(refs)]
+
+
+def _pages(options: PaperOptions) -> tuple[Studio, list[PiecePage]]:
+    reader = house().store.read
+    return reader.studio(), [reader.piece_page(row.piece.id) for row in _rows(options.things)]
+
+
+def _cards(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(options)
+    return tuple(going_home.card_of(page, studio, options.line) for page in pages)
+
+
+def _stick_ons(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(options)
+    return tuple(going_home.stick_on_of(page, studio) for page in pages)
+
+
+def _slips(options: PaperOptions, stock: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(options)
+    return going_home.slips_of(pages, studio, stock, at=house().clock(), dpi=options.dpi)
+
+
+_CARD = care_card(
+    CareCard(
+        first="Decorative, not for food or drink",
+        is_warning=True,
+        says="",
+        code="K7R43",
+        what="lidded jar",
+        maker="Mira T.",
+        made_of="white porcelain; clear over blue slip",
+        base=f"“{going_home.BASE_WORDS}” in letters at least 3.2 mm high, fired on or cut in; a hole does the same.",
+        caution=going_home.CAUTION,
+        studio="Our studio",
+    )
+)
+_STICK_ON = stick_on(StickOn(why="Decorative ware.", code="K7R43", studio="Our studio"))
+_SLIP_LINES = (SlipLine(code="K7R43", what="lidded jar", warning="Decorative, not for food or drink"),)
+_SLIP_OF_ONE = PickupSlip(maker="Mira Tann", day="3 March 2026", lines=_SLIP_LINES, studio="Our studio")
+
+_HOME = (
+    Kind(
+        name="care",
+        title="Care card",
+        says="What the piece is, what was tested and what was not, and how to keep it. "
+        "Decorative ware says so first and largest.",
+        right=Right.SEE_OWN,
+        stocks=(*CARD_PAPERS, *STOCKS),
+        specimen=_CARD,
+        things=_pieces,
+        labels=_cards,
+        of_pieces=True,
+        has_line=True,
+    ),
+    Kind(
+        name="not-for-food",
+        title="Not-for-food label",
+        says="To stick where everybody sees it, on ware that is not for food or drink. "
+        "The base is marked for good as well.",
+        right=Right.SEE_OWN,
+        stocks=STOCKS,
+        specimen=_STICK_ON,
+        things=_pieces,
+        labels=_stick_ons,
+        of_pieces=True,
+        caution=f"On the base: “{going_home.BASE_WORDS}”, fired on or cut in, in letters at least 3.2 mm high; "
+        "or a hole through it.",
+    ),
+    Kind(
+        name="pickup-slip",
+        title="Pickup slip",
+        says="Which pieces went to whom and on which day, with a line to sign.",
+        right=Right.HAND_OVER,
+        stocks=(*CARD_PAPERS, *STOCKS),
+        specimen=pickup_slips(_SLIP_OF_ONE, CARD_PAPERS[0])[0],
+        things=_pieces,
+        labels=_slips,
+        of_pieces=True,
+    ),
+)
+
+KINDS: dict[str, Kind] = {kind.name: kind for kind in _HOME}
+"""Every kind of paper by the name in its address."""
