@@ -11,12 +11,14 @@ from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.test_pages_pickup import fired
 from tests.web.test_pages_tags import codes_on
 from tracker.domain.pieces import Use
+from tracker.usecases import pieces
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
 
 A6 = "A6 paper, 105 x 148 mm"
 ROLL = "Roll, 57 x 32 mm"
+SHEET = "A4, 3 x 7, 63.5 x 38.1 mm"
 
 
 def test_a_decorative_piece_goes_home_with_its_warning_first(room: Room) -> None:
@@ -129,3 +131,35 @@ def test_the_catalogue_leads_to_the_list_of_papers(room: Room) -> None:
 
     assert 'href="/paper"' in ada.get("/catalogue").text
     assert all(title in ada.get("/paper").text for title in ("Care card", "Not-for-food label", "Pickup slip"))
+
+
+# ---- the studio's own labels -----------------------------------------------------------------------------------------
+
+
+def test_shelf_labels_are_picked_from_where_pieces_stand_or_typed(room: Room) -> None:
+    pieces.shelve(room.store, room.asks(TOM), room.bisqued().ref, "rack 3")
+    tom = room.visit(TOM)
+    page = tom.get("/paper/shelves").text
+
+    answer = tom.post("/paper/shelves", {"things": ["rack 3", "board 12\nboard 13"], "stock": SHEET})
+
+    assert 'value="rack 3" checked' in page
+    assert codes_on(answer.data) == ["S.board 12", "S.board 13", "S.rack 3"]
+
+
+def test_a_shelf_label_from_the_page_is_understood_by_the_scan_page(room: Room) -> None:
+    tom, cup = room.visit(TOM), room.bisqued()
+    [bar] = codes_on(tom.post("/paper/shelves", {"things": "rack 3", "stock": SHEET, "dpi": "203"}).data)
+
+    there = tom.post("/scan", {"ref": bar, "step": "shelve"}).location
+    tom.post("/scan", {"ref": cup.ref, "step": "shelve", "place": "rack 3"})
+
+    assert "place=rack+3" in there
+    assert room.piece(cup.ref).place == "rack 3"
+
+
+def test_no_shelf_at_all_is_said_in_a_sentence(room: Room) -> None:
+    answer = room.visit(TOM).post("/paper/shelves", {"stock": SHEET})
+
+    assert answer.status_code == 422
+    assert "No shelf is picked." in answer.text

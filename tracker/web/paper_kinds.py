@@ -13,7 +13,7 @@ from printing.labels import Label
 from printing.stock import STOCKS, Stock
 from tracker.domain.people import Right
 from tracker.domain.refusals import Unusable
-from tracker.usecases import going_home
+from tracker.usecases import going_home, studio_papers
 from tracker.usecases.finding import find_row
 from tracker.web.doors import house
 
@@ -152,5 +152,36 @@ _HOME = (
     ),
 )
 
-KINDS: dict[str, Kind] = {kind.name: kind for kind in _HOME}
+# ---- the shelves -----------------------------------------------------------------------------------------------------
+
+
+def _shelves() -> Sequence[Thing]:
+    return [Thing(name, name) for name in house().store.read.places()]
+
+
+def _shelf_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    return tuple(studio_papers.shelf(name) for name in _some(options.things, "shelf"))
+
+
+def _some(names: Sequence[str], what: str) -> Sequence[str]:
+    if not names:
+        raise Unusable([f"No {what} is picked."], "Pick from the list, or type a name.")
+    return names
+
+
+_STUDIO = (
+    Kind(
+        name="shelves",
+        title="Shelf labels",
+        says="For shelves and ware boards: scan one on Scan and move, then the pieces, and they stand there.",
+        right=Right.MOVE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=studio_papers.shelf("rack 3"),
+        things=_shelves,
+        labels=_shelf_labels,
+        may_type=True,
+    ),
+)
+
+KINDS: dict[str, Kind] = {kind.name: kind for kind in (*_STUDIO, *_HOME)}
 """Every kind of paper by the name in its address."""
