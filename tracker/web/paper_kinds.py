@@ -11,8 +11,11 @@ from flask import g, request
 from printing.home_papers import CARD_PAPERS, CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels import Label
 from printing.stock import STOCKS, Stock
+from tracker.domain.cones import Cone
+from tracker.domain.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.people import Right
 from tracker.domain.refusals import Unusable
+from tracker.domain.release_limits import Regime
 from tracker.usecases import going_home, studio_papers
 from tracker.usecases.finding import find_row
 from tracker.web.doors import house
@@ -163,6 +166,34 @@ def _shelf_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
     return tuple(studio_papers.shelf(name) for name in _some(options.things, "shelf"))
 
 
+def _glazes() -> Sequence[Thing]:
+    known = house().store.read.catalogue()
+    on_shelf = [glaze for glaze in known.glazes.values() if not glaze.retired]
+    on_shelf.sort(key=lambda glaze: (glaze.burns_away, glaze.cone_high, glaze.name.casefold()))
+    return [
+        Thing(one.name, one.name, "wax" if one.burns_away else f"{one.family}, {one.range_in_words}")
+        for one in on_shelf
+    ]
+
+
+def _bucket_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    known = house().store.read.catalogue()
+    names = _some(options.things, "glaze")
+    return tuple(studio_papers.bucket(known.glaze(name), known.practice.regime) for name in names)
+
+
+_SLATE = Glaze(
+    name="Autumn slate",
+    family=Family.MID_RANGE,
+    cone_low=Cone.parse("5"),
+    cone_high=Cone.parse("6"),
+    food=FoodStanding.DECORATIVE,
+    metals=frozenset({"copper", "manganese"}),
+    goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
+    bucket="shelf 2",
+)
+
+
 def _some(names: Sequence[str], what: str) -> Sequence[str]:
     if not names:
         raise Unusable([f"No {what} is picked."], "Pick from the list, or type a name.")
@@ -180,6 +211,18 @@ _STUDIO = (
         things=_shelves,
         labels=_shelf_labels,
         may_type=True,
+    ),
+    Kind(
+        name="buckets",
+        title="Glaze bucket labels",
+        says="Cones with temperatures, food standing and metals; scan one on the page where a piece is glazed.",
+        right=Right.MOVE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=studio_papers.bucket(_SLATE, Regime.US_FDA),
+        things=_glazes,
+        labels=_bucket_labels,
+        caution="A laboratory test, not this label, says whether ware is fit for food. "
+        "The supplier's safety sheet comes first.",
     ),
 )
 
