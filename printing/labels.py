@@ -6,6 +6,7 @@ the others leave. Lengths are mm from the label's top left corner.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -50,6 +51,8 @@ SHRINKS = (1.0, 0.75, 0.55)
 
 GROWTH_STEP = 1.06
 _SLACK = 1e-6
+_UNIT = re.compile(r"(?<=\d) (°C|mm|%)")
+_TIED = "\N{NO-BREAK SPACE}"
 
 
 class NoRoom(TooSmall):
@@ -70,6 +73,7 @@ class Part:
     it needs. A `care` has its sign, one with a `rule` a thick line under it, one `to_write` a line to write on.
     `least` is the smallest type, in mm, that it may be said in. A `code` stands before the text, which never pushes it
     aside. One that stands `apart` has more room above it; so has a `head`, which goes when what it heads goes.
+    One that is `centred` stands in the middle of its width.
     """
 
     text: str
@@ -87,6 +91,7 @@ class Part:
     code: str = ""
     head: bool = False
     apart: bool = False
+    centred: bool = False
     ink: Ink = Ink.INK
 
     @property
@@ -308,9 +313,11 @@ def _block(part: Part, label_size: float, growth: float, width: float) -> Pictur
     pitch = (TO_WRITE if part.to_write else LEADING) * size
     above = HEAD_GAP * label_size if part.head or part.apart else 0.0
     first = above + pitch - (LEADING - 0.95) * size
+    wide = [measure(line, part.face) * size for line in lines]
+    starts = [(width - one) / 2 if part.centred else indent for one in wide]
     shapes: list[Shape] = [
-        Text(indent, first + number * pitch, measure(line, part.face) * size, size, part.face, line, part.ink)
-        for number, line in enumerate(lines)
+        Text(start, first + number * pitch, long, size, part.face, line, part.ink)
+        for number, (line, start, long) in enumerate(zip(lines, starts, wide, strict=True))
     ]
     if part.care:
         shapes.insert(0, Triangle(0.0, first, size))
@@ -330,7 +337,7 @@ def _broken(part: Part, room: float, *, may_cut: bool) -> tuple[str, ...] | None
     """The part's lines; a word is broken, and a text too long for its lines cut, only where it may be."""
     if room <= 0:
         return None
-    lines = wrapped_freely(part.text if lettered(part.text, part.face) else part.instead, part.face, room)
+    lines = _wrapped(part.said, part.face, room)
     is_whole = all(measure(word, part.face) <= room + _SLACK for word in part.said.split())
     if not is_whole and not may_cut:
         return None
@@ -340,6 +347,19 @@ def _broken(part: Part, room: float, *, may_cut: bool) -> tuple[str, ...] | None
         rest = " ".join(lines[part.lines - 1 :])
         lines = (*lines[: part.lines - 1], shortened(rest, part.face, room))
     return lines
+
+
+def _wrapped(text: str, face: Face, room: float) -> tuple[str, ...]:
+    """`text` in lines of at most `room` type sizes; a unit stays with its number, a word too long is broken within."""
+    lines: list[str] = []
+    for word in _UNIT.sub(rf"{_TIED}\1", text).split(" "):
+        plain = word.replace(_TIED, " ")
+        joined = f"{lines[-1]} {plain}" if lines else plain
+        if lines and measure(joined, face) <= room:
+            lines[-1] = joined
+        else:
+            lines += [plain] if measure(plain, face) <= room else wrapped_freely(plain, face, room)
+    return tuple(line for line in lines if line)
 
 
 def _drawn(fit: _Fit) -> Iterator[Shape]:

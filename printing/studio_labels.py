@@ -99,14 +99,13 @@ def badge(name: str, role: str, studio: str, bar: str = "") -> Label:
     )
 
 
-def container_label(name: str, says: str, bar: str = "") -> Label:
+def container_label(name: str, says: str) -> Label:
     """A container's number in the largest letters there is room for, to be read from the tongs."""
     return Label(
         kind="a container number",
         parts=(
-            Part(text=name, instead=UNREADABLE, face=Face.BOLD, scale=2.4, grows=True, lines=1),
-            Part(text=says, must=False, lines=2),
+            Part(text=name, instead=UNREADABLE, face=Face.BOLD, scale=2.4, grows=True, lines=1, centred=True),
+            Part(text=says, must=False, lines=2, centred=True),
         ),
-        bar=bar,
         most_growth=30.0,
     )

@@ -41,6 +41,9 @@ PAGES: dict[str, tuple[str, ...]] = {
     "paper.paper": ("/paper",),
     "paper.choose": (
         "/paper/shelves",
+        "/paper/buckets",
+        "/paper/kiln-doors",
+        "/paper/containers",
         "/paper/care?ref={fired}",
         "/paper/not-for-food?ref={fired}",
         "/paper/pickup-slip?ref={fired}",

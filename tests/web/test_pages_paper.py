@@ -163,3 +163,64 @@ def test_no_shelf_at_all_is_said_in_a_sentence(room: Room) -> None:
 
     assert answer.status_code == 422
     assert "No shelf is picked." in answer.text
+
+
+def test_a_kilns_card_says_what_it_fires_and_what_never_goes_in(room: Room) -> None:
+    tom = room.visit(TOM)
+    kilns = room.store.read.catalogue().kilns.values()
+    indoors = next(kiln for kiln in kilns if not kiln.outdoor and "mid-range" in kiln.routes)
+    outdoors = next(kiln for kiln in kilns if kiln.outdoor)
+
+    inside, outside = (
+        text_of(tom.post("/paper/kiln-doors", {"things": kiln.name, "stock": A6}).data) for kiln in (indoors, outdoors)
+    )
+
+    assert all(words in inside for words in (indoors.name, "Mid-range: cone 6, 1222", "Never in here", "outdoor kiln"))
+    assert "carbon monoxide" in " ".join(inside.split())
+    assert all(
+        words in " ".join(outside.split())
+        for words in ("raku: cone 06, 998", "Ware for food or drink", "shaded eye protection")
+    )
+    for text in (inside, outside):
+        assert "Local fire and burning rules" in " ".join(text.split())
+
+
+def test_a_badge_says_name_and_role_and_nothing_secret(room: Room) -> None:
+    ada = room.visit(ADA)
+    page = ada.get("/paper/badges").text
+
+    answer = ada.post("/paper/badges", {"things": str(room.person(TOM).id), "stock": SHEET})
+    text = text_of(answer.data)
+
+    assert "Tom Abara" in page
+    assert "Ines Pell" not in page
+    assert all(words in text for words in ("Tom Abara", "staff"))
+    assert TOM.email not in text
+    assert codes_on(answer.data) == ["U.Tom Abara"]
+
+
+def test_a_badge_finds_its_owner_at_pickup_and_signs_nobody_in(room: Room) -> None:
+    assert "Ines Pell" in room.visit(TOM).get("/pickup?ref=U.Ines+Pell").text
+    stranger = room.stranger()
+    assert stranger.post("/sign-in", {"email": "U.Tom Abara", "password": "U.Tom Abara"}).status_code != 302
+
+
+def test_badges_are_for_those_who_may_see_who_is_here_and_for_staff_only(room: Room) -> None:
+    assert room.visit(TOM).get("/paper/badges").status_code == 403
+    answer = room.visit(ADA).post("/paper/badges", {"things": str(room.person(INES).id), "stock": SHEET})
+    assert answer.status_code == 404
+
+
+def test_container_numbers_are_those_of_outdoor_sessions_or_typed(room: Room) -> None:
+    answer = room.visit(TOM).post("/paper/containers", {"things": ["A1", "A2\nC7"], "stock": SHEET})
+
+    text = text_of(answer.data)
+    assert all(name in text for name in ("A1", "A2", "C7"))
+
+
+def test_the_list_of_papers_shows_each_person_what_they_may_print(room: Room) -> None:
+    ada, tom = room.visit(ADA).get("/paper").text, room.visit(TOM).get("/paper").text
+
+    assert all(f"/paper/{name}" in ada for name in ("shelves", "buckets", "kiln-doors", "containers", "badges"))
+    assert "/paper/badges" not in tom
+    assert room.visit(INES).get("/paper").status_code == 403

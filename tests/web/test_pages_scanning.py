@@ -328,7 +328,6 @@ def test_a_shelf_scan_can_be_taken_back(room: Room) -> None:
     [
         ("B.Still Water", "This is the bar of a glaze bucket."),
         ("U.Tom Abara", "it says a name and signs nobody in"),
-        ("O.A1", "the bar of an outdoor container"),
     ],
 )
 def test_any_other_label_of_the_studios_moves_nothing_and_says_what_it_is(room: Room, text: str, says: str) -> None:

@@ -17,7 +17,6 @@ class Sort(Enum):
     SHELF = "S"
     BUCKET = "B"
     BADGE = "U"
-    CONTAINER = "O"
 
 
 @dataclass(frozen=True, slots=True)

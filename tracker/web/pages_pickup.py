@@ -9,6 +9,7 @@ from flask import Blueprint, g, render_template, request, url_for
 from tracker.domain.people import Person, Right
 from tracker.domain.pieces import STEPS, StepName, Use
 from tracker.domain.refusals import Refusal
+from tracker.domain.studio_bars import Sort, read_bar
 from tracker.forms.pages import HandOverForm, read_form
 from tracker.usecases import pickup as handing
 from tracker.usecases.finding import find_row
@@ -35,7 +36,7 @@ SHORTEST_NAME = 2
 @allows(Right.HAND_OVER)
 def pickup() -> ResponseReturnValue:
     """What was looked for: a piece with its maker's other fired pieces, a maker's pieces, or makers of that name."""
-    wanted = request.args.get("ref", "").strip()[:400]
+    wanted = _wanted(request.args.get("ref", "").strip()[:400])
     row, refusal = None, None
     makers: tuple[Person, ...] = ()
     maker = _maker(request.args.get("maker", ""))
@@ -59,6 +60,12 @@ def pickup() -> ResponseReturnValue:
         piece=_shown(row, pictures) if row else None,
         rest=[_shown(one, pictures) for one in others],
     )
+
+
+def _wanted(text: str) -> str:
+    """What is looked for: the name on a scanned badge, or the text as it is."""
+    labelled = read_bar(text)
+    return labelled.name if labelled is not None and labelled.sort is Sort.BADGE else text
 
 
 @pages.post("/pickup")

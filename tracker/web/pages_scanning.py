@@ -183,7 +183,6 @@ _NO_PIECE = {
         "says": "This is a badge: it says a name and signs nobody in.",
         "mend": "Whoever is signed in takes the step.",
     },
-    Sort.CONTAINER: {"says": "This is the bar of an outdoor container.", "mend": "Scan the piece itself."},
 }
 
 

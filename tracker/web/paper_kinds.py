@@ -11,17 +11,21 @@ from flask import g, request
 from printing.home_papers import CARD_PAPERS, CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels import Label
 from printing.stock import STOCKS, Stock
+from printing.studio_labels import container_label
+from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
+from tracker.domain.kilns import COMMON_ROUTES, Kiln
 from tracker.domain.materials import Family, FoodStanding, Glaze, HowOn
-from tracker.domain.people import Right
-from tracker.domain.refusals import Unusable
+from tracker.domain.people import Person, Right, Role
+from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.release_limits import Regime
+from tracker.forms.page_catalogue import containers_in_words
+from tracker.forms.page_outdoor import container_names
 from tracker.usecases import going_home, studio_papers
 from tracker.usecases.finding import find_row
 from tracker.web.doors import house
 
 if TYPE_CHECKING:
-    from tracker.domain.catalogue import Studio
     from tracker.forms.page_paper import PaperOptions
     from tracker.store.reading import PiecePage, PieceRow
 
@@ -182,6 +186,50 @@ def _bucket_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
     return tuple(studio_papers.bucket(known.glaze(name), known.practice.regime) for name in names)
 
 
+def _kilns() -> Sequence[Thing]:
+    known = house().store.read.catalogue()
+    return [Thing(kiln.name, kiln.name, kiln.place) for kiln in known.kilns.values() if not kiln.retired]
+
+
+def _kiln_cards(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    studio = house().store.read.studio()
+    names = _some(options.things, "kiln")
+    return tuple(studio_papers.kiln_door(studio.catalogue.kiln(name), studio) for name in names)
+
+
+def _staff() -> Sequence[Thing]:
+    everybody = house().store.read.people()
+    return [Thing(str(one.id), one.name, str(one.role)) for one in everybody if one.role is not Role.STUDENT]
+
+
+def _badges(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    reader = house().store.read
+    staff = {str(one.id): one for one in reader.people() if one.role is not Role.STUDENT}
+    numbers = _some(options.things, "person")
+    if strangers := [number for number in numbers if number not in staff]:
+        raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")
+    return tuple(studio_papers.staff_badge(staff[number], reader.studio()) for number in numbers)
+
+
+def _containers() -> Sequence[Thing]:
+    """The names that outdoor sessions give a kiln's containers, six of each kind."""
+    outdoors = [kiln for kiln in house().store.read.catalogue().kilns.values() if kiln.outdoor and not kiln.retired]
+    named = {
+        name: f"{kiln.name}, {containers_in_words([room])}"
+        for kiln in reversed(outdoors)
+        for kind, room in enumerate(kiln.containers, start=1)
+        for name in container_names(kind, _ALIKE)
+    }
+    return [Thing(name, name, named[name]) for name in sorted(named)]
+
+
+def _container_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    return tuple(container_label(name, "") for name in _some(options.things, "container"))
+
+
+_ALIKE = 6
+"""So many containers of a kind are offered; more are typed."""
+
 _SLATE = Glaze(
     name="Autumn slate",
     family=Family.MID_RANGE,
@@ -199,6 +247,17 @@ def _some(names: Sequence[str], what: str) -> Sequence[str]:
         raise Unusable([f"No {what} is picked."], "Pick from the list, or type a name.")
     return names
 
+
+_EMPTY = Studio(
+    name="Our studio",
+    timezone="UTC",
+    address="",
+    catalogue=Catalogue(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
+)
+_SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
+_DOOR = studio_papers.kiln_door(
+    Kiln(name="Front kiln", routes=frozenset({"bisque", "low-fire", "mid-range"}), place="kiln room"), _EMPTY
+)
 
 _STUDIO = (
     Kind(
@@ -223,6 +282,38 @@ _STUDIO = (
         labels=_bucket_labels,
         caution="A laboratory test, not this label, says whether ware is fit for food. "
         "The supplier's safety sheet comes first.",
+    ),
+    Kind(
+        name="kiln-doors",
+        title="Kiln door cards",
+        says="What a kiln fires, with cones and temperatures, what must never go in, and the cautions.",
+        right=Right.FIRE,
+        stocks=(*CARD_PAPERS, *STOCKS),
+        specimen=_DOOR,
+        things=_kilns,
+        labels=_kiln_cards,
+    ),
+    Kind(
+        name="containers",
+        title="Container numbers",
+        says="A1, B2 … as outdoor sessions call them, to be read from the tongs.",
+        right=Right.FIRE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=container_label("A1", ""),
+        things=_containers,
+        labels=_container_labels,
+        may_type=True,
+        caution="Paper burns: put it on a stake beside the container, or paint its number on.",
+    ),
+    Kind(
+        name="badges",
+        title="Staff badges",
+        says="A name and a role. The bars say the name: Pickup finds its pieces, and nobody is signed in.",
+        right=Right.PEOPLE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=studio_papers.staff_badge(_SOMEBODY, _EMPTY),
+        things=_staff,
+        labels=_badges,
     ),
 )
 
