@@ -31,6 +31,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "set right": {(stage, stage) for stage in ("greenware", "bisqued", "waxed", "glazed")},
     "queue": {("glazed", "queued"), ("bisqued", "queued"), ("waxed", "queued")},
     "pull back": {("queued", "glazed"), ("queued", "bisqued"), ("queued", "waxed")},
+    "shelve": {(stage, stage) for stage in IN_THE_STUDIO},
     "accept": {("queued", "queued"), ("greenware", "greenware")},
     "fire": {("queued", "fired")},
     "claim": {("fired", "claimed"), ("bisqued", "claimed")},
@@ -61,6 +62,7 @@ WHO = {
     "set right": Right.WORK_ON,
     "queue": Right.MOVE,
     "pull back": Right.MOVE,
+    "shelve": Right.MOVE,
     "accept": Right.FIRE,
     "fire": Right.FIRE,
     "claim": Right.HAND_OVER,
@@ -284,7 +286,7 @@ def test_a_piece_is_as_large_as_its_largest_known_measure(
 def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
     arrows = {line.strip() for line in stage_diagram().splitlines() if "-->" in line}
 
-    led_back = {"pull back", "find", "correct", "register", "set right", "accept"}
+    led_back = {"pull back", "find", "correct", "register", "set right", "shelve", "accept"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
 
     assert {tuple(arrow.split(":")[0].split(" --> ")) for arrow in arrows} == by_hand | {("[*]", "greenware")}

@@ -282,3 +282,75 @@ def test_in_the_browser_a_warning_is_accepted_and_the_last_step_undone(room: Roo
 
     assert queued is Stage.QUEUED
     assert room.piece(piece.ref).stage is Stage.GLAZED
+
+
+# ---- shelves ---------------------------------------------------------------------------------------------------
+
+
+def test_a_scanned_shelf_is_where_the_next_pieces_stand_without_any_script(room: Room) -> None:
+    cup, dish, tom = room.bisqued(), room.bisqued(), room.visit(TOM)
+
+    shelf = tom.post("/scan", {"ref": "S.rack 3", "step": "shelve"})
+    page = tom.get(shelf.location).text
+    for piece in (cup, dish):
+        tom.post("/scan", {"ref": piece.ref, "step": "shelve", "place": "rack 3"})
+
+    assert "place=rack+3" in shelf.location
+    assert "Whatever you scan now is put at rack 3." in page
+    assert 'name="place" type="text" value="rack 3"' in page
+    assert {room.piece(piece.ref).place for piece in (cup, dish)} == {"rack 3"}
+    assert f"{dish.ref}, tall cup: stands at rack 3." in tom.get(shelf.location).text
+
+
+def test_a_piece_scanned_before_any_shelf_asks_for_the_shelf(room: Room) -> None:
+    cup = room.bisqued()
+
+    status, answer = scan(room.visit(TOM), cup.ref, "shelve")
+
+    assert status == 422
+    assert answer["says"] == "No shelf was scanned yet."
+    assert room.piece(cup.ref).place == ""
+
+
+def test_a_shelf_scan_can_be_taken_back(room: Room) -> None:
+    cup, tom = room.bisqued(), room.visit(TOM)
+    scan(tom, cup.ref, "shelve", place="rack 3")
+    _, answer = scan(tom, cup.ref, "shelve", place="board 12")
+
+    undone = tom.post(answer["undo_url"], headers=JSON).get_json()
+
+    assert undone["word"] == "Undone"
+    assert room.piece(cup.ref).place == "rack 3"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("B.Still Water", "This is the bar of a glaze bucket."),
+        ("U.Tom Abara", "it says a name and signs nobody in"),
+    ],
+)
+def test_any_other_label_of_the_studios_moves_nothing_and_says_what_it_is(room: Room, text: str, says: str) -> None:
+    status, answer = scan(room.visit(TOM), text, "wax")
+
+    assert status == 422
+    assert says in answer["says"]
+
+
+def test_a_shelf_is_answered_in_its_own_line(room: Room) -> None:
+    status, answer = scan(room.visit(TOM), "s.R%C3%A9gal 2", "shelve")
+
+    assert (status, answer["ok"], answer["word"], answer["code"]) == (200, True, "Shelf", "Régal 2")
+
+
+def test_pieces_scanned_right_after_a_shelf_stand_there_before_it_is_answered(room: Room, tablet: Page) -> None:
+    codes = [room.bisqued(what=f"tile {count}").ref for count in range(4)]
+    tablet.goto(tablet.url.partition("/scan")[0] + "/scan?step=shelve")
+
+    for text in ("S.rack 3", *codes[:2], "S.R%C3%A9gal 2", *codes[2:]):
+        tablet.keyboard.type(text)
+        tablet.keyboard.press("Enter")
+    wait_for_answers(tablet)
+
+    assert [room.piece(code).place for code in codes] == ["rack 3", "rack 3", "Régal 2", "Régal 2"]
+    assert tablet.locator("[name=place]").input_value() == "Régal 2"

@@ -94,6 +94,32 @@ _STANDINGS = {
 }
 
 
+def what_was_tested(
+    ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What was tested about `ware` with what came of it, and what was not; `route` is how it was fired.
+
+    Each thing is a sentence. The piece itself is always among what was not tested.
+    """
+    regime, clay = practice.regime, ware.clay
+    tested, untested = [], []
+    for glaze in _left_by_the_fire(ware):
+        failed = dict.fromkeys(test.metal for test, _ in failures(glaze.tests, regime))
+        missing = unshown(_about(glaze.tests, clay, route), regime)
+        shown = tuple(metal for metal in Metal if metal not in missing and metal not in failed)
+        if shown:
+            tested.append(f"{glaze.name}: release of {_named(shown)}, within the limits of {regime.in_words}.")
+        if failed:
+            tested.append(f"{glaze.name}: release of {_named(tuple(failed))}, over the limit of {regime.in_words}.")
+        if unknown := tuple(metal for metal in missing if metal not in failed):
+            untested.append(f"{glaze.name}: release of {_named(unknown)}, on this clay and in this firing.")
+    if clay.absorption_pct is not None and clay.weighed_mature:
+        tested.append(f"{clay.name}: takes up {clay.absorption_pct:.3g} % water when mature, by weighing (ASTM C373).")
+    else:
+        untested.append(f"{clay.name}: how much water it takes up once fired.")
+    return tuple(tested), (*untested, "Metals other than lead and cadmium.", "This very piece.")
+
+
 def settled(glaze: Glaze, regime: Regime) -> FoodStanding:
     """The standing that a glaze's tests bear out under `regime`.
 

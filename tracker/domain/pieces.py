@@ -74,6 +74,7 @@ class StepName(StrEnum):
     SET_RIGHT = "set right"
     QUEUE = "queue"
     PULL_BACK = "pull back"
+    SHELVE = "shelve"
     ACCEPT = "accept"
     FIRE = "fire"
     CLAIM = "claim"
@@ -149,6 +150,14 @@ _ROWS = (
     ),
     _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it is not in a kiln", StepName.QUEUE),
     _step(
+        StepName.SHELVE,
+        _ALL - {Stage.CLAIMED},
+        None,
+        Right.MOVE,
+        "its shelf is named, and it is not in a kiln",
+        StepName.SHELVE,
+    ),
+    _step(
         StepName.ACCEPT,
         (Stage.GREENWARE, Stage.QUEUED),
         None,
@@ -170,8 +179,8 @@ _ROWS = (
     ),
 )
 
-STAYS = frozenset({StepName.SET_RIGHT, StepName.ACCEPT})
-"""The steps after which a piece stands where it stood: what is known of it, or accepted for it, is another."""
+STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT})
+"""The steps after which a piece is at the stage it was: what is known of it, its shelf or what is accepted changed."""
 
 STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 """The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""

@@ -266,3 +266,13 @@ def picked() -> Typed:
     field = Typed(read, required=True, takes_all=True)
     field.error_messages["required"] = "Pick at least one piece."
     return field
+
+
+def several() -> Typed:
+    """The things picked from a list or typed one to a line, each once, in their order; nothing picked is no fault."""
+
+    def read(texts: list[str]) -> tuple[str, ...]:
+        names = [" ".join(line.split()) for text in texts for line in unicodedata.normalize("NFC", text).splitlines()]
+        return tuple(dict.fromkeys(_short_enough(name, LONGEST_LINE) for name in names if name))
+
+    return Typed(read, default=(), takes_all=True)

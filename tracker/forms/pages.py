@@ -193,7 +193,15 @@ class ToldForm(FormSchema[ToldAgain]):
     seen = fields.seen()
 
 
-MOVES = (StepName.WAX, StepName.WASH_OFF, StepName.QUEUE, StepName.PULL_BACK, StepName.LOSE, StepName.FIND)
+MOVES = (
+    StepName.WAX,
+    StepName.WASH_OFF,
+    StepName.QUEUE,
+    StepName.PULL_BACK,
+    StepName.SHELVE,
+    StepName.LOSE,
+    StepName.FIND,
+)
 """The steps that one scan takes a piece through."""
 
 

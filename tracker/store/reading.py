@@ -465,6 +465,13 @@ class Reader:
             _ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.FIRED).order_by(pieces.c.since),
         )
 
+    def places(self) -> tuple[str, ...]:
+        """The shelves and boards at which pieces stand that are still in the studio, by name."""
+        here = [stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST}]
+        wanted = select(pieces.c.place).distinct().where(pieces.c.stage.in_(here), pieces.c.place != "")
+        with self._connect() as connection:
+            return tuple(sorted(connection.scalars(wanted), key=str.casefold))
+
     def by_ids(self, ids: Collection[int]) -> tuple[PieceRow, ...]:
         """The pieces with these numbers, in the order of the numbers."""
         return self._rows(_ROW.where(pieces.c.id.in_(ids)).order_by(pieces.c.id))
@@ -712,6 +719,7 @@ _MOVES = (
     StepName.WASH_OFF,
     StepName.QUEUE,
     StepName.PULL_BACK,
+    StepName.SHELVE,
     StepName.LOSE,
     StepName.FIND,
 )

@@ -277,6 +277,35 @@ def pull_back(store: Store, request: Request, ref: str, *, seen: int | None = No
     return _once_plainly(store, request, StepName.PULL_BACK, ref, seen, place)
 
 
+# ---- the shelves -----------------------------------------------------------------------------------------------
+
+
+def shelve(store: Store, request: Request, ref: str, place: str, *, seen: int | None = None) -> Receipt:
+    """Note that a piece stands at `place` from now on; a name that differs in case only is the shelf there is."""
+    return store.once(request, "shelve", lambda change: _shelve(change, ref, place, seen), (ref, place, seen))
+
+
+def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.SHELVE, ref, seen)
+    if not place:
+        raise Unusable(["No shelf was scanned yet."], "Scan the shelf's label first, or type its name.")
+    there = next((one for one in change.read.places() if one.casefold() == place.casefold()), place)
+    if there == piece.place:
+        return _receipt(piece, f"{_named(piece)}: stands at {there} already.", line=None)
+    return _stand_at(change, piece, there)
+
+
+def _stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None) -> Receipt:
+    """Set where a piece stands; the line's reason keeps where it stood before, so that it can go back there."""
+    piece.must_not_be_in_a_kiln()
+    after = replace(piece.take(StepName.SHELVE), place=place)
+    line = HistoryLine(
+        step=StepName.SHELVE, start=piece.stage, to=after.stage, place=place, reason=piece.place, undoes=undoes
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: stands at {place or 'no shelf that is noted'}.", line=number)
+
+
 # ---- lost and found, corrected ---------------------------------------------------------------------------------
 
 
@@ -336,6 +365,8 @@ def _undo(change: Change, line: int) -> Receipt:
         raise NotAStep(f"“{row.step}” cannot be taken back.", piece.possible)
     if inverse is StepName.QUEUE:
         return _queue_again(change, piece, row)
+    if row.step is StepName.SHELVE:
+        return _stand_at(change, piece, row.reason, undoes=line)
     if row.step is StepName.GLAZE:
         return _lift_layer(change, piece, row)
     return _plain_step(change, inverse, piece.ref, None, row.place, "taken back", undoes=line)

@@ -53,12 +53,13 @@ def _line(glaze: Glaze, regime: Regime) -> charts.Glaze:
         matures=glaze.range_in_words,
         goes_on=", ".join(sorted(glaze.goes_on)),
         stands=glaze.bucket,
-        food=_food(glaze, regime),
-        never=_never(glaze, regime),
+        food=food_in_words(glaze, regime),
+        never=never(glaze, regime),
     )
 
 
-def _food(glaze: Glaze, regime: Regime) -> str:
+def food_in_words(glaze: Glaze, regime: Regime) -> str:
+    """A glaze's food standing in a few words."""
     if failures(glaze.tests, regime):
         return "a test was over the limit"
     return {
@@ -69,11 +70,11 @@ def _food(glaze: Glaze, regime: Regime) -> str:
     }[settled(glaze, regime)]
 
 
-def _never(glaze: Glaze, regime: Regime) -> tuple[str, ...]:
+def never(glaze: Glaze, regime: Regime) -> tuple[str, ...]:
     """What must not be done with a glaze whatever the piece is."""
-    never = [f"never hotter than {glaze.cone_high.label}"]
+    said = [f"never hotter than {glaze.cone_high.label}"]
     if glaze.is_outdoor_only:
-        never.append("never indoors")
+        said.append("never indoors")
     if glaze.is_outdoor_only or glaze.food is FoodStanding.DECORATIVE or failures(glaze.tests, regime):
-        never.append("never on ware for food")
-    return tuple(never)
+        said.append("never on ware for food")
+    return tuple(said)

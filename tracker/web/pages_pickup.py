@@ -9,9 +9,11 @@ from flask import Blueprint, g, render_template, request, url_for
 from tracker.domain.people import Person, Right
 from tracker.domain.pieces import STEPS, StepName, Use
 from tracker.domain.refusals import Refusal
+from tracker.domain.studio_bars import Sort, read_bar
 from tracker.forms.pages import HandOverForm, read_form
 from tracker.usecases import pickup as handing
 from tracker.usecases.finding import find_row
+from tracker.usecases.going_home import needs_a_warning
 from tracker.web.doors import allows, asking, house
 from tracker.web.photos_shown import newest_shown
 from tracker.web.shown import Plain, glazes_of, ref_in, told
@@ -34,7 +36,7 @@ SHORTEST_NAME = 2
 @allows(Right.HAND_OVER)
 def pickup() -> ResponseReturnValue:
     """What was looked for: a piece with its maker's other fired pieces, a maker's pieces, or makers of that name."""
-    wanted = request.args.get("ref", "").strip()[:400]
+    wanted = _wanted(request.args.get("ref", "").strip()[:400])
     row, refusal = None, None
     makers: tuple[Person, ...] = ()
     maker = _maker(request.args.get("maker", ""))
@@ -58,6 +60,12 @@ def pickup() -> ResponseReturnValue:
         piece=_shown(row, pictures) if row else None,
         rest=[_shown(one, pictures) for one in others],
     )
+
+
+def _wanted(text: str) -> str:
+    """What is looked for: the name on a scanned badge, or the text as it is."""
+    labelled = read_bar(text)
+    return labelled.name if labelled is not None and labelled.sort is Sort.BADGE else text
 
 
 @pages.post("/pickup")
@@ -93,7 +101,8 @@ def _makers_named(text: str) -> tuple[Person, ...]:
 def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
-    food, lines = food_words(piece, house().store.read.catalogue())
+    studio = house().store.read.studio()
+    food, lines = food_words(piece, studio.catalogue)
     return {
         "ref": row.ref,
         "photo": pictures.get(piece.id),
@@ -111,6 +120,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "for_food": piece.use is Use.FOOD,
         "food": food,
         "food_lines": lines,
+        "warned": needs_a_warning(house().store.read.piece_page(piece.id), studio),
         "can_go": can_go,
         "possible": piece.possible,
         "version": piece.version,

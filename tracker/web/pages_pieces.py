@@ -12,6 +12,7 @@ from tracker.domain.materials import Layer, Trait, Zone
 from tracker.domain.people import Right
 from tracker.domain.pieces import LINE, STAYS, STEPS, Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unfit, Unknown, Unusable
+from tracker.domain.studio_bars import Sort, read_bar
 from tracker.domain.suggestions import Change, suggestions
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.pages import (
@@ -26,6 +27,7 @@ from tracker.forms.pages import (
 )
 from tracker.usecases import pieces, questions
 from tracker.usecases.finding import find_row
+from tracker.usecases.going_home import needs_a_warning, route_of_last_fire
 from tracker.web import shelf, telling
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
@@ -221,7 +223,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     reader, filters = house().store.read, current_app.jinja_env.filters
     page, catalogue = reader.piece_page(row.piece.id), reader.catalogue()
     pot, by = page.piece, g.person
-    food, food_lines = telling.food_words(pot, catalogue, telling.fired_on(page))
+    food, food_lines = telling.food_words(pot, catalogue, route_of_last_fire(page))
     is_to_fire = pot.stage in _CAN_BE_FIRED
     ways = telling.ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
     passed = telling.passed_stages(page.history)
@@ -253,6 +255,8 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         history=telling.history_for_page(page, catalogue, filters["moment"]),
         food=food,
         food_lines=food_lines,
+        goes_home=pot.stage in {Stage.FIRED, Stage.CLAIMED},
+        warned=needs_a_warning(page, reader.studio()),
         times_printed=page.times_printed,
         can=_what_may_be_done(pot, in_kiln=row.firing_id is not None),
         earlier=_earlier(pot),
@@ -311,8 +315,31 @@ def _coats(pot: Piece) -> list[dict[str, str]]:
 @pages.get("/p/<code>/glaze")
 @allows(Right.WORK_ON)
 def glazing(code: str) -> ResponseReturnValue:
-    """Every glaze on the shelf with its verdict for this piece, and what the piece wears already."""
-    return _glazing_page(find_row(house().store.read, code, g.person))
+    """Every glaze on the shelf with its verdict for this piece, and what the piece wears already.
+
+    A bucket's bar, or a glaze's name that was typed, takes that glaze.
+    """
+    row = find_row(house().store.read, code, g.person)
+    if (scanned := request.args.get("bucket", "").strip()) == "":
+        return _glazing_page(row)
+    try:
+        glaze = house().store.read.catalogue().glaze(_glaze_named(scanned[:400]))
+        if glaze.retired:
+            raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Scan a glaze that is.")
+    except Refusal as refusal:
+        return _glazing_page(row, refusal), status_of(refusal)
+    zone = request.args.get("zone") or None
+    return redirect(url_for("pieces.glazing", code=row.ref, taken=glaze.name, zone=zone, _anchor="taken"), _SEE_OTHER)
+
+
+def _glaze_named(scanned: str) -> str:
+    """The name of the glaze that a bucket's bar says, or the text as it is; another label's bar is refused."""
+    labelled = read_bar(scanned)
+    if labelled is None:
+        return scanned
+    if labelled.sort is not Sort.BUCKET:
+        raise Unknown("That is no glaze bucket's bar.", "Scan the bar on the bucket, or take the glaze from the list.")
+    return labelled.name
 
 
 @pages.post("/p/<code>/glaze")
@@ -382,7 +409,8 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         can_glaze=row.piece.stage in _CAN_BE_GLAZED,
         asked=asked,
         would_open=_instead(row.piece, refusal),
-        picked=sent.get("glaze", ""),
+        picked=sent.get("glaze", "") or sent.get("taken", ""),
+        taken=next((one for one in candidates if one.name == request.args.get("taken")), None),
         zone=zone,
         foot=foot,
         refusal=None if isinstance(refusal, BadForm) else refusal,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -12,6 +12,7 @@ from flask import Blueprint, g, jsonify, redirect, render_template, request, ses
 from tracker.domain.people import Right
 from tracker.domain.pieces import STEPS, Stage, StepName
 from tracker.domain.refusals import NeedsInstructor, NotAStep, Refusal, Unknown, Unsettled
+from tracker.domain.studio_bars import Labelled, Sort, read_bar
 from tracker.forms.pages import MOVES, MoveForm, read_form
 from tracker.usecases import pieces
 from tracker.usecases.finding import find_row
@@ -46,6 +47,7 @@ _WORDS = {
     StepName.WASH_OFF: "Washed off",
     StepName.QUEUE: "Queued",
     StepName.PULL_BACK: "Pulled back",
+    StepName.SHELVE: "Shelved",
     StepName.LOSE: "Lost",
     StepName.FIND: "Found",
 }
@@ -67,19 +69,9 @@ class Job:
 
     def title(self, known: Catalogue) -> str:
         """What is being done, as the page's heading says it."""
-        match self.step:
-            case StepName.WAX:
-                return "Wax"
-            case StepName.WASH_OFF:
-                return "Wash off"
-            case StepName.QUEUE:
-                return f"Queue for {known.route(self.route).title}"
-            case StepName.PULL_BACK:
-                return "Pull back from a queue"
-            case StepName.LOSE:
-                return f"Lost: {self.cause}"
-            case _:
-                return "Found again"
+        if self.step == StepName.QUEUE:
+            return f"Queue for {known.route(self.route).title}"
+        return f"Lost: {self.cause}" if self.step == StepName.LOSE else _PLAIN_TITLES[StepName(self.step)]
 
     def label(self, known: Catalogue) -> str:
         """The same among others of its kind, where a word or two are enough."""
@@ -89,19 +81,26 @@ class Job:
 
     def note(self, known: Catalogue) -> str:
         """What that means for the piece, in one line."""
-        match self.step:
-            case StepName.WAX:
-                return "The foot is waxed or wiped clear."
-            case StepName.WASH_OFF:
-                return "Wax and glaze come off; it is bisqued again."
-            case StepName.QUEUE:
-                return f"To {known.route(self.route).cone.in_words}."
-            case StepName.PULL_BACK:
-                return "It goes back to where it stood before."
-            case StepName.LOSE:
-                return "It leaves the shelves until somebody finds it."
-            case _:
-                return "It goes on where it was."
+        if self.step == StepName.QUEUE:
+            return f"To {known.route(self.route).cone.in_words}."
+        return _NOTES[StepName(self.step)]
+
+
+_PLAIN_TITLES = {
+    StepName.WAX: "Wax",
+    StepName.WASH_OFF: "Wash off",
+    StepName.PULL_BACK: "Pull back from a queue",
+    StepName.SHELVE: "Put on a shelf",
+    StepName.FIND: "Found again",
+}
+_NOTES = {
+    StepName.WAX: "The foot is waxed or wiped clear.",
+    StepName.WASH_OFF: "Wax and glaze come off; it is bisqued again.",
+    StepName.PULL_BACK: "It goes back to where it stood before.",
+    StepName.SHELVE: "Scan a shelf's label, then every piece that stands there.",
+    StepName.LOSE: "It leaves the shelves until somebody finds it.",
+    StepName.FIND: "It goes on where it was.",
+}
 
 
 @pages.get("/scan")
@@ -130,13 +129,19 @@ def scan() -> ResponseReturnValue:
 @pages.post("/scan")
 @allows(Right.MOVE)
 def move() -> ResponseReturnValue:
-    """Move one scanned piece; a script gets JSON, a browser without one goes back to its page of lines."""
+    """Move one scanned piece; a script gets JSON, a browser without one goes back to its page of lines.
+
+    A shelf's label says where whatever is scanned next is put.
+    """
+    labelled = read_bar(request.form.get("ref", ""))
     if wants_json():
-        answer, status = _moved(Job(""))
+        answer, status = _label_scanned(labelled) if labelled else _moved(Job(""))
         return jsonify(answer), status
     job = job_in(request.form)
-    answer, _ = _moved(job)
-    if not answer["ok"] or answer.get("again"):
+    if labelled is not None and labelled.sort is Sort.SHELF:
+        job = replace(job, place=labelled.name[:60])
+    answer, _ = _label_scanned(labelled) if labelled else _moved(job)
+    if not answer["ok"] or answer.get("again") or labelled:
         sent = {"ref": request.form.get("ref", "")[:60]}
         session[LAST_ANSWER] = {**answer, "kind": _kind(answer), "sent": sent, "code": answer["code"] or sent["ref"]}
     return redirect(url_for("scanning.scan", **job.fields), 303)
@@ -163,6 +168,24 @@ def job_in(sent: Mapping[str, str]) -> Job:
     return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
 
 
+def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
+    """What the bar of a label of the studio's own means on this page."""
+    if labelled.sort is Sort.SHELF:
+        says = f"Whatever you scan now is put at {labelled.name}."
+        return {**_LABEL, "ok": True, "word": "Shelf", "says": says, "code": labelled.name, "place": labelled.name}, 200
+    return {**_LABEL, "ok": False, "word": "No piece", **_NO_PIECE[labelled.sort], "code": labelled.name}, 422
+
+
+_LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
+_NO_PIECE = {
+    Sort.BUCKET: {"says": "This is the bar of a glaze bucket.", "mend": "Scan it on the page where a piece is glazed."},
+    Sort.BADGE: {
+        "says": "This is a badge: it says a name and signs nobody in.",
+        "mend": "Whoever is signed in takes the step.",
+    },
+}
+
+
 # ---- one scan --------------------------------------------------------------------------------------------------
 
 
@@ -174,7 +197,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
         receipt = _take(moved)
     except Refusal as refusal:
         return _refused(moved, refusal)
-    undo_url = url_for("scanning.undo", line=receipt.line, **job.fields) if job.step else f"/scan/undo/{receipt.line}"
+    undo_url = None if receipt.line is None else url_for("scanning.undo", line=receipt.line, **job.fields)
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=_WORDS[moved.step], piece_url=piece_url, undo_url=undo_url), 200
 
@@ -185,6 +208,8 @@ def _take(moved: Move) -> Receipt:
     match moved.step:
         case StepName.QUEUE:
             return pieces.queue(store, asked, ref, moved.route, accepts=moved.accepts, seen=seen, place=place)
+        case StepName.SHELVE:
+            return pieces.shelve(store, asked, ref, place, seen=seen)
         case StepName.LOSE:
             return pieces.lose(store, asked, ref, moved.cause, seen=seen, place=place)
         case _:
@@ -235,6 +260,7 @@ def _groups(known: Catalogue) -> tuple[tuple[str, tuple[Job, ...]], ...]:
     return (
         ("Into a queue, cool to hot", tuple(Job(StepName.QUEUE, route.name) for route in queues)),
         ("At the glaze table", (Job(StepName.WAX), Job(StepName.WASH_OFF))),
+        ("On the shelves", (Job(StepName.SHELVE),)),
         ("Put right", (Job(StepName.PULL_BACK), Job(StepName.FIND))),
         ("Lost", tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
     )
@@ -284,4 +310,6 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
 def _kind(answer: Answer) -> str:
     if answer["needs"]:
         return "needs"
+    if answer["ok"] and not answer.get("again"):
+        return "good"
     return "again" if answer.get("again") else "stop"

@@ -301,11 +301,6 @@ def food_words(piece: Piece, catalogue: Catalogue, fired: str | None = None) -> 
     return answer.sentence, answer.reasons
 
 
-def fired_on(page: PiecePage) -> str | None:
-    """The route of a piece's last glaze firing, or None where it had none."""
-    return next((line.route for line in reversed(page.history) if line.step is StepName.FIRE), None)
-
-
 # ---- what became of it -----------------------------------------------------------------------------------------
 
 
@@ -370,6 +365,7 @@ _IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
     StepName.BISQUE: lambda _line, _title, kiln: f"Bisqued{kiln}; the code was issued",
     StepName.WAX: _waxed,
     StepName.GLAZE: _glazed,
+    StepName.SHELVE: lambda line, _title, _kiln: "Put on a shelf" if line.place else "Taken off its noted shelf",
     StepName.SET_RIGHT: lambda line, _title, _kiln: f"Set right: {line.reason}",
     StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",
     StepName.PULL_BACK: lambda line, title, _kiln: f"Pulled back from {title}, {line.to} again",

@@ -381,6 +381,18 @@ class Queue {
   }
 }
 
+/** A shelf's label sets the shelf at once, so that the pieces scanned before its answer came stand there too. */
+function putAt(form, text) {
+  const place = form.querySelector("[name=place]");
+  const named = /^s\.(.+)$/i.exec(text);
+  if (!place || !named) return;
+  try {
+    place.value = decodeURIComponent(named[1]).slice(0, 60);
+  } catch {
+    place.value = named[1].slice(0, 60); // A bar made elsewhere, with a lone percent sign.
+  }
+}
+
 /** True where keystrokes belong to what has the focus and not to the scanner. */
 function isWriting(target) {
   return target.isContentEditable || target.matches("textarea, input:not([type=radio]):not([type=checkbox]):not([type=hidden])");
@@ -397,6 +409,7 @@ function startScanning(form) {
 
   const take = () => {
     for (const text of field.value.split(/[\r\n\t]+/).map((part) => part.trim()).filter(Boolean)) {
+      putAt(form, text);
       field.value = text;
       queue.add({ action: form.action, fields: fieldsOf(form), text });
     }

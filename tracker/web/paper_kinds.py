@@ -1,0 +1,321 @@
+"""Every kind of paper that the page of papers prints: who may, from what it is made, and on which stock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import g, request
+
+from printing.home_papers import CARD_PAPERS, CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
+from printing.labels import Label
+from printing.stock import STOCKS, Stock
+from printing.studio_labels import container_label
+from tracker.domain.catalogue import Catalogue, Studio
+from tracker.domain.cones import Cone
+from tracker.domain.kilns import COMMON_ROUTES, Kiln
+from tracker.domain.materials import Family, FoodStanding, Glaze, HowOn
+from tracker.domain.people import Person, Right, Role
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.release_limits import Regime
+from tracker.forms.page_catalogue import containers_in_words
+from tracker.forms.page_outdoor import container_names
+from tracker.usecases import going_home, studio_papers
+from tracker.usecases.finding import find_row
+from tracker.web.doors import house
+
+if TYPE_CHECKING:
+    from tracker.forms.page_paper import PaperOptions
+    from tracker.store.reading import PiecePage, PieceRow
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """One thing that can be printed: the text that stands for it in the form, its name, and a word about it."""
+
+    value: str
+    name: str
+    note: str = ""
+    is_code: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """One kind of paper; `specimen` is a usual one, by which stock is offered.
+
+    `things` are the choices as the request stands, `labels` what is printed of those picked. A kind `of_pieces` is
+    printed from a piece's page or from Pickup; `may_type` lets names be typed, `has_line` asks for the studio's line.
+    """
+
+    name: str
+    title: str
+    says: str
+    right: Right
+    stocks: tuple[Stock, ...]
+    specimen: Label
+    things: Callable[[], Sequence[Thing]]
+    labels: Callable[[PaperOptions, Stock], tuple[Label, ...]]
+    of_pieces: bool = False
+    may_type: bool = False
+    has_line: bool = False
+    caution: str = ""
+
+
+# ---- what goes home --------------------------------------------------------------------------------------------------
+
+
+def _rows(refs: Sequence[str]) -> list[PieceRow]:
+    rows = [find_row(house().store.read, ref, g.person) for ref in dict.fromkeys(refs)]
+    if not rows:
+        raise Unusable(["No piece is chosen."], "Open a piece, or look it up at Pickup, and print from there.")
+    return rows
+
+
+def _pieces() -> Sequence[Thing]:
+    refs = request.form.getlist("things") if request.form else request.args.getlist("ref")
+    if number := request.args.get("maker", type=int):
+        g.person.must_be_allowed(Right.HAND_OVER)
+        refs += [row.ref for row in house().store.read.ready_for_pickup(number)]
+    return [Thing(row.ref, row.piece.what, row.maker, is_code=True) for row in _rows(refs)]
+
+
+def _pages(options: PaperOptions) -> tuple[Studio, list[PiecePage]]:
+    reader = house().store.read
+    return reader.studio(), [reader.piece_page(row.piece.id) for row in _rows(options.things)]
+
+
+def _cards(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(options)
+    return tuple(going_home.card_of(page, studio, options.line) for page in pages)
+
+
+def _stick_ons(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(options)
+    return tuple(going_home.stick_on_of(page, studio) for page in pages)
+
+
+def _slips(options: PaperOptions, stock: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(options)
+    return going_home.slips_of(pages, studio, stock, at=house().clock(), dpi=options.dpi)
+
+
+_CARD = care_card(
+    CareCard(
+        first="Decorative, not for food or drink",
+        is_warning=True,
+        says="",
+        code="K7R43",
+        what="lidded jar",
+        maker="Mira T.",
+        made_of="white porcelain; clear over blue slip",
+        base=f"“{going_home.BASE_WORDS}” in letters at least 3.2 mm high, fired on or cut in; a hole does the same.",
+        caution=going_home.CAUTION,
+        studio="Our studio",
+    )
+)
+_STICK_ON = stick_on(StickOn(why="Decorative ware.", code="K7R43", studio="Our studio"))
+_SLIP_LINES = (SlipLine(code="K7R43", what="lidded jar", warning="Decorative, not for food or drink"),)
+_SLIP_OF_ONE = PickupSlip(maker="Mira Tann", day="3 March 2026", lines=_SLIP_LINES, studio="Our studio")
+
+_HOME = (
+    Kind(
+        name="care",
+        title="Care card",
+        says="What the piece is, what was tested and what was not, and how to keep it. "
+        "Decorative ware says so first and largest.",
+        right=Right.SEE_OWN,
+        stocks=(*CARD_PAPERS, *STOCKS),
+        specimen=_CARD,
+        things=_pieces,
+        labels=_cards,
+        of_pieces=True,
+        has_line=True,
+    ),
+    Kind(
+        name="not-for-food",
+        title="Not-for-food label",
+        says="To stick where everybody sees it, on ware that is not for food or drink. "
+        "The base is marked for good as well.",
+        right=Right.SEE_OWN,
+        stocks=STOCKS,
+        specimen=_STICK_ON,
+        things=_pieces,
+        labels=_stick_ons,
+        of_pieces=True,
+        caution=f"On the base: “{going_home.BASE_WORDS}”, fired on or cut in, in letters at least 3.2 mm high; "
+        "or a hole through it.",
+    ),
+    Kind(
+        name="pickup-slip",
+        title="Pickup slip",
+        says="Which pieces went to whom and on which day, with a line to sign.",
+        right=Right.HAND_OVER,
+        stocks=(*CARD_PAPERS, *STOCKS),
+        specimen=pickup_slips(_SLIP_OF_ONE, CARD_PAPERS[0])[0],
+        things=_pieces,
+        labels=_slips,
+        of_pieces=True,
+    ),
+)
+
+# ---- the shelves -----------------------------------------------------------------------------------------------------
+
+
+def _shelves() -> Sequence[Thing]:
+    return [Thing(name, name) for name in house().store.read.places()]
+
+
+def _shelf_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    return tuple(studio_papers.shelf(name) for name in _some(options.things, "shelf"))
+
+
+def _glazes() -> Sequence[Thing]:
+    known = house().store.read.catalogue()
+    on_shelf = [glaze for glaze in known.glazes.values() if not glaze.retired]
+    on_shelf.sort(key=lambda glaze: (glaze.burns_away, glaze.cone_high, glaze.name.casefold()))
+    return [
+        Thing(one.name, one.name, "wax" if one.burns_away else f"{one.family}, {one.range_in_words}")
+        for one in on_shelf
+    ]
+
+
+def _bucket_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    known = house().store.read.catalogue()
+    names = _some(options.things, "glaze")
+    return tuple(studio_papers.bucket(known.glaze(name), known.practice.regime) for name in names)
+
+
+def _kilns() -> Sequence[Thing]:
+    known = house().store.read.catalogue()
+    return [Thing(kiln.name, kiln.name, kiln.place) for kiln in known.kilns.values() if not kiln.retired]
+
+
+def _kiln_cards(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    studio = house().store.read.studio()
+    names = _some(options.things, "kiln")
+    return tuple(studio_papers.kiln_door(studio.catalogue.kiln(name), studio) for name in names)
+
+
+def _staff() -> Sequence[Thing]:
+    everybody = house().store.read.people()
+    return [Thing(str(one.id), one.name, str(one.role)) for one in everybody if one.role is not Role.STUDENT]
+
+
+def _badges(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    reader = house().store.read
+    staff = {str(one.id): one for one in reader.people() if one.role is not Role.STUDENT}
+    numbers = _some(options.things, "person")
+    if strangers := [number for number in numbers if number not in staff]:
+        raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")
+    return tuple(studio_papers.staff_badge(staff[number], reader.studio()) for number in numbers)
+
+
+def _containers() -> Sequence[Thing]:
+    """The names that outdoor sessions give a kiln's containers, six of each kind."""
+    outdoors = [kiln for kiln in house().store.read.catalogue().kilns.values() if kiln.outdoor and not kiln.retired]
+    named = {
+        name: f"{kiln.name}, {containers_in_words([room])}"
+        for kiln in reversed(outdoors)
+        for kind, room in enumerate(kiln.containers, start=1)
+        for name in container_names(kind, _ALIKE)
+    }
+    return [Thing(name, name, named[name]) for name in sorted(named)]
+
+
+def _container_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+    return tuple(container_label(name, "") for name in _some(options.things, "container"))
+
+
+_ALIKE = 6
+"""So many containers of a kind are offered; more are typed."""
+
+_SLATE = Glaze(
+    name="Autumn slate",
+    family=Family.MID_RANGE,
+    cone_low=Cone.parse("5"),
+    cone_high=Cone.parse("6"),
+    food=FoodStanding.DECORATIVE,
+    metals=frozenset({"copper", "manganese"}),
+    goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
+    bucket="shelf 2",
+)
+
+
+def _some(names: Sequence[str], what: str) -> Sequence[str]:
+    if not names:
+        raise Unusable([f"No {what} is picked."], "Pick from the list, or type a name.")
+    return names
+
+
+_EMPTY = Studio(
+    name="Our studio",
+    timezone="UTC",
+    address="",
+    catalogue=Catalogue(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
+)
+_SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
+_DOOR = studio_papers.kiln_door(
+    Kiln(name="Front kiln", routes=frozenset({"bisque", "low-fire", "mid-range"}), place="kiln room"), _EMPTY
+)
+
+_STUDIO = (
+    Kind(
+        name="shelves",
+        title="Shelf labels",
+        says="For shelves and ware boards: scan one on Scan and move, then the pieces, and they stand there.",
+        right=Right.MOVE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=studio_papers.shelf("rack 3"),
+        things=_shelves,
+        labels=_shelf_labels,
+        may_type=True,
+    ),
+    Kind(
+        name="buckets",
+        title="Glaze bucket labels",
+        says="Cones with temperatures, food standing and metals; scan one on the page where a piece is glazed.",
+        right=Right.MOVE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=studio_papers.bucket(_SLATE, Regime.US_FDA),
+        things=_glazes,
+        labels=_bucket_labels,
+        caution="A laboratory test, not this label, says whether ware is fit for food. "
+        "The supplier's safety sheet comes first.",
+    ),
+    Kind(
+        name="kiln-doors",
+        title="Kiln door cards",
+        says="What a kiln fires, with cones and temperatures, what must never go in, and the cautions.",
+        right=Right.FIRE,
+        stocks=(*CARD_PAPERS, *STOCKS),
+        specimen=_DOOR,
+        things=_kilns,
+        labels=_kiln_cards,
+    ),
+    Kind(
+        name="containers",
+        title="Container numbers",
+        says="A1, B2 … as outdoor sessions call them, to be read from the tongs.",
+        right=Right.FIRE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=container_label("A1", ""),
+        things=_containers,
+        labels=_container_labels,
+        may_type=True,
+        caution="Paper burns: put it on a stake beside the container, or paint its number on.",
+    ),
+    Kind(
+        name="badges",
+        title="Staff badges",
+        says="A name and a role. The bars say the name: Pickup finds its pieces, and nobody is signed in.",
+        right=Right.PEOPLE,
+        stocks=(*STOCKS, *CARD_PAPERS),
+        specimen=studio_papers.staff_badge(_SOMEBODY, _EMPTY),
+        things=_staff,
+        labels=_badges,
+    ),
+)
+
+KINDS: dict[str, Kind] = {kind.name: kind for kind in (*_STUDIO, *_HOME)}
+"""Every kind of paper by the name in its address."""
