@@ -144,6 +144,7 @@ def test_shelf_labels_are_picked_from_where_pieces_stand_or_typed(room: Room) ->
     answer = tom.post("/paper/shelves", {"things": ["rack 3", "board 12\nboard 13"], "stock": SHEET})
 
     assert 'value="rack 3" checked' in page
+    assert "More, one to a line" in page
     assert codes_on(answer.data) == ["S.board 12", "S.board 13", "S.rack 3"]
 
 

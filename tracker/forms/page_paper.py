@@ -10,13 +10,14 @@ from tracker.forms.pages import FormSchema
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaperOptions:
-    """What is to be printed and how: the things picked or typed, and the studio's own line.
+    """What is to be printed and how: the things picked or typed, or `all` there are, and the studio's own line.
 
     `nudge_x` and `nudge_y` are mm to the right and down, `dpi` None for any printer.
     """
 
     stock: str
     things: tuple[str, ...] = ()
+    all: bool = False
     line: str = ""
     start_at: int = 1
     nudge_x: float = 0.0
@@ -29,6 +30,7 @@ class PaperOptionsForm(FormSchema[PaperOptions]):
 
     makes = PaperOptions
     things = fields.several()
+    all = fields.yes_or_no()
     line = fields.line()
     stock = fields.line(required=True)
     start_at = fields.whole(1, 200, default=1)

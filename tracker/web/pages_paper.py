@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, g, render_template, request, session, url_for
@@ -53,6 +54,9 @@ def print(kind: str) -> ResponseReturnValue:  # noqa: A001 -- the menu of addres
     what = _kind(kind)
     try:
         options = read_form(PaperOptionsForm(), request.form)
+        if options.all and not what.of_pieces:
+            every = dict.fromkeys((*(thing.value for thing in what.things()), *options.things))
+            options = replace(options, things=tuple(every))
         stock = _stock(what, options)
         labels = what.labels(options, stock)
         pdf = labels_pdf(

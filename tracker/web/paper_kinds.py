@@ -308,7 +308,7 @@ _STUDIO = (
     Kind(
         name="badges",
         title="Staff badges",
-        says="A name and a role. The bars say the name: Pickup finds its pieces, and nobody is signed in.",
+        says="Name and role. The bars say the name, by which Pickup finds a person's pieces; they sign nobody in.",
         right=Right.PEOPLE,
         stocks=(*STOCKS, *CARD_PAPERS),
         specimen=studio_papers.staff_badge(_SOMEBODY, _EMPTY),
