@@ -41,6 +41,9 @@ LEAST_BARS, BARS_SHARE = 12.0, 0.25
 """Bars are at least so high, and at least so much of their width."""
 
 BARS_APART = 1.4
+OVERHANG = 0.3
+"""Kept free beside the bars' quiet zone, in mm: a letter may lean out of its width, and bars move to a whole dot."""
+
 NARROWEST_TEXT = 22.0
 THICK, HAIR = 0.5, 0.2
 TO_WRITE = 1.9
@@ -218,7 +221,7 @@ def _frames(label: Label, stock: Stock, dots_per_inch: int | None) -> Iterator[_
         if 2 * edge + wide <= stock.label_width + _SLACK and below > 0:
             ink = Symbol(edge, stock.label_height - down - tall, module, tall, symbol.modules, (symbol.row,), 10)
             yield _Frame(edge, down, stock.label_width - edge - across, below, ink)
-        beside = stock.label_width - across - edge - quiet - wide
+        beside = stock.label_width - across - edge - quiet - wide - OVERHANG
         if beside >= NARROWEST_TEXT and tall <= high:
             tall = max(tall, min(high, 1.4 * tall))
             ink = Symbol(

@@ -1,5 +1,6 @@
 """Tags to print in tests, plain and hard, and a page as another program sees it."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -90,10 +91,17 @@ def any_tags(draw: st.DrawFn) -> Tag:
 
 
 def rendered(pdf: bytes, dots_per_inch: float, page: int = 0) -> Image.Image:
-    """One page as a grey picture, drawn by PDFium."""
+    """One page as a grey picture, drawn by PDFium on the very dots of a head of `dots_per_inch`.
+
+    PDFium stretches a page over a whole number of dots, so the page is first made as large as they are.
+    """
+    scale = dots_per_inch / 72
     document = pypdfium2.PdfDocument(pdf)
     try:
-        picture: Image.Image = document[page].render(scale=dots_per_inch / 72).to_pil().convert("L")
+        drawn = document[page]
+        width, height = (math.ceil(side * scale - 0.01) / scale for side in drawn.get_size())
+        drawn.set_mediabox(0, drawn.get_height() - height, width, drawn.get_height())
+        picture: Image.Image = drawn.render(scale=scale * (1 - 1e-6)).to_pil().convert("L")
     finally:
         document.close()
     return picture
