@@ -49,6 +49,7 @@ class Term:
         clock.turn_to(day, 9)
         self._kilns.unload(day)
         self._look_at_what_came_out(day)
+        self._shelve()
         clock.turn_to(day, 10.5)
         self._hand_over(day)
         self._ask_for_the_bisque(day)
@@ -218,6 +219,13 @@ class Term:
             if spoilt and pot.plan.sort.stops_at is None and not self._is_outdoors(pot):
                 self._hands.do(pieces.fire_again, self.floor.instructor, pot.ref, words.WHY_FIRE_AGAIN[pot.id % 2])
                 pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
+
+    def _shelve(self) -> None:
+        """Scan what is finished onto the shelves from which it is fetched."""
+        for pot, _ in self._kilns.out_today:
+            if pot.stage is Stage.FIRED:
+                shelf = words.PICKUP_SHELVES[pot.id % len(words.PICKUP_SHELVES)]
+                self._hands.note(pieces.shelve, self.floor.cast.staff[0], pot.ref, shelf)
 
     def _is_outdoors(self, pot: Pot) -> bool:
         return self.floor.catalogue.route(pot.plan.sort.route or "").is_outdoors

@@ -122,6 +122,9 @@ BROKEN = (
     "broken: dropped between the kiln and the shelf",
 )
 MISSING = ("missing: not on any shelf at the weekly count", "missing: taken home by mistake, it seems")
+PICKUP_SHELVES = ("pickup, top", "pickup, middle", "pickup, low")
+"""Where finished pieces stand until they are fetched."""
+
 DISCARDED = ("discarded: its maker said it may go", "discarded: cracked through, its maker has seen it")
 """Why a piece is lost."""
 

@@ -58,6 +58,7 @@ PAGES: dict[str, tuple[str, ...]] = {
         "/paper/buckets",
         "/paper/kiln-doors",
         "/paper/containers",
+        "/paper/badges",
         "/paper/care?ref={fired}",
         "/paper/not-for-food?ref={fired}",
         "/paper/pickup-slip?ref={fired}",
@@ -107,6 +108,15 @@ PAGES: dict[str, tuple[str, ...]] = {
     "evidence.evidence": ("/evidence",),
     "people.people": ("/people",),
     "people.person": ("/people/3",),
+}
+# One page asks for every kind of paper, and each kind has a right of its own.
+PAPERS = {
+    "/paper/shelves": Right.MOVE,
+    "/paper/buckets": Right.MOVE,
+    "/paper/kiln-doors": Right.FIRE,
+    "/paper/containers": Right.FIRE,
+    "/paper/badges": Right.PEOPLE,
+    "/paper/pickup-slip": Right.HAND_OVER,
 }
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
@@ -265,6 +275,8 @@ def _rights() -> dict[str, Right | str]:
         "pieces.glazing": Right.WORK_ON,
         "known.known": Right.WORK_ON,
         "tags.choose": Right.SEE_OWN,
+        "paper.paper": Right.MOVE,
+        "paper.choose": Right.SEE_OWN,
         "scanning.scan": Right.MOVE,
         "waiting.waiting": Right.MOVE,
         "outdoor.outdoor": Right.MOVE,
@@ -300,6 +312,7 @@ def _everybody_everywhere() -> list[tuple[str, str]]:
         if (who == "stranger" if right == "stranger" else who != "stranger")
         and (not isinstance(right, Right) or roles[who] in RIGHTS[right])
         for address in PAGES[endpoint]
+        if who == "stranger" or roles[who] in RIGHTS[PAPERS.get(address.partition("?")[0], Right.SEE_OWN)]
     ]
 
 

@@ -329,7 +329,7 @@ def test_a_step_that_does_not_start_here_says_what_is_possible(
     with pytest.raises(NotAStep, match=says) as refused:
         step(store, ref)
 
-    assert "Possible now: bisque, set right, lose." in refused.value.mend
+    assert "Possible now: bisque, set right, shelve, lose." in refused.value.mend
     assert the_piece(store, ref).version == 1
 
 
