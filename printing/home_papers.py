@@ -9,7 +9,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from printing.charts import PAPERS
 from printing.labels import Label, Part, lay_out, refuses
 from printing.shapes import CAP_HEIGHT, Face, Ink
 from printing.stock import Stock
@@ -25,26 +24,6 @@ LARGE = CONSPICUOUS / CAP_HEIGHT
 NOT_FOR_FOOD = "Not for food or drink"
 UNREADABLE = "see its page"
 MOST_ON_A_SLIP = 12
-
-
-def _cut(page: str) -> Stock:
-    """Four cards to a sheet of plain paper, to cut along its middles."""
-    width, height = PAPERS[page]
-    name = f"{page.upper() if page == 'a4' else 'Letter'} paper, 4 cards to cut"
-    return Stock(name, width, height, 2, 2, width / 2, height / 2, 0.0, 0.0, width / 2, height / 2)
-
-
-def _small(name: str, width: float, height: float) -> Stock:
-    return Stock(f"{name} paper, {width:g} x {height:g} mm", width, height, 1, 1, width, height)
-
-
-CARD_PAPERS: tuple[Stock, ...] = (
-    _small("A6", 105.0, 148.0),
-    _small("A5", 148.0, 210.0),
-    _cut("a4"),
-    _cut("letter"),
-)
-"""Plain paper for cards, upright: ISO 216, and quarters of the large sheets."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,17 +7,17 @@ the others leave. Lengths are mm from the label's top left corner.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from printing import bars
 from printing.faces import measure, shortened
 from printing.lettering import POINT, lettered, wrapped_freely
-from printing.pdf import Paper
 from printing.places import dots_per_mm
 from printing.shapes import TRIANGLE, Face, Ink, Picture, Rule, Shape, Symbol, Text, Triangle, moved
-from printing.stock import Stock, TooSmall, check_nudge
+from printing.sheets import sheets_pdf
+from printing.stock import Stock, TooSmall
 
 SIZES = tuple(half / 2 * POINT for half in range(24, 11, -1))
 """The label's type sizes that are tried, from 12 down to 6 points."""
@@ -179,27 +179,29 @@ def labels_pdf(
     start_at: int = 1,
     nudge_mm: tuple[float, float] = (0.0, 0.0),
     dpi: int | None = None,
+    progress: Callable[[int], object] | None = None,
 ) -> bytes:
     """The labels as one PDF on `stock`, the first on label `start_at` (from 1); equal input gives equal bytes.
 
     `dpi` is 203, 300, 600 or None when unknown. Refused with a ValueError: no labels, a label that the sheet does not
     have, a nudge that is not in half millimetres, and (`NoRoom`) a stock too small for one of them.
     """
+    return sheets_pdf(
+        laid_out(labels, stock, dpi),
+        stock,
+        title=title,
+        start_at=start_at,
+        nudge_mm=nudge_mm,
+        dpi=dpi,
+        progress=progress,
+    )
+
+
+def laid_out(labels: Sequence[Label], stock: Stock, dpi: int | None = None) -> Iterator[tuple[Shape, ...]]:
+    """Each label's shapes on `stock`; no labels are refused with a ValueError."""
     if not labels:
-        msg = "There is nothing to print."
-        raise ValueError(msg)
-    if not 1 <= start_at <= stock.per_page:
-        msg = f"A page of {stock.name} has labels 1 to {stock.per_page}, not {start_at}."
-        raise ValueError(msg)
-    check_nudge(nudge_mm)
-    dots = None if dpi is None else dots_per_mm(dpi)
-    paper = Paper(stock.page_width, stock.page_height, title=title, dots_per_mm=dots)
-    for place, label in enumerate(labels, start=start_at - 1):
-        if place >= start_at and place % stock.per_page == 0:
-            paper.turn_page()
-        x, y = stock.corner(place % stock.per_page)
-        paper.place(lay_out(label, stock, dpi), x + nudge_mm[0], y + nudge_mm[1])
-    return paper.finish()
+        raise ValueError("There is nothing to print.")
+    return (lay_out(label, stock, dpi) for label in labels)
 
 
 # ---- where words and bars stand --------------------------------------------------------------------------------------

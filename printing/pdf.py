@@ -101,6 +101,8 @@ class Paper:
         self._canvas.setAuthor("")
         self._canvas.setSubject("")
         self._canvas.setCreator("")
+        # A viewer that knows the word does not fit the page to the paper by itself (PDF 1.6).
+        self._canvas.setViewerPreference("PrintScaling", "None")
         self._words: dict[tuple[Face, str], tuple[tuple[str, str], ...]] = {}
 
     def turn_page(self) -> None:

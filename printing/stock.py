@@ -1,7 +1,8 @@
-"""Label stock as rows of measurements: the sheets and the single-label rolls a tag can be printed on."""
+"""Stock as rows of measurements: sheets of labels, single-label rolls, and plain paper to cut or to tie on."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 UNPRINTABLE_EDGE = 4.2
@@ -23,7 +24,10 @@ class TooSmall(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A sheet or roll of equal labels: every length in millimetres, `left` and `top` to the first label's corner."""
+    """A sheet or roll of equal labels: every length in millimetres, `left` and `top` to the first label's corner.
+
+    Plain paper `is_cut` along lines between its labels, and has a `strip` for a string's hole before each of them.
+    """
 
     name: str
     page_width: float
@@ -36,6 +40,8 @@ class Stock:
     top: float = 0.0
     pitch_x: float = 0.0
     pitch_y: float = 0.0
+    is_cut: bool = False
+    strip: float = 0.0
 
     @property
     def per_page(self) -> int:
@@ -68,10 +74,18 @@ PAGES = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height in mm: ISO 216; ANSI/ASME Y14.1 size A."""
 
 
-def _sheet(page: str, grid: tuple[int, int], label: tuple[float, float], *places: float) -> Stock:
+def _sheet(
+    page: str,
+    grid: tuple[int, int],
+    label: tuple[float, float],
+    left: float,
+    top: float,
+    pitch_x: float,
+    pitch_y: float,
+) -> Stock:
     columns, rows = grid
     name = f"{page[0].upper()}{page[1:]}, {columns} x {rows}, {label[0]:g} x {label[1]:g} mm"
-    return Stock(name, *PAGES[page], columns, rows, *label, *places)
+    return Stock(name, *PAGES[page], columns, rows, *label, left, top, pitch_x, pitch_y)
 
 
 def _roll(width: float, height: float) -> Stock:
@@ -102,13 +116,66 @@ STOCKS: tuple[Stock, ...] = (
 )
 
 
-def stock_named(name: str) -> Stock:
-    """The stock of that name, case aside; a ValueError that lists the names when there is none."""
+CUT = 1.0
+"""Between two labels of plain paper, in mm: the line to cut along runs there, and touches neither."""
+
+HOLE_STRIP = 14.0
+"""Beside a label to tie on, in mm: room for a hole of 5 mm that a string does not tear out (common practice)."""
+
+
+def _plain(page: str, grid: tuple[int, int], what: str, strip: float = 0.0) -> Stock:
+    """A page of plain paper divided into equal parts."""
+    width, height = PAGES[page]
+    columns, rows = grid
+    across, down = width / columns, height / rows
+    return Stock(
+        f"{page[0].upper()}{page[1:]} paper, {what}",
+        width,
+        height,
+        columns,
+        rows,
+        across - strip - CUT,
+        down - CUT,
+        strip + CUT / 2,
+        CUT / 2,
+        across,
+        down,
+        is_cut=True,
+        strip=strip,
+    )
+
+
+def _card(name: str, width: float, height: float) -> Stock:
+    return Stock(f"{name} paper, {width:g} x {height:g} mm", width, height, 1, 1, width, height)
+
+
+PLAIN_PAPERS: tuple[Stock, ...] = (
+    _plain("A4", (2, 6), "12 tags to cut"),
+    _plain("A4", (2, 6), "12 tags to tie on", HOLE_STRIP),
+    _plain("letter", (2, 6), "12 tags to cut"),
+    _plain("letter", (2, 6), "12 tags to tie on", HOLE_STRIP),
+)
+"""Plain paper for tags that are laid into a pot, or tied to it."""
+
+CARD_PAPERS: tuple[Stock, ...] = (
+    _card("A6", 105.0, 148.0),
+    _card("A5", 148.0, 210.0),
+    _plain("A4", (2, 2), "4 cards to cut"),
+    _plain("letter", (2, 2), "4 cards to cut"),
+)
+"""Plain paper for cards, upright: ISO 216, and quarters of the large sheets."""
+
+EVERY_STOCK = (*STOCKS, *PLAIN_PAPERS, *CARD_PAPERS)
+"""All stock that comes with the tool."""
+
+
+def stock_named(name: str, stocks: Sequence[Stock] = EVERY_STOCK) -> Stock:
+    """The stock of that name among `stocks`, case aside; a ValueError that lists the names when there is none."""
     wanted = " ".join(name.split()).casefold()
-    for stock in STOCKS:
+    for stock in stocks:
         if stock.name.casefold() == wanted:
             return stock
-    known = "; ".join(stock.name for stock in STOCKS)
+    known = "; ".join(stock.name for stock in stocks)
     msg = f"No label stock is called {name!r}. Known: {known}."
     raise ValueError(msg)
 

@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING
 
 from printing import bars
 from printing.faces import measure
-from printing.pdf import Paper, left_bearing
-from printing.places import CODE_BEARING, Plan, dots_per_mm, needs, plans, too_large
+from printing.pdf import left_bearing
+from printing.places import CODE_BEARING, Plan, needs, plans, too_large
 from printing.shapes import Face, Rule, Shape, Symbol, Text
-from printing.stock import STOCKS, Stock, TooSmall, check_nudge
+from printing.sheets import sheets_pdf
+from printing.stock import PLAIN_PAPERS, STOCKS, Stock, TooSmall
 from printing.wording import Words, broken_lines, room_of, set_lines, words_on
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
+
+TITLE = "Tags"
 
 CODE_LENGTH = 5
 """Symbols in a piece's code, until a studio needs six."""
@@ -191,9 +194,11 @@ def refuses(
     return ()
 
 
-def stocks_for_tags(dots_per_inch: int | None = None) -> tuple[Stock, ...]:
-    """The stocks on which a tag can be printed, in the order of STOCKS."""
-    return tuple(stock for stock in STOCKS if not refuses(stock, dots_per_inch=dots_per_inch))
+def stocks_for_tags(
+    dots_per_inch: int | None = None, stocks: Sequence[Stock] = (*STOCKS, *PLAIN_PAPERS)
+) -> tuple[Stock, ...]:
+    """Those of `stocks` on which a tag can be printed, in their order."""
+    return tuple(stock for stock in stocks if not refuses(stock, dots_per_inch=dots_per_inch))
 
 
 def tags_pdf(
@@ -211,27 +216,14 @@ def tags_pdf(
     `progress(1)` is called after each tag. Equal input gives equal bytes. Refused with a ValueError: no tags, a label
     that the sheet does not have, a nudge that is not in half millimetres, and (TooSmall) a stock that holds no tag.
     """
-    _check(tags, stock, start_at)
-    check_nudge(nudge_mm)
-    setting = setting_of(tags, dpi)
-    paper = Paper(
-        stock.page_width, stock.page_height, title="Tags", dots_per_mm=None if dpi is None else dots_per_mm(dpi)
+    return sheets_pdf(
+        laid_out(tags, stock, dpi), stock, title=TITLE, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi, progress=progress
     )
-    right, down = nudge_mm
-    for place, tag in enumerate(tags, start=start_at - 1):
-        if place > start_at - 1 and place % stock.per_page == 0:
-            paper.turn_page()
-        x, y = stock.corner(place % stock.per_page)
-        paper.place(lay_out(tag, stock, setting=setting), x + right, y + down)
-        if progress is not None:
-            progress(1)
-    return paper.finish()
 
 
-def _check(tags: Sequence[Tag], stock: Stock, start_at: int) -> None:
+def laid_out(tags: Sequence[Tag], stock: Stock, dpi: int | None = None) -> Iterator[tuple[Shape, ...]]:
+    """Each tag's shapes on `stock`, all in one setting; no tags are refused with a ValueError."""
     if not tags:
-        msg = "There is no tag to print."
-        raise ValueError(msg)
-    if not 1 <= start_at <= stock.per_page:
-        msg = f"A page of {stock.name} has labels 1 to {stock.per_page}, not {start_at}."
-        raise ValueError(msg)
+        raise ValueError("There is no tag to print.")
+    setting = setting_of(tags, dpi)
+    return (lay_out(tag, stock, setting=setting) for tag in tags)

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+import math
 import subprocess
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
 import zxingcpp
+from numpy.typing import NDArray
 
-from printing.home_papers import CARD_PAPERS
 from printing.shapes import CAP_HEIGHT, Edges, Shape, Symbol, Text, box
-from printing.stock import STOCKS, Stock
+from printing.stock import EVERY_STOCK, Stock
 from tests.printing.tags import label_of, rendered
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-ALL_STOCKS = (*CARD_PAPERS, *STOCKS)
+ALL_STOCKS = EVERY_STOCK
 HARD = (
     "",
     "Mira T.",
@@ -92,9 +93,10 @@ def read_at_203(pdf: bytes, page: int = 0) -> set[str]:
 
 
 def ink_outside(pdf: bytes, stock: Stock, used: int) -> bool:
-    """Whether the first page has ink anywhere but on its first `used` labels."""
+    """Whether the first page has ink but on its first `used` labels and where a sheet has its own."""
     page = rendered(pdf, 100)
-    ink = np.asarray(page) < 250
+    ink = np.array(np.asarray(page) < 250)
+    without_margins(ink, stock, 100)
     for place in range(used):
         assert (np.asarray(label_of(page, stock, place, 100)) < 250).any()
         x, y = stock.corner(place)
@@ -102,6 +104,21 @@ def ink_outside(pdf: bytes, stock: Stock, used: int) -> bool:
         left, top, right, foot = (round(edge * 100 / 25.4) for edge in edges)
         ink[top:foot, left:right] = False
     return bool(ink.any())
+
+
+def without_margins(ink: NDArray[np.bool_], stock: Stock, dots_per_inch: float) -> None:
+    """Overlook what a sheet has of its own: above and below all labels, and between those of plain paper."""
+    foot = stock.corner(stock.per_page - 1)[1] + stock.label_height
+    ink[: int(stock.top * dots_per_inch / 25.4)] = False
+    ink[math.ceil(foot * dots_per_inch / 25.4) :] = False
+    if stock.is_cut:
+        on_labels = np.zeros_like(ink)
+        for place in range(stock.per_page):
+            x, y = stock.corner(place)
+            edges = (x, y, x + stock.label_width, y + stock.label_height)
+            left, top, right, below = (round(edge * dots_per_inch / 25.4) for edge in edges)
+            on_labels[top:below, left:right] = True
+        ink &= on_labels
 
 
 def must_be_a_whole_pdf(pdf: bytes, folder: Path) -> None:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from printing.labels import Label, labels_pdf
 from printing.labels import refuses as refuses_label
-from printing.stock import STOCKS, Stock
+from printing.stock import EVERY_STOCK, Stock
 from printing.studio_labels import badge, bucket_label, shelf_label
 from printing.tags import Tag, refuses, tags_pdf
 from tests.printing.tags import INES, MIRA, SLIP, label_of, rendered
@@ -145,7 +145,7 @@ def must_be_a_true_qr(ink: Ink, symbol: Symbol) -> None:
 
 
 @pytest.mark.parametrize("dpi", HEADS)
-@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_tag_of_any_fields_keeps_to_its_label_and_its_symbols_are_true(stock: Stock, dpi: int) -> None:
     if reasons := refuses(stock, dots_per_inch=dpi):
         assert all(reasons)
@@ -174,7 +174,7 @@ def labels_with_all_fields() -> list[Label]:
 
 
 @pytest.mark.parametrize("dpi", HEADS)
-@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+@pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_studio_label_of_any_fields_keeps_to_its_label_and_its_bars_are_true(stock: Stock, dpi: int) -> None:
     labels: Sequence[Label] = [label for label in labels_with_all_fields() if not refuses_label(label, stock, dpi)]
     if not labels:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 from printing.home_papers import (
-    CARD_PAPERS,
     CareCard,
     PickupSlip,
     SlipLine,
@@ -19,7 +18,7 @@ from printing.home_papers import (
 )
 from printing.labels import Label, labels_pdf, lay_out, refuses
 from printing.shapes import Text, Triangle
-from printing.stock import STOCKS, Stock, stock_named
+from printing.stock import CARD_PAPERS, STOCKS, Stock, stock_named
 from tests.printing.papers import (
     ALL_STOCKS,
     HARD,

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from printing.home_papers import CARD_PAPERS
 from printing.labels import NoRoom, labels_pdf, lay_out, refuses
 from printing.shapes import CAP_HEIGHT, Symbol, Text, Triangle
-from printing.stock import STOCKS, Stock, stock_named
+from printing.stock import CARD_PAPERS, STOCKS, Stock, stock_named
 from printing.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from tests.printing.papers import (
     ALL_STOCKS,

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from flask import g, request
 
-from printing.home_papers import CARD_PAPERS, CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
+from printing.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels import Label
-from printing.stock import STOCKS, Stock
+from printing.stock import CARD_PAPERS, STOCKS, Stock
 from printing.studio_labels import container_label
 from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
