@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, TypeVar
 
@@ -13,6 +13,7 @@ from tracker.domain.refusals import Unknown
 from tracker.domain.routing import COMMON_PRACTICE, Practice, Verdict, are_clear, judge, judge_layers
 
 if TYPE_CHECKING:
+    from tracker.domain.label_stock import LabelStock
     from tracker.domain.materials import Layer
     from tracker.domain.pieces import Use, Ware
 
@@ -83,12 +84,17 @@ class Catalogue:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Studio:
-    """One studio: its name, its time zone as the IANA database calls it, and the address its tags lead to."""
+    """One studio: its name, its time zone as the IANA database calls it, and the address its tags lead to.
+
+    `line` is its own line at the foot of what goes home, `labels` its own label stock by name.
+    """
 
     name: str
     timezone: str
     address: str
     catalogue: Catalogue
+    line: str = ""
+    labels: Mapping[str, LabelStock] = field(default_factory=dict)
 
 
 def _find(things: Mapping[str, Thing], name: str, what: str) -> Thing:

@@ -17,6 +17,8 @@ from tracker.domain.rules.rule import listed
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+    from tracker.domain.label_stock import LabelStock
+
 Thing = Clay | Glaze | Route | Kiln
 
 SHELVES: Mapping[str, str] = {"clay": "clays", "glaze": "glazes", "route": "routes", "kiln": "kilns"}
@@ -67,7 +69,18 @@ def differences(before: Studio, after: Studio) -> tuple[Difference, ...]:
         found.append(Difference("the studio's", "practice", "changed"))
     if any(getattr(before, fact) != getattr(after, fact) for fact in ("name", "timezone", "address")):
         found.append(Difference("the studio's", "name, time zone or address", "changed"))
+    if before.line != after.line:
+        found.append(Difference("the studio's", "own line", "changed"))
+    found.extend(_stock_differences(before.labels, after.labels))
     return tuple(found)
+
+
+def _stock_differences(olds: Mapping[str, LabelStock], news: Mapping[str, LabelStock]) -> Iterator[Difference]:
+    """Stock is no part of any piece's story, so what is not wanted any more goes."""
+    for name in sorted({*olds, *news}):
+        if olds.get(name) != news.get(name):
+            how = "added" if name not in olds else "taken away" if name not in news else "changed"
+            yield Difference("label stock", name, how)
 
 
 def _differences(sort: str, part: str, before: Studio, after: Studio) -> Iterator[Difference]:

@@ -21,6 +21,7 @@ Choice = TypeVar("Choice", bound=StrEnum)
 Value = TypeVar("Value")
 
 LONGEST_NAME = 60
+LONGEST_LINE = 80
 """Characters in the name of a clay, glaze, route, kiln or person: more does not fit on a shelf list."""
 
 LONGEST_REMARK = 300
@@ -132,6 +133,11 @@ def read_name(raw: object) -> str:
     if not text:
         raise Wrong("a name is needed, not an empty text.")
     return text
+
+
+def read_line(raw: object) -> str:
+    """A sentence for the foot of a card, perhaps empty: at most 80 characters, trimmed, on one line."""
+    return _line_of(raw, LONGEST_LINE)
 
 
 def read_text(raw: object) -> str:

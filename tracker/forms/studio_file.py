@@ -1,4 +1,4 @@
-"""The studio file: one readable TOML file with a studio's clays, glazes, routes and kilns, read whole or not at all."""
+"""The studio file: one readable TOML file with all that a studio works with, read whole or not at all."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from tracker.domain.refusals import Unusable
 from tracker.domain.release import Result, unshown
 from tracker.domain.routing import COMMON_PRACTICE, Practice
 from tracker.forms.plain_values import Wrong, kind_of, not_a_key, shown
-from tracker.forms.studio_tables import GLAZE, INNER, LISTS, PRACTICE, STUDIO, Reader, TableKind, Values
+from tracker.forms.studio_tables import INNER, LISTS, MAY_BE_NONE, PRACTICE, STUDIO, Reader, TableKind, Values
 from tracker.forms.toml_lines import Lines, Path
 
 LONGEST_FILE = 2_000_000
@@ -88,7 +88,7 @@ class _Reading:
             self._found.add((), "", "the file needs a section [studio] with name, timezone and address.")
         about = self._section(STUDIO)
         practice = self._section(PRACTICE) if "practice" in self._raw else COMMON_PRACTICE
-        clays, glazes, routes, kilns = (self._named(kind) for kind in LISTS)
+        clays, glazes, routes, kilns, labels = (self._named(kind) for kind in LISTS)
         self._look_at_routes(routes)
         self._look_at_kilns(kilns, routes)
         self._look_at_evidence(glazes, practice or COMMON_PRACTICE)
@@ -103,6 +103,7 @@ class _Reading:
                 kilns=_by_name(kilns),
                 practice=practice,
             ),
+            labels=_by_name(labels),
         )
 
     def _section(self, kind: TableKind) -> Any:  # noqa: ANN401 -- each kind of table makes its own value
@@ -120,7 +121,7 @@ class _Reading:
         taken: dict[str, Path] = {}
         for path, raw in tables:
             self._look_for_twin(kind, raw, path, taken)
-        if not tables and kind is not GLAZE:
+        if not tables and kind not in MAY_BE_NONE:
             self._found.add((), "", f"the file needs at least one [[{kind.word}]].")
         return [self._made(kind, raw, path, _called(kind, raw, path)) for path, raw in tables]
 
@@ -246,7 +247,7 @@ def write_studio(studio: Studio) -> str:
     """A studio file that reads back as `studio`, in the order in which its catalogue stands."""
     catalogue = studio.catalogue
     parts = [
-        _table("[studio]", {"name": studio.name, "timezone": studio.timezone, "address": studio.address}),
+        _table("[studio]", _plain(studio, "catalogue", "labels")),
         _table("[practice]", _plain(catalogue.practice, *(group.name for group in GROUPS))),
         *(_table(f"[practice.{group.name}]", group.told(catalogue.practice)) for group in GROUPS),
     ]
@@ -268,6 +269,7 @@ def write_studio(studio: Studio) -> str:
         if kiln.furniture is not None:
             parts.append(_table("[kiln.furniture]", _plain(kiln.furniture)))
         parts.extend(_table("[[kiln.container]]", _plain(room)) for room in kiln.containers)
+    parts.extend(_table("[[label]]", _plain(stock)) for stock in studio.labels.values())
     return "\n".join(parts)
 
 

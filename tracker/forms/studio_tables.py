@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from tracker.domain.absorption import BadWeighing, Weighing, mean_absorption
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
+from tracker.domain.label_stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, LabelStock
 from tracker.domain.materials import (
     LOWEST_HEAT,
     Clay,
@@ -38,6 +39,7 @@ from tracker.forms.plain_values import (
     read_cone,
     read_date,
     read_flag,
+    read_line,
     read_name,
     read_remark,
     read_text,
@@ -375,9 +377,39 @@ KILN = TableKind(
     _kiln,
 )
 
+
+def _label(values: Values) -> LabelStock:
+    try:
+        return LabelStock(**values)
+    except BadStock as refusal:
+        says = str(refusal)
+        raise Wrong(f"{refusal.fact} cannot stay: {says[0].lower()}{says[1:]}") from None
+
+
+_SIDE = number(0, LARGEST_PAGE_MM)
+LABEL = TableKind(
+    "label",
+    {
+        "name": read_name,
+        "label_width_mm": _SIDE,
+        "label_height_mm": _SIDE,
+        "page_width_mm": _SIDE,
+        "page_height_mm": _SIDE,
+        "columns": _whole(1, MOST_LABELS),
+        "rows": _whole(1, MOST_LABELS),
+        "left_mm": _SIDE,
+        "top_mm": _SIDE,
+        "pitch_x_mm": _SIDE,
+        "pitch_y_mm": _SIDE,
+    },
+    ("name", "label_width_mm", "label_height_mm"),
+    _label,
+)
+"""The studio's own label stock: a sheet, or without a page a roll."""
+
 STUDIO = TableKind(
     "studio",
-    {"name": read_name, "timezone": _timezone, "address": _address},
+    {"name": read_name, "timezone": _timezone, "address": _address, "line": read_line},
     ("name", "timezone", "address"),
     lambda values: values,
 )
@@ -417,4 +449,6 @@ PRACTICE = TableKind(
     lambda values: Practice(**values),
 )
 
-LISTS = (CLAY, GLAZE, ROUTE, KILN)
+LISTS = (CLAY, GLAZE, ROUTE, KILN, LABEL)
+MAY_BE_NONE = (GLAZE, LABEL)
+"""What a studio can do without at first."""

@@ -27,6 +27,7 @@ from tracker.store.rows import (
     findings_of,
     glaze_of,
     kiln_of,
+    labels_of,
     layer_of,
     person_of,
     piece_of,
@@ -765,7 +766,14 @@ def _read_known(connection: Connection, version: str) -> Known:
     )
     return Known(
         version=version,
-        studio=Studio(name=facts["name"], timezone=facts["timezone"], address=facts["address"], catalogue=catalogue),
+        studio=Studio(
+            name=facts["name"],
+            timezone=facts["timezone"],
+            address=facts["address"],
+            catalogue=catalogue,
+            line=facts.get("line", ""),
+            labels=labels_of(facts.get("labels", "[]")),
+        ),
         clays=all_clays,
         glazes=all_glazes,
         clay_ids={clay.name: number for number, clay in all_clays.items()},

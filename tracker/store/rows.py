@@ -13,6 +13,7 @@ from tracker.domain.findings import Finding, Level
 from tracker.domain.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.history import Receipt
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
+from tracker.domain.label_stock import LabelStock
 from tracker.domain.materials import (
     Clay,
     ClayKind,
@@ -144,6 +145,16 @@ def practice_of(text: str) -> Practice:
     groups = {group.name: group.of(plain[group.name]) for group in GROUPS if group.name in plain}
     regime = {"regime": Regime(plain["regime"])} if "regime" in plain else {}
     return Practice(**{**plain, **groups, **regime})
+
+
+def labels_text(labels: Mapping[str, LabelStock]) -> str:
+    """A studio's own label stock as JSON."""
+    return json.dumps([asdict(one) for one in labels.values()])
+
+
+def labels_of(text: str) -> dict[str, LabelStock]:
+    """A studio's own label stock out of JSON, by name."""
+    return {one["name"]: LabelStock(**one) for one in json.loads(text)}
 
 
 def route_row(route: Route) -> dict[str, Any]:

@@ -27,6 +27,7 @@ from tracker.store.rows import (
     findings_text,
     glaze_row,
     kiln_row,
+    labels_text,
     person_of,
     piece_row,
     practice_text,
@@ -513,6 +514,8 @@ def _enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
         "practice": practice_text(catalogue.practice),
         "secret": secret,
         "catalogue": "1",
+        "line": studio.line,
+        "labels": labels_text(studio.labels),
     }
     connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
     connection.execute(insert(clays), [clay_row(clay) for clay in catalogue.clays.values()])

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import and_, bindparam, case, false, func, insert, or_, select, true, update
 
-from tracker.store.rows import clay_row, glaze_row, kiln_row, practice_text, route_row
+from tracker.store.rows import clay_row, glaze_row, kiln_row, labels_text, practice_text, route_row
 from tracker.store.tables import clays, glazes, house, kiln_routes, kilns, layers, pieces, routes
 
 if TYPE_CHECKING:
@@ -141,6 +141,13 @@ def _save_house(connection: Connection, known: Known, after: Studio) -> None:
         "address": after.address,
         "practice": practice_text(after.catalogue.practice),
         "catalogue": str(int(known.version) + 1),
+        "line": after.line,
+        "labels": labels_text(after.labels),
     }
+    there = set(connection.scalars(select(house.c.name)))
     for name, value in facts.items():
-        connection.execute(update(house).where(house.c.name == name).values(value=value))
+        if name in there:
+            connection.execute(update(house).where(house.c.name == name).values(value=value))
+        else:
+            # A studio that is older than this fact has no row for it yet.
+            connection.execute(insert(house), {"name": name, "value": value})

@@ -1,0 +1,92 @@
+"""A studio's own label stock in measurements: a sheet of equal labels, or a roll with one label after another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+SMALLEST_LABEL_MM, LARGEST_PAGE_MM = 5.0, 1_000.0
+MOST_LABELS = 1_000
+_SLACK_MM = 0.05
+"""Published measurements are rounded, so labels may seem to overlap by this much."""
+
+
+class BadStock(ValueError):
+    """Measurements that no stock can have; `fact` is the one to put right."""
+
+    def __init__(self, fact: str, says: str) -> None:
+        """Say in one sentence what is wrong with `fact`."""
+        super().__init__(says)
+        self.fact = fact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelStock:
+    """One sort of labels in mm: `left_mm` and `top_mm` reach to the first label's corner, a pitch to the next label's.
+
+    Without a page it is a roll, whose page is its label. Measurements that contradict each other are a BadStock.
+    """
+
+    name: str
+    label_width_mm: float
+    label_height_mm: float
+    page_width_mm: float | None = None
+    page_height_mm: float | None = None
+    columns: int = 1
+    rows: int = 1
+    left_mm: float = 0.0
+    top_mm: float = 0.0
+    pitch_x_mm: float | None = None
+    pitch_y_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what would print beside its labels."""
+        if not self.name.strip():
+            raise BadStock("name", "A stock needs a name.")
+        for fact in ("label_width_mm", "label_height_mm"):
+            if not SMALLEST_LABEL_MM <= getattr(self, fact) <= LARGEST_PAGE_MM:
+                raise BadStock(fact, f"A label is {SMALLEST_LABEL_MM:g} to {LARGEST_PAGE_MM:g} mm wide and high.")
+        if self.is_roll:
+            self._check_roll()
+        else:
+            self._check_page()
+
+    @property
+    def is_roll(self) -> bool:
+        """Whether it is a roll: nobody said how large its page is."""
+        return self.page_width_mm is None and self.page_height_mm is None
+
+    @property
+    def page(self) -> tuple[float, float]:
+        """How wide and high a page is, in mm."""
+        return self.page_width_mm or self.label_width_mm, self.page_height_mm or self.label_height_mm
+
+    @property
+    def pitch(self) -> tuple[float, float]:
+        """From one label's corner to the next one's, across and down, in mm; labels touch where nothing is said."""
+        return self.pitch_x_mm or self.label_width_mm, self.pitch_y_mm or self.label_height_mm
+
+    def _check_roll(self) -> None:
+        if (self.columns, self.rows) != (1, 1):
+            raise BadStock("page_width_mm", "Several labels need a page: say how wide and how high it is.")
+        if self.left_mm or self.top_mm:
+            raise BadStock("left_mm", "On a roll the label begins where its page does: leave left and top out.")
+
+    def _check_page(self) -> None:
+        for fact, size in zip(("page_width_mm", "page_height_mm"), self.page, strict=True):
+            if getattr(self, fact) is None or not SMALLEST_LABEL_MM <= size <= LARGEST_PAGE_MM:
+                raise BadStock(fact, f"A page is up to {LARGEST_PAGE_MM:g} mm wide and high, and both are said.")
+        if min(self.columns, self.rows) < 1 or self.columns * self.rows > MOST_LABELS:
+            raise BadStock("columns", f"A page has 1 to {MOST_LABELS} labels in columns and rows.")
+        for across, first, count, label, page, pitch in (
+            (True, self.left_mm, self.columns, self.label_width_mm, self.page[0], self.pitch[0]),
+            (False, self.top_mm, self.rows, self.label_height_mm, self.page[1], self.pitch[1]),
+        ):
+            axis = "x" if across else "y"
+            if pitch < label - _SLACK_MM and count > 1:
+                raise BadStock(
+                    f"pitch_{axis}_mm", f"A pitch of {pitch:g} mm puts labels of {label:g} mm on one another."
+                )
+            reaches = first + (count - 1) * pitch + label
+            if first < 0 or reaches > page + _SLACK_MM:
+                side, way = ("left_mm", "wide") if across else ("top_mm", "high")
+                raise BadStock(side, f"The labels reach to {reaches:g} mm, and the page is {page:g} mm {way}.")
