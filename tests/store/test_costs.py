@@ -14,11 +14,13 @@ from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, s
 from tests.studio import NOON
 from tracker.domain.materials import ClayKind, Zone
 from tracker.domain.nameless import Sighting
-from tracker.domain.pieces import Build, Stage
+from tracker.domain.pieces import Build, Stage, StepName
 from tracker.store.saving import Store
 from tracker.usecases import firings, pickup, pieces, questions
 
-GROWING = ("pieces", "history", "requests", "results", "layers", "prints", "questions", "firings", "photos")
+GROWING = (
+    *("pieces", "history", "requests", "results", "layers", "prints", "print_jobs", "questions", "firings", "photos"),
+)
 
 ALL_SEEN = Sighting(
     height_mm=120,
@@ -55,6 +57,19 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     ),
     "a piece put in a kiln": lambda store, _: firings.put_in(store, asked_by(TOM), started(store), queued(store)),
     "a piece handed over": lambda store, _: pickup.hand_over(store, asked_by(TOM), fired(store)),
+    "pieces on a shelf": lambda store, _: store.read.papers.at_place("rack 3"),
+    "pieces of a section": lambda store, _: store.read.papers.in_section("Thursday"),
+    "today's pieces": lambda store, _: store.read.papers.that_took(StepName.REGISTER, NOON),
+    "my pieces of today": lambda store, _: store.read.papers.that_took(StepName.BISQUE, NOON, MIRA.id),
+    "how much stands where": lambda store, _: (
+        store.read.papers.counted_by_place(),
+        store.read.papers.counted_by_section(),
+    ),
+    "pieces by codes and slips": lambda store, ref: store.read.papers.numbers_of([ref, "W1"]),
+    "whose tags were printed": lambda store, _: store.read.papers.printed_since([1, 2, 3], NOON),
+    "a printing": lambda store, _: store.read.papers.job(1),
+    "what was printed": lambda store, _: store.read.papers.jobs(),
+    "what one person printed": lambda store, _: store.read.papers.jobs(by_id=TOM.id, before=50),
     "a piece's photos": lambda store, ref: store.read.album.of(the_piece(store, ref).id),
     "the newest photo of some pieces": lambda store, _: store.read.album.newest_of([1, 2, 3]),
     "a photo by its name": lambda store, _: store.read.album.photo("0" * 32),

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from printing.stock import STOCKS
 from tests.photographed import photographed
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
 from tests.studio import a_new_piece
@@ -22,7 +23,7 @@ from tracker.store.engine import open_engine
 from tracker.store.photo_shelf import shelf_for
 from tracker.store.saving import Change, Store
 from tracker.store.tables import IN_ORDER
-from tracker.usecases import firings, pickup, pieces, questions
+from tracker.usecases import firings, pickup, pieces, questions, tags
 
 
 def busy(url: str, photos: str = "") -> None:
@@ -42,8 +43,7 @@ def busy(url: str, photos: str = "") -> None:
     photographed(store, "W1", MIRA, "from above")
     store.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
-    with store.writing() as connection:
-        connection.exec_driver_sql("INSERT INTO prints (piece_id, by_id, at) SELECT 1, 1, at FROM history LIMIT 1")
+    tags.print_tags(store, asked_by(TOM), ["W1"], tags.Sheet(stock=STOCKS[0]))
     store.close()
 
 

@@ -21,6 +21,7 @@ from tracker.domain.refusals import Unknown
 from tracker.store.known import Known
 from tracker.store.lookalikes import lookalikes
 from tracker.store.outdoor_reading import OutdoorReader
+from tracker.store.paper_book import PaperReader
 from tracker.store.photo_album import Album
 from tracker.store.rows import (
     clay_of,
@@ -335,6 +336,7 @@ class Reader:
         self._version = version
         self.outdoors = OutdoorReader(connect, self.catalogue, self._firing_of)
         self.album = Album(connect)
+        self.papers = PaperReader(connect)
 
     # ---- the catalogue ---------------------------------------------------------------------------------------
 

@@ -19,6 +19,7 @@ from tracker.store.engine import WRITES, open_engine
 from tracker.store.kiln_book import KilnBook
 from tracker.store.known import Known
 from tracker.store.outdoor_book import OutdoorBook
+from tracker.store.paper_book import PaperBook
 from tracker.store.photo_album import AlbumPen
 from tracker.store.photo_shelf import shelf_for
 from tracker.store.reading import Reader
@@ -47,7 +48,6 @@ from tracker.store.tables import (
     layers,
     people,
     pieces,
-    prints,
     questions,
     requests,
     routes,
@@ -253,6 +253,7 @@ class Change:
         self.book = KilnBook(connection, request.at)
         self.outdoors = OutdoorBook(connection, request.at)
         self.album = AlbumPen(connection, request)
+        self.papers = PaperBook(connection, request)
 
     @property
     def catalogue(self) -> Catalogue:
@@ -379,17 +380,6 @@ class Change:
         )
         if not done.rowcount:
             raise ChangedMeanwhile("Somebody has answered this question already.", "Read the answer first.")
-
-    def note_prints(self, piece_ids: Collection[int]) -> frozenset[int]:
-        """Note that these pieces' tags are printed; gives the numbers of those that had been printed before."""
-        before = frozenset(
-            self._connection.scalars(select(prints.c.piece_id).where(prints.c.piece_id.in_(piece_ids)).distinct()),
-        )
-        self._connection.execute(
-            insert(prints),
-            [{"piece_id": one, "by_id": self.request.by.id, "at": self.request.at} for one in piece_ids],
-        )
-        return before
 
     def forget(self, person: Person) -> None:
         """Strike out who a person is: name, email, section and password, and every session and try to sign in."""

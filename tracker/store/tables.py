@@ -463,6 +463,27 @@ questions = Table(
     Index("ix_questions_answered_at", "answered_at"),
 )
 
+print_jobs = Table(
+    "print_jobs",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("kind", String(40), nullable=False),
+    _words("things"),
+    _words("stock"),
+    Column("start_at", Integer, nullable=False),
+    Column("nudge_x", Float, nullable=False),
+    Column("nudge_y", Float, nullable=False),
+    Column("dpi", Integer),
+    _words("line"),
+    Column("labels", Integer, nullable=False),
+    _words("reprints"),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    CheckConstraint("labels > 0", name="something"),
+    Index("ix_print_jobs_by_id", "by_id"),
+    sqlite_autoincrement=True,
+)
+
 prints = Table(
     "prints",
     metadata,
@@ -470,6 +491,8 @@ prints = Table(
     Column("piece_id", ForeignKey("pieces.id"), nullable=False),
     Column("by_id", ForeignKey("people.id"), nullable=False),
     Column("at", UtcTime, nullable=False),
+    # The printing it came from; tags that were printed before these were kept have none.
+    Column("job_id", Integer),
     Index("ix_prints_piece_id", "piece_id"),
 )
 

@@ -2,34 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import deque
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from printing.stock import Stock, TooSmall
-from printing.tags import Tag, tags_pdf
+from printing.tags import Tag, laid_out, tags_pdf
 from tracker.domain.codes import slip_text
 from tracker.domain.findings import Level
-from tracker.domain.history import Receipt
-from tracker.domain.people import Right
 from tracker.domain.pieces import Build, Use
+from tracker.domain.print_jobs import PrintOrder
 from tracker.domain.refusals import Unusable
-from tracker.usecases.finding import find_row
+from tracker.usecases.finding import find_rows
+from tracker.usecases.print_jobs import TAGS, put_on_record
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from tracker.domain.catalogue import Catalogue
     from tracker.domain.history import Request
-    from tracker.store.reading import PieceRow
-    from tracker.store.saving import Change, Store
+    from tracker.domain.people import Person
+    from tracker.store.reading import PieceRow, Reader
+    from tracker.store.saving import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """A PDF of tags, and which pieces had one printed before."""
+    """A PDF of tags, which pieces had one printed before, and the number of the printing."""
 
     pdf: bytes
     reprints: tuple[str, ...]
+    job: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,41 +61,42 @@ def print_tags(
 
     The same request sent twice gives the same tags and counts once.
     """
-    rows: list[PieceRow] = []
+    tags = tags_of(store.read, refs, request.by, address=sheet.address)
+    must_fit(tags, sheet.stock, sheet.dpi)
+    order = PrintOrder(
+        kind=TAGS,
+        things=tuple(tag.name for tag in tags),
+        stock=sheet.stock.name,
+        start_at=sheet.start_at,
+        nudge=sheet.nudge_mm,
+        dpi=sheet.dpi,
+        labels=len(tags),
+    )
+    job = put_on_record(store, request, order)
+    tags = [replace(tag, reprint=tag.name in job.reprints) for tag in tags]
+    pdf = tags_pdf(
+        tags, sheet.stock, start_at=sheet.start_at, nudge_mm=sheet.nudge_mm, dpi=sheet.dpi, progress=progress
+    )
+    return Printed(pdf, tuple(tag.name for tag in tags if tag.reprint), job.id)
 
-    def work(change: Change) -> Receipt:
-        rows.extend(_chosen(change, refs))
-        again = change.note_prints([row.piece.id for row in rows])
-        return Receipt(
-            says=f"{len(rows)} tags printed.",
-            refs=tuple(row.ref for row in rows if row.piece.id in again),
-        )
 
-    receipt = store.once(request, "print tags", work, about=tuple(refs))
-    rows = rows[-len(refs) :] or [find_row(store.read, ref, request.by) for ref in refs]
-    studio = store.read.studio()
-    address = sheet.address or studio.address
-    tags = [tag_of(row, studio.catalogue, address, is_reprint=row.ref in receipt.refs) for row in rows]
+def tags_of(
+    reader: Reader, refs: Sequence[str], by: Person, *, address: str = "", reprints: Collection[str] = ()
+) -> list[Tag]:
+    """The tags of these pieces, which `by` may see, in this order; `reprints` are marked as such."""
+    studio = reader.studio()
+    rows = find_rows(reader, refs, by)
+    return [tag_of(row, studio.catalogue, address or studio.address, is_reprint=row.ref in reprints) for row in rows]
+
+
+def must_fit(tags: Sequence[Tag], stock: Stock, dpi: int | None) -> None:
+    """Refuse with `Unusable` no tags, or a stock too small for one of them, before anything is on record."""
+    if not tags:
+        raise Unusable(["No piece is chosen."], "Choose the pieces whose tags you want.")
     try:
-        pdf = tags_pdf(
-            tags,
-            sheet.stock,
-            start_at=sheet.start_at,
-            nudge_mm=sheet.nudge_mm,
-            dpi=sheet.dpi,
-            progress=progress,
-        )
+        deque(laid_out(tags, stock, dpi), maxlen=0)
     except TooSmall as too_small:
         raise Unusable([str(too_small)], "Choose a larger label.") from None
-    return Printed(pdf, receipt.refs)
-
-
-def _chosen(change: Change, refs: Sequence[str]) -> list[PieceRow]:
-    by = change.request.by
-    by.must_be_allowed(Right.SEE_OWN)
-    if not refs:
-        raise Unusable(["No piece is chosen."], "Choose the pieces whose tags you want.")
-    return [find_row(change.read, ref, by) for ref in refs]
 
 
 def tag_of(row: PieceRow, catalogue: Catalogue, address: str, *, is_reprint: bool) -> Tag:

@@ -1,0 +1,36 @@
+"""What was printed: which things, on which labels, and which tags were printed before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintOrder:
+    """One printing: a `kind` of paper of these `things`, in their order, on `stock` from label `start_at` on.
+
+    A thing is what stands for it in the form: a code, a name, a number. `nudge` is mm to the right and down, `dpi`
+    None for any printer, `line` the studio's own on cards, `labels` how many come out.
+    """
+
+    kind: str
+    things: tuple[str, ...]
+    stock: str
+    start_at: int = 1
+    nudge: tuple[float, float] = (0.0, 0.0)
+    dpi: int | None = None
+    line: str = ""
+    labels: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintJob:
+    """An order on record: who gave it and when, and of which `things` a tag had been printed before."""
+
+    id: int
+    at: datetime
+    by_id: int
+    by: str
+    order: PrintOrder
+    reprints: frozenset[str] = frozenset()
