@@ -14,6 +14,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.firings import Outcome
 from tracker.domain.materials import Zone
 from tracker.domain.pieces import Build, Foot, NewPiece, Stage, StepName, Use
+from tracker.forms.page_paper import PaperOptions, PaperOptionsForm
 from tracker.forms.pages import (
     BadForm,
     Correction,
@@ -40,8 +41,6 @@ from tracker.forms.pages import (
     ScanForm,
     SignIn,
     SignInForm,
-    TagOptions,
-    TagOptionsForm,
     read_form,
     read_key,
     read_outcomes,
@@ -152,12 +151,18 @@ PIECE = {
             id="scan at the door",
         ),
         pytest.param(
-            TagOptionsForm(),
+            PaperOptionsForm(),
             MultiDict(
-                [("refs", "K7R43"), ("refs", "W12 K7R43"), ("stock", "Roll"), ("nudge_x", "-0.5"), ("nudge_y", "+10")]
+                [
+                    ("things", "K7R43"),
+                    ("things", "W12\nK7R43"),
+                    ("stock", "Roll"),
+                    ("nudge_x", "-0.5"),
+                    ("nudge_y", "+10"),
+                ]
             ),
-            TagOptions(refs=("K7R43", "W12"), stock="Roll", nudge_x=-0.5, nudge_y=10.0),
-            id="tags",
+            PaperOptions(things=("K7R43", "W12"), stock="Roll", nudge_x=-0.5, nudge_y=10.0),
+            id="paper",
         ),
         pytest.param(
             CorrectionForm(),
@@ -237,12 +242,7 @@ def test_a_cone_that_is_none_is_refused_in_the_words_for_cones() -> None:
 @pytest.mark.parametrize("text", ["0.25", "11", "-10.5", "1e1", "nan", "--1"])
 def test_a_nudge_goes_by_half_millimetres_up_to_ten(text: str) -> None:
     with pytest.raises(BadForm, match="steps of a half, from -10 to 10"):
-        read_form(TagOptionsForm(), MultiDict({"refs": "K7R43", "stock": "Roll", "nudge_x": text}))
-
-
-def test_tags_of_no_piece_are_refused() -> None:
-    with pytest.raises(BadForm, match="at least one piece"):
-        read_form(TagOptionsForm(), MultiDict({"refs": " ", "stock": "Roll"}))
+        read_form(PaperOptionsForm(), MultiDict({"things": "K7R43", "stock": "Roll", "nudge_x": text}))
 
 
 def test_allowing_is_never_left_out() -> None:

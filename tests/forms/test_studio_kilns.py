@@ -174,3 +174,46 @@ def test_every_kiln_and_practice_is_written_and_read_back_equal(kiln: Kiln, prac
     studio = replace(plain, catalogue=replace(plain.catalogue, kilns=kilns, practice=practice, glazes=glazes))
 
     assert read_studio(write_studio(studio)) == studio
+
+
+LABEL = """
+[[label]]
+name = "Ours"
+label_width_mm = 70
+label_height_mm = 40.5
+page_width_mm = 210
+page_height_mm = 297
+columns = 2
+rows = 5
+left_mm = 12
+top_mm = 10
+pitch_x_mm = 80
+"""
+
+
+def test_labels_of_ones_own_and_the_line_are_read_and_written_back_equal() -> None:
+    studio = read_studio(STUDIO.replace("timezone", 'line = "Open on Tuesdays"\ntimezone', 1) + LABEL)
+
+    assert (studio.line, studio.labels["Ours"].pitch) == ("Open on Tuesdays", (80, 40.5))
+    assert read_studio(write_studio(studio)) == studio
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("pitch_x_mm = 80", "pitch_x_mm = 60", "pitch_x_mm cannot stay: a pitch of 60 mm puts labels of 70 mm"),
+        ("left_mm = 12", "left_mm = 70", "left_mm cannot stay: the labels reach to 220 mm"),
+        ("rows = 5", "rows = 0", "a whole number from 1 to"),
+        ("label_width_mm = 70", "label_widht_mm = 70", "label_widht_mm"),
+        ('name = "Ours"', 'name = ""', "a name is needed"),
+    ],
+)
+def test_a_mistake_in_a_label_is_named_with_its_line(old: str, new: str, says: str) -> None:
+    text = STUDIO + LABEL.replace(old, new)
+
+    with pytest.raises(Unusable) as refused:
+        read_studio(text)
+
+    assert says in str(refused.value)
+    line = text[: text.index(new)].count("\n") + 1
+    assert any(f"line {line}: " in problem for problem in refused.value.problems)

@@ -51,7 +51,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "pieces.piece": ("/p/{bisqued}", "/p/{glazed}", "/p/{queued}", "/p/{fired}", "/p/{lost}"),
     "known.known": ("/p/{bisqued}/known", "/p/{glazed}/known?foot=wiped", "/p/{queued}/known"),
     "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?show=refuse", "/p/{queued}/glaze"),
-    "tags.choose": ("/tags?ref={queued}",),
+    "tags.choose": ("/paper/tags?ref={queued}",),
     "paper.paper": ("/paper",),
     "paper.choose": (
         "/paper/shelves",
@@ -402,7 +402,7 @@ def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) 
 def test_a_firing_that_was_unloaded_offers_its_tags_with_nothing_against_it(
     visits: Visits, laid_out: dict[str, object]
 ) -> None:
-    page = visits.visit(TOM, f"/tags?firing={laid_out['bisque']}", viewport=TABLET)
+    page = visits.visit(TOM, f"/paper/tags?firing={laid_out['bisque']}", viewport=TABLET)
 
     assert page.get_by_role("heading", level=1).text_content() == "Print 2 tags"
     assert faults(page) == {}

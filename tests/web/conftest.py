@@ -74,6 +74,11 @@ class Visitor:
         sent = {"csrf_token": self.token, "key": str(uuid4())} | dict(fields or {})
         return self._keep(self.client.post(address, data=sent, buffered=True, **how))
 
+    def prints(self, kind: str, fields: Mapping[str, Any]) -> TestResponse:
+        """Print from the desk: the PDF that it leads to, or the page that says why not."""
+        answer = self.post(f"/paper/{kind}", fields)
+        return self.get(answer.headers["Location"]) if answer.status_code == 303 else answer
+
     def _keep(self, answer: TestResponse) -> TestResponse:
         if answer.mimetype == "text/html" and (found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text)):
             self.token = found[1]

@@ -127,8 +127,8 @@ def test_a_student_sees_nobody_elses_piece_by_any_address(room: Room) -> None:
         f"/slip/{cup.id}",
         f"/p/{cup.code}/glaze",
         f"/p/{cup.code}/known",
-        f"/tags?ref={cup.code}",
-        f"/tags?ref={slip.ref}",
+        f"/paper/tags?ref={cup.code}",
+        f"/paper/tags?ref={slip.ref}",
     ]
 
     seen = [there for there in addresses if ines.get(there).status_code != 403]
@@ -167,7 +167,7 @@ def test_a_student_cannot_print_another_ones_tag_beside_her_own(room: Room) -> N
     own, cup = room.bisqued(INES), room.bisqued(MIRA)
     ines = room.visit(INES)
 
-    answer = ines.post("/tags/print", {"refs": [own.code, cup.code], "stock": "Roll, 100 x 50 mm"})
+    answer = ines.prints("tags", {"things": [own.code, cup.code], "stock": "Roll, 100 x 50 mm"})
 
     assert answer.status_code == 403
     assert room.store.read.piece_page(own.id).times_printed == 0
@@ -244,10 +244,10 @@ def every_page(room: Room, visitor: Visitor) -> dict[str, str]:
         f"/p/{cup.ref}/glaze",
         f"/p/{cup.ref}/known",
         f"/p/{cup.ref}/glaze?show=refuse",
-        f"/tags?ref={cup.ref}",
-        f"/tags?firing={number}",
+        f"/paper/tags?ref={cup.ref}",
+        f"/paper/tags?firing={number}",
         f"/firings/{number}",
-        f"/tags?ref={cup.ref}&stock=Roll, 100 x 50 mm",
+        f"/paper/tags?ref={cup.ref}&stock=Roll, 100 x 50 mm",
         "/pieces?finished=1",
         "/nowhere",
     ]
@@ -290,7 +290,7 @@ def test_pages_with_peoples_work_on_them_are_kept_by_no_cache(room: Room) -> Non
 
 
 @pytest.mark.parametrize(
-    "there", ["/slip/0", f"/slip/{10**30}", "/p/%00", "/p/W0", "/p/ZZZZZZZZ", "/tags", "/tags?firing=999"]
+    "there", ["/slip/0", f"/slip/{10**30}", "/p/%00", "/p/W0", "/p/ZZZZZZZZ", "/paper/tags?firing=999", "/printed/9"]
 )
 def test_an_address_that_means_nothing_gets_a_sentence_and_no_fault(room: Room, there: str) -> None:
     answer = room.visit(ADA).get(there)

@@ -33,7 +33,7 @@ def test_a_scanned_bucket_takes_its_glaze(room: Room) -> None:
 
 def test_the_bar_on_a_printed_label_is_what_the_glazing_page_understands(room: Room) -> None:
     cup, tom = room.bisqued(clay="Middle Grey"), room.visit(TOM)
-    label = tom.post("/paper/buckets", {"things": "Still Water", "stock": BIG_ROLL, "dpi": "203"})
+    label = tom.prints("buckets", {"things": "Still Water", "stock": BIG_ROLL, "dpi": "203"})
     [bar] = codes_on(label.data)
 
     there = tom.get(f"/p/{cup.ref}/glaze", query_string={"bucket": bar}).location
@@ -84,7 +84,7 @@ def test_what_is_no_bucket_is_said_and_takes_nothing(room: Room, scanned: str, s
 def test_a_bucket_label_names_cones_food_and_metals(room: Room) -> None:
     ada = room.visit(ADA)
 
-    text = text_of(ada.post("/paper/buckets", {"things": "Ember Lustre", "stock": BIG_ROLL}).data)
+    text = text_of(ada.prints("buckets", {"things": "Ember Lustre", "stock": BIG_ROLL}).data)
 
     assert text.startswith("Ember Lustre")
     assert all(words in text for words in ("cone 06", "998", "Food:", "Never indoors", "Never on ware for food"))
@@ -95,7 +95,7 @@ def test_every_glaze_on_the_shelf_can_be_printed_at_once(room: Room) -> None:
     page = tom.get("/paper/buckets").text
     names = [glaze.name for glaze in room.store.read.catalogue().glazes.values() if not glaze.retired]
 
-    answer = tom.post("/paper/buckets", {"all": "yes", "stock": "A4, 2 x 4, 99.06 x 67.73 mm"})
+    answer = tom.prints("buckets", {"all": "yes", "stock": "A4, 2 x 4, 99.06 x 67.73 mm"})
 
     assert all(f'value="{name}"' in page for name in names)
     assert len(codes_on(answer.data)) == min(8, len(names))

@@ -38,37 +38,37 @@ def test_a_students_tag_is_a_pdf_with_a_symbol_that_reads_as_the_code(room: Room
     cup = room.bisqued()
     ines = room.visit(INES)
 
-    answer = ines.post("/tags/print", {"refs": cup.ref, "stock": ROLL})
+    answer = ines.prints("tags", {"things": cup.ref, "stock": ROLL})
 
     assert answer.status_code == 200
     assert answer.mimetype == "application/pdf"
-    assert answer.headers["Content-Disposition"] == f'inline; filename="{cup.code}.pdf"'
+    assert answer.headers["Content-Disposition"] == f"inline; filename={cup.code}.pdf"
     assert codes_on(answer.data) == [cup.code]
 
 
 def test_the_tags_of_a_whole_bisque_load_come_on_one_sheet(room: Room) -> None:
     number, codes = room.bisque_load(5)
     tom = room.visit(TOM)
-    shown = tom.get(f"/tags?firing={number}")
+    shown = tom.get(f"/paper/tags?firing={number}")
 
-    answer = tom.post("/tags/print", {"refs": list(codes), "stock": SHEET})
+    answer = tom.prints("tags", {"things": list(codes), "stock": SHEET})
 
-    assert all(f'name="refs" value="{code}"' in shown.text for code in codes)
+    assert all(f'name="things" value="{code}"' in shown.text for code in codes)
     assert codes_on(answer.data) == sorted(codes)
 
 
 def test_a_student_may_not_print_a_whole_load(room: Room) -> None:
     number, _ = room.bisque_load(2)
 
-    assert room.visit(INES).get(f"/tags?firing={number}").status_code == 403
+    assert room.visit(INES).get(f"/paper/tags?firing={number}").status_code == 403
 
 
 def test_printing_begins_at_the_label_that_was_pressed(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
 
-    first = ines.post("/tags/print", {"refs": cup.ref, "stock": SHEET, "start_at": "1"})
-    ninth = ines.post("/tags/print", {"refs": cup.ref, "stock": SHEET, "start_at": "9"})
+    first = ines.prints("tags", {"things": cup.ref, "stock": SHEET, "start_at": "1"})
+    ninth = ines.prints("tags", {"things": cup.ref, "stock": SHEET, "start_at": "9"})
 
     across, down = (b - a for a, b in zip(first_tag_at(first.data), first_tag_at(ninth.data), strict=True))
     # The ninth label is third in the third row; labels are 66.04 mm apart across and 38.1 mm down, on 210 x 297 mm.
@@ -79,10 +79,10 @@ def test_printing_begins_at_the_label_that_was_pressed(room: Room) -> None:
 def test_a_nudge_moves_the_print_by_half_millimetres(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
-    fields = {"refs": cup.ref, "stock": SHEET}
+    fields = {"things": cup.ref, "stock": SHEET}
 
-    plain = ines.post("/tags/print", fields)
-    nudged = ines.post("/tags/print", fields | {"nudge_x": "1.5", "nudge_y": "-0.5"})
+    plain = ines.prints("tags", fields)
+    nudged = ines.prints("tags", fields | {"nudge_x": "1.5", "nudge_y": "-0.5"})
 
     across, down = (b - a for a, b in zip(first_tag_at(plain.data), first_tag_at(nudged.data), strict=True))
     assert across * 210 == pytest.approx(1.5, abs=0.2)
@@ -92,9 +92,9 @@ def test_a_nudge_moves_the_print_by_half_millimetres(room: Room) -> None:
 def test_the_next_free_label_and_the_stock_are_remembered(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
-    ines.post("/tags/print", {"refs": cup.ref, "stock": SHEET, "start_at": "9"})
+    ines.prints("tags", {"things": cup.ref, "stock": SHEET, "start_at": "9"})
 
-    answer = ines.get(f"/tags?ref={cup.ref}")
+    answer = ines.get(f"/paper/tags?ref={cup.ref}")
 
     assert f'<option value="{SHEET}" selected' in answer.text
     assert 'name="start_at" value="10" checked' in answer.text
@@ -104,7 +104,7 @@ def test_the_picture_of_the_sheet_has_one_button_for_each_label_and_a_roll_has_n
     cup = room.bisqued()
     ines = room.visit(INES)
 
-    sheet, roll = (ines.get("/tags", query_string={"ref": cup.ref, "stock": stock}) for stock in (SHEET, ROLL))
+    sheet, roll = (ines.get("/paper/tags", query_string={"ref": cup.ref, "stock": stock}) for stock in (SHEET, ROLL))
 
     assert sheet.text.count('type="radio" name="start_at"') == 21
     assert roll.text.count('type="radio" name="start_at"') == 0
@@ -113,23 +113,23 @@ def test_the_picture_of_the_sheet_has_one_button_for_each_label_and_a_roll_has_n
 def test_a_tag_printed_again_is_noted_as_a_reprint(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
-    fields = {"refs": cup.ref, "stock": ROLL}
-    first = ines.post("/tags/print", fields)
+    fields = {"things": cup.ref, "stock": ROLL}
+    first = ines.prints("tags", fields)
 
-    again = ines.post("/tags/print", fields)
+    again = ines.prints("tags", fields)
 
     assert "reprint" not in _text(first.data)
     assert "reprint" in _text(again.data)
     assert room.store.read.piece_page(cup.id).times_printed == 2
-    assert "the new one is marked as a reprint" in ines.get(f"/tags?ref={cup.ref}").text
+    assert "the new one is marked as a reprint" in ines.get(f"/paper/tags?ref={cup.ref}").text
 
 
 def test_a_double_click_prints_the_same_tag_and_counts_once(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
-    twice = {"refs": cup.ref, "stock": ROLL, "key": str(uuid4())}
+    twice = {"things": cup.ref, "stock": ROLL, "key": str(uuid4())}
 
-    first, second = ines.post("/tags/print", twice), ines.post("/tags/print", twice)
+    first, second = ines.prints("tags", twice), ines.prints("tags", twice)
 
     assert first.data == second.data
     assert room.store.read.piece_page(cup.id).times_printed == 1
@@ -152,7 +152,7 @@ def test_what_cannot_be_printed_is_said_beside_its_field_and_counts_as_nothing(
 ) -> None:
     cup = room.bisqued()
 
-    answer = room.visit(INES).post("/tags/print", {"refs": cup.ref, "stock": SHEET} | wrong)
+    answer = room.visit(INES).prints("tags", {"things": cup.ref, "stock": SHEET} | wrong)
 
     assert answer.status_code == 422
     assert says in answer.text
@@ -164,19 +164,20 @@ def test_a_label_too_small_for_a_tag_is_not_offered_and_refused_when_asked_for(r
     ada = room.visit(ADA)
     small = "A4, 5 x 13, 38.1 x 21.17 mm"
 
-    offered = ada.get(f"/tags?ref={cup.ref}").text
-    answer = ada.post("/tags/print", {"refs": cup.ref, "stock": small})
+    offered = ada.get(f"/paper/tags?ref={cup.ref}").text
+    answer = ada.prints("tags", {"things": cup.ref, "stock": small})
 
-    assert small not in offered
+    assert f'<option value="{small}"' not in offered
+    assert f"<b>{small}:</b>" in offered
     assert answer.status_code == 422
     assert "too small for a tag" in answer.text
 
 
 def test_printing_no_piece_is_a_sentence(room: Room) -> None:
-    answer = room.visit(INES).post("/tags/print", {"stock": SHEET})
+    answer = room.visit(INES).prints("tags", {"stock": SHEET})
 
     assert answer.status_code == 422
-    assert "Pick at least one piece." in answer.text
+    assert "Nothing is chosen." in answer.text
 
 
 def _text(pdf: bytes) -> str:

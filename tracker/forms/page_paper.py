@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tracker.forms import fields
 from tracker.forms.pages import FormSchema
+from tracker.forms.plain_values import LONGEST_LINE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +32,7 @@ class PaperOptionsForm(FormSchema[PaperOptions]):
     makes = PaperOptions
     things = fields.several()
     all = fields.yes_or_no()
-    line = fields.line()
+    line = fields.line(LONGEST_LINE)
     stock = fields.line(required=True)
     start_at = fields.whole(1, 200, default=1)
     nudge_x = fields.half_steps(10)

@@ -13,6 +13,7 @@ from tracker.domain.label_stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, L
 from tracker.forms import fields
 from tracker.forms.fields import Typed
 from tracker.forms.pages import FormSchema
+from tracker.forms.plain_values import LONGEST_LINE
 
 _LENGTH = re.compile(r"([0-9]{1,4}(?:[.,][0-9]{1,3})?)\s*(?:mm)?", re.ASCII)
 
@@ -53,6 +54,20 @@ class LabelStockForm(FormSchema[LabelStock]):
             LabelStock(**values)
         except BadStock as bad:
             raise ValidationError(str(bad), bad.fact) from None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """The studio's own line for what goes home."""
+
+    line: str = ""
+
+
+class LineForm(FormSchema[Line]):
+    """One line; empty takes it away."""
+
+    makes = Line
+    line = fields.line(LONGEST_LINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -357,30 +357,6 @@ class ScanForm(FormSchema[Scan]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TagOptions:
-    """How tags are to be printed; `nudge_x` and `nudge_y` are mm to the right and down, `dpi` None for any printer."""
-
-    refs: tuple[str, ...]
-    stock: str
-    start_at: int = 1
-    nudge_x: float = 0.0
-    nudge_y: float = 0.0
-    dpi: int | None = None
-
-
-class TagOptionsForm(FormSchema[TagOptions]):
-    """Which pieces, and on which labels."""
-
-    makes = TagOptions
-    refs = fields.picked()
-    stock = fields.line(required=True)
-    start_at = fields.whole(1, 200, default=1)
-    nudge_x = fields.half_steps(10)
-    nudge_y = fields.half_steps(10)
-    dpi = fields.one_of(203, 300, 600)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
     """A piece put back to an earlier stage, because the record was wrong."""
 

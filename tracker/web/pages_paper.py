@@ -1,41 +1,45 @@
-"""Paper: what the studio prints beside the tags, and on which labels; the answer is a PDF that the browser shows."""
+"""The print desk: what there is to print, of which things, on which labels; the sheet as a picture; the printing."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from collections import deque
+from typing import TYPE_CHECKING
 
-from flask import Blueprint, Response, g, render_template, request, session, url_for
+from flask import Blueprint, g, redirect, render_template, request, url_for
 
-from printing.labels import labels_pdf, refuses
-from printing.stock import FARTHEST_NUDGE, TooSmall
+from printing.stock import FARTHEST_NUDGE, Stock, TooSmall
 from tracker.domain.people import Right
+from tracker.domain.print_jobs import PrintOrder
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
-from tracker.forms.page_paper import PaperOptionsForm
+from tracker.forms.page_paper import PaperOptions, PaperOptionsForm
 from tracker.forms.pages import BadForm, read_form
+from tracker.usecases.print_jobs import put_on_record
 from tracker.web.answers import status_of
-from tracker.web.doors import allows
-from tracker.web.paper_kinds import KINDS, Kind
+from tracker.web.choosing import heaps
+from tracker.web.doors import allows, asking, house
+from tracker.web.paper_kinds import KINDS, Kind, Ready, Wanted
+from tracker.web.printer import Printer, keep, printer_for, stock_kept
+from tracker.web.sheet_shown import SheetShown, sheet_shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from flask.typing import ResponseReturnValue
 
-    from printing.stock import Stock
-    from tracker.forms.page_paper import PaperOptions
+    from tracker.web.choosing import Thing
 
 pages = Blueprint("paper", __name__)
 
-_KEPT = "paper"
-_DOTS = (("", "office printer, or not known"), ("203", "203 dpi"), ("300", "300 dpi"), ("600", "600 dpi"))
-_USUAL: dict[str, Any] = {"stock": "", "start_at": 1, "nudge_x": 0.0, "nudge_y": 0.0, "dpi": "", "line": ""}
+AT_A_GLANCE = 200
+"""So many labels are made while somebody waits; of more the page shows how far they are."""
+
+DOTS = (("", "office printer, or not known"), ("203", "203 dpi"), ("300", "300 dpi"), ("600", "600 dpi"))
 
 
 @pages.get("/paper")
-@allows(Right.MOVE)
+@allows(Right.SEE_OWN)
 def paper() -> ResponseReturnValue:
-    """All that can be printed, and where each thing is printed from."""
+    """All that this person may print."""
     mine = [kind for kind in KINDS.values() if g.person.may(kind.right)]
     return render_template("paper.html", kinds=mine)
 
@@ -43,40 +47,50 @@ def paper() -> ResponseReturnValue:
 @pages.get("/paper/<kind>")
 @allows(Right.SEE_OWN)
 def choose(kind: str) -> ResponseReturnValue:
-    """Ask which things to print and on which labels."""
+    """Ask which things to print and on which labels, and show the sheet."""
+    return _page(_kind(kind))
+
+
+@pages.post("/paper/<kind>/look")
+@allows(Right.SEE_OWN)
+def look(kind: str) -> ResponseReturnValue:
+    """Show the sheet with what is chosen now; nothing is printed."""
     return _page(_kind(kind))
 
 
 @pages.post("/paper/<kind>")
 @allows(Right.SEE_OWN)
 def print(kind: str) -> ResponseReturnValue:  # noqa: A001 -- the menu of addresses calls it so, and nothing here writes to a terminal
-    """The labels or cards as a PDF; the next free label is remembered for the next time."""
+    """Put the printing on record, and lead to its PDF; the next free label is remembered for the next time."""
     what = _kind(kind)
     try:
         options = read_form(PaperOptionsForm(), request.form)
-        if options.all and not what.of_pieces:
-            every = dict.fromkeys((*(thing.value for thing in what.things()), *options.things))
-            options = replace(options, things=tuple(every))
         stock = _stock(what, options)
-        labels = what.labels(options, stock)
-        pdf = labels_pdf(
-            labels,
-            stock,
-            title=what.title,
-            start_at=options.start_at,
-            nudge_mm=(options.nudge_x, options.nudge_y),
-            dpi=options.dpi,
-        )
+        ready = _ready(what, options, stock)
+        _must_fit(ready)
     except (NotAllowed, Unknown):
         raise
-    except TooSmall as too_small:
-        return _page(what, refusal := Unusable([str(too_small)], "Choose a larger label.")), status_of(refusal)
     except Refusal as refusal:
         return _page(what, refusal), status_of(refusal)
-    _keep(what, options, (options.start_at - 1 + len(labels)) % stock.per_page + 1)
-    answer = Response(pdf, mimetype="application/pdf")
-    answer.headers["Content-Disposition"] = f'inline; filename="{what.name}.pdf"'
-    return answer
+    job = put_on_record(house().store, asking(), _order(what, options, ready))
+    next_free = (options.start_at - 1 + ready.count) % stock.per_page + 1
+    printer = Printer(start_at=next_free, nudge_x=options.nudge_x, nudge_y=options.nudge_y, dpi=options.dpi)
+    keep(stock, printer, what.name)
+    there = "printed.pdf" if ready.count <= AT_A_GLANCE else "printed.job"
+    return redirect(url_for(there, number=job.id), 303)
+
+
+def _order(kind: Kind, options: PaperOptions, ready: Ready) -> PrintOrder:
+    return PrintOrder(
+        kind=kind.name,
+        things=ready.things,
+        stock=options.stock,
+        start_at=options.start_at,
+        nudge=(options.nudge_x, options.nudge_y),
+        dpi=options.dpi,
+        line=options.line,
+        labels=ready.count,
+    )
 
 
 def _kind(name: str) -> Kind:
@@ -88,12 +102,35 @@ def _kind(name: str) -> Kind:
 
 
 def _stock(kind: Kind, options: PaperOptions) -> Stock:
-    stock = next((one for one in kind.stocks if one.name == options.stock), None)
+    stocks = kind.stocks(house().store.read.studio())
+    stock = next((one for one in stocks if one.name == options.stock), None)
     if stock is None:
         raise BadForm({"stock": "Choose one of the labels in the list."})
     if options.start_at > stock.per_page:
         raise BadForm({"start_at": f"This sheet has {stock.per_page} labels."})
     return stock
+
+
+def _ready(kind: Kind, options: PaperOptions, stock: Stock) -> Ready:
+    """The labels laid out, as far as that tells whether they can be."""
+    things = options.things
+    if options.all and not kind.of_pieces:
+        things = tuple(dict.fromkeys((*(thing.value for thing in kind.things()), *things)))
+    if not things:
+        raise Unusable(["Nothing is chosen."], "Choose what you want to print.")
+    line = options.line if kind.has_line else ""
+    wanted = Wanted(things=things, at=house().clock(), line=line, dpi=options.dpi)
+    try:
+        return kind.ready(wanted, stock)
+    except TooSmall as too_small:
+        raise Unusable([str(too_small)], "Choose a larger label.") from None
+
+
+def _must_fit(ready: Ready) -> None:
+    try:
+        deque(ready.shapes, maxlen=0)
+    except TooSmall as too_small:
+        raise Unusable([str(too_small)], "Choose a larger label.") from None
 
 
 # ---- what the page shows ---------------------------------------------------------------------------------------------
@@ -102,56 +139,93 @@ def _stock(kind: Kind, options: PaperOptions) -> Stock:
 def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     """The page that asks; only stock that holds a usual label of the kind is offered."""
     things = kind.things()
-    picked = request.form.getlist("things") if request.form else request.args.getlist("ref")
-    kept = _kept(kind)
     offered, too_small = _offered(kind)
-    wanted = request.args.get("stock") or kept["stock"]
-    stock = next((one for one in offered if one.name == wanted), offered[0])
-    start_at = int(kept["start_at"]) if stock.name == kept["stock"] else 1
+    stock = _wanted_stock(kind, offered)
+    printer = _printer(stock)
+    line = request.form.get("line", house().store.read.studio().line)
+    sheet, refusal = _sheet(kind, things, stock, printer, line, refusal)
     return render_template(
         "paper_choose.html",
         kind=kind,
         things=things,
-        picked=picked,
-        back=url_for("paper.paper") if g.person.may(Right.MOVE) else url_for("pieces.mine"),
+        heaps=heaps(kind.name) if kind.of_pieces and not things else (),
+        picked=request.form.getlist("things") if request.form else request.args.getlist("ref"),
+        takes_all=request.form.get("all") == "yes",
+        back=_back(kind, things),
         stocks=[(one.name, one.name) for one in offered],
         too_small=too_small,
         stock=stock,
-        start_at=min(start_at, stock.per_page),
+        sheet=sheet,
+        printer=printer,
+        line=line,
         nudges=_nudges(),
-        dots=_DOTS,
-        kept=kept,
-        asked=[(name, value) for name, value in request.args.items(multi=True) if name != "stock"],
+        dots=DOTS,
         refusal=None if isinstance(refusal, BadForm) else refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )
 
 
+def _back(kind: Kind, things: Sequence[Thing]) -> tuple[str, str]:
+    """Where the page leads back to, and what that is called."""
+    if kind.of_pieces and len(things) == 1:
+        ref = things[0].value
+        slip = ref.startswith("W")
+        return url_for("pieces.slip", number=ref[1:]) if slip else url_for("pieces.piece", code=ref), ref
+    return url_for("paper.paper"), "Print desk"
+
+
+def _sheet(
+    kind: Kind, things: Sequence[Thing], stock: Stock, printer: Printer, line: str, refusal: Refusal | None
+) -> tuple[SheetShown | None, Refusal | None]:
+    """The first sheet as it would come out now, or why there is none."""
+    picked = tuple(thing.value for thing in things) if kind.of_pieces else tuple(_picked(things))
+    if not picked or refusal is not None:
+        return None, refusal
+    wanted = Wanted(things=picked, at=house().clock(), line=line if kind.has_line else "", dpi=printer.dpi)
+    try:
+        return sheet_shown(kind.ready(wanted, stock), stock, printer.start_at), None
+    except TooSmall as too_small:
+        return None, Unusable([str(too_small)], "Choose a larger label.")
+    except Unusable as unusable:
+        return None, unusable
+
+
+def _picked(things: Sequence[Thing]) -> list[str]:
+    """What of a list is to be printed as the form stands; before it was sent, the first as an example."""
+    known = [thing.value for thing in things]
+    if not request.form:
+        asked = request.args.getlist("ref")
+        return asked or known[:1]
+    typed = [line.strip() for text in request.form.getlist("things") for line in text.splitlines() if line.strip()]
+    return list(dict.fromkeys([*known, *typed])) if request.form.get("all") == "yes" else list(dict.fromkeys(typed))
+
+
 def _offered(kind: Kind) -> tuple[Sequence[Stock], Sequence[tuple[str, str]]]:
     """The stocks that hold this sort of label, and those that do not, each with what would not fit."""
-    reasons = {stock: refuses(kind.specimen, stock) for stock in kind.stocks}
+    reasons = {stock: kind.refuses(stock) for stock in kind.stocks(house().store.read.studio())}
     offered = [stock for stock, said in reasons.items() if not said]
     return offered, [(stock.name, "; ".join(said)) for stock, said in reasons.items() if said]
 
 
-def _kept(kind: Kind) -> dict[str, Any]:
-    """What was chosen now or the last time, for the fields of the form."""
-    if request.form:
-        sent = {name: request.form.get(name, usual) for name, usual in _USUAL.items()}
-        return sent | {"start_at": max(1, request.form.get("start_at", 1, type=int))}
-    kept: dict[str, dict[str, Any]] = session.get(_KEPT, {})
-    return _USUAL | kept.get("printer", {}) | kept.get(kind.name, {})
+def _wanted_stock(kind: Kind, offered: Sequence[Stock]) -> Stock:
+    wanted = request.form.get("stock") or request.args.get("stock") or stock_kept(kind.name)
+    return next((one for one in offered if one.name == wanted), offered[0])
 
 
-def _keep(kind: Kind, options: PaperOptions, next_label: int) -> None:
-    printer = {
-        "nudge_x": options.nudge_x,
-        "nudge_y": options.nudge_y,
-        "dpi": options.dpi or "",
-        "line": options.line or session.get(_KEPT, {}).get("printer", {}).get("line", ""),
-    }
-    mine = {"stock": options.stock, "start_at": next_label}
-    session[_KEPT] = session.get(_KEPT, {}) | {"printer": printer, kind.name: mine}
+def _printer(stock: Stock) -> Printer:
+    """How the stock is printed on: as the form says, as far as it can be, or as it was the last time."""
+    kept = printer_for(stock)
+    # The form still speaks of the labels that were in the printer when the page was shown.
+    if request.form and request.form.get("shown") == stock.name:
+        kept = Printer(
+            start_at=request.form.get("start_at", 1, type=int),
+            nudge_x=request.form.get("nudge_x", 0.0, type=float),
+            nudge_y=request.form.get("nudge_y", 0.0, type=float),
+            dpi=request.form.get("dpi", type=int),
+        )
+    dpi = kept.dpi if kept.dpi in {203, 300, 600} else None
+    start_at = min(max(1, kept.start_at), stock.per_page)
+    return Printer(start_at=start_at, nudge_x=kept.nudge_x, nudge_y=kept.nudge_y, dpi=dpi)
 
 
 def _nudges() -> list[tuple[str, str]]:

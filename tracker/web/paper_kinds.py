@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from flask import g, request
+from flask import g
 
+from printing import labels, tags
 from printing.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels import Label
-from printing.stock import CARD_PAPERS, STOCKS, Stock
+from printing.stock import CARD_PAPERS, Stock
 from printing.studio_labels import container_label
 from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
@@ -22,82 +24,126 @@ from tracker.domain.release_limits import Regime
 from tracker.forms.page_catalogue import containers_in_words
 from tracker.forms.page_outdoor import container_names
 from tracker.usecases import going_home, studio_papers
-from tracker.usecases.finding import find_row
+from tracker.usecases.finding import find_rows
+from tracker.usecases.label_stock import card_stocks, every_stock, label_stocks
+from tracker.usecases.print_jobs import TAGS
+from tracker.usecases.tags import tags_of
+from tracker.web.choosing import Thing, chosen_pieces
 from tracker.web.doors import house
 
 if TYPE_CHECKING:
-    from tracker.forms.page_paper import PaperOptions
-    from tracker.store.reading import PiecePage, PieceRow
+    from printing.shapes import Shape
+    from tracker.store.reading import PiecePage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What is to be printed: the things by what stands for them, the studio's line, and when.
+
+    `dpi` is the printer's dots, None when unknown; of `reprints` a tag had been printed before.
+    """
+
+    things: tuple[str, ...]
+    at: datetime
+    line: str = ""
+    dpi: int | None = None
+    reprints: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
-class Thing:
-    """One thing that can be printed: the text that stands for it in the form, its name, and a word about it."""
+class Ready:
+    """Labels to print: how many, and each one's shapes as they are asked for; `things` are named as the record does."""
 
-    value: str
-    name: str
-    note: str = ""
-    is_code: bool = False
+    things: tuple[str, ...]
+    count: int
+    shapes: Iterable[Sequence[Shape]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
-    """One kind of paper; `specimen` is a usual one, by which stock is offered.
+    """One kind of paper: the right to it, the stock it is offered on, and what it is made of.
 
-    `things` are the choices as the request stands, `labels` what is printed of those picked. A kind `of_pieces` is
-    printed from a piece's page or from Pickup; `may_type` lets names be typed, `has_line` asks for the studio's line.
+    `refuses` says what of a usual one would not fit on a stock. `things` are the choices as the request stands, `ready`
+    lays out those picked, and raises TooSmall at once or while its shapes are asked for. A kind is `of_pieces`, or
+    `may_type` names; `has_line` asks for the studio's line.
     """
 
     name: str
     title: str
     says: str
     right: Right
-    stocks: tuple[Stock, ...]
-    specimen: Label
+    stocks: Callable[[Studio], tuple[Stock, ...]]
+    refuses: Callable[[Stock], tuple[str, ...]]
     things: Callable[[], Sequence[Thing]]
-    labels: Callable[[PaperOptions, Stock], tuple[Label, ...]]
+    ready: Callable[[Wanted, Stock], Ready]
     of_pieces: bool = False
     may_type: bool = False
     has_line: bool = False
     caution: str = ""
 
 
+def _too_small_for(specimen: Label) -> Callable[[Stock], tuple[str, ...]]:
+    return lambda stock: labels.refuses(specimen, stock)
+
+
+def _laid_out(make: Callable[[Wanted, Stock], tuple[Label, ...]]) -> Callable[[Wanted, Stock], Ready]:
+    def ready(wanted: Wanted, stock: Stock) -> Ready:
+        made = make(wanted, stock)
+        return Ready(wanted.things, len(made), labels.laid_out(made, stock, wanted.dpi))
+
+    return ready
+
+
+# ---- tags --------------------------------------------------------------------------------------------------------
+
+
+def _tags(wanted: Wanted, stock: Stock) -> Ready:
+    address = house().settings.address
+    made = tags_of(house().store.read, wanted.things, g.person, address=address, reprints=wanted.reprints)
+    return Ready(tuple(tag.name for tag in made), len(made), tags.laid_out(made, stock, wanted.dpi))
+
+
+_TAGS = Kind(
+    name=TAGS,
+    title="Tags",
+    says="One for each piece: the code to copy onto its foot, whose it is, bars and a QR.",
+    right=Right.SEE_OWN,
+    stocks=label_stocks,
+    refuses=lambda stock: tags.refuses(stock, address_length=_longest_address()),
+    things=chosen_pieces,
+    ready=_tags,
+    of_pieces=True,
+)
+
+
+def _longest_address() -> int:
+    """How long the address in a tag's QR may get here."""
+    address = house().settings.address or house().store.read.studio().address
+    return len(f"{address.rstrip('/')}/slip/99999")
+
+
 # ---- what goes home --------------------------------------------------------------------------------------------------
 
 
-def _rows(refs: Sequence[str]) -> list[PieceRow]:
-    rows = [find_row(house().store.read, ref, g.person) for ref in dict.fromkeys(refs)]
-    if not rows:
-        raise Unusable(["No piece is chosen."], "Open a piece, or look it up at Pickup, and print from there.")
-    return rows
-
-
-def _pieces() -> Sequence[Thing]:
-    refs = request.form.getlist("things") if request.form else request.args.getlist("ref")
-    if number := request.args.get("maker", type=int):
-        g.person.must_be_allowed(Right.HAND_OVER)
-        refs += [row.ref for row in house().store.read.ready_for_pickup(number)]
-    return [Thing(row.ref, row.piece.what, row.maker, is_code=True) for row in _rows(refs)]
-
-
-def _pages(options: PaperOptions) -> tuple[Studio, list[PiecePage]]:
+def _pages(wanted: Wanted) -> tuple[Studio, list[PiecePage]]:
     reader = house().store.read
-    return reader.studio(), [reader.piece_page(row.piece.id) for row in _rows(options.things)]
+    rows = find_rows(reader, wanted.things, g.person)
+    return reader.studio(), [reader.piece_page(row.piece.id) for row in rows]
 
 
-def _cards(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
-    studio, pages = _pages(options)
-    return tuple(going_home.card_of(page, studio, options.line) for page in pages)
+def _cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(wanted)
+    return tuple(going_home.card_of(page, studio, wanted.line) for page in pages)
 
 
-def _stick_ons(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
-    studio, pages = _pages(options)
+def _stick_ons(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(wanted)
     return tuple(going_home.stick_on_of(page, studio) for page in pages)
 
 
-def _slips(options: PaperOptions, stock: Stock) -> tuple[Label, ...]:
-    studio, pages = _pages(options)
-    return going_home.slips_of(pages, studio, stock, at=house().clock(), dpi=options.dpi)
+def _slips(wanted: Wanted, stock: Stock) -> tuple[Label, ...]:
+    studio, pages = _pages(wanted)
+    return going_home.slips_of(pages, studio, stock, at=wanted.at, dpi=wanted.dpi)
 
 
 _CARD = care_card(
@@ -125,10 +171,10 @@ _HOME = (
         says="What the piece is, what was tested and what was not, and how to keep it. "
         "Decorative ware says so first and largest.",
         right=Right.SEE_OWN,
-        stocks=(*CARD_PAPERS, *STOCKS),
-        specimen=_CARD,
-        things=_pieces,
-        labels=_cards,
+        stocks=card_stocks,
+        refuses=_too_small_for(_CARD),
+        things=chosen_pieces,
+        ready=_laid_out(_cards),
         of_pieces=True,
         has_line=True,
     ),
@@ -138,10 +184,10 @@ _HOME = (
         says="To stick where everybody sees it, on ware that is not for food or drink. "
         "The base is marked for good as well.",
         right=Right.SEE_OWN,
-        stocks=STOCKS,
-        specimen=_STICK_ON,
-        things=_pieces,
-        labels=_stick_ons,
+        stocks=label_stocks,
+        refuses=_too_small_for(_STICK_ON),
+        things=chosen_pieces,
+        ready=_laid_out(_stick_ons),
         of_pieces=True,
         caution=f"On the base: “{going_home.BASE_WORDS}”, fired on or cut in, in letters at least 3.2 mm high; "
         "or a hole through it.",
@@ -151,10 +197,10 @@ _HOME = (
         title="Pickup slip",
         says="Which pieces went to whom and on which day, with a line to sign.",
         right=Right.HAND_OVER,
-        stocks=(*CARD_PAPERS, *STOCKS),
-        specimen=pickup_slips(_SLIP_OF_ONE, CARD_PAPERS[0])[0],
-        things=_pieces,
-        labels=_slips,
+        stocks=card_stocks,
+        refuses=_too_small_for(pickup_slips(_SLIP_OF_ONE, CARD_PAPERS[0])[0]),
+        things=chosen_pieces,
+        ready=_laid_out(_slips),
         of_pieces=True,
     ),
 )
@@ -166,8 +212,8 @@ def _shelves() -> Sequence[Thing]:
     return [Thing(name, name) for name in house().store.read.places()]
 
 
-def _shelf_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
-    return tuple(studio_papers.shelf(name) for name in _some(options.things, "shelf"))
+def _shelf_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
+    return tuple(studio_papers.shelf(name) for name in _some(wanted.things, "shelf"))
 
 
 def _glazes() -> Sequence[Thing]:
@@ -180,9 +226,9 @@ def _glazes() -> Sequence[Thing]:
     ]
 
 
-def _bucket_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+def _bucket_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     known = house().store.read.catalogue()
-    names = _some(options.things, "glaze")
+    names = _some(wanted.things, "glaze")
     return tuple(studio_papers.bucket(known.glaze(name), known.practice.regime) for name in names)
 
 
@@ -191,9 +237,9 @@ def _kilns() -> Sequence[Thing]:
     return [Thing(kiln.name, kiln.name, kiln.place) for kiln in known.kilns.values() if not kiln.retired]
 
 
-def _kiln_cards(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+def _kiln_cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     studio = house().store.read.studio()
-    names = _some(options.things, "kiln")
+    names = _some(wanted.things, "kiln")
     return tuple(studio_papers.kiln_door(studio.catalogue.kiln(name), studio) for name in names)
 
 
@@ -202,10 +248,10 @@ def _staff() -> Sequence[Thing]:
     return [Thing(str(one.id), one.name, str(one.role)) for one in everybody if one.role is not Role.STUDENT]
 
 
-def _badges(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
+def _badges(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     reader = house().store.read
     staff = {str(one.id): one for one in reader.people() if one.role is not Role.STUDENT}
-    numbers = _some(options.things, "person")
+    numbers = _some(wanted.things, "person")
     if strangers := [number for number in numbers if number not in staff]:
         raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")
     return tuple(studio_papers.staff_badge(staff[number], reader.studio()) for number in numbers)
@@ -223,8 +269,8 @@ def _containers() -> Sequence[Thing]:
     return [Thing(name, name, named[name]) for name in sorted(named)]
 
 
-def _container_labels(options: PaperOptions, _: Stock) -> tuple[Label, ...]:
-    return tuple(container_label(name, "") for name in _some(options.things, "container"))
+def _container_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
+    return tuple(container_label(name, "") for name in _some(wanted.things, "container"))
 
 
 _ALIKE = 6
@@ -265,10 +311,10 @@ _STUDIO = (
         title="Shelf labels",
         says="For shelves and ware boards: scan one on Scan and move, then the pieces, and they stand there.",
         right=Right.MOVE,
-        stocks=(*STOCKS, *CARD_PAPERS),
-        specimen=studio_papers.shelf("rack 3"),
+        stocks=every_stock,
+        refuses=_too_small_for(studio_papers.shelf("rack 3")),
         things=_shelves,
-        labels=_shelf_labels,
+        ready=_laid_out(_shelf_labels),
         may_type=True,
     ),
     Kind(
@@ -276,10 +322,10 @@ _STUDIO = (
         title="Glaze bucket labels",
         says="Cones with temperatures, food standing and metals; scan one on the page where a piece is glazed.",
         right=Right.MOVE,
-        stocks=(*STOCKS, *CARD_PAPERS),
-        specimen=studio_papers.bucket(_SLATE, Regime.US_FDA),
+        stocks=every_stock,
+        refuses=_too_small_for(studio_papers.bucket(_SLATE, Regime.US_FDA)),
         things=_glazes,
-        labels=_bucket_labels,
+        ready=_laid_out(_bucket_labels),
         caution="A laboratory test, not this label, says whether ware is fit for food. "
         "The supplier's safety sheet comes first.",
     ),
@@ -288,20 +334,20 @@ _STUDIO = (
         title="Kiln door cards",
         says="What a kiln fires, with cones and temperatures, what must never go in, and the cautions.",
         right=Right.FIRE,
-        stocks=(*CARD_PAPERS, *STOCKS),
-        specimen=_DOOR,
+        stocks=card_stocks,
+        refuses=_too_small_for(_DOOR),
         things=_kilns,
-        labels=_kiln_cards,
+        ready=_laid_out(_kiln_cards),
     ),
     Kind(
         name="containers",
         title="Container numbers",
         says="A1, B2 … as outdoor sessions call them, to be read from the tongs.",
         right=Right.FIRE,
-        stocks=(*STOCKS, *CARD_PAPERS),
-        specimen=container_label("A1", ""),
+        stocks=every_stock,
+        refuses=_too_small_for(container_label("A1", "")),
         things=_containers,
-        labels=_container_labels,
+        ready=_laid_out(_container_labels),
         may_type=True,
         caution="Paper burns: put it on a stake beside the container, or paint its number on.",
     ),
@@ -310,12 +356,12 @@ _STUDIO = (
         title="Staff badges",
         says="Name and role. The bars say the name, by which Pickup finds a person's pieces; they sign nobody in.",
         right=Right.PEOPLE,
-        stocks=(*STOCKS, *CARD_PAPERS),
-        specimen=studio_papers.staff_badge(_SOMEBODY, _EMPTY),
+        stocks=every_stock,
+        refuses=_too_small_for(studio_papers.staff_badge(_SOMEBODY, _EMPTY)),
         things=_staff,
-        labels=_badges,
+        ready=_laid_out(_badges),
     ),
 )
 
-KINDS: dict[str, Kind] = {kind.name: kind for kind in (*_STUDIO, *_HOME)}
+KINDS: dict[str, Kind] = {kind.name: kind for kind in (_TAGS, *_STUDIO, *_HOME)}
 """Every kind of paper by the name in its address."""

@@ -1,0 +1,87 @@
+/* The print desk: the sheet is drawn again as soon as something else is chosen, and a long making shows how far it is. */
+"use strict";
+
+const desk = document.querySelector("form[data-desk]");
+let asked = 0;
+
+/** Draw the sheet as the form stands now, and put it in the place of the one that is shown. */
+async function drawAgain() {
+  const mine = ++asked;
+  const button = desk.querySelector("[data-look]");
+  const focused = document.activeElement?.name === "start_at" ? document.activeElement.value : null;
+  try {
+    const answer = await fetch(button.formAction, { method: "POST", body: new URLSearchParams(new FormData(desk)) });
+    if (!answer.ok || mine !== asked) return;
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const drawn = page.querySelector("[data-sheet]");
+    if (!drawn || mine !== asked) return;
+    desk.querySelector("[data-sheet]").replaceWith(drawn);
+    desk.querySelector("[name=shown]").value = page.querySelector("[name=shown]").value;
+    desk.querySelector("[data-look]").hidden = true;
+    if (focused) desk.querySelector(`[name=start_at][value="${focused}"]`)?.focus();
+  } catch {
+    // Without a network the last picture stays, and the button draws it later.
+    desk.querySelector("[data-look]").hidden = false;
+  }
+}
+
+if (desk) {
+  desk.querySelector("[data-look]").hidden = true;
+  desk.addEventListener("change", drawAgain);
+}
+
+// ---- a long printing ----------------------------------------------------------------------------------------------
+
+const making = document.querySelector("[data-making]");
+
+/** Make the PDF and say how many labels are done; what follows the empty line is the PDF. */
+async function make() {
+  const bar = making.querySelector("progress");
+  const words = making.querySelector("[data-progress-words]");
+  const many = Number(making.dataset.labels);
+  bar.hidden = words.hidden = false;
+  const answer = await fetch(making.dataset.making);
+  if (!answer.ok) throw new Error(answer.statusText);
+  const reader = answer.body.getReader();
+  const parts = [];
+  let head = "";
+  let isPdf = false;
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (done) break;
+    if (isPdf) {
+      parts.push(value);
+      continue;
+    }
+    // Bytes of a PDF are no text, so each is read as one character of the same number.
+    head += Array.from(value, (byte) => String.fromCharCode(byte)).join("");
+    const end = head.startsWith("\n") ? 0 : head.indexOf("\n\n") + 1;
+    const lines = (end > 0 || head.startsWith("\n") ? head.slice(0, end) : head).trim().split("\n");
+    bar.value = Number(lines[lines.length - 1]) || bar.value;
+    words.textContent = `${bar.value} of ${many} labels made`;
+    if (end > 0 || head.startsWith("\n")) {
+      isPdf = true;
+      parts.push(Uint8Array.from(head.slice(end + 1), (letter) => letter.charCodeAt(0)));
+    }
+  }
+  bar.value = many;
+  words.textContent = `All ${many} labels are made.`;
+  return new Blob(parts, { type: "application/pdf" });
+}
+
+if (making && Number(making.dataset.labels) > 200) {
+  const open = making.querySelector("[data-open]");
+  open.addEventListener("click", async (event) => {
+    event.preventDefault();
+    if (open.dataset.busy) return;
+    open.dataset.busy = "yes";
+    try {
+      window.location.assign(URL.createObjectURL(await make()));
+    } catch {
+      // Whatever kept it from being told, the PDF itself is at the link.
+      window.location.assign(open.href);
+    } finally {
+      delete open.dataset.busy;
+    }
+  });
+}
