@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from enum import Enum
 from functools import lru_cache
 
-from printing.faces import measure, printable, shortened
+from printing.faces import is_mark, measure, printable, shortened
 from printing.pdf import glyph_widths
+from printing.scripts import script_of
 from printing.shapes import CAP_HEIGHT, CODE_ASCENT, CODE_DESCENT, Edges, Face, Ink, Shape, Text, moved
 
 SCREEN_SIZE = 12.0
@@ -56,9 +57,15 @@ def words(
 
 @lru_cache(maxsize=16384)
 def lettered(text: str, face: Face) -> str:
-    """`text` in the letters that `face` has; empty when it has none of them."""
+    """`text` in the letters that `face`, or the face of another script, has; empty when there is none of them."""
     known = glyph_widths(face)
-    return "".join(letter for letter in printable(text) if ord(letter) in known).strip()
+    return "".join(
+        letter for letter in printable(text) if ord(letter) in known or _is_of_another_script(letter)
+    ).strip()
+
+
+def _is_of_another_script(letter: str) -> bool:
+    return is_mark(letter) or bool(script_of(letter))
 
 
 def wrapped_freely(text: str, face: Face, room: float) -> tuple[str, ...]:
@@ -76,7 +83,7 @@ def wrapped_freely(text: str, face: Face, room: float) -> tuple[str, ...]:
 def _broken(word: str, face: Face, room: float) -> list[str]:
     parts = [""]
     for letter in word:
-        if parts[-1] and measure(parts[-1] + letter, face) > room:
+        if parts[-1] and not is_mark(letter) and measure(parts[-1] + letter, face) > room:
             parts.append("")
         parts[-1] += letter
     return parts

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import struct
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
@@ -15,6 +16,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from printing.bars import Row
+from printing.scripts import Run, advance_of, font_file, runs_of
 from printing.shapes import (
     CAP_HEIGHT,
     TRIANGLE,
@@ -73,12 +75,62 @@ def glyph_widths(face: Face) -> Mapping[int, float]:
 
 @lru_cache(maxsize=1024)
 def left_bearing(character: str, face: Face) -> float:
-    """The blank before the ink of a letter, in parts of the type size (read from the face's hmtx table)."""
+    """The blank before the ink of a letter, in parts of the type size (read from the face's hmtx table).
+
+    Of a letter that the face itself lacks nobody asks to the tenth of a millimetre, so it has none.
+    """
     font = _font(face).face
-    glyph = font.charToGlyph[ord(character)]
+    glyph = font.charToGlyph.get(ord(character))
+    if glyph is None:
+        return 0.0
     table: bytes = font.get_table("hmtx")  # type: ignore[no-untyped-call]  # the library leaves it untyped
     bearing: int = struct.unpack_from(">h", table, 4 * glyph + 2)[0]
     return bearing / int(font.unitsPerEm)
+
+
+_Piece = tuple[str, str, float]
+"""A font's name in the document, the operator that shows a string, and how far it is raised in parts of the size."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A text in pieces, with what goes before and after them."""
+
+    pieces: tuple[_Piece, ...]
+    before: str = ""
+    after: str = ""
+
+
+@lru_cache(maxsize=32)
+def _other_font(script: str) -> TTFont:
+    """The face of another script, read the first time that somebody has such a name."""
+    font = TTFont(f"other-{script}", BytesIO(font_file(script)))
+    pdfmetrics.registerFont(font)
+    return font
+
+
+_PRIVATE, _LAST_PRIVATE = 0xE000, 0xF8FF
+
+
+def _stand_in(font: TTFont, glyph: int) -> tuple[str, float]:
+    """A character that stands for a glyph in subsets of its font, and the glyph's width in parts of the type size.
+
+    A glyph that joins or changes letters has no character of its own, and gets one of those kept for private use.
+    """
+    face = font.face
+    characters: Mapping[int, list[int]] = face.glyphToChar  # type: ignore[attr-defined]  # the stubs leave it out
+    point = characters[glyph][0] if glyph in characters else _PRIVATE + glyph
+    if glyph not in characters and face.charToGlyph.get(point) != glyph:
+        if point > _LAST_PRIVATE or point in face.charToGlyph:
+            raise ValueError(f"{font.fontName} has no room to show its glyph {glyph}.")
+        face.charWidths[point] = round(1000 * advance_of(font.fontName.removeprefix("other-"), glyph))
+        face.charToGlyph[point] = glyph
+    return chr(point), face.charWidths[point] / 1000
+
+
+def _risen(said: str, rise: float) -> str:
+    """A string that is raised by so much, and what follows not."""
+    return f"{rise:.3f} Ts {said} 0 Ts" if rise else said
 
 
 class Paper:
@@ -103,7 +155,7 @@ class Paper:
         self._canvas.setCreator("")
         # A viewer that knows the word does not fit the page to the paper by itself (PDF 1.6).
         self._canvas.setViewerPreference("PrintScaling", "None")
-        self._words: dict[tuple[Face, str], tuple[tuple[str, str], ...]] = {}
+        self._words: dict[tuple[Face, str], _Said] = {}
 
     def turn_page(self) -> None:
         """End this page and begin the next."""
@@ -132,18 +184,54 @@ class Paper:
         x, y = self._point(left + text.x, top + text.y)
         size = text.size * POINTS
         said = self._words.get((text.face, text.text)) or self._say(text.face, text.text)
-        runs = [f"{font} {size:.3f} Tf {said_in} Tj" for font, said_in in said]
-        return f"1 0 0 1 {x:.3f} {y:.3f} Tm {' '.join(runs)}"
+        runs = [f"{font} {size:.3f} Tf {_risen(said_in, rise * size)}" for font, said_in, rise in said.pieces]
+        return f"1 0 0 1 {x:.3f} {y:.3f} Tm {said.before}{' '.join(runs)}{said.after}"
 
-    def _say(self, face: Face, text: str) -> tuple[tuple[str, str], ...]:
-        """A text as (font name, hexadecimal string) for this document; kept, since names and clays come again."""
-        font, document = _font(face), self._canvas._doc  # type: ignore[attr-defined] # noqa: SLF001 - reportlab's recipe for subset fonts
-        said = tuple(
-            (font.getSubsetInternalName(subset, document), f"<{bytes(chunk).hex()}>")
-            for subset, chunk in font.splitString(text, document)
-        )
+    def _say(self, face: Face, text: str) -> _Said:
+        """A text as this document says it; kept, since names and clays come again."""
+        own = glyph_widths(face)
+        if all(ord(character) in own for character in text):
+            said = _Said(tuple(self._own(face, text)))
+        else:
+            runs = runs_of(text, own)
+            pieces = tuple(
+                piece for run in runs for piece in (self._shaped(run) if run.script else self._own(face, run.text))
+            )
+            # Letters that were joined are found and copied as they were written (ISO 32000-1, 14.9.4). What is read
+            # from the right is left as it stands: readers turn it around by themselves, and would turn this as well.
+            actual = "" if any(run.from_right for run in runs) else text.encode("utf-16-be").hex()
+            said = _Said(pieces, f"/Span <</ActualText <feff{actual}>>> BDC ", " EMC") if actual else _Said(pieces)
         self._words[face, text] = said
         return said
+
+    def _own(self, face: Face, text: str) -> Iterator[_Piece]:
+        font, document = _font(face), self._canvas._doc  # type: ignore[attr-defined] # noqa: SLF001 - reportlab's recipe for subset fonts
+        for subset, chunk in font.splitString(text, document):
+            yield font.getSubsetInternalName(subset, document), f"<{bytes(chunk).hex()}> Tj", 0.0
+
+    def _shaped(self, run: Run) -> Iterator[_Piece]:
+        """Glyphs of another script, each moved to its place; a new piece where the subset or the height changes."""
+        font, document = _other_font(run.script), self._canvas._doc  # type: ignore[attr-defined] # noqa: SLF001 - as above
+        here: tuple[str, float] | None = None
+        said: list[str] = []
+        owed = 0.0
+        for glyph in run.glyphs:
+            character, wide = _stand_in(font, glyph.number)
+            ((subset, chunk),) = font.splitString(character, document)
+            there = (font.getSubsetInternalName(subset, document), glyph.up)
+            if here is not None and there != here:
+                yield here[0], f"[{' '.join(said)}] TJ", here[1]
+                said = []
+            here = there
+            # TJ moves back by thousandths of the size.
+            if moved := round(1000 * (owed + glyph.right), 2):
+                said.append(f"{-moved:g}")
+            said.append(f"<{bytes(chunk).hex()}>")
+            owed = glyph.advance - glyph.right - wide
+        if here is not None:
+            if moved := round(1000 * owed, 2):
+                said.append(f"{-moved:g}")
+            yield here[0], f"[{' '.join(said)}] TJ", here[1]
 
     def _symbol(self, symbol: Symbol, left: float, top: float) -> str:
         """One path in whole modules under one transform, so that no bar is rounded by itself."""

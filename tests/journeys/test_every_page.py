@@ -9,6 +9,7 @@ from datetime import timedelta
 import pytest
 from flask import Flask
 
+from printing.stock import STOCKS
 from tests.journeys.looking import faults
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.photographed import photographed
@@ -36,6 +37,7 @@ from tracker.usecases import (
     pickup,
     pieces,
     questions,
+    tags,
 )
 
 VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
@@ -51,9 +53,15 @@ PAGES: dict[str, tuple[str, ...]] = {
     "pieces.piece": ("/p/{bisqued}", "/p/{glazed}", "/p/{queued}", "/p/{fired}", "/p/{lost}"),
     "known.known": ("/p/{bisqued}/known", "/p/{glazed}/known?foot=wiped", "/p/{queued}/known"),
     "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?show=refuse", "/p/{queued}/glaze"),
-    "tags.choose": ("/paper/tags?ref={queued}",),
     "paper.paper": ("/paper",),
+    "stock.stock": ("/paper/stock",),
+    "stock.alignment": ("/paper/alignment", "/paper/alignment?stock=Roll,+57+x+32+mm"),
+    "printed.jobs": ("/printed",),
+    "printed.job": ("/printed/{printed}",),
     "paper.choose": (
+        "/paper/tags",
+        "/paper/tags?ref={queued}",
+        "/paper/tags?ref={queued}&ref={fired}&stock=Roll,+57+x+32+mm",
         "/paper/shelves",
         "/paper/buckets",
         "/paper/kiln-doors",
@@ -124,6 +132,7 @@ LEADS_ON = {"signing_in.first_page", "static"}
 FILES = {
     *("photos.picture", "catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"),
     *("sessions.sheet", "running.story", "running.worker"),
+    *("printed.pdf", "printed.make", "stock.crosses"),
 }
 
 
@@ -174,6 +183,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
         "lost": _lost(visits),
         "loading": loading,
         "planned": _planned(visits),
+        "printed": tags.print_tags(store, asked_by(INES), [fired_of_ines], tags.Sheet(stock=STOCKS[0])).job,
         "lit": _lit(visits),
         "bisque": bisque,
     }
@@ -274,8 +284,11 @@ def _rights() -> dict[str, Right | str]:
         "pieces.piece": Right.SEE_OWN,
         "pieces.glazing": Right.WORK_ON,
         "known.known": Right.WORK_ON,
-        "tags.choose": Right.SEE_OWN,
-        "paper.paper": Right.MOVE,
+        "stock.stock": Right.CATALOGUE,
+        "stock.alignment": Right.SEE_OWN,
+        "printed.jobs": Right.SEE_OWN,
+        "printed.job": Right.SEE_OWN,
+        "paper.paper": Right.SEE_OWN,
         "paper.choose": Right.SEE_OWN,
         "scanning.scan": Right.MOVE,
         "waiting.waiting": Right.MOVE,

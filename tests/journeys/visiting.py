@@ -202,12 +202,12 @@ def made_pdf(page: Page) -> bytes:
         arrived.append(answer.body())
         route.fulfill(status=204)
 
-    page.route("**/tags/print", take)
+    page.route("**/paper/tags", take)
     page.get_by_role("button", name="Make the PDF").click()
     until = time.monotonic() + 15
     while not arrived and time.monotonic() < until:
         page.wait_for_timeout(20)
-    page.unroute("**/tags/print")
+    page.unroute("**/paper/tags")
     return arrived[0]
 
 

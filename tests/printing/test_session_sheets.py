@@ -87,7 +87,7 @@ def test_a_session_stands_on_one_page_or_two_with_all_that_belongs_on_it(
     for piece in pieces_of(sheet):
         assert all(part in everything for part in (piece.code, piece.glaze, piece.warning))
         assert piece.container in everything
-        assert piece.maker in everything or piece.maker == "李明"
+        assert piece.maker in everything
     assert all(f"Round {place} of {len(counts)} " in everything for place in range(1, len(counts) + 1))
     assert all(value in told[0] for _, value in (*CREW, *FACTS))
     for page in drawn:
@@ -205,10 +205,10 @@ def test_a_box_has_room_for_a_hand_in_a_glove(counts: tuple[int, ...], high: flo
         assert min(one.height for one in boxes if one.width < 100) >= high - 1e-6
 
 
-@pytest.mark.parametrize("name", ["李明", "محمد", "אבג", "🏺", ""])
+@pytest.mark.parametrize("name", ["🏺", "\U00012000", "\u202e", ""])
 def test_a_name_in_letters_the_face_lacks_is_looked_up_on_the_page(name: str) -> None:
     piece = a_piece(1, maker=name, warning=name, container=name, glaze=name, what=name)
-    sheet = replace(a_session((1,)), rounds=(replace(a_round(0), pieces=(piece,)),), crew=(("pulls", name or "محمد"),))
+    sheet = replace(a_session((1,)), rounds=(replace(a_round(0), pieces=(piece,)),), crew=(("pulls", name or "🏺"),))
 
     (text,) = written(sheet)
 
