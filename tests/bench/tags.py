@@ -1,5 +1,8 @@
-"""How fast full tags are printed, beside reportlab's own widget that draws no more than the bars."""
+"""How fast full tags are printed beside reportlab's own widget that draws the bars alone, and how large they are."""
 
+import subprocess
+import sys
+from functools import cache
 from io import BytesIO
 from time import perf_counter
 
@@ -15,7 +18,9 @@ from printing.tags import Tag, lay_out, tags_pdf
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 HOW_MANY = 1050
 ROUNDS = 5
-FLOOR = 0.5
+FLOOR = 0.6
+MOST_BYTES = 700
+TERM, MOST_MEGABYTES = 3_000, 200
 
 _LETTERS = "234 57ACDEFGHJKLMNPRTVXY".replace(" ", "")
 _MAKERS = ("Mira T.", "Ines P.", "Tomas R.", "Asa L.", "Jo V.", "Bartholomew-Alexander Q.", "Řehoř Ł.")
@@ -62,8 +67,8 @@ def bars_by_the_widget(lines: list[tuple[str, list[Shape]]], stock: Stock) -> by
     return out.getvalue()
 
 
-def measure() -> list[tuple[str, float, float]]:
-    """The rate of full tags in parts of the widget's rate, best of several turns taken in one run."""
+def measure() -> list[tuple[str, float, float, str]]:
+    """The rate of full tags in parts of the widget's rate, best of several turns in one run; their size; the memory."""
     tags = many_tags()
     lines = [(tag.name, list(lay_out(tag, SHEET))) for tag in tags]
     pdfmetrics.getFont("next-bold")
@@ -75,4 +80,25 @@ def measure() -> list[tuple[str, float, float]]:
         begun = perf_counter()
         bars_by_the_widget(lines, SHEET)
         theirs.append(perf_counter() - begun)
-    return [("full tags against reportlab's widget for bars alone", min(theirs) / min(ours), FLOOR)]
+    return [
+        ("full tags against reportlab's widget for bars alone", min(theirs) / min(ours), FLOOR, "at least"),
+        ("bytes of a full tag in a term's PDF", term_in_its_own_process()[0], MOST_BYTES, "at most"),
+        (f"megabytes of a process that prints {TERM} tags", term_in_its_own_process()[1], MOST_MEGABYTES, "at most"),
+    ]
+
+
+_TERM = """
+import resource, sys
+from tests.bench.tags import SHEET, TERM, many_tags
+from printing.tags import tags_pdf
+pdf = tags_pdf(many_tags(TERM), SHEET)
+print(len(pdf) / TERM, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+@cache
+def term_in_its_own_process() -> tuple[float, float]:
+    """Bytes a tag of a term's tags in one PDF, and the most memory that a fresh process took for them, in MB."""
+    done = subprocess.run([sys.executable, "-c", _TERM], capture_output=True, text=True, check=True)
+    size, memory = map(float, done.stdout.split())
+    return size, memory
