@@ -6,6 +6,7 @@ import itertools
 import os
 import shutil
 import sqlite3
+from collections import Counter
 from collections.abc import Callable, Generator, Iterator
 from contextlib import closing
 from pathlib import Path
@@ -37,6 +38,9 @@ if TYPE_CHECKING:
 settings.register_profile("house", deadline=None, print_blob=True, derandomize=ON_CI)
 settings.load_profile("house")
 
+CASES_MEASURED = 4
+"""So many cases of one test are measured; the others go the same ways with other values."""
+
 CHROMIUM_WORDS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 
 
@@ -45,12 +49,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Whoever asks for the browser is a browser test, marked or not; and what takes long begins first.
 
     Measuring what a test reaches doubles its time. So what was reached before is not measured again: what hundreds of
-    drawn examples or thousands of steps go through, and the store's twins on the second engine outside its own room.
+    drawn examples or thousands of steps go through, the store's twins on the second engine outside its own room, and
+    of a test with many cases all but the first few.
     """
+    seen: Counter[str] = Counter()
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
-        if _repeats(item):
+        cases = item.nodeid.partition("[")[0] + ("postgresql" if "postgresql" in item.nodeid else "")
+        seen[cases] += 1
+        if _repeats(item) or seen[cases] > CASES_MEASURED:
             item.add_marker("no_cover")
     items.sort(key=lambda item: item.get_closest_marker("slow") is None)
 

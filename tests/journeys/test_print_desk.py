@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from tests.journeys.visiting import PHONE, TABLET, made_pdf, read_back
@@ -71,6 +72,6 @@ def test_a_long_printing_shows_how_far_it_is_and_opens_its_pdf(visits: Visits) -
     page.get_by_role("button", name="Make the PDF").click()
     page.get_by_role("heading", level=1, name="230").wait_for()
     page.get_by_role("link", name="Open the PDF").click()
-    page.wait_for_url("blob:*")
+    page.wait_for_url(re.compile("^blob:"), wait_until="commit")
 
     assert visits.store.read.papers.jobs()[0].order.labels == 230

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ from tests.printing.test_studio_labels import SLATE
 from tests.printing.thousands import HEADS
 
 Ink = NDArray[np.bool_]
+Case = TypeVar("Case")
 
 FIELDS = {
     "short": ("Mira T.", "tall cup"),
@@ -42,8 +44,8 @@ FIELDS = {
 SHADE = 128
 """Darker than this a dot burns."""
 
-EDGE = 1.0
-"""Millimetres along a label's edge that stay white."""
+EDGE = 0.5
+"""Millimetres along a label's edge that stay white, though marks over letters lean into its margin."""
 
 
 def tags_with_all_fields() -> list[Tag]:
@@ -81,6 +83,11 @@ def symbols_on(ink: Ink) -> list[Symbol]:
         is_bars = one.format == zxingcpp.BarcodeFormat.Code128
         found.append(Symbol(one.text, is_bars, min(xs), min(ys), max(xs), max(ys)))
     return found
+
+
+def some_of(cases: Sequence[Case], dpi: int) -> Sequence[Case]:
+    """All cases for the coarsest head, on which room is scarcest; of finer ones, which take longest, every fourth."""
+    return cases if dpi == min(HEADS) else cases[dpi // 100 % 4 :: 4]
 
 
 def labels_drawn(pdf: bytes, stock: Stock, count: int, dpi: int) -> Iterator[Ink]:
@@ -150,9 +157,10 @@ def test_a_tag_of_any_fields_keeps_to_its_label_and_its_symbols_are_true(stock: 
     if reasons := refuses(stock, dots_per_inch=dpi):
         assert all(reasons)
         return
-    drawn = labels_drawn(tags_pdf(TAGS, stock, dpi=dpi), stock, len(TAGS), dpi)
+    tags = some_of(TAGS, dpi)
+    drawn = labels_drawn(tags_pdf(tags, stock, dpi=dpi), stock, len(tags), dpi)
 
-    for tag, ink in zip(TAGS, drawn, strict=True):
+    for tag, ink in zip(tags, drawn, strict=True):
         must_keep_its_edge(ink, dpi)
         found = {symbol.text: symbol for symbol in symbols_on(ink)}
         assert set(found) == {tag.name, tag.address}
@@ -176,7 +184,8 @@ def labels_with_all_fields() -> list[Label]:
 @pytest.mark.parametrize("dpi", HEADS)
 @pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_studio_label_of_any_fields_keeps_to_its_label_and_its_bars_are_true(stock: Stock, dpi: int) -> None:
-    labels: Sequence[Label] = [label for label in labels_with_all_fields() if not refuses_label(label, stock, dpi)]
+    every = some_of(labels_with_all_fields(), dpi)
+    labels: Sequence[Label] = [label for label in every if not refuses_label(label, stock, dpi)]
     if not labels:
         assert refuses_label(shelf_label("rack 3", "S.rack 3"), stock, dpi)
         return
