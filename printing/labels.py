@@ -19,8 +19,8 @@ from printing.shapes import TRIANGLE, Face, Ink, Picture, Rule, Shape, Symbol, T
 from printing.sheets import sheets_pdf
 from printing.stock import Stock, TooSmall
 
-SIZES = tuple(half / 2 * POINT for half in range(24, 11, -1))
-"""The label's type sizes that are tried, from 12 down to 6 points."""
+SIZES = tuple(half / 2 * POINT for half in range(36, 11, -1))
+"""The label's type sizes that are tried, from 18 down to 6 points."""
 
 COMFORTABLE = 8.0 * POINT
 """Type that is read at arm's length; for its sake bars may be narrower."""
@@ -105,12 +105,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Label:
-    """What one label says, from top to foot, with the text of its bars; `kind` is how a refusal calls it."""
+    """What one label says, from top to foot, with the text of its bars; `kind` is how a refusal calls it.
+
+    Its type is at most `largest`, in mm, but for the part that grows.
+    """
 
     kind: str
     parts: tuple[Part, ...]
     bar: str = ""
     most_growth: float = 9.0
+    largest: float = 12.0 * POINT
 
     @property
     def optional(self) -> int:
@@ -156,7 +160,7 @@ def lay_out(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tup
     """The label's shapes on `stock`; `NoRoom` names what it cannot hold."""
     frames = tuple(_frames(label, stock, dots_per_inch))
     for count in range(label.optional + 1):
-        fit = _best(label.without(count), frames)
+        fit = _best(label.without(count), frames, label.largest)
         if fit is not None:
             return tuple(_drawn(_grown(fit, label.most_growth)))
     raise NoRoom(stock, label.kind, _reasons(label, stock, frames))
@@ -248,14 +252,14 @@ def _modules(dots_per_inch: int | None) -> tuple[float, ...]:
     )
 
 
-def _best(parts: tuple[Part, ...], frames: tuple[_Frame, ...]) -> _Fit | None:
+def _best(parts: tuple[Part, ...], frames: tuple[_Frame, ...], largest: float) -> _Fit | None:
     """The parts in the first frame that holds them in comfortable type, else in the one that holds them in the largest.
 
     None when no frame holds them.
     """
     best = None
     for frame in frames:
-        fit = _largest(parts, frame)
+        fit = _largest(parts, frame, largest)
         if fit is None:
             continue
         if fit.size >= COMFORTABLE:
@@ -265,12 +269,12 @@ def _best(parts: tuple[Part, ...], frames: tuple[_Frame, ...]) -> _Fit | None:
     return best
 
 
-def _largest(parts: tuple[Part, ...], frame: _Frame) -> _Fit | None:
+def _largest(parts: tuple[Part, ...], frame: _Frame, largest: float) -> _Fit | None:
     """The parts in the largest type in which they stand in the frame, the growing one shrunk if it must be."""
     if not _fits(_Fit(frame, SIZES[-1], SHRINKS[-1], parts)):
         return None
     for growth in SHRINKS:
-        for size in SIZES:
+        for size in (one for one in SIZES if one <= largest):
             fit = _Fit(frame, size, growth, parts)
             if _fits(fit):
                 return fit

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from printing.labels import Label, Part
+from printing.lettering import POINT
 from printing.shapes import Face, Ink
 
 UNREADABLE = "its name: see the list of papers"
@@ -71,7 +72,7 @@ class KilnDoor:
 
 def kiln_card(door: KilnDoor) -> Label:
     """What the kiln fires and what must never go in, large, and the cautions under it."""
-    return Label(kind="a kiln door card", parts=tuple(_door_parts(door)), most_growth=2.0)
+    return Label(kind="a kiln door card", parts=tuple(_door_parts(door)), most_growth=2.0, largest=18 * POINT)
 
 
 def _door_parts(door: KilnDoor) -> Iterator[Part]:

@@ -39,15 +39,16 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 
     if sum(map(bool, (refs, firing, stage))) != 1:
         raise click.UsageError("Give either pieces, or --firing, or --stage.")
-    sheet = Sheet(
-        stock=_stock(name, start_at),
-        start_at=start_at,
-        nudge_mm=_nudge(nudge),
-        dpi=int(dpi) if dpi else None,
-        address=house.settings.address,
-    )
+    moved = _nudge(nudge)
     # The file is opened first: a tag that could not be written must not count as printed.
     with house.store() as store, new_or_as_before(out) as file:
+        sheet = Sheet(
+            stock=_stock(store, name, start_at),
+            start_at=start_at,
+            nudge_mm=moved,
+            dpi=int(dpi) if dpi else None,
+            address=house.settings.address,
+        )
         chosen = refs or _refs(store, firing, stage)
         with progress("Printing tags", len(chosen)) as note:
             done = iter(range(1, len(chosen) + 1))
@@ -63,11 +64,12 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     )
 
 
-def _stock(name: str | None, start_at: int) -> Stock:
+def _stock(store: Store, name: str | None, start_at: int) -> Stock:
     from printing.stock import STOCKS, stock_named
+    from tracker.usecases.label_stock import label_stocks
 
     try:
-        stock = stock_named(name) if name else STOCKS[0]
+        stock = stock_named(name, label_stocks(store.read.studio())) if name else STOCKS[0]
     except ValueError as fault:
         raise click.BadParameter(str(fault), param_hint="--stock") from None
     if start_at > stock.per_page:
