@@ -676,3 +676,16 @@ def test_greenware_that_may_go_into_the_bisque_hears_nothing_of_it(room: Room) -
     tile = room.greenware()
 
     assert "Bisque" not in rows(room.visit(INES).get(f"/slip/{tile.id}"))
+
+
+def test_a_piece_is_put_on_a_shelf_from_its_own_page_and_nowhere_by_a_shelf_without_a_name(room: Room) -> None:
+    cup = room.bisqued()
+    tom = room.visit(TOM)
+
+    put = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref, "place": "rack 3"})
+    nowhere = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref})
+
+    assert put.status_code == 303
+    assert room.piece(cup.ref).place == "rack 3"
+    assert nowhere.status_code == 422
+    assert "No shelf was scanned yet." in nowhere.text

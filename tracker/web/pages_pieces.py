@@ -31,6 +31,7 @@ from tracker.usecases.going_home import needs_a_warning, route_of_last_fire
 from tracker.web import shelf, telling
 from tracker.web.answers import status_of
 from tracker.web.doors import allows, asking, house
+from tracker.web.moves import take
 from tracker.web.photos_shown import album_shown, newest_shown
 from tracker.web.shown import mates_to_pick
 from tracker.web.telling import address_of
@@ -204,18 +205,7 @@ def _take_step(ref: str) -> Receipt:
     if name == StepName.FIRE_AGAIN:
         because = read_form(ReasonForm(), request.form)
         return pieces.fire_again(store, asked, ref, because.reason, seen=because.seen)
-    move = read_form(MoveForm(), request.form)
-    if move.step is StepName.QUEUE:
-        return pieces.queue(store, asked, ref, move.route, accepts=move.accepts, seen=move.seen, place=move.place)
-    if move.step is StepName.LOSE:
-        return pieces.lose(store, asked, ref, move.cause, seen=move.seen, place=move.place)
-    plain = {
-        StepName.WAX: pieces.wax,
-        StepName.WASH_OFF: pieces.wash_off,
-        StepName.PULL_BACK: pieces.pull_back,
-        StepName.FIND: pieces.find,
-    }
-    return plain[move.step](store, asked, ref, seen=move.seen, place=move.place)
+    return take(read_form(MoveForm(), request.form), ref)
 
 
 def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:

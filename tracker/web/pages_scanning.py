@@ -18,6 +18,7 @@ from tracker.usecases import pieces
 from tracker.usecases.finding import find_row
 from tracker.web.answers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.doors import allows, asking, house
+from tracker.web.moves import take
 from tracker.web.shown import catalogue, ref_in
 from tracker.web.telling import address_of
 from tracker.web.ways_out import out_of_a_refused_queue
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.catalogue import Catalogue
-    from tracker.domain.history import Receipt
     from tracker.forms.pages import Move
     from tracker.store.reading import MoveRow
 
@@ -194,34 +194,12 @@ def _moved(job: Job) -> tuple[Answer, int]:
     moved = None
     try:
         moved = read_form(_FORM, request.form)
-        receipt = _take(moved)
+        receipt = take(moved, moved.ref)
     except Refusal as refusal:
         return _refused(moved, refusal)
     undo_url = None if receipt.line is None else url_for("scanning.undo", line=receipt.line, **job.fields)
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=_WORDS[moved.step], piece_url=piece_url, undo_url=undo_url), 200
-
-
-def _take(moved: Move) -> Receipt:
-    store, asked = house().store, asking()
-    ref, seen, place = moved.ref, moved.seen, moved.place
-    match moved.step:
-        case StepName.QUEUE:
-            return pieces.queue(store, asked, ref, moved.route, accepts=moved.accepts, seen=seen, place=place)
-        case StepName.SHELVE:
-            return pieces.shelve(store, asked, ref, place, seen=seen)
-        case StepName.LOSE:
-            return pieces.lose(store, asked, ref, moved.cause, seen=seen, place=place)
-        case _:
-            return _PLAIN[moved.step](store, asked, ref, seen=seen, place=place)
-
-
-_PLAIN = {
-    StepName.WAX: pieces.wax,
-    StepName.WASH_OFF: pieces.wash_off,
-    StepName.PULL_BACK: pieces.pull_back,
-    StepName.FIND: pieces.find,
-}
 
 
 def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:

@@ -19,7 +19,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.kilns import COMMON_ROUTES, Kiln
 from tracker.domain.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.people import Person, Right, Role
-from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.refusals import Unknown
 from tracker.domain.release_limits import Regime
 from tracker.forms.page_catalogue import containers_in_words
 from tracker.forms.page_outdoor import container_names
@@ -213,7 +213,7 @@ def _shelves() -> Sequence[Thing]:
 
 
 def _shelf_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
-    return tuple(studio_papers.shelf(name) for name in _some(wanted.things, "shelf"))
+    return tuple(studio_papers.shelf(name) for name in wanted.things)
 
 
 def _glazes() -> Sequence[Thing]:
@@ -228,7 +228,7 @@ def _glazes() -> Sequence[Thing]:
 
 def _bucket_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     known = house().store.read.catalogue()
-    names = _some(wanted.things, "glaze")
+    names = wanted.things
     return tuple(studio_papers.bucket(known.glaze(name), known.practice.regime) for name in names)
 
 
@@ -239,7 +239,7 @@ def _kilns() -> Sequence[Thing]:
 
 def _kiln_cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     studio = house().store.read.studio()
-    names = _some(wanted.things, "kiln")
+    names = wanted.things
     return tuple(studio_papers.kiln_door(studio.catalogue.kiln(name), studio) for name in names)
 
 
@@ -251,7 +251,7 @@ def _staff() -> Sequence[Thing]:
 def _badges(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     reader = house().store.read
     staff = {str(one.id): one for one in reader.people() if one.role is not Role.STUDENT}
-    numbers = _some(wanted.things, "person")
+    numbers = wanted.things
     if strangers := [number for number in numbers if number not in staff]:
         raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")
     return tuple(studio_papers.staff_badge(staff[number], reader.studio()) for number in numbers)
@@ -270,7 +270,7 @@ def _containers() -> Sequence[Thing]:
 
 
 def _container_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
-    return tuple(container_label(name, "") for name in _some(wanted.things, "container"))
+    return tuple(container_label(name, "") for name in wanted.things)
 
 
 _ALIKE = 6
@@ -286,12 +286,6 @@ _SLATE = Glaze(
     goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
     bucket="shelf 2",
 )
-
-
-def _some(names: Sequence[str], what: str) -> Sequence[str]:
-    if not names:
-        raise Unusable([f"No {what} is picked."], "Pick from the list, or type a name.")
-    return names
 
 
 _EMPTY = Studio(
