@@ -146,13 +146,11 @@ _side = st.floats(5, 300)
 def test_whatever_a_studio_measured_gets_crosses_on_its_page(
     page: tuple[float, float], grid: tuple[int, int], data: st.DataObject
 ) -> None:
-    grid = tuple(max(1, min(count, int(side / 5))) for count, side in zip(grid, page, strict=True))
-    label = tuple(data.draw(st.floats(5, side / count)) for count, side in zip(grid, page, strict=True))
-    at = tuple(
-        data.draw(st.floats(0, max(0.0, side - count * one)))
-        for count, side, one in zip(grid, page, label, strict=True)
-    )
-    stock = Stock("any", *page, *grid, *label, *at, *label)
+    columns, rows = (max(1, min(count, int(side / 5))) for count, side in zip(grid, page, strict=True))
+    width, height = data.draw(st.floats(5, page[0] / columns)), data.draw(st.floats(5, page[1] / rows))
+    left = data.draw(st.floats(0, max(0.0, page[0] - columns * width)))
+    top = data.draw(st.floats(0, max(0.0, page[1] - rows * height)))
+    stock = Stock("any", page[0], page[1], columns, rows, width, height, left, top, width, height)
 
     found = crosses(stock)
 
