@@ -47,6 +47,10 @@ def test_labels_of_ones_own_are_offered_printed_on_and_stand_in_the_studio_file(
     assert read_studio(ada.get("/catalogue/studio.toml").text).labels == room.store.read.studio().labels
 
 
+def test_the_catalogue_leads_to_the_studios_labels(room: Room) -> None:
+    assert 'href="/paper/stock"' in room.visit(ADA).get("/catalogue").text
+
+
 def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
     ada = room.visit(ADA)
     ada.post("/paper/stock", OURS)
