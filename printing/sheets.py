@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 
+from printing.faces import measure
 from printing.lettering import SMALLEST_PRINT, At, words
 from printing.pdf import Paper
 from printing.places import dots_per_mm
-from printing.shapes import Circle, Ink, Line, Pen, Shape, moved
+from printing.shapes import Circle, Face, Ink, Line, Pen, Shape, moved
 from printing.stock import UNPRINTABLE_EDGE, Stock, check_nudge
 
 TRUE_SIZE = "Print at 100 %, without fitting to the page."
@@ -107,6 +108,8 @@ def note(stock: Stock) -> Iterator[Shape]:
     room = max(baselines)
     if stock.is_roll or room < _NOTE_ROOM:
         return
-    says = f"{TRUE_SIZE} {stock.name}"
     width = stock.page_width - 2 * UNPRINTABLE_EDGE
+    if measure(TRUE_SIZE, Face.REGULAR) * SMALLEST_PRINT > width:
+        return  # Half a sentence would say nothing; the viewer is told in any case.
+    says = f"{TRUE_SIZE} {stock.name}"
     yield words(stock.page_width / 2, baselines[room], SMALLEST_PRINT, says, at=At.MIDDLE, ink=Ink.SOFT, room=width)

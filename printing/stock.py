@@ -50,8 +50,9 @@ class Stock:
 
     @property
     def is_roll(self) -> bool:
-        """Whether each page is one label, as on a roll."""
-        return self.per_page == 1
+        """Whether each page is one label from edge to edge, as on a roll."""
+        is_whole = (self.label_width, self.label_height) == (self.page_width, self.page_height)
+        return self.per_page == 1 and is_whole
 
     def corner(self, place: int) -> tuple[float, float]:
         """The top left corner of label `place` (0 is the first, row by row), in mm from the page's top left."""
@@ -173,7 +174,7 @@ def stock_named(name: str, stocks: Sequence[Stock] = EVERY_STOCK) -> Stock:
     """The stock of that name among `stocks`, case aside; a ValueError that lists the names when there is none."""
     wanted = " ".join(name.split()).casefold()
     for stock in stocks:
-        if stock.name.casefold() == wanted:
+        if " ".join(stock.name.split()).casefold() == wanted:
             return stock
     known = "; ".join(stock.name for stock in stocks)
     msg = f"No label stock is called {name!r}. Known: {known}."

@@ -11,8 +11,10 @@ import pytest
 
 from tests.commands.conftest import Run
 from tests.photographed import photographed, prints
-from tests.staffed import MIRA, bisqued, open_studio
+from tests.staffed import ADA, MIRA, asked_by, bisqued, open_studio
+from tracker.domain.label_stock import LabelStock
 from tracker.store.saving import Store
+from tracker.usecases.label_stock import keep_stock
 
 
 @pytest.fixture
@@ -110,6 +112,20 @@ def test_tags_of_a_stage_are_written_and_a_second_time_are_reprints(run: Run, ke
     # Two labels were left on the first sheet of 21.
     assert len(pypdfium2.PdfDocument(tmp_path / "tags.pdf")) == 2
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
+
+
+def test_tags_are_printed_on_the_studios_own_labels(run: Run, kept: str, tmp_path: Path) -> None:
+    store = Store(kept, lambda count: count - 1)
+    keep_stock(store, asked_by(ADA), LabelStock(name="Our roll", label_width_mm=90, label_height_mm=45))
+    store.close()
+
+    result = run("--database", kept, "tags", "W1", "--stock", "our  roll", "-o", "tags.pdf")
+
+    assert result.exit_code == 0
+    document = pypdfium2.PdfDocument(tmp_path / "tags.pdf")
+    # In points, 72 to the inch.
+    assert document[0].get_size() == pytest.approx((90 * 72 / 25.4, 45 * 72 / 25.4), abs=0.01)
+    document.close()
 
 
 def test_tags_lead_to_the_address_that_is_set(run: Run, kept: str, monkeypatch: pytest.MonkeyPatch) -> None:

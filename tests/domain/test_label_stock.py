@@ -70,6 +70,16 @@ def test_every_published_sheet_could_be_a_studios_own(row: dict[str, str]) -> No
         ({"left_mm": 25.0}, "left_mm", "reach to 213 mm, and the page is 210 mm wide"),
         ({"top_mm": 20.0}, "top_mm", "reach to 300 mm, and the page is 297 mm high"),
         ({"page_width_mm": None, "page_height_mm": None}, "page_width_mm", "need a page"),
+        ({"label_height_mm": 0.0}, "label_height_mm", "5 to 1000 mm"),
+        ({"label_width_mm": 1001.0}, "label_width_mm", "5 to 1000 mm"),
+        ({"page_width_mm": 0.0}, "page_width_mm", "A page is up to 1000 mm"),
+        ({"page_height_mm": 1001.0}, "page_height_mm", "A page is up to 1000 mm"),
+        ({"pitch_x_mm": 0.0}, "pitch_x_mm", "A pitch of 0 mm puts labels of 60 mm on one another"),
+        ({"pitch_y_mm": -40.0}, "pitch_y_mm", "on one another"),
+        ({"left_mm": -0.5}, "left_mm", "begins 0.5 mm before the page"),
+        ({"top_mm": float("nan")}, "top_mm", "plain number"),
+        ({"pitch_x_mm": float("nan")}, "pitch_x_mm", "plain number"),
+        ({"left_mm": float("inf")}, "left_mm", "plain number"),
     ],
 )
 def test_what_would_print_beside_its_labels_is_refused(wrong: dict[str, Any], fact: str, says: str) -> None:
@@ -86,6 +96,12 @@ def test_a_roll_is_as_large_as_its_label_and_begins_where_that_does() -> None:
     assert (roll.page, roll.pitch) == ((54, 25), (54, 25))
     with pytest.raises(BadStock, match="leave left and top out"):
         LabelStock(name="Roll", label_width_mm=54, label_height_mm=25, left_mm=1)
+
+
+def test_of_one_column_the_pitch_across_means_nothing() -> None:
+    stock = LabelStock(**{**PLAIN, "columns": 1, "pitch_x_mm": 0.0})
+
+    assert stock.pitch == (0.0, 40.0)
 
 
 _mm = st.floats(0.5, 120, allow_nan=False)

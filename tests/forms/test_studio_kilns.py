@@ -12,6 +12,7 @@ from tests.forms.studio_example import STUDIO
 from tests.store.any_values import groups_of_practice
 from tests.studio import a_studio
 from tracker.domain.kilns import Atmosphere, Furniture, Kiln, Room
+from tracker.domain.label_stock import LabelStock
 from tracker.domain.refusals import Unusable
 from tracker.domain.release_limits import Regime
 from tracker.domain.routing import Practice
@@ -198,9 +199,44 @@ def test_labels_of_ones_own_and_the_line_are_read_and_written_back_equal() -> No
     assert read_studio(write_studio(studio)) == studio
 
 
+@st.composite
+def _label_stocks(draw: st.DrawFn) -> LabelStock:
+    """Any stock a studio may have: a roll, or a sheet whose labels may touch and whose pitch may go without saying."""
+    name = draw(st.sampled_from(("Ours", "Kate's “blue” sheet", "Etiketten, 2 Spalten", "李明")))
+    width, height = draw(st.floats(5, 100)), draw(st.floats(5, 100))
+    if draw(st.booleans()):
+        return LabelStock(name=name, label_width_mm=width, label_height_mm=height)
+    columns, rows = draw(st.integers(1, 8)), draw(st.integers(1, 8))
+    gap = draw(st.floats(0, 20))
+    left, top = draw(st.floats(0, 30)), draw(st.floats(0, 30))
+    return LabelStock(
+        name=name,
+        label_width_mm=width,
+        label_height_mm=height,
+        page_width_mm=left + columns * (width + gap),
+        page_height_mm=top + rows * (height + gap),
+        columns=columns,
+        rows=rows,
+        left_mm=left,
+        top_mm=top,
+        pitch_x_mm=draw(st.sampled_from((None, width, width + gap))),
+        pitch_y_mm=draw(st.sampled_from((None, height, height + gap))),
+    )
+
+
+@given(label=_label_stocks())
+def test_every_label_stock_is_written_and_read_back_equal(label: LabelStock) -> None:
+    studio = replace(a_studio(), labels={label.name: label})
+
+    assert read_studio(write_studio(studio)) == studio
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
+        ("pitch_x_mm = 80", "pitch_x_mm = 0", "pitch_x_mm cannot stay: a pitch of 0 mm puts labels of 70 mm"),
+        ("page_width_mm = 210", "page_width_mm = 0", "page_width_mm cannot stay: a page is up to 1000 mm"),
+        ("label_width_mm = 70", "label_width_mm = 2000", "a number from 0 to 1000 is needed"),
         ("pitch_x_mm = 80", "pitch_x_mm = 60", "pitch_x_mm cannot stay: a pitch of 60 mm puts labels of 70 mm"),
         ("left_mm = 12", "left_mm = 70", "left_mm cannot stay: the labels reach to 220 mm"),
         ("rows = 5", "rows = 0", "a whole number from 1 to"),
@@ -215,5 +251,10 @@ def test_a_mistake_in_a_label_is_named_with_its_line(old: str, new: str, says: s
         read_studio(text)
 
     assert says in str(refused.value)
-    line = text[: text.index(new)].count("\n") + 1
+    line = text[: text.rindex(new)].count("\n") + 1
     assert any(f"line {line}: " in problem for problem in refused.value.problems)
+
+
+def test_two_label_stocks_of_one_name_are_refused_whatever_the_case() -> None:
+    with pytest.raises(Unusable, match="another one above has this name already"):
+        read_studio(STUDIO + LABEL + LABEL.replace("Ours", "OURS"))

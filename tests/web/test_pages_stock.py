@@ -47,6 +47,10 @@ def test_labels_of_ones_own_are_offered_printed_on_and_stand_in_the_studio_file(
     assert read_studio(ada.get("/catalogue/studio.toml").text).labels == room.store.read.studio().labels
 
 
+def test_the_catalogue_leads_to_the_studios_labels(room: Room) -> None:
+    assert 'href="/paper/stock"' in room.visit(ADA).get("/catalogue").text
+
+
 def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
     ada = room.visit(ADA)
     ada.post("/paper/stock", OURS)
@@ -68,6 +72,10 @@ def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
         ({"name": SHEET}, "There is a stock called"),
         ({"label_width_mm": "wide"}, "Write millimetres, such as 63.5"),
         ({"pitch_x_mm": "80"}, "on one another"),
+        ({"pitch_y_mm": "0"}, "A pitch of 0 mm puts labels of 50.5 mm on one another."),
+        ({"page_width_mm": "0"}, "A page is up to 1000 mm wide and high"),
+        ({"label_height_mm": "0"}, "A label is 5 to 1000 mm wide and high."),
+        ({"name": SHEET.upper()}, "There is a stock called"),
         ({"left_mm": "60"}, "The labels reach to"),
         ({"page_width_mm": "", "page_height_mm": ""}, "Several labels need a page"),
     ],
@@ -132,6 +140,52 @@ def test_the_page_of_crosses_is_a_pdf_that_says_how_to_print_it(room: Room) -> N
     assert answer.mimetype == "application/pdf"
     assert "This line is 100 mm long." in text_of(answer.data)
     assert strange.status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("stock", "says"),
+    [
+        (SHEET, "on the very corner of its label"),
+        ("Roll, 57 x 32 mm", "10 mm from the two nearest edges of the label"),
+        ("Whole width", "on the upper or lower edge of its label"),
+    ],
+)
+def test_every_stock_has_its_page_of_crosses_and_says_where_they_belong(room: Room, stock: str, says: str) -> None:
+    wide = {
+        "label_width_mm": "210",
+        "label_height_mm": "148.5",
+        "columns": "1",
+        "rows": "2",
+        "left_mm": "",
+        "top_mm": "",
+    }
+    room.visit(ADA).post("/paper/stock", OURS | wide | {"name": "Whole width", "pitch_x_mm": "0"})
+    ines = room.visit(INES)
+
+    page = ines.get("/paper/alignment", query_string={"stock": stock})
+    pdf = ines.get("/paper/alignment.pdf", query_string={"stock": stock})
+
+    assert says in page.text
+    assert (pdf.status_code, pdf.mimetype) == (200, "application/pdf")
+
+
+@pytest.mark.parametrize(
+    ("sides", "says"),
+    [
+        (
+            {"across": "1.5", "along": "1", "is_below": "yes"},
+            "printed 1.5 mm further right and 1 mm higher from now on",
+        ),
+        ({"across": "2", "is_right": "yes"}, "printed 2 mm further left from now on"),
+        ({}, "printed where the printer puts it from now on"),
+    ],
+)
+def test_what_was_put_right_is_said_in_words(room: Room, sides: dict[str, str], says: str) -> None:
+    ines = room.visit(INES)
+
+    ines.post("/paper/alignment", {"stock": SHEET} | sides)
+
+    assert says in ines.get("/paper/alignment").text
 
 
 def test_a_length_that_no_nudge_has_is_refused(room: Room) -> None:

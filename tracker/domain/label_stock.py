@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 SMALLEST_LABEL_MM, LARGEST_PAGE_MM = 5.0, 1_000.0
 MOST_LABELS = 1_000
 _SLACK_MM = 0.05
 """Published measurements are rounded, so labels may seem to overlap by this much."""
+_LENGTHS = (
+    "label_width_mm", "label_height_mm", "page_width_mm", "page_height_mm", "left_mm", "top_mm", "pitch_x_mm",
+    "pitch_y_mm",
+)  # fmt: skip
 
 
 class BadStock(ValueError):
@@ -42,6 +47,9 @@ class LabelStock:
         """Refuse what would print beside its labels."""
         if not self.name.strip():
             raise BadStock("name", "A stock needs a name.")
+        for fact in _LENGTHS:
+            if not math.isfinite(getattr(self, fact) or 0.0):
+                raise BadStock(fact, "A length is a plain number of millimetres.")
         for fact in ("label_width_mm", "label_height_mm"):
             if not SMALLEST_LABEL_MM <= getattr(self, fact) <= LARGEST_PAGE_MM:
                 raise BadStock(fact, f"A label is {SMALLEST_LABEL_MM:g} to {LARGEST_PAGE_MM:g} mm wide and high.")
@@ -58,12 +66,18 @@ class LabelStock:
     @property
     def page(self) -> tuple[float, float]:
         """How wide and high a page is, in mm."""
-        return self.page_width_mm or self.label_width_mm, self.page_height_mm or self.label_height_mm
+        return (
+            self.label_width_mm if self.page_width_mm is None else self.page_width_mm,
+            self.label_height_mm if self.page_height_mm is None else self.page_height_mm,
+        )
 
     @property
     def pitch(self) -> tuple[float, float]:
         """From one label's corner to the next one's, across and down, in mm; labels touch where nothing is said."""
-        return self.pitch_x_mm or self.label_width_mm, self.pitch_y_mm or self.label_height_mm
+        return (
+            self.label_width_mm if self.pitch_x_mm is None else self.pitch_x_mm,
+            self.label_height_mm if self.pitch_y_mm is None else self.pitch_y_mm,
+        )
 
     def _check_roll(self) -> None:
         if (self.columns, self.rows) != (1, 1):
@@ -86,7 +100,9 @@ class LabelStock:
                 raise BadStock(
                     f"pitch_{axis}_mm", f"A pitch of {pitch:g} mm puts labels of {label:g} mm on one another."
                 )
+            side, way = ("left_mm", "wide") if across else ("top_mm", "high")
+            if first < 0:
+                raise BadStock(side, f"The first label begins {-first:g} mm before the page does.")
             reaches = first + (count - 1) * pitch + label
-            if first < 0 or reaches > page + _SLACK_MM:
-                side, way = ("left_mm", "wide") if across else ("top_mm", "high")
+            if reaches > page + _SLACK_MM:
                 raise BadStock(side, f"The labels reach to {reaches:g} mm, and the page is {page:g} mm {way}.")

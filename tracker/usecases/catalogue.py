@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from printing.stock import EVERY_STOCK
 from tracker.domain.firings import FiringStage
 from tracker.domain.food import settled
 from tracker.domain.history import Receipt
@@ -17,7 +18,7 @@ from tracker.usecases.people import first_instructor
 from tracker.usecases.settling import EVERY_FIRING, Moved, in_words, settle_waiting, would_move
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
     from datetime import datetime
 
     from tracker.domain.catalogue import Catalogue, Studio
@@ -33,6 +34,8 @@ _MOST_TOLD = 12
 
 def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter a studio and its first instructor into an empty database; gives the instructor and a first password."""
+    if taken := _taken_names(studio.labels):
+        raise Unusable(taken, "Nothing has been entered.")
     store.set_up(studio, secrets.token_urlsafe(48))
     return first_instructor(store, instructor, at=at)
 
@@ -206,7 +209,19 @@ def _problems(reader: Reader, before: Studio, after: Studio) -> tuple[str, ...]:
         if kiln.retired or route.retired or not kiln.serves(route):
             doing, end = _DOING.get(firing.stage, ("fires", "unload"))
             in_the_way.append(f"{kiln.name} {doing} {route.title}: {end} firing {firing.id} first.")
-    return (*in_the_way, *problems_of(before.catalogue, after.catalogue))
+    # What was named before the tool brought a stock of that name may stay.
+    taken = _taken_names(name for name in after.labels if name not in before.labels)
+    return (*in_the_way, *problems_of(before.catalogue, after.catalogue), *taken)
+
+
+def _taken_names(labels: Iterable[str]) -> tuple[str, ...]:
+    """One sentence for each label stock of the studio's own that is called like one that comes with the tool."""
+    known = {stock.name.casefold() for stock in EVERY_STOCK}
+    return tuple(
+        f"There is a stock called “{name}” already: call your own something else."
+        for name in labels
+        if name.casefold() in known
+    )
 
 
 def _steady(value: object) -> object:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
-from printing.alignment import alignment_pdf, true_length
+from printing.alignment import alignment_pdf, belongs, true_length
 from tracker.domain.people import Right
 from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
 from tracker.forms import fields
@@ -124,8 +124,15 @@ def measured() -> ResponseReturnValue:
         return _alignment(wanted, bad), status_of(bad)
     right, down = misprint.nudge
     keep(wanted, replace(printer_for(wanted), nudge_x=right, nudge_y=down))
-    flash(f"On {wanted.name} everything is moved {right:+g} mm to the right and {down:+g} mm down from now on.")
+    flash(f"On {wanted.name} everything is printed {_in_words(right, down)} from now on.")
     return redirect(url_for("stock.alignment", stock=wanted.name), 303)
+
+
+def _in_words(right: float, down: float) -> str:
+    """A nudge as one would say it: "1.5 mm further right and 1 mm higher"."""
+    ways = ((right, "further right", "further left"), (down, "lower", "higher"))
+    said = [f"{abs(mm):g} mm {more if mm > 0 else less}" for mm, more, less in ways if mm]
+    return " and ".join(said) or "where the printer puts it"
 
 
 def _named(name: str) -> Stock:
@@ -145,6 +152,7 @@ def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
         stock=wanted,
         stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio())],
         line_mm=true_length(wanted),
+        belongs=belongs(wanted),
         now=(printer.nudge_x, printer.nudge_y),
         sent=request.form,
         problems=bad.fields if bad else {},
