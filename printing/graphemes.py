@@ -61,9 +61,13 @@ def _belongs(letter: str, character: str) -> bool:
     """Whether `character` goes with the letter before it."""
     if letter.isspace():
         return False
-    if is_mark(character) or character in _LIKE_MARKS or letter[-1] in _WRITTEN_BEFORE:
+    if is_mark(character) or character in _LIKE_MARKS:
         return True
-    return _is_joined(letter, character) or _is_one_syllable(ord(letter[-1]), ord(character))
+    is_linked = letter[-1] in _WRITTEN_BEFORE or _is_joined(letter, character)
+    # No letter is joined to one of another script, which another face writes; each of these has 128 places.
+    if is_linked and ord(letter[0]) // 128 == ord(character) // 128:
+        return True
+    return _is_one_syllable(ord(letter[-1]), ord(character))
 
 
 def _is_joined(letter: str, character: str) -> bool:

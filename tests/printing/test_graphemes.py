@@ -41,6 +41,8 @@ def test_letters_are_parted_where_the_standard_parts_them(row: str) -> None:
         ("தமிழ்மா", ("த", "மி", "ழ்", "மா")),
         ("น้ำเก", ("น้ำ", "เก")),
         ("ශ්‍රී", ("ශ්‍රී",)),
+        ("ក្क", ("ក្", "क")),
+        ("เa", ("เ", "a")),
     ],
 )
 def test_what_is_written_as_one_letter_stays_together(text: str, letters: tuple[str, ...]) -> None:

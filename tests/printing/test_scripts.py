@@ -253,6 +253,17 @@ def test_a_name_is_cut_before_a_whole_letter_and_never_longer_than_its_room(name
         assert unicodedata.category(rest[0])[0] != "M"
 
 
+@given(st.text(st.sampled_from(sorted({*"".join((*NAMES.values(), *STACKED)), *"a1(.\u200c\u200d"})), max_size=24))
+def test_letters_of_all_scripts_in_a_heap_are_each_drawn_by_a_face_that_has_it(text: str) -> None:
+    shown = printable(text)
+
+    runs = runs_of(shown, OWN)
+
+    # Glyph 0 stands for what a face does not have (OpenType, cmap).
+    assert all(glyph.number for run in runs for glyph in run.glyphs)
+    assert sum(len(run.text) for run in runs) == len(shown)
+
+
 @given(odd_text, st.sampled_from(list(NAMES.values())))
 def test_whatever_is_typed_together_can_be_measured_and_printed(text: str, name: str) -> None:
     shown = printable(f"{text}{name}{text}")
