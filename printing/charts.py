@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from printing.faces import measure, printable, shortened
+from printing.graphemes import pieces_of
 from printing.pdf import Paper
 from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Rule, Text, Triangle
 
@@ -180,8 +181,8 @@ def _lines(x: float, lines: Sequence[str], size: float, face: Face) -> list[Mark
 def wrapped(words: str, face: Face, room: float) -> tuple[str, ...]:
     """`words` broken between words into lines of at most `room` type sizes; a word longer than that is shortened."""
     lines: list[str] = []
-    for word in printable(words).split():
-        joined = f"{lines[-1]} {word}" if lines else word
+    for gap, word in pieces_of(printable(words)):
+        joined = f"{lines[-1]}{gap}{word}" if lines else word
         if lines and measure(joined, face) <= room:
             lines[-1] = joined
         elif short := shortened(word, face, room):

@@ -5,11 +5,18 @@ from __future__ import annotations
 import unicodedata
 from functools import lru_cache
 
+from printing.graphemes import JOINERS, is_mark, letters_of
 from printing.pdf import glyph_widths
-from printing.scripts import JOINERS, runs_of, script_of
+from printing.scripts import face_of, has, reach_of, runs_of, script_of
 from printing.shapes import Face
 
 ELLIPSIS = "…"
+
+EUROPEAN = "european"
+"""The face whose marks stand on Latin letters, its own and the house's."""
+
+MOST_ABOVE, MOST_BELOW = 1.3, 0.75
+"""How far the ink of a letter with marks may go from its line, in type sizes: as far as honest spelling does."""
 
 
 @lru_cache(maxsize=65536)
@@ -40,9 +47,22 @@ def printable(text: str) -> str:
         elif _is_known(character) or _is_elsewhere(character, kept):
             kept.append(character)
         else:
-            plain = unicodedata.normalize("NFKD", character)
-            kept.extend(part for part in plain if _is_known(part) and not unicodedata.combining(part))
-    return " ".join("".join(kept).split()).rstrip(JOINERS)
+            plain = (part for part in unicodedata.normalize("NFKD", character) if not unicodedata.combining(part))
+            kept.extend(part for part in plain if _is_known(part) or _is_elsewhere(part, kept))
+    line = " ".join("".join(kept).split())
+    return line if line.isascii() else "".join(map(_held, letters_of(line))).rstrip(JOINERS)
+
+
+@lru_cache(maxsize=4096)
+def _held(letter: str) -> str:
+    """A letter without those of its marks that would climb onto other lines, as many marks on one letter do."""
+    while len(letter) > 1:
+        script = face_of(letter, glyph_widths(Face.REGULAR))
+        above, below = reach_of(letter, script) if script else (0.0, 0.0)
+        if above <= MOST_ABOVE and below <= MOST_BELOW:
+            break
+        letter = letter[:-1]
+    return letter
 
 
 def _is_known(character: str) -> bool:
@@ -55,16 +75,13 @@ def _is_known(character: str) -> bool:
 def _is_elsewhere(character: str, before: list[str]) -> bool:
     """Whether the face of another script has the letter; a mark needs a letter of that script to stand on."""
     kind = unicodedata.category(character)[0]
-    if character in JOINERS or kind == "M":
+    if is_mark(character):
         on = next((one for one in reversed(before) if not is_mark(one)), " ")
-        script = script_of(on) if on != " " and not _is_known(on) else ""
-        return bool(script) and (character in JOINERS or script_of(character) == script)
+        script = (EUROPEAN if has(EUROPEAN, on) else "") if _is_known(on) and on.isalpha() else script_of(on)
+        if character in JOINERS:
+            return bool(script) and script != EUROPEAN
+        return bool(script) and script_of(character) == script
     return kind not in "CZ" and bool(script_of(character))
-
-
-def is_mark(character: str) -> bool:
-    """Whether it stands on the letter before it, or joins it: text is never parted before such a one."""
-    return character in JOINERS or unicodedata.category(character)[0] == "M"
 
 
 @lru_cache(maxsize=16384)
@@ -72,10 +89,9 @@ def shortened(text: str, face: Face, room: float) -> str:
     """`text`, or as much of it as `room` (in parts of the type size) holds with an ellipsis; empty when none does."""
     if measure(text, face) <= room:
         return text
-    for length in range(len(text) - 1, 0, -1):
-        if is_mark(text[length]):
-            continue
-        short = text[:length].rstrip(" ,.;·") + ELLIPSIS
+    letters = letters_of(text)
+    for count in range(len(letters) - 1, 0, -1):
+        short = "".join(letters[:count]).rstrip(" ,.;·") + ELLIPSIS
         if measure(short, face) <= room:
             return short
     return ""

@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from printing import bars
 from printing.faces import measure, shortened
+from printing.graphemes import pieces_of
 from printing.lettering import POINT, lettered, wrapped_freely
 from printing.places import dots_per_mm
 from printing.shapes import TRIANGLE, Face, Ink, Picture, Rule, Shape, Symbol, Text, Triangle, moved
@@ -347,8 +348,10 @@ def _broken(part: Part, room: float, *, may_cut: bool) -> tuple[str, ...] | None
     if room <= 0:
         return None
     lines = _wrapped(part.said, part.face, room)
-    is_whole = all(measure(word, part.face) <= room + _SLACK for word in part.said.split())
+    is_whole = all(measure(piece, part.face) <= room + _SLACK for _, piece in pieces_of(part.said))
     if not is_whole and not may_cut:
+        return None
+    if any(measure(line, part.face) > room + _SLACK for line in lines):
         return None
     if part.lines and len(lines) > part.lines:
         if not may_cut:
@@ -361,9 +364,9 @@ def _broken(part: Part, room: float, *, may_cut: bool) -> tuple[str, ...] | None
 def _wrapped(text: str, face: Face, room: float) -> tuple[str, ...]:
     """`text` in lines of at most `room` type sizes; a unit stays with its number, a word too long is broken within."""
     lines: list[str] = []
-    for word in _UNIT.sub(rf"{_TIED}\1", text).split(" "):
-        plain = word.replace(_TIED, " ")
-        joined = f"{lines[-1]} {plain}" if lines else plain
+    for gap, piece in pieces_of(_UNIT.sub(rf"{_TIED}\1", text)):
+        plain = piece.replace(_TIED, " ")
+        joined = f"{lines[-1]}{gap}{plain}" if lines else plain
         if lines and measure(joined, face) <= room:
             lines[-1] = joined
         else:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from enum import Enum
 from functools import lru_cache
 
-from printing.faces import is_mark, measure, printable, shortened
+from printing.faces import measure, printable, shortened
+from printing.graphemes import is_mark, letters_of, pieces_of
 from printing.pdf import glyph_widths
 from printing.scripts import script_of
 from printing.shapes import CAP_HEIGHT, CODE_ASCENT, CODE_DESCENT, Edges, Face, Ink, Shape, Text, moved
@@ -69,21 +70,24 @@ def _is_of_another_script(letter: str) -> bool:
 
 
 def wrapped_freely(text: str, face: Face, room: float) -> tuple[str, ...]:
-    """`text` in lines of at most `room` type sizes, a word too long for a line broken within; nothing is lost."""
+    """`text` in lines of at most `room` type sizes, a word too long for a line broken within; nothing is lost.
+
+    Only a single letter that is longer than `room` leaves it.
+    """
     lines: list[str] = []
-    for word in lettered(text, face).split():
-        joined = f"{lines[-1]} {word}" if lines else word
+    for gap, piece in pieces_of(" ".join(lettered(text, face).split())):
+        joined = f"{lines[-1]}{gap}{piece}" if lines else piece
         if lines and measure(joined, face) <= room:
             lines[-1] = joined
         else:
-            lines += _broken(word, face, room)
-    return tuple(lines)
+            lines += _broken(piece, face, room)
+    return tuple(line for line in lines if line)
 
 
 def _broken(word: str, face: Face, room: float) -> list[str]:
     parts = [""]
-    for letter in word:
-        if parts[-1] and not is_mark(letter) and measure(parts[-1] + letter, face) > room:
+    for letter in letters_of(word):
+        if parts[-1] and measure(parts[-1] + letter, face) > room:
             parts.append("")
         parts[-1] += letter
     return parts

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import struct
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -68,9 +69,16 @@ def _font(face: Face) -> TTFont:
 
 @lru_cache(maxsize=len(Face))
 def glyph_widths(face: Face) -> Mapping[int, float]:
-    """The advance of every character the face has, by code point, in parts of the type size."""
+    """The advance of every character the face has, by code point, in parts of the type size.
+
+    Its few marks that stand on other letters are left to a face that can place them.
+    """
     font = _font(face)
-    return {point: font.face.charWidths[point] / 1000 for point in font.face.charToGlyph if point >= ord(" ")}
+    return {
+        point: font.face.charWidths[point] / 1000
+        for point in font.face.charToGlyph
+        if point >= ord(" ") and not unicodedata.combining(chr(point))
+    }
 
 
 @lru_cache(maxsize=1024)

@@ -17,18 +17,19 @@ import uharfbuzz
 from bidi import algorithm
 from bidi.mirror import MIRRORED
 
-JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
-"""Two signs without ink that say how the letters beside them join, as Persian and Hindi names need them."""
+from printing.graphemes import JOINERS, letters_of
 
 _SCRIPTS: dict[str, tuple[tuple[int, int], ...]] = {
-    "greek-cyrillic": ((0x0370, 0x052F), (0x1E00, 0x1FFF)),
+    "european": ((0x00A0, 0x052F), (0x1D00, 0x1DBF), (0x1E00, 0x1FFF), (0x2C60, 0x2C7F), (0xA720, 0xA7FF)),
     "armenian": ((0x0530, 0x058F), (0xFB13, 0xFB17)),
     "hebrew": ((0x0590, 0x05FF), (0xFB1D, 0xFB4F)),
     "arabic": ((0x0600, 0x06FF), (0x0750, 0x077F), (0x08A0, 0x08FF), (0xFB50, 0xFDFF), (0xFE70, 0xFEFC)),
+    "thaana": ((0x0780, 0x07BF),),
     "devanagari": ((0x0900, 0x097F),),
     "bengali": ((0x0980, 0x09FF),),
     "gurmukhi": ((0x0A00, 0x0A7F),),
     "gujarati": ((0x0A80, 0x0AFF),),
+    "odia": ((0x0B00, 0x0B7F),),
     "tamil": ((0x0B80, 0x0BFF),),
     "telugu": ((0x0C00, 0x0C7F),),
     "kannada": ((0x0C80, 0x0CFF),),
@@ -121,35 +122,81 @@ def runs_of(text: str, own: Container[int]) -> tuple[Run, ...]:
 
 
 def _levels(text: str) -> list[int]:
-    """How deep each letter is embedded (UAX #9): even ones are read from the left, odd ones from the right."""
-    if not any(unicodedata.bidirectional(character) in _RIGHT_TO_LEFT for character in text):
+    """How deep each letter is embedded (UAX #9): even ones are read from the left, odd ones from the right.
+
+    A line is read from the left like the label, and from the right only where none of its letters is read from the
+    left: so a full stop stands at the end of a name in Hebrew, and no name turns the sentence around that it stands in.
+    The dot that parts it from what stands before is no part of it.
+    """
+    kinds = {unicodedata.bidirectional(character) for character in text}
+    if not kinds & _RIGHT_TO_LEFT:
         return [0] * len(text)
+    base = int("L" not in kinds)
+    led = len(text) - len(text.lstrip(" ·")) if base else 0
+    return [0] * led + embedded(text[led:], base)
+
+
+def embedded(text: str, base: int) -> list[int]:
+    """The levels of letters in a line of level `base` (UAX #9) that holds no signs for embedding or isolating."""
     storage = algorithm.get_empty_storage()
-    storage["base_level"], storage["base_dir"] = 0, "L"
+    storage["base_level"], storage["base_dir"] = base, "LR"[base]
     algorithm.get_embedding_levels(text, storage)
     algorithm.explicit_embed_and_overrides(storage)
     algorithm.resolve_weak_types(storage)
+    _pair_brackets(storage["chars"], "LR"[base])
     algorithm.resolve_neutral_types(storage, False)  # noqa: FBT003 -- the library's own signature
     algorithm.resolve_implicit_levels(storage, False)  # noqa: FBT003 -- as above
     # The algorithm leaves joiners out (rule X9); they go with the letter before them.
-    kept, whole = (one["level"] for one in storage["chars"]), [0]
+    kept, whole = (one["level"] for one in storage["chars"]), [base]
     for character in text:
-        whole.append(whole[-1] if character in JOINERS else next(kept))
-    return _paired(text, whole[1:])
+        whole.append(whole[-1] if unicodedata.bidirectional(character) == "BN" else next(kept))
+    return whole[1:]
 
 
-_BRACKETS = {")": "(", "]": "[", "}": "{"}
+_STRONG = {"L": "L", "R": "R", "EN": "R", "AN": "R"}
+"""What counts as a direction beside and within brackets; numbers count as read from the right."""
+
+_MOST_OPEN = 63
 
 
-def _paired(text: str, levels: list[int]) -> list[int]:
-    """A bracket closes at the level at which it was opened (rule N0, which the library does not know)."""
+def _pair_brackets(letters: list[dict[str, str]], base: str) -> None:
+    """Two brackets of a pair face the same way (rule N0, which the library does not know).
+
+    They go the line's way when something within them does, else the other way when what stands before them does.
+    """
+    for first, last in _pairs(letters):
+        within = {_STRONG.get(one["type"], "") for one in letters[first + 1 : last]} - {""}
+        before = next((way for one in reversed(letters[:first]) if (way := _STRONG.get(one["type"]))), base)
+        if not within:
+            continue
+        way = base if base in within or before == base else before
+        for place in (first, last):
+            letters[place]["type"] = way
+            for mark in letters[place + 1 :]:
+                if unicodedata.bidirectional(mark["ch"]) != "NSM":
+                    break
+                mark["type"] = way
+
+
+def _pairs(letters: list[dict[str, str]]) -> list[tuple[int, int]]:
+    """The places of brackets that belong together (definition BD16), by where they open."""
     opened: list[tuple[str, int]] = []
-    for place, character in enumerate(text):
-        if character in _BRACKETS.values():
-            opened.append((character, levels[place]))
-        elif opened and opened[-1][0] == _BRACKETS.get(character):
-            levels[place] = opened.pop()[1]
-    return levels
+    pairs = []
+    for place, one in enumerate(letters):
+        bracket = unicodedata.normalize("NFC", one["ch"])
+        kind = unicodedata.category(bracket[0])
+        if one["type"] != "ON" or bracket not in MIRRORED:
+            continue
+        if kind == "Ps":
+            if len(opened) == _MOST_OPEN:
+                break
+            opened.append((MIRRORED[bracket], place))
+        elif kind == "Pe":
+            match = next((n for n in range(len(opened) - 1, -1, -1) if opened[n][0] == bracket), None)
+            if match is not None:
+                pairs.append((opened[match][1], place))
+                del opened[match:]
+    return sorted(pairs)
 
 
 Part = tuple[int, int, str, int]
@@ -158,15 +205,40 @@ Part = tuple[int, int, str, int]
 
 def _parts(text: str, levels: list[int], own: Container[int]) -> Iterator[Part]:
     """The stretches of one face and one level, as they are written."""
-    first, script = 0, ""
-    for place, character in enumerate(text):
-        here = script if character in JOINERS else "" if ord(character) in own else script_of(character)
+    first = place = 0
+    script = ""
+    for letter in letters_of(text):
+        here = face_of(letter, own)
         if place and (here != script or levels[place] != levels[place - 1]):
             yield first, place, script, levels[first]
             first = place
         script = here
+        place += len(letter)
     if text:
         yield first, len(text), script, levels[first]
+
+
+def face_of(letter: str, own: Container[int]) -> str:
+    """The script's face that has the whole letter with its marks; empty for the house's own."""
+    return next((script_of(one) for one in letter if ord(one) not in own and one not in JOINERS), "")
+
+
+def has(script: str, character: str) -> bool:
+    """Whether a script's face has this very character, in whichever block it stands."""
+    return _face(script).get_nominal_glyph(ord(character)) is not None
+
+
+def reach_of(letter: str, script: str) -> tuple[float, float]:
+    """How far the ink of one letter goes above and below the line, in parts of the type size."""
+    font = _face(script)
+    em, up, down = font.face.upem, 0.0, 0.0
+    from_right = unicodedata.bidirectional(letter[0]) in _RIGHT_TO_LEFT
+    for glyph in _shaped(letter, script, from_right=from_right):
+        ink = font.get_glyph_extents(glyph.number)
+        if ink is not None and ink.height:
+            up = max(up, ink.y_bearing / em + glyph.up)
+            down = max(down, -(ink.y_bearing + ink.height) / em - glyph.up)
+    return up, down
 
 
 def _from_left(parts: list[Part]) -> list[Part]:

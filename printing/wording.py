@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from printing.faces import ELLIPSIS, measure, printable, shortened
+from printing.graphemes import letters_of, pieces_of
 from printing.shapes import TRIANGLE, Face, Shape, Text, Triangle
 
 if TYPE_CHECKING:
@@ -72,12 +73,18 @@ def words_on(
     is_reprint: bool,
 ) -> Words:
     """Plain values as the words of a tag, in letters the faces have."""
-    told = [(printable(maker[:LONGEST_FACT]) or NAMELESS, Face.BOLD)]
-    told += [(fact, Face.REGULAR) for text in facts if (fact := printable(text[:LONGEST_FACT]))]
+    told = [(_begun(maker) or NAMELESS, Face.BOLD)]
+    told += [(fact, Face.REGULAR) for text in facts if (fact := _begun(text))]
     cares = _cares(warnings, is_decorative=is_decorative, is_slip=is_slip)
     if is_reprint:
         told.insert(1, (REPRINT, Face.REGULAR))
     return Words(tuple(told), cares, printable(route))
+
+
+def _begun(text: str) -> str:
+    """As much of a name as could have room on any label."""
+    said = printable(text)
+    return said if len(said) <= LONGEST_FACT else "".join(letters_of(said)[:LONGEST_FACT]).rstrip()
 
 
 @lru_cache(maxsize=4096)
@@ -218,7 +225,11 @@ def _wrapped(sentence: str, rooms: tuple[float, ...], indent: float) -> tuple[Li
     while words:
         if len(lines) == len(rooms):
             return None
-        taken = _as_many_as_fit(words, rooms[len(lines)] - indent)
+        room = rooms[len(lines)] - indent
+        taken = _as_many_as_fit(words, room)
+        if not taken:
+            words = _parted(words, room)
+            taken = _as_many_as_fit(words, room)
         if not taken:
             return None
         lines.append(Line(_runs(words[:taken], indent), is_care=indent > 0 and not lines, runs_on=bool(lines)))
@@ -249,6 +260,17 @@ def _tokens(sentence: str) -> list[tuple[str, Face]]:
         tokens.append((found + punctuation, Face.BOLD))
         after = after[len(punctuation) :]
     return [*tokens, *((word, Face.REGULAR) for word in after.split())]
+
+
+def _parted(words: list[tuple[str, Face]], room: float) -> list[tuple[str, Face]]:
+    """The same with the first word parted where its writing has no spaces; unchanged where it may not be parted."""
+    (word, face), *rest = words
+    pieces = tuple(piece for _, piece in pieces_of(word)) if face is Face.REGULAR else ()
+    for count in range(len(pieces) - 1, 0, -1):
+        begun = "".join(pieces[:count])
+        if measure(begun, face) <= room:
+            return [(begun, face), ("".join(pieces[count:]), face), *rest]
+    return words
 
 
 def _as_many_as_fit(words: list[tuple[str, Face]], room: float) -> int:
