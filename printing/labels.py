@@ -226,7 +226,9 @@ def _frames(label: Label, stock: Stock, dots_per_inch: int | None) -> Iterator[_
         edge = max(across, quiet)
         below = high - tall - BARS_APART
         if 2 * edge + wide <= stock.label_width + _SLACK and below > 0:
-            ink = Symbol(edge, stock.label_height - down - tall, module, tall, symbol.modules, (symbol.row,), 10)
+            ink = Symbol(
+                edge, stock.label_height - down - tall, module, tall, symbol.modules, (symbol.row,), bars.BAR_QUIET
+            )
             yield _Frame(edge, down, stock.label_width - edge - across, below, ink)
         beside = stock.label_width - across - edge - quiet - wide - OVERHANG
         if beside >= NARROWEST_TEXT and tall <= high:

@@ -1,8 +1,8 @@
 """Names in the world's scripts: which bundled face has a letter, how letters join, and in which order they stand.
 
 The three faces of the house are Latin. Whatever they lack is looked for in a face of its own script, which is read only
-when somebody has such a name. HarfBuzz joins and places the letters; the order of mixed lines is that of UAX #9, with
-every line read from left to right as the label is.
+when somebody has such a name. HarfBuzz joins and places the letters; the order of mixed lines is that of UAX #9, read
+from left to right as the label is unless no letter of the line is.
 """
 
 from __future__ import annotations

@@ -136,7 +136,7 @@ class PaperReader:
     def _counted(self, by: Any, wanted: Select[Any]) -> dict[str, int]:  # noqa: ANN401 -- a column of either table
         wanted = wanted.where(by != "", pieces.c.stage.in_(_HERE)).group_by(by)
         with self._connect() as connection:
-            found = {name: count for name, count in connection.execute(wanted)}  # noqa: C416 -- a row is no pair to the checker
+            found: dict[str, int] = dict(connection.execute(wanted).all())
         return dict(sorted(found.items(), key=lambda one: one[0].casefold()))
 
     def numbers_of(self, refs: Collection[str]) -> dict[str, int]:
@@ -146,7 +146,7 @@ class PaperReader:
         with self._connect() as connection:
             for start in range(0, len(codes), _CHUNK):
                 some = select(pieces.c.code, pieces.c.id).where(pieces.c.code.in_(codes[start : start + _CHUNK]))
-                found |= {code: number for code, number in connection.execute(some)}  # noqa: C416 -- as above
+                found |= dict(connection.execute(some).all())
         return found
 
 

@@ -88,7 +88,7 @@ def _order(kind: Kind, options: PaperOptions, ready: Ready) -> PrintOrder:
         start_at=options.start_at,
         nudge=(options.nudge_x, options.nudge_y),
         dpi=options.dpi,
-        line=options.line,
+        line=options.line if kind.has_line else "",
         labels=ready.count,
     )
 
