@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from playwright.sync_api import expect
+
 from tests.journeys.visiting import PHONE, TABLET, made_pdf, read_back
 from tests.staffed import INES, TOM, asked_by, bisqued
 from tracker.usecases import pieces
@@ -43,8 +45,9 @@ def test_a_double_click_prints_once(visits: Visits) -> None:
     # The browser's own PDF viewer is no page: what it would show is let go of.
     page.route("**/printed/*.pdf", lambda route: route.fulfill(status=204))
 
-    page.get_by_role("button", name="Make the PDF").dblclick()
-    page.wait_for_timeout(600)
+    with page.expect_response("**/printed/*.pdf"):
+        page.get_by_role("button", name="Make the PDF").dblclick()
+    page.wait_for_timeout(600)  # Time for a second printing, if there were one.
 
     printed = [job for job in visits.store.read.papers.jobs() if job.order.things == (ref,)]
     assert [job.reprints for job in printed] == [frozenset()]
@@ -57,7 +60,7 @@ def test_without_script_the_sheet_is_shown_again_by_its_button(visits: Visits) -
     page.get_by_label("Begin at label 4", exact=True).check(force=True)
     page.get_by_role("button", name="Show the sheet again").click()
 
-    assert page.get_by_text("the first on label 4 of").count() == 1
+    expect(page.get_by_text("the first on label 4 of")).to_have_count(1)
     assert not any(job.order.things == (ref,) for job in visits.store.read.papers.jobs())
     bars, _ = read_back(made_pdf(page))
     assert bars == [ref]

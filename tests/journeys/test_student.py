@@ -52,7 +52,7 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
     page.locator("label.choice", has_text="a bowl, a cup, a tile").tap()
     page.get_by_role("button", name="Register it").tap()
     problem = page.locator("#depth-error").text_content()
-    focused = page.evaluate("document.activeElement.className")
+    expect(page.locator(".problems")).to_be_focused()
     page.get_by_label("Depth").fill("160")
     page.get_by_role("button", name="See where it could go").tap()
     page.locator("#where").wait_for()
@@ -69,7 +69,6 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
 
     mine = [row.piece for row in visits.store.read.pieces_of(INES.id) if row.piece.what == "soup bowl"]
     assert problem
-    assert focused == "problems"
     # The clay matures at cone 04 and stays porous: nothing it could go to makes ware for food.
     assert set(ways.values()) == {"never"}
     assert height == "8 cm"
@@ -89,8 +88,8 @@ def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visi
     expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: waxed.")
     page.get_by_role("link", name="Glaze it").click()
     gilt = page.locator(".route", has=page.get_by_text("Gilt Edge", exact=True))
-    can_be_taken = gilt.get_by_role("radio").count()
     why = gilt.locator(".says").text_content() or ""
+    can_be_taken = gilt.get_by_role("radio").count()
     page.locator("label.choice", has_text="inside").click()
     page.locator(".take", has_text="Take Still Water").click()
     page.get_by_role("button", name="Put it on").click()

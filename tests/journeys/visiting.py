@@ -227,5 +227,6 @@ def read_back(pdf: bytes) -> tuple[list[str], list[str]]:
 
 
 def texts(page: Page, selector: str) -> Sequence[str]:
-    """The text of each element, in the page's order."""
+    """The text of each element, in the page's order, once the page that was asked for has come and has one."""
+    page.locator(selector).first.wait_for(state="attached")
     return [text.strip() for text in page.locator(selector).all_text_contents()]
