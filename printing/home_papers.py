@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from printing.labels import Label, Part, lay_out, refuses
+from printing.label_parts import Label, Part
+from printing.labels import lay_out, refuses
 from printing.shapes import CAP_HEIGHT, Face, Ink
 from printing.stock import Stock
 from printing.wording import NAMELESS

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from printing.labels import Label, Part
+from printing.label_parts import Label, Part
 from printing.lettering import POINT
 from printing.shapes import Face, Ink
 

@@ -66,6 +66,24 @@ def test_without_script_the_sheet_is_shown_again_by_its_button(visits: Visits) -
     assert bars == [ref]
 
 
+def test_sheets_are_leafed_through_with_script_and_without(visits: Visits) -> None:
+    for java_script_enabled in (True, False):
+        page = visits.visit(TOM, "/paper/shelves", viewport=TABLET, java_script_enabled=java_script_enabled)
+        page.get_by_label("one to a line").fill("\n".join(f"board {number}" for number in range(1, 31)))
+        page.get_by_role("combobox", name="Labels or paper in the printer").select_option("A4, 3 x 7, 63.5 x 38.1 mm")
+        if not java_script_enabled:
+            page.get_by_role("button", name="Show the sheet again").click()
+
+        page.get_by_role("button", name="Next").click()
+        expect(page.locator("[data-sheet]")).to_contain_text("Sheet 2 of 2")
+        expect(page.get_by_role("button", name="Next")).to_be_disabled()
+        expect(page.locator("[data-sheet] text").filter(has_text="board 30")).to_have_count(1)
+        page.get_by_role("button", name="Back").click()
+        expect(page.get_by_label("Begin at label 1", exact=True)).to_be_checked()
+
+    assert not any("board 1" in job.order.things for job in visits.store.read.papers.jobs())
+
+
 def test_a_long_printing_shows_how_far_it_is_and_opens_its_pdf(visits: Visits) -> None:
     page = visits.visit(TOM, "/paper/shelves", viewport=TABLET)
     page.get_by_label("More, one to a line").or_(page.get_by_label("Names, one to a line")).fill(

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from printing.faces import measure, printable
 from printing.graphemes import letters_of, pieces_of
-from printing.labels import Label, Part, lay_out
+from printing.label_parts import Label, Part
+from printing.labels import lay_out
 from printing.lettering import wrapped_freely
 from printing.shapes import Face, Symbol, Text
 from printing.stock import stock_named

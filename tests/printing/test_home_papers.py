@@ -16,7 +16,8 @@ from printing.home_papers import (
     pickup_slips,
     stick_on,
 )
-from printing.labels import Label, labels_pdf, lay_out, refuses
+from printing.label_parts import Label
+from printing.labels import labels_pdf, lay_out, refuses
 from printing.shapes import Text, Triangle
 from printing.stock import CARD_PAPERS, STOCKS, Stock, stock_named
 from tests.printing.papers import (

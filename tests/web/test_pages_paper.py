@@ -105,7 +105,7 @@ def test_the_next_free_label_is_remembered_and_the_studios_line_is_there(room: R
     ("wrong", "says"),
     [
         ({"stock": "Papyrus"}, "Choose one of the labels in the list."),
-        ({"start_at": "22"}, "This sheet has 1 labels."),
+        ({"start_at": "22"}, "This sheet has 1 label."),
         ({"stock": "Letter, 4 x 20, 44.45 x 12.7 mm"}, "is too small for a care card"),
         ({"dpi": "many"}, "Choose one of"),
     ],
@@ -133,6 +133,39 @@ def test_the_catalogue_leads_to_the_list_of_papers(room: Room) -> None:
 
     assert 'href="/paper"' in ada.get("/catalogue").text
     assert all(title in ada.get("/paper").text for title in ("Care card", "Not-for-food label", "Pickup slip"))
+
+
+def test_what_is_unticked_leaves_the_sheet_and_stays_in_the_list(room: Room) -> None:
+    refs = fired(room, "tall cup", "low dish")
+    tom = room.visit(TOM)
+
+    page = tom.post("/paper/care/look", {"offered": refs, "things": refs[1], "stock": A6, "shown": A6}).text
+    text = text_of(tom.prints("care", {"offered": refs, "things": refs[1], "stock": A6}).data)
+
+    assert f'value="{refs[0]}"><' in page
+    assert f'value="{refs[1]}" checked' in page
+    assert "1 of 1 labels" in page
+    assert (refs[0] in text, refs[1] in text) == (False, True)
+
+
+def test_every_sheet_can_be_looked_at_before_it_is_printed(room: Room) -> None:
+    racks = [f"rack {number}" for number in range(1, 26)]
+    tom = room.visit(TOM)
+
+    def shown(sheet: str) -> str:
+        form = {"things": "\n".join(racks), "stock": SHEET, "shown": SHEET, "start_at": "20", "sheet": sheet}
+        return tom.post("/paper/shelves/look", form).text
+
+    first, second, third = shown("1"), shown("2"), shown("3")
+
+    assert "2 of 25 labels, the first on label 20 of 21." in first
+    assert "21 of 25 labels, the first on label 1 of 21." in second
+    assert "2 of 25 labels, the first on label 1 of 21." in third
+    assert [f">{rack}<" in second for rack in racks] == [2 <= place < 23 for place in range(25)]
+    assert "Sheet 3 of 3" in third
+    assert "Sheet 3 of 3" in shown("99")
+    assert "Sheet 1 of 3" in shown("no number")
+    assert "rack 24\nrack 25</textarea>" in first, "what was typed stays typed"
 
 
 # ---- the studio's own labels -----------------------------------------------------------------------------------------

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from printing.labels import Label
+    from printing.label_parts import Label
     from printing.stock import Stock
     from tracker.domain.catalogue import Studio
     from tracker.domain.food import FoodAnswer

@@ -15,7 +15,7 @@ from tracker.usecases.wall_chart import food_in_words, never
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from printing.labels import Label
+    from printing.label_parts import Label
     from tracker.domain.catalogue import Studio
     from tracker.domain.kilns import Kiln, Route
     from tracker.domain.materials import Glaze

@@ -70,18 +70,22 @@ def _note(row: PieceRow, today: frozenset[int], ever: frozenset[int]) -> str:
 
 
 def _refs() -> list[str]:
-    """What stands for each piece, out of the form that was sent, or the address."""
+    """What stands for each piece, out of the form that was sent, or the address.
+
+    A form names all that it offers, so that what is not ticked stays in its list.
+    """
     if request.form:
-        return _lines(request.form.getlist("things"))
-    refs = [*_lines(request.args.getlist("ref")), *_lines(request.args.getlist("codes"))]
+        return lines(request.form.getlist("offered")) or lines(request.form.getlist("things"))
+    refs = [*lines(request.args.getlist("ref")), *lines(request.args.getlist("codes"))]
     for word, find in _HEAPS.items():
         if asked := request.args.get(word, "").strip():
             refs += find(asked)
     return list(dict.fromkeys(refs))
 
 
-def _lines(texts: Sequence[str]) -> list[str]:
-    return [line.strip() for text in texts for line in text.splitlines() if line.strip()]
+def lines(texts: Sequence[str]) -> list[str]:
+    """What was typed or ticked, each once and without what surrounds it."""
+    return list(dict.fromkeys(line.strip() for text in texts for line in text.splitlines() if line.strip()))
 
 
 def _number(text: str, what: str) -> int:

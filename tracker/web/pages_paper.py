@@ -15,7 +15,7 @@ from tracker.forms.page_paper import PaperOptions, PaperOptionsForm
 from tracker.forms.pages import BadForm, read_form
 from tracker.usecases.print_jobs import put_on_record
 from tracker.web.answers import status_of
-from tracker.web.choosing import heaps
+from tracker.web.choosing import heaps, lines
 from tracker.web.doors import allows, asking, house
 from tracker.web.paper_kinds import KINDS, Kind, Ready, Wanted
 from tracker.web.printer import Printer, keep, printer_for, stock_kept
@@ -107,7 +107,8 @@ def _stock(kind: Kind, options: PaperOptions) -> Stock:
     if stock is None:
         raise BadForm({"stock": "Choose one of the labels in the list."})
     if options.start_at > stock.per_page:
-        raise BadForm({"start_at": f"This sheet has {stock.per_page} labels."})
+        many = "1 label" if stock.per_page == 1 else f"{stock.per_page} labels"
+        raise BadForm({"start_at": f"This sheet has {many}."})
     return stock
 
 
@@ -139,6 +140,7 @@ def _must_fit(ready: Ready) -> None:
 def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     """The page that asks; only stock that holds a usual label of the kind is offered."""
     things = kind.things()
+    ticked, known = _ticked(kind, things), {thing.value for thing in things}
     offered, too_small = _offered(kind)
     stock = _wanted_stock(kind, offered)
     printer = _printer(stock)
@@ -149,7 +151,8 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
         kind=kind,
         things=things,
         heaps=heaps(kind.name) if kind.of_pieces and not things else (),
-        picked=request.form.getlist("things") if request.form else request.args.getlist("ref"),
+        ticked=ticked,
+        typed="\n".join(one for one in ticked if one not in known),
         takes_all=request.form.get("all") == "yes",
         back=_back(kind, things),
         stocks=[(one.name, one.name) for one in offered],
@@ -177,27 +180,29 @@ def _back(kind: Kind, things: Sequence[Thing]) -> tuple[str, str]:
 def _sheet(
     kind: Kind, things: Sequence[Thing], stock: Stock, printer: Printer, line: str, refusal: Refusal | None
 ) -> tuple[SheetShown | None, Refusal | None]:
-    """The first sheet as it would come out now, or why there is none."""
-    picked = tuple(thing.value for thing in things) if kind.of_pieces else tuple(_picked(things))
+    """The sheet that is asked for as it would come out now, or why there is none."""
+    # Before anything was picked from a list, its first stands as an example.
+    picked = _ticked(kind, things) or [thing.value for thing in things if not request.form][:1]
     if not picked or refusal is not None:
         return None, refusal
-    wanted = Wanted(things=picked, at=house().clock(), line=line if kind.has_line else "", dpi=printer.dpi)
+    line = line if kind.has_line else ""
+    wanted = Wanted(things=tuple(picked), at=house().clock(), line=line, dpi=printer.dpi)
     try:
-        return sheet_shown(kind.ready(wanted, stock), stock, printer.start_at), None
+        ready = kind.ready(wanted, stock)
+        return sheet_shown(ready, stock, printer.start_at, request.form.get("sheet", 1, type=int)), None
     except TooSmall as too_small:
         return None, Unusable([str(too_small)], "Choose a larger label.")
     except Unusable as unusable:
         return None, unusable
 
 
-def _picked(things: Sequence[Thing]) -> list[str]:
-    """What of a list is to be printed as the form stands; before it was sent, the first as an example."""
+def _ticked(kind: Kind, things: Sequence[Thing]) -> list[str]:
+    """What is ticked or typed as the form stands; before it was sent all pieces, and of a list what was asked for."""
     known = [thing.value for thing in things]
     if not request.form:
-        asked = request.args.getlist("ref")
-        return asked or known[:1]
-    typed = [line.strip() for text in request.form.getlist("things") for line in text.splitlines() if line.strip()]
-    return list(dict.fromkeys([*known, *typed])) if request.form.get("all") == "yes" else list(dict.fromkeys(typed))
+        return known if kind.of_pieces or len(known) == 1 else request.args.getlist("ref")
+    sent = lines(request.form.getlist("things"))
+    return list(dict.fromkeys([*known, *sent])) if request.form.get("all") == "yes" else sent
 
 
 def _offered(kind: Kind) -> tuple[Sequence[Stock], Sequence[tuple[str, str]]]:

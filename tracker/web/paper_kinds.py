@@ -10,20 +10,15 @@ from typing import TYPE_CHECKING
 from flask import g
 
 from printing import labels, tags
-from printing.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
-from printing.labels import Label
-from printing.stock import CARD_PAPERS, Stock
+from printing.label_parts import Label
+from printing.stock import Stock
 from printing.studio_labels import container_label
-from tracker.domain.catalogue import Catalogue, Studio
-from tracker.domain.cones import Cone
-from tracker.domain.kilns import COMMON_ROUTES, Kiln
-from tracker.domain.materials import Family, FoodStanding, Glaze, HowOn
-from tracker.domain.people import Person, Right, Role
+from tracker.domain.catalogue import Studio
+from tracker.domain.people import Right, Role
 from tracker.domain.refusals import Unknown
-from tracker.domain.release_limits import Regime
 from tracker.forms.page_catalogue import containers_in_words
 from tracker.forms.page_outdoor import container_names
-from tracker.usecases import going_home, studio_papers
+from tracker.usecases import going_home, studio_papers, usual_papers
 from tracker.usecases.finding import find_rows
 from tracker.usecases.label_stock import card_stocks, every_stock, label_stocks
 from tracker.usecases.print_jobs import TAGS
@@ -146,24 +141,6 @@ def _slips(wanted: Wanted, stock: Stock) -> tuple[Label, ...]:
     return going_home.slips_of(pages, studio, stock, at=wanted.at, dpi=wanted.dpi)
 
 
-_CARD = care_card(
-    CareCard(
-        first="Decorative, not for food or drink",
-        is_warning=True,
-        says="",
-        code="K7R43",
-        what="lidded jar",
-        maker="Mira T.",
-        made_of="white porcelain; clear over blue slip",
-        base=f"“{going_home.BASE_WORDS}” in letters at least 3.2 mm high, fired on or cut in; a hole does the same.",
-        caution=going_home.CAUTION,
-        studio="Our studio",
-    )
-)
-_STICK_ON = stick_on(StickOn(why="Decorative ware.", code="K7R43", studio="Our studio"))
-_SLIP_LINES = (SlipLine(code="K7R43", what="lidded jar", warning="Decorative, not for food or drink"),)
-_SLIP_OF_ONE = PickupSlip(maker="Mira Tann", day="3 March 2026", lines=_SLIP_LINES, studio="Our studio")
-
 _HOME = (
     Kind(
         name="care",
@@ -172,7 +149,7 @@ _HOME = (
         "Decorative ware says so first and largest.",
         right=Right.SEE_OWN,
         stocks=card_stocks,
-        refuses=_too_small_for(_CARD),
+        refuses=_too_small_for(usual_papers.CARE_CARD),
         things=chosen_pieces,
         ready=_laid_out(_cards),
         of_pieces=True,
@@ -185,7 +162,7 @@ _HOME = (
         "The base is marked for good as well.",
         right=Right.SEE_OWN,
         stocks=label_stocks,
-        refuses=_too_small_for(_STICK_ON),
+        refuses=_too_small_for(usual_papers.STICK_ON),
         things=chosen_pieces,
         ready=_laid_out(_stick_ons),
         of_pieces=True,
@@ -198,7 +175,7 @@ _HOME = (
         says="Which pieces went to whom and on which day, with a line to sign.",
         right=Right.HAND_OVER,
         stocks=card_stocks,
-        refuses=_too_small_for(pickup_slips(_SLIP_OF_ONE, CARD_PAPERS[0])[0]),
+        refuses=_too_small_for(usual_papers.PICKUP_SLIP),
         things=chosen_pieces,
         ready=_laid_out(_slips),
         of_pieces=True,
@@ -276,29 +253,6 @@ def _container_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
 _ALIKE = 6
 """So many containers of a kind are offered; more are typed."""
 
-_SLATE = Glaze(
-    name="Autumn slate",
-    family=Family.MID_RANGE,
-    cone_low=Cone.parse("5"),
-    cone_high=Cone.parse("6"),
-    food=FoodStanding.DECORATIVE,
-    metals=frozenset({"copper", "manganese"}),
-    goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
-    bucket="shelf 2",
-)
-
-
-_EMPTY = Studio(
-    name="Our studio",
-    timezone="UTC",
-    address="",
-    catalogue=Catalogue(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
-)
-_SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
-_DOOR = studio_papers.kiln_door(
-    Kiln(name="Front kiln", routes=frozenset({"bisque", "low-fire", "mid-range"}), place="kiln room"), _EMPTY
-)
-
 _STUDIO = (
     Kind(
         name="shelves",
@@ -306,7 +260,7 @@ _STUDIO = (
         says="For shelves and ware boards: scan one on Scan and move, then the pieces, and they stand there.",
         right=Right.MOVE,
         stocks=every_stock,
-        refuses=_too_small_for(studio_papers.shelf("rack 3")),
+        refuses=_too_small_for(usual_papers.SHELF),
         things=_shelves,
         ready=_laid_out(_shelf_labels),
         may_type=True,
@@ -317,7 +271,7 @@ _STUDIO = (
         says="Cones with temperatures, food standing and metals; scan one on the page where a piece is glazed.",
         right=Right.MOVE,
         stocks=every_stock,
-        refuses=_too_small_for(studio_papers.bucket(_SLATE, Regime.US_FDA)),
+        refuses=_too_small_for(usual_papers.BUCKET),
         things=_glazes,
         ready=_laid_out(_bucket_labels),
         caution="A laboratory test, not this label, says whether ware is fit for food. "
@@ -329,7 +283,7 @@ _STUDIO = (
         says="What a kiln fires, with cones and temperatures, what must never go in, and the cautions.",
         right=Right.FIRE,
         stocks=card_stocks,
-        refuses=_too_small_for(_DOOR),
+        refuses=_too_small_for(usual_papers.KILN_DOOR),
         things=_kilns,
         ready=_laid_out(_kiln_cards),
     ),
@@ -339,7 +293,7 @@ _STUDIO = (
         says="A1, B2 … as outdoor sessions call them, to be read from the tongs.",
         right=Right.FIRE,
         stocks=every_stock,
-        refuses=_too_small_for(container_label("A1", "")),
+        refuses=_too_small_for(usual_papers.CONTAINER),
         things=_containers,
         ready=_laid_out(_container_labels),
         may_type=True,
@@ -351,7 +305,7 @@ _STUDIO = (
         says="Name and role. The bars say the name, by which Pickup finds a person's pieces; they sign nobody in.",
         right=Right.PEOPLE,
         stocks=every_stock,
-        refuses=_too_small_for(studio_papers.staff_badge(_SOMEBODY, _EMPTY)),
+        refuses=_too_small_for(usual_papers.BADGE),
         things=_staff,
         ready=_laid_out(_badges),
     ),

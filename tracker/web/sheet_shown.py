@@ -26,26 +26,31 @@ _HATCHES = 7.0
 
 @dataclass(frozen=True, slots=True)
 class SheetShown:
-    """The first sheet as a picture, the places on it as (number, x, y) in mm, and how many sheets there are."""
+    """One sheet as a picture, the places on it as (number, x, y) in mm, and which it is of how many, from 1."""
 
     picture: Markup
     places: tuple[tuple[int, float, float], ...]
+    number: int
     sheets: int
-    stock: Stock
 
 
-def sheet_shown(ready: Ready, stock: Stock, start_at: int) -> SheetShown:
-    """The first sheet of `ready`, printed from label `start_at` on; TooSmall where one of its labels cannot hold it."""
-    on_first = tuple(islice(ready.shapes, stock.per_page - start_at + 1))
-    shapes = tuple(_sheet(stock, start_at, on_first))
+def sheet_shown(ready: Ready, stock: Stock, start_at: int, number: int = 1) -> SheetShown:
+    """Sheet `number` of `ready`, or the nearest there is; the first begins at label `start_at`.
+
+    TooSmall where a label up to there cannot hold what it must.
+    """
     sheets = -(-(start_at - 1 + ready.count) // stock.per_page)
+    number = min(max(1, number), sheets)
+    begins_at = start_at if number == 1 else 1
+    before = max(0, (number - 1) * stock.per_page - (start_at - 1))
+    labels = tuple(islice(ready.shapes, before, before + stock.per_page - begins_at + 1))
     picture = svg(
-        Picture(stock.page_width, stock.page_height, shapes),
+        Picture(stock.page_width, stock.page_height, tuple(_sheet(stock, begins_at, labels))),
         name="The sheet as it will come out",
-        says=f"{len(on_first)} of {ready.count} labels, the first on label {start_at} of {stock.per_page}.",
+        says=f"{len(labels)} of {ready.count} labels, the first on label {begins_at} of {stock.per_page}.",
     )
     places = tuple((place + 1, *stock.corner(place)) for place in range(stock.per_page))
-    return SheetShown(Markup(picture), places, sheets, stock)  # noqa: S704 -- our own drawing, in which every word is escaped
+    return SheetShown(Markup(picture), places, number, sheets)  # noqa: S704 -- our own drawing, in which every word is escaped
 
 
 def _sheet(stock: Stock, start_at: int, labels: Sequence[Sequence[Shape]]) -> Iterator[Shape]:

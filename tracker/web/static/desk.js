@@ -5,12 +5,15 @@ const desk = document.querySelector("form[data-desk]");
 let asked = 0;
 
 /** Draw the sheet as the form stands now, and put it in the place of the one that is shown. */
-async function drawAgain() {
+async function drawAgain(sheet = 1) {
   const mine = ++asked;
   const button = desk.querySelector("[data-look]");
   const focused = document.activeElement?.name === "start_at" ? document.activeElement.value : null;
+  const turned = document.activeElement?.dataset.turn;
   try {
-    const answer = await fetch(button.formAction, { method: "POST", body: new URLSearchParams(new FormData(desk)) });
+    const body = new URLSearchParams(new FormData(desk));
+    body.set("sheet", sheet);
+    const answer = await fetch(button.formAction, { method: "POST", body });
     if (!answer.ok || mine !== asked) return;
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const drawn = page.querySelector("[data-sheet]");
@@ -19,6 +22,7 @@ async function drawAgain() {
     desk.querySelector("[name=shown]").value = page.querySelector("[name=shown]").value;
     desk.querySelector("[data-look]").hidden = true;
     if (focused) desk.querySelector(`[name=start_at][value="${focused}"]`)?.focus();
+    if (turned) (desk.querySelector(`[data-turn=${turned}]:enabled`) ?? desk.querySelector("[data-turn]:enabled"))?.focus();
   } catch {
     // Without a network the last picture stays, and the button draws it later.
     desk.querySelector("[data-look]").hidden = false;
@@ -27,7 +31,13 @@ async function drawAgain() {
 
 if (desk) {
   desk.querySelector("[data-look]").hidden = true;
-  desk.addEventListener("change", drawAgain);
+  desk.addEventListener("change", () => drawAgain());
+  desk.addEventListener("click", (event) => {
+    const turn = event.target.closest("[data-turn]");
+    if (!turn) return;
+    event.preventDefault();
+    drawAgain(turn.value);
+  });
 }
 
 // ---- a long printing ----------------------------------------------------------------------------------------------
