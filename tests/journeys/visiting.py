@@ -39,7 +39,7 @@ NOW = NOON + timedelta(days=2)
 # that is away; a page that broke says other things.
 _REFUSED = re.compile(
     r"Failed to load resource: "
-    r"(the server responded with a status of 4\d\d|net::ERR_(CONNECT|EMPTY|INTERNET|NETWORK|FAILED))"
+    r"(the server responded with a status of 4\d\d|net::ERR_(CONNECT|CONTENT|EMPTY|INTERNET|NETWORK|FAILED))"
 )
 
 
