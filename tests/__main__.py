@@ -22,8 +22,6 @@ from tests.machine import ON_CI, POSTGRES_VARIABLE, in_memory, left_out, postgre
 TOP = Path(__file__).resolve().parent.parent
 PROGRAMS = Path(sys.executable).parent
 CORES = 2
-WORKERS = CORES + 1
-"""One more than cores: a test that waits for a browser, a server or the disk leaves its core to another."""
 
 # Each reads the code and changes nothing, so they run side by side. The longest comes first.
 READERS = {
@@ -77,7 +75,7 @@ def read_the_code() -> Iterator[Stage]:
 def run_the_tests(words: list[str], *, quick: bool) -> Stage:
     """Run pytest on all cores, its words going straight to the reader."""
     # A worker that has nothing left takes half of what the other still has, so that none waits for the other's last.
-    asked = ["-n", str(WORKERS), "--dist", "worksteal", *(["-m", "not browser"] if quick else [])]
+    asked = ["-n", str(CORES), "--dist", "worksteal", *(["-m", "not browser"] if quick else [])]
     coverage = [] if words else ["--cov", "--cov-report=term"]
     name = "pytest, with alembic check and migrations up/down/up" + (" and branch coverage" if coverage else "")
     print(f"\n== {name}", flush=True)

@@ -8,12 +8,13 @@ import shutil
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Generator, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import psycopg
 import pytest
+from coverage import Coverage
 from hypothesis import settings
 from psycopg import sql
 
@@ -46,12 +47,7 @@ CHROMIUM_WORDS = ["--no-sandbox", "--disable-gpu", "--disable-background-network
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Whoever asks for the browser is a browser test, marked or not; and what takes long begins first.
-
-    Measuring what a test reaches doubles its time. So what was reached before is not measured again: what hundreds of
-    drawn examples or thousands of steps go through, the store's twins on the second engine outside its own room, and
-    of a test with many cases all but the first few.
-    """
+    """Whoever asks for the browser is a browser test, marked or not; and what takes long begins first."""
     seen: Counter[str] = Counter()
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
@@ -59,16 +55,48 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         cases = item.nodeid.partition("[")[0] + ("postgresql" if "postgresql" in item.nodeid else "")
         seen[cases] += 1
         if _repeats(item) or seen[cases] > CASES_MEASURED:
-            item.add_marker("no_cover")
+            item.add_marker("unmeasured")
     items.sort(key=lambda item: item.get_closest_marker("slow") is None)
 
 
 def _repeats(item: pytest.Item) -> bool:
-    """Whether a test goes again, and often, where plain tests have been."""
-    if item.get_closest_marker("slow") or getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
+    """Whether a test goes again where plain tests have been.
+
+    So do journeys through a browser, hundreds of drawn examples, thousands of steps, and the store's twins on the
+    second engine outside its own room.
+    """
+    if item.get_closest_marker("slow") or item.get_closest_marker("browser"):
+        return True
+    if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
         return True
     callspec = getattr(item, "callspec", None)
     return bool(callspec and "postgresql" in callspec.params.values()) and "tests/store/" not in item.nodeid
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Measuring what a test reaches takes as long again, so what is `unmeasured` runs without, set-up and all."""
+    if item.get_closest_marker("unmeasured") is None:
+        return (yield)
+    with _nothing_measured():
+        return (yield)
+
+
+@contextmanager
+def _nothing_measured() -> Iterator[None]:
+    """Nothing measures here for a while, nor do programs that are started from here."""
+    # A worker of pytest-xdist has two that measure, of which the lower one would go on once the upper one stops.
+    stopped: list[Coverage] = []
+    while (one := Coverage.current()) is not None:
+        one.stop()
+        stopped.append(one)
+    told = {name: os.environ.pop(name) for name in list(os.environ) if name.startswith("COVERAGE_PROCESS")}
+    try:
+        yield
+    finally:
+        os.environ.update(told)
+        for one in reversed(stopped):
+            one.start()
 
 
 @pytest.hookimpl(wrapper=True)

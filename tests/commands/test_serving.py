@@ -25,12 +25,13 @@ FOOTRING = str(Path(sys.executable).with_name("footring"))
 @contextmanager
 def _started(*words: str, folder: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """A command that serves, and the address that it says; it is stopped as a machine stops its services."""
-    environment = {**os.environ, "TMPDIR": str(folder)}
-    if words[0] == "demo":
-        # The story is measured where it is told in full; telling it measured once more would take twice as long.
-        environment = {name: value for name, value in environment.items() if not name.startswith("COVERAGE_PROCESS")}
     process = subprocess.Popen(
-        [FOOTRING, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=folder, env=environment
+        [FOOTRING, *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        cwd=folder,
+        env={**os.environ, "TMPDIR": str(folder)},
     )
     try:
         said = process.stdout.readline() if process.stdout else ""

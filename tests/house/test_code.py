@@ -13,7 +13,7 @@ import pytest
 from tests.house.tree import SHIPPED, TOP, comments, files, imported, python_files, text, tree
 
 # It reads the code and runs none of it, so there is nothing to measure.
-pytestmark = pytest.mark.no_cover
+pytestmark = pytest.mark.unmeasured
 
 READS_THE_CLOCK = {Path("tracker/app.py"), Path("tracker/cli.py")}
 CLOCKS = {
