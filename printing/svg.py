@@ -35,6 +35,9 @@ _FAMILY = "'Atkinson Hyperlegible Next',sans-serif"
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What no XML document may hold (XML 1.0, production 2): most control characters and lone surrogates."""
 
+_AT_ENDS = re.compile("^ +| +$")
+"""Spaces that a browser lets go of, so that the run would begin too far to the left."""
+
 
 def svg(picture: Picture, *, name: str, says: str) -> str:
     """The picture as an SVG element that scales to its container's width.
@@ -80,7 +83,8 @@ def _mark(shape: Rule | Triangle | Symbol | Circle | Oblong | Line) -> str:
 
 def _text(text: Text) -> str:
     place = f'x="{_short(text.x)}" y="{_short(text.y)}" font-size="{_short(text.size)}"'
-    return f"<text {place}{_FACES[text.face]}{_filled(text.ink)}>{_said(text.text)}</text>"
+    said = _AT_ENDS.sub(lambda spaces: "\N{NO-BREAK SPACE}" * len(spaces[0]), text.text)
+    return f"<text {place}{_FACES[text.face]}{_filled(text.ink)}>{_said(said)}</text>"
 
 
 def _symbol(symbol: Symbol) -> str:

@@ -15,7 +15,7 @@ from printing.curve_pictures import curve_picture
 from printing.curves import CurveSeen
 from printing.lettering import NARROW, SCREEN_SIZE, words
 from printing.load_pictures import LoadSeen, shelf_words
-from printing.shapes import Circle, Ground, Ink, Line, Oblong, Pen, Picture, Rule, Symbol, Triangle
+from printing.shapes import Circle, Face, Ground, Ink, Line, Oblong, Pen, Picture, Rule, Symbol, Text, Triangle
 from printing.shelf_pictures import shelf_picture
 from printing.stack_pictures import stack_picture, stack_words
 from printing.svg import svg
@@ -146,6 +146,21 @@ def test_in_a_browser_codes_are_at_least_twelve_pixels_and_no_word_leaves_its_pi
     assert page.get_by_role("img", name="From the side").count() == 1
     assert page.evaluate("document.documentElement.scrollWidth") <= wide
     context.close()
+
+
+@pytest.mark.browser
+def test_in_a_browser_a_run_that_begins_with_a_space_begins_with_it(browser: Browser, tmp_path: Path) -> None:
+    runs = [Text(place, 9, 16, 4, Face.REGULAR, run) for place, run in ((5, "for food"), (30, " for food"))]
+    drawn = svg(Picture(60, 20, tuple(runs)), name="two", says="")
+    file = tmp_path / "runs.html"
+    file.write_text(f'<!doctype html><meta charset="utf-8"><body>{drawn}', encoding="utf-8")
+    page = browser.new_page()
+    page.goto(file.as_uri())
+
+    bare, led = page.evaluate("[...document.querySelectorAll('text')].map(one => one.getComputedTextLength())")
+    page.close()
+
+    assert led > bare
 
 
 def test_a_picture_for_a_page_is_no_wider_than_a_leaf_at_320_pixels() -> None:
