@@ -15,7 +15,7 @@ from printing.stock import Stock, stock_named
 from printing.tags import Tag, tags_pdf
 from tests.printing.papers import HARD
 from tests.printing.tags import INES, MIRA, PLACE, SLIP, label_of, rendered, symbols_read
-from tracker.domain.codes import draw_code, read, read_slip
+from tracker.domain.codes import draw_code
 
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 HEADS = {203: 203.2, 300: 300.0, 600: 600.0}
@@ -105,17 +105,14 @@ def faint(label: Picture) -> Picture:
     return label.point(lambda grey: INK + grey * (PAPER - INK) // 255)
 
 
-ONE_STRESS: dict[str, Callable[[Picture, float], Picture]] = {
+STRESSES: dict[str, Callable[[Picture, float], Picture]] = {
     "turned 5 degrees": lambda label, _: turned(label, 5),
     "turned 12 degrees": lambda label, _: turned(label, 12),
     "blurred 0.1 mm": blurred,
     "faint": lambda label, _: faint(label),
-}
-ALL_AT_ONCE: dict[str, Callable[[Picture, float], Picture]] = {
     "turned 5 degrees, blurred and faint": lambda label, head: faint(blurred(turned(label, 5), head)),
     "turned 12 degrees, blurred and faint": lambda label, head: faint(blurred(turned(label, 12), head)),
 }
-STRESSES = {**ONE_STRESS, **ALL_AT_ONCE}
 
 
 # ---- the pieces ------------------------------------------------------------------------------------------------------
@@ -159,14 +156,12 @@ def _piece(chance: random.Random, number: int) -> Tag:
 class Count:
     """How many labels were shown to the reader, how many it read by bars or QR, and each wrong or missing one.
 
-    `wrong` is text that stands on no tag; `mistaken` is what of it the tool would take for another piece. A code has a
-    check symbol of its own, so that a reader which overlooks its bars' check is still not believed.
+    Wrong is a text that does not stand on its tag.
     """
 
     shown: int = 0
     read: int = 0
     wrong: list[str] = field(default_factory=list)
-    mistaken: list[str] = field(default_factory=list)
     missed: list[str] = field(default_factory=list)
 
     @property
@@ -180,8 +175,6 @@ class Count:
         self.read += bool(found & {tag.name, tag.address})
         if strange := found - {tag.name, tag.address}:
             self.wrong.append(f"{tag.name} {how}: {sorted(strange)}")
-            taken = [text for text in strange if read_slip(text) is not None or read(text).code]
-            self.mistaken += [f"{tag.name} {how}: {text}" for text in taken]
         if not found:
             self.missed.append(f"{tag.name} {how}")
 
@@ -213,6 +206,5 @@ def together(counts: Iterable[Count]) -> Count:
         whole.shown += count.shown
         whole.read += count.read
         whole.wrong += count.wrong
-        whole.mistaken += count.mistaken
         whole.missed += count.missed
     return whole
