@@ -10,7 +10,7 @@ import pytest
 from flask import Flask
 
 from printing.stock import STOCKS
-from tests.journeys.looking import faults
+from tests.journeys.looking import faults, sticks_out
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.photographed import photographed
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
@@ -419,3 +419,21 @@ def test_a_firing_that_was_unloaded_offers_its_tags_with_nothing_against_it(
 
     assert page.get_by_role("heading", level=1).text_content() == "Print 2 tags"
     assert faults(page) == {}
+
+
+def test_a_name_of_one_endless_word_makes_no_page_wider_than_a_phone(visits: Visits) -> None:
+    store = visits.store
+    ref = queued(store, new=a_new_piece("Ŵ" * 79))
+    slip = pieces.register(store, asked_by(TOM), a_new_piece("W" * 79)).ref
+    job = tags.print_tags(store, asked_by(TOM), [ref, slip], tags.Sheet(stock=STOCKS[0])).job
+    pages = (f"/p/{ref}", f"/p/{ref}/glaze", f"/p/{ref}/known", f"/slip/{slip[1:]}", "/", "/waiting")
+    more = ("/whose?height=120", f"/pickup?ref={ref}")
+    papers = (f"/paper/tags?ref={ref}&ref={slip}", f"/paper/care?ref={ref}", "/printed", f"/printed/{job}")
+    page = visits.visit(TOM, viewport={"width": 320, "height": 640})
+
+    wide = {}
+    for address in (*pages, *more, *papers):
+        page.goto(address)
+        wide[address] = sticks_out(page)
+
+    assert {address: what for address, what in wide.items() if what} == {}
