@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import expect
 
 from tests.journeys.visiting import PHONE, TABLET, made_pdf, read_back
-from tests.staffed import INES, TOM, asked_by, bisqued
+from tests.staffed import INES, TOM, asked_by, bisqued, fired
 from tracker.usecases import pieces
 
 if TYPE_CHECKING:
@@ -81,6 +81,18 @@ def test_sheets_are_leafed_through_with_script_and_without(visits: Visits) -> No
         expect(page.get_by_label("Begin at label 1", exact=True)).to_be_checked()
 
     assert not any("board 1" in job.order.things for job in visits.store.read.papers.jobs())
+
+
+def test_without_script_enter_in_a_field_shows_the_sheets_and_prints_nothing(visits: Visits) -> None:
+    refs = [fired(visits.store) for _ in range(2)]
+    address = f"/paper/care?ref={refs[0]}&ref={refs[1]}&stock=A6 paper, 105 x 148 mm"
+    page = visits.visit(TOM, address, viewport=TABLET, java_script_enabled=False)
+
+    page.get_by_label("A line of the studio's own").fill("Open on Sundays")
+    page.get_by_label("A line of the studio's own").press("Enter")
+
+    expect(page.locator("[data-sheet] text").filter(has_text="Open on Sundays")).to_have_count(1)
+    assert not any(job.order.line == "Open on Sundays" for job in visits.store.read.papers.jobs())
 
 
 def test_a_long_printing_shows_how_far_it_is_and_opens_its_pdf(visits: Visits) -> None:
