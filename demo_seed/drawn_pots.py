@@ -8,8 +8,8 @@ from random import Random
 
 from PIL import Image, ImageDraw, ImageFilter
 
-from tracker.domain.materials import ClayKind
-from tracker.domain.pieces import Build, Piece
+from tracker.domain.pieces.piece import Build, Piece
+from tracker.domain.studio.materials import ClayKind
 
 Colour = tuple[int, int, int]
 

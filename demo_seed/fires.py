@@ -5,13 +5,14 @@ from __future__ import annotations
 from random import Random
 from typing import TYPE_CHECKING
 
-from tracker.domain.programmes import NoProgramme, programme_for
-from tracker.domain.witness_cones import Stands, WitnessCone
-from tracker.usecases import firing_logs, firings
+from tracker.domain.firing.schedules import NoProgramme, programme_for
+from tracker.domain.firing.witness_cones import Stands, WitnessCone
+from tracker.usecases.firing import firings
+from tracker.usecases.firing import logs as firing_logs
 
 if TYPE_CHECKING:
     from demo_seed.floor import Floor
-    from tracker.domain.firings import Firing
+    from tracker.domain.firing.firings import Firing
 
 _EVERY_S = 900
 _COOLS_A_QUARTER = 0.97

@@ -8,9 +8,9 @@ from random import Random
 
 from demo_seed.hands import Hands
 from demo_seed.plans import Plan
-from tracker.domain.catalogue import Catalogue
-from tracker.domain.people import Person
-from tracker.domain.pieces import Piece, Stage
+from tracker.domain.pieces.piece import Piece, Stage
+from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.people import Person
 
 
 @dataclass(frozen=True, slots=True)

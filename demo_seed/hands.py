@@ -10,10 +10,10 @@ from typing import Concatenate, ParamSpec, TypeVar
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
-from tracker.domain.history import Request
-from tracker.domain.people import Person
+from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Refusal
-from tracker.store.saving import Store
+from tracker.domain.studio.people import Person
+from tracker.store.unit_of_work import Store
 
 Given = ParamSpec("Given")
 Answer = TypeVar("Answer")

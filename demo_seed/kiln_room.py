@@ -12,9 +12,10 @@ from demo_seed.floor import Floor, Pot
 from demo_seed.sorts import LAST_OUTDOORS, TERM_DAYS
 from demo_seed.yard import Yard
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Outcome
-from tracker.domain.pieces import Stage
-from tracker.usecases import firing_plans, firings
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.firing import firings
+from tracker.usecases.firing import plans as firing_plans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

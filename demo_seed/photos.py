@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from demo_seed.drawn_pots import photo_of
 from demo_seed.floor import Floor, Pot
-from tracker.domain.pieces import Stage
-from tracker.forms.photo_file import read_photo
-from tracker.usecases import photos
+from tracker.domain.pieces.piece import Stage
+from tracker.forms.pieces.photo_file import read_photo
+from tracker.usecases.pieces import photos
 
 MOST = 34
 """How many photos the story has."""

@@ -8,11 +8,12 @@ from random import Random
 
 from demo_seed.sorts import SORTS, Sort
 from demo_seed.words import ANOTHER, Shape
-from tracker.domain.catalogue import Catalogue
 from tracker.domain.findings import Level
-from tracker.domain.kilns import Route, RouteKind
-from tracker.domain.materials import Clay, Coat, Family, Glaze, Layer, Trait, Zone
-from tracker.domain.pieces import Foot, Ware
+from tracker.domain.pieces.piece import Foot, Ware
+from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.materials import Clay, Coat, Family, Glaze, Layer, Trait, Zone
 
 TRIES = 2000
 """How many draws are made for one piece before the table of sorts is found to ask for something impossible."""
@@ -101,14 +102,14 @@ def _weight(height: int, width: int, depth: int) -> int:
 
 def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sort) -> bool:
     """Whether the rules answer as `sort` asks, at the queue and at the glaze table after each layer."""
-    verdict = catalogue.judge(ware, route)
+    verdict = judge_in(catalogue, ware, route)
     worst = {finding.rule for finding in verdict.findings if finding.level is not Level.NOTE}
     fits = verdict.word == sort.verdict and (worst == sort.rules if sort.rules else True)
     return (
         fits
         and _suits(ware, route)
         and all(
-            catalogue.judge_layers(replace(ware, layers=ware.layers[:count])).level <= verdict.level
+            judge_layers_in(catalogue, replace(ware, layers=ware.layers[:count])).level <= verdict.level
             for count in range(1, len(ware.layers) + 1)
         )
     )
@@ -165,7 +166,7 @@ def second_try(catalogue: Catalogue, ware: Ware, random: Random) -> tuple[Ware, 
         for one in catalogue.glazes.values()
         if one.coat is Coat.GLAZE and Trait.RUNNY not in one.traits
         for worn in [replace(ware, layers=(Layer(one, Zone.INSIDE), Layer(one, Zone.OUTSIDE)))]
-        if catalogue.judge(worn, route).word == "clear" and _suits(worn, route)
+        if judge_in(catalogue, worn, route).word == "clear" and _suits(worn, route)
     ]
     if not chances:
         raise NoSuchPiece(f"There is no glaze with which {ware.clay.name} goes through unasked.")

@@ -18,13 +18,13 @@ from demo_seed.photos import take_photos
 from demo_seed.plans import plans_for
 from demo_seed.sorts import TERM_DAYS
 from demo_seed.term import Term
-from tracker.domain.people import NewPerson, Person, Role
-from tracker.forms.roster import read_roster
-from tracker.forms.studio_file import read_studio
+from tracker.domain.studio.people import NewPerson, Person, Role
+from tracker.forms.studio.roster import read_roster
+from tracker.forms.studio.studio_file import read_studio
 from tracker.store.engine import migrate
-from tracker.store.saving import Store
-from tracker.usecases.catalogue import found
-from tracker.usecases.people import choose_password, enrol
+from tracker.store.unit_of_work import Store
+from tracker.usecases.studio.catalog import found
+from tracker.usecases.studio.people import choose_password, enrol
 
 SEED = 1042
 """What all chance in the story is drawn from."""

@@ -7,11 +7,12 @@ from itertools import cycle
 
 from demo_seed.floor import Floor, Pot
 from demo_seed.sorts import TERM_DAYS
-from tracker.domain.materials import Zone
-from tracker.domain.pieces import Stage, Use
-from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unfit, Unknown
-from tracker.usecases import pieces
-from tracker.usecases.pickup import hand_over
+from tracker.domain.findings import Unfit
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unknown
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.pickup import hand_over
 
 BEGINS = 12
 """The day of the first slip: before it too few pots stand where somebody could get them wrong."""

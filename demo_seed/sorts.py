@@ -14,8 +14,8 @@ from demo_seed.words import (
     THIN_AND_STICKING_OUT,
     Shape,
 )
-from tracker.domain.materials import ClayKind
-from tracker.domain.pieces import Stage
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.materials import ClayKind
 
 TERM_DAYS = 77
 """The last day of the story, counted from its first, 0: eleven weeks."""

@@ -10,14 +10,15 @@ from demo_seed.kiln_room import KilnRoom
 from demo_seed.plans import Plan, second_try
 from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
-from tracker.domain.findings import Level
-from tracker.domain.firings import Outcome
-from tracker.domain.materials import ClayKind
-from tracker.domain.pieces import Foot, NewPiece, Stage
-from tracker.domain.refusals import NeedsAcceptance, NeedsInstructor
-from tracker.domain.told import Told
-from tracker.usecases import pieces, questions
-from tracker.usecases.pickup import hand_over
+from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.piece import Foot, NewPiece, Stage
+from tracker.domain.rules.engine import judge_in
+from tracker.domain.studio.materials import ClayKind
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.pickup import hand_over
+from tracker.usecases.rules import questions
 
 _WONDERING = dict(zip((22, 45, TERM_DAYS - 6, TERM_DAYS - 3, TERM_DAYS - 1), words.WONDERING, strict=True))
 _CORRECTED = (30, 37, 52)
@@ -135,7 +136,7 @@ class Term:
     def _stand_in_line(self, pot: Pot, day: int) -> None:
         route = self.floor.catalogue.route(pot.plan.sort.route or "")
         somebody = self.floor.somebody
-        verdict = self.floor.catalogue.judge(self.floor.piece(pot).at(self._hands.clock.now), route)
+        verdict = judge_in(self.floor.catalogue, self.floor.piece(pot).at(self._hands.clock.now), route)
         warnings = frozenset(one.rule for one in verdict.of(Level.WARN))
         if warnings and self.floor.chance(0.3):  # some do not read the warning at first
             self._hands.refused(NeedsAcceptance, pieces.queue, somebody, pot.ref, route.name)

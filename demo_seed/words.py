@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.domain.pieces import Build, Use
+from tracker.domain.pieces.piece import Build, Use
 
 
 @dataclass(frozen=True, slots=True)

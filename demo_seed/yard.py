@@ -7,21 +7,22 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from demo_seed.photos import take_photo
-from tracker.domain.firings import Outcome
-from tracker.domain.outdoor import Container, Crew, Opening
-from tracker.domain.outdoor_log import Did
-from tracker.domain.outdoor_marks import Air, Mark, Smoke
-from tracker.domain.outdoor_sessions import SessionFacts
-from tracker.usecases import outdoor, outdoor_running
-from tracker.usecases.outdoor_running import Said
-from tracker.usecases.outdoor_stories import RoundSeen, seen
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.results import Air, Mark, Smoke
+from tracker.domain.outdoor.sessions import SessionFacts
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.usecases.outdoor import running as outdoor_running
+from tracker.usecases.outdoor import sessions as outdoor
+from tracker.usecases.outdoor.running import Said
+from tracker.usecases.outdoor.stories import RoundSeen, seen
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from demo_seed.floor import Floor, Pot
-    from tracker.domain.outdoor_sessions import Session
+    from tracker.domain.outdoor.sessions import Session
 
 _FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 34.0, 2.6, 1.9
 _COLOURS = (

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from jinja2 import FileSystemBytecodeCache
     from playwright.sync_api import Browser
 
-    from tracker.store.saving import Store
+    from tracker.store.unit_of_work import Store
 
 # Two busy cores make single examples slow by chance, so no example has a deadline. On CI the examples are the same
 # every time: a failure there is about the change, and new examples are looked for on laptops.

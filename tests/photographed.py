@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 from PIL import Image, ImageDraw
 
 from tests.staffed import asked_by
-from tracker.forms.photo_file import read_photo
-from tracker.usecases import photos
+from tracker.forms.pieces.photo_file import read_photo
+from tracker.usecases.pieces import photos
 
 if TYPE_CHECKING:
-    from tracker.domain.people import Person
-    from tracker.domain.photos import Prints
-    from tracker.store.saving import Store
+    from tracker.domain.pieces.photos import Prints
+    from tracker.domain.studio.people import Person
+    from tracker.store.unit_of_work import Store
 
 CORNERS = {
     "top left": (220, 30, 30),

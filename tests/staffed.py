@@ -12,15 +12,16 @@ from argon2 import PasswordHasher
 
 from tests import studio
 from tests.studio import NOON, a_new_piece, a_studio
-from tracker.domain.catalogue import Studio
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Outcome
-from tracker.domain.history import Receipt, Request
-from tracker.domain.materials import Zone
-from tracker.domain.people import NewPerson, Person
-from tracker.domain.pieces import NewPiece, Piece
-from tracker.store.saving import Store, enter_person
-from tracker.usecases import firings, pieces
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.history import Receipt, Request
+from tracker.domain.pieces.piece import NewPiece, Piece
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.materials import Zone
+from tracker.domain.studio.people import NewPerson, Person
+from tracker.store.unit_of_work import Store, enter_person
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
 
 PASSWORD = "patience and wet clay"
 

@@ -5,22 +5,14 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.catalogue import Catalogue, Studio
 from tracker.domain.cones import Cone
-from tracker.domain.kilns import COMMON_ROUTES, Kiln, Room, Route
-from tracker.domain.materials import (
-    Clay,
-    ClayKind,
-    Family,
-    FoodStanding,
-    Glaze,
-    HowOn,
-    Trait,
-)
-from tracker.domain.people import NewPerson, Role
-from tracker.domain.pieces import Build, NewPiece, Use
-from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
-from tracker.domain.release_limits import Metal, Unit
+from tracker.domain.pieces.piece import Build, NewPiece, Use
+from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
+from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, HowOn, Trait
+from tracker.domain.studio.people import NewPerson, Role
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

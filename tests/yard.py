@@ -7,18 +7,19 @@ from typing import TYPE_CHECKING, Any
 
 from tests.staffed import TOM, asked_by
 from tests.studio import NOON
-from tracker.domain.firings import Outcome
-from tracker.domain.kilns import Room
-from tracker.domain.outdoor import Container, Crew, Opening
-from tracker.domain.outdoor_log import Did
-from tracker.domain.outdoor_sessions import Session, SessionFacts
-from tracker.usecases import outdoor, outdoor_running
-from tracker.usecases.outdoor_running import Said
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.sessions import Session, SessionFacts
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.domain.studio.kilns import Room
+from tracker.usecases.outdoor import running as outdoor_running
+from tracker.usecases.outdoor import sessions as outdoor
+from tracker.usecases.outdoor.running import Said
 
 if TYPE_CHECKING:
-    from tracker.domain.history import Receipt, Request
-    from tracker.domain.people import Person
-    from tracker.store.saving import Store
+    from tracker.domain.pieces.history import Receipt, Request
+    from tracker.domain.studio.people import Person
+    from tracker.store.unit_of_work import Store
 
 CREW = Crew(pullers=("Tom", "Mira"), lids=("Ines",), clock="Ada", hose="Ada")
 DRUM = Room(height_mm=600, round_mm=500)

@@ -6,8 +6,8 @@ import secrets
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from tracker.store.saving import Store
-from tracker.web.building import build
+from tracker.store.unit_of_work import Store
+from tracker.web.app_factory import build
 
 if TYPE_CHECKING:
     from collections.abc import Callable

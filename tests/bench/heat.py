@@ -5,8 +5,8 @@ from __future__ import annotations
 from statistics import median
 from time import perf_counter
 
-from tracker.domain.curves import Curve
-from tracker.domain.heat_work import heat_work
+from tracker.domain.firing.curves import Curve
+from tracker.domain.firing.heat_work import heat_work
 
 READINGS = 10_000
 TURNS = 5

@@ -12,13 +12,14 @@ from typing import Any
 
 from simpleeval import EvalWithCompoundTypes
 
-from tracker.domain import routing
 from tracker.domain.cones import Cone
-from tracker.domain.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
-from tracker.domain.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
-from tracker.domain.pieces import Build, Foot, Use, Ware
-from tracker.domain.release import failures
-from tracker.domain.routing import COMMON_PRACTICE, RULES, judge
+from tracker.domain.pieces.piece import Build, Foot, Use, Ware
+from tracker.domain.rules import engine as routing
+from tracker.domain.rules.engine import RULES, judge
+from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
+from tracker.domain.studio.leach_tests import failures
+from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
+from tracker.domain.studio.settings import COMMON_PRACTICE
 
 FLOOR = 10.0
 FLOOR_PARSED = 3.0

@@ -17,11 +17,11 @@ from statistics import mean
 from time import perf_counter
 from typing import Any
 
-from tests.domain.load_check import faults
-from tests.domain.load_mixes import KILNS, studio_mix
-from tracker.domain.load_plans import plan_firings
-from tracker.domain.loading import LoadKiln, LoadPlan, PieceToLoad
-from tracker.forms.load_file import LoadAsked, plan_as_json, read_load
+from tests.domain.loading.load_check import faults
+from tests.domain.loading.load_mixes import KILNS, studio_mix
+from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
+from tracker.domain.loading.planner import plan_firings
+from tracker.forms.loading.load_file import LoadAsked, plan_as_json, read_load
 
 COUNTS = (20, 50, 100, 200)
 SEEDS = (1, 2, 3)

@@ -7,8 +7,8 @@ bit take turns sheet by sheet, and of the stresses each label takes two (about s
 from collections.abc import Iterator
 from itertools import cycle
 
-from printing.tags import Tag
-from tests.printing.thousands import (
+from printing.labels.tags import Tag
+from tests.printing.labels.thousands import (
     HEADS,
     PRINTS,
     SHEET,

@@ -11,9 +11,9 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
+from printing.labels.stock import Stock, stock_named
+from printing.labels.tags import Tag, lay_out, tags_pdf
 from printing.shapes import Shape, Symbol, Text
-from printing.stock import Stock, stock_named
-from printing.tags import Tag, lay_out, tags_pdf
 
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 HOW_MANY = 1050
@@ -90,7 +90,7 @@ def measure() -> list[tuple[str, float, float, str]]:
 _TERM = """
 import resource, sys
 from tests.bench.tags import SHEET, TERM, many_tags
-from printing.tags import tags_pdf
+from printing.labels.tags import tags_pdf
 pdf = tags_pdf(many_tags(TERM), SHEET)
 print(len(pdf) / TERM, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
 """

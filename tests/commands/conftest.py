@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from tests.forms.studio_example import STUDIO
+from tests.forms.studio.studio_example import STUDIO
 from tracker.cli import main
 
 Run = Callable[..., Result]

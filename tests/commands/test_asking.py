@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import Run
-from tests.forms.test_what_if import WHOLE, line_with
-from tracker.domain.codes import code_number, is_valid, space, upside_down
+from tests.forms.rules.test_what_if import WHOLE, line_with
+from tracker.domain.pieces.codes import code_number, is_valid, space, upside_down
 
 
 def test_a_code_is_told_with_its_number(run: Run) -> None:

@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 
 from tests.commands.conftest import Run
-from tracker.forms.studio_file import read_studio
-from tracker.store.saving import Store
+from tracker.forms.studio.studio_file import read_studio
+from tracker.store.unit_of_work import Store
 
 
 def _glazes(database: str) -> dict[str, bool]:

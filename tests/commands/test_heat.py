@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import Run
-from tracker.domain.cone_fits import fits
 from tracker.domain.cones import Cone
-from tracker.domain.curves import Curve
-from tracker.domain.heat_work import heat_work
-from tracker.domain.thermocouples import Couple, emf_of
+from tracker.domain.firing.cone_model import fits
+from tracker.domain.firing.curves import Curve
+from tracker.domain.firing.heat_work import heat_work
+from tracker.domain.firing.thermocouples import Couple, emf_of
 
 # Cone 6 self-supporting ends at 1222 °C and large at 1220 °C when heated by 60 °C an hour (the Orton chart).
 TO_SIX = "minutes,celsius\n0,20\n1202,1222\n"

@@ -12,9 +12,9 @@ import pytest
 from tests.commands.conftest import Run
 from tests.photographed import photographed, prints
 from tests.staffed import ADA, MIRA, asked_by, bisqued, open_studio
-from tracker.domain.label_stock import LabelStock
-from tracker.store.saving import Store
-from tracker.usecases.label_stock import keep_stock
+from tracker.domain.labels.stock import LabelStock
+from tracker.store.unit_of_work import Store
+from tracker.usecases.labels.stock import keep_stock
 
 
 @pytest.fixture

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from tests.commands.conftest import Run
 from tests.staffed import TOM, asked_by, queued, started
-from tracker.store.saving import Store
-from tracker.usecases import firings
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
 
 HEAD = "minutes,°C\n"
 

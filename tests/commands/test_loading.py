@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import Run
-from tests.domain.load_check import faults
-from tests.domain.load_mixes import KILNS, studio_mix
+from tests.domain.loading.load_check import faults
+from tests.domain.loading.load_mixes import KILNS, studio_mix
 
 ASKED = {"kiln": KILNS["round"], "gap_mm": 6, "pieces": studio_mix(30, seed=5)}
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import Run
-from tests.forms.studio_example import STUDIO
+from tests.forms.studio.studio_example import STUDIO
 from tests.staffed import open_studio
-from tracker.store.saving import Store
+from tracker.store.unit_of_work import Store
 
 ROSTER = "name,email,section,role\nMira Tann,mira@example.edu,Tuesday,student\nTom Vale,tom@example.edu,,staff\n"
 

@@ -13,8 +13,8 @@ import pytest
 
 from demo_seed.play import Telling, tell
 from demo_seed.sorts import SORTS
-from tracker.store.reading import PiecePage, Reader
-from tracker.store.saving import Store
+from tracker.store.queries import PiecePage, Reader
+from tracker.store.unit_of_work import Store
 
 ENDS = datetime(2026, 4, 17, 20, 30, tzinfo=UTC)
 """When the tests let the story end: in the afternoon of a college day."""

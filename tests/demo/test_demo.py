@@ -14,23 +14,23 @@ from demo_seed.hands import Clock
 from demo_seed.play import tell
 from demo_seed.sorts import TERM_DAYS
 from tests.demo.conftest import ENDS, Demo, every_page, no_draws
-from tracker.domain.curves import Curve
 from tracker.domain.findings import Level
-from tracker.domain.firings import FiringStage, Outcome
-from tracker.domain.heat_work import heat_work
-from tracker.domain.kilns import RouteKind
-from tracker.domain.materials import ClayKind, Coat, Family, FoodStanding
-from tracker.domain.outdoor_sessions import SessionStage
-from tracker.domain.people import Role
-from tracker.domain.photos import Size
-from tracker.domain.pieces import Stage, StepName
-from tracker.domain.release import failures
-from tracker.domain.routing import judge
-from tracker.store.keeping import check
-from tracker.store.reading import HistoryRow, PiecePage
-from tracker.store.saving import Store
-from tracker.usecases.fire_stories import kiln_correction
-from tracker.usecases.people import sign_in
+from tracker.domain.firing.curves import Curve
+from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.heat_work import heat_work
+from tracker.domain.outdoor.sessions import SessionStage
+from tracker.domain.pieces.photos import Size
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.rules.engine import judge
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.leach_tests import failures
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding
+from tracker.domain.studio.people import Role
+from tracker.store.backup import check
+from tracker.store.queries import HistoryRow, PiecePage
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing.stories import kiln_correction
+from tracker.usecases.studio.people import sign_in
 
 A_WHILE = 18
 """Days of the story that are told again to compare: by then codes are out, and the first glaze firings."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from tracker.domain.pieces import stage_diagram
-from tracker.domain.practice_groups import groups_table
-from tracker.domain.routing import rules_table
+from tracker.domain.pieces.piece import stage_diagram
+from tracker.domain.rules.engine import rules_table
+from tracker.domain.studio.setting_groups import groups_table
 
 ROOT = Path(__file__).parents[2]
 

@@ -31,7 +31,7 @@ DATABASE_CLOCK = re.compile(
 )
 NOT_FOR_THE_DOMAIN = {"os", "random", "secrets", "time", "logging"}
 # Beside the standard library, by file (D18).
-ALSO_FOR_THE_DOMAIN = {"tracker/domain/packing.py": {"numpy"}}
+ALSO_FOR_THE_DOMAIN = {"tracker/domain/loading/packing.py": {"numpy"}}
 
 SILENCED = re.compile(r"#\s*(?:noqa|type:\s*ignore|pragma:\s*no cover|pragma:\s*no branch|ruff:|mypy:)", re.IGNORECASE)
 SILENCED_WITH_REASON = re.compile(

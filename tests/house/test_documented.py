@@ -12,7 +12,7 @@ import pytest
 from tests.house.documents import between, drawn
 from tests.house.tree import text
 from tracker.cli import main
-from tracker.domain.pieces import STEPS, Stage
+from tracker.domain.pieces.piece import STEPS, Stage
 from tracker.settings import Settings
 
 

@@ -9,7 +9,7 @@ from datetime import timedelta
 import pytest
 from flask import Flask
 
-from printing.stock import STOCKS
+from printing.labels.stock import STOCKS
 from tests.journeys.looking import faults, sticks_out
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.photographed import photographed
@@ -18,27 +18,24 @@ from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, refs_in, tap, the_session
 from tracker.app import create_app
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Outcome
-from tracker.domain.kilns import Furniture, Room
-from tracker.domain.outdoor_log import Did
-from tracker.domain.outdoor_marks import Air, Mark, Smoke
-from tracker.domain.people import RIGHTS, Person, Right, Role
-from tracker.domain.pieces import Build, Use
-from tracker.domain.witness_cones import Stands, WitnessCone
-from tracker.forms.curve_file import read_curve_file
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.firing.witness_cones import Stands, WitnessCone
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.results import Air, Mark, Smoke
+from tracker.domain.pieces.piece import Build, Use
+from tracker.domain.studio.kilns import Furniture, Room
+from tracker.domain.studio.people import RIGHTS, Person, Right, Role
+from tracker.forms.firing.curve_file import read_curve_file
 from tracker.settings import Settings
-from tracker.usecases import (
-    catalogue,
-    firing_logs,
-    firing_plans,
-    firings,
-    outdoor,
-    outdoor_running,
-    pickup,
-    pieces,
-    questions,
-    tags,
-)
+from tracker.usecases.firing import firings
+from tracker.usecases.firing import logs as firing_logs
+from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.labels import tags
+from tracker.usecases.outdoor import running as outdoor_running
+from tracker.usecases.outdoor import sessions as outdoor
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
+from tracker.usecases.studio import catalog as catalogue
 
 VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
 

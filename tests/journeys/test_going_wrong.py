@@ -18,8 +18,9 @@ from playwright.sync_api import Page, expect
 
 from tests.journeys.visiting import TABLET, Clock, Here, Visits, answered, line, scan, sign_in, texts
 from tests.staffed import ADA, INES, PASSWORD, TOM, asked_by, bisqued, glazed, open_studio, queued, started, the_piece
-from tracker.domain.pieces import Stage
-from tracker.usecases import firings, pieces
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser

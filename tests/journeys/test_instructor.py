@@ -9,8 +9,9 @@ from playwright.sync_api import expect
 from tests.journeys.visiting import LAPTOP, NOW, TABLET, Visits, answered, line, scan, texts
 from tests.staffed import ADA, INES, TOM, asked_by, bisqued, glazed, the_piece
 from tests.studio import a_new_piece
-from tracker.domain.pieces import Stage
-from tracker.usecases import pieces, questions
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import questions
 
 
 def test_the_outdoor_list_says_what_to_look_at_first(visits: Visits) -> None:

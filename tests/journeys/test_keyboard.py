@@ -10,7 +10,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.journeys.looking import faults
 from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, line, scan
 from tests.staffed import INES, TOM, bisqued, the_piece
-from tracker.domain.pieces import Build, Stage, Use
+from tracker.domain.pieces.piece import Build, Stage, Use
 
 MOST_STOPS = 80
 

@@ -15,10 +15,12 @@ from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, lin
 from tests.staffed import ADA, INES, TOM, asked_by, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Outcome
-from tracker.domain.kilns import Furniture, Room
-from tracker.domain.pieces import Stage
-from tracker.usecases import catalogue, firings, pieces
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.kilns import Furniture, Room
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import catalog as catalogue
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -14,11 +14,11 @@ from playwright.sync_api import Locator, Page, expect
 from tests.journeys.visiting import LAPTOP, NOW, PHONE, Visits
 from tests.staffed import ADA, TOM, asked_by, queued, the_piece
 from tests.yard import planned_session, refs_in, the_session
-from tracker.domain.firings import FiringStage
-from tracker.domain.outdoor_log import Did
-from tracker.domain.outdoor_sessions import SessionStage
-from tracker.domain.pieces import Stage
-from tracker.usecases import outdoor
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.sessions import SessionStage
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.outdoor import sessions as outdoor
 
 if TYPE_CHECKING:
     from collections.abc import Callable

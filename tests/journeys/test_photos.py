@@ -11,7 +11,7 @@ from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, sca
 from tests.photographed import a_picture, photographed, written
 from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started
 from tests.studio import a_new_piece
-from tracker.usecases import firings
+from tracker.usecases.firing import firings
 
 
 def is_shown(page: Page, alt: str) -> bool:

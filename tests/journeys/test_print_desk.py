@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from tests.journeys.visiting import PHONE, TABLET, made_pdf, read_back
 from tests.staffed import INES, TOM, asked_by, bisqued, fired
-from tracker.usecases import pieces
+from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
     from tests.journeys.visiting import Visits

@@ -15,8 +15,8 @@ from tests.staffed import ADA, TOM, asked_by, bisqued, glazed, started, the_piec
 from tests.studio import a_new_piece
 from tracker.cli import main
 from tracker.domain.cones import Cone
-from tracker.domain.pieces import Stage, Use
-from tracker.usecases import pieces
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.usecases.pieces import pieces
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,11 @@ from playwright.sync_api import Page, expect
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, line, made_pdf, read_back, scan, texts
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
-from tracker.domain.codes import is_valid
 from tracker.domain.cones import Cone
-from tracker.domain.pieces import Stage
-from tracker.usecases import firings, pieces
+from tracker.domain.pieces.codes import is_valid
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
 
 _LOW, _HIGH = Cone.parse("04").label, Cone.parse("10").label
 

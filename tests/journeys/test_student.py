@@ -10,10 +10,10 @@ from playwright.sync_api import expect
 from tests.journeys.visiting import PHONE, Visits, made_pdf, read_back, sign_in, texts
 from tests.staffed import ADA, INES, MIRA, bisqued, the_piece
 from tests.studio import NOON, a_new_piece
-from tracker.domain.history import Request
-from tracker.domain.people import NewPerson
-from tracker.domain.pieces import Stage, Use
-from tracker.usecases.people import enrol
+from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.studio.people import NewPerson
+from tracker.usecases.studio.people import enrol
 
 
 def test_a_first_password_opens_nothing_but_the_choice_of_ones_own(visits: Visits) -> None:

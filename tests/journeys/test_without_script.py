@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 from tests.journeys.visiting import PHONE, TABLET, Visits, line
 from tests.staffed import INES, TOM, asked_by, bisqued, glazed, the_piece
 from tests.studio import a_new_piece
-from tracker.domain.pieces import Stage
-from tracker.usecases import pieces
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.pieces import pieces
 
 PLAIN: dict[str, Any] = {"java_script_enabled": False, "viewport": TABLET}
 

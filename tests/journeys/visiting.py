@@ -20,13 +20,13 @@ from tests.staffed import PASSWORD
 from tests.studio import NOON
 from tracker.app import create_app
 from tracker.settings import Settings
-from tracker.store.saving import Store
+from tracker.store.unit_of_work import Store
 
 if TYPE_CHECKING:
     from jinja2 import FileSystemBytecodeCache
     from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Route
 
-    from tracker.domain.people import Person
+    from tracker.domain.studio.people import Person
 
 PHONE = {"width": 360, "height": 740}
 TABLET = {"width": 1024, "height": 768}

@@ -27,20 +27,22 @@ from tracker.app import create_app
 from tracker.cli import main
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.firings import Outcome
-from tracker.domain.history import Request
-from tracker.domain.kilns import Atmosphere, Room, RouteKind
-from tracker.domain.materials import Family, FoodStanding, Trait, Zone
-from tracker.domain.pieces import Foot, NewPiece, Stage, Use
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.piece import Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
-from tracker.domain.reshelving import WORDS
-from tracker.domain.routing import COMMON_PRACTICE, judge
-from tracker.domain.told import Told
-from tracker.forms.page_catalogue import shown
-from tracker.forms.studio_file import write_studio
+from tracker.domain.rules.engine import judge, judge_in
+from tracker.domain.studio.catalog_changes import WORDS
+from tracker.domain.studio.kilns import Atmosphere, Room, RouteKind
+from tracker.domain.studio.materials import Family, FoodStanding, Trait, Zone
+from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.forms.studio.catalog_forms import shown
+from tracker.forms.studio.studio_file import write_studio
 from tracker.settings import Settings
-from tracker.store import keeping
-from tracker.usecases import firings, pieces
+from tracker.store import backup as keeping
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -48,11 +50,11 @@ if TYPE_CHECKING:
     from jinja2 import FileSystemBytecodeCache
     from sqlalchemy import Connection
 
-    from tracker.domain.catalogue import Studio
-    from tracker.domain.people import Person
-    from tracker.domain.reshelving import Thing
-    from tracker.domain.routing import Practice
-    from tracker.store.saving import Store
+    from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.catalog_changes import Thing
+    from tracker.domain.studio.people import Person
+    from tracker.domain.studio.settings import Practice
+    from tracker.store.unit_of_work import Store
 
 # Twenty thousand steps together, most of them on the faster engine.
 WANTED = {"sqlite": 17_000, "postgresql": 3_000}
@@ -471,7 +473,7 @@ class AllDoors(RuleBasedStateMachine):
         for row in self.store.read.by_ids(ids):
             piece = row.piece.at(self.clock())
             if piece.route:
-                verdict = studio.judge(piece, studio.routes[piece.route])
+                verdict = judge_in(studio, piece, studio.routes[piece.route])
                 assert not verdict.of(Level.REFUSE), (row.ref, piece.route, verdict)
                 assert piece.stage is Stage.QUEUED
             if row.firing_id is not None:

@@ -16,15 +16,17 @@ from sqlalchemy.exc import DBAPIError
 from tests.staffed import ADA, EVERYBODY, TOM, asked_by, open_studio
 from tests.studio import a_new_piece, a_studio
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Outcome
-from tracker.domain.materials import Family, FoodStanding, Zone
-from tracker.domain.people import Person
-from tracker.domain.pieces import Build, Foot, NewPiece, Stage, Use
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.piece import Build, Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
-from tracker.domain.routing import RULES
-from tracker.domain.told import Told
-from tracker.store import keeping
-from tracker.usecases import firings, pickup, pieces, questions
+from tracker.domain.rules.engine import RULES
+from tracker.domain.studio.materials import Family, FoodStanding, Zone
+from tracker.domain.studio.people import Person
+from tracker.store import backup as keeping
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
 ROUTES = sorted(STUDIO.catalogue.routes)

@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from printing.faces import measure, printable
 from printing.graphemes import letters_of, pieces_of
-from printing.label_parts import Label, Part
-from printing.labels import lay_out
+from printing.labels.label_parts import Label, Part
+from printing.labels.labels import lay_out
+from printing.labels.stock import stock_named
+from printing.labels.studio_labels import shelf_label
 from printing.lettering import wrapped_freely
 from printing.shapes import Face, Symbol, Text
-from printing.stock import stock_named
-from printing.studio_labels import shelf_label
 from tests.printing.scripts import NAMES
 
 REFERENCE = Path(__file__).parents[1] / "reference"

@@ -11,15 +11,15 @@ import pytest
 from hypothesis import given, settings
 
 from printing.bars import bars
-from printing.curve_pictures import curve_picture
-from printing.curves import CurveSeen
+from printing.firing.curve_pictures import curve_picture
+from printing.firing.curves import CurveSeen
 from printing.lettering import NARROW, SCREEN_SIZE, words
-from printing.load_pictures import LoadSeen, shelf_words
+from printing.loading.load_pictures import LoadSeen, shelf_words
+from printing.loading.shelf_pictures import shelf_picture
+from printing.loading.stack_pictures import stack_picture, stack_words
 from printing.shapes import Circle, Face, Ground, Ink, Line, Oblong, Pen, Picture, Rule, Symbol, Text, Triangle
-from printing.shelf_pictures import shelf_picture
-from printing.stack_pictures import stack_picture, stack_words
 from printing.svg import svg
-from tests.printing.firings import PROGRAMME, a_load, any_loads, texts
+from tests.printing.firing.firings import PROGRAMME, a_load, any_loads, texts
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser

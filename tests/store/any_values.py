@@ -7,27 +7,15 @@ from typing import Any
 
 from hypothesis import strategies as some
 
-from tracker.domain.absorption import Weighing
 from tracker.domain.cones import CONES, Cone
-from tracker.domain.findings import Finding, Level
-from tracker.domain.history import Receipt
-from tracker.domain.materials import (
-    Clay,
-    ClayKind,
-    Coat,
-    Family,
-    FoodStanding,
-    Glaze,
-    HowOn,
-    Layer,
-    Trait,
-    Zone,
-)
-from tracker.domain.pieces import Build, Piece, Stage, Use
-from tracker.domain.practice_groups import GROUPS, Group
-from tracker.domain.release import ReleaseTest, Result, Vessel, VesselKind
-from tracker.domain.release_limits import Metal, Unit
-from tracker.domain.routing import Verdict
+from tracker.domain.findings import Finding, Level, Verdict
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Build, Piece, Stage, Use
+from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
+from tracker.domain.studio.setting_groups import GROUPS, Group
 
 # Half characters and the zero byte are refused where text comes in: no engine keeps both.
 texts = some.text(some.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30)

@@ -14,13 +14,14 @@ from sqlalchemy.exc import DBAPIError
 
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, the_piece
 from tests.studio import a_new_piece
-from tracker.domain.history import HistoryLine, Receipt
-from tracker.domain.people import NewPerson
-from tracker.domain.pieces import Stage, StepName
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Refusal
-from tracker.store import keeping
-from tracker.store.saving import Change, Store
-from tracker.usecases import people, pieces
+from tracker.domain.studio.people import NewPerson
+from tracker.store import backup as keeping
+from tracker.store.unit_of_work import Change, Store
+from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import people
 
 HANDS = 8
 Answer = TypeVar("Answer")

@@ -12,11 +12,13 @@ from sqlalchemy import event
 from tests.photographed import photographed
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON
-from tracker.domain.materials import ClayKind, Zone
-from tracker.domain.nameless import Sighting
-from tracker.domain.pieces import Build, Stage, StepName
-from tracker.store.saving import Store
-from tracker.usecases import firings, pickup, pieces, questions
+from tracker.domain.pieces.nameless import Sighting
+from tracker.domain.pieces.piece import Build, Stage, StepName
+from tracker.domain.studio.materials import ClayKind, Zone
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
 
 GROWING = (
     *("pieces", "history", "requests", "results", "layers", "prints", "print_jobs", "questions", "firings", "photos"),

@@ -18,8 +18,8 @@ from sqlalchemy import create_engine
 from tests.serving import Hand, hands, serving
 from tests.staffed import TOM, asked_by, open_studio
 from tests.studio import a_new_piece
-from tracker.store import keeping
-from tracker.usecases import pieces
+from tracker.store import backup as keeping
+from tracker.usecases.pieces import pieces
 
 HANDS = 8
 SCANS = 2_000

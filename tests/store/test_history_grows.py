@@ -9,7 +9,7 @@ from sqlalchemy import Connection, create_engine
 from sqlalchemy.exc import DBAPIError
 
 from tests.staffed import queued
-from tracker.store.saving import Store
+from tracker.store.unit_of_work import Store
 
 COLUMNS = 'id, piece_id, at, by_id, request_key, step, "to", place, reason'
 A_LINE = f"INSERT INTO history ({COLUMNS}) SELECT {COLUMNS} FROM history WHERE id = 1"

@@ -13,15 +13,14 @@ from hypothesis import strategies as some
 from tests.staffed import TOM, asked_by, open_studio
 from tests.store.any_values import clays, distinct, glazes, groups_of_practice, pieces, receipts, verdicts
 from tests.studio import NOON, a_clay, a_studio
-from tracker.domain.findings import Leave
-from tracker.domain.firing_logs import LogPractice
-from tracker.domain.history import HistoryLine, Receipt
-from tracker.domain.materials import Clay, Glaze
-from tracker.domain.pieces import Piece, Stage, StepName
-from tracker.domain.release_limits import Regime
-from tracker.domain.routing import Practice, Verdict
-from tracker.store.rows import practice_of, receipt_of, receipt_text
-from tracker.store.saving import Change, Store
+from tracker.domain.findings import Leave, Verdict
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.settings import LogPractice, Practice
+from tracker.store.mappers import practice_of, receipt_of, receipt_text
+from tracker.store.unit_of_work import Change, Store
 
 # Each example has a database of its own, which the fixture makes at every call.
 with_a_database_each = settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])

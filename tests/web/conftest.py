@@ -19,12 +19,15 @@ from argon2 import PasswordHasher
 from tests.studio import ADA, INES, MIRA, NOON, TOM, a_new_piece, a_studio
 from tracker.app import create_app
 from tracker.domain.cones import Cone
-from tracker.domain.firings import Outcome
-from tracker.domain.history import Request
-from tracker.domain.pieces import Piece
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.piece import Piece
 from tracker.settings import Settings
-from tracker.store.saving import Store
-from tracker.usecases import catalogue, firings, people, pieces
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import people
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -34,7 +37,7 @@ if TYPE_CHECKING:
     from jinja2 import FileSystemBytecodeCache
     from werkzeug.test import TestResponse
 
-    from tracker.domain.people import NewPerson, Person
+    from tracker.domain.studio.people import NewPerson, Person
 
 PASSWORD = "four small words here"
 

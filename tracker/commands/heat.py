@@ -9,12 +9,12 @@ import click
 
 from tracker.commands.house import FILE, as_json_option, fail, say, text_of
 from tracker.domain.cones import BadCone, Cone, Kind
-from tracker.domain.refusals import NeedsAcceptance
+from tracker.domain.findings import NeedsAcceptance
 
 if TYPE_CHECKING:
-    from tracker.domain.curves import Curve
-    from tracker.domain.firing_logs import KilnLog
-    from tracker.domain.heat_work import HeatWork
+    from tracker.domain.firing.curves import Curve
+    from tracker.domain.firing.heat_work import HeatWork
+    from tracker.domain.firing.logs import KilnLog
 
 _CAUTION = "A model of cones, not a witness: the cones in the kiln have the last word, and no kiln is left alone."
 
@@ -62,10 +62,10 @@ def cone_reached(
     as_json: bool,
 ) -> None:
     """Say which cone a kiln's log has reached, from its temperatures and times alone."""
-    from tracker.domain.cone_fits import fits
-    from tracker.domain.heat_work import heat_work
-    from tracker.domain.thermocouples import Couple
-    from tracker.forms.curve_file import CurveOptions, Unit, read_curve_file
+    from tracker.domain.firing.cone_model import fits
+    from tracker.domain.firing.heat_work import heat_work
+    from tracker.domain.firing.thermocouples import Couple
+    from tracker.forms.firing.curve_file import CurveOptions, Unit, read_curve_file
 
     if target is not None and target not in fits(kind):
         fail(f"No end point is published for a {kind} cone {target}, so nothing is known of when it falls.")
@@ -102,8 +102,8 @@ def _values(work: HeatWork) -> dict[str, object]:
 
 
 def _in_words(work: HeatWork, target: Cone | None) -> list[str]:
-    from tracker.domain.cone_fits import fits
-    from tracker.domain.curves import clock_words
+    from tracker.domain.firing.cone_model import fits
+    from tracker.domain.firing.curves import clock_words
 
     curve, rate = work.curve, work.curve.rate_before_peak()
     words, after = work.reached.in_words, clock_words(curve.peak_s - curve.seconds[0])
@@ -120,8 +120,8 @@ def _in_words(work: HeatWork, target: Cone | None) -> list[str]:
 
 def _when(work: HeatWork, target: Cone) -> str:
     """When the target falls, at the present rate and when the kiln is held where it is."""
-    from tracker.domain.curves import clock_words
-    from tracker.domain.heat_work import label_of
+    from tracker.domain.firing.curves import clock_words
+    from tracker.domain.firing.heat_work import label_of
 
     goal = label_of(target, work.kind)
     rate, now = work.curve.present_rate(), work.falls_in(target)
@@ -138,7 +138,7 @@ def _when(work: HeatWork, target: Cone) -> str:
 @as_json_option
 def hold_times(kind: Kind, *, as_json: bool) -> None:
     """Print how long a hold at each cone's end point takes to bring the next cone down too."""
-    from tracker.domain.heat_work import hold_times as times_of
+    from tracker.domain.firing.heat_work import hold_times as times_of
 
     times = times_of(kind)
     values = [

@@ -16,13 +16,13 @@ from uuid import uuid4
 
 import click
 
-from tracker.domain.history import Request
-from tracker.domain.people import Role
+from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.studio.people import Role
 from tracker.settings import Settings
 
 if TYPE_CHECKING:
-    from tracker.store.saving import Store
+    from tracker.store.unit_of_work import Store
 
 Progress = Callable[[int, int], None]
 
@@ -46,8 +46,8 @@ class House:
     @contextmanager
     def store(self) -> Iterator[Store]:
         """The studio's store, open as long as the command runs; refused where no studio has been set up."""
-        from tracker.store import keeping
-        from tracker.store.saving import Store
+        from tracker.store import backup as keeping
+        from tracker.store.unit_of_work import Store
 
         keeping.must_hold_a_studio(self.settings.database)
         with closing(Store(self.settings.database, secrets.randbelow, photos=self.settings.photos)) as store:

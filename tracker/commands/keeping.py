@@ -20,7 +20,7 @@ _STRAY_AFTER = timedelta(days=1)
 @click.pass_obj
 def backup(house: House, path: Path) -> None:
     """Write the whole database into one new file, while it is in use."""
-    from tracker.store import keeping
+    from tracker.store import backup as keeping
 
     keeping.must_be_reachable(house.settings.database)
     with progress("Backing up") as note:
@@ -33,7 +33,7 @@ def backup(house: House, path: Path) -> None:
 @click.pass_obj
 def restore(house: House, path: Path) -> None:
     """Fill an empty or new database from a backup: all of it or nothing."""
-    from tracker.store import keeping
+    from tracker.store import backup as keeping
 
     keeping.must_be_reachable(house.settings.database)
     with progress("Restoring") as note:
@@ -46,7 +46,7 @@ def restore(house: House, path: Path) -> None:
 @click.pass_obj
 def check(house: House, *, as_json: bool) -> None:
     """Hold the database against all that must be true of it, and sweep away the files of photos that nobody knows."""
-    from tracker.store import keeping
+    from tracker.store import backup as keeping
 
     database, photos = house.settings.database, house.settings.photos
     keeping.must_be_reachable(database)

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, by_option, fail, say
-from tracker.domain.firings import FiringStage
+from tracker.domain.firing.firings import FiringStage
 
 if TYPE_CHECKING:
-    from tracker.forms.curve_file import GrowingLog
-    from tracker.store.saving import Store
+    from tracker.forms.firing.curve_file import GrowingLog
+    from tracker.store.unit_of_work import Store
 
 
 @click.command("kiln-log")
@@ -34,8 +34,8 @@ def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that 
     begins: int, every: float, by: str | None, *, accepts: bool, follow: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Take a kiln's own LOG.csv into FIRING, or say line by line what is wrong with it."""
-    from tracker.domain.thermocouples import Couple
-    from tracker.forms.curve_file import CurveOptions, GrowingLog, Unit
+    from tracker.domain.firing.thermocouples import Couple
+    from tracker.forms.firing.curve_file import CurveOptions, GrowingLog, Unit
 
     options = CurveOptions(
         unit=Unit(unit) if unit else None,
@@ -67,13 +67,13 @@ class _Taken:
 
     def burns(self) -> bool:
         """Whether the fire is still on."""
-        from tracker.usecases.finding import find_firing
+        from tracker.usecases.pieces.lookup import find_firing
 
         return find_firing(self._store.read, self._firing).stage is FiringStage.FIRING
 
     def read(self, log: GrowingLog, path: Path, *, is_over: bool) -> None:
         """Take in what the file has more of than before; a line that is still being written waits."""
-        from tracker.usecases import firing_logs
+        from tracker.usecases.firing import logs as firing_logs
 
         with path.open("rb") as file:
             file.seek(log.taken)

@@ -12,7 +12,7 @@ import click
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
 
 if TYPE_CHECKING:
-    from tracker.domain.loading import LoadedShelf, LoadKiln, LoadPlan
+    from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan
 
 LONGEST_THINKING_S = 3_600
 
@@ -33,8 +33,8 @@ _CODES_A_LINE = 8
 @click.pass_obj
 def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
     """Plan which piece of FILE stands where on which shelf, in as many firings as it takes."""
-    from tracker.domain.load_plans import plan_firings
-    from tracker.forms.load_file import plan_as_json, read_load
+    from tracker.domain.loading.planner import plan_firings
+    from tracker.forms.loading.load_file import plan_as_json, read_load
 
     asked = read_load(text_of(file))
     begun = house.clock()

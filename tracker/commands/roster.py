@@ -12,7 +12,7 @@ from typing import TextIO
 import click
 
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say, text_of
-from tracker.domain.people import Person
+from tracker.domain.studio.people import Person
 
 
 @click.command("import-roster")
@@ -25,8 +25,8 @@ from tracker.domain.people import Person
 @click.pass_obj
 def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
     """Add the people of a CSV file (name, email, section, role) who are not here yet: all of them or none."""
-    from tracker.forms.roster import read_roster
-    from tracker.usecases.people import enrol
+    from tracker.forms.studio.roster import read_roster
+    from tracker.usecases.studio.people import enrol
 
     newcomers = read_roster(text_of(path))
     with house.store() as store, _only_if_all_goes_well(passwords) as file, progress("Adding people") as note:

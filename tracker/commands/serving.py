@@ -19,8 +19,8 @@ from typing import Any
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
-from tracker.domain.people import NewPerson, Role
 from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.studio.people import NewPerson, Role
 from tracker.settings import Settings
 
 _PORTS_TRIED = 50
@@ -37,11 +37,11 @@ _FIRST_PAGES = {"student": "pieces", "staff": "scan", "instructor": "waiting"}
 @click.pass_obj
 def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     """Set up a studio from its file; every problem in the file is named at once."""
-    from tracker.forms.studio_file import read_studio
-    from tracker.store import keeping
+    from tracker.forms.studio.studio_file import read_studio
+    from tracker.store import backup as keeping
     from tracker.store.engine import migrate
-    from tracker.store.saving import Store
-    from tracker.usecases.catalogue import found
+    from tracker.store.unit_of_work import Store
+    from tracker.usecases.studio.catalog import found
 
     studio, someone = read_studio(text_of(path)), _instructor(who)
     database = house.settings.database
@@ -61,7 +61,7 @@ def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
 
 def _instructor(text: str) -> NewPerson:
     from tracker.forms.plain_values import Wrong, read_name
-    from tracker.forms.roster import read_email
+    from tracker.forms.studio.roster import read_email
 
     match = re.fullmatch(r"\s*([^<>]*)<([^<>]*)>\s*", text)
     if not match:
@@ -78,7 +78,7 @@ def _instructor(text: str) -> NewPerson:
 @click.pass_obj
 def serve(house: House, host: str | None, port: int | None) -> None:
     """Serve the pages until Ctrl-C."""
-    from tracker.store import keeping
+    from tracker.store import backup as keeping
     from tracker.store.engine import migrate
 
     settings = house.settings

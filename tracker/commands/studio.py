@@ -20,7 +20,7 @@ from tracker.commands.house import (
 from tracker.domain.refusals import Unusable
 
 if TYPE_CHECKING:
-    from tracker.usecases.catalogue import Prospect
+    from tracker.usecases.studio.catalog import Prospect
 
 
 @click.command("export-studio")
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @click.pass_obj
 def export_studio(house: House, path: Path, *, as_json: bool) -> None:
     """Write the studio with its whole catalogue into a studio file, which init and change-studio read."""
-    from tracker.forms.studio_file import write_studio
+    from tracker.forms.studio.studio_file import write_studio
 
     with house.store() as store, new_or_as_before(path) as file:
         studio = store.read.studio()
@@ -45,9 +45,9 @@ def export_studio(house: House, path: Path, *, as_json: bool) -> None:
 @click.pass_obj
 def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_json: bool) -> None:
     """Make the catalogue what a studio file says; what is missing from the file is retired."""
-    from tracker.domain.reshelving import merged
-    from tracker.forms.studio_file import read_studio
-    from tracker.usecases import catalogue
+    from tracker.domain.studio.catalog_changes import merged
+    from tracker.forms.studio.studio_file import read_studio
+    from tracker.usecases.studio import catalog as catalogue
 
     if as_json and not yes:
         raise click.UsageError("A script that wants JSON says --yes: nobody is there to ask.")
@@ -66,7 +66,7 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
 
 def _must_be_wanted(ahead: Prospect) -> None:
     """Show what would change and which pieces would be moved, and go no further unless somebody says yes."""
-    from tracker.usecases.settling import in_words
+    from tracker.usecases.pieces.revalidate import in_words
 
     for one in ahead.differences:
         click.echo(one.says)

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, new_or_as_before, progress, say
-from tracker.domain.pieces import Stage
+from tracker.domain.pieces.piece import Stage
 
 if TYPE_CHECKING:
-    from printing.stock import Stock
-    from tracker.store.saving import Store
+    from printing.labels.stock import Stock
+    from tracker.store.unit_of_work import Store
 
 
 @click.command()
@@ -35,7 +35,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     nudge: str, dpi: str | None, out: Path, by: str | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Write the tags of pieces, of a firing or of a stage as a PDF on label stock."""
-    from tracker.usecases.tags import Sheet, print_tags
+    from tracker.usecases.labels.tags import Sheet, print_tags
 
     if sum(map(bool, (refs, firing, stage))) != 1:
         raise click.UsageError("Give either pieces, or --firing, or --stage.")
@@ -65,8 +65,8 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 
 
 def _stock(store: Store, name: str | None, start_at: int) -> Stock:
-    from printing.stock import STOCKS, stock_named
-    from tracker.usecases.label_stock import label_stocks
+    from printing.labels.stock import STOCKS, stock_named
+    from tracker.usecases.labels.stock import label_stocks
 
     try:
         stock = stock_named(name, label_stocks(store.read.studio())) if name else STOCKS[0]
@@ -78,7 +78,7 @@ def _stock(store: Store, name: str | None, start_at: int) -> Stock:
 
 
 def _nudge(text: str) -> tuple[float, float]:
-    from printing.stock import check_nudge
+    from printing.labels.stock import check_nudge
 
     match = re.fullmatch(r"([+-]?[0-9]{1,2}(?:\.[0-9])?),([+-]?[0-9]{1,2}(?:\.[0-9])?)", text, re.ASCII)
     if not match:
@@ -94,6 +94,6 @@ def _nudge(text: str) -> tuple[float, float]:
 def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
     if stage:
         return tuple(row.ref for row in store.read.standing(Stage(stage), limit=10_000))
-    from tracker.usecases.finding import find_firing_page
+    from tracker.usecases.pieces.lookup import find_firing_page
 
     return tuple(row.ref for row in find_firing_page(store.read, firing or 0).in_shelf_order)

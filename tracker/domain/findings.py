@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import TYPE_CHECKING
+
+from tracker.domain.refusals import Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Sequence
 
 
 class Level(IntEnum):
@@ -38,3 +44,80 @@ class Leave:
     route: str
     rule: str
     says: str
+
+
+class Unsettled(Refusal):
+    """The rules have something to say about this piece on this route; `findings` are what stands in the way."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        """Join the sentences of `findings`, worst first; the mend is the first finding's."""
+        super().__init__(
+            " ".join(finding.says for finding in findings),
+            " ".join(dict.fromkeys(finding.mend for finding in findings if finding.mend)),
+        )
+        self.findings = tuple(findings)
+
+
+class Unfit(Unsettled):
+    """The rules refuse it, and nobody may override them."""
+
+    word = "Never"
+
+
+class NeedsInstructor(Unsettled):
+    """The rules leave it to the instructor, who has not allowed it."""
+
+    word = "Ask"
+
+
+class NeedsAcceptance(Unsettled):
+    """The rules warn, and nobody has accepted the warnings by name yet."""
+
+    word = "With care"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the rules say about a piece, worst first."""
+
+    findings: tuple[Finding, ...]
+
+    @property
+    def level(self) -> Level:
+        """The worst of its findings; `NOTE` when there is nothing to hold against the piece."""
+        return max((finding.level for finding in self.findings), default=Level.NOTE)
+
+    @property
+    def word(self) -> str:
+        """The verdict in one word: clear, warn, ask or refuse."""
+        return "clear" if self.level is Level.NOTE else self.level.word
+
+    def hardness(self) -> tuple[Level, int]:
+        """How hard it is on the piece: its level, then how many findings say so."""
+        return self.level, len(self.of(self.level))
+
+    def of(self, level: Level) -> tuple[Finding, ...]:
+        """The findings of one level."""
+        return tuple(finding for finding in self.findings if finding.level is level)
+
+    def must_not_be_refused(self) -> None:
+        """Refuse with `Unfit` when any finding refuses; warnings and asks are settled when a route is chosen."""
+        if never := self.of(Level.REFUSE):
+            raise Unfit(never)
+
+    def must_be_settled(self, route: str, *, accepts: Collection[str] = (), leaves: Collection[Leave] = ()) -> None:
+        """Refuse unless nothing is refused, every ask has the instructor's leave and every warning is accepted by name.
+
+        `accepts` holds names of rules. Raises `Unfit`, `NeedsInstructor` or `NeedsAcceptance`, each with its findings.
+        """
+        self.must_not_be_refused()
+        if open_asks := [one for one in self.of(Level.ASK) if Leave(route, one.rule, one.says) not in leaves]:
+            raise NeedsInstructor(open_asks)
+        if warnings := [one for one in self.of(Level.WARN) if one.rule not in accepts]:
+            raise NeedsAcceptance(warnings)
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a sentence lists them, each once: "Plum, Moss and Ash"."""
+    *front, last = dict.fromkeys(names)
+    return f"{', '.join(front)} and {last}" if front else last

@@ -20,8 +20,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tracker.domain.findings import Finding
-
 
 class Refusal(Exception):
     """An answer of no: what is wrong in one sentence, and what would put it right."""
@@ -76,33 +74,3 @@ class MovesPieces(Refusal):
     """A change of the catalogue takes pieces out of their queues, which somebody must confirm first."""
 
     word = "Look first"
-
-
-class Unsettled(Refusal):
-    """The rules have something to say about this piece on this route; `findings` are what stands in the way."""
-
-    def __init__(self, findings: Sequence[Finding]) -> None:
-        """Join the sentences of `findings`, worst first; the mend is the first finding's."""
-        super().__init__(
-            " ".join(finding.says for finding in findings),
-            " ".join(dict.fromkeys(finding.mend for finding in findings if finding.mend)),
-        )
-        self.findings = tuple(findings)
-
-
-class Unfit(Unsettled):
-    """The rules refuse it, and nobody may override them."""
-
-    word = "Never"
-
-
-class NeedsInstructor(Unsettled):
-    """The rules leave it to the instructor, who has not allowed it."""
-
-    word = "Ask"
-
-
-class NeedsAcceptance(Unsettled):
-    """The rules warn, and nobody has accepted the warnings by name yet."""
-
-    word = "With care"

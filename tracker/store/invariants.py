@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
+from tracker.domain.rules.engine import judge_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from tracker.store.reading import Reader
+    from tracker.store.queries import Reader
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,5 +104,5 @@ def unfit_in_queues(reader: Reader) -> Iterator[str]:
     catalogue = reader.catalogue()
     for row in reader.waiting():
         route = catalogue.route(row.piece.route or "")
-        for finding in catalogue.judge(row.piece, route).of(Level.REFUSE):
+        for finding in judge_in(catalogue, row.piece, route).of(Level.REFUSE):
             yield f"{row.ref} waits for {route.title}, and the rules refuse it: {finding.says}"

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tracker.domain.findings import Level
-from tracker.domain.kilns import AFTER_BISQUE, OUTDOORS
-from tracker.domain.materials import ClayKind, FoodStanding, Trait
-from tracker.domain.release import failures
-from tracker.domain.rules.rule import Case, Rule, listed, names_of, one_or_more
+from tracker.domain.findings import Level, listed
+from tracker.domain.rules.rule import Case, Rule, names_of, one_or_more
+from tracker.domain.studio.kilns import AFTER_BISQUE, OUTDOORS
+from tracker.domain.studio.leach_tests import failures
+from tracker.domain.studio.materials import ClayKind, FoodStanding, Trait
 
 CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"

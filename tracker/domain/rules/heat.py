@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from operator import attrgetter
 
-from tracker.domain.findings import Level
-from tracker.domain.kilns import AFTER_BISQUE, RouteKind
-from tracker.domain.materials import LOWEST_HEAT, ClayKind, Coat, Family, range_in_words
-from tracker.domain.pieces import Use
-from tracker.domain.rules.rule import Case, Rule, listed, names_of, one_or_more
+from tracker.domain.findings import Level, listed
+from tracker.domain.pieces.piece import Use
+from tracker.domain.rules.rule import Case, Rule, names_of, one_or_more
+from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
+from tracker.domain.studio.materials import LOWEST_HEAT, ClayKind, Coat, Family, range_in_words
 
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("cone_high.rank")
 _ORTON = "Orton end points; common practice"

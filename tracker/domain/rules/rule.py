@@ -5,63 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Finding, Level
-from tracker.domain.firing_logs import LOG_PRACTICE, LogPractice
-from tracker.domain.firing_watch import FIRING_PRACTICE, FiringPractice
-from tracker.domain.fuel import COMMON_FUEL, FuelPractice
-from tracker.domain.kilns import RouteKind
-from tracker.domain.materials import Coat
-from tracker.domain.outdoor import OUTDOOR_PRACTICE, OutdoorPractice
-from tracker.domain.pieces import Use
-from tracker.domain.release_limits import Regime
-from tracker.domain.witness_cones import CORRECTION_PRACTICE, CorrectionPractice
+from tracker.domain.findings import Finding, Level, listed
+from tracker.domain.pieces.piece import Use
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.settings import (
+    COMMON_PRACTICE,
+    Practice,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from tracker.domain.kilns import Kiln, Route
-    from tracker.domain.materials import Glaze
-    from tracker.domain.pieces import Ware
+    from tracker.domain.pieces.piece import Ware
+    from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.domain.studio.materials import Glaze
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Practice:
-    """What is common practice and a studio may set otherwise.
-
-    `large_porcelain_mm`: porcelain over this many mm counts as large. `food_absorption_pct`: the most water, in
-    percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for
-    tile, chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the
-    side a foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this
-    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `glaze_gap_mm`: how
-    far glazed pieces stand from each other in a load plan. `bisque_share_pct`: how much of a clay's shrinkage from wet
-    to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it is drying and the glaze
-    firing), by which load plans take bisqued ware as smaller than it was registered. `regime`: whose published
-    limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel` are groups of
-    their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a
-    kiln, how an outdoor session is run, and what it burns.
-    """
-
-    large_porcelain_mm: int = 150
-    food_absorption_pct: float = 3.0
-    foot_clear_mm: int = 6
-    tongs_g: int = 4_500
-    thick_wall_mm: int = 25
-    glaze_dries_hours: int = 24
-    glaze_gap_mm: int = 6
-    bisque_share_pct: int = 5
-    regime: Regime = Regime.US_FDA
-    logs: LogPractice = LOG_PRACTICE
-    fires: FiringPractice = FIRING_PRACTICE
-    corrections: CorrectionPractice = CORRECTION_PRACTICE
-    outdoors: OutdoorPractice = OUTDOOR_PRACTICE
-    fuel: FuelPractice = COMMON_FUEL
-
-    def __hash__(self) -> int:
-        """By one of its numbers: a studio has one practice at a time, and every verdict is looked up by it."""
-        return hash(self.food_absorption_pct)
-
-
-COMMON_PRACTICE = Practice()
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _WAX = Coat.WAX
@@ -119,12 +78,6 @@ class Rule:
         asked = self.is_asked(case.route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
         says = self.look(case) if asked else ""
         return Finding(self.name, self.level, says, self.mend, self.rests_on) if says else None
-
-
-def listed(names: Iterable[str]) -> str:
-    """Names as a sentence lists them, each once: "Plum, Moss and Ash"."""
-    *front, last = dict.fromkeys(names)
-    return f"{', '.join(front)} and {last}" if front else last
 
 
 def coats(ware: Ware, wanted: Callable[[Glaze], bool]) -> list[Glaze]:

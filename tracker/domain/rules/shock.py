@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.kilns import OUTDOORS
-from tracker.domain.materials import ClayKind
-from tracker.domain.pieces import Build
+from tracker.domain.pieces.piece import Build
 from tracker.domain.rules.rule import Case, Rule
+from tracker.domain.studio.kilns import OUTDOORS
+from tracker.domain.studio.materials import ClayKind
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces import Ware
+    from tracker.domain.pieces.piece import Ware
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _PORCELAIN = ClayKind.PORCELAIN

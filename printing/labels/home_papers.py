@@ -1,0 +1,155 @@
+"""What goes home with a piece: its care card, the pickup slip, and the stick-on for ware that is not for food.
+
+What must not be used for food says so first and largest; nothing is promised of what may be. Lengths are mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from printing.labels.label_parts import Label, Part
+from printing.labels.labels import lay_out, refuses
+from printing.labels.stock import Stock
+from printing.labels.tag_wording import NAMELESS
+from printing.shapes import CAP_HEIGHT, Face, Ink
+
+CONSPICUOUS = 3.2
+"""The least height of the letters of a label for ware not for food, in mm: an eighth of an inch (21 CFR 109.16,
+from memory)."""
+
+LARGE = CONSPICUOUS / CAP_HEIGHT
+"""The type size whose capitals are that high."""
+
+NOT_FOR_FOOD = "Not for food or drink"
+UNREADABLE = "see its page"
+MOST_ON_A_SLIP = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CareCard:
+    """What a care card says: `first` is said largest; each of `tested`, `untested` and `care` is a sentence.
+
+    `base` is what to write on the base, empty for ware that needs no mark there. `code` is what the bars say.
+    """
+
+    first: str
+    is_warning: bool
+    says: str
+    code: str
+    what: str
+    maker: str
+    made_of: str
+    tested: tuple[str, ...] = ()
+    untested: tuple[str, ...] = ()
+    care: tuple[str, ...] = ()
+    base: str = ""
+    caution: str = ""
+    studio: str = ""
+    line: str = ""
+
+
+def care_card(card: CareCard) -> Label:
+    """The card as a label: the warning or the standing, the piece, what was tested and what was not, how to keep it."""
+    return Label(
+        kind="a care card", parts=tuple(_care_parts(card)), bar=card.code, most_growth=1.5 if card.is_warning else 1.0
+    )
+
+
+def _care_parts(card: CareCard) -> Iterator[Part]:
+    least = LARGE if card.is_warning else 0.0
+    yield Part(
+        text=card.first, face=Face.BOLD, scale=1.9, grows=card.is_warning, care=card.is_warning, rule=True, least=least
+    )
+    yield Part(text=card.code, face=Face.CODE, scale=1.5)
+    yield Part(text=_listed(card.what, card.maker or NAMELESS), face=Face.BOLD, instead=NAMELESS, lines=2)
+    yield Part(text=card.made_of, instead="clay and glaze: see its page", ink=Ink.SOFT, must=False)
+    yield Part(text=card.says)
+    for head, sentences in (("Tested", card.tested), ("Not tested", card.untested)):
+        if sentences:
+            yield Part(text=head, face=Face.BOLD, head=True)
+            yield from (Part(text=f"· {one}", instead=UNREADABLE) for one in sentences)
+    if card.base:
+        yield Part(text=f"On the base, for good: {card.base}")
+    if card.care:
+        yield Part(text="How to keep it", face=Face.BOLD, head=True)
+    yield from (Part(text=f"· {one}", must=False) for one in card.care)
+    yield Part(text=card.caution, scale=0.85, at_foot=True)
+    yield Part(text=_listed(card.line, card.studio), scale=0.85, ink=Ink.SOFT, at_foot=True)
+
+
+def _listed(*parts: str) -> str:
+    return ", ".join(part.strip() for part in parts if part.strip())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StickOn:
+    """The label that ware not for food carries: why it is not, its code and whose studio says so."""
+
+    why: str
+    code: str
+    studio: str = ""
+
+
+def stick_on(label: StickOn) -> Label:
+    """The warning as large as the label allows, never with letters lower than 3.2 mm; the code in small beneath."""
+    parts = (
+        Part(text=NOT_FOR_FOOD.upper(), face=Face.BOLD, scale=2.0, grows=True, care=True, least=LARGE),
+        Part(text=label.why, must=False, lines=2),
+        Part(text=_listed(label.code, label.studio), must=False, lines=1, ink=Ink.SOFT),
+    )
+    return Label(kind="a label for ware not for food", parts=parts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipLine:
+    """One piece on a pickup slip; `warning` is empty where nothing must be said of it."""
+
+    code: str
+    what: str
+    warning: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickupSlip:
+    """Who takes which pieces home, and on which day in words; each line is one piece."""
+
+    maker: str
+    day: str
+    lines: tuple[SlipLine, ...]
+    caution: str = ""
+    studio: str = ""
+
+
+def pickup_slips(slip: PickupSlip, stock: Stock, dots_per_inch: int | None = None) -> tuple[Label, ...]:
+    """The slip on as few pieces of `stock` as hold it, numbered; NoRoom when not one piece fits on one."""
+    many = len(slip.lines)
+    for on_one in range(min(MOST_ON_A_SLIP, many), 1, -1):
+        starts = [*range(0, many, on_one), many]
+        slips = [_slip(slip, slip.lines[a:b], n, len(starts) - 1) for n, (a, b) in enumerate(pairwise(starts), 1)]
+        if not any(refuses(one, stock, dots_per_inch) for one in slips):
+            return tuple(slips)
+    slips = [_slip(slip, (line,), n, many) for n, line in enumerate(slip.lines, 1)]
+    for one in slips:
+        lay_out(one, stock, dots_per_inch)
+    return tuple(slips)
+
+
+def _slip(slip: PickupSlip, lines: Sequence[SlipLine], number: int, of: int) -> Label:
+    count = f", {number} of {of}" if of > 1 else ""
+    parts = [
+        Part(text=f"Pickup{count}", face=Face.BOLD, scale=1.6, rule=True),
+        Part(text=slip.maker, instead=NAMELESS, face=Face.BOLD, scale=1.2, lines=2),
+        Part(text=_listed(slip.day, slip.studio), ink=Ink.SOFT, must=False, lines=2),
+    ]
+    for line in lines:
+        parts.append(Part(text=line.what, instead=UNREADABLE, lines=2, code=line.code, apart=True))
+        if line.warning:
+            parts.append(Part(text=line.warning, face=Face.BOLD, care=True))
+    parts += [
+        Part(text=slip.caution, scale=0.85, at_foot=True, must=False),
+        Part(text="Taken by", to_write=True, at_foot=True),
+        Part(text="Date", to_write=True, at_foot=True),
+    ]
+    return Label(kind="a pickup slip", parts=tuple(parts))

@@ -1,0 +1,115 @@
+"""Labels laid out become sheets: each in its place, what stands around them, and how far the making is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
+
+from printing.faces import measure
+from printing.labels.places import dots_per_mm
+from printing.labels.stock import UNPRINTABLE_EDGE, Stock, check_nudge
+from printing.lettering import SMALLEST_PRINT, At, words
+from printing.pdf import Paper
+from printing.shapes import Circle, Face, Ink, Line, Pen, Shape, moved
+
+TRUE_SIZE = "Print at 100 %, without fitting to the page."
+HOLE = 2.5
+"""The radius of a string's hole, in mm: an office punch makes holes of 5 to 6 mm across."""
+
+_CUT_LINE = Pen(0.15, Ink.SOFT, (2.0, 1.5))
+_RING = Pen(0.2, Ink.SOFT)
+_NOTE_ROOM = 2.6
+"""How high a margin must be for the note about true size, in mm."""
+
+
+def sheets_pdf(
+    labels: Iterable[Sequence[Shape]],
+    stock: Stock,
+    *,
+    title: str,
+    start_at: int = 1,
+    nudge_mm: tuple[float, float] = (0.0, 0.0),
+    dpi: int | None = None,
+    progress: Callable[[int], object] | None = None,
+) -> bytes:
+    """The labels as one PDF; `progress(1)` is called after each. Otherwise as `making`."""
+    work = making(labels, stock, title=title, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi)
+    while True:
+        try:
+            next(work)
+        except StopIteration as done:
+            pdf: bytes = done.value
+            return pdf
+        if progress is not None:
+            progress(1)
+
+
+def making(
+    labels: Iterable[Sequence[Shape]],
+    stock: Stock,
+    *,
+    title: str,
+    start_at: int = 1,
+    nudge_mm: tuple[float, float] = (0.0, 0.0),
+    dpi: int | None = None,
+) -> Generator[int, None, bytes]:
+    """Make the PDF label by label: yields how many are done and returns the PDF; equal input gives equal bytes.
+
+    The first label comes on place `start_at` (from 1), `nudge_mm` moves all print right and down. `dpi` is 203, 300,
+    600 or None when unknown. A place that the sheet does not have and a nudge not in half millimetres are refused with
+    a ValueError.
+    """
+    check_start(stock, start_at)
+    check_nudge(nudge_mm)
+    dots = None if dpi is None else dots_per_mm(dpi)
+    paper = Paper(stock.page_width, stock.page_height, title=title, dots_per_mm=dots)
+    furniture = tuple(moved(shape, *nudge_mm) for shape in around(stock))
+    place = start_at - 1
+    for done, shapes in enumerate(labels, start=1):
+        if done == 1 or place % stock.per_page == 0:
+            if done > 1:
+                paper.turn_page()
+            paper.place((*furniture, *note(stock)), 0.0, 0.0)
+        x, y = stock.corner(place % stock.per_page)
+        paper.place(shapes, x + nudge_mm[0], y + nudge_mm[1])
+        place += 1
+        yield done
+    return paper.finish()
+
+
+def check_start(stock: Stock, start_at: int) -> None:
+    """Refuse a first place that no page of `stock` has, with a ValueError."""
+    if not 1 <= start_at <= stock.per_page:
+        raise ValueError(f"A page of {stock.name} has labels 1 to {stock.per_page}, not {start_at}.")
+
+
+def around(stock: Stock) -> Iterator[Shape]:
+    """What is printed between the labels of plain paper: lines to cut along, and rings where a string's hole goes."""
+    if not stock.is_cut:
+        return
+    for column in range(1, stock.columns):
+        x = column * stock.pitch_x
+        yield Line(((x, 0.0), (x, stock.page_height)), _CUT_LINE)
+    for row in range(1, stock.rows):
+        y = row * stock.pitch_y
+        yield Line(((0.0, y), (stock.page_width, y)), _CUT_LINE)
+    for place in range(stock.per_page) if stock.strip else ():
+        x, y = stock.corner(place)
+        # The printer's blank edge is as wide as it is on every page, so the ring stands near the label.
+        yield Circle(x - HOLE - 1.5, y + stock.label_height / 2, HOLE, _RING)
+
+
+def note(stock: Stock) -> Iterator[Shape]:
+    """That the page wants its true size, in the margin above or below the labels; nothing where there is no margin."""
+    foot = stock.corner(stock.per_page - 1)[1] + stock.label_height
+    baselines = {
+        stock.top - UNPRINTABLE_EDGE: stock.top - 0.9,
+        stock.page_height - UNPRINTABLE_EDGE - foot: stock.page_height - UNPRINTABLE_EDGE - 0.6,
+    }
+    room = max(baselines)
+    if stock.is_roll or room < _NOTE_ROOM:
+        return
+    width = stock.page_width - 2 * UNPRINTABLE_EDGE
+    if measure(TRUE_SIZE, Face.REGULAR) * SMALLEST_PRINT > width:
+        return  # Half a sentence would say nothing; the viewer is told in any case.
+    says = f"{TRUE_SIZE} {stock.name}"
+    yield words(stock.page_width / 2, baselines[room], SMALLEST_PRINT, says, at=At.MIDDLE, ink=Ink.SOFT, room=width)

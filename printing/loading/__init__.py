@@ -1,0 +1,1 @@
+"""Where pieces go in a kiln: shelf geometry, packing, stacking, plans."""

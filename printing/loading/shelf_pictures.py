@@ -1,0 +1,371 @@
+"""Each shelf of a load seen from above, with every piece to be found.
+
+A code stands on its piece where it is readable there. A piece too small for it carries a number, inside or at the end
+of a line, and the list under the shelf says whose it is; where even that has no room the list says where it stands.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, words
+from printing.loading.load_pictures import (
+    LevelSeen,
+    LoadSeen,
+    PieceSeen,
+    Post,
+    ShelfSeen,
+    facts,
+    heading,
+    in_order,
+    where,
+)
+from printing.shapes import (
+    CAP_HEIGHT,
+    TRIANGLE,
+    Circle,
+    Edges,
+    Face,
+    Ground,
+    Ink,
+    Line,
+    Oblong,
+    Pen,
+    Picture,
+    Rule,
+    Shape,
+    Text,
+    Triangle,
+    box,
+    meet,
+    moved,
+)
+
+
+def shelf_picture(
+    load: LoadSeen,
+    number: int,
+    *,
+    width: float = NARROW,
+    size: float = SCREEN_SIZE,
+    list_beside: float = 0.0,
+    with_legend: bool = True,
+) -> Picture:
+    """Shelf `number` (1 is the lowest) from above, its front below, no letter smaller than `size`.
+
+    `width`, `size` and `list_beside` are in pixels for a page and in mm for paper. So much of the width as
+    `list_beside` is kept for the list at the shelf's right; a list too long for it stands below. Without its legend
+    the picture stands beside others that share one.
+    """
+    level = load.levels[number - 1]
+    head, top = _head(load, number, width, size)
+    view = _View(load.shelf, width - list_beside, top, size)
+    for piece in level.pieces:
+        view.place(piece)
+    for post in level.posts:
+        view.place_post(post)
+    numbered = view.name_pieces(in_order(level))
+    y = view.foot + 1.35 * size
+    front = words(view.width / 2, y, size, "front", at=At.MIDDLE, ink=Ink.SOFT)
+    sides = ((front.x - 2.2 * size, 1.5), (front.x + front.width + 0.7 * size, 1.5))
+    rules = [Rule(x, y - 0.3 * size, long * size, 0.07 * size, Ink.SOFT) for x, long in sides]
+    shapes: list[Shape] = [*head, *view.shapes, front, *rules]
+    y += 0.7 * size
+    listed, wide, high = _list(numbered, load.shelf, list_beside or width, size)
+    if wide <= list_beside - 0.6 * size and high <= y - top:
+        shapes += [moved(shape, width - wide, top) for shape in listed]
+    else:
+        listed, _, high = _list(numbered, load.shelf, width, size)
+        shapes += [moved(shape, 0.0, y) for shape in listed]
+        y += high + (0.3 * size if high else 0.0)
+    if with_legend:
+        explained, high = legend(_signs([level], size), size, width)
+        shapes += [moved(shape, 0.0, y) for shape in explained]
+        y += high + (0.3 * size if high else 0.0)
+    return Picture(width, y, tuple(shapes))
+
+
+def shelves_legend(load: LoadSeen, *, width: float, size: float) -> Picture:
+    """What the signs on all shelves of a load mean."""
+    shapes, height = legend(_signs(load.levels, size), size, width)
+    return Picture(width, height, shapes)
+
+
+def _head(load: LoadSeen, number: int, width: float, size: float) -> tuple[list[Shape], float]:
+    """The shelf's name, with what is on it beside it or, where that has no room, below."""
+    large = 1.15 * size
+    name = words(0.0, large, large, heading(load, number), Face.BOLD, room=width)
+    more = words(width, large, size, facts(load.levels[number - 1]), at=At.END, ink=Ink.SOFT, room=width)
+    if all(_stand_beside(load, shelf, width, size) for shelf in range(1, len(load.levels) + 1)):
+        return [name, more], 2.0 * size
+    return [name, words(0.0, large + LEADING * size, size, more.text, ink=Ink.SOFT)], 3.3 * size
+
+
+def _stand_beside(load: LoadSeen, number: int, width: float, size: float) -> bool:
+    """Whether a shelf's name and facts go on one line; all shelves of a load are headed alike."""
+    name = words(0.0, 0.0, 1.15 * size, heading(load, number), Face.BOLD)
+    return name.width + words(0.0, 0.0, size, facts(load.levels[number - 1])).width + size <= width
+
+
+def _signs(levels: Sequence[LevelSeen], size: float) -> list[tuple[list[Shape], str]]:
+    """The legend: only what the picture shows."""
+    pieces = [piece for level in levels for piece in level.pieces]
+    side, middle = 0.9 * size, SAMPLE * size / 2
+
+    def ring(piece: PieceSeen) -> list[Shape]:
+        marks = [_tick(middle, 0.5 * size, 0.8 * size)] if piece.is_in else []
+        return [Circle(middle, 0.5 * size, side / 2, *_look(piece, size)), *marks]
+
+    plain = PieceSeen(label="", x_mm=0, y_mm=0, height_mm=1, round_mm=1)
+    is_in = PieceSeen(label="", x_mm=0, y_mm=0, height_mm=1, round_mm=1, is_in=True)
+    some_in = any(piece.is_in for piece in pieces)
+    signs = [(ring(is_in), "in"), (ring(plain), "to come")] if some_in else []
+    if any(piece.with_care for piece in pieces):
+        triangle = Triangle(middle - TRIANGLE * size / 2, (0.5 + CAP_HEIGHT / 2) * size, size, Ink.IRON)
+        signs.append(([triangle], "with care"))
+    if any(level.posts for level in levels):
+        signs.append(([Circle(middle, 0.5 * size, 0.3 * size, ground=Ink.SOFT)], "post"))
+    return signs
+
+
+# ---- the pieces and what is written on them --------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _View:
+    """A shelf from above while it is drawn: its scale, what is drawn already and which boxes are taken by words."""
+
+    shelf: ShelfSeen
+    width: float
+    top: float
+    size: float
+    shapes: list[Shape] = field(default_factory=list)
+    taken: list[Edges] = field(default_factory=list)
+    covered: list[Edges] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        edge = Pen(0.16 * self.size)
+        x, y = self.at(0.0, 0.0)
+        across, deep = self.shelf.across * self.scale, self.shelf.deep * self.scale
+        if self.shelf.round_mm:
+            self.shapes.append(Circle(x, y, across / 2, edge, Ground.SUNK))
+        else:
+            self.shapes.append(Oblong(x - across / 2, y - deep / 2, across, deep, edge, Ground.SUNK))
+        if self.shelf.halves:
+            self.shapes.append(Line(((x, y - deep / 2), (x, y + deep / 2)), Pen(0.1 * self.size)))
+
+    @property
+    def scale(self) -> float:
+        """The picture's units in a millimetre of the shelf."""
+        return (self.width - 0.2 * self.size) / max(self.shelf.across, self.shelf.deep * 0.8)
+
+    @property
+    def foot(self) -> float:
+        """Where the shelf ends."""
+        return self.top + self.shelf.deep * self.scale + 0.2 * self.size
+
+    @property
+    def bounds(self) -> Edges:
+        """The room for words."""
+        return 0.0, self.top, self.width, self.foot
+
+    def at(self, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """A place on the shelf as a place in the picture."""
+        middle = self.top + 0.1 * self.size + self.shelf.deep * self.scale / 2
+        return self.width / 2 + x_mm * self.scale, middle - y_mm * self.scale
+
+    def place(self, piece: PieceSeen) -> None:
+        """Draw the outline of a piece."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        across, deep = piece.across * self.scale, piece.deep * self.scale
+        pen, ground = _look(piece, self.size)
+        if piece.round_mm:
+            self.shapes.append(Circle(x, y, max(across - pen.width, pen.width) / 2, pen, ground))
+        else:
+            corner = x - (across - pen.width) / 2, y - (deep - pen.width) / 2
+            self.shapes.append(Oblong(*corner, max(across - pen.width, 0.0), max(deep - pen.width, 0.0), pen, ground))
+        self.covered.append((x - across / 2, y - deep / 2, x + across / 2, y + deep / 2))
+
+    def place_post(self, post: Post) -> None:
+        """Draw a post as a dot."""
+        x, y = self.at(post[0], post[1])
+        dot = Circle(x, y, max(post[2] * self.scale, 0.12 * self.size), ground=Ink.SOFT)
+        self.shapes.append(dot)
+        self.covered.append(box(dot))
+
+    def name_pieces(self, pieces: tuple[PieceSeen, ...]) -> list[tuple[str, PieceSeen]]:
+        """Write each code on its piece, or a number; the answer is what the list must say, with its numbers."""
+        unnamed = [piece for piece in pieces if not self._write(piece, piece.code, (1.5, 1.25, 1.0), Face.CODE)]
+        listed, outside = [], []
+        for number, piece in enumerate(unnamed, start=1):
+            if self._write(piece, str(number), (1.25, 1.0), Face.BOLD):
+                listed.append((str(number), piece))
+            else:
+                outside.append((number, piece))
+        for number, piece in outside:
+            listed.append((str(number) if self._point_at(piece, str(number)) else "", piece))
+        return sorted(listed, key=lambda entry: int(entry[0] or len(unnamed) + 1))
+
+    def _write(self, piece: PieceSeen, said: str, sizes: tuple[float, ...], face: Face) -> bool:
+        """Write on the piece in the largest of the sizes that it holds, with its signs as long as they have room."""
+        # A code without its sign of care would say too little; with a number the list still shows the sign.
+        for signed in (True, False) if face is Face.BOLD or not piece.with_care else (True,):
+            for size in sizes:
+                written = self._written(piece, words(0.0, 0.0, size * self.size, said, face), signed=signed)
+                edges = _around(written)
+                if not is_free(edges, self.bounds):
+                    continue
+                if self._holds(piece, edges, 0.28 if size == 1.0 else 0.42) and not any(
+                    meet(edges, other) for other in self.taken
+                ):
+                    self._keep(written, edges)
+                    return True
+        return False
+
+    def _written(self, piece: PieceSeen, said: Text, *, signed: bool) -> list[Shape]:
+        """The code in the middle of the piece, its signs above it."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        signs = _signs_of(piece, 0.85 * self.size) if signed else []
+        cap = CAP_HEIGHT * said.size
+        high = cap + (0.95 * self.size if signs else 0.0)
+        base = y + high / 2
+        wide = sum(across for _, across in signs)
+        placed: list[Shape] = [moved(said, x - said.width / 2, base)]
+        start = x - wide / 2
+        for sign, across in signs:
+            placed.append(moved(sign, start, base - cap - 0.3 * self.size))
+            start += across
+        return placed
+
+    def _holds(self, piece: PieceSeen, edges: Edges, clear: float) -> bool:
+        """Whether a box lies on the piece, so many type sizes clear of its edge."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        air = clear * self.size
+        if piece.round_mm:
+            reach = max(math.hypot(edges[i] - x, edges[j] - y) for i in (0, 2) for j in (1, 3))
+            return reach <= piece.round_mm * self.scale / 2 - air
+        across, deep = piece.across * self.scale / 2 - air, piece.deep * self.scale / 2 - air
+        return is_free(edges, (x - across, y - deep, x + across, y + deep))
+
+    def _point_at(self, piece: PieceSeen, said: str) -> bool:
+        """Write beside the piece, with a line to it, where no other word is and, if it can be, no other piece."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        text = words(0.0, 0.0, self.size, said, Face.BOLD)
+        clear = [*self.taken, *(other for other in self.covered if not meet(other, (x, y, x, y)))]
+        for blocked in (clear, self.taken):
+            for label, end in self._around(x, y, text):
+                edges = ink_box(label)
+                if not is_free(edges, self.bounds) or any(meet(edges, other) for other in blocked):
+                    continue
+                leader = Line(((x, y), end), Pen(0.08 * self.size, Ink.SOFT))
+                if not any(meet((*point, *point), other) for point in _along(leader) for other in self.taken):
+                    self._keep([leader, label], edges)
+                    return True
+        return False
+
+    def _around(self, x: float, y: float, text: Text) -> Iterator[tuple[Text, tuple[float, float]]]:
+        """Places around a point for a text, the nearest first, each with the end of the line that leads to it."""
+        for right, down, step in DIRECTIONS:
+            middle = x + right * (step * 0.8 * self.size + text.width / 2), y + down * (step * 0.8 + 0.4) * self.size
+            label = moved(text, middle[0] - text.width / 2, middle[1] + CAP_HEIGHT * self.size / 2)
+            end = middle[0] - right * (text.width / 2 + 0.1 * self.size), middle[1] - down * 0.45 * self.size
+            yield label, end
+
+    def _keep(self, shapes: list[Shape], edges: Edges) -> None:
+        self.shapes += shapes
+        self.taken.append(edges)
+
+
+DIRECTIONS = tuple(
+    (math.cos(turn * math.pi / 8), math.sin(turn * math.pi / 8), step) for step in range(1, 9) for turn in range(16)
+)
+"""Right and down, and how many steps that way: the nearest all around first."""
+
+
+def _look(piece: PieceSeen, size: float) -> tuple[Pen, Ground]:
+    """The outline and the ground of a piece: thick when it is in, iron when it wants care."""
+    pen = Pen((0.2 if piece.is_in or piece.with_care else 0.1) * size, Ink.IRON if piece.with_care else Ink.INK)
+    return pen, Ground.CELADON if piece.is_in else Ground.LEAF
+
+
+def _signs_of(piece: PieceSeen, size: float) -> list[tuple[Shape, float]]:
+    """A piece's signs, each standing on the line from 0, 0, with the room it takes."""
+    signs: list[tuple[Shape, float]] = []
+    if piece.with_care:
+        signs.append((Triangle(0.15 * size, 0.0, size, Ink.IRON), (TRIANGLE + 0.3) * size))
+    if piece.is_in:
+        signs.append((_tick(0.5 * size, -CAP_HEIGHT * size / 2, size), size))
+    return signs
+
+
+def _tick(x: float, y: float, size: float) -> Line:
+    """The sign that a piece is in, around its middle."""
+    steps = ((-0.32, 0.02), (-0.1, 0.26), (0.34, -0.26))
+    points = tuple((x + right * size, y + down * size) for right, down in steps)
+    return Line(points, Pen(0.17 * size, Ink.CELADON))
+
+
+def _around(shapes: list[Shape]) -> Edges:
+    boxes = [ink_box(shape) if isinstance(shape, Text) else box(shape) for shape in shapes]
+    lefts, tops, rights, feet = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(feet)
+
+
+def _along(line: Line) -> Iterator[tuple[float, float]]:
+    """Points along a straight line, close enough that no letter stands between two."""
+    (x, y), (to_x, to_y) = line.points
+    for step in range(13):
+        yield x + (to_x - x) * step / 12, y + (to_y - y) * step / 12
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """A line of the list: a number where the piece carries one, the code and, without a number, where it stands."""
+
+    number: str
+    said: str
+    signs: tuple[tuple[Shape, float], ...]
+
+
+def _list(
+    entries: list[tuple[str, PieceSeen]], shelf: ShelfSeen, width: float, size: float
+) -> tuple[list[Shape], float, float]:
+    """The pieces that carry a number or nothing, in columns from 0, 0 down; how wide and how high they are."""
+    said = [
+        _Entry(number, piece.code if number else f"{piece.code} {where(piece, shelf)}", tuple(_signs_of(piece, size)))
+        for number, piece in entries
+    ]
+    if not said:
+        return [], 0.0, 0.0
+    digits = words(0, 0, size, "0" * max(len(entry.number) for entry in said), Face.BOLD).width
+    indent = digits + 0.5 * size if digits else 0.0
+    wide = indent + max(_length(entry, size, width - indent) for entry in said)
+    columns = max(1, int((width + 1.1 * size) / (wide + 1.1 * size)))
+    rows = math.ceil(len(said) / columns)
+    shapes: list[Shape] = []
+    for place, entry in enumerate(said):
+        column, row = divmod(place, rows)
+        x, y = column * (wide + 1.1 * size), (row * LEADING + 0.95) * size
+        shapes += [moved(shape, x + digits, y) for shape in _numbered(entry, indent - digits, size, width - indent)]
+    used = math.ceil(len(said) / rows)
+    return shapes, used * (wide + 1.1 * size) - 1.1 * size, rows * LEADING * size
+
+
+def _length(entry: _Entry, size: float, room: float) -> float:
+    """How long an entry is after its number."""
+    signs = sum(wide for _, wide in entry.signs)
+    return words(0.0, 0.0, size, entry.said, Face.CODE, room=room - signs).width + signs
+
+
+def _numbered(entry: _Entry, gap: float, size: float, room: float) -> list[Shape]:
+    """An entry on the line from 0, 0: its number ends there, code and signs follow after `gap`."""
+    signs = sum(wide for _, wide in entry.signs)
+    code = words(gap, 0.0, size, entry.said, Face.CODE, room=room - signs)
+    shapes: list[Shape] = [words(0.0, 0.0, size, entry.number, Face.BOLD, at=At.END), code] if entry.number else [code]
+    x = code.x + code.width
+    for sign, wide in entry.signs:
+        shapes.append(moved(sign, x, 0.0))
+        x += wide
+    return shapes

@@ -1,0 +1,396 @@
+"""The floor of an outdoor kiln seen from above: every piece with the number in which it is pulled.
+
+The front is below. What is set apart is hatched, thickly edged and carries the triangle, so that it is seen in grey and
+by those who see no red. Round the floor runs the kiln's wall, drawn as the kiln opens.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import lru_cache
+from itertools import product
+
+from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, lettered, words
+from printing.loading.load_pictures import PieceSeen, ShelfSeen, where
+from printing.shapes import (
+    CAP_HEIGHT,
+    TRIANGLE,
+    Circle,
+    Edges,
+    Face,
+    Ground,
+    Ink,
+    Line,
+    Oblong,
+    Pen,
+    Picture,
+    Shape,
+    Text,
+    Triangle,
+    box,
+    meet,
+    moved,
+)
+
+OPENINGS = {"lift-off": "the kiln lifts off", "front": "opens here", "top": "opens at the top"}
+"""How a kiln opens, and how the picture says it."""
+
+NO_CODE = "no code"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPiece:
+    """A piece of a round in plain texts: its `number` in the order of pulling, its row's words, where it stands.
+
+    `x_mm` to the right and `y_mm` to the back of the floor's centre. `width_mm` and `depth_mm` are its own; `turned`,
+    it stands a quarter turn round; a round one is `width_mm` across. `apart` is set apart, for it wants care.
+    """
+
+    number: int
+    code: str
+    bar_text: str
+    maker: str
+    what: str
+    glaze: str
+    container: str
+    warning: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    depth_mm: float
+    is_round: bool = False
+    turned: bool = False
+    apart: bool = False
+
+    @property
+    def label(self) -> str:
+        """The code in the letters a code can have."""
+        return lettered(self.code, Face.CODE) or NO_CODE
+
+    @property
+    def seen(self) -> PieceSeen:
+        """The piece as it stands, from above."""
+        across, deep = (self.depth_mm, self.width_mm) if self.turned else (self.width_mm, self.depth_mm)
+        return PieceSeen(
+            label=self.code,
+            x_mm=self.x_mm,
+            y_mm=self.y_mm,
+            height_mm=1.0,
+            with_care=self.apart,
+            round_mm=self.width_mm if self.is_round else None,
+            width_mm=None if self.is_round else across,
+            depth_mm=None if self.is_round else deep,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetRound:
+    """A round in plain texts: its title, when it is planned ("14:00 to 14:45"), what to mind and what to warm up next.
+
+    `floor` is the kiln's, `opening` "lift-off", "front" or "top" (else a ValueError), `pieces` in their order.
+    """
+
+    title: str
+    times: str
+    note: str
+    warm_up: str
+    floor: ShelfSeen
+    opening: str
+    pieces: tuple[SheetPiece, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse a kiln that opens in a way nobody could draw."""
+        if self.opening not in OPENINGS:
+            raise ValueError(f"A kiln opens by {', '.join(OPENINGS)}, not {self.opening!r}.")
+
+
+def floor_picture(
+    kiln_round: SheetRound,
+    width: float = NARROW,
+    size: float = SCREEN_SIZE,
+    *,
+    with_codes: bool = True,
+    with_legend: bool = True,
+) -> Picture:
+    """The kiln's floor in one round from above, its front below, no letter smaller than `size`.
+
+    `width` and `size` are in pixels for a page and in mm for paper. A number stands on its piece, with the code under
+    it where that has room, else beside it at the end of a line; what finds no room at all is named below.
+    """
+    floor = _floor(kiln_round, width, size, "codes" if with_codes else "numbers")
+    if not with_legend or not any(piece.apart for piece in kiln_round.pieces):
+        return floor
+    explained, high = legend([(_sample(size), "set apart, with care")], size, width)
+    return Picture(width, floor.height + high, (*floor.shapes, *(moved(one, 0.0, floor.height) for one in explained)))
+
+
+@lru_cache(maxsize=512)
+def _floor(kiln_round: SheetRound, width: float, size: float, said: str) -> Picture:
+    """The floor without its legend; kept, for a sheet asks for it again with every size of type it tries."""
+    view = _View(kiln_round.floor, kiln_round.opening, width, size, with_codes=said == "codes")
+    for piece in kiln_round.pieces:
+        view.place(piece)
+    lost = [str(piece.number) for piece in kiln_round.pieces if not view.name(piece)]
+    y = view.foot + 1.2 * size
+    front = words(width / 2, y, size, _front(kiln_round.opening), at=At.MIDDLE, ink=Ink.SOFT, room=width - 3 * size)
+    shapes: list[Shape] = [*view.shapes, front]
+    if kiln_round.opening == "front":
+        shapes.append(Triangle(front.x - 1.2 * size, y, size))
+    y += 0.45 * size
+    if lost:
+        shapes.append(words(0.0, y + size, size, f"no room: {', '.join(lost)}", ink=Ink.SOFT, room=width))
+        y += 1.4 * size
+    return Picture(width, y, tuple(shapes))
+
+
+def floor_words(kiln_round: SheetRound) -> str:
+    """What the picture of a round says, for those who cannot see it."""
+    floor = kiln_round.floor
+    sides = f"{floor.across:g} mm round" if floor.round_mm else f"{floor.across:g} by {floor.deep:g} mm"
+    pieces = ", ".join(
+        f"{piece.number} {piece.label} {where(piece.seen, floor)}{' (set apart, with care)' if piece.apart else ''}"
+        for piece in kiln_round.pieces
+    )
+    opening = {"lift-off": "the kiln lifts off", "front": "opens at the front", "top": "opens at the top"}
+    said = f"{kiln_round.title}. Floor {sides}, {opening[kiln_round.opening]}."
+    return f"{said} Pulled in this order: {pieces}." if pieces else f"{said} Empty."
+
+
+def _front(opening: str) -> str:
+    return f"front: {OPENINGS[opening]}" if opening == "front" else f"front; {OPENINGS[opening]}"
+
+
+def badge(x: float, y: float, radius: float, piece: SheetPiece) -> list[Shape]:
+    """A piece's number as a disc around `x`, `y`, its rim thick where the piece is set apart, as on the floor."""
+    size = 1.35 * radius
+    number = words(x, y + CAP_HEIGHT * size / 2, size, str(piece.number), Face.BOLD, at=At.MIDDLE, room=1.6 * radius)
+    rim = (0.26 if piece.apart else 0.13) * radius
+    return [Circle(x, y, radius - rim / 2, Pen(rim), Ground.LEAF), number]
+
+
+# ---- the floor while it is drawn -------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _View:
+    """A floor from above while it is drawn: its scale, what is drawn already and which boxes words have taken."""
+
+    floor: ShelfSeen
+    opening: str
+    width: float
+    size: float
+    with_codes: bool
+    shapes: list[Shape] = field(default_factory=list)
+    taken: list[Edges] = field(default_factory=list)
+    covered: list[Edges] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._draw_floor()
+
+    @property
+    def wall(self) -> float:
+        """From the floor's edge to the line of the kiln's wall."""
+        return 0.5 * self.size
+
+    @property
+    def scale(self) -> float:
+        """The picture's units in a millimetre of the floor."""
+        return (self.width - 2 * self.wall - 0.4 * self.size) / max(self.floor.across, self.floor.deep * 0.8)
+
+    @property
+    def foot(self) -> float:
+        """Where the kiln's wall ends in front."""
+        return self.floor.deep * self.scale + 2 * self.wall + 0.4 * self.size
+
+    @property
+    def bounds(self) -> Edges:
+        """The room for words."""
+        return 0.0, 0.0, self.width, self.foot
+
+    def at(self, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """A place on the floor as a place in the picture."""
+        return self.width / 2 + x_mm * self.scale, self.foot / 2 - y_mm * self.scale
+
+    def _draw_floor(self) -> None:
+        x, y = self.at(0.0, 0.0)
+        across, deep = self.floor.across * self.scale / 2, self.floor.deep * self.scale / 2
+        edge = Pen(0.08 * self.size, Ink.SOFT)
+        if self.floor.round_mm:
+            self.shapes.append(Circle(x, y, across, edge, Ground.SUNK))
+        else:
+            self.shapes.append(Oblong(x - across, y - deep, 2 * across, 2 * deep, edge, Ground.SUNK))
+        dash = (0.7 * self.size, 0.45 * self.size) if self.opening == "lift-off" else None
+        pen = Pen(0.2 * self.size, Ink.INK, dash)
+        corners = self._wall_round if self.floor.round_mm else self._wall_square
+        self.shapes.append(Line(corners(x, y, across + self.wall, deep + self.wall), pen, self.opening != "front"))
+
+    def _wall_round(self, x: float, y: float, across: float, _: float) -> tuple[tuple[float, float], ...]:
+        """The line of a round wall; from one jamb round the back to the other where it opens in front."""
+        gap = math.radians(32) if self.opening == "front" else 0.0
+        start, turn, steps = math.pi / 2 + gap, 2 * (math.pi - gap), 96
+        angles = [start + turn * step / steps for step in range(steps + (1 if gap else 0))]
+        return tuple((x + across * math.cos(angle), y + across * math.sin(angle)) for angle in angles)
+
+    def _wall_square(self, x: float, y: float, across: float, deep: float) -> tuple[tuple[float, float], ...]:
+        """The line of a square wall, as of a round one."""
+        corners = ((x - across, y + deep), (x - across, y - deep), (x + across, y - deep), (x + across, y + deep))
+        if self.opening != "front":
+            return corners
+        jamb = 0.3 * across
+        return ((x - across + jamb, y + deep), *corners, (x + across - jamb, y + deep))
+
+    def place(self, piece: SheetPiece) -> None:
+        """Draw the outline of a piece, hatched where it is set apart."""
+        seen = piece.seen
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        across, deep = seen.across * self.scale, seen.deep * self.scale
+        pen = Pen((0.26 if piece.apart else 0.13) * self.size)
+        apart, stroke = 0.55 * self.size, 0.07 * self.size
+        if seen.round_mm:
+            radius = max(across - pen.width, pen.width) / 2
+            self.shapes.append(Circle(x, y, radius, pen, Ground.LEAF))
+            self.shapes += _hatched_circle(x, y, radius, apart, stroke) if piece.apart else []
+        else:
+            wide, high = max(across - pen.width, 0.0), max(deep - pen.width, 0.0)
+            self.shapes.append(Oblong(x - wide / 2, y - high / 2, wide, high, pen, Ground.LEAF))
+            self.shapes += _hatched_oblong(x, y, wide, high, apart, stroke) if piece.apart else []
+        self.covered.append((x - across / 2, y - deep / 2, x + across / 2, y + deep / 2))
+
+    def name(self, piece: SheetPiece) -> bool:
+        """Write a piece's number on it or beside it; False where it finds no room."""
+        return self._write(piece) or self._point_at(piece)
+
+    def _write(self, piece: SheetPiece) -> bool:
+        """Write on the piece as large as it holds, the code under the number where both have room."""
+        for coded in (True, False) if self.with_codes else (False,):
+            for large, stacked in product((2.2, 1.9, 1.6, 1.3, 1.0), (False, True) if piece.apart else (False,)):
+                written = self._written(piece, large, coded=coded, stacked=stacked)
+                edges = _around(written)
+                if self._holds(piece, edges) and not any(meet(edges, other) for other in self.taken):
+                    self._keep(piece, written, edges)
+                    return True
+        return False
+
+    def _written(self, piece: SheetPiece, large: float, *, coded: bool = False, stacked: bool = False) -> list[Shape]:
+        """The number in the middle of the piece, its triangle before it or, `stacked`, above it, its code under it."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        number = words(0.0, 0.0, large * self.size, str(piece.number), Face.BOLD)
+        code = words(0.0, 0.0, self.size, piece.label, Face.CODE)
+        cap, air = CAP_HEIGHT * number.size, 0.25 * self.size
+        sign = 0.8 * number.size if piece.apart else 0.0
+        below = (0.45 + CAP_HEIGHT) * self.size if coded else 0.0
+        above = CAP_HEIGHT * sign + air if stacked else 0.0
+        base = y + (cap + above - below) / 2
+        lead = TRIANGLE * sign + air if sign and not stacked else 0.0
+        left = x - (number.width + lead) / 2
+        shapes: list[Shape] = [moved(number, left + lead, base)]
+        if sign:
+            corner = (x - TRIANGLE * sign / 2, base - cap - air) if stacked else (left, base)
+            shapes.append(Triangle(*corner, sign, Ink.IRON))
+        if coded:
+            shapes.append(moved(code, x - code.width / 2, base + below))
+        return shapes
+
+    def _holds(self, piece: SheetPiece, edges: Edges) -> bool:
+        """Whether a box lies on the piece, clear of its edge, and within the picture."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        seen, air = piece.seen, 0.32 * self.size
+        if not is_free(edges, self.bounds):
+            return False
+        if seen.round_mm:
+            reach = max(math.hypot(edges[i] - x, edges[j] - y) for i in (0, 2) for j in (1, 3))
+            return reach <= seen.round_mm * self.scale / 2 - air
+        across, deep = seen.across * self.scale / 2 - air, seen.deep * self.scale / 2 - air
+        return is_free(edges, (x - across, y - deep, x + across, y + deep))
+
+    def _point_at(self, piece: SheetPiece) -> bool:
+        """Write beside the piece, with a line to it, where no other word is and, if it can be, no other piece."""
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        written = self._written(piece, 1.0)
+        left, top, right, foot = _around(written)
+        clear = [*self.taken, *(other for other in self.covered if not meet(other, (x, y, x, y)))]
+        for blocked, (across, down) in product((clear, self.taken), _AWAY):
+            off, low = across * self.size, down * self.size
+            edges = (left + off, top + low, right + off, foot + low)
+            if not is_free(edges, self.bounds) or any(meet(edges, other) for other in blocked):
+                continue
+            leader = Line(((x, y), (x + off, y + low)), Pen(0.08 * self.size, Ink.SOFT))
+            if not any(meet((*point, *point), other) for point in _along(leader) for other in self.taken):
+                self.shapes.append(leader)
+                self._keep(piece, [moved(shape, off, low) for shape in written], edges)
+                return True
+        return False
+
+    def _keep(self, piece: SheetPiece, written: list[Shape], edges: Edges) -> None:
+        """Draw what is written, on white where it would stand on the hatching or on its line."""
+        if piece.apart or not self._holds(piece, edges):
+            out = 0.16 * self.size
+            left, top, right, foot = edges
+            patch = Oblong(left - out, top - out, right - left + 2 * out, foot - top + 2 * out, None, Ground.LEAF)
+            self.shapes.append(patch)
+        self.shapes += written
+        self.taken.append(edges)
+
+
+_AWAY = tuple(
+    ((0.84 + 0.7 * step) * math.cos(turn * math.pi / 8), (0.6 + 0.5 * step) * math.sin(turn * math.pi / 8))
+    for step in range(1, 10)
+    for turn in range(16)
+)
+"""How far right and down of its piece a number may stand, in type sizes: the nearest all around first."""
+
+
+def _around(shapes: list[Shape]) -> Edges:
+    boxes = [ink_box(shape) if isinstance(shape, Text) else box(shape) for shape in shapes]
+    lefts, tops, rights, feet = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(feet)
+
+
+def _along(line: Line) -> Iterator[tuple[float, float]]:
+    """Points along a straight line, close enough that no letter stands between two."""
+    (x, y), (to_x, to_y) = line.points
+    for step in range(17):
+        yield x + (to_x - x) * step / 16, y + (to_y - y) * step / 16
+
+
+def _hatched_circle(x: float, y: float, radius: float, apart: float, stroke: float) -> list[Shape]:
+    """Slanting lines across a circle, `apart` from each other."""
+    count = int(radius / apart)
+    lines: list[Shape] = []
+    slant = math.sqrt(0.5)
+    for place in range(-count, count + 1):
+        off = place * apart
+        half = math.sqrt(max(radius**2 - off**2, 0.0))
+        middle = x + off * slant, y + off * slant
+        ends = (
+            (middle[0] - half * slant, middle[1] + half * slant),
+            (middle[0] + half * slant, middle[1] - half * slant),
+        )
+        lines.append(Line(ends, Pen(stroke)))
+    return lines
+
+
+def _hatched_oblong(x: float, y: float, wide: float, high: float, apart: float, stroke: float) -> list[Shape]:
+    """Slanting lines across a rectangle around its middle, `apart` from each other."""
+    lines: list[Shape] = []
+    reach, step = (wide + high) / 2, apart * math.sqrt(2)
+    for place in range(-int(reach / step), int(reach / step) + 1):
+        along = place * step
+        # On the line right + down = along, within the sides.
+        start, end = max(-wide / 2, along - high / 2), min(wide / 2, along + high / 2)
+        if start < end:
+            lines.append(Line(((x + start, y + along - start), (x + end, y + along - end)), Pen(stroke)))
+    return lines
+
+
+def _sample(size: float) -> list[Shape]:
+    """The legend's sample of what is set apart."""
+    middle, radius = SAMPLE * size / 2, 0.45 * size
+    triangle = Triangle(middle - TRIANGLE * size / 2, (0.5 + CAP_HEIGHT / 2) * size, size, Ink.IRON)
+    return [
+        Circle(middle, 0.5 * size, radius, Pen(0.1 * size), Ground.LEAF),
+        *_hatched_circle(middle, 0.5 * size, radius, 0.25 * size, 0.05 * size),
+        triangle,
+    ]

@@ -1,0 +1,763 @@
+"""The rounds of an outdoor session can be fired as they stand, and there are no more of them than it takes."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise, permutations
+from math import inf
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.domain.outdoor.round_check import Session, faults, is_fresh, is_true
+from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.outdoor.rounds import RoundTime, before_dark, breaks, lay_round, propose_rounds, timetable, warm_up
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening, OutdoorFloor, Round, Rounds, Stood, ToFire
+from tracker.domain.studio.kilns import Room, RouteKind
+from tracker.domain.studio.settings import OutdoorPractice
+
+# Published best-known packings of equal circles in a circle, the container's radius over theirs; proved up to 13.
+CIRCLES = Path(__file__).parents[2] / "reference" / "circles_in_a_circle.csv"
+BEST_KNOWN = {
+    int(row["n"]): float(row["best_known_R_over_r"])
+    for row in csv.DictReader(CIRCLES.read_text(encoding="utf-8").splitlines())
+}
+
+NOW = datetime(2026, 5, 16, 12, tzinfo=UTC)
+PRACTICE = OutdoorPractice()
+CREW = Crew(("Mio", "Tariq"), ("Ines",), "Olu", "Bea")
+ALONE = Crew(("Mio",), ("Ines",), "Olu", "Bea")
+FLOOR = OutdoorFloor(Shelf(ShelfKind.ROUND, 600, 600), 450, Opening.LIFT_OFF)
+BINS = tuple(Container(name, Room(round_mm=300, height_mm=350)) for name in "12345678")
+
+
+def pot(piece_id: int, across: float = 100, **more: Any) -> ToFire:  # noqa: ANN401 - whatever a piece may have
+    """A round pot for raku, as wide as it is high."""
+    plain = ToFire(
+        piece_id,
+        f"P{piece_id}",
+        RouteKind.RAKU,
+        Footprint.round(across),
+        int(across),
+        since=NOW - timedelta(days=1, minutes=-piece_id),
+    )
+    return replace(plain, **more)
+
+
+def proposed(session: Session) -> Rounds:
+    """What is proposed for a session."""
+    return propose_rounds(*session)
+
+
+def of(pieces: Sequence[ToFire], **more: Any) -> Session:  # noqa: ANN401 - whatever a session may have
+    """A session of these pieces in the yard above, some of it changed."""
+    return Session(pieces, FLOOR, BINS, CREW, PRACTICE, NOW)._replace(**more)
+
+
+def ids(rounds: Rounds) -> list[set[int]]:
+    """Which pieces are in which round."""
+    return [set(one.piece_ids) for one in rounds.rounds]
+
+
+# ---- whatever is asked, the rounds can be fired ------------------------------------------------------------------
+
+lengths = st.integers(40, 240)
+footprints = st.one_of(lengths.map(Footprint.round), st.builds(Footprint, lengths, lengths))
+
+
+def some_pieces(most: int) -> st.SearchStrategy[list[ToFire]]:
+    """Pieces of all sorts, numbered from 1; a few of them too large, too heavy or of another kind."""
+    piece = st.builds(
+        ToFire,
+        piece_id=st.just(0),
+        ref=st.just(""),
+        kind=st.sampled_from([RouteKind.RAKU] * 6 + [RouteKind.HORSEHAIR] * 3 + [RouteKind.SHELF]),
+        footprint=footprints,
+        height_mm=st.integers(30, 420),
+        warnings=st.sampled_from([(), (), (), ("slab-built porcelain",)]),
+        crackle=st.booleans(),
+        lustre=st.sampled_from([False, False, False, True]),
+        glazed_at=st.sampled_from([None, *(NOW - timedelta(hours=hours) for hours in (1, 23, 24, 25, 300))]),
+        since=st.integers(-100, 60_000).map(lambda minutes: NOW - timedelta(minutes=minutes)),
+        weight_g=st.sampled_from([None, 800, 1500, 2500, 4500, 5200]),
+    )
+    return st.lists(piece, max_size=most).map(
+        lambda some: [replace(one, piece_id=number, ref=f"P{number}") for number, one in enumerate(some, 1)]
+    )
+
+
+rooms = st.one_of(
+    st.builds(Room, round_mm=st.integers(150, 480), height_mm=st.integers(150, 500)),
+    st.builds(
+        Room,
+        width_mm=st.integers(150, 400),
+        depth_mm=st.one_of(st.none(), st.integers(150, 400)),
+        height_mm=st.one_of(st.none(), st.integers(150, 500)),
+        clearance_mm=st.sampled_from([0, 40]),
+    ),
+)
+shelves = st.one_of(
+    st.integers(250, 700).map(lambda across: Shelf(ShelfKind.ROUND, across, across)),
+    st.integers(400, 700).map(lambda across: Shelf(ShelfKind.HALF, across, across)),
+    st.builds(Shelf, st.just(ShelfKind.RECTANGULAR), st.integers(200, 700), st.integers(200, 700)),
+)
+floors = st.builds(OutdoorFloor, shelves, st.integers(200, 450), st.sampled_from(Opening))
+
+
+@st.composite
+def containers(draw: st.DrawFn, least: int = 0, most: int = 5) -> tuple[Container, ...]:
+    """Containers of a few sizes, some of them without a lid."""
+    kinds = draw(st.lists(st.tuples(rooms, st.booleans()), min_size=1, max_size=3))
+    some = draw(st.lists(st.sampled_from(kinds), min_size=least, max_size=most))
+    return tuple(Container(str(number), room, lid) for number, (room, lid) in enumerate(some, 1))
+
+
+crews = st.integers(0, 4).map(lambda hands: Crew(("Mio", "Tariq", "Sol", "Ada")[:hands], ("Ines",), "Olu", "Bea"))
+practices = st.builds(
+    OutdoorPractice,
+    tong_room_mm=st.sampled_from([0, 40, 60]),
+    container_room_mm=st.sampled_from([0, 25]),
+    most_a_puller=st.sampled_from([0, 1, 3, 4]),
+    apart_room_mm=st.sampled_from([0, 60, 100]),
+)
+sessions = st.builds(Session, some_pieces(12), floors, containers(), crews, practices, st.just(NOW))
+
+
+@given(sessions)
+@settings(max_examples=150, deadline=None)
+def test_whatever_is_asked_the_rounds_can_be_fired(session: Session) -> None:
+    assert faults(session, proposed(session)) == []
+
+
+@given(sessions)
+@settings(max_examples=60, deadline=None)
+def test_proposed_rounds_break_no_rule(session: Session) -> None:
+    rounds = proposed(session)
+
+    assert [breaks(one, *session[:5]) for one in rounds.rounds] == [()] * len(rounds.rounds)
+
+
+@given(sessions, st.randoms(use_true_random=False))
+@settings(max_examples=30, deadline=None)
+def test_the_order_in_which_pieces_and_containers_come_changes_nothing(session: Session, chance: Random) -> None:
+    shuffled = session._replace(
+        pieces=chance.sample(session.pieces, len(session.pieces)),
+        containers=chance.sample(session.containers, len(session.containers)),
+    )
+
+    assert proposed(shuffled) == proposed(session)
+
+
+# ---- more hands and more containers ------------------------------------------------------------------------------
+
+
+@given(st.builds(Session, some_pieces(13), floors, containers(1), crews, practices, st.just(NOW)), containers(1, 3))
+@settings(max_examples=120, deadline=None)
+def test_a_fuller_crew_or_more_containers_never_need_more_rounds(session: Session, more: tuple[Container, ...]) -> None:
+    before = proposed(session)
+    # What no container takes is left out; with one that takes it there is more to fire, which is not asked here.
+    fired = [piece for piece in session.pieces if any(piece.piece_id in some for some in ids(before))]
+    fuller = replace(session.crew, pullers=(*session.crew.pullers, "Noor"))
+    added = (*session.containers, *(replace(one, name=f"more {one.name}") for one in more))
+
+    for crew, bins in ((fuller, session.containers), (session.crew, added), (fuller, added)):
+        after = proposed(session._replace(pieces=fired, crew=crew, containers=bins))
+
+        assert after.left_out == ()
+        assert len(after.rounds) <= len(before.rounds)
+
+
+# ---- the fewest rounds, by going through all ways ----------------------------------------------------------------
+
+
+def all_sharings(pieces: Sequence[ToFire]) -> Iterator[list[list[ToFire]]]:
+    """Every way to share pieces among rounds."""
+    if not pieces:
+        yield []
+        return
+    for others in all_sharings(pieces[1:]):
+        yield [[pieces[0]], *others]
+        for number, some in enumerate(others):
+            yield [*others[:number], [pieces[0], *some], *others[number + 1 :]]
+
+
+def waits(session: Session, shares: Sequence[Sequence[ToFire]]) -> float:
+    """How long all wait who are fired in this order, or for ever where something dry comes after fresh glaze."""
+    fresh = [[is_fresh(session, piece) for piece in some] for some in shares]
+    for earlier, later in pairwise(fresh):
+        if any(earlier) and not all(later):
+            return inf
+    minutes = [sum((NOW - piece.since).total_seconds() // 60 + 1 for piece in some) for some in shares]
+    return sum(turn * waited for turn, waited in enumerate(minutes))
+
+
+def fewest_and_least(session: Session, most: dict[RouteKind, int]) -> tuple[int, float]:
+    """The fewest rounds of so many pieces of a kind at most, and the least waiting in them, of all ways."""
+    lidded = sum(one.lid for one in session.containers)
+    for shares in sorted(all_sharings(session.pieces), key=len):
+        if all(_is_one_round(some, most, lidded) for some in shares):
+            least = min(waits(session, order) for order in permutations(shares))
+            if least < inf:
+                same = (others for others in all_sharings(session.pieces) if len(others) == len(shares))
+                going = (others for others in same if all(_is_one_round(some, most, lidded) for some in others))
+                return len(shares), min(waits(session, order) for others in going for order in permutations(others))
+    raise AssertionError("each piece alone is a way too")
+
+
+def _is_one_round(some: Sequence[ToFire], most: dict[RouteKind, int], lidded: int) -> bool:
+    """Whether equal pots can be fired together, by counting."""
+    lustres = sum(piece.lustre for piece in some if piece.kind is RouteKind.RAKU)
+    return len({piece.kind for piece in some}) == 1 and len(some) <= most[some[0].kind] and lustres <= lidded
+
+
+def equal_pots(count: int, most: int) -> st.SearchStrategy[list[ToFire]]:
+    """So many pots of 100 mm at most, of all kinds, each waiting for its own time."""
+    piece = st.tuples(
+        st.sampled_from([RouteKind.RAKU, RouteKind.RAKU, RouteKind.HORSEHAIR]),
+        st.booleans(),
+        st.sampled_from([None, 3, 40]),
+        st.integers(0, 20_000),
+    )
+    return st.lists(piece, min_size=count, max_size=most).map(
+        lambda some: [
+            pot(
+                number,
+                kind=kind,
+                lustre=lustre,
+                glazed_at=None if hours is None else NOW - timedelta(hours=hours),
+                since=NOW - timedelta(minutes=minutes),
+            )
+            for number, (kind, lustre, hours, minutes) in enumerate(some, 1)
+        ]
+    )
+
+
+@given(
+    equal_pots(1, 6),
+    st.integers(1, 5),
+    st.integers(1, 2),
+    st.integers(1, 4),
+    st.lists(st.booleans(), min_size=1, max_size=5),
+)
+@settings(max_examples=120, deadline=None)
+def test_going_through_all_ways_finds_no_fewer_rounds_and_no_shorter_waiting(
+    pieces: list[ToFire], on_floor: int, hands: int, most_a_puller: int, lids: list[bool]
+) -> None:
+    # So wide that just so many pots of 100 mm with 60 mm between them stand on it, by the published packings.
+    wide = (BEST_KNOWN[on_floor] * 0.25 + BEST_KNOWN[on_floor + 1] * 0.75) * 160 - 60
+    floor = OutdoorFloor(Shelf(ShelfKind.ROUND, wide, wide), 300, Opening.TOP)
+    # Two pots of 100 mm with 25 mm all round them need 275 mm.
+    bins = [Container(str(number), Room(round_mm=200, height_mm=200), lid) for number, lid in enumerate(lids)]
+    if not any(lids):
+        pieces = [replace(piece, lustre=False) for piece in pieces]
+    crew = Crew(("Mio", "Tariq")[:hands], ("Ines",), "Olu", "Bea")
+    practice = replace(PRACTICE, most_a_puller=most_a_puller)
+    session = of(pieces, floor=floor, containers=bins, crew=crew, practice=practice)
+    pulled = min(on_floor, hands * most_a_puller)
+
+    rounds = proposed(session)
+
+    by_id = {piece.piece_id: piece for piece in pieces}
+    shares = [[by_id[piece_id] for piece_id in one.piece_ids] for one in rounds.rounds]
+    assert rounds.left_out == ()
+    most = {RouteKind.RAKU: min(pulled, len(bins)), RouteKind.HORSEHAIR: pulled}
+    assert (len(shares), waits(session, shares)) == fewest_and_least(session, most)
+
+
+@given(st.lists(st.integers(110, 400), min_size=1, max_size=8), st.integers(1, 8))
+@settings(max_examples=120, deadline=None)
+def test_going_through_all_ways_finds_no_fewer_rounds_for_tiles_in_a_row(widths: list[int], most: int) -> None:
+    # The floor is so narrow that tiles stand side by side on it and cannot be turned: what fits can be added up.
+    floor = OutdoorFloor(Shelf(ShelfKind.RECTANGULAR, 600, 100), 300, Opening.LIFT_OFF)
+    tiles = [pot(number, kind=RouteKind.HORSEHAIR, footprint=Footprint(wide, 80)) for number, wide in enumerate(widths)]
+    session = of(tiles, floor=floor, crew=ALONE, practice=replace(PRACTICE, most_a_puller=most))
+
+    def fit(some: Sequence[ToFire]) -> bool:
+        return len(some) <= most and sum(piece.footprint.width_mm + 60 for piece in some) <= 660
+
+    assert len(proposed(session).rounds) == min(
+        len(shares) for shares in all_sharings(tiles) if all(fit(some) for some in shares)
+    )
+
+
+@given(st.lists(st.integers(110, 400), min_size=9, max_size=30), st.integers(2, 8))
+@settings(max_examples=60, deadline=None)
+def test_many_tiles_need_little_more_than_the_fewest_rounds(widths: list[int], most: int) -> None:
+    floor = OutdoorFloor(Shelf(ShelfKind.RECTANGULAR, 600, 100), 300, Opening.LIFT_OFF)
+    tiles = [pot(number, kind=RouteKind.HORSEHAIR, footprint=Footprint(wide, 80)) for number, wide in enumerate(widths)]
+    session = of(tiles, floor=floor, crew=ALONE, practice=replace(PRACTICE, most_a_puller=most))
+
+    rounds = proposed(session)
+
+    # Each of the widest needs a round of its own; no round holds more than a floor's width, or than is pulled.
+    wide = sum(1 for width in widths if width > 270)
+    least = max(-(-sum(width + 60 for width in widths) // 660), -(-len(widths) // most), wide)
+    assert faults(session, rounds) == []
+    assert least <= len(rounds.rounds) <= least * 1.25 + 1
+
+
+@pytest.mark.parametrize("count", range(1, 8))
+def test_as_many_pots_share_a_container_as_the_published_packings_say(count: int) -> None:
+    # The base is a tenth wider than the best known packing of so many needs, with 25 mm between pots and all round.
+    wide = int(BEST_KNOWN[count] * 1.1 * 125 - 25 + 50)
+    one = [Container("the large one", Room(round_mm=wide, height_mm=300))]
+    pots = [pot(number) for number in range(count)]
+    practice = replace(PRACTICE, most_a_puller=8)
+    floor = replace(FLOOR, shelf=Shelf(ShelfKind.ROUND, 900, 900))
+
+    assert len(proposed(of(pots, containers=one, practice=practice, floor=floor)).rounds) == 1
+
+    # And one tenth narrower it does not take so many.
+    narrow = int(BEST_KNOWN[count] * 0.9 * 125 - 25 + 50)
+    tight = [Container("the small one", Room(round_mm=max(narrow, 150), height_mm=300))]
+    more = len(proposed(of(pots, containers=tight, practice=practice, floor=floor)).rounds)
+    assert more > 1 or count == 1
+
+
+def test_a_large_session_is_shared_among_few_rounds_that_can_be_fired() -> None:
+    sizes = [60 + 37 * number % 121 for number in range(60)]
+    pieces = [
+        pot(
+            number,
+            size,
+            footprint=Footprint.round(size) if number % 3 else Footprint(size, 60 + 53 * number % 100),
+            kind=RouteKind.HORSEHAIR if number % 7 == 0 else RouteKind.RAKU,
+            warnings=("large porcelain",) if number % 5 == 0 else (),
+            lustre=number % 6 == 1,
+            crackle=number % 4 == 0,
+            glazed_at=NOW - timedelta(hours=number),
+            since=NOW - timedelta(days=number * 29 % 40),
+        )
+        for number, size in enumerate(sizes)
+    ]
+    session = of(pieces)
+
+    rounds = proposed(session)
+
+    assert faults(session, rounds) == []
+    assert rounds.left_out == ()
+    # Two people pull eight: 51 pieces for raku in seven rounds at least and 9 for horsehair in two.
+    assert 9 <= len(rounds.rounds) <= 11
+
+
+# ---- one rule at a time ------------------------------------------------------------------------------------------
+
+
+def test_fresh_glaze_goes_last_though_it_has_waited_longest() -> None:
+    fresh = [pot(n, glazed_at=NOW - timedelta(hours=5), since=NOW - timedelta(days=90)) for n in (1, 2)]
+    dry = [pot(n, glazed_at=NOW - timedelta(hours=24), since=NOW) for n in (3, 4)]
+
+    rounds = proposed(of([*fresh, *dry], crew=ALONE, practice=replace(PRACTICE, most_a_puller=2)))
+
+    assert ids(rounds) == [{3, 4}, {1, 2}]
+
+
+def test_the_oldest_promise_goes_first() -> None:
+    pieces = [pot(n, since=NOW - timedelta(days=days)) for n, days in enumerate((3, 30, 2, 20), 1)]
+
+    rounds = proposed(of(pieces, crew=ALONE, practice=replace(PRACTICE, most_a_puller=2)))
+
+    assert ids(rounds) == [{2, 4}, {1, 3}]
+
+
+def test_of_many_pieces_the_oldest_promises_go_first_too() -> None:
+    pieces = [pot(n, since=NOW - timedelta(days=n * 7 % 20)) for n in range(20)]
+
+    rounds = proposed(of(pieces, crew=ALONE))
+
+    by_age = sorted(range(20), key=lambda n: -(n * 7 % 20))
+    assert ids(rounds) == [set(by_age[start : start + 4]) for start in range(0, 20, 4)]
+
+
+def test_lustres_want_a_lidded_container_each() -> None:
+    lustres = [pot(n, lustre=True) for n in (1, 2, 3)]
+    bins = [Container("tall", BINS[0].room), Container("old", BINS[0].room, lid=False), Container("new", BINS[0].room)]
+
+    rounds = proposed(of(lustres, containers=bins))
+
+    assert [len(one.stood) for one in rounds.rounds] == [2, 1]
+    assert {stood.container for one in rounds.rounds for stood in one.stood} <= {"tall", "new"}
+
+
+def test_small_pieces_share_the_one_container_there_is() -> None:
+    one = [Container("drum", Room(round_mm=560, height_mm=400))]
+
+    rounds = proposed(of([pot(n, 80) for n in range(5)], containers=one))
+
+    assert [len(one.stood) for one in rounds.rounds] == [5]
+
+
+def test_where_some_must_share_no_way_of_sharing_is_missed() -> None:
+    # The two middling ones share the drum, and the small ones are too high for it.
+    pieces = [pot(1, 150), pot(2, 150), pot(3, 60, height_mm=260), pot(4, 60, height_mm=260)]
+    high = [Container(name, Room(round_mm=120, height_mm=300)) for name in ("tin", "can")]
+    drum = Container("drum", Room(round_mm=400, height_mm=200))
+
+    rounds = proposed(of(pieces, containers=[*high, drum]))
+
+    assert len(rounds.rounds) == 1
+    assert {stood.piece_id: stood.container for stood in rounds.rounds[0].stood}[1] == "drum"
+
+
+def test_nine_and_more_in_a_round_share_containers_too() -> None:
+    pieces = [pot(n, 60) for n in range(10)]
+    bins = [Container(str(number), Room(round_mm=260, height_mm=300)) for number in range(5)]
+    practice = replace(PRACTICE, most_a_puller=10)
+    session = of(pieces, containers=bins, crew=ALONE, practice=practice)
+
+    rounds = proposed(session)
+
+    assert [len(one.stood) for one in rounds.rounds] == [10]
+    assert faults(session, rounds) == []
+    assert len(proposed(session._replace(containers=bins[:1])).rounds) > 1
+
+
+def test_crackle_is_pulled_first_then_lustre_and_what_is_set_apart_last() -> None:
+    pieces = [
+        pot(1),
+        pot(2, warnings=("Thin parts stick out.",), crackle=True),
+        pot(3, lustre=True),
+        pot(4, crackle=True),
+    ]
+
+    rounds = proposed(of(pieces))
+
+    assert rounds.rounds[0].piece_ids == (4, 3, 1, 2)
+
+
+@pytest.mark.parametrize("opening", Opening)
+@pytest.mark.parametrize(
+    "shelf",
+    [Shelf(ShelfKind.ROUND, 600, 600), Shelf(ShelfKind.HALF, 700, 700), Shelf(ShelfKind.RECTANGULAR, 620, 500)],
+    ids=str,
+)
+def test_two_pieces_with_warnings_stand_apart_at_the_edge(shelf: Shelf, opening: Opening) -> None:
+    warned = [pot(n, 110, warnings=("slab-built",)) for n in (1, 2)]
+    tile = pot(3, footprint=Footprint(140, 60), warnings=("tall and thin",))
+    session = of([*warned, tile, pot(4), pot(5)], floor=OutdoorFloor(shelf, 400, opening))
+
+    rounds = proposed(session)
+
+    assert faults(session, rounds) == []
+    assert len(rounds.rounds) <= 2
+    assert sorted(stood.piece_id for one in rounds.rounds for stood in one.stood if stood.apart) == [1, 2, 3]
+
+
+def test_horsehair_is_fired_apart_from_raku_and_laid_on_a_shelf() -> None:
+    pieces = [pot(1), pot(2, kind=RouteKind.HORSEHAIR), pot(3, kind=RouteKind.HORSEHAIR)]
+
+    rounds = proposed(of(pieces, containers=BINS[:1]))
+
+    assert [(one.kind, set(one.piece_ids)) for one in rounds.rounds] == [
+        (RouteKind.HORSEHAIR, {2, 3}),
+        (RouteKind.RAKU, {1}),
+    ]
+    assert [stood.container for stood in rounds.rounds[0].stood] == [None, None]
+
+
+LEFT_OUT = {
+    "another kind": (pot(1, kind=RouteKind.SHELF), {}, "It is for a shelf firing"),
+    "too high": (pot(1, height_mm=460), {}, "It is 460 mm high and the kiln has room for 450 mm."),
+    "too wide": (pot(1, 601, height_mm=90), {}, "It is 601 mm across and the floor is round and 600 mm."),
+    "too long": (
+        pot(1, footprint=Footprint(600, 200), kind=RouteKind.HORSEHAIR),
+        {},
+        "It is 600 by 200 mm, 632 mm from corner to corner, and the floor is round and 600 mm.",
+    ),
+    "too heavy": (pot(1, weight_g=5200), {}, "It weighs 5.2 kg, more than the 4.5 kg that the tongs should lift."),
+    "no container at all": (pot(1), {"containers": ()}, "There is no container for it."),
+    "no container so large": (pot(1, 251), {}, "No container here is large enough for it."),
+    "no container so high": (pot(1, height_mm=326), {}, "No container here is large enough for it."),
+    "no lid": (
+        pot(1, lustre=True),
+        {"containers": [replace(BINS[0], lid=False)]},
+        "A copper lustre wants a container lidded tight to itself, and none here has a lid.",
+    ),
+    "no lid so large": (
+        pot(1, 200, lustre=True),
+        {"containers": [replace(BINS[0], lid=False), Container("jar", Room(round_mm=200, height_mm=400))]},
+        "A copper lustre wants a container lidded tight to itself, and none with a lid is large enough.",
+    ),
+    "no container measured so wide": (
+        pot(1, 120),
+        {"containers": [Container("box", Room(width_mm=150))]},
+        "No container here is large enough for it.",
+    ),
+    "nobody pulls": (pot(1), {"crew": Crew((" ",), ("Ines",), "Olu", "Bea")}, "Nobody in this crew pulls."),
+    "too cool": (pot(1), {"practice": replace(PRACTICE, most_a_puller=0)}, "It would be too cool before the crew"),
+}
+
+
+@pytest.mark.parametrize(("piece", "yard", "why"), LEFT_OUT.values(), ids=LEFT_OUT)
+def test_a_piece_left_out_is_told_the_true_reason(piece: ToFire, yard: dict[str, object], why: str) -> None:
+    session = of([piece, pot(2, 60, kind=RouteKind.HORSEHAIR)], **yard)
+
+    left_out = dict(proposed(session).left_out)
+
+    assert left_out[1].startswith(why)
+    assert is_true(session, piece, left_out[1])
+
+
+def test_every_reason_is_named_at_once() -> None:
+    ((_, why),) = proposed(of([pot(1, 700, weight_g=9000)])).left_out
+
+    assert why.count(".") - why.count(".5 kg") == 4
+
+
+@pytest.mark.parametrize(
+    ("piece", "containers"),
+    [
+        pytest.param(pot(1, 250, height_mm=325), BINS, id="just fits its container"),
+        pytest.param(pot(1, 100), [Container("bucket", Room())], id="a container that nobody has measured"),
+        pytest.param(pot(1, 100), [Container("box", Room(width_mm=150))], id="only its width is known"),
+        pytest.param(pot(1, weight_g=5200, lift_allowed=True), BINS, id="heavy, and the instructor lets it be lifted"),
+        pytest.param(pot(1, 600, height_mm=450, kind=RouteKind.HORSEHAIR), (), id="just fits the kiln"),
+    ],
+)
+def test_what_just_fits_is_fired(piece: ToFire, containers: Sequence[Container]) -> None:
+    assert proposed(of([piece], containers=containers)).left_out == ()
+
+
+def test_nobody_shares_a_container_that_nobody_has_measured() -> None:
+    rounds = proposed(of([pot(1, 40), pot(2, 40)], containers=[Container("bucket", Room())]))
+
+    assert [len(one.stood) for one in rounds.rounds] == [1, 1]
+
+
+def test_nothing_to_fire_makes_no_rounds() -> None:
+    assert proposed(of([])) == Rounds(())
+
+
+# ---- a round as people have arranged it --------------------------------------------------------------------------
+
+
+def test_a_round_of_just_these_pieces_can_be_laid() -> None:
+    pieces = [pot(1), pot(2, crackle=True)]
+
+    one = lay_round(pieces, FLOOR, BINS, CREW, PRACTICE)
+
+    assert one is not None
+    assert one.piece_ids == (2, 1)
+    assert breaks(one, pieces, FLOOR, BINS, CREW, PRACTICE) == ()
+
+
+@pytest.mark.parametrize(
+    "pieces",
+    [
+        pytest.param([], id="none"),
+        pytest.param([pot(1), pot(2, kind=RouteKind.HORSEHAIR)], id="two kinds"),
+        pytest.param([pot(1, height_mm=500)], id="too high"),
+        pytest.param([pot(n, 60) for n in range(9)], id="too many to pull"),
+        pytest.param([pot(n, 240) for n in range(3)], id="too many for the floor"),
+        pytest.param([pot(n, 60, lustre=True) for n in range(3)], id="too few containers"),
+    ],
+)
+def test_what_does_not_go_together_is_not_laid(pieces: list[ToFire]) -> None:
+    assert lay_round(pieces, FLOOR, BINS[:2], CREW, PRACTICE) is None
+
+
+def stood(piece_id: int, x: float = 0, y: float = 0, container: str | None = None, **more: bool) -> Stood:
+    """A piece where somebody has put it, by default in the container of its own number."""
+    return Stood(piece_id, x, y, more.get("turned", False), container or str(piece_id), more.get("apart", False))
+
+
+RAKU = RouteKind.RAKU
+SMALL = Container("small", Room(round_mm=160, height_mm=200))
+OPEN = Container("open", Room(round_mm=300, height_mm=350), lid=False)
+TALL = Container("tall", Room(round_mm=300, height_mm=600))
+YARD = (*BINS, SMALL, OPEN, TALL)
+WARNED = ("slab-built",)
+
+BROKEN = {
+    "a piece of another session": ([], [stood(7)], "Piece 7 is not in this session."),
+    "twice": ([pot(1)], [stood(1), stood(1)], "P1 stands in this round 2 times."),
+    "the wrong kind": (
+        [pot(1, kind=RouteKind.HORSEHAIR)],
+        [stood(1)],
+        "P1 is for horsehair and the round is raku.",
+    ),
+    "too high": (
+        [pot(1, height_mm=460)],
+        [stood(1, container="tall")],
+        "P1 is 460 mm high and the kiln has room for 450 mm.",
+    ),
+    "too heavy": (
+        [pot(1, weight_g=5000)],
+        [stood(1)],
+        "P1 is too heavy: it weighs 5 kg, more than the 4.5 kg that the tongs should lift.",
+    ),
+    "off the floor": ([pot(1)], [stood(1, 251)], "P1 stands off the floor."),
+    "a corner off the floor": (
+        [pot(1, footprint=Footprint(200, 100))],
+        [stood(1, 0, 230, turned=True)],
+        "P1 stands off the floor.",
+    ),
+    "too near": (
+        [pot(1), pot(2)],
+        [stood(1), stood(2, 159)],
+        "P1 and P2 have 59 mm between them and the tongs need 60 mm.",
+    ),
+    "two boxes too near": (
+        [pot(1, footprint=Footprint(100, 50)), pot(2, footprint=Footprint(50, 100))],
+        [stood(1), stood(2, 130, 0, turned=True)],
+        "P1 and P2 have 30 mm between them and the tongs need 60 mm.",
+    ),
+    "corner to corner": (
+        [pot(1, footprint=Footprint(100, 100)), pot(2, footprint=Footprint(100, 100))],
+        [stood(1, -50, -50), stood(2, 80, 90)],
+        "P1 and P2 have 50 mm between them and the tongs need 60 mm.",
+    ),
+    "a pot too near a box": (
+        [pot(1), pot(2, footprint=Footprint(100, 100))],
+        [stood(1), stood(2, 130, 0)],
+        "P1 and P2 have 30 mm between them and the tongs need 60 mm.",
+    ),
+    "one over another": (
+        [pot(1), pot(2, footprint=Footprint(100, 100))],
+        [stood(1), stood(2, 20, 30)],
+        "P1 and P2 have no room between them and the tongs need 60 mm.",
+    ),
+    "not set apart": ([pot(1, warnings=WARNED)], [stood(1, 250)], "P1 has a warning and is not set apart."),
+    "out of sight": (
+        [pot(1, warnings=WARNED)],
+        [stood(1, apart=True)],
+        "P1 has a warning and does not stand at the edge, where the puller sees it.",
+    ),
+    "no such container": (
+        [pot(1)],
+        [stood(1, container="9")],
+        "P1 is to go into container 9, and there is none",
+    ),
+    "too large for its container": (
+        [pot(1, 120)],
+        [stood(1, container="small")],
+        "P1 does not fit container small with 25 mm free all round it.",
+    ),
+    "too large together": (
+        [pot(1, 120), pot(2, 110)],
+        [stood(1, -100, container="1"), stood(2, 100, container="1")],
+        "P1 and P2 do not fit container 1 together with 25 mm between them.",
+    ),
+    "a lustre shares": (
+        [pot(1, 60, lustre=True), pot(2, 60)],
+        [stood(1, -100, container="1"), stood(2, 100, container="1")],
+        "P1 is a copper lustre and shares container 1: it wants one to itself.",
+    ),
+    "a lustre without a lid": (
+        [pot(1, lustre=True)],
+        [stood(1, container="open")],
+        "P1 is a copper lustre and container open has no lid.",
+    ),
+    "crackle too late": (
+        [pot(1), pot(2, crackle=True)],
+        [stood(1, -100), stood(2, 100)],
+        "P2 is pulled after P1 and should be pulled before it.",
+    ),
+}
+
+
+@pytest.mark.parametrize(("pieces", "standing", "says"), BROKEN.values(), ids=BROKEN)
+def test_a_rule_broken_by_hand_is_told_in_one_sentence(pieces: list[ToFire], standing: list[Stood], says: str) -> None:
+    told = breaks(Round(RAKU, tuple(standing)), pieces, FLOOR, YARD, CREW, PRACTICE)
+
+    assert len(told) == 1
+    assert told[0].startswith(says)
+
+
+def test_a_piece_set_apart_is_to_have_more_room() -> None:
+    pieces = [pot(1), pot(2, warnings=WARNED)]
+
+    told = breaks(Round(RAKU, (stood(1, 60), stood(2, 250, apart=True))), pieces, FLOOR, YARD, CREW, PRACTICE)
+
+    assert told == ("P1 and P2 have 90 mm between them and a piece set apart is to have 100 mm.",)
+
+
+def test_the_front_is_where_the_puller_sees_it() -> None:
+    floor = OutdoorFloor(Shelf(ShelfKind.RECTANGULAR, 600, 500), 450, Opening.FRONT)
+    warned = [pot(1, warnings=WARNED)]
+
+    def told(x: float, y: float) -> tuple[str, ...]:
+        return breaks(Round(RAKU, (stood(1, x, y, apart=True),)), warned, floor, BINS, CREW, PRACTICE)
+
+    assert told(120, -200) == ()
+    assert len(told(250, 0)) == 1
+    assert len(told(0, 200)) == 1
+
+
+def test_a_round_that_nobody_fires_outdoors_and_one_of_too_many_are_told() -> None:
+    mugs = [pot(n, 60, kind=RouteKind.SHELF) for n in range(9)]
+    spots = [(x, y) for x in (-150, 0, 150) for y in (-150, 0, 150)]
+    one = Round(RouteKind.SHELF, tuple(stood(n, x, y) for n, (x, y) in enumerate(spots)))
+
+    told = breaks(one, mugs, FLOOR, BINS, CREW, PRACTICE)
+
+    assert told == (
+        "A round is raku or horsehair, and this one is shelf.",
+        "9 pieces are too many: this crew pulls 8 before the last is too cool.",
+    )
+
+
+def test_raku_without_a_container_and_horsehair_with_one_are_told() -> None:
+    bare = Stood(1, 0, 0, turned=False, container=None, apart=False)
+    hair = pot(1, kind=RouteKind.HORSEHAIR)
+
+    assert breaks(Round(RAKU, (bare,)), [pot(1)], FLOOR, BINS, CREW, PRACTICE) == ("P1 has no container.",)
+    assert breaks(Round(RouteKind.HORSEHAIR, (stood(1),)), [hair], FLOOR, BINS, CREW, PRACTICE) == (
+        "P1 is for horsehair, which is laid on a shelf and goes into no container.",
+    )
+
+
+# ---- by the clock ------------------------------------------------------------------------------------------------
+
+TWO = datetime(2026, 5, 16, 14, tzinfo=UTC)
+THREE_ROUNDS = Rounds(tuple(Round(RAKU, (stood(n, apart=False), stood(n + 10))) for n in (1, 2, 3)))
+
+
+def at(hour: int, minute: int) -> datetime:
+    """A time of that afternoon."""
+    return TWO.replace(hour=hour, minute=minute)
+
+
+def test_the_first_round_heats_from_cold_and_later_ones_follow() -> None:
+    assert timetable(THREE_ROUNDS, TWO, at(15, 10), PRACTICE) == (
+        RoundTime(at(14, 0), at(14, 45), before_dark=True),
+        RoundTime(at(14, 45), at(15, 10), before_dark=True),
+        RoundTime(at(15, 10), at(15, 35), before_dark=False),
+    )
+
+
+def test_rounds_that_are_done_keep_their_times_and_the_rest_follow() -> None:
+    done = [(at(14, 5), at(15, 0))]
+
+    times = timetable(THREE_ROUNDS, TWO, None, PRACTICE, done=done)
+
+    assert times == (
+        RoundTime(at(14, 5), at(15, 0), before_dark=True),
+        RoundTime(at(15, 0), at(15, 25), before_dark=True),
+        RoundTime(at(15, 25), at(15, 50), before_dark=True),
+    )
+
+
+def test_a_running_round_counts_from_when_it_was_begun() -> None:
+    first = timetable(THREE_ROUNDS, TWO, None, PRACTICE, running_since=at(14, 20))
+    second = timetable(THREE_ROUNDS, TWO, None, PRACTICE, done=[(TWO, at(14, 40))], running_since=at(15, 0))
+
+    assert [time.ends_at for time in first] == [at(15, 5), at(15, 30), at(15, 55)]
+    assert [time.ends_at for time in second] == [at(14, 40), at(15, 25), at(15, 50)]
+
+
+def test_what_ends_before_dark_is_named() -> None:
+    times = timetable(THREE_ROUNDS, TWO, at(15, 10), PRACTICE)
+
+    assert before_dark(THREE_ROUNDS, times) == (1, 11, 2, 12)
+
+
+def test_the_next_rounds_pieces_warm_up() -> None:
+    assert [warm_up(THREE_ROUNDS, index) for index in (-2, -1, 0, 1, 2)] == [(), (1, 11), (2, 12), (3, 13), ()]

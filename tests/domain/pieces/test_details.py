@@ -1,0 +1,65 @@
+"""What is known of a piece may be told again, and history keeps what it was."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.domain.pieces.test_pieces import a_piece
+from tracker.domain.pieces.details import Told, changes, set_right
+from tracker.domain.pieces.piece import Foot, Stage, Use
+from tracker.domain.refusals import NotAStep, Unusable
+
+A_TELLING = st.builds(
+    Told,
+    use=st.none() | st.sampled_from(Use),
+    height_mm=st.none() | st.integers(1, 900),
+    weight_g=st.none() | st.integers(1, 9_000),
+    vented=st.none() | st.booleans(),
+    fragile=st.none() | st.booleans(),
+    foot=st.none() | st.sampled_from(Foot),
+    catch_plate=st.none() | st.booleans(),
+)
+
+
+def test_every_change_is_said_from_what_to_what() -> None:
+    piece = a_piece(Stage.GLAZED, use=Use.FOOD, weight_g=700, foot=Foot.BARE, vented=False)
+
+    after = set_right(piece, Told(use=Use.DECORATIVE, weight_g=720, wall_mm=8, foot=Foot.WIPED, vented=True))
+
+    assert changes(piece, after) == (
+        "use from food to decorative",
+        "weight from 700 g to 720 g",
+        "wall from unknown to 8 mm",
+        "form from closed, no hole to open or with a hole",
+        "foot from bare to wiped",
+    )
+
+
+@given(A_TELLING)
+def test_what_is_told_is_known_and_all_else_stays(told: Told) -> None:
+    piece = a_piece(Stage.GLAZED, use=Use.FOOD, weight_g=700, foot=Foot.BARE, height_mm=120)
+    given_facts = {name: fact for name in Told.__slots__ if (fact := getattr(told, name)) is not None}
+    wanted = replace(piece, **given_facts, version=2)
+
+    if replace(wanted, version=1) == piece:
+        with pytest.raises(Unusable, match="Nothing here is different"):
+            set_right(piece, told)
+    else:
+        assert set_right(piece, told) == wanted
+
+
+@pytest.mark.parametrize("stage", [Stage.QUEUED, Stage.FIRED, Stage.CLAIMED, Stage.LOST], ids=str)
+def test_what_waits_or_was_fired_is_known_as_it_is(stage: Stage) -> None:
+    with pytest.raises(NotAStep, match="“set right” is not possible now"):
+        set_right(a_piece(stage), Told(fragile=True))
+
+
+@pytest.mark.parametrize("told", [Told(foot=Foot.WIPED), Told(catch_plate=True)], ids=["foot", "catch plate"])
+@pytest.mark.parametrize("stage", [Stage.GREENWARE, Stage.BISQUED, Stage.WAXED], ids=str)
+def test_of_bare_ware_neither_a_foot_nor_a_catch_plate_is_told(stage: Stage, told: Told) -> None:
+    with pytest.raises(NotAStep, match="foot and catch plate are told of glazed ware"):
+        set_right(a_piece(stage), told)

@@ -1,0 +1,265 @@
+"""What the rules say is one plain sentence with its facts in it, and what would mend it is another."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+
+from tests.domain.rules.truth import rows
+from tests.domain.rules.wares import FEWER, kilns, routes, wares
+from tests.studio import a_clay, a_glaze, a_route, a_test
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Finding, Level
+from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
+from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
+from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Layer, Trait, Zone
+
+GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
+
+ABOUT_A_GLAZE = {
+    "glaze-melts-off",
+    "outdoor-glaze-indoors",
+    "layers-share-no-heat",
+    "glaze-on-horsehair",
+    "glaze-underfired",
+    "indoor-glaze-in-raku",
+    "decorative-glaze-for-food",
+    "release-over-limit",
+    "crackle-for-food",
+    "untested-for-food",
+    "runny-without-catch-plate",
+    "wants-reduction",
+}
+ABOUT_THE_KILN = {"does-not-fit", "wants-reduction"}
+ABOUT_A_NUMBER = {
+    "does-not-fit": ("height_mm", "width_mm", "depth_mm"),
+    "porcelain-outdoors": ("height_mm", "width_mm", "depth_mm"),
+    "thick-wall": ("wall_mm",),
+}
+ABOUT_THE_CLAY = {"clay-slumps", "clay-stays-porous", "clay-porous-for-food"}
+
+# A cone is followed by its temperature ("cone 06, 998 °C") or by the other end of its range and both temperatures.
+A_CONE = re.compile(r"cone (\d[\d.]*\d|\d)")
+WITH_ITS_HEAT = re.compile(r"cone (\d[\d.]*)(?: to (\d[\d.]*))?, (\d+)(?: to (\d+))? °C")
+
+
+def _findings() -> list[tuple[Ware, Route, Finding]]:
+    return [
+        (row.ware, row.route, finding)
+        for row in rows()
+        for finding in judge(row.ware, row.route, kiln=row.kiln).findings
+    ]
+
+
+@FEWER
+@given(wares(), routes, kilns())
+def test_every_finding_is_written_out_in_whole_sentences(ware: Ware, route: Route, kiln: Kiln) -> None:
+    for finding in judge(ware, route, kiln=kiln).findings:
+        for sentence in (finding.says, finding.mend):
+            assert sentence.endswith("."), sentence
+            assert sentence[0].isupper(), sentence
+            assert "  " not in sentence, sentence
+            assert sentence == sentence.strip()
+            assert "None" not in sentence, sentence
+        assert finding.rests_on.strip()
+
+
+@FEWER
+@given(wares(), routes, kilns())
+def test_every_cone_in_a_sentence_carries_its_temperature(ware: Ware, route: Route, kiln: Kiln) -> None:
+    for finding in judge(ware, route, kiln=kiln).findings:
+        heats = list(WITH_ITS_HEAT.finditer(finding.says))
+
+        assert len(heats) == len(A_CONE.findall(finding.says)), finding.says
+        for low, high, cool, hot in (heat.groups() for heat in heats):
+            assert int(cool) == Cone.parse(low).celsius
+            assert high is None or int(hot) == Cone.parse(high).celsius
+
+
+@FEWER
+@given(wares(), routes, kilns())
+def test_what_is_wrong_is_said_in_one_sentence(ware: Ware, route: Route, kiln: Kiln) -> None:
+    for finding in judge(ware, route, kiln=kiln).findings:
+        assert not re.search(r"[.!?] [A-Z]", finding.says), finding.says
+
+
+def test_a_sentence_about_one_offender_is_short_even_when_names_are_long() -> None:
+    longest = 60
+    for ware, route, _ in _findings():
+        clay = replace(ware.clay, name="C" * longest)
+        layers = tuple(
+            Layer(replace(layer.glaze, name=str(number) * longest), layer.zone)
+            for number, layer in enumerate(ware.layers[:1])
+        )
+        for finding in judge(replace(ware, clay=clay, layers=layers), route).findings:
+            assert len(finding.says) < 300, finding.says
+
+
+@pytest.mark.parametrize("rule", sorted(ABOUT_A_GLAZE))
+def test_a_sentence_about_a_glaze_names_it(rule: str) -> None:
+    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule]
+
+    assert said
+    for ware, finding in said:
+        assert any(layer.glaze.name in finding.says for layer in ware.layers), finding.says
+
+
+@pytest.mark.parametrize("rule", sorted(ABOUT_THE_CLAY))
+def test_a_sentence_about_clay_names_it(rule: str) -> None:
+    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule]
+
+    assert said
+    for ware, finding in said:
+        assert ware.clay.name in finding.says
+
+
+@pytest.mark.parametrize("rule", sorted(ABOUT_THE_KILN))
+def test_a_sentence_about_a_kiln_names_it(rule: str) -> None:
+    said = [(row.kiln, one) for row in rows() for one in judge(row.ware, row.route, kiln=row.kiln).findings]
+
+    named = [(kiln, finding) for kiln, finding in said if finding.rule == rule]
+
+    assert named
+    assert all(kiln and kiln.name in finding.says for kiln, finding in named)
+
+
+@pytest.mark.parametrize("rule", sorted(ABOUT_A_NUMBER))
+def test_a_sentence_about_a_measure_says_what_was_measured(rule: str) -> None:
+    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule and "Slab" not in finding.says]
+
+    assert said
+    for ware, finding in said:
+        # The diagonal of a square foot is no measure that anybody took.
+        measures = {getattr(ware, name) for name in ABOUT_A_NUMBER[rule]}
+        assert "across" in finding.says or measures & set(map(int, re.findall(r"\d+", finding.says))), finding.says
+
+
+def test_too_heavy_is_said_in_kilograms_with_the_limit() -> None:
+    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == "too-heavy-for-tongs"]
+
+    assert said
+    for ware, finding in said:
+        assert ware.weight_g is not None
+        assert f"{ware.weight_g / 1000:g} kg" in finding.says
+        assert finding.says.count(" kg") == 2
+
+
+def test_every_offender_is_named_once_and_in_the_order_in_which_it_went_on() -> None:
+    plum, lamp = (
+        a_glaze(name, family=Family.LOW_FIRE, cone_low="06", cone_high="04", food=FoodStanding.DECORATIVE)
+        for name in ("Plum Gloss", "Paper Lamp")
+    )
+    layers = (Layer(plum, Zone.INSIDE), Layer(lamp, Zone.LIP), Layer(plum, Zone.OUTSIDE))
+    ware = Ware(clay=a_clay(cone_low="6", cone_high="10"), layers=layers, use=Use.FOOD)
+
+    says = {finding.rule: finding.says for finding in judge(ware, a_route("mid-range")).findings}
+
+    assert says["glaze-melts-off"] == (
+        "Plum Gloss is done at cone 04, 1063 °C and Paper Lamp is done at cone 04, 1063 °C: "
+        "at cone 6, 1222 °C, they melt off the pot onto the shelf."
+    )
+    assert says["decorative-glaze-for-food"] == (
+        "Plum Gloss and Paper Lamp are decorative only, and this piece is for food."
+    )
+
+
+def test_layers_that_share_no_heat_are_refused_at_glazing_and_both_are_named() -> None:
+    low = a_glaze("Plum Gloss", family=Family.LOW_FIRE, cone_low="06", cone_high="04")
+    ware = Ware(clay=a_clay(cone_low="04"), layers=(Layer(low, Zone.INSIDE), Layer(a_glaze(), Zone.OUTSIDE)))
+
+    verdict = judge_layers(ware, GLAZED_ROUTES)
+
+    assert [finding.rule for finding in verdict.findings] == ["layers-share-no-heat"]
+    assert verdict.word == "refuse"
+    assert verdict.findings[0].says == (
+        "Still Water (cone 5 to 6, 1186 to 1222 °C) and Plum Gloss (cone 06 to 04, 998 to 1063 °C) share no heat: "
+        "what melts the one ruins the other."
+    )
+
+
+def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() -> None:
+    hot = a_glaze("Night Field", family=Family.HIGH_FIRE, cone_low="9", cone_high="10")
+    ware = Ware(clay=a_clay(cone_low="6"), layers=(Layer(hot, Zone.OUTSIDE),), use=Use.FOOD)
+
+    verdict = judge_layers(ware, [a_route("raku"), a_route("high-fire", "11")])
+
+    assert [(finding.rule, finding.level) for finding in verdict.findings] == [(NO_ROUTE_LEFT, Level.REFUSE)]
+    assert verdict.findings[0].says.startswith("No kiln here could fire it then. ")
+    assert verdict.findings[0].mend.endswith(".")
+
+
+def test_a_studio_without_any_glaze_kiln_says_so() -> None:
+    ware = Ware(clay=a_clay(), layers=(Layer(a_glaze(), Zone.OUTSIDE),))
+
+    verdict = judge_layers(ware, ())
+
+    assert [(finding.rule, finding.says) for finding in verdict.findings] == [
+        (NO_ROUTE_LEFT, "This studio has no way of firing glazed ware.")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("facts", "rule"),
+    [
+        pytest.param({"food": FoodStanding.DECORATIVE}, "decorative-glaze-for-food", id="decorative"),
+        pytest.param(
+            {
+                "food": FoodStanding.TESTED,
+                "tests": (a_test(0.6),),
+            },
+            "release-over-limit",
+            id="over the limit",
+        ),
+    ],
+)
+def test_what_food_rules_refuse_is_refused_at_glazing_by_its_own_name(facts: dict[str, Any], rule: str) -> None:
+    ware = Ware(clay=a_clay(cone_low="5", cone_high="6"), layers=(Layer(a_glaze(**facts), Zone.INSIDE),), use=Use.FOOD)
+
+    verdict = judge_layers(ware, GLAZED_ROUTES)
+
+    assert [finding.rule for finding in verdict.findings] == [rule]
+
+
+def test_at_glazing_the_kindest_kiln_speaks_for_the_pot() -> None:
+    ware = Ware(clay=a_clay(), layers=(Layer(a_glaze(traits=frozenset({Trait.CRACKLE})), Zone.INSIDE),), use=Use.FOOD)
+
+    verdict = judge_layers(ware, GLAZED_ROUTES)
+
+    assert verdict.word == "ask"
+    assert [finding.rule for finding in verdict.findings] == ["crackle-for-food"]
+
+
+def test_unknown_clay_and_an_outside_glaze_are_asked_about_in_one_sentence() -> None:
+    ware = Ware(
+        clay=a_clay("Box of scraps", kind=ClayKind.UNKNOWN),
+        layers=(Layer(a_glaze("Jar from home", family=Family.OUTSIDE), Zone.INSIDE),),
+    )
+
+    asked = [one for one in judge(ware, a_route("low-fire")).findings if one.level is Level.ASK]
+
+    (finding,) = asked
+    assert finding.says == (
+        "Nobody here knows what heat Box of scraps and Jar from home can stand: until somebody does, "
+        "they are taken for the lowest-firing, cone 06 to 04, 998 to 1063 °C."
+    )
+
+
+def test_the_table_for_readers_has_a_row_for_every_rule_and_names_its_level() -> None:
+    table = rules_table().splitlines()
+
+    assert len(table) == len(RULES) + 2
+    for rule, line in zip(RULES, table[2:], strict=True):
+        assert line.startswith(f"| {rule.about} | ")
+        assert f"| {rule.level.word} | `{rule.name}` |" in line
+
+
+def test_no_two_rules_share_a_name() -> None:
+    names = [rule.name for rule in RULES]
+
+    assert len(set(names)) == len(names)
+    assert {rule.about for rule in RULES} == {"heat", "shock", "food", "kiln", "prep"}

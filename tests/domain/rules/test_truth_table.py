@@ -1,0 +1,54 @@
+"""The rules answer as the truth table says: it was written from the studio's rules, not from the code."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.domain.rules.truth import Row, rows
+from tracker.domain.findings import Level
+from tracker.domain.rules.engine import RULES, judge
+from tracker.forms.rules.what_if import answer_line
+
+ROWS = rows()
+ASKABLE = [(row, line) for row in ROWS if (line := row.line) is not None]
+
+
+def _case(row: Row) -> str:
+    return row.facts["case"]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=_case)
+def test_the_rules_judge_as_the_table_says(row: Row) -> None:
+    verdict = judge(row.ware, row.route, kiln=row.kiln)
+
+    assert (verdict.word, {finding.rule for finding in verdict.findings}) == (row.level, row.rules)
+
+
+@pytest.mark.parametrize(("row", "line"), ASKABLE, ids=[_case(row) for row, _ in ASKABLE])
+def test_the_command_line_judges_as_the_table_says(row: Row, line: str) -> None:
+    answer = json.loads(answer_line(line.encode()))
+
+    assert (answer["verdict"], {finding["rule"] for finding in answer["findings"]}) == (row.level, row.rules)
+
+
+def test_the_table_has_each_rule_speaking_and_keeping_silent() -> None:
+    spoken = {name: {name in row.rules for row in ROWS} for name in (rule.name for rule in RULES)}
+
+    assert len(ROWS) >= 550
+    assert len({_case(row) for row in ROWS}) == len(ROWS)
+    assert all(both == {True, False} for both in spoken.values()), spoken
+
+
+def test_the_table_knows_no_rule_that_the_studio_does_not() -> None:
+    named = {name for row in ROWS for name in row.rules}
+
+    assert named == {rule.name for rule in RULES}
+
+
+def test_every_verdict_stands_in_the_table_and_most_rows_can_be_asked_on_the_command_line() -> None:
+    words = {row.level for row in ROWS}
+
+    assert words == {"clear", *(level.word for level in Level if level is not Level.NOTE)}
+    assert len(ASKABLE) > 450

@@ -1,0 +1,138 @@
+"""Three weighings give absorption, porosity and density, and each scheme its own word for them."""
+
+from __future__ import annotations
+
+import csv
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.domain.rules.truth import REFERENCE
+from tests.studio import a_clay
+from tracker.domain.cones import Cone
+from tracker.domain.studio.absorption import CLASSES, BadWeighing, Scheme, Weighing, classes_of, mean_absorption
+
+# ANSI A137.1 and ISO 13006 as read, ASTM C242 from memory; each row says itself how it is known.
+TABLE = REFERENCE / "absorption_classes.csv"
+
+SIX = Cone.parse("6")
+
+
+def _weighing(dry: float, saturated: float, suspended: float, cone: Cone = SIX) -> Weighing:
+    return Weighing(dry_g=dry, saturated_g=saturated, suspended_g=suspended, cone=cone)
+
+
+def test_the_worked_example_comes_out() -> None:
+    # ASTM C373, formulas from memory: D 100.00, M 102.00, S 60.00 g.
+    weighing = _weighing(100.00, 102.00, 60.00)
+
+    assert weighing.absorption_pct == 2.0
+    assert round(weighing.porosity_pct, 3) == 4.762
+    assert round(weighing.bulk_density, 3) == 2.381
+
+
+@pytest.mark.parametrize(
+    ("weights", "says"),
+    [
+        pytest.param((102.0, 100.0, 60.0), "less than dry", id="lighter when wet"),
+        pytest.param((100.0, 102.0, 102.0), "as much as out of it", id="no lift"),
+        pytest.param((100.0, 102.0, 110.0), "as much as out of it", id="pulled down"),
+        pytest.param((100.0, 102.0, 100.0), "water carries it", id="solid without room"),
+        pytest.param((100.0, 201.0, 60.0), "twice its dry weight", id="a sponge"),
+        pytest.param((0.0, 1.0, 0.5), "over 0 g", id="nothing dry"),
+        pytest.param((100.0, 102.0, 0.0), "over 0 g", id="nothing suspended"),
+        pytest.param((100.0, float("nan"), 60.0), "over 0 g", id="no number"),
+        pytest.param((100.0, float("inf"), 60.0), "over 0 g", id="endless"),
+    ],
+)
+def test_weights_that_cannot_be_are_refused(weights: tuple[float, float, float], says: str) -> None:
+    with pytest.raises(BadWeighing, match=says):
+        _weighing(*weights)
+
+
+def test_a_specimen_that_takes_up_nothing_is_dense() -> None:
+    weighing = _weighing(100.0, 100.0, 58.0)
+
+    assert (weighing.absorption_pct, weighing.porosity_pct) == (0.0, 0.0)
+
+
+@given(st.floats(1, 1_000), st.floats(0, 0.9), st.floats(0.1, 0.95))
+def test_absorption_is_porosity_over_density_and_never_more_than_all(dry: float, water: float, floats: float) -> None:
+    weighing = _weighing(dry, dry * (1 + water), dry * floats)
+
+    # P = A x B follows from the three formulas, whatever is weighed.
+    assert weighing.porosity_pct == pytest.approx(weighing.absorption_pct * weighing.bulk_density, abs=1e-6)
+    assert 0 <= weighing.porosity_pct < 100
+
+
+def test_a_clay_takes_up_the_mean_of_what_its_mature_specimens_did() -> None:
+    mature = (_weighing(100.0, 102.0, 60.0), _weighing(100.0, 103.0, 60.0))
+    cool = _weighing(100.0, 112.0, 60.0, Cone.parse("06"))
+
+    clay = a_clay(absorption_pct=9.0, weighings=(*mature, cool))
+
+    assert mean_absorption(mature) == 2.5
+    assert clay.absorption_pct == 2.5
+    assert clay.weighed_mature == mature
+
+
+def test_a_clay_whose_specimens_were_all_fired_too_cool_keeps_what_is_said_of_it() -> None:
+    cool = _weighing(100.0, 112.0, 60.0, Cone.parse("06"))
+
+    assert a_clay(absorption_pct=1.5, weighings=(cool,)).absorption_pct == 1.5
+    assert a_clay(absorption_pct=None, weighings=(cool,)).absorption_pct is None
+
+
+# ---- classes --------------------------------------------------------------------------------------------------------
+
+
+def _rows() -> list[dict[str, str]]:
+    with TABLE.open(newline="", encoding="utf-8") as lines:
+        return list(csv.DictReader(lines))
+
+
+def _scheme(row: dict[str, str]) -> Scheme:
+    return next(scheme for scheme in Scheme if row["scheme"].startswith(scheme))
+
+
+def _named(scheme: Scheme, absorption: float) -> list[str]:
+    return [one.name for one in classes_of(absorption) if one.scheme is scheme]
+
+
+def test_every_class_is_a_published_one_and_none_is_missing() -> None:
+    published = [
+        (
+            _scheme(row),
+            row["class"].partition(" (")[0],
+            float(row["above_pct"]),
+            float(row["up_to_pct"]) if row["up_to_pct"] else None,
+        )
+        for row in _rows()
+    ]
+
+    assert published == [(one.scheme, one.name, one.above_pct, one.up_to_pct) for one in CLASSES]
+
+
+@pytest.mark.parametrize("row", _rows(), ids=lambda row: f"{row['scheme']} {row['class']}")
+def test_each_class_holds_its_upper_bound_and_not_its_lower(row: dict[str, str]) -> None:
+    scheme, name = _scheme(row), row["class"].partition(" (")[0]
+    above, up_to = float(row["above_pct"]), row["up_to_pct"]
+
+    # The densest class of each scheme begins at 0 and holds it.
+    assert (name in _named(scheme, above)) is (above == 0)
+    assert _named(scheme, above + 0.001) == [name]
+    if up_to:
+        assert _named(scheme, float(up_to)) == [name]
+        assert _named(scheme, float(up_to) + 0.001) != [name]
+
+
+@given(st.floats(0, 100))
+def test_every_clay_has_one_class_in_each_scheme(absorption: float) -> None:
+    assert [one.scheme for one in classes_of(absorption)] == list(Scheme)
+
+
+def test_vitreous_is_said_with_whose_word_it_is() -> None:
+    told = {one.in_words for one in (*classes_of(2.0), *classes_of(0.4)) if one.name == "vitreous"}
+
+    assert told == {"vitreous in ANSI A137.1 (tile)", "vitreous in ASTM C242 (whiteware terms)"}

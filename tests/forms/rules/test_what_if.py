@@ -1,0 +1,363 @@
+"""A what-if is answered line for line, and one that makes no sense is refused with a sentence."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tracker.domain.cones import Cone
+from tracker.domain.pieces.piece import Build, Foot, Use
+from tracker.domain.refusals import Unusable
+from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room
+from tracker.domain.studio.materials import LOWEST_HEAT, FoodStanding
+from tracker.forms.rules.what_if import answer_line, read_what_if
+
+README = Path(__file__).parents[3] / "README.md"
+
+CLAY = {"name": "Heron", "kind": "stoneware", "cone_low": "5", "cone_high": "10", "absorption_pct": 1.5}
+GLAZE = {
+    "name": "Fog",
+    "family": "mid-range",
+    "cone_low": "5",
+    "cone_high": "6",
+    "food": "tested",
+    "traits": ["runny"],
+}
+PIECE = {
+    "clay": CLAY,
+    "layers": [{"glaze": GLAZE, "zone": "inside"}],
+    "build": "thrown",
+    "use": "food",
+    "height_mm": 120,
+    "width_mm": 90,
+    "depth_mm": 90.0,
+    "fragile": False,
+    "burnished": False,
+    "fired_to": None,
+    "weight_g": 700,
+    "wall_mm": 6,
+    "vented": True,
+    "dry": True,
+    "foot": "waxed",
+    "catch_plate": True,
+    "container_fits": True,
+}
+ROOM = {"round_mm": 400, "height_mm": 500, "clearance_mm": 25}
+KILN = {
+    "name": "Corner kiln",
+    "outdoor": False,
+    "atmosphere": "oxidation",
+    "chamber": ROOM,
+    "tongs_g": 4500,
+    "containers": [{"width_mm": 300, "depth_mm": 280, "height_mm": 350}],
+}
+WHOLE = {"piece": PIECE, "route": "mid-range", "kiln": KILN}
+
+
+def line_with(path: str, value: object) -> str:
+    """The whole what-if as a line, with the value at `path` ("piece.clay.kind") put in or replaced."""
+    line: dict[str, Any] = json.loads(json.dumps(WHOLE))
+    *way, last = path.split(".")
+    place: Any = line
+    for step in way:
+        place = place[int(step) if step.isdigit() else step]
+    place[last] = value
+    return json.dumps(line)
+
+
+def _answer(line: str | bytes) -> dict[str, Any]:
+    answer: dict[str, Any] = json.loads(answer_line(line if isinstance(line, bytes) else line.encode()))
+    return answer
+
+
+def test_a_whole_line_becomes_a_pot_and_a_route() -> None:
+    asked = read_what_if(json.dumps(WHOLE))
+
+    ware = asked.ware
+    assert asked.route == COMMON_ROUTES["mid-range"]
+    assert (ware.build, ware.use, ware.height_mm, ware.depth_mm) == (Build.THROWN, Use.FOOD, 120, 90)
+    assert ware.clay.cone_high == Cone.parse("10")
+    assert ware.layers[0].glaze.food is FoodStanding.TESTED
+    assert (ware.weight_g, ware.wall_mm, ware.vented, ware.dry) == (700, 6, True, True)
+    assert (ware.foot, ware.catch_plate, ware.container_fits) == (Foot.WAXED, True, True)
+    assert asked.kiln == Kiln(
+        name="Corner kiln",
+        routes=frozenset({"mid-range"}),
+        chamber=Room(round_mm=400, height_mm=500, clearance_mm=25),
+        atmosphere=Atmosphere.OXIDATION,
+        tongs_g=4500,
+        containers=(Room(width_mm=300, depth_mm=280, height_mm=350),),
+    )
+
+
+def test_a_good_pot_is_clear() -> None:
+    assert _answer(json.dumps(WHOLE)) == {"verdict": "clear", "findings": []}
+
+
+def test_a_finding_says_what_is_wrong_what_would_mend_it_and_on_what_it_rests() -> None:
+    answer = _answer(line_with("route", "high-fire"))
+
+    assert answer["verdict"] == "refuse"
+    assert set(answer["findings"][0]) == {"rule", "level", "says", "mend", "rests_on"}
+    assert answer["findings"][0]["level"] == "refuse"
+    assert "melts off the pot" in answer["findings"][0]["says"]
+
+
+def test_a_route_may_be_fired_to_a_cone_of_its_own() -> None:
+    route = read_what_if(line_with("route", {"name": "high-fire", "cone": "9"})).route
+
+    assert (route.name, route.cone) == ("high-fire", Cone.parse("9"))
+
+
+CLAY_ALONE = {"kind": "porcelain", "cone_low": "06", "cone_high": "10"}
+GLAZE_ALONE = {"family": "outdoor", "cone_low": "06", "cone_high": "04"}
+
+
+@pytest.mark.parametrize("route", COMMON_ROUTES)
+def test_what_is_left_out_of_a_piece_leaves_its_rules_unasked(route: str) -> None:
+    line = json.dumps({"piece": {"clay": {**CLAY_ALONE, "cone_low": "010"}}, "route": route})
+
+    assert _answer(line) == {"verdict": "clear", "findings": []}
+
+
+def test_what_is_left_out_of_a_glaze_leaves_its_rules_unasked() -> None:
+    piece = {"clay": CLAY_ALONE, "layers": [{"glaze": {**GLAZE_ALONE, "family": "low-fire"}}], "use": "food"}
+
+    answer = _answer(json.dumps({"piece": piece, "route": "low-fire"}))
+
+    assert answer["verdict"] == "clear"
+
+
+@pytest.mark.parametrize(
+    "kiln", [{}, {"chamber": {}}, {"chamber": {"height_mm": 1_000}}, {"chamber": {"width_mm": 90}}]
+)
+def test_what_is_left_out_of_a_kiln_leaves_its_rules_unasked(kiln: dict[str, Any]) -> None:
+    answer = _answer(line_with("kiln", kiln))
+
+    assert answer["verdict"] == "clear"
+
+
+@pytest.mark.parametrize(
+    ("route", "path", "value", "rule"),
+    [
+        pytest.param("mid-range", "piece.foot", "bare", "foot-not-clear", id="foot"),
+        pytest.param("mid-range", "piece.catch_plate", False, "runny-without-catch-plate", id="catch plate"),
+        pytest.param("mid-range", "piece.height_mm", 476, "does-not-fit", id="chamber"),
+        pytest.param("mid-range", "kiln.chamber", {"width_mm": 89}, "does-not-fit", id="a side alone"),
+        pytest.param("mid-range", "piece.layers.0.glaze.traits", ["wants-reduction"], "wants-reduction", id="air"),
+        pytest.param("bisque", "piece.vented", False, "sealed-hollow", id="vent"),
+        pytest.param("bisque", "piece.dry", False, "damp-greenware", id="damp"),
+        pytest.param("bisque", "piece.wall_mm", 25.1, "thick-wall", id="wall"),
+        pytest.param("raku", "piece.weight_g", 4500.1, "too-heavy-for-tongs", id="weight"),
+        pytest.param("raku", "kiln.tongs_g", 699.9, "too-heavy-for-tongs", id="tongs"),
+        pytest.param("raku", "piece.container_fits", False, "no-container", id="container"),
+        pytest.param("raku", "kiln.containers", [{"height_mm": 119}], "no-container", id="containers"),
+        pytest.param("raku", "kiln.containers", [], "no-container", id="no containers at all"),
+    ],
+)
+def test_each_key_of_the_kiln_room_asks_its_rule(route: str, path: str, value: object, rule: str) -> None:
+    line = json.loads(line_with(path, value)) | {"route": route}
+    whole = WHOLE | {"route": route}
+
+    assert rule in {finding["rule"] for finding in _answer(json.dumps(line))["findings"]}
+    assert rule not in {finding["rule"] for finding in _answer(json.dumps(whole))["findings"]}
+
+
+@pytest.mark.parametrize(
+    ("path", "material"),
+    [
+        pytest.param("piece.clay", {"name": "found in a bag", "kind": "unknown"}, id="clay"),
+        pytest.param(
+            "piece.layers.0.glaze", {"name": "from home", "family": "outside", "food": "untested"}, id="glaze"
+        ),
+    ],
+)
+def test_a_material_that_nobody_can_name_needs_no_cones(path: str, material: dict[str, str]) -> None:
+    ware = read_what_if(line_with(path, material)).ware
+
+    taken_for = ware.clay if path == "piece.clay" else ware.layers[0].glaze
+    assert (taken_for.cone_low, taken_for.cone_high) == LOWEST_HEAT
+
+
+def test_a_broken_millimetre_counts_as_a_whole_one() -> None:
+    ware = read_what_if(line_with("piece.height_mm", 150.2)).ware
+
+    assert ware.height_mm == 151
+
+
+@pytest.mark.parametrize("written", ["wants-reduction", "wants reduction", "wants_reduction"])
+def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
+    ware = read_what_if(line_with("piece.layers.0.glaze.traits", [written])).ware
+
+    assert ware.layers[0].glaze.traits == {"wants-reduction"}
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "says"),
+    [
+        pytest.param("pieces", {}, '"pieces" is not a key here; did you mean "piece"?', id="key on top"),
+        pytest.param("piece.mended", True, '"mended" is not a key', id="key of a piece"),
+        pytest.param("piece.clay.slumps_above", "11", '"slumps_above" is not a key', id="key of a clay"),
+        pytest.param("piece.layers.0.colour", "red", 'piece.layers[0]: "colour" is not a key', id="key of a layer"),
+        pytest.param("piece.layers.0.glaze.shine", 3, 'piece.layers[0].glaze: "shine" is not', id="key of a glaze"),
+        pytest.param("kiln.chamber.depht_mm", 300, 'did you mean "depth_mm"', id="key of a chamber"),
+        pytest.param("kiln.fuel", "gas", 'kiln: "fuel" is not a key', id="key of a kiln"),
+        pytest.param("route", {"name": "raku", "kone": "06"}, 'did you mean "cone"', id="key of a route"),
+        pytest.param(
+            "piece.clay.cone_low", "11", "cone_low 11 (1294 °C) is hotter than cone_high 10", id="clay's range"
+        ),
+        pytest.param("piece.layers.0.glaze.cone_high", "06", "hotter than cone_high 06", id="glaze's range"),
+        pytest.param("piece.clay.cone_low", 5, '"06" and "6" are different cones', id="cone as a number"),
+        pytest.param("piece.clay.cone_low", 5.5, "in quotes", id="cone as a broken number"),
+        pytest.param("piece.clay.cone_low", None, "not nothing (null)", id="cone null"),
+        pytest.param("piece.clay.cone_low", True, "not true or false", id="cone true"),
+        pytest.param("piece.clay.cone_low", "6\n", "is not a cone", id="cone with a line break"),
+        pytest.param("piece.fired_to", "wood", "is not a cone", id="fired to no cone"),
+        pytest.param("piece.clay.kind", "china", '"china" is none of earthenware', id="kind"),
+        pytest.param("piece.clay.kind", ["stoneware"], "not a list", id="kind as a list"),
+        pytest.param("piece.clay.absorption_pct", "1.5", "a number is needed", id="number as text"),
+        pytest.param("piece.clay.absorption_pct", -0.1, "from 0 to 100", id="below nothing"),
+        pytest.param("piece.clay.absorption_pct", True, "not true or false", id="number true"),
+        pytest.param("piece.height_mm", 0, "over 0 mm", id="no height"),
+        pytest.param("piece.height_mm", -5, "from 0 to 5000", id="negative height"),
+        pytest.param("piece.height_mm", 10**400, "from 0 to 5000", id="height without end"),
+        pytest.param("piece.height_mm", None, "a number is needed", id="height null"),
+        pytest.param("piece.height_mm", float("nan"), "NaN is not a number", id="nan"),
+        pytest.param("piece.height_mm", float("-inf"), "-Infinity is not a number", id="infinity"),
+        pytest.param("piece.fragile", 1, "true or false is needed", id="flag as number"),
+        pytest.param("piece.burnished", "no", "true or false is needed", id="flag as word"),
+        pytest.param("piece.foot", "dry", '"dry" is none of waxed, wiped', id="foot"),
+        pytest.param("piece.foot", None, "not nothing (null)", id="foot null"),
+        pytest.param("piece.weight_g", 0, "a weight over 0 g", id="no weight"),
+        pytest.param("piece.weight_g", -1, "piece.weight_g: a number from 0", id="negative weight"),
+        pytest.param("piece.weight_g", "700", "a number is needed", id="weight as text"),
+        pytest.param("piece.wall_mm", 0, "over 0 mm", id="no wall"),
+        pytest.param("piece.vented", "yes", "true or false is needed", id="vented"),
+        pytest.param("piece.dry", 1, "true or false is needed", id="dry"),
+        pytest.param("piece.container_fits", None, "true or false is needed", id="container null"),
+        pytest.param("kiln", None, "not nothing (null)", id="kiln null"),
+        pytest.param("kiln", "Front box", "an object with keys is needed", id="kiln a name"),
+        pytest.param("kiln.atmosphere", "neutral", '"neutral" is none of oxidation, reduction', id="air"),
+        pytest.param("kiln.outdoor", "no", "true or false is needed", id="outdoor"),
+        pytest.param("kiln.tongs_g", 0, "a weight over 0 g", id="no tongs"),
+        pytest.param("kiln.chamber", [], "kiln.chamber: an object", id="chamber"),
+        pytest.param("kiln.chamber.width_mm", 300, "it is not both", id="round and square"),
+        pytest.param("kiln.chamber.round_mm", 0.9, "at least 1 mm", id="no room"),
+        pytest.param("kiln.chamber.clearance_mm", 200, "a clearance of 200 mm leaves no room", id="no room left"),
+        pytest.param("kiln.chamber", {"height_mm": 25, "clearance_mm": 25}, "leaves no room", id="no height left"),
+        pytest.param("kiln.chamber.clearance_mm", -1, "from 0 to 5000", id="negative clearance"),
+        pytest.param("kiln.containers", ROOM, "a list in [ ]", id="containers"),
+        pytest.param("kiln.containers", [{"round_mm": -5}], "kiln.containers[0].round_mm", id="container"),
+        pytest.param("piece.layers", {}, "a list in [ ] is needed", id="layers"),
+        pytest.param("piece.layers", [None] * 41, "at most 40", id="too many layers"),
+        pytest.param("piece.layers", [None], "piece.layers[0]: an object", id="layer null"),
+        pytest.param("piece.layers.0.zone", "rim", '"rim" is none of inside, lip', id="zone"),
+        pytest.param("piece.layers.0.glaze.traits", ["shiny"], "glaze.traits[0]", id="trait"),
+        pytest.param("piece.layers.0.glaze.family", "indoor", "is none of low-fire", id="family"),
+        pytest.param("piece.clay.name", "\ud800", "U+D800", id="lone surrogate"),
+        pytest.param("piece.clay.name", "a\u2028b", "U+2028", id="line separator"),
+        pytest.param("piece.clay.name", "x" * 61, "61 characters", id="long name"),
+        pytest.param("piece.clay.name", " ", "a name is needed", id="blank name"),
+        pytest.param("piece.clay", {"kind": "stoneware", "cone_high": "6"}, '"cone_low" is missing', id="no cone"),
+        pytest.param("piece.clay", {"kind": "unknown", "cone_high": "6"}, '"cone_low" is missing', id="half a range"),
+        pytest.param("piece.clay", {}, '"kind" is missing', id="no kind"),
+        pytest.param("piece", {}, '"clay" is missing', id="no clay"),
+        pytest.param("piece", [], "an object with keys is needed", id="piece a list"),
+        pytest.param("route", "salt", '"salt" is none of the routes bisque, low-fire', id="route"),
+        pytest.param("route", {"cone": "6"}, '"name" is missing', id="route without a name"),
+        pytest.param("route", {"name": "raku", "cone": 6}, "route.cone", id="route's cone as a number"),
+        pytest.param("route", 6, "the name of a route", id="route a number"),
+    ],
+)
+def test_a_line_that_is_impossible_is_refused_with_a_sentence(path: str, value: object, says: str) -> None:
+    answer = _answer(line_with(path, value))
+
+    assert set(answer) == {"error"}
+    assert says in answer["error"]
+    assert answer["error"].endswith((".", "?"))
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        pytest.param(b"", "empty", id="empty"),
+        pytest.param(b" \t\r\n", "empty", id="blank"),
+        pytest.param(b"\xff\xfe", "not UTF-8", id="not text"),
+        pytest.param(b"{", "not JSON", id="broken"),
+        pytest.param(b'{"a": 1} {"a": 2}', "not JSON", id="two"),
+        pytest.param(b"[]", "n object with keys is needed here, not a list", id="list"),
+        pytest.param(b"null", "nothing (null)", id="null"),
+        pytest.param(b'{"route": "raku", "route": "raku"}', 'key "route" stands twice', id="key twice"),
+        pytest.param(b"[" * 100_000, "nested too deeply", id="deep"),
+        pytest.param(b'{"route": ' + b"9" * 5_000 + b"}", "too many digits", id="digits"),
+        pytest.param(b'{"piece": {"height_mm": 1e999}}', "from 0 to 5000", id="overflow"),
+        pytest.param(b'"' + b"a" * 1_000_001 + b'"', "longer than", id="long"),
+        pytest.param(b'{"\\ud800\\n": 1}', "\\ud800\\n", id="surrogate in a key"),
+    ],
+)
+def test_a_line_that_is_no_what_if_is_refused_with_a_sentence(line: bytes, says: str) -> None:
+    error = _answer(line)["error"]
+
+    assert says in error
+
+
+json_values = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text()
+    | st.sampled_from(["06", "6", "raku", "unknown"]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    max_leaves=8,
+)
+PATHS = [
+    *(f"piece.{key}" for key in PIECE),
+    *(f"piece.clay.{key}" for key in CLAY),
+    *(f"piece.layers.0.glaze.{key}" for key in GLAZE),
+    *(f"kiln.{key}" for key in KILN),
+    *(f"kiln.chamber.{key}" for key in ROOM),
+    "piece.layers.0.zone",
+    "piece",
+    "route",
+    "kiln",
+]
+
+
+@given(st.sampled_from(PATHS), json_values)
+def test_whatever_stands_in_a_line_the_answer_is_one_line(path: str, value: object) -> None:
+    answer = answer_line(line_with(path, value).encode())
+
+    assert answer.splitlines() == [answer]
+    assert set(json.loads(answer)) in ({"error"}, {"verdict", "findings"})
+
+
+@pytest.mark.parametrize("key", sorted({*PIECE, *CLAY, *GLAZE, *ROOM, *KILN, *WHOLE, "zone", "cone"}))
+def test_every_key_of_a_line_is_told_in_the_readme(key: str) -> None:
+    told = between(README.read_text(encoding="utf-8"), "### Judging without a database", "## What it does not decide")
+
+    assert re.search(rf"[`\"]{key}[`\"]", told)
+
+
+def between(text: str, start: str, end: str) -> str:
+    """What a text says from one heading to another."""
+    return text[text.index(start) : text.index(end)]
+
+
+@given(st.binary(max_size=200) | st.text(max_size=200).map(lambda text: text.encode("utf-8", "surrogatepass")))
+def test_any_bytes_are_answered_with_one_line(line: bytes) -> None:
+    answer = answer_line(line)
+
+    assert answer.splitlines() == [answer]
+    assert set(json.loads(answer)) == {"error"}
+
+
+def test_reading_raises_the_refusal_that_the_answer_gives() -> None:
+    with pytest.raises(Unusable, match=r'piece\.clay\.kind: "china"'):
+        read_what_if(line_with("piece.clay.kind", "china"))

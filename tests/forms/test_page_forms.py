@@ -1,0 +1,297 @@
+"""What a browser sends becomes one value, or a sentence for each field that is wrong."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from werkzeug.datastructures import MultiDict
+
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import Build, Foot, NewPiece, Stage, StepName, Use
+from tracker.domain.studio.materials import Zone
+from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
+from tracker.forms.page_forms import (
+    BadForm,
+    Correction,
+    CorrectionForm,
+    FormSchema,
+    HandOver,
+    HandOverForm,
+    Move,
+    MoveForm,
+    NewAnswer,
+    NewAnswerForm,
+    NewFiring,
+    NewFiringForm,
+    NewLayer,
+    NewLayerForm,
+    NewPassword,
+    NewPasswordForm,
+    NewPieceForm,
+    NewQuestion,
+    NewQuestionForm,
+    Reason,
+    ReasonForm,
+    Scan,
+    ScanForm,
+    SignIn,
+    SignInForm,
+    read_form,
+    read_key,
+    read_outcomes,
+)
+
+PIECE = {
+    "what": "tall  vase ",
+    "clay": "Heron White",
+    "build": "thrown",
+    "use": "decorative",
+    "height": "6 5/8 in",
+    "width": "90",
+    "depth": "9 cm",
+    "weight": "2 lb 3 oz",
+    "wall": "6",
+    "form": "hole",
+    "burnished": "on",
+    "csrf_token": "not ours",
+}
+
+
+@pytest.mark.parametrize(
+    ("schema", "sent", "value"),
+    [
+        pytest.param(
+            SignInForm(),
+            {"email": " ines@example.edu ", "password": " two spaces "},
+            SignIn(email="ines@example.edu", password=" two spaces "),
+            id="sign in",
+        ),
+        pytest.param(
+            NewPasswordForm(),
+            {"old": "a", "new": "  "},
+            NewPassword(old="a", new="  "),
+            id="password",
+        ),
+        pytest.param(
+            NewPieceForm(),
+            PIECE,
+            NewPiece(
+                what="tall vase",
+                clay="Heron White",
+                build=Build.THROWN,
+                use=Use.DECORATIVE,
+                height_mm=168,
+                width_mm=90,
+                depth_mm=90,
+                weight_g=992,
+                wall_mm=6,
+                vented=True,
+                burnished=True,
+            ),
+            id="new piece",
+        ),
+        pytest.param(
+            MoveForm(),
+            MultiDict([("step", "queue"), ("ref", "k7r43"), ("route", "raku"), ("accepts", "b"), ("accepts", "a-c")]),
+            Move(step=StepName.QUEUE, ref="k7r43", route="raku", accepts=frozenset({"a-c", "b"})),
+            id="queue",
+        ),
+        pytest.param(
+            MoveForm(),
+            {"step": "wash off", "ref": "W12", "place": "sink", "seen": "3", "route": " "},
+            Move(step=StepName.WASH_OFF, ref="W12", place="sink", seen=3),
+            id="wash off",
+        ),
+        pytest.param(
+            NewLayerForm(),
+            {"glaze": "Fog", "zone": "lip"},
+            NewLayer(glaze="Fog", zone=Zone.LIP),
+            id="layer",
+        ),
+        pytest.param(
+            NewLayerForm(),
+            {"glaze": "Fog", "zone": "outside", "foot": "wiped", "catch_plate": "no"},
+            NewLayer(glaze="Fog", zone=Zone.OUTSIDE, foot=Foot.WIPED, catch_plate=False),
+            id="layer with its foot",
+        ),
+        pytest.param(
+            NewQuestionForm(),
+            {"text": " May it go?\r\nIt is thin. "},
+            NewQuestion(text="May it go?\nIt is thin."),
+            id="question",
+        ),
+        pytest.param(
+            NewAnswerForm(),
+            {"text": "Yes.", "allows": "no"},
+            NewAnswer(text="Yes.", allows=False),
+            id="answer",
+        ),
+        pytest.param(
+            HandOverForm(),
+            {"ref": "K7R43", "to": "Bo"},
+            HandOver(ref="K7R43", to="Bo"),
+            id="hand over",
+        ),
+        pytest.param(
+            NewFiringForm(),
+            {"kiln": "Old Bess", "route": "bisque", "target": "^05 1/2"},
+            NewFiring(kiln="Old Bess", route="bisque", target=Cone.parse("05.5")),
+            id="firing",
+        ),
+        pytest.param(ScanForm(), {"ref": "http://x/p/K7R43"}, Scan(ref="http://x/p/K7R43"), id="scan"),
+        pytest.param(
+            ScanForm(),
+            MultiDict([("ref", "W12"), ("dry", "yes"), ("accepts", "thick-wall")]),
+            Scan(ref="W12", dry=True, accepts=frozenset({"thick-wall"})),
+            id="scan at the door",
+        ),
+        pytest.param(
+            PaperOptionsForm(),
+            MultiDict(
+                [
+                    ("things", "K7R43"),
+                    ("things", "W12\nK7R43"),
+                    ("stock", "Roll"),
+                    ("nudge_x", "-0.5"),
+                    ("nudge_y", "+10"),
+                ]
+            ),
+            PaperOptions(things=("K7R43", "W12"), stock="Roll", nudge_x=-0.5, nudge_y=10.0),
+            id="paper",
+        ),
+        pytest.param(
+            CorrectionForm(),
+            {"to": "waxed", "reason": "wrong scan"},
+            Correction(to=Stage.WAXED, reason="wrong scan"),
+            id="correction",
+        ),
+        pytest.param(ReasonForm(), {"reason": "ran thin", "seen": "2"}, Reason(reason="ran thin", seen=2), id="reason"),
+    ],
+)
+def test_each_form_becomes_its_value(schema: FormSchema[Any], sent: Any, value: object) -> None:  # noqa: ANN401 -- whatever a browser may send
+    assert read_form(schema, MultiDict(sent)) == value
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "says"),
+    [
+        pytest.param("what", "", "Fill this in.", id="nothing"),
+        pytest.param("what", "x" * 61, "At most 60 characters fit; this has 61.", id="long"),
+        pytest.param("what", "a\nb", "Write this on one line.", id="two lines"),
+        pytest.param("what", "a\x00b", "cannot be printed", id="nul"),
+        pytest.param("what", "a\ud800b", "cannot be printed", id="lone surrogate"),
+        pytest.param("build", "blown", "Choose one of thrown, slab", id="build"),
+        pytest.param("height", "tall", "is no length", id="length"),
+        pytest.param("height", "6.5", "of what", id="no unit"),
+        pytest.param("fragile", "perhaps", "Choose yes or no.", id="box"),
+        pytest.param("maker_id", "12.7", "A whole number", id="broken number"),
+        pytest.param("maker_id", "1_2", "A whole number", id="underscore"),
+        pytest.param("maker_id", "١٢", "A whole number", id="digits of another script"),
+        pytest.param("weight", "heavy", "is no weight", id="no weight"),
+        pytest.param("form", "round", "open or closed", id="neither open nor closed"),
+        pytest.param("maker_id", "0", "A whole number", id="too small"),
+        pytest.param("maker_id", "9" * 16, "A whole number", id="too large"),
+    ],
+)
+def test_each_field_says_what_is_wrong_with_it(field: str, text: str, says: str) -> None:
+    sent = MultiDict({**PIECE, field: text})
+
+    with pytest.raises(BadForm) as caught:
+        read_form(NewPieceForm(), sent)
+
+    assert set(caught.value.fields) == {field}
+    assert says in caught.value.fields[field]
+
+
+def test_every_field_that_is_wrong_is_named_at_once() -> None:
+    with pytest.raises(BadForm) as caught:
+        read_form(NewPieceForm(), MultiDict({"height": "0", "use": "art"}))
+
+    asked = {"what", "clay", "build", "use", "height", "width", "depth", "weight", "wall", "form"}
+    assert set(caught.value.fields) == asked
+
+
+@pytest.mark.parametrize(
+    ("sent", "field"),
+    [
+        pytest.param({"step": "queue", "ref": "K7R43"}, "route", id="a queue without a route"),
+        pytest.param({"step": "lose", "ref": "K7R43"}, "cause", id="a loss without a cause"),
+        pytest.param({"step": "claim", "ref": "K7R43"}, "step", id="a step that is no move"),
+        pytest.param({"step": "wax", "ref": "K7R43", "accepts": "all of them"}, "accepts", id="no name of a rule"),
+        pytest.param({"step": "wax", "ref": "K7R43", "seen": "3\n4"}, "seen", id="two versions"),
+        pytest.param({"step": "wax"}, "ref", id="no piece"),
+    ],
+)
+def test_a_move_that_makes_no_sense_is_refused(sent: dict[str, str], field: str) -> None:
+    with pytest.raises(BadForm) as caught:
+        read_form(MoveForm(), MultiDict(sent))
+
+    assert list(caught.value.fields) == [field]
+
+
+def test_a_cone_that_is_none_is_refused_in_the_words_for_cones() -> None:
+    with pytest.raises(BadForm, match='"06" and "6" are different cones'):
+        read_form(NewFiringForm(), MultiDict({"kiln": "a", "route": "b", "target": "66"}))
+
+
+@pytest.mark.parametrize("text", ["0.25", "11", "-10.5", "1e1", "nan", "--1"])
+def test_a_nudge_goes_by_half_millimetres_up_to_ten(text: str) -> None:
+    with pytest.raises(BadForm, match="steps of a half, from -10 to 10"):
+        read_form(PaperOptionsForm(), MultiDict({"things": "K7R43", "stock": "Roll", "nudge_x": text}))
+
+
+def test_allowing_is_never_left_out() -> None:
+    with pytest.raises(BadForm) as caught:
+        read_form(NewAnswerForm(), MultiDict({"text": "Fine."}))
+
+    assert set(caught.value.fields) == {"allows"}
+
+
+@pytest.mark.parametrize("stage", ["queued", "claimed", "lost"])
+def test_a_correction_leads_to_no_queue_and_to_no_end(stage: str) -> None:
+    with pytest.raises(BadForm):
+        read_form(CorrectionForm(), MultiDict({"to": stage, "reason": "why"}))
+
+
+def test_a_request_key_is_read_whole() -> None:
+    key = "6f1c1c0a-98a3-4c8e-9d38-0d0a3b4b5c6d"
+
+    assert read_key(MultiDict({"key": key})) == UUID(key)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "6f1c1c0a98a34c8e9d380d0a3b4b5c6d", "6f1c1c0a-98a3-4c8e-9d38-0d0a3b4b5c6d\n7", "x" * 36]
+)
+def test_what_is_no_request_key_is_refused(text: str) -> None:
+    with pytest.raises(BadForm, match="load the page anew"):
+        read_key(MultiDict({"key": text}))
+
+
+def test_each_piece_of_a_firing_gets_its_outcome() -> None:
+    sent = MultiDict({"outcome-K7R43": "good", "outcome-W12": "broke", "outcome-other": "good"})
+
+    assert read_outcomes(sent, ["K7R43", "W12"]) == {"K7R43": Outcome.GOOD, "W12": Outcome.BROKE}
+
+
+def test_every_piece_without_an_outcome_is_named() -> None:
+    with pytest.raises(BadForm) as caught:
+        read_outcomes(MultiDict({"outcome-K7R43": "fine"}), ["K7R43", "W12"])
+
+    assert set(caught.value.fields) == {"outcome-K7R43", "outcome-W12"}
+
+
+@given(st.dictionaries(st.sampled_from([*PIECE, "maker_id"]), st.text(max_size=30)))
+def test_whatever_is_sent_a_form_is_read_or_refused(sent: dict[str, str]) -> None:
+    try:
+        read_form(NewPieceForm(), MultiDict({**PIECE, **sent}))
+    except BadForm as refusal:
+        problems = refusal.fields
+    else:
+        problems = {}
+
+    assert all(says.endswith((".", "?")) for says in problems.values())

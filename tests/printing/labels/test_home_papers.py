@@ -1,0 +1,184 @@
+"""What goes home on paper: the warning first and large, nothing lost, nothing on anything else."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from printing.labels.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
+from printing.labels.label_parts import Label
+from printing.labels.labels import labels_pdf, lay_out, refuses
+from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, stock_named
+from printing.shapes import Text, Triangle
+from tests.printing.labels.papers import (
+    ALL_STOCKS,
+    HARD,
+    cap_height,
+    ink_outside,
+    must_be_a_whole_pdf,
+    must_stand_apart,
+    read_at_203,
+    said,
+    size_of,
+)
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+A6 = CARD_PAPERS[0]
+BIG_ROLL = stock_named("Roll, 100 x 50 mm")
+VASE = CareCard(
+    first="Decorative, not for food or drink",
+    is_warning=True,
+    says="",
+    code="K7R43",
+    what="tall vase",
+    maker="Mira T.",
+    made_of="white porcelain; raku crackle; fired raku, cone 06, 998 °C",
+    care=("Keep it dry.", "Dust it with a dry cloth."),
+    base="“NOT FOR FOOD OR DRINK” in letters at least 3.2 mm high; a hole through it does the same.",
+    caution="A laboratory test, not this card, says whether ware is fit for food.",
+    studio="Cinder Lane studio",
+    line="Come and see us fire",
+)
+BOWL = replace(
+    VASE,
+    first="Not shown to be fit for food",
+    is_warning=False,
+    says="Meant for food, and not shown to be fit for it.",
+    code="HX5NA",
+    what="soup bowl",
+    tested=("Still Water: release of lead, within the limits.",),
+    untested=("Still Water: release of cadmium.", "This very piece."),
+    base="",
+)
+STICKER = stick_on(StickOn(why="Decorative ware.", code="K7R43", studio="Cinder Lane studio"))
+SLIP = PickupSlip(
+    maker="Ines Pell",
+    day="3 March 2026",
+    lines=(
+        SlipLine(code="K7R43", what="lidded jar", warning="Decorative, not for food or drink"),
+        SlipLine(code="HX5NA", what="soup bowl"),
+    ),
+    caution="A laboratory test, not this slip, says whether ware is fit for food.",
+    studio="Cinder Lane studio",
+)
+
+
+def laid_or_refused(label: Label, stock: Stock, dpi: int | None = None) -> tuple[object, ...]:
+    """Whatever stands on the label is apart from the rest; nothing where the stock refuses it."""
+    if refuses(label, stock, dpi):
+        return ()
+    shapes = lay_out(label, stock, dpi)
+    must_stand_apart(shapes, stock)
+    return shapes
+
+
+@pytest.mark.parametrize("dpi", [None, 203])
+@pytest.mark.parametrize("name", HARD, ids=range(len(HARD)))
+def test_a_card_stands_whole_on_every_stock_whatever_the_names(name: str, dpi: int | None) -> None:
+    for card in (VASE, BOWL):
+        hard = replace(card, what=name, maker=name, made_of=name, studio=name, line=name)
+        for stock in (A6, CARD_PAPERS[2], BIG_ROLL, stock_named("A4, 2 x 4, 99.06 x 67.73 mm")):
+            shapes = laid_or_refused(care_card(hard), stock, dpi)
+            texts = [shape.text for shape in shapes if isinstance(shape, Text)]
+            assert not shapes or card.code in texts
+
+
+def test_every_stock_holds_a_card_or_says_what_would_not_fit() -> None:
+    held = [stock for stock in ALL_STOCKS if laid_or_refused(care_card(VASE), stock)]
+
+    assert {*CARD_PAPERS, BIG_ROLL} <= set(held)
+    assert "its bars need" in refuses(care_card(VASE), stock_named("Letter, 4 x 20, 44.45 x 12.7 mm"))[0]
+
+
+@pytest.mark.parametrize("stock", [*CARD_PAPERS, BIG_ROLL], ids=lambda stock: stock.name)
+def test_decorative_ware_says_so_first_and_largest(stock: Stock) -> None:
+    shapes = lay_out(care_card(VASE), stock)
+
+    first = next(shape for shape in shapes if isinstance(shape, Text))
+    assert first.text.startswith("Decorative")
+    assert said(shapes).startswith("Decorative, not for food or drink")
+    others = [
+        shape for shape in shapes if isinstance(shape, Text) and shape.text not in "Decorative, not for food or drink"
+    ]
+    assert all(first.size > other.size for other in others)
+    assert isinstance(shapes[0], Triangle)
+    # 21 CFR 109.16 asks for letters an eighth of an inch high on such a label (from memory).
+    assert cap_height(shapes, "Decorative") >= 3.2 - 1e-6
+
+
+def test_ware_for_food_says_what_was_tested_and_what_was_not() -> None:
+    shapes = lay_out(care_card(BOWL), A6)
+    text = said(shapes)
+
+    assert text.index("Not shown to be fit") < text.index("Tested") < text.index("Not tested")
+    assert text.index("release of lead") < text.index("Not tested") < text.index("This very piece.")
+    assert "Come and see us fire, Cinder Lane studio" in text
+
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
+def test_the_stick_on_is_conspicuous_or_refused(stock: Stock) -> None:
+    shapes = laid_or_refused(STICKER, stock)
+
+    if shapes:
+        texts = tuple(shape for shape in shapes if isinstance(shape, Text))
+        assert said(texts).startswith("NOT FOR FOOD OR DRINK")
+        # 21 CFR 109.16 (from memory): letters at least 3.2 mm high.
+        assert cap_height(texts, "NOT") >= 3.2 - 1e-6
+        assert size_of(texts, "NOT") == max(text.size for text in texts)
+    else:
+        assert stock.label_height < 13
+
+
+def test_a_slip_lists_every_piece_and_leaves_a_line_to_sign() -> None:
+    (label,) = pickup_slips(SLIP, A6)
+    text = said(lay_out(label, A6))
+
+    assert all(words in text for words in ("Ines Pell", "K7R43", "lidded jar", "HX5NA", "soup bowl", "Taken by"))
+    assert text.index("K7R43") < text.index("Decorative, not for food or drink") < text.index("HX5NA")
+    must_stand_apart(lay_out(label, A6), A6)
+
+
+def test_more_pieces_than_one_slip_holds_go_on_to_the_next() -> None:
+    lines = tuple(replace(SLIP.lines[0], code=f"K7R{number:02}") for number in range(30))
+
+    slips = pickup_slips(replace(SLIP, lines=lines), A6)
+    texts = [said(lay_out(one, A6)) for one in slips]
+
+    assert len(slips) > 1
+    assert all(f"Pickup, {number} of {len(slips)}" in text for number, text in enumerate(texts, 1))
+    assert all(sum(line.code in text for text in texts) == 1 for line in lines)
+
+
+def test_a_name_the_faces_cannot_print_is_looked_up_on_its_page() -> None:
+    assert "maker: see page" in said(lay_out(care_card(replace(VASE, maker="\U0001f3fa", what="")), A6))
+
+
+def test_the_bars_of_a_card_read_back_from_a_thermal_print() -> None:
+    for stock in (BIG_ROLL, A6):
+        assert read_at_203(labels_pdf([care_card(VASE)], stock, dpi=203)) == {"K7R43"}
+
+
+def test_what_goes_home_is_a_sound_file_the_same_every_time(tmp_path: Path) -> None:
+    four = CARD_PAPERS[2]
+    cards = [care_card(VASE), care_card(BOWL), care_card(VASE)]
+
+    pdf = labels_pdf(cards, four)
+
+    assert pdf == labels_pdf(list(cards), four)
+    assert not ink_outside(pdf, four, 3)
+    must_be_a_whole_pdf(pdf, tmp_path)
+
+
+@pytest.mark.parametrize(("start", "says"), [(0, "1 to 4"), (5, "1 to 4")])
+def test_a_card_that_the_sheet_does_not_have_is_refused(start: int, says: str) -> None:
+    with pytest.raises(ValueError, match=says):
+        labels_pdf([care_card(VASE)], CARD_PAPERS[2], start_at=start)
+
+
+def test_printing_nothing_is_refused() -> None:
+    with pytest.raises(ValueError, match="nothing to print"):
+        labels_pdf([], A6)

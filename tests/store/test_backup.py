@@ -1,0 +1,286 @@
+"""A backup brings back everything, on the same engine and the other; a check finds whatever is broken."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from printing.labels.stock import STOCKS
+from tests.photographed import photographed
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
+from tests.studio import a_new_piece
+from tests.yard import fire_round, planned_session
+from tracker.domain.firing.firings import FiringStage, KeptPlan
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import Refusal, Unusable
+from tracker.store import backup as keeping
+from tracker.store import invariants
+from tracker.store.engine import open_engine
+from tracker.store.pieces.photo_shelf import shelf_for
+from tracker.store.tables import IN_ORDER
+from tracker.store.unit_of_work import Change, Store
+from tracker.usecases.firing import firings
+from tracker.usecases.labels import tags
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
+
+
+def busy(url: str, photos: str = "") -> None:
+    """A studio in the middle of its day: something in every table and at every stage."""
+    store = open_studio(url, photos=photos)
+    pieces.register(store, asked_by(MIRA), a_new_piece("moon vase — “Œuf” 💧"))
+    bisqued(store)
+    pieces.wax(store, asked_by(MIRA), bisqued(store))
+    asked = questions.ask(store, asked_by(MIRA), glazed(store), "Is this mine?").extra["question"]
+    questions.answer(store, asked_by(ADA), int(asked), "It is.", allows=True)
+    pickup.hand_over(store, asked_by(TOM), fired(store))
+    pieces.lose(store, asked_by(TOM), queued(store), "missing")
+    firings.put_in(store, asked_by(TOM), started(store), queued(store))
+    _fill_the_kiln_book(store)
+    queued(store, "Ember Lustre", route="raku")
+    fire_round(store, planned_session(store))
+    photographed(store, "W1", MIRA, "from above")
+    store.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
+    store.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
+    tags.print_tags(store, asked_by(TOM), ["W1"], tags.Sheet(stock=STOCKS[0]))
+    store.close()
+
+
+def _fill_the_kiln_book(store: Store) -> None:
+    """One firing that is planned, with a log and a witness cone."""
+
+    def work(change: Change) -> Receipt:
+        firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
+        change.book.plan(firing, [1], KeptPlan())
+        change.book.log(firing, {0: 20.0, 600: 45.5})
+        change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
+        return Receipt(says="written")
+
+    store.once(asked_by(TOM), "write", work)
+
+
+def everything(url: str) -> dict[str, list[dict[str, Any]]]:
+    """Every row of every table."""
+    engine = open_engine(url)
+    with engine.connect() as connection:
+        rows = {
+            table.name: [dict(row) for row in connection.execute(select(table).order_by(*table.primary_key)).mappings()]
+            for table in IN_ORDER
+        }
+    engine.dispose()
+    return rows
+
+
+def pictures(url: str, folder: str = "") -> dict[str, bytes]:
+    """Every file on a database's shelf of photos, by its name."""
+    shelf = shelf_for(url, folder)
+    assert shelf is not None
+    return {path.name: path.read_bytes() for path in shelf.folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture
+def backed_up(sqlite_template: Path, tmp_path: Path) -> Path:
+    """A backup of a busy studio."""
+    source = tmp_path / "source.sqlite"
+    source.write_bytes(sqlite_template.read_bytes())
+    busy(str(source))
+    keeping.backup(str(source), tmp_path / "kept.footring")
+    return tmp_path / "kept.footring"
+
+
+@pytest.mark.parametrize("target", ["sqlite", "postgresql"])
+@pytest.mark.parametrize("source", ["sqlite", "postgresql"])
+def test_a_backup_restored_is_equal_table_by_table(
+    request: pytest.FixtureRequest, tmp_path: Path, source: str, target: str
+) -> None:
+    first = request.getfixturevalue("sqlite_url" if source == "sqlite" else "postgres_url")
+    attic = str(tmp_path / "attic")
+    busy(first, attic)
+    before = everything(first)
+    path = tmp_path / "kept.footring"
+    told: list[tuple[int, int]] = []
+
+    keeping.backup(first, path, lambda *done: told.append(done), photos=attic)
+    second = str(tmp_path / "second.sqlite")
+    if target == "postgresql":
+        room, template = request.getfixturevalue("postgres_room"), request.getfixturevalue("postgres_template")
+        second = room(f"restored_{request.getfixturevalue('worker_id')}", template)
+    keeping.restore(second, path, lambda *done: told.append(done), photos=attic)
+
+    assert all(before.values())
+    assert everything(second) == before
+    assert told
+    assert told[-1][0] == told[-1][1] > 0
+    assert keeping.check(second, photos=attic) == ()
+    assert pictures(second, attic) == pictures(first, attic) != {}
+    assert sorted(found.name for found in tmp_path.iterdir() if found.name.startswith(".footring")) == []
+
+
+def test_a_restored_studio_goes_on_numbering_where_it_stopped(
+    postgres_url: str, backed_up: Path, tmp_path: Path
+) -> None:
+    keeping.restore(postgres_url, backed_up, photos=str(tmp_path / "attic"))
+    store = open_store(postgres_url)
+
+    receipt = pieces.register(store, asked_by(MIRA), a_new_piece())
+
+    assert receipt.piece_id == 1 + max(row["id"] for row in everything(str(backed_up))["pieces"])
+    store.close()
+
+
+def open_store(url: str) -> Any:  # noqa: ANN401 -- a Store
+    """A store over a studio that is there already."""
+    from tracker.store.unit_of_work import Store  # noqa: PLC0415 -- the one test that opens one by hand
+
+    return Store(url, lambda _: 7)
+
+
+def test_a_backup_is_never_overwritten(backed_up: Path, tmp_path: Path) -> None:
+    before = backed_up.read_bytes()
+
+    with pytest.raises(Unusable, match="is there already"):
+        keeping.backup(str(tmp_path / "source.sqlite"), backed_up)
+
+    assert backed_up.read_bytes() == before
+
+
+def test_what_holds_no_studio_is_not_backed_up(sqlite_url: str, tmp_path: Path) -> None:
+    for database in (str(tmp_path / "nowhere.sqlite"), "sqlite:///" + str(tmp_path / "nowhere.sqlite")):
+        with pytest.raises(Unusable):
+            keeping.backup(database, tmp_path / "kept.footring")
+
+    assert not (tmp_path / "nowhere.sqlite").exists()
+    assert not (tmp_path / "kept.footring").exists()
+
+
+def test_a_studio_is_never_restored_over(backed_up: Path, tmp_path: Path) -> None:
+    before = everything(str(tmp_path / "source.sqlite"))
+
+    with pytest.raises(Unusable, match="holds a studio already"):
+        keeping.restore(str(tmp_path / "source.sqlite"), backed_up)
+
+    assert everything(str(tmp_path / "source.sqlite")) == before
+
+
+def _spoil(path: Path, how: str) -> None:
+    whole = path.read_bytes()
+    if how == "cut short":
+        path.write_bytes(whole[: len(whole) // 2])
+    elif how == "scribbled over":
+        path.write_bytes(whole[:8192] + bytes(range(256)) * 64 + whole[8192 + 256 * 64 :])
+    elif how == "a letter":
+        path.write_text("Dear studio, here is my backup.")
+    elif how == "empty":
+        path.write_bytes(b"")
+    else:
+        with closing(sqlite3.connect(path)) as file:
+            for statement in _SPOILT_BY[how]:
+                file.execute(statement)
+            file.commit()
+
+
+_SPOILT_BY = {
+    "another program's": ["DROP TABLE house"],
+    "from a newer Footring": ["UPDATE alembic_version SET version_num = '9999'"],
+    "meddled with": ["DROP TRIGGER history_is_not_removed", "DELETE FROM history WHERE piece_id = 1"],
+}
+
+
+@pytest.mark.parametrize("how", ["cut short", "scribbled over", "a letter", "empty", *_SPOILT_BY])
+def test_a_file_that_is_no_whole_backup_is_refused_and_nothing_restored(
+    backed_up: Path, tmp_path: Path, how: str
+) -> None:
+    _spoil(backed_up, how)
+
+    with pytest.raises(Refusal) as refused:
+        keeping.restore(str(tmp_path / "second.sqlite"), backed_up)
+
+    assert str(backed_up) in refused.value.says
+    assert not (tmp_path / "second.sqlite").exists()
+
+
+def test_a_backup_that_is_not_there_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(Unusable, match="There is no file"):
+        keeping.restore(str(tmp_path / "second.sqlite"), tmp_path / "nothing")
+
+
+def test_a_restore_that_fails_half_way_leaves_nothing_behind(backed_up: Path, tmp_path: Path) -> None:
+    class PulledPlug(Exception):
+        """Somebody pulls the plug."""
+
+    def pull(done: int, total: int) -> None:
+        if done > total // 2:
+            raise PulledPlug
+
+    with pytest.raises(PulledPlug):
+        keeping.restore(str(tmp_path / "second.sqlite"), backed_up, pull)
+
+    assert not any(everything(str(tmp_path / "second.sqlite")).values())
+    keeping.restore(str(tmp_path / "second.sqlite"), backed_up)
+    assert keeping.check(str(tmp_path / "second.sqlite")) == ()
+
+
+# ---- the check
+
+
+DAMAGE = {
+    "but its history ends with": ["UPDATE pieces SET stage = 'lost' WHERE id = 1"],
+    "has no history": ["DELETE FROM history WHERE piece_id = 1"],
+    "but the line before ended with": ["UPDATE history SET start = 'fired' WHERE id = 4"],
+    "of a request that was never finished": ["DELETE FROM requests"],
+    "is queued, but waits for no kiln": ["DELETE FROM loaded", "DELETE FROM waiting"],
+    "without being queued": ["UPDATE waiting SET piece_id = 1"],
+    "hotter than it stands or not for its glaze": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
+    "which is hotter than it stands or not for its queue": ["UPDATE firings SET heat = 140"],
+    "counts as stronger than its clay": ["UPDATE pieces SET ceiling = 140 WHERE id = 1"],
+    "counts as weaker than its clay and its layers": ["UPDATE pieces SET ceiling = -220 WHERE id = 1"],
+    "counts as stronger than its layer": ["UPDATE pieces SET ceiling = 100 WHERE id = 4"],
+    "still wears a layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
+    "which is unloaded": ["UPDATE firings SET stage = 'unloaded'"],
+    "but has no outcome there": ["DELETE FROM results"],
+    "is no code this studio could have issued": ["UPDATE pieces SET code = 'QUERN' WHERE id = 2"],
+    "the rules refuse it": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
+    "points to a row of .* that is not there": ["DELETE FROM people WHERE id = 4"],
+    "The file is damaged": ["UPDATE pieces SET height_mm = -1 WHERE id = 1"],
+}
+
+
+@pytest.fixture
+def damaged(sqlite_url: str) -> sqlite3.Connection:
+    """A busy studio's file, with everything switched off that would keep damage out of it."""
+    busy(sqlite_url)
+    file = sqlite3.connect(sqlite_url.removeprefix("sqlite:///"), isolation_level=None)
+    file.execute("PRAGMA ignore_check_constraints = ON")
+    for (name,) in file.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        file.execute(f"DROP TRIGGER {name}")
+    return file
+
+
+@pytest.mark.parametrize(("says", "statements"), [pytest.param(says, done, id=says) for says, done in DAMAGE.items()])
+def test_a_check_finds(damaged: sqlite3.Connection, sqlite_url: str, says: str, statements: list[str]) -> None:
+    assert keeping.check(sqlite_url) == ()
+
+    for statement in statements:
+        damaged.execute(statement)
+    damaged.close()
+
+    with pytest.raises(AssertionError, match=says):
+        assert keeping.check(sqlite_url) == (), "\n".join(keeping.check(sqlite_url))
+
+
+def test_every_invariant_has_its_damage() -> None:
+    asked = [one.says.format(*"ABCDEFG") for one in invariants.INVARIANTS]
+
+    assert [says for says in asked if not any(part in says for part in DAMAGE)] == []
+
+
+def test_a_check_of_what_is_no_database_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "letter.txt").write_text("Dear studio, " * 400)
+
+    with pytest.raises(Unusable):
+        keeping.check(str(tmp_path / "letter.txt"))

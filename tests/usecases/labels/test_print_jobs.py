@@ -1,0 +1,152 @@
+"""The book of printings: one record for one request, kept as it was, and told to those who may know."""
+
+from __future__ import annotations
+
+from threading import Thread
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy.exc import DBAPIError
+
+from printing.labels.stock import stock_named
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started
+from tests.studio import NOON, a_new_piece
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.labels.print_jobs import PrintOrder
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
+from tracker.usecases.firing import firings
+from tracker.usecases.labels import tags
+from tracker.usecases.labels.print_jobs import MOST_AT_ONCE, find_job, put_on_record
+from tracker.usecases.pieces import pieces
+
+if TYPE_CHECKING:
+    from tracker.store.unit_of_work import Store
+
+SHEET = tags.Sheet(stock=stock_named("A4, 3 x 7, 63.5 x 38.1 mm"), start_at=3, nudge_mm=(0.5, -1.0), dpi=300)
+SHELVES = PrintOrder(kind="shelves", things=("rack 3", "Régal 2"), stock="Roll, 57 x 32 mm", labels=2)
+
+
+def test_a_printing_is_on_record_with_all_that_it_was(store: Store) -> None:
+    first, second = bisqued(store), bisqued(store)
+    tags.print_tags(store, asked_by(TOM), [second], SHEET)
+
+    printed = tags.print_tags(store, asked_by(TOM), [first, second.lower()], SHEET)
+    job = store.read.papers.job(printed.job)
+
+    assert job is not None
+    assert (job.by, job.by_id, job.at) == (TOM.short_name, TOM.id, NOON)
+    assert job.order == PrintOrder(
+        kind="tags",
+        things=(first, second),
+        stock="A4, 3 x 7, 63.5 x 38.1 mm",
+        start_at=3,
+        nudge=(0.5, -1.0),
+        dpi=300,
+        labels=2,
+    )
+    assert job.reprints == {second}
+    assert printed.reprints == (second,)
+
+
+def test_the_same_request_is_one_printing_and_another_order_under_its_key_is_refused(store: Store) -> None:
+    request = asked_by(TOM)
+
+    once, twice = put_on_record(store, request, SHELVES), put_on_record(store, request, SHELVES)
+
+    assert once == twice
+    assert store.read.papers.jobs() == (once,)
+    with pytest.raises(KeyUsedElsewhere):
+        put_on_record(store, request, PrintOrder(kind="shelves", things=("rack 4",), stock="Roll", labels=1))
+
+
+def test_of_two_who_print_the_same_piece_at_once_one_prints_a_reprint(store: Store) -> None:
+    ref = bisqued(store)
+    found: list[tags.Printed] = []
+
+    def print_it() -> None:
+        found.append(tags.print_tags(store, asked_by(TOM), [ref], SHEET))
+
+    hands = [Thread(target=print_it) for _ in range(2)]
+    for hand in hands:
+        hand.start()
+    for hand in hands:
+        hand.join()
+
+    assert sorted(one.reprints for one in found) == [(), (ref,)]
+    assert len(store.read.papers.jobs()) == 2
+
+
+@pytest.mark.parametrize("harm", ["UPDATE print_jobs SET labels = 9", "DELETE FROM print_jobs"])
+def test_what_was_printed_is_not_changed_by_hand(store: Store, harm: str) -> None:
+    job = put_on_record(store, asked_by(TOM), SHELVES)
+
+    with pytest.raises(DBAPIError, match="stays on record"), store.writing() as connection:
+        connection.exec_driver_sql(harm)
+
+    assert store.read.papers.job(job.id) == job
+
+
+def test_nothing_and_far_too_much_are_refused_and_on_no_record(store: Store) -> None:
+    for things, says in (((), "Nothing is chosen"), (tuple(map(str, range(MOST_AT_ONCE + 1))), "too many at once")):
+        with pytest.raises(Unusable, match=says):
+            put_on_record(store, asked_by(TOM), PrintOrder(kind="shelves", things=things, stock="x", labels=1))
+    with pytest.raises(Unusable, match="No piece is chosen"):
+        tags.print_tags(store, asked_by(TOM), [], SHEET)
+
+    assert store.read.papers.jobs() == ()
+
+
+def test_a_tag_that_does_not_fit_is_on_no_record(store: Store) -> None:
+    small = tags.Sheet(stock=stock_named("A4, 5 x 13, 38.1 x 21.17 mm"))
+
+    with pytest.raises(Unusable, match="too small for a tag"):
+        tags.print_tags(store, asked_by(TOM), [bisqued(store)], small)
+
+    assert store.read.papers.jobs() == ()
+
+
+def test_a_student_sees_what_they_printed_and_staff_sees_all(store: Store) -> None:
+    mine = tags.print_tags(store, asked_by(INES), [bisqued(store, maker=INES)], SHEET).job
+    theirs = put_on_record(store, asked_by(TOM), SHELVES).id
+
+    assert find_job(store.read, mine, INES).id == mine
+    assert {find_job(store.read, number, ADA).id for number in (mine, theirs)} == {mine, theirs}
+    with pytest.raises(NotAllowed, match="Somebody else printed this"):
+        find_job(store.read, theirs, INES)
+    with pytest.raises(Unknown, match="no printing 99"):
+        find_job(store.read, 99, ADA)
+    assert [job.id for job in store.read.papers.jobs(by_id=INES.id)] == [mine]
+    assert [job.id for job in store.read.papers.jobs(before=theirs)] == [mine]
+
+
+def test_pieces_are_found_by_shelf_by_section_and_by_what_they_did_today(store: Store) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece())
+    here, there = bisqued(store, maker=MIRA), queued(store)
+    raw = pieces.register(store, asked_by(MIRA), a_new_piece("tile")).ref
+    load = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(TOM), load, raw)
+    firings.light(store, asked_by(TOM), load)
+    firings.unload(store, asked_by(TOM), load, {raw: Outcome.GOOD})
+    pieces.shelve(store, asked_by(TOM), here, "rack 3")
+    papers = store.read.papers
+    numbers = papers.numbers_of([slip.ref, here, there, raw])
+
+    assert papers.at_place("rack 3") == (numbers[here],)
+    assert papers.counted_by_place()["rack 3"] == 1
+    assert set(numbers.values()) <= set(papers.in_section(MIRA.section)) | set(papers.in_section(INES.section))
+    assert sum(papers.counted_by_section().values()) == 4
+    assert set(papers.that_took(StepName.REGISTER, NOON)) == set(numbers.values())
+    assert papers.that_took(StepName.BISQUE, NOON) == (numbers[raw],)
+    assert papers.that_took(StepName.REGISTER, NOON.replace(year=NOON.year + 1)) == ()
+    assert numbers[slip.ref] in papers.that_took(StepName.REGISTER, NOON, MIRA.id)
+    assert papers.that_took(StepName.REGISTER, NOON, ADA.id) == ()
+
+
+def test_one_wrong_code_among_many_is_named_and_nothing_is_printed(store: Store) -> None:
+    refs = [bisqued(store), "22222", bisqued(store)]
+
+    with pytest.raises(Refusal, match="22222"):
+        tags.print_tags(store, asked_by(TOM), refs, SHEET)
+
+    assert store.read.papers.jobs() == ()

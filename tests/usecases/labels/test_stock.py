@@ -1,0 +1,87 @@
+"""The studio's own label stock: beside what comes with the tool, and never under the same name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from printing.labels.stock import EVERY_STOCK, STOCKS, stock_named
+from tests.staffed import ADA, TOM, asked_by
+from tests.studio import NOON, a_studio
+from tracker.domain.labels.stock import LabelStock
+from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.people import NewPerson, Role
+from tracker.store.unit_of_work import Store
+from tracker.usecases.labels import stock as label_stock
+from tracker.usecases.studio import catalog as catalogue
+
+OURS = LabelStock(name="Ours", label_width_mm=54, label_height_mm=25)
+SAME = STOCKS[0].name.upper()
+
+
+def with_labels(studio: Studio, *labels: LabelStock) -> Studio:
+    return replace(studio, labels={one.name: one for one in labels})
+
+
+def test_own_stock_is_offered_first_and_all_that_comes_with_the_tool_after_it(store: Store) -> None:
+    label_stock.keep_stock(store, asked_by(ADA), OURS)
+    studio = store.read.studio()
+
+    every = label_stock.every_stock(studio)
+
+    assert every[0].name == "Ours"
+    assert every[1:] == EVERY_STOCK
+    assert {*label_stock.label_stocks(studio), *label_stock.card_stocks(studio)} == set(every)
+    roll = stock_named("ours", every)
+    assert (roll.page_width, roll.page_height, roll.label_width, roll.is_roll) == (54, 25, 54, True)
+
+
+def test_a_name_that_comes_with_the_tool_is_refused_from_the_page_and_from_a_file(store: Store) -> None:
+    same = replace(OURS, name=SAME)
+
+    with pytest.raises(Unusable, match="already"):
+        label_stock.keep_stock(store, asked_by(ADA), same)
+    with pytest.raises(Unusable, match="already"):
+        catalogue.change_studio(store, asked_by(ADA), with_labels(store.read.studio(), same))
+
+    assert store.read.studio().labels == {}
+
+
+def test_a_studio_is_not_founded_on_such_a_name(database_url: str) -> None:
+    someone = NewPerson(name="Ada Moss", email="ada@studio.example", role=Role.INSTRUCTOR)
+    empty = Store(database_url, lambda count: count - 1)
+
+    with pytest.raises(Unusable, match="call your own something else"):
+        catalogue.found(empty, with_labels(a_studio(), replace(OURS, name=SAME)), someone, at=NOON)
+
+    found = catalogue.found(empty, with_labels(a_studio(), OURS), someone, at=NOON)
+    assert found[0].name == "Ada Moss"
+    empty.close()
+
+
+def test_a_file_adds_changes_and_takes_away_labels(store: Store) -> None:
+    plain = store.read.studio()
+    other = replace(OURS, name="Other")
+
+    first = catalogue.change_studio(store, asked_by(ADA), with_labels(plain, OURS, other))
+    second = catalogue.change_studio(store, asked_by(ADA), with_labels(plain, replace(OURS, label_width_mm=60)))
+
+    assert "label stock Ours added" in first.says
+    assert "label stock Other taken away" in second.says
+    assert {name: one.label_width_mm for name, one in store.read.studio().labels.items()} == {"Ours": 60}
+
+
+def test_only_who_may_change_the_catalogue_changes_labels(store: Store) -> None:
+    with pytest.raises(NotAllowed):
+        label_stock.keep_stock(store, asked_by(TOM), OURS)
+    with pytest.raises(NotAllowed):
+        label_stock.set_line(store, asked_by(TOM), "Open on Tuesdays")
+
+
+def test_what_somebody_else_took_away_is_unknown(store: Store) -> None:
+    with pytest.raises(Unknown):
+        label_stock.drop_stock(store, asked_by(ADA), "Ours")
+    with pytest.raises(Unknown):
+        label_stock.keep_stock(store, asked_by(ADA), OURS, old="Theirs")

@@ -1,0 +1,123 @@
+"""What is known of a piece is put right by its maker and by staff, and the history keeps what it was."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, queued, the_piece
+from tests.studio import a_new_piece
+from tracker.domain.findings import Unfit
+from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
+from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
+from tracker.domain.studio.people import Person
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
+
+FOR_FOOD = a_new_piece(use=Use.FOOD)
+
+
+@pytest.mark.parametrize("by", [MIRA, TOM, ADA], ids=["its maker", "staff", "instructor"])
+def test_whoever_works_on_a_piece_puts_right_what_is_known_of_it(store: Store, by: Person) -> None:
+    ref = glazed(store)
+    before = the_piece(store, ref)
+
+    receipt = pieces.set_right(store, asked_by(by), ref, Told(weight_g=900, foot=Foot.WIPED), seen=before.version)
+
+    wanted = replace(before, weight_g=900, foot=Foot.WIPED, version=before.version + 1)
+    assert the_piece(store, ref) == wanted
+    assert receipt.says == f"{ref}, tall cup: set right, weight from unknown to 900 g; foot from unknown to wiped."
+
+
+def test_each_change_is_a_line_of_history_that_keeps_what_was_known_before(store: Store) -> None:
+    ref = bisqued(store)
+    pieces.set_right(store, asked_by(MIRA), ref, Told(height_mm=130))
+    pieces.set_right(store, asked_by(TOM), ref, Told(height_mm=125, fragile=True))
+
+    lines = store.read.piece_page(the_piece(store, ref).id).history[-2:]
+
+    assert [(line.step, line.by, line.start, line.to) for line in lines] == [
+        (StepName.SET_RIGHT, "Mira Tann", Stage.BISQUED, Stage.BISQUED),
+        (StepName.SET_RIGHT, "Tom Abara", Stage.BISQUED, Stage.BISQUED),
+    ]
+    assert [line.reason for line in lines] == [
+        "height from 120 mm to 130 mm",
+        "height from 130 mm to 125 mm; thin parts from no to yes",
+    ]
+
+
+def test_a_piece_in_a_decorative_glaze_does_not_become_one_for_food(store: Store) -> None:
+    ref = glazed(store, "Gilt Edge")
+
+    with pytest.raises(Unfit, match="Gilt Edge is decorative only, and this piece is for food"):
+        pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
+
+    assert the_piece(store, ref).use is Use.DECORATIVE
+
+
+def test_a_piece_becomes_one_for_food_with_the_verdict_it_was_judged_by_on_record(store: Store) -> None:
+    ref = glazed(store, "Wet Slate")
+
+    pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
+
+    (*_, line) = store.read.piece_page(the_piece(store, ref).id).history
+    assert the_piece(store, ref).use is Use.FOOD
+    assert [one.rule for one in line.findings] == ["untested-for-food"]
+
+
+def test_a_piece_made_decorative_goes_where_one_for_food_may_not(store: Store) -> None:
+    ref = glazed(store, "Iron Gate", new=a_new_piece(clay="Gravel Walk", use=Use.FOOD))
+    pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.DECORATIVE))
+
+    pieces.queue(store, asked_by(TOM), ref, "high-fire")
+
+    assert the_piece(store, ref).stage is Stage.QUEUED
+
+
+def test_what_waits_or_stands_in_a_kiln_is_pulled_back_or_taken_out_first(store: Store) -> None:
+    waits = queued(store)
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
+    firing = int(
+        firings.start(store, asked_by(TOM), "Front box", "bisque", store.read.catalogue().route("bisque").cone).extra[
+            "firing"
+        ]
+    )
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+
+    with pytest.raises(NotAStep, match="is queued, so “set right” is not possible now"):
+        pieces.set_right(store, asked_by(TOM), waits, Told(fragile=True))
+    with pytest.raises(NotAStep, match="stands in the kiln of firing"):
+        pieces.set_right(store, asked_by(TOM), slip, Told(fragile=True))
+
+
+def test_a_crack_is_noted_by_anybody_and_taken_back_by_staff_alone(store: Store) -> None:
+    ref = bisqued(store)
+    pieces.set_right(store, asked_by(MIRA), ref, Told(mended=True))
+
+    with pytest.raises(NotAllowed, match="noted as cracked or mended"):
+        pieces.set_right(store, asked_by(MIRA), ref, Told(mended=False))
+    pieces.set_right(store, asked_by(TOM), ref, Told(mended=False))
+
+    assert not the_piece(store, ref).mended
+
+
+def test_somebody_elses_piece_and_a_page_that_is_out_of_date_are_refused(store: Store) -> None:
+    ref = bisqued(store)
+
+    with pytest.raises(NotAllowed):
+        pieces.set_right(store, asked_by(INES), ref, Told(fragile=True))
+    with pytest.raises(ChangedMeanwhile):
+        pieces.set_right(store, asked_by(MIRA), ref, Told(fragile=True), seen=99)
+
+
+def test_the_same_request_twice_changes_once(store: Store) -> None:
+    ref, request = bisqued(store), asked_by(MIRA)
+
+    first = pieces.set_right(store, request, ref, Told(fragile=True))
+    again = pieces.set_right(store, request, ref, Told(fragile=True))
+
+    assert again == first
+    assert len(store.read.piece_page(the_piece(store, ref).id).history) == 2

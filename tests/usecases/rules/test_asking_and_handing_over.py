@@ -1,0 +1,225 @@
+"""Questions for the instructor and the leave they may give, handing pieces over, and printing their tags."""
+
+from __future__ import annotations
+
+import pytest
+
+from printing.labels.stock import STOCKS, Stock
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, the_piece
+from tests.studio import a_new_piece
+from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unknown, Unusable
+from tracker.domain.studio.materials import Zone
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.labels import tags
+from tracker.usecases.labels.tags import Sheet
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
+
+
+def asked(store: Store, ref: str, text: str = "May it?", route: str | None = "raku") -> int:
+    """The number of a question on a piece."""
+    return int(questions.ask(store, asked_by(MIRA), ref, text, route=route).extra["question"])
+
+
+# ---- questions
+
+
+def test_with_the_instructors_leave_a_piece_goes_where_the_rules_ask(store: Store) -> None:
+    ref = glazed(store, "Plum Gloss")
+    number = asked(store, ref)
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(store, asked_by(TOM), ref, "raku")
+
+    receipt = questions.answer(store, asked_by(ADA), number, "On the top shelf it may.", allows=True)
+    pieces.queue(store, asked_by(TOM), ref, "raku")
+
+    assert receipt.says == f"{ref}: allowed."
+    assert the_piece(store, ref).route == "raku"
+    assert store.read.open_questions() == ()
+
+
+def test_a_leave_ends_when_there_is_something_new_to_ask(store: Store) -> None:
+    ref = glazed(store, "Plum Gloss")
+    questions.answer(store, asked_by(ADA), asked(store, ref), "It may.", allows=True)
+    pieces.glaze(store, asked_by(MIRA), ref, "Paper Lamp", Zone.LIP)
+
+    with pytest.raises(NeedsInstructor, match="Paper Lamp"):
+        pieces.queue(store, asked_by(TOM), ref, "raku")
+
+
+def test_a_leave_holds_for_its_route_only(store: Store) -> None:
+    ref = glazed(store, "Plum Gloss", new=a_new_piece(clay="Box of scraps"))
+    questions.answer(store, asked_by(ADA), asked(store, ref, route="low-fire"), "It may.", allows=True)
+
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(store, asked_by(TOM), ref, "raku")
+    pieces.queue(store, asked_by(TOM), ref, "low-fire")
+
+
+def test_a_question_that_is_declined_gives_no_leave(store: Store) -> None:
+    ref = glazed(store, "Plum Gloss")
+
+    receipt = questions.answer(store, asked_by(ADA), asked(store, ref), "Not with that foot.", allows=False)
+
+    assert receipt.says == f"{ref}: declined."
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(store, asked_by(TOM), ref, "raku")
+
+
+def test_what_nobody_may_override_is_not_even_asked(store: Store) -> None:
+    ref = glazed(store, "Plum Gloss")
+
+    with pytest.raises(Unfit):
+        questions.ask(store, asked_by(MIRA), ref, "Please?", route="high-fire")
+
+
+def test_what_has_come_to_be_refused_is_not_allowed(store: Store) -> None:
+    ref = glazed(store, "Still Water")
+    number = asked(store, ref, route="mid-range")
+    pieces.wash_off(store, asked_by(MIRA), ref)
+    pieces.glaze(store, asked_by(MIRA), ref, "Plum Gloss", Zone.LIP)
+
+    with pytest.raises(Unfit):
+        questions.answer(store, asked_by(ADA), number, "It may.", allows=True)
+
+
+def test_a_question_needs_words_and_an_answer_its_reason(store: Store) -> None:
+    ref = bisqued(store)
+    with pytest.raises(Unusable, match="question is empty"):
+        asked(store, ref, "  ", None)
+    number = asked(store, ref, "Is this yours?", None)
+
+    with pytest.raises(Unusable, match="needs its reason"):
+        questions.answer(store, asked_by(ADA), number, " ", allows=True)
+    with pytest.raises(Unknown, match="no such question"):
+        questions.answer(store, asked_by(ADA), 10**20, "Yes.", allows=True)
+
+    assert questions.answer(store, asked_by(ADA), number, "Yes.", allows=True).says == f"{ref}: answered."
+
+
+def test_a_question_is_answered_once_and_by_the_instructor(store: Store) -> None:
+    number = asked(store, bisqued(store), "Is this yours?", None)
+    with pytest.raises(NotAllowed):
+        questions.answer(store, asked_by(TOM), number, "Yes.", allows=True)
+    questions.answer(store, asked_by(ADA), number, "Yes.", allows=True)
+
+    with pytest.raises(ChangedMeanwhile, match="has answered this question already"):
+        questions.answer(store, asked_by(ADA), number, "No.", allows=False)
+
+
+def test_a_student_asks_about_their_own_pieces_only(store: Store) -> None:
+    ref = bisqued(store, maker=INES)
+
+    with pytest.raises(NotAllowed, match="somebody else's"):
+        asked(store, ref)
+
+
+# ---- pickup
+
+
+def test_a_fired_pot_goes_to_its_maker(store: Store) -> None:
+    ref = fired(store)
+
+    receipt = pickup.hand_over(store, asked_by(TOM), ref)
+
+    assert receipt.says == f"{ref}, tall cup: taken by Mira Tann. Decorative: not for food or drink."
+    assert the_piece(store, ref).stage is Stage.CLAIMED
+
+
+def test_a_stand_in_is_named_on_the_record(store: Store) -> None:
+    ref = fired(store)
+
+    pickup.hand_over(store, asked_by(TOM), ref, to=" Leo Tann ")
+
+    last = store.read.piece_page(the_piece(store, ref).id).history[-1]
+    assert last.reason == "taken by Leo Tann, for Mira Tann"
+
+
+def test_ware_taken_home_unglazed_is_handed_over_bisqued(store: Store) -> None:
+    ref = bisqued(store, a_new_piece(use=Use.FOOD))
+
+    receipt = pickup.hand_over(store, asked_by(TOM), ref)
+
+    assert receipt.says == f"{ref}, tall cup: taken by Mira Tann."
+
+
+def test_nothing_is_handed_over_before_it_is_fired_nor_twice_nor_by_a_student(store: Store) -> None:
+    waiting, done = glazed(store), fired(store)
+    pickup.hand_over(store, asked_by(TOM), done)
+
+    with pytest.raises(NotAStep, match="is glazed"):
+        pickup.hand_over(store, asked_by(TOM), waiting)
+    with pytest.raises(NotAStep, match="is claimed"):
+        pickup.hand_over(store, asked_by(TOM), done)
+    with pytest.raises(NotAllowed):
+        pickup.hand_over(store, asked_by(MIRA), waiting)
+
+
+# ---- tags
+
+
+@pytest.fixture
+def sheet() -> Sheet:
+    """A whole sheet of the largest labels there are."""
+    largest: Stock = max(STOCKS, key=lambda stock: stock.label_width * stock.label_height)
+    return Sheet(stock=largest)
+
+
+def test_a_tag_printed_again_is_a_reprint(store: Store, sheet: Sheet) -> None:
+    first, second = bisqued(store), bisqued(store)
+
+    once = tags.print_tags(store, asked_by(TOM), [first], sheet)
+    again = tags.print_tags(store, asked_by(TOM), [first, second], sheet)
+
+    assert (once.reprints, again.reprints) == ((), (first,))
+    assert once.pdf.startswith(b"%PDF-")
+    assert store.read.piece_page(the_piece(store, first).id).times_printed == 2
+
+
+def test_a_double_click_prints_the_same_tags_and_counts_once(store: Store, sheet: Sheet) -> None:
+    ref, request = bisqued(store), asked_by(TOM)
+
+    first = tags.print_tags(store, request, [ref], sheet)
+    second = tags.print_tags(store, request, [ref], sheet)
+
+    assert first == second
+    assert store.read.piece_page(the_piece(store, ref).id).times_printed == 1
+
+
+def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store, sheet: Sheet) -> None:
+    ref = bisqued(store)
+
+    with pytest.raises(NotAllowed, match="somebody else's"):
+        tags.print_tags(store, asked_by(INES), [ref], sheet)
+    with pytest.raises(Unusable, match="No piece is chosen"):
+        tags.print_tags(store, asked_by(TOM), [], sheet)
+    with pytest.raises(Unknown):
+        tags.print_tags(store, asked_by(TOM), [ref, "22222"], sheet)
+
+    assert store.read.piece_page(the_piece(store, ref).id).times_printed == 0
+
+
+# ---- clay that nobody can name, before its first fire
+
+
+def test_nameless_clay_goes_into_a_bisque_once_the_instructor_has_allowed_it(store: Store) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
+    firing = started(store, "Front box", "bisque", "06")
+
+    with pytest.raises(NeedsInstructor, match="Nobody here knows what heat Box of scraps can stand"):
+        firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Cone 06 is cool.", allows=True)
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+
+    assert the_piece(store, slip).id in store.read.firing(firing).piece_ids  # type: ignore[union-attr]  # it was just started
+
+
+def test_a_bisque_that_nameless_clay_may_not_stand_is_nobodys_to_allow(store: Store) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
+    questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Yes.", allows=True)
+
+    with pytest.raises(Unfit, match="slumps above cone 04"):
+        firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "03"), slip, dry=True)

@@ -1,0 +1,227 @@
+"""The fire of a firing on its page: readings, logs, witness cones, costs. End points as published in the chart."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from io import BytesIO
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from tests.studio import INES, TOM
+from tests.web.firing.test_firing_pages import queued, start
+from tests.web.pieces.test_pages import words
+from tracker.domain.firing.firings import Outcome
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room, Visitor
+
+STEADY = "minutes,°C\n" + "\n".join(f"{quarter * 15},{22 + quarter * 15}" for quarter in range(81))
+"""A log at 60 °C an hour from 22 to 1222 °C, where self-supporting cone 6 is down by the chart."""
+
+
+def lit(room: Room, tom: Visitor, pieces: int = 1) -> str:
+    """The address of a firing to cone 6 that was lit at noon."""
+    here = start(tom)
+    for _ in range(pieces):
+        tom.post(f"{here}/in", {"ref": queued(room)})
+    tom.post(f"{here}/light")
+    return here
+
+
+def test_a_reading_is_noted_in_the_unit_the_pyrometer_shows(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    tom.post(f"{here}/readings", {"shows": "68", "unit": "f"})
+    room.clock.moment += timedelta(hours=1)
+    answer = tom.post(f"{here}/readings", {"shows": "95,5", "unit": "c"})
+
+    assert answer.location.endswith("#fire")
+    assert room.store.read.firing_log(1) == ((0, 20.0), (3600, 95.5))
+    assert "96 °C at the last reading" in tom.get(here).text
+
+
+def test_a_reading_of_an_earlier_time_is_noted_there(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    room.clock.moment += timedelta(hours=2)
+    # Noon in the studio's zone, when it was lit; an hour later.
+    shown = (room.clock.moment - timedelta(hours=1)).astimezone(ZoneInfo("Europe/Lisbon"))
+
+    tom.post(f"{here}/readings", {"shows": "100", "unit": "c", "at": f"{shown:%H:%M}"})
+
+    assert room.store.read.firing_log(1) == ((3600, 100.0),)
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"shows": "warm", "unit": "c"}, "A number is needed, such as 1015."),
+        ({"shows": "2200", "unit": "c"}, "hotter than any kiln here"),
+        ({"shows": "100", "unit": "c", "at": "25:10"}, "Write the time as a clock shows it"),
+        ({"shows": "100", "unit": "kelvin"}, "Choose one of c, f."),
+    ],
+    ids=["no number", "too hot", "no time", "no unit"],
+)
+def test_a_reading_that_is_none_is_answered_in_a_sentence(room: Room, fields: dict[str, str], says: str) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    page = tom.post(f"{here}/readings", fields, follow_redirects=True)
+
+    assert says in page.text
+    assert room.store.read.firing_log(1) == ()
+
+
+def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    page = tom.post(f"{here}/log", {"file": (BytesIO(STEADY.encode()), "kiln.csv")}, follow_redirects=True).text
+
+    assert "81 readings taken in, the highest 1222 °C" in page
+    assert '<p class="reached">cone 6, 1222\u00a0°C' in page
+    assert "By its curve cone 6, 1222 °C is down." in page
+    assert '<svg xmlns="http://www.w3.org/2000/svg" class="drawing"' in page
+
+
+def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correction(room: Room) -> None:
+    tom = room.visit(TOM)
+    for _ in range(3):
+        here = lit(room, tom)
+        tom.post(f"{here}/log", {"text": STEADY})
+        tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": "half", "level-1": ""})
+        page = room.store.read.firing_page(int(here.rpartition("/")[2]))
+        assert page is not None
+        tom.post(f"{here}/unload", {f"outcome-{row.ref}": Outcome.GOOD.value for row in page.pieces})
+    here = lit(room, tom)
+
+    tom.post(f"{here}/log", {"text": STEADY.rpartition("\n1140,")[0]})
+
+    told = words(tom.get(here))
+    assert re.search(r"cone 6, 1222 °C falls at about \d\d:\d\d, [^.]+, by this kiln's own correction\.", told)
+
+
+def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right_on_the_page(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    wrong = STEADY.replace("\n600,", "\n60,")
+
+    refused = tom.post(f"{here}/log", {"file": (BytesIO(wrong.encode()), "kiln.csv")})
+    tom.post(f"{here}/log", {"text": STEADY})
+
+    assert refused.status_code == 422
+    assert "line 42: the clock runs backwards" in refused.text
+    assert "<textarea" in refused.text
+    assert len(room.store.read.firing_log(1)) == 81
+
+
+def test_a_log_that_looks_odd_is_taken_once_somebody_has_looked(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    jumps = STEADY.replace("\n600,622", "\n600,1622")
+
+    asked = tom.post(f"{here}/log", {"text": jumps})
+    taken = tom.post(f"{here}/log", {"text": jumps, "accepts": "yes"})
+
+    assert asked.status_code == 409
+    assert "I have looked at these lines" in asked.text
+    assert "line 42" in asked.text
+    assert taken.status_code == 303
+
+
+def test_no_file_and_a_picture_are_each_refused_in_a_sentence(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    none = tom.post(f"{here}/log", {})
+    picture = tom.post(f"{here}/log", {"file": (BytesIO(b"\x89PNG\r\n\x1a\n\xff\xfe"), "kiln.png")})
+
+    assert "Choose the file with the kiln&#39;s log." in none.text
+    assert "This file is no text." in picture.text
+
+
+def test_millivolts_need_their_thermocouple_and_its_cold_junction(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    # NIST ITS-90, type K, junction at 0 °C: 4.096 mV is 100 °C and 20.644 mV is 500 °C.
+    text = "minutes,mV\n0,4.096\n60,20.644"
+
+    without = tom.post(f"{here}/log", {"text": text, "couple": "K"})
+    tom.post(f"{here}/log", {"text": text, "couple": "K", "junction_c": "0"})
+
+    assert "Millivolts need the temperature of the cold junction." in without.text
+    heats = [heat for _, heat in room.store.read.firing_log(1)]
+    assert heats == pytest.approx([100, 500], abs=0.05)
+
+
+def test_witness_cones_are_noted_and_their_disagreement_is_shown(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    tom.post(f"{here}/log", {"text": STEADY})
+
+    page = tom.post(
+        f"{here}/cones",
+        {"kind": "self-supporting", "cone-1": "7", "stands-1": "half", "level-1": "2", "cone-2": "", "level-2": ""},
+        follow_redirects=True,
+    ).text
+
+    assert "1 witness cone noted" in page
+    assert "Witness cones, shelf 2:" in page
+    assert "cones more than the curve." in page
+    assert "No correction yet" in page
+
+
+def test_witness_cones_that_cannot_be_keep_what_was_chosen(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    page = tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": ""})
+
+    assert page.status_code == 422
+    assert "Cone 7: say how it stands." in page.text
+    assert '<option value="7" selected>' in page.text
+
+
+def test_what_a_firing_cost_is_shared_to_the_cent(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom, pieces=3)
+
+    tom.post(f"{here}/cost", {"kwh": "71.5", "cost_cents": "10.00"})
+    page = tom.get(f"{here}/cost").text
+
+    assert "3.34" in page
+    assert page.count("3.33") == 2
+    assert 'value="71.5"' in page
+
+
+def test_a_cost_that_is_none_changes_nothing(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    page = tom.post(f"{here}/cost", {"cost_cents": "about ten"})
+
+    assert "Write the cost such as 14.30." in page.text
+    assert 'value="about ten"' in page.text
+    assert room.store.read.firing_page(1).cost_cents is None  # type: ignore[union-attr]  # it was just lit
+
+
+def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    tom.post(f"{here}/log", {"text": STEADY})
+    tom.post(f"{here}/off")
+    (ref,) = (row.ref for row in room.store.read.firing_page(1).pieces)  # type: ignore[union-attr]  # it was just lit
+
+    tom.post(f"{here}/unload", {f"outcome-{ref}": Outcome.GOOD})
+
+    assert '<p class="reached">cone 6, 1222\u00a0°C' in tom.get(here).text
+
+
+def test_a_student_reads_no_fire(room: Room) -> None:
+    here = lit(room, room.visit(TOM))
+
+    assert room.visit(INES).get(f"{here}/log").status_code == 403

@@ -1,0 +1,337 @@
+"""Firings: only what a kiln serves, GO or STOP at its door, an outcome for each piece, and codes after a bisque."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.studio import ADA, INES, TOM
+from tests.web.pieces.test_pages import words
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.codes import is_issuable
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import pieces
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room, Visitor
+
+JSON = {"Accept": "application/json"}
+
+
+def start(visitor: Visitor, at: str = "Back box / mid-range", target: str = "") -> str:
+    """The address of a firing that was just started."""
+    answer = visitor.post("/firings", {"at": at, "target": target})
+    assert answer.status_code == 303
+    return answer.location
+
+
+def queued(room: Room, glaze: str = "Still Water", route: str = "mid-range") -> str:
+    """The code of a piece that waits for a route."""
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), ref, glaze, Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, route)
+    return ref
+
+
+def test_a_kiln_is_offered_only_with_what_it_serves_and_each_cone_with_its_heat(room: Room) -> None:
+    page = room.visit(TOM).get("/firings").text
+
+    offered = re.findall(r'<option value="([^"/]+ / [^"]+)"', page)
+    assert offered[:2] == ["Back box / mid-range", "Back box / high-fire"]
+    assert [one for one in offered if one.startswith("Front")] == ["Front box / bisque", "Front box / low-fire"]
+    cones = re.findall(r'<option value="(\d[\d.]*)">Cone (\d[\d.]*), (\d+) °C', page)
+    assert [int(celsius) for *_, celsius in cones] == sorted(int(celsius) for *_, celsius in cones)
+    assert ("06", "06", "998") in cones
+
+
+def test_a_kiln_that_is_being_loaded_is_not_offered_again(room: Room) -> None:
+    tom = room.visit(TOM)
+    start(tom)
+
+    page = tom.get("/firings").text
+
+    assert "Firing 1: Mid-range" in page
+    assert '<option value="Back box / ' not in page
+    assert '<option value="Front box / bisque"' in page
+
+
+def test_a_firing_aims_at_its_routes_cone_unless_another_is_chosen(room: Room) -> None:
+    tom = room.visit(TOM)
+
+    usual = tom.get(start(tom)).text
+    other = tom.get(start(tom, "Front box / low-fire", target="05.5")).text
+
+    assert "to cone 6, 1222 °C, a mid-range heat" in usual
+    assert "to cone 05.5, 1015 °C" in other
+
+
+@pytest.mark.parametrize(
+    ("at", "target"),
+    [("Front box / high-fire", ""), ("No such kiln / bisque", ""), ("", ""), ("Back box / mid-range", "600")],
+    ids=["not served", "no such kiln", "nothing chosen", "no cone"],
+)
+def test_a_firing_that_cannot_be_is_refused_in_a_sentence(room: Room, at: str, target: str) -> None:
+    tom = room.visit(TOM)
+
+    answer = tom.post("/firings", {"at": at, "target": target})
+
+    assert answer.status_code == 303
+    assert 'class="notice stop"' in tom.get(answer.location).text
+    assert room.store.read.firings(open_only=False) == ()
+
+
+def test_the_door_says_go_to_what_waits_for_it_and_lets_it_out_again(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+
+    go = tom.post(f"{here}/in", {"ref": ref}, headers=JSON).get_json()
+    out = tom.post(go["undo_url"], headers=JSON).get_json()
+
+    assert (go["ok"], go["word"], go["says"]) == (True, "GO", f"{ref}, tall cup: in the kiln.")
+    assert out["ok"]
+    assert room.store.read.firing(1).piece_ids == ()  # type: ignore[union-attr]  # it was just started
+
+
+def test_the_door_says_stop_to_what_waits_for_another_kiln_and_names_its_shelf(room: Room) -> None:
+    ref, tom = queued(room, "Plum Gloss", "low-fire"), room.visit(TOM)
+
+    answer = tom.post(f"{start(tom)}/in", {"ref": ref}, headers=JSON)
+
+    assert (answer.status_code, answer.get_json()["word"]) == (409, "STOP")
+    assert answer.get_json()["mend"] == "Put it back on the Low-fire shelf."
+
+
+def test_the_door_judges_by_the_firings_own_cone(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+
+    answer = tom.post(f"{start(tom, target='10')}/in", {"ref": ref}, headers=JSON)
+
+    assert (answer.status_code, answer.get_json()["word"]) == (409, "STOP")
+    assert "Still Water" in answer.get_json()["says"]
+
+
+def test_the_door_offers_to_ask_the_instructor_once_and_never_shows_that_as_go(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom, target="4")
+
+    stop = tom.post(f"{here}/in", {"ref": ref}, headers=JSON).get_json()
+    asked = tom.post(stop["ask_url"], headers=JSON).get_json()
+    again = tom.post(f"{here}/in", {"ref": ref}, headers=JSON).get_json()
+
+    assert (stop["ok"], stop["word"]) == (False, "STOP")
+    assert (asked["ok"], asked["word"]) == (True, "Asked")
+    assert again["word"] == "STOP"
+    assert again["ask_url"] is None
+    assert f"to {Cone.parse('4').label}?" in room.visit(ADA).get("/questions").text
+
+
+def test_without_script_the_instructor_is_asked_by_a_button_at_the_door(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom, target="4")
+
+    tom.post(f"{here}/in", {"ref": ref})
+    page = tom.get(here).text
+    tom.post(f"{here}/ask/{ref}")
+    door = tom.get(here).text
+
+    assert f'action="{here}/ask/{ref}"' in page
+    assert 'class="scan-line undone"' in door
+    assert "<span>GO</span>" not in door
+
+
+def test_without_script_the_last_answer_stands_in_large_type_at_the_door(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+
+    tom.post(f"{here}/in", {"ref": ref})
+    page = tom.get(here).text
+
+    door = page[page.index('class="at-door"') :]
+    assert "<span>GO</span>" in door
+    assert "1 in, 0 to come" in page
+
+
+def test_greenware_goes_in_by_its_slip_or_the_address_on_it_and_comes_out_with_codes_to_print(room: Room) -> None:
+    slips, tom = [room.greenware(what=f"tile {count}").ref for count in range(3)], room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+    for slip in (slips[0], slips[1], f"http://127.0.0.1:8000/slip/{slips[2][1:]}"):
+        tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
+
+    tom.post(f"{here}/light")
+    form = tom.get(f"{here}/unload").text
+    tom.post(f"{here}/unload", {f"outcome-{slip}": "good" for slip in slips[:2]} | {f"outcome-{slips[2]}": "broke"})
+    page = tom.get(here).text
+
+    assert form.count('<option value="" selected>not looked at yet</option>') == 3
+    codes = re.findall(r'href="/p/(\w{5})"', page)
+    assert len(codes) == 2
+    assert all(is_issuable(code) for code in codes)
+    assert {room.piece(code).stage for code in codes} == {Stage.BISQUED}
+    assert "Print all 2 tags" in page
+    assert "/paper/tags?firing=1" in page
+    assert slips[2] in page[page.index("Broke") :]
+    assert room.piece(slips[2]).stage is Stage.LOST
+
+
+def test_a_glaze_firing_ends_with_an_outcome_for_each_piece(room: Room) -> None:
+    good, ran, tom = queued(room), queued(room), room.visit(TOM)
+    here = start(tom)
+    for ref in (good, ran):
+        tom.post(f"{here}/in", {"ref": ref})
+
+    tom.post(f"{here}/light")
+    tom.post(f"{here}/unload", {f"outcome-{good}": "good", f"outcome-{ran}": "ran"})
+    page = tom.get(here).text
+
+    assert room.store.read.piece_row(code=ran).outcome is Outcome.RAN  # type: ignore[union-attr]  # it was just made
+    assert room.piece(good).stage is Stage.FIRED
+    assert "<dt>of them not quite as hoped</dt><dd>1</dd>" in page
+
+
+def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_nothing(room: Room) -> None:
+    first, second, tom = queued(room), queued(room), room.visit(TOM)
+    here = start(tom)
+    for ref in (first, second):
+        tom.post(f"{here}/in", {"ref": ref})
+
+    tom.post(f"{here}/light")
+    answer = tom.post(f"{here}/unload", {f"outcome-{first}": "stuck"})
+
+    assert answer.status_code == 422
+    assert f"{second} has no outcome yet." in answer.text
+    assert '<option value="stuck" selected>' in answer.text
+    assert room.piece(first).stage is Stage.QUEUED
+
+
+def test_all_that_nobody_spoke_of_comes_out_good_when_somebody_says_so(room: Room) -> None:
+    first, second, tom = queued(room), queued(room), room.visit(TOM)
+    here = start(tom)
+    for ref in (first, second):
+        tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+
+    tom.post(f"{here}/unload", {f"outcome-{first}": "stuck", f"outcome-{second}": "", "rest": "good"})
+
+    came = {row.ref: row.outcome for row in room.store.read.firing_page(1).pieces}  # type: ignore[union-attr]  # it was just made
+    assert came == {first: Outcome.STUCK, second: Outcome.GOOD}
+
+
+def test_a_firing_that_was_started_by_mistake_is_called_off_and_frees_its_kiln(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = start(tom)
+
+    answer = tom.post(f"{here}/cancel")
+
+    assert answer.location == here
+    assert "called off" in tom.get(here).text
+    assert '<option value="Back box / mid-range"' in tom.get("/firings").text
+
+
+def test_unloading_twice_happens_once(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+
+    tom.post(f"{here}/light")
+    first = tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
+    second = tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
+
+    assert first.location == second.location == here
+    assert room.piece(ref).version == 4
+
+
+def test_a_firing_that_does_not_exist_and_a_student_are_both_turned_away(room: Room) -> None:
+    assert room.visit(TOM).get("/firings/99").status_code == 404
+    assert room.visit(INES).get("/firings").status_code == 403
+
+
+def test_greenware_that_nobody_calls_dry_stays_out_of_the_bisque(room: Room) -> None:
+    slip, tom = room.greenware().ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    without = tom.post(f"{here}/in", {"ref": slip}, headers=JSON).get_json()
+    dry = tom.post(f"{here}/in", {"ref": slip, "dry": "yes"}, headers=JSON).get_json()
+
+    assert (without["word"], without["says"]) == (
+        "STOP",
+        "It is not bone dry: steam would burst it and what stands beside it.",
+    )
+    assert dry["word"] == "GO"
+
+
+def test_that_all_is_dry_is_said_once_and_kept_without_script(room: Room) -> None:
+    slip, tom = room.greenware().ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    asked = tom.get(here).text
+    answer = tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
+    kept = tom.get(answer.location).text
+
+    assert re.search(r'name="dry" value="yes" id="dry"', asked)
+    assert re.search(r'name="dry" value="yes" checked id="dry"', kept)
+
+
+def test_a_warning_at_the_door_is_accepted_by_name(room: Room) -> None:
+    slip, tom = room.greenware(wall_mm=30).ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+    scan = {"ref": slip, "dry": "yes"}
+
+    warned = tom.post(f"{here}/in", scan, headers=JSON).get_json()
+    accepted = tom.post(f"{here}/in", scan | {"accepts": "thick-wall"}, headers=JSON).get_json()
+
+    assert [one["rule"] for one in warned["needs"]] == ["thick-wall"]
+    assert "30 mm thick" in warned["says"]
+    assert accepted["word"] == "GO"
+    page = words(room.visit(ADA).get(f"/p/{slip}", follow_redirects=True))
+    assert "Taken into Bisque with care in Front box, firing 1 by Tom Abara" in page
+    assert "Accepted: Its wall is 30 mm thick" in page
+
+
+def test_without_script_the_same_warning_is_accepted_beside_its_sentence(room: Room) -> None:
+    slip, tom = room.greenware(wall_mm=30).ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    tom.post(f"{here}/in", {"ref": slip, "dry": "yes"})
+    form = tom.get(here).text.partition("data-scan-accept")[2].partition("</form>")[0]
+
+    assert f'name="ref" value="{slip}"' in form
+    assert 'name="dry" value="yes"' in form
+    assert 'name="accepts" value="thick-wall"' in form
+
+
+def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+
+    loading = tom.get(f"{here}/door").get_json()
+    tom.post(f"{here}/light")
+    lit = tom.get(f"{here}/door").get_json()
+
+    assert loading == {"open": True, "inside": 1, "says": ""}
+    assert not lit["open"]
+    assert lit["says"] == "Firing 1 is firing: its door is shut. Keep the piece for the next firing."
+    assert tom.get("/firings/77/door", headers=JSON).status_code == 404
+
+
+def test_taking_a_piece_out_again_is_one_scan(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+
+    out = tom.post(f"{here}/in", {"ref": ref.lower(), "out": "yes"}, headers=JSON).get_json()
+    again = tom.post(f"{here}/in", {"ref": ref, "out": "yes"}, headers=JSON).get_json()
+
+    assert (out["word"], out["says"]) == ("Out", f"{ref}, tall cup: out of the kiln again.")
+    assert (again["ok"], again["says"]) == (False, f"{ref} is not in this kiln.")
+    assert room.piece(ref).in_firing is None
+
+
+def test_a_firing_takes_no_step_that_there_is_not(room: Room) -> None:
+    tom = room.visit(TOM)
+
+    assert tom.post(f"{start(tom)}/melt").status_code == 404

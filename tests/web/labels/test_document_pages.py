@@ -1,0 +1,264 @@
+"""Paper from the pages: what goes home with a piece, in words fit for it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.printing.labels.tags import text_of
+from tests.studio import ADA, INES, MIRA, TOM
+from tests.web.labels.test_tag_pages import codes_on
+from tests.web.pieces.test_pickup_pages import fired
+from tracker.domain.pieces.piece import Use
+from tracker.usecases.pieces import pieces
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+
+A6 = "A6 paper, 105 x 148 mm"
+ROLL = "Roll, 57 x 32 mm"
+SHEET = "A4, 3 x 7, 63.5 x 38.1 mm"
+
+
+def test_a_decorative_piece_goes_home_with_its_warning_first(room: Room) -> None:
+    [ref] = fired(room, "tall cup")
+
+    answer = room.visit(INES).prints("care", {"things": ref, "stock": A6, "line": "Open on Tuesdays"})
+    text = text_of(answer.data)
+
+    assert answer.mimetype == "application/pdf"
+    assert text.startswith("Decorative, not")
+    assert all(words in text for words in (ref, "tall cup", "Open on Tuesdays, Cinder Lane studio", "On the base"))
+    assert codes_on(answer.data) == [ref]
+
+
+def test_a_piece_for_food_says_what_was_tested_and_promises_nothing(room: Room) -> None:
+    [ref] = fired(room, "soup bowl", use=Use.FOOD)
+
+    text = text_of(room.visit(TOM).prints("care", {"things": ref, "stock": A6}).data)
+
+    assert text.startswith("Not shown to be fit for food")
+    assert all(words in text for words in ("Not tested", "This very piece.", "A laboratory test, not this card"))
+    assert "food safe" not in text.lower()
+    assert "dishwasher" not in text.lower()
+
+
+def test_the_stick_on_is_for_ware_not_for_food_only(room: Room) -> None:
+    [vase] = fired(room, "vase")
+    [bowl] = fired(room, "bowl", use=Use.FOOD)
+    tom = room.visit(TOM)
+
+    answer = tom.prints("not-for-food", {"things": vase, "stock": ROLL})
+    refused = tom.prints("not-for-food", {"things": bowl, "stock": ROLL})
+
+    assert text_of(answer.data).startswith("NOT FOR FOOD")
+    assert refused.status_code == 422
+    assert f"{bowl} is meant for food" in refused.text
+
+
+def test_the_pickup_slip_lists_all_that_is_ready_of_one_maker(room: Room) -> None:
+    refs = fired(room, "tall cup", "low dish")
+    tom, number = room.visit(TOM), room.person(INES).id
+    page = tom.get(f"/paper/pickup-slip?maker={number}").text
+
+    text = text_of(tom.prints("pickup-slip", {"things": refs, "stock": A6}).data)
+
+    assert all(f'value="{ref}" checked' in page for ref in refs)
+    assert all(words in text for words in (*refs, "Ines Pell", "3 March 2026", "Taken by", "Decorative, not for food"))
+
+
+def test_pickup_and_a_fired_pieces_page_lead_to_its_papers(room: Room) -> None:
+    [ref] = fired(room, "tall cup")
+    tom = room.visit(TOM)
+
+    for page in (tom.get(f"/pickup?ref={ref}").text, tom.get(f"/p/{ref}").text):
+        assert f"/paper/care?ref={ref}" in page
+        assert f"/paper/not-for-food?ref={ref}" in page
+    assert "/paper/care" not in tom.get(f"/p/{room.bisqued().ref}").text
+
+
+def test_nobody_prints_the_papers_of_another_makers_piece(room: Room) -> None:
+    [ref] = fired(room, "mask", by=MIRA)
+    ines = room.visit(INES)
+
+    assert ines.prints("care", {"things": ref, "stock": A6}).status_code == 403
+    assert ines.get(f"/paper/care?ref={ref}").status_code == 403
+    assert ines.get(f"/paper/care?maker={room.person(MIRA).id}").status_code == 403
+    assert ines.get("/paper/pickup-slip").status_code == 403
+
+
+def test_the_next_free_label_is_remembered_and_the_studios_line_is_there(room: Room) -> None:
+    [ref] = fired(room, "tall cup")
+    room.visit(ADA).post("/paper/line", {"line": "Open on Tuesdays"})
+    four, tom = "A4 paper, 4 cards to cut", room.visit(TOM)
+    tom.prints("care", {"things": ref, "stock": four, "start_at": "2"})
+
+    page = tom.get(f"/paper/care?ref={ref}").text
+
+    assert f'<option value="{four}" selected' in page
+    assert 'name="start_at" value="3" checked' in page
+    assert 'value="Open on Tuesdays"' in page
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"stock": "Papyrus"}, "Choose one of the labels in the list."),
+        ({"start_at": "22"}, "This sheet has 1 label."),
+        ({"stock": "Letter, 4 x 20, 44.45 x 12.7 mm"}, "is too small for a care card"),
+        ({"dpi": "many"}, "Choose one of"),
+    ],
+    ids=["no such stock", "past the sheet", "too small", "no printer"],
+)
+def test_what_cannot_be_printed_is_said(room: Room, wrong: dict[str, str], says: str) -> None:
+    [ref] = fired(room, "tall cup")
+
+    answer = room.visit(TOM).prints("care", {"things": ref, "stock": A6} | wrong)
+
+    assert answer.status_code == 422
+    assert says in answer.text
+
+
+def test_a_page_without_a_piece_or_of_no_kind_says_so(room: Room) -> None:
+    tom = room.visit(TOM)
+
+    assert "Codes or slips, one to a line" in tom.get("/paper/care").text
+    assert "Nothing is chosen." in tom.prints("care", {"stock": A6}).text
+    assert tom.get("/paper/papyrus").status_code == 404
+
+
+def test_the_catalogue_leads_to_the_list_of_papers(room: Room) -> None:
+    ada = room.visit(ADA)
+
+    assert 'href="/paper"' in ada.get("/catalogue").text
+    assert all(title in ada.get("/paper").text for title in ("Care card", "Not-for-food label", "Pickup slip"))
+
+
+def test_what_is_unticked_leaves_the_sheet_and_stays_in_the_list(room: Room) -> None:
+    refs = fired(room, "tall cup", "low dish")
+    tom = room.visit(TOM)
+
+    page = tom.post("/paper/care/look", {"offered": refs, "things": refs[1], "stock": A6, "shown": A6}).text
+    text = text_of(tom.prints("care", {"offered": refs, "things": refs[1], "stock": A6}).data)
+
+    assert f'value="{refs[0]}"><' in page
+    assert f'value="{refs[1]}" checked' in page
+    assert "1 of 1 labels" in page
+    assert (refs[0] in text, refs[1] in text) == (False, True)
+
+
+def test_every_sheet_can_be_looked_at_before_it_is_printed(room: Room) -> None:
+    racks = [f"rack {number}" for number in range(1, 26)]
+    tom = room.visit(TOM)
+
+    def shown(sheet: str) -> str:
+        form = {"things": "\n".join(racks), "stock": SHEET, "shown": SHEET, "start_at": "20", "sheet": sheet}
+        return tom.post("/paper/shelves/look", form).text
+
+    first, second, third = shown("1"), shown("2"), shown("3")
+
+    assert "2 of 25 labels, the first on label 20 of 21." in first
+    assert "21 of 25 labels, the first on label 1 of 21." in second
+    assert "2 of 25 labels, the first on label 1 of 21." in third
+    assert [f">{rack}<" in second for rack in racks] == [2 <= place < 23 for place in range(25)]
+    assert "Sheet 3 of 3" in third
+    assert "Sheet 3 of 3" in shown("99")
+    assert "Sheet 1 of 3" in shown("no number")
+    assert "rack 24\nrack 25</textarea>" in first, "what was typed stays typed"
+
+
+# ---- the studio's own labels -----------------------------------------------------------------------------------------
+
+
+def test_shelf_labels_are_picked_from_where_pieces_stand_or_typed(room: Room) -> None:
+    pieces.shelve(room.store, room.asks(TOM), room.bisqued().ref, "rack 3")
+    tom = room.visit(TOM)
+    page = tom.get("/paper/shelves").text
+
+    answer = tom.prints("shelves", {"things": ["rack 3", "board 12\nboard 13"], "stock": SHEET})
+
+    assert 'value="rack 3" checked' in page
+    assert "More, one to a line" in page
+    assert codes_on(answer.data) == ["S.board 12", "S.board 13", "S.rack 3"]
+
+
+def test_a_shelf_label_from_the_page_is_understood_by_the_scan_page(room: Room) -> None:
+    tom, cup = room.visit(TOM), room.bisqued()
+    [bar] = codes_on(tom.prints("shelves", {"things": "rack 3", "stock": SHEET, "dpi": "203"}).data)
+
+    there = tom.post("/scan", {"ref": bar, "step": "shelve"}).location
+    tom.post("/scan", {"ref": cup.ref, "step": "shelve", "place": "rack 3"})
+
+    assert "place=rack+3" in there
+    assert room.piece(cup.ref).place == "rack 3"
+
+
+def test_no_shelf_at_all_is_said_in_a_sentence(room: Room) -> None:
+    answer = room.visit(TOM).prints("shelves", {"stock": SHEET})
+
+    assert answer.status_code == 422
+    assert "Nothing is chosen." in answer.text
+
+
+def test_a_kilns_card_says_what_it_fires_and_what_never_goes_in(room: Room) -> None:
+    tom = room.visit(TOM)
+    kilns = room.store.read.catalogue().kilns.values()
+    indoors = next(kiln for kiln in kilns if not kiln.outdoor and "mid-range" in kiln.routes)
+    outdoors = next(kiln for kiln in kilns if kiln.outdoor)
+
+    inside, outside = (
+        text_of(tom.prints("kiln-doors", {"things": kiln.name, "stock": A6}).data) for kiln in (indoors, outdoors)
+    )
+
+    assert all(words in inside for words in (indoors.name, "Mid-range: cone 6, 1222", "Never in here", "outdoor kiln"))
+    assert "carbon monoxide" in " ".join(inside.split())
+    assert all(
+        words in " ".join(outside.split())
+        for words in ("raku: cone 06, 998", "Ware for food or drink", "shaded eye protection")
+    )
+    for text in (inside, outside):
+        assert "Local fire and burning rules" in " ".join(text.split())
+
+
+def test_a_badge_says_name_and_role_and_nothing_secret(room: Room) -> None:
+    ada = room.visit(ADA)
+    page = ada.get("/paper/badges").text
+
+    answer = ada.prints("badges", {"things": str(room.person(TOM).id), "stock": SHEET})
+    text = text_of(answer.data)
+
+    assert "Tom Abara" in page
+    assert "Ines Pell" not in page
+    assert all(words in text for words in ("Tom Abara", "staff"))
+    assert TOM.email not in text
+    assert codes_on(answer.data) == ["U.Tom Abara"]
+
+
+def test_a_badge_finds_its_owner_at_pickup_and_signs_nobody_in(room: Room) -> None:
+    assert "Ines Pell" in room.visit(TOM).get("/pickup?ref=U.Ines+Pell").text
+    stranger = room.stranger()
+    assert stranger.post("/sign-in", {"email": "U.Tom Abara", "password": "U.Tom Abara"}).status_code != 302
+
+
+def test_badges_are_for_those_who_may_see_who_is_here_and_for_staff_only(room: Room) -> None:
+    assert room.visit(TOM).get("/paper/badges").status_code == 403
+    answer = room.visit(ADA).prints("badges", {"things": str(room.person(INES).id), "stock": SHEET})
+    assert answer.status_code == 404
+
+
+def test_container_numbers_are_those_of_outdoor_sessions_or_typed(room: Room) -> None:
+    answer = room.visit(TOM).prints("containers", {"things": ["A1", "A2\nC7"], "stock": SHEET})
+
+    text = text_of(answer.data)
+    assert all(name in text for name in ("A1", "A2", "C7"))
+
+
+def test_the_list_of_papers_shows_each_person_what_they_may_print(room: Room) -> None:
+    ada, tom = room.visit(ADA).get("/paper").text, room.visit(TOM).get("/paper").text
+
+    assert all(f"/paper/{name}" in ada for name in ("shelves", "buckets", "kiln-doors", "containers", "badges"))
+    assert "/paper/badges" not in tom
+    ines = room.visit(INES).get("/paper").text
+    assert all(f"/paper/{name}" in ines for name in ("tags", "care", "not-for-food"))
+    assert not any(f'/paper/{name}"' in ines for name in ("shelves", "pickup-slip", "badges", "stock"))

@@ -1,0 +1,410 @@
+"""The pages of an outdoor session: what is asked beforehand, the rounds, the taps, and what the fire did."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from tests.studio import ADA, INES, NOON, TOM
+from tests.web.outdoor.test_waiting_pages import for_raku
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.sessions import Session, SessionStage
+from tracker.domain.pieces.piece import Build, Stage
+from tracker.usecases.rules import questions
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room, Visitor
+
+SENT = {
+    "kiln": "Yard drum",
+    "day": "2026-03-03",
+    "begins": "13:00",
+    "dark": "18:30",
+    "opening": "lift-off",
+    "pullers": "Tom, Mira",
+    "lids": "Ines",
+    "watches": "Ada",
+    "hose": "Ada",
+    "many-1": "2",
+    "lid-1": "yes",
+    "combustibles": "sawdust",
+    "fuel_before": "20,5",
+    "air": "-2",
+    "weather": "still",
+}
+
+
+def planned(room: Room, visitor: Visitor, **facts: Any) -> Session:  # noqa: ANN401 -- any field of the form
+    """A session as it stands after its form was sent."""
+    answer = visitor.post("/outdoor/plan", SENT | facts)
+    assert answer.status_code == 303, answer.text
+    return the_session(room, int(answer.headers["Location"].rpartition("/")[2]))
+
+
+def the_session(room: Room, number: int) -> Session:
+    """A session as it is now."""
+    session = room.store.read.outdoors.session(number)
+    assert session is not None
+    return session
+
+
+def tap(visitor: Visitor, session: Session, did: str, firing: int, **fields: Any) -> Any:  # noqa: ANN401 -- as above
+    """Send one tap as a phone does, and give its answer."""
+    sent = {"did": did, "firing": firing, **fields}
+    return visitor.post(f"/outdoor/{session.id}/taps", sent, headers={"Accept": "application/json"})
+
+
+def fire(room: Room, visitor: Visitor, session: Session, value: str = "good") -> None:
+    """Fire every round of a session, each piece with the same result."""
+    for firing in session.rounds:
+        refs = [row.ref for row in room.store.read.by_ids(firing.planned_ids)]
+        assert tap(visitor, session, "start", firing.id, inside=refs).status_code == 200
+        for ref in refs:
+            for did in ("pulled", "closed", "out"):
+                tap(visitor, session, did, firing.id, piece=ref)
+            assert tap(visitor, session, "result", firing.id, piece=ref, value=value).status_code == 200
+
+
+def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room) -> None:
+    ref = for_raku(room)
+    session = planned(room, room.visit(ADA))
+
+    facts = session.facts
+    # Lisbon keeps the same hours as UTC in winter.
+    assert facts.starts_at == NOON + timedelta(hours=1)
+    assert facts.dark_at == NOON + timedelta(hours=6, minutes=30)
+    assert facts.crew.pullers == ("Tom", "Mira")
+    assert [(one.name, one.lid) for one in facts.containers] == [("A1", True), ("A2", True)]
+    assert (facts.fuel_before_kg, facts.air_c) == (20.5, -2.0)
+    assert [row.ref for row in room.store.read.by_ids(session.piece_ids)] == [ref]
+
+
+@pytest.mark.parametrize(
+    ("facts", "says"),
+    [
+        ({"pullers": ""}, "Nobody pulls."),
+        ({"hose": "Tom"}, "Tom stands at the water hose and cannot pull as well."),
+        ({"begins": "one"}, "Write the time as a clock shows it"),
+        ({"day": "today"}, "Choose a day."),
+        ({"opening": "side"}, "Choose one of lift-off, front, top."),
+        ({"many-1": "99"}, "A whole number up to 12 is needed."),
+        ({"fuel_before": "much"}, "A number is needed, such as 18.5."),
+        ({"dark": "12:00"}, "It is dark before the session begins."),
+        ({"pullers": ", ".join("ABCDEFGHIJ")}, "Write a few names, with commas between them."),
+    ],
+)
+def test_what_makes_no_sense_is_said_beside_what_was_written(room: Room, facts: dict[str, str], says: str) -> None:
+    answer = room.visit(TOM).post("/outdoor/plan", SENT | facts)
+
+    assert answer.status_code == 422
+    assert says in answer.text
+    assert 'value="sawdust"' in answer.text
+    assert room.store.read.outdoors.sessions() == ()
+
+
+def test_the_form_begins_with_what_was_said_last_time(room: Room) -> None:
+    visitor = room.visit(TOM)
+    assert 'value="1"' in visitor.get("/outdoor/plan").text
+    planned(room, visitor, weather="gale")
+
+    page = visitor.get("/outdoor/plan?kiln=Yard+drum").text
+
+    assert 'value="Tom, Mira"' in page
+    assert 'value="sawdust"' in page
+    assert "gale" not in page
+
+
+def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None:
+    plain = for_raku(room, what="plain bowl")
+    risky = for_raku(room, what="slab box", clay="Lantern White", build=Build.SLAB)
+    visitor = room.visit(ADA)
+    session = planned(room, visitor)
+
+    page = visitor.get(f"/outdoor/{session.id}").text
+
+    assert "13:00 to 13:45" in page
+    assert plain in page
+    assert "set apart" in page[page.index(risky) :]
+    assert "into A1" in page
+    assert "<svg" in page
+    assert "An estimate: the walls stay hot enough" in page
+    assert "A wall of 5 mm in the open, an estimate" in page
+    assert "a first guess (practice), for no session of this kiln has been weighed" in page
+    assert "Local fire and burning rules" in page
+    assert "a named person at the water hose" in page
+    listed = visitor.get("/outdoor").text
+    assert f"Session {session.id}" in listed
+
+
+def test_pieces_are_chosen_moved_and_left_for_another_day(room: Room) -> None:
+    first, second, third = (for_raku(room) for _ in range(3))
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    page = visitor.get(f"/outdoor/{session.id}/pieces").text
+    assert page.count("checked") >= 3
+
+    visitor.post(f"/outdoor/{session.id}/pieces", {"pick": [first, second, third]})
+    assert len(the_session(room, session.id).rounds) == 2
+    visitor.post(f"/outdoor/{session.id}/arrange", {"ref": first, "round": ""})
+
+    session = the_session(room, session.id)
+    assert room.piece(first).planned_in is None
+    assert "left it out" in visitor.get(f"/outdoor/{session.id}").text
+    (target, number) = next((one, n) for n, one in enumerate(session.rounds, 1) if len(one.planned_ids) == 1)
+    answer = visitor.post(f"/outdoor/{session.id}/arrange", {"ref": first, "round": str(number)})
+    assert answer.status_code == 303
+    assert room.piece(first).planned_in == target.id
+
+
+def test_what_is_told_anew_plans_the_rest_anew(room: Room) -> None:
+    for _ in range(3):
+        for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    assert 'value="18:30"' in visitor.get(f"/outdoor/{session.id}/facts").text
+
+    answer = visitor.post(f"/outdoor/{session.id}/facts", SENT | {"many-1": "5"})
+    wrong = visitor.post(f"/outdoor/{session.id}/facts", SENT | {"hose": ""})
+
+    assert answer.status_code == 303
+    assert wrong.status_code == 422
+    assert len(the_session(room, session.id).rounds) == 1
+
+
+def test_a_session_is_called_off(room: Room) -> None:
+    ref = for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+
+    visitor.post(f"/outdoor/{session.id}/call-off")
+
+    assert the_session(room, session.id).stage is SessionStage.ENDED
+    assert room.piece(ref).planned_in is None
+    assert "Called off" in visitor.get(f"/outdoor/{session.id}").text
+
+
+def test_its_sheet_is_a_pdf_on_either_paper(room: Room) -> None:
+    for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+
+    for paper in ("", "?paper=letter"):
+        answer = visitor.get(f"/outdoor/{session.id}/sheet.pdf{paper}")
+        assert answer.mimetype == "application/pdf"
+        assert answer.data.startswith(b"%PDF")
+
+
+# ---- running it ----------------------------------------------------------------------------------------------------
+
+
+def test_a_session_is_run_ended_and_told(room: Room) -> None:
+    ref = for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    assert "Start round 1" in visitor.get(f"/outdoor/{session.id}/run").text
+
+    fire(room, visitor, session)
+
+    assert room.piece(ref).stage is Stage.FIRED
+    assert "Propane left" in visitor.get(f"/outdoor/{session.id}").text
+    visitor.post(f"/outdoor/{session.id}/end", {"fuel_after": "18.1"})
+    session = the_session(room, session.id)
+    assert session.stage is SessionStage.ENDED
+    page = visitor.get(f"/outdoor/{session.id}").text
+    assert "2.4 kg" in page
+    assert "2400 g" in page
+    assert visitor.get(f"/outdoor/{session.id}/run").status_code == 302
+
+
+def test_fuel_is_weighed_after_the_end_too(room: Room) -> None:
+    for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    fire(room, visitor, session)
+    visitor.post(f"/outdoor/{session.id}/end")
+    assert "What the fuel weighs now" in visitor.get(f"/outdoor/{session.id}").text
+
+    visitor.post(f"/outdoor/{session.id}/weigh", {"fuel_after": "18"})
+
+    assert the_session(room, session.id).fuel_after_kg == 18
+
+
+def test_a_tap_keeps_the_time_of_its_phone_put_right_by_the_studios_clock(room: Room) -> None:
+    ref = for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    (firing,) = session.rounds
+    # This phone's clock is two hours slow, and it sends ten minutes after the tap.
+    tapped = round((room.clock() - timedelta(hours=2, minutes=10)).timestamp() * 1000)
+    sends = round((room.clock() - timedelta(hours=2)).timestamp() * 1000)
+
+    answer = tap(visitor, session, "start", firing.id, inside=[ref], at=str(tapped), sent_at=str(sends))
+
+    assert answer.json["ok"]
+    (heard,) = room.store.read.outdoors.taps(session.id)
+    assert heard.at == room.clock() - timedelta(minutes=10)
+    assert the_session(room, session.id).rounds[0].lit_at == heard.at
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"did": "boil"}, "Choose one of"),
+        ({"did": "result", "value": "fine"}, "Choose what came of it."),
+        ({"did": "pulled", "piece": ""}, "Say which piece it was."),
+        ({"did": "pulled", "at": "yesterday"}, "That is no moment."),
+        ({"did": "start", "inside": []}, "Nothing stands in the kiln."),
+        ({"did": "pulled", "piece": "nonsense"}, "is not a code"),
+        ({"did": "at heat", "firing": "999"}, "There is no firing 999."),
+    ],
+)
+def test_a_tap_that_says_nothing_is_refused_in_a_sentence(room: Room, fields: dict[str, Any], says: str) -> None:
+    ref = for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    sent = {"did": "start", "firing": session.rounds[0].id, "piece": ref, "inside": [ref]} | fields
+
+    answer: Any = visitor.post(f"/outdoor/{session.id}/taps", sent, headers={"Accept": "application/json"})
+
+    assert not answer.json["ok"]
+    assert says in answer.json["says"]
+    assert room.store.read.outdoors.taps(session.id) == ()
+
+
+def test_a_tap_without_script_leads_back_to_the_page(room: Room) -> None:
+    ref = for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+
+    answer = visitor.post(
+        f"/outdoor/{session.id}/taps", {"did": "start", "firing": session.rounds[0].id, "inside": [ref]}
+    )
+
+    assert answer.headers["Location"].endswith(f"/outdoor/{session.id}/run")
+    assert the_session(room, session.id).rounds[0].stage is FiringStage.FIRING
+
+
+def test_the_story_tells_every_phone_what_the_others_tapped(room: Room) -> None:
+    ref = for_raku(room)
+    tom, ada = room.visit(TOM), room.visit(ADA)
+    session = planned(room, tom)
+    (firing,) = session.rounds
+    tap(tom, session, "start", firing.id, inside=[ref])
+    tap(tom, session, "pulled", firing.id, piece=ref)
+    tap(tom, session, "result", firing.id, piece=ref, value="good")
+    tap(ada, session, "result", firing.id, piece=ref, value="broke")
+
+    story: Any = ada.get(f"/outdoor/{session.id}/story").json
+
+    assert story["rounds"][str(firing.id)]["pieces"][ref]["outcome"] == "good"
+    assert story["rounds"][str(firing.id)]["done"]
+    assert len(story["heard"]) == 4
+    assert "Tom A. said good and Ada Q. says broke" in story["differs"][0]
+    assert "Where two phones differ" in ada.get(f"/outdoor/{session.id}").text
+
+
+def test_the_page_beside_the_kiln_is_kept_by_a_worker_for_its_own_folder(room: Room) -> None:
+    answer = room.stranger().get("/outdoor/worker.js")
+
+    assert answer.status_code == 200
+    assert "javascript" in (answer.mimetype or "")
+    assert answer.headers["Cache-Control"] == "no-cache"
+
+
+def test_a_session_there_is_not_and_a_student_are_turned_away(room: Room) -> None:
+    visitor, student = room.visit(TOM), room.visit(INES)
+    for address in ("/outdoor/9", "/outdoor/9/run", "/outdoor/9/facts", "/outdoor/9/pieces", "/outdoor/9/story"):
+        assert visitor.get(address).status_code == 404
+        assert student.get(address).status_code == 403
+
+
+def test_a_round_is_looked_at_on_its_sessions_page_until_it_is_done(room: Room) -> None:
+    for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    (firing,) = session.rounds
+
+    assert visitor.get(f"/firings/{firing.id}").headers["Location"].endswith(f"/outdoor/{session.id}")
+    assert f"Firing {firing.id}" not in visitor.get("/firings").text
+    fire(room, visitor, session)
+    assert visitor.get(f"/firings/{firing.id}").status_code == 200
+
+
+# ---- what the fire did ---------------------------------------------------------------------------------------------
+
+
+def test_what_the_fire_did_becomes_an_example_to_look_for(room: Room) -> None:
+    ref = for_raku(room, what="moon jar")
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    fire(room, visitor, session)
+    (firing,) = session.rounds
+    sent = {"air": "more fuel", "smoke": "heavy", "colour": "copper blush over grey"}
+
+    answer = visitor.post(f"/outdoor/{session.id}/mark/{firing.id}/{ref}", sent)
+
+    assert answer.headers["Location"].endswith(f"#{ref}")
+    student = room.visit(INES)
+    assert "copper blush over grey" in student.get("/outdoor/examples").text
+    found = student.get("/outdoor/examples?glaze=Ember+Lustre&air=more+fuel&smoke=heavy").text
+    assert "copper blush over grey" in found
+    for other in ("air=even", "smoke=none", "glaze=Plum+Gloss"):
+        assert "No example yet" in student.get(f"/outdoor/examples?{other}").text
+    assert "copper blush over grey" in student.get("/outdoor/examples?glaze=none&air=wind").text
+
+
+def test_what_broke_is_counted_and_told_on_the_next_warning(room: Room) -> None:
+    visitor = room.visit(TOM)
+    assert "Nothing has been through" in visitor.get("/outdoor/losses").text
+    for_raku(room, clay="Lantern White", build=Build.SLAB)
+    fire(room, visitor, planned(room, visitor), "broke")
+    next_one = for_raku(room, clay="Lantern White", build=Build.SLAB)
+    session = planned(room, visitor)
+
+    page = visitor.get("/outdoor/losses").text
+
+    assert "slab-built porcelain pieces" in page or "slab-built porcelain piece" in page
+    assert "1 of 1" in page
+    shown = visitor.get(f"/outdoor/{session.id}").text
+    assert "1 of 1 slab-built porcelain piece broke here" in shown[shown.index(next_one) :]
+
+
+def test_a_broken_piece_is_told_to_its_maker_kindly(room: Room) -> None:
+    for_raku(room, what="winged jar")
+    visitor = room.visit(TOM)
+    fire(room, visitor, planned(room, visitor), "broke")
+    maker = room.visit(INES)
+
+    assert "Your winged jar broke in the fire on" in maker.get("/pieces").text
+    assert "We are sorry." in maker.get("/pieces").text
+    room.clock.pass_by(days=31)
+    assert "winged jar broke" not in maker.get("/pieces").text
+
+
+def test_a_warning_that_is_open_is_accepted_on_the_page(room: Room) -> None:
+    visitor = room.visit(TOM)
+    ref = for_raku(room)
+    session = planned(room, visitor)
+
+    answer = visitor.post(f"/outdoor/{session.id}/accept", {"ref": ref, "accepts": ["porcelain-outdoors"]})
+
+    assert answer.status_code == 303
+    assert "do not warn of that" in visitor.get(f"/outdoor/{session.id}").text
+
+
+def test_a_question_about_a_piece_leaves_it_out_with_the_reason(room: Room) -> None:
+    ref = for_raku(room)
+    questions.ask(room.store, room.asks(INES), ref, "Is that a crack?")
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+
+    page = visitor.get(f"/outdoor/{session.id}").text
+
+    assert "No rounds yet" in page
+    assert ref in page[page.index("Left for another day") :]
+    assert re.search(r"question", page[page.index("Left for another day") :])
+    assert Did.START.value not in page[page.index("Left for another day") :]

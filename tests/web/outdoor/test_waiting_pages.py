@@ -1,0 +1,83 @@
+"""The outdoor kiln: who waits for raku and horsehair, warnings and questions first, and the cautions always."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tests.studio import ADA, INES, TOM
+from tracker.domain.pieces.piece import Build
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import questions
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    from tests.web.conftest import Room
+
+ACCEPTED = {"porcelain-outdoors", "fragile-outdoors", "horsehair-unburnished"}
+
+
+def for_raku(room: Room, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
+    """The code of a piece in Ember Lustre that waits for the raku kiln, its glaze dry and its warnings accepted."""
+    ref = room.bisqued(**facts).ref
+    dry = replace(room.asks(TOM), at=room.clock() - timedelta(days=2))
+    pieces.glaze(room.store, dry, ref, "Ember Lustre", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "raku", accepts=ACCEPTED)
+    return ref
+
+
+def test_what_was_accepted_with_a_warning_stands_first_with_its_sentence(room: Room) -> None:
+    plain = for_raku(room, what="plain bowl", clay="Gravel Walk")
+    risky = for_raku(room, what="slab box", clay="Lantern White", build=Build.SLAB)
+
+    page = room.visit(ADA).get("/outdoor").text
+
+    first = page[page.index("Look at these first") : page.index("All that waits")]
+    assert risky in first
+    assert "crack" in first
+    assert plain not in first
+    assert all(ref in page[page.index("All that waits") :] for ref in (plain, risky))
+
+
+def test_an_open_question_about_an_outdoor_route_is_looked_at_first(room: Room) -> None:
+    ref = room.bisqued().ref
+    questions.ask(room.store, room.asks(INES), ref, "May the clear go over my underglaze?", route="raku")
+
+    page = room.visit(ADA).get("/outdoor").text
+
+    first = page[page.index("Look at these first") : page.index("All that waits")]
+    assert ref in first
+    assert "May the clear go over my underglaze?" in first
+
+
+def test_the_strip_says_how_many_wait_how_long_and_how_many_to_look_at(room: Room) -> None:
+    for_raku(room, clay="Gravel Walk")
+    ref = room.bisqued(burnished=True).ref
+    pieces.queue(room.store, room.asks(TOM), ref, "horsehair")
+    room.clock.pass_by(days=9)
+
+    page = room.visit(ADA).get("/outdoor").text
+
+    assert "2 pieces wait, the oldest for 9 days." in page
+    assert "<dt>waiting</dt><dd>2</dd>" in page
+    assert "<dt>to look at first</dt><dd>0</dd>" in page
+    assert "none, burnished" in page
+
+
+def test_what_waits_indoors_is_not_on_the_list(room: Room) -> None:
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+    assert ref not in room.visit(ADA).get("/outdoor").text
+
+
+def test_the_cautions_stand_there_even_when_nothing_waits(room: Room) -> None:
+    page = room.visit(TOM).get("/outdoor").text
+
+    for words in ("Local fire and burning rules", "responsible person", "face shield", "extinguisher", "at the water"):
+        assert words in page
+    assert "Nobody works alone" in page

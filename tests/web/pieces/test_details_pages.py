@@ -1,0 +1,158 @@
+"""The page on which what is known of a piece is put right, and what leads there."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import pytest
+
+from tests.studio import INES, MIRA, TOM
+from tests.web.conftest import Room
+from tests.web.pieces.test_pages import words
+from tracker.domain.pieces.piece import Foot, Piece, Use
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import pieces
+
+
+def a_form(piece: Piece, **told: str) -> dict[str, str]:
+    """The form as the page of this piece holds it, but for what is told."""
+    plain = {"use": str(piece.use), "height": "120 mm", "width": "80 mm", "depth": "80 mm", "form": "open"}
+    return {**plain, "seen": str(piece.version), **told}
+
+
+def glazed(room: Room, *glazes: str, foot: Foot | None = None, **facts: object) -> Piece:
+    """A piece of Ines that wears these glazes."""
+    ref = room.bisqued(INES, **facts).ref
+    for name in glazes:
+        pieces.glaze(room.store, room.asks(INES), ref, name, Zone.OUTSIDE, foot=foot)
+    return room.piece(ref)
+
+
+def would_open(page: str) -> list[tuple[str, str]]:
+    """The changes that the page of a piece suggests: the sentence and where it leads, if anywhere."""
+    found = re.findall(r'<li>(?:<a href="([^"]+)">)?((?:With|Made) [^<]+\.)(?:</a>)?</li>', page)
+    return [(html.unescape(says), html.unescape(href)) for href, says in found]
+
+
+def test_the_page_of_a_piece_leads_to_a_form_that_shows_what_is_known(room: Room) -> None:
+    cup, ines = room.bisqued(INES, weight_g=700, fragile=True), room.visit(INES)
+
+    assert f'href="/p/{cup.ref}/known"' in ines.get(f"/p/{cup.ref}").text
+    form = ines.get(f"/p/{cup.ref}/known").text
+
+    assert 'name="height" type="text" value="120 mm"' in form
+    assert 'name="weight" type="text" value="700 g"' in form
+    assert re.search(r'name="fragile" value="yes" checked', form)
+    assert 'name="foot"' not in form
+
+
+def test_what_is_told_is_kept_and_said_in_the_history(room: Room) -> None:
+    cup, ines = glazed(room, "Still Water", foot=Foot.BARE), room.visit(INES)
+
+    answer = ines.post(f"/p/{cup.ref}/known", a_form(cup, foot="wiped", weight="1 kg"), follow_redirects=True)
+
+    now = room.piece(cup.ref)
+    assert (now.foot, now.weight_g, now.stage) == (Foot.WIPED, 1000, cup.stage)
+    assert "Set right: form from unknown to open or with a hole" not in words(ines.get(f"/p/{cup.ref}/known"))
+    assert "weight from unknown to 1000 g" in words(answer)
+
+
+def test_a_field_that_is_wrong_has_its_sentence_and_nothing_changes(room: Room) -> None:
+    cup, ines = room.bisqued(INES), room.visit(INES)
+
+    answer = ines.post(f"/p/{cup.ref}/known", a_form(cup, height="tall"))
+
+    assert answer.status_code == 422
+    assert 'id="height-error"' in answer.text
+    assert room.piece(cup.ref) == cup
+
+
+def test_a_use_that_its_glaze_forbids_is_refused_in_the_rules_words(room: Room) -> None:
+    cup, ines = glazed(room, "Gilt Edge"), room.visit(INES)
+
+    answer = ines.post(f"/p/{cup.ref}/known", a_form(cup, use="food"))
+
+    assert answer.status_code == 409
+    assert "Gilt Edge is decorative only, and this piece is for food." in words(answer)
+    assert room.piece(cup.ref).use is Use.DECORATIVE
+
+
+def test_a_form_that_is_out_of_date_changes_nothing(room: Room) -> None:
+    cup, ines = room.bisqued(INES), room.visit(INES)
+    ines.post(f"/p/{cup.ref}/known", a_form(cup, fragile="yes"))
+
+    answer = ines.post(f"/p/{cup.ref}/known", a_form(cup, height="90"))
+
+    assert answer.status_code == 409
+    assert room.piece(cup.ref).height_mm == 120
+
+
+def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
+    cup, ines = glazed(room, "Still Water", foot=Foot.WAXED), room.visit(INES)
+    pieces.queue(room.store, room.asks(TOM), cup.ref, "mid-range")
+
+    page = words(ines.get(f"/p/{cup.ref}/known"))
+
+    assert "Pull it back from its queue first." in page
+    assert room.visit(MIRA).get(f"/p/{cup.ref}/known").status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("glaze", "foot", "facts", "starts"),
+    [
+        ("Still Water", Foot.BARE, {}, "With its foot wiped clear 6 mm up the side, it could go to Mid-range"),
+        ("Ember Lustre", Foot.WAXED, {"clay": "Roof Tile Red"}, "With its glaze left to dry"),
+        ("Attic Window", Foot.WAXED, {"use": Use.FOOD}, "Made decorative"),
+        ("Plum Gloss", Foot.WAXED, {}, "With Iron Gate in place of Plum Gloss"),
+    ],
+    ids=["foot", "time", "use", "glaze"],
+)
+def test_a_suggestion_leads_to_where_it_is_followed(
+    room: Room, glaze: str, foot: Foot, facts: dict[str, object], starts: str
+) -> None:
+    cup, ines = glazed(room, glaze, foot=foot, **facts), room.visit(INES)
+
+    suggested = [(says, href) for says, href in would_open(ines.get(f"/p/{cup.ref}").text) if says.startswith(starts)]
+
+    assert suggested
+    says, href = suggested[0]
+    if "dry" in starts:
+        assert href == ""
+    else:
+        page = ines.get(href)
+        if "Wash everything off" in page.text:
+            again = {"step": "wash off", "ref": cup.ref, "seen": str(cup.version), "glazing": "Iron Gate"}
+            page = ines.post(f"/p/{cup.ref}/step", again, follow_redirects=True)
+        assert page.status_code == 200
+        picked = re.findall(r'<input type="radio" name="(\w+)" value="([^"]+)"(?: id="\w+")? checked', page.text)
+        wanted = {
+            "With its foot": ("foot", "wiped"),
+            "Made": ("use", "decorative"),
+            "With Iron": ("glaze", "Iron Gate"),
+        }
+        assert next(one for start, one in wanted.items() if says.startswith(start)) in picked
+
+
+def test_a_lid_is_tied_to_its_pot_on_its_own_page_and_let_go_again(room: Room) -> None:
+    pot, lid, ines = room.bisqued(INES, what="teapot"), room.bisqued(INES, what="lid"), room.visit(INES)
+
+    assert f'<option value="{pot.ref}">{pot.ref}, teapot</option>' in ines.get(f"/p/{lid.ref}/known").text
+    ines.post(f"/p/{lid.ref}/known", a_form(lid, set="", belongs_with=pot.ref))
+
+    shown = ines.get(f"/p/{lid.ref}").text
+    assert "Its set: teapot" in shown
+    assert f'href="/p/{pot.ref}"' in shown
+    assert words(ines.get("/pieces")).count("set: teapot") == 2
+
+    ines.post(f"/p/{lid.ref}/known", a_form(room.piece(lid.ref), set=""))
+
+    assert (room.piece(lid.ref).set_name, room.piece(pot.ref).set_name) == (None, "teapot")
+
+
+def test_a_field_for_the_set_that_was_not_sent_lets_nothing_go(room: Room) -> None:
+    pot, ines = room.bisqued(INES, what="teapot", set_name="tea"), room.visit(INES)
+
+    ines.post(f"/p/{pot.ref}/known", a_form(pot, weight="1 kg"))
+
+    assert (room.piece(pot.ref).set_name, room.piece(pot.ref).weight_g) == ("tea", 1000)

@@ -1,0 +1,693 @@
+"""The pages of pieces, as a student, the shelf staff and the instructor use them, without any script."""
+
+from __future__ import annotations
+
+import html
+import re
+from dataclasses import replace
+from uuid import uuid4
+
+import pytest
+from werkzeug.test import TestResponse
+
+from tests.studio import ADA, INES, MIRA, TOM
+from tests.web.conftest import Room
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import Foot, Stage, Use
+from tracker.domain.studio.materials import Layer, Zone
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
+from tracker.web.piece_presenters import food_words
+
+A_CUP = {
+    "what": "tall cup",
+    "clay": "Doorstep Buff",
+    "build": "thrown",
+    "use": "decorative",
+    "height": "120",
+    "width": "80 mm",
+    "depth": "3 1/8 in",
+    "weight": "350 g",
+    "wall": "6",
+    "form": "open",
+}
+
+
+def words(answer: TestResponse) -> str:
+    """What a page says, without its markup."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", answer.text)).split())
+
+
+def rows(answer: TestResponse) -> dict[str, tuple[str, str]]:
+    """What a page says of each way of firing or glaze, by its name: the verdict's level and the words beside it."""
+    found = re.findall(r'<li class="route (\w+)[^"]*">(.*?)</li>\s*(?=<li class="route|</ul>)', answer.text, re.DOTALL)
+    named = {}
+    for level, inside in found:
+        name = re.search(r"<b>([^<]+)</b>", inside)
+        assert name is not None
+        named[html.unescape(name[1])] = (level, " ".join(html.unescape(re.sub(r"<[^>]+>", " ", inside)).split()))
+    return named
+
+
+# ---- registering -----------------------------------------------------------------------------------------------
+
+
+def test_a_student_registers_a_piece_and_lands_on_its_page_with_a_slip_number(room: Room) -> None:
+    ines = room.visit(INES)
+
+    answer = ines.post("/pieces/new", A_CUP, follow_redirects=True)
+
+    (row,) = room.store.read.pieces_of(room.person(INES).id)
+    assert (row.piece.height_mm, row.piece.width_mm, row.piece.depth_mm) == (120, 80, 79)
+    assert answer.request.path == f"/slip/{row.piece.id}"
+    assert f"goes by its slip number W{row.piece.id}" in words(answer)
+
+
+def test_a_new_lid_is_tied_to_a_pot_of_ones_own_and_a_pot_of_another_is_refused(room: Room) -> None:
+    pot, ines, tom = room.greenware(INES, what="teapot"), room.visit(INES), room.visit(TOM)
+
+    assert f'<option value="{pot.ref}">{pot.ref}, teapot</option>' in ines.get("/pieces/new").text
+    ines.post("/pieces/new", A_CUP | {"what": "lid", "belongs_with": pot.ref})
+    refused = tom.post("/pieces/new", A_CUP | {"what": "lid", "belongs_with": pot.ref})
+
+    assert {row.piece.set_name for row in room.store.read.pieces_of(room.person(INES).id)} == {"teapot"}
+    assert refused.status_code == 422
+    assert f"{pot.ref} is another maker's: a set is of one maker." in words(refused)
+
+
+def test_ware_that_arrives_bisqued_has_its_code_at_once(room: Room) -> None:
+    ines = room.visit(INES)
+
+    answer = ines.post("/pieces/new", A_CUP | {"arrives_bisqued": "yes"}, follow_redirects=True)
+
+    (row,) = room.store.read.pieces_of(room.person(INES).id)
+    assert row.piece.stage is Stage.BISQUED
+    assert answer.request.path == f"/p/{row.piece.code}"
+
+
+def test_a_double_click_registers_one_piece(room: Room) -> None:
+    ines = room.visit(INES)
+    twice = A_CUP | {"key": str(uuid4())}
+
+    first, second = ines.post("/pieces/new", twice), ines.post("/pieces/new", twice)
+
+    assert first.headers["Location"] == second.headers["Location"]
+    assert len(room.store.read.pieces_of(room.person(INES).id)) == 1
+
+
+def test_looking_where_it_could_go_registers_nothing_and_loses_nothing_that_was_typed(room: Room) -> None:
+    ines = room.visit(INES)
+
+    answer = ines.post("/pieces/new", A_CUP | {"do": "look", "use": "food", "fragile": "yes"})
+
+    assert room.store.read.pieces_of(room.person(INES).id) == ()
+    found = rows(answer)
+    assert found["High-fire"][0] == "clear"
+    assert found["Outdoor, raku"][0] == "refuse"
+    assert "no outdoor firing makes ware for food" in found["Outdoor, raku"][1]
+    assert "too porous for food" in found["Low-fire"][1]
+    assert 'value="3 1/8 in"' in answer.text
+    assert re.search(r'name="fragile" value="yes" checked', answer.text)
+    assert re.search(r'<option value="Doorstep Buff" selected', answer.text)
+
+
+def test_large_porcelain_is_warned_about_before_it_is_registered(room: Room) -> None:
+    ines = room.visit(INES)
+
+    answer = ines.post("/pieces/new", A_CUP | {"do": "look", "clay": "Lantern White", "height": "168"})
+
+    level, says = rows(answer)["Outdoor, raku"]
+    assert level == "warn"
+    assert "150 mm" in says
+    assert "cone 06, 998 °C" in says
+
+
+@pytest.mark.parametrize("do", ["register", "look"])
+def test_each_wrong_field_has_its_sentence_beside_it_and_the_rest_stays_as_typed(room: Room, do: str) -> None:
+    ines = room.visit(INES)
+
+    answer = ines.post("/pieces/new", A_CUP | {"do": do, "height": "tall", "build": "", "what": "my <b>cup</b>"})
+
+    assert answer.status_code == 422
+    beside = dict(re.findall(r'id="(\w+)-error">.*?<span>([^<]+)</span>', answer.text))
+    assert set(beside) == {"height", "build"}
+    assert "is no length" in html.unescape(beside["height"])
+    assert 'value="my &lt;b&gt;cup&lt;/b&gt;"' in answer.text
+    assert room.store.read.pieces_of(room.person(INES).id) == ()
+
+
+def test_a_clay_that_is_not_on_the_list_is_refused_beside_the_field(room: Room) -> None:
+    answer = room.visit(INES).post("/pieces/new", A_CUP | {"clay": "Moon dust"})
+
+    assert answer.status_code == 422
+    assert "Choose one of the clays" in answer.text
+
+
+def test_staff_registers_a_piece_for_the_student_who_made_it(room: Room) -> None:
+    tom, mira = room.visit(TOM), room.person(MIRA)
+    offered = tom.get("/pieces/new").text
+
+    tom.post("/pieces/new", A_CUP | {"maker_id": str(mira.id)})
+
+    assert f'<option value="{mira.id}">Mira Tann</option>' in offered
+    assert [row.piece.what for row in room.store.read.pieces_of(mira.id)] == ["tall cup"]
+
+
+def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
+    assert "Mira" not in room.visit(INES).get("/pieces/new").text
+
+
+def test_every_clay_stands_with_the_temperature_of_its_cones(room: Room) -> None:
+    answer = room.visit(INES).get("/pieces/new")
+
+    assert "Roof Tile Red, cone 06 to 04, 998 to 1063 °C" in words(answer)
+
+
+# ---- my pieces -------------------------------------------------------------------------------------------------
+
+
+def test_my_pieces_say_which_wait_for_me_and_what_the_others_wait_for(room: Room) -> None:
+    cup, tile = room.bisqued(what="wide cup"), room.greenware(what="flat tile")
+    room.bisqued(MIRA, what="not mine")
+    ines = room.visit(INES)
+
+    answer = ines.get("/pieces")
+
+    mine, others = answer.text.split("Nothing for you to do", 1)
+    assert f"/p/{cup.code}" in mine
+    assert "Wax the foot, then glaze it." in mine
+    assert f"/slip/{tile.id}" in others
+    assert "Waiting for the bisque." in others
+    assert "not mine" not in answer.text
+
+
+def test_finished_pieces_stand_behind_a_link(room: Room) -> None:
+    cup = room.bisqued(what="old cup")
+    pickup.hand_over(room.store, room.asks(TOM), cup.ref)
+    ines = room.visit(INES)
+
+    under_way, finished = ines.get("/pieces"), ines.get("/pieces?finished=1")
+
+    assert "old cup" not in under_way.text
+    assert "/pieces?finished=1" in under_way.text
+    assert "old cup" in finished.text
+
+
+# ---- a piece ---------------------------------------------------------------------------------------------------
+
+
+def test_a_code_written_by_hand_leads_to_the_piece(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+
+    answer = ines.get(f"/p/{str(cup.code).lower()}", follow_redirects=True)
+
+    assert answer.request.path == f"/p/{cup.code}"
+    assert f'<span class="code big" translate="no">{cup.code}</span>' in answer.text
+
+
+def test_the_slip_of_a_piece_that_has_a_code_leads_to_the_code(room: Room) -> None:
+    cup = room.bisqued()
+
+    answer = room.visit(INES).get(f"/slip/{cup.id}")
+
+    assert answer.headers["Location"] == f"/p/{cup.code}"
+
+
+def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
+
+    found = rows(room.visit(INES).get(f"/p/{cup.code}"))
+
+    assert found["Outdoor, raku"][0] == "clear"
+    for route in ("Low-fire", "Mid-range", "High-fire"):
+        assert found[route][0] == "refuse"
+        assert "Ember Lustre is an outdoor glaze" in found[route][1]
+        assert "Put it in the raku queue, or wash that glaze off." in found[route][1]
+
+
+def test_a_glazed_piece_waits_for_staff_and_asks_nothing_of_its_maker(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Iron Gate", Zone.OUTSIDE)
+
+    answer = room.visit(INES).get(f"/p/{cup.code}")
+
+    assert "Waiting for staff to put it in a queue. Nothing for you to do." in words(answer)
+    assert 'value="queue"' not in answer.text
+
+
+def test_staff_queues_a_piece_from_its_page_once_the_warning_is_accepted_by_name(room: Room) -> None:
+    cup = room.bisqued(fragile=True)
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
+    tom = room.visit(TOM)
+    fields = {"step": "queue", "ref": cup.ref, "route": "raku", "seen": str(room.piece(cup.ref).version)}
+
+    without = tom.post(f"/p/{cup.code}/step", fields)
+    stage_without = room.piece(cup.ref).stage
+    accepted = tom.post(f"/p/{cup.code}/step", fields | {"accepts": "fragile-outdoors"}, follow_redirects=True)
+
+    assert without.status_code == 409
+    assert "Thin parts" in words(without)
+    assert stage_without is Stage.GLAZED
+    assert room.piece(cup.ref).route == "raku"
+    assert "Accepted: Thin parts" in words(accepted)
+
+
+def test_no_glaze_gets_into_a_hotter_queue_from_a_page(room: Room) -> None:
+    cup = room.bisqued(clay="Doorstep Buff")
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
+    fields = {"step": "queue", "ref": cup.ref, "route": "high-fire", "accepts": "glaze-melts-off"}
+
+    answer = room.visit(TOM).post(f"/p/{cup.code}/step", fields)
+
+    assert answer.status_code == 409
+    assert "melts off the pot onto the shelf" in words(answer)
+    assert room.piece(cup.ref).stage is Stage.GLAZED
+
+
+def test_whoever_comes_second_is_told_so_on_the_piece_as_it_is_now(room: Room) -> None:
+    cup = room.bisqued()
+    tom = room.visit(TOM)
+    seen = str(cup.version)
+    pieces.wax(room.store, room.asks(INES), cup.ref)
+
+    answer = tom.post(f"/p/{cup.code}/step", {"step": "wax", "ref": cup.ref, "seen": seen})
+
+    assert answer.status_code == 409
+    assert f"{cup.code} was changed while you looked at it: it is waxed now." in words(answer)
+    assert 'aria-current="step"' in answer.text
+    assert f'name="seen" value="{room.piece(cup.ref).version}"' in answer.text
+
+
+def test_a_double_click_takes_one_step(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+    twice = {"step": "wax", "ref": cup.ref, "seen": str(cup.version), "key": str(uuid4())}
+
+    answers = [ines.post(f"/p/{cup.code}/step", twice) for _ in range(2)]
+
+    assert [answer.status_code for answer in answers] == [303, 303]
+    assert [line.step for line in room.store.read.piece_page(cup.id).history] == ["register", "wax"]
+
+
+@pytest.mark.parametrize(
+    ("step", "more", "stage"),
+    [
+        ("wax", {}, Stage.WAXED),
+        ("lose", {"cause": "missing"}, Stage.LOST),
+        ("correct", {"to": "greenware", "reason": "It was never fired."}, Stage.GREENWARE),
+    ],
+    ids=["wax", "lose", "correct"],
+)
+def test_the_instructor_takes_steps_from_the_page_of_a_piece(
+    room: Room, step: str, more: dict[str, str], stage: Stage
+) -> None:
+    cup = room.bisqued()
+
+    room.visit(ADA).post(f"/p/{cup.code}/step", {"step": step, "ref": cup.ref, "seen": str(cup.version), **more})
+
+    assert room.piece(cup.ref).stage is stage
+
+
+def test_a_lost_piece_that_is_found_goes_on_where_it_was(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.lose(room.store, room.asks(TOM), cup.ref, "missing")
+    tom = room.visit(TOM)
+    shown = words(tom.get(f"/p/{cup.code}"))
+
+    tom.post(f"/p/{cup.code}/step", {"step": "find", "ref": cup.ref})
+
+    assert "bisqued, missing" in shown
+    assert room.piece(cup.ref).stage is Stage.BISQUED
+
+
+def test_a_correction_without_a_reason_is_refused_beside_its_field_and_stays_open(room: Room) -> None:
+    cup = room.bisqued()
+
+    answer = room.visit(ADA).post(f"/p/{cup.code}/step", {"step": "correct", "ref": cup.ref, "to": "greenware"})
+
+    assert answer.status_code == 422
+    assert 'id="why-correct-error"' in answer.text
+    assert re.search(r'<details class="more" open><summary>The stage is wrong', answer.text)
+    assert room.piece(cup.ref).stage is Stage.BISQUED
+
+
+def test_a_step_that_there_is_not_changes_nothing(room: Room) -> None:
+    cup = room.bisqued()
+
+    answer = room.visit(TOM).post(f"/p/{cup.code}/step", {"step": "varnish", "ref": cup.ref})
+
+    assert answer.status_code == 422
+    assert room.piece(cup.ref) == cup
+
+
+def test_a_step_from_the_wrong_stage_says_what_is_possible_instead(room: Room) -> None:
+    cup = room.bisqued()
+
+    answer = room.visit(TOM).post(f"/p/{cup.code}/step", {"step": "pull back", "ref": cup.ref})
+
+    assert answer.status_code == 409
+    assert "“pull back” is not possible now. Possible now: wax, glaze, set right, queue" in words(answer)
+
+
+def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
+    _, (code,) = room.bisque_load(1)
+    pieces.glaze(room.store, room.asks(INES), code, "Plum Gloss", Zone.LIP)
+    pieces.queue(room.store, room.asks(TOM), code, "low-fire")
+    number = int(
+        firings.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04")).extra["firing"],
+    )
+    firings.put_in(room.store, room.asks(TOM), number, code)
+    firings.light(room.store, room.asks(TOM), number)
+    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.CRAZED})
+
+    shown = words(room.visit(INES).get(f"/p/{code}"))
+
+    told = shown.partition("What happened")[2]
+    for sentence in (
+        f"Fired, Low-fire in Front box, firing {number}: crazed by Tom Abara",
+        "Put in the queue for Low-fire by Tom Abara",
+        "Glazed with Plum Gloss on the lip by Ines Pell",
+        "Bisqued in Front box, firing 1; the code was issued by Tom Abara",
+        "Registered by Ines Pell",
+    ):
+        assert sentence in told
+        told = told.partition(sentence)[2]
+
+
+def test_the_instructor_sends_a_fired_piece_back_with_a_reason(room: Room) -> None:
+    _, (code,) = room.bisque_load(1)
+    pieces.glaze(room.store, room.asks(INES), code, "Plum Gloss", Zone.LIP)
+    pieces.queue(room.store, room.asks(TOM), code, "low-fire")
+    started = firings.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04"))
+    number = int(started.extra["firing"])
+    firings.put_in(room.store, room.asks(TOM), number, code)
+    firings.light(room.store, room.asks(TOM), number)
+    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.CRAWLED})
+    ada = room.visit(ADA)
+
+    answer = ada.post(
+        f"/p/{code}/step", {"step": "fire again", "ref": code, "reason": "It crawled."}, follow_redirects=True
+    )
+
+    assert room.piece(code).stage is Stage.GLAZED
+    assert "Because: It crawled." in words(answer)
+
+
+# ---- questions -------------------------------------------------------------------------------------------------
+
+
+def test_a_question_and_its_answer_stay_with_the_piece(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+    ines.post(f"/p/{cup.code}/ask", {"text": "Does it stand on its rim?"})
+    (asked,) = room.store.read.open_questions()
+    waiting = words(ines.get(f"/p/{cup.code}"))
+
+    questions.answer(room.store, room.asks(ADA), asked.id, "On its foot.", allows=False)
+
+    answered = words(ines.get(f"/p/{cup.code}"))
+    assert "Does it stand on its rim?" in waiting
+    assert "Waiting for the instructor to answer the question on it." in waiting
+    assert "Ada Quill: On its foot." in answered
+
+
+def test_what_the_rules_leave_open_is_asked_from_the_row_of_the_route_and_opens_it_once_allowed(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
+    ines = room.visit(INES)
+    before = rows(ines.get(f"/p/{cup.code}"))["Outdoor, raku"]
+    ines.post(f"/p/{cup.code}/ask", {"text": "May it go to raku?", "route": "raku"})
+    (asked,) = room.store.read.open_questions()
+
+    questions.answer(room.store, room.asks(ADA), asked.id, "In the last round.", allows=True)
+
+    level, says = rows(ines.get(f"/p/{cup.code}"))["Outdoor, raku"]
+    assert before[0] == "ask"
+    assert level == "clear"
+    assert "The instructor has allowed it." in says
+
+
+def test_an_empty_question_is_refused_beside_its_field(room: Room) -> None:
+    cup = room.bisqued()
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/ask", {"text": "  "})
+
+    assert answer.status_code == 422
+    assert 'id="text-error"' in answer.text
+    assert room.store.read.open_questions() == ()
+
+
+# ---- food ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("use", "glaze", "says"),
+    [
+        (Use.DECORATIVE, "Plum Gloss", "Decorative: not for food or drink."),
+        (Use.FOOD, "Paper Lamp", "not shown to be fit for it; a laboratory decides."),
+        (Use.FOOD, "Plum Gloss", "not shown to be fit for it; a laboratory decides."),
+    ],
+    ids=["decorative", "tested", "declared"],
+)
+def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, glaze: str, says: str) -> None:
+    cup = room.bisqued(use=use)
+    worn = replace(cup, layers=(Layer(room.store.read.catalogue().glaze(glaze), Zone.INSIDE),))
+
+    told, _ = food_words(worn, room.store.read.catalogue())
+
+    assert says in told
+
+
+# ---- glazing ---------------------------------------------------------------------------------------------------
+
+
+def test_every_glaze_on_the_shelf_is_judged_for_the_piece_and_none_is_hidden(room: Room) -> None:
+    bowl = room.bisqued(use=Use.FOOD)
+
+    found = rows(room.visit(INES).get(f"/p/{bowl.code}/glaze"))
+
+    assert set(found) == set(room.store.read.catalogue().glazes)
+    assert found["Iron Gate"][0] == "clear"
+    assert "Then High-fire, cone 10, 1285 °C" in found["Iron Gate"][1]
+    assert "cone 9 to 10, 1260 to 1285 °C" in found["Iron Gate"][1]
+    assert "shelf 3" in found["Iron Gate"][1]
+    assert "Dip it on" in found["Iron Gate"][1]
+    assert found["Wet Slate"][0] == "warn"
+    assert found["Attic Window"][0] == "ask"
+    assert found["Gilt Edge"][0] == "refuse"
+    assert "decorative only, and this piece is for food" in found["Gilt Edge"][1]
+    assert "Take" not in found["Gilt Edge"][1]
+
+
+def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.INSIDE)
+
+    answer = room.visit(INES).get(f"/p/{cup.code}/glaze")
+
+    level, says = rows(answer)["Iron Gate"]
+    assert level == "refuse"
+    assert "share no heat" in says
+    assert re.search(r'<ol class="layers"><li>.*?<b>Plum Gloss</b><small>inside', answer.text, re.DOTALL)
+
+
+@pytest.mark.parametrize(("show", "shown"), [("refuse", {"Gilt Edge", "Ember Lustre"}), ("ask", {"Attic Window"})])
+def test_the_shelf_can_be_filtered_by_verdict_with_plain_links(room: Room, show: str, shown: set[str]) -> None:
+    bowl = room.bisqued(use=Use.FOOD, clay="Middle Grey")
+    ines = room.visit(INES)
+
+    everything, filtered = (ines.get(f"/p/{bowl.code}/glaze"), ines.get(f"/p/{bowl.code}/glaze?show={show}"))
+
+    assert f"/p/{bowl.code}/glaze?show={show}#shelf" in everything.text
+    assert shown <= set(rows(filtered))
+    assert {level for level, _ in rows(filtered).values()} == {show}
+
+
+def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+    fields = {"glaze": "Iron Gate", "zone": "lip", "foot": "wiped", "seen": str(cup.version)}
+
+    answer = ines.post(f"/p/{cup.code}/glaze", fields, follow_redirects=True)
+
+    ((layer),) = room.piece(cup.ref).layers
+    assert (layer.glaze.name, layer.zone) == ("Iron Gate", Zone.LIP)
+    assert answer.request.path == f"/p/{cup.code}/glaze"
+    assert "Iron Gate on the lip." in words(answer)
+
+
+@pytest.mark.parametrize(
+    ("glaze", "status", "says"),
+    [
+        ("Gilt Edge", 409, "decorative only, and this piece is for food"),
+        ("Ember Lustre", 409, "Ember Lustre"),
+        ("Moon Milk", 404, "There is no glaze called “Moon Milk” here."),
+        ("", 422, "Take one of the glazes on the shelf."),
+    ],
+    ids=["decorative on food", "outdoor on food", "unknown", "none picked"],
+)
+def test_a_glaze_that_cannot_go_is_refused_with_its_reason_and_nothing_is_put_on(
+    room: Room, glaze: str, status: int, says: str
+) -> None:
+    bowl = room.bisqued(use=Use.FOOD)
+
+    answer = room.visit(INES).post(f"/p/{bowl.code}/glaze", {"glaze": glaze, "zone": "inside", "foot": "wiped"})
+
+    assert answer.status_code == status
+    assert says in words(answer)
+    assert room.piece(bowl.ref).layers == ()
+
+
+def test_washing_off_from_the_glazing_page_leads_back_to_it(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Iron Gate", Zone.OUTSIDE)
+
+    answer = room.visit(INES).post(
+        f"/p/{cup.code}/step", {"step": "wash off", "ref": cup.ref, "glazing": "yes"}, follow_redirects=True
+    )
+
+    assert answer.request.path == f"/p/{cup.code}/glaze"
+    assert room.piece(cup.ref).layers == ()
+
+
+def test_greenware_shows_the_shelf_for_planning_but_offers_nothing_to_take(room: Room) -> None:
+    tile = room.greenware()
+
+    answer = room.visit(INES).get(f"/p/{tile.ref}/glaze")
+
+    assert "It can be glazed once it is bisqued." in words(answer)
+    assert 'name="glaze"' not in answer.text
+
+
+# ---- what changed ----------------------------------------------------------------------------------------------
+
+
+def test_what_changed_is_told_in_the_tool_without_signing_in(room: Room) -> None:
+    answer = room.stranger().get("/changes")
+
+    assert answer.status_code == 200
+    assert "<h1>What changed</h1>" in answer.text
+    assert answer.text.count("<li>") > 5
+
+
+def test_a_coat_is_put_on_only_once_somebody_has_said_what_was_done_about_the_foot(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+    fields = {"glaze": "Iron Gate", "zone": "outside"}
+
+    without = ines.post(f"/p/{cup.code}/glaze", fields)
+    said = ines.post(f"/p/{cup.code}/glaze", fields | {"foot": "wiped"})
+    second = ines.post(f"/p/{cup.code}/glaze", {"glaze": "Gilt Edge", "zone": "lip"})
+
+    assert without.status_code == 422
+    assert "Say what was done about the foot." in words(without)
+    assert (said.status_code, second.status_code) == (303, 303)
+    assert room.piece(cup.ref).foot is Foot.WIPED
+
+
+def test_the_wax_step_has_said_it_of_the_foot_already(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.wax(room.store, room.asks(INES), cup.ref)
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside"})
+
+    assert answer.status_code == 303
+    assert room.piece(cup.ref).foot is Foot.WAXED
+
+
+def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Room) -> None:
+    cup = room.bisqued(use=Use.FOOD)
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside", "foot": "bare"})
+
+    assert answer.status_code == 409
+    assert "neither waxed nor wiped clear 6 mm" in words(answer)
+    assert "With its foot wiped clear 6 mm up the side, it could go to High-fire" in words(answer)
+
+
+def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kilns(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
+
+    answer = room.visit(INES).get(f"/p/{cup.code}")
+
+    assert rows(answer)["High-fire"][0] == "refuse"
+    assert "in Back box" in rows(answer)["High-fire"][1]
+    assert "With Iron Gate in place of Plum Gloss, it could go to High-fire" in words(answer)
+
+
+def test_a_glaze_that_cannot_go_says_why_at_once_and_what_helps_behind_one_press(room: Room) -> None:
+    bowl = room.bisqued(use=Use.FOOD)
+
+    page = room.visit(INES).get(f"/p/{bowl.code}/glaze").text
+
+    row = page.partition("<b>Plum Gloss</b>")[2].partition("</li>\n")[0]
+    at_once, _, behind = row.partition("</summary>")
+    assert "Doorstep Buff matures at cone 6, 1222 °C: at cone 04, 1063 °C, it stays too porous for food." in at_once
+    assert "No kiln here could fire it then" not in at_once
+    assert "Choose another glaze for this piece." in behind
+
+
+def test_the_shelf_is_judged_for_the_foot_where_that_is_asked(room: Room) -> None:
+    cup, ines = room.bisqued(), room.visit(INES)
+
+    elsewhere = ines.get(f"/p/{cup.code}/glaze")
+    foot = ines.get(f"/p/{cup.code}/glaze?zone=foot")
+
+    assert rows(elsewhere)["Iron Gate"][0] == "clear"
+    assert f'href="/p/{cup.code}/glaze?zone=foot#shelf"' in elsewhere.text
+    assert rows(foot)["Iron Gate"][0] == "ask"
+    assert 'name="zone" value="foot" checked' in foot.text
+    assert "?show=ask&amp;zone=foot#shelf" in foot.text
+
+
+def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were_sent(room: Room) -> None:
+    cup, ines = room.bisqued(use=Use.FOOD), room.visit(INES)
+    sent = {"glaze": "Iron Gate", "zone": "foot", "foot": "waxed", "seen": str(cup.version)}
+
+    answer = ines.post(f"/p/{cup.code}/glaze", sent)
+
+    assert answer.status_code == 409
+    assert rows(answer)["Iron Gate"][0] == "refuse"
+    assert "Iron Gate on the foot would fuse the piece to the shelf" in rows(answer)["Iron Gate"][1]
+
+
+def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque(room: Room) -> None:
+    tile, ines = room.greenware(clay="Box of scraps"), room.visit(INES)
+
+    level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
+    assert level == "ask"
+    assert "Nobody here knows what heat Box of scraps can stand" in says
+    ines.post(f"/p/{tile.ref}/ask", {"route": "bisque", "text": "May it go to Bisque?"})
+    (question,) = room.store.read.open_questions()
+    room.visit(ADA).post(f"/questions/{question.id}", {"text": "Cone 06 is cool.", "allows": "yes"})
+
+    level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
+    assert level == "clear"
+    assert "The instructor has allowed it." in says
+
+
+def test_greenware_that_may_go_into_the_bisque_hears_nothing_of_it(room: Room) -> None:
+    tile = room.greenware()
+
+    assert "Bisque" not in rows(room.visit(INES).get(f"/slip/{tile.id}"))
+
+
+def test_a_piece_is_put_on_a_shelf_from_its_own_page_and_nowhere_by_a_shelf_without_a_name(room: Room) -> None:
+    cup = room.bisqued()
+    tom = room.visit(TOM)
+
+    put = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref, "place": "rack 3"})
+    nowhere = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref})
+
+    assert put.status_code == 303
+    assert room.piece(cup.ref).place == "rack 3"
+    assert nowhere.status_code == 422
+    assert "No shelf was scanned yet." in nowhere.text

@@ -1,0 +1,114 @@
+"""Pickup: a piece by its code or its maker's name, handed to the maker or a stand-in, with a word about food."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from tests.studio import INES, MIRA, TOM
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+    from tracker.domain.studio.people import NewPerson
+
+
+def fired(room: Room, *whats: str, by: NewPerson = INES, use: Use = Use.DECORATIVE) -> list[str]:
+    """The codes of pieces that came good out of one mid-range firing."""
+    refs = []
+    number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    for what in whats:
+        ref = room.bisqued(by, what=what, use=use, clay="Middle Grey").ref
+        pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+        pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+        firings.put_in(room.store, room.asks(TOM), number, ref)
+        refs.append(ref)
+    firings.light(room.store, room.asks(TOM), number)
+    firings.unload(room.store, room.asks(TOM), number, dict.fromkeys(refs, Outcome.GOOD))
+    return refs
+
+
+def test_a_scanned_piece_says_whose_it_is_and_what_else_of_theirs_is_ready(room: Room) -> None:
+    first, second = fired(room, "tall cup", "low dish")
+    [other] = fired(room, "mask", by=MIRA)
+
+    page = room.visit(TOM).get(f"/pickup?ref={first}").text
+
+    assert all(words in page for words in ("tall cup", "Ines Pell", "Still Water", "Also ready, by Ines Pell", second))
+    assert other not in page
+    assert "Decorative: not for food or drink." in page
+    assert "A laboratory test, not this software" in page
+
+
+def test_a_maker_is_found_by_a_part_of_the_name(room: Room) -> None:
+    [ref], tom = fired(room, "tall cup"), room.visit(TOM)
+
+    found = tom.get("/pickup?ref=pell").text
+    [there] = re.findall(r'href="(/pickup\?maker=\d+)"', found)
+
+    assert "Ines Pell" in found
+    assert ref in tom.get(there).text
+
+
+def test_neither_a_code_nor_a_name_is_answered_in_one_sentence(room: Room) -> None:
+    page = room.visit(TOM).get("/pickup?ref=zzzz9").text
+
+    assert "is not a code." in page
+
+
+def test_a_piece_goes_to_its_maker_and_the_page_goes_on_with_the_rest(room: Room) -> None:
+    (first, second), tom = fired(room, "tall cup", "low dish"), room.visit(TOM)
+    form = tom.get(f"/pickup?ref={first}").text.partition('class="hand-over"')[2].partition("</form>")[0]
+    fields = dict(re.findall(r'name="(ref|seen|maker)" value="([^"]*)"', form))
+
+    answer = tom.post("/pickup", fields)
+    page = tom.get(answer.location).text
+
+    assert answer.status_code == 303
+    assert f"{first}, tall cup: taken by Ines Pell. Decorative: not for food or drink." in page
+    assert second in page
+    assert room.piece(first).stage is Stage.CLAIMED
+
+
+def test_a_stand_in_is_named_in_the_history(room: Room) -> None:
+    [ref] = fired(room, "tall cup")
+
+    room.visit(TOM).post("/pickup", {"ref": ref, "to": "Leo from the office"})
+
+    history = room.store.read.piece_page(room.piece(ref).id).history
+    assert history[-1].reason == "taken by Leo from the office, for Ines Pell"
+
+
+def test_what_is_not_ready_is_not_handed_over(room: Room) -> None:
+    ref, tom = room.greenware().ref, room.visit(TOM)
+
+    page = tom.get(f"/pickup?ref={ref}").text
+    answer = tom.post("/pickup", {"ref": ref})
+
+    assert "It is greenware, so it cannot be handed over now." in page
+    assert 'class="notice stop"' in tom.get(answer.location).text
+    assert room.piece(ref).stage is Stage.GREENWARE
+
+
+def test_a_piece_that_somebody_else_handed_over_first_is_not_handed_over_again(room: Room) -> None:
+    [ref], tom = fired(room, "tall cup"), room.visit(TOM)
+    seen = str(room.piece(ref).version)
+    tom.post("/pickup", {"ref": ref, "seen": seen})
+
+    answer = tom.post("/pickup", {"ref": ref, "seen": seen})
+
+    assert "was changed while you looked at it" in tom.get(answer.location).text
+
+
+def test_ware_for_food_is_promised_nothing(room: Room) -> None:
+    [ref] = fired(room, "mug", use=Use.FOOD)
+
+    page = room.visit(TOM).get(f"/pickup?ref={ref}").text
+
+    assert "Meant for food" in page
+    assert "a laboratory decides" in page

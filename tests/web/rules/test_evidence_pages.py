@@ -1,0 +1,266 @@
+"""The evidence page shows what each test and weighing on file shows, and takes new ones."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.studio import ADA, INES, TOM
+from tests.web.conftest import Room, Visitor
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.studio.materials import FoodStanding, Zone
+from tracker.forms.studio.studio_file import read_studio, write_studio
+from tracker.usecases.pieces import pieces
+
+TEST = {
+    "glaze": "Still Water",
+    "laboratory": "Invented Assay",
+    "tested_on": "2026-02-02",
+    "method": "acetic acid",
+    "metal": "Pb",
+    "unit": "mg/L",
+    "results": "0.02 <0.01 0.02, 0,03 0.02 0.02",
+    "kind": "cup or mug",
+    "depth_mm": "85",
+    "capacity_ml": "320",
+}
+WEIGHING = {"clay": "Doorstep Buff", "fired_to": "6", "dry_g": "100", "saturated_g": "102.00", "suspended_g": "60,0"}
+
+
+@pytest.fixture
+def ada(room: Room) -> Visitor:
+    """The instructor at her desk."""
+    return room.visit(ADA)
+
+
+def glaze_of(room: Room) -> Any:  # noqa: ANN401 -- a glaze
+    """Still Water as it is now."""
+    return room.store.read.catalogue().glaze("Still Water")
+
+
+def test_the_page_shows_each_test_with_its_standing_and_each_clay_with_its_classes(ada: Visitor) -> None:
+    page = ada.get("/evidence").text
+
+    assert "judged by the limits of US FDA" in page
+    assert "is within the limit of 0.5 mg/L for cups and mugs (US FDA)" in page
+    assert "impervious in ANSI A137.1 (tile); Ia in ISO 13006 (tile); vitreous in ASTM C242 (whiteware terms)" in page
+
+
+def test_a_test_of_both_metals_makes_a_glaze_tested(room: Room, ada: Visitor) -> None:
+    first = ada.post("/evidence/tests", TEST)
+    between = glaze_of(room).food
+    ada.post("/evidence/tests", TEST | {"metal": "Cd"})
+
+    assert first.status_code == 303
+    assert [str(one) for one in glaze_of(room).tests[0].results] == ["0.02", "<0.01", "0.02", "0.03", "0.02", "0.02"]
+    assert (between, glaze_of(room).food) == (FoodStanding.DECLARED, FoodStanding.TESTED)
+    assert "Still Water: the test is on file, passed." in ada.get(first.location).text
+
+
+def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> None:
+    answer = ada.post("/evidence/tests", TEST | {"unit": "mg/dm2"})
+    page = ada.get(answer.location).text
+
+    assert len(glaze_of(room).tests) == 1
+    assert "US FDA wants mg/L" in page
+    assert glaze_of(room).food is FoodStanding.DECLARED
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "says"),
+    [
+        ("results", "0.02 none", "is no result"),
+        ("results", "", "Fill this in"),
+        ("tested_on", "2026-03-04", "This day is still to come"),
+        ("tested_on", "yesterday", "A day is needed"),
+        ("depth_mm", "deep", "A number from 0"),
+        ("metal", "Hg", "Choose one of Pb, Cd"),
+        ("kind", "", "Fill this in"),
+    ],
+)
+def test_what_is_wrong_with_a_test_is_said_beside_its_field(
+    room: Room, ada: Visitor, field: str, value: str, says: str
+) -> None:
+    answer = ada.post("/evidence/tests", TEST | {field: value})
+
+    assert answer.status_code == 422
+    assert f'id="test-{field}-error"' in answer.text
+    assert says in answer.text
+    assert "Invented Assay" in answer.text
+    assert glaze_of(room).tests == ()
+
+
+def test_a_name_that_is_not_in_the_catalogue_is_refused(room: Room, ada: Visitor) -> None:
+    glaze, clay = (ada.post("/evidence/tests", TEST | fact) for fact in ({"glaze": "Sill Water"}, {"clay": "Doorstop"}))
+
+    assert (glaze.status_code, clay.status_code) == (404, 404)
+    assert "Did you mean Still Water" in glaze.text
+    assert glaze_of(room).tests == ()
+
+
+def test_the_same_test_is_filed_once(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST)
+
+    again = ada.post("/evidence/tests", TEST)
+
+    assert "on file already" in again.text
+    assert len(glaze_of(room).tests) == 1
+
+
+def test_a_failed_test_moves_waiting_ware_for_food_once_that_is_confirmed(room: Room, ada: Visitor) -> None:
+    ref = room.bisqued(use=Use.FOOD).ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+    first = ada.post("/evidence/tests", TEST | {"results": "0.6"})
+    waits = room.piece(ref).stage
+    second = ada.post("/evidence/tests", TEST | {"results": "0.6", "confirmed": "yes"})
+
+    assert (first.status_code, waits) == (409, Stage.QUEUED)
+    assert ref in first.text
+    assert second.status_code == 303
+    assert room.piece(ref).stage is not Stage.QUEUED
+    assert any(question.ref == ref for question in room.store.read.open_questions())
+
+
+def test_a_weighing_settles_what_a_clay_takes_up(room: Room, ada: Visitor) -> None:
+    answer = ada.post("/evidence/weighings", WEIGHING)
+    page = ada.get(answer.location).text
+
+    # ASTM C373, formulas from memory: D 100.00, M 102.00, S 60.00 g.
+    assert room.store.read.catalogue().clay("Doorstep Buff").absorption_pct == 2.0
+    assert all(words in page for words in ("2.000 %", "4.762 %", "2.381 g/cm³", "the mean of its weighings"))
+
+
+@pytest.mark.parametrize(
+    ("facts", "field", "says"),
+    [
+        ({"saturated_g": "99"}, "saturated_g", "less than dry"),
+        ({"suspended_g": "102"}, "saturated_g", "as much as out of it"),
+        ({"dry_g": "heavy"}, "dry_g", "A number from 0"),
+        ({"fired_to": "99"}, "fired_to", "is not a cone"),
+    ],
+)
+def test_weights_that_cannot_be_are_refused_beside_their_field(
+    room: Room, ada: Visitor, facts: dict[str, str], field: str, says: str
+) -> None:
+    answer = ada.post("/evidence/weighings", WEIGHING | facts)
+
+    assert answer.status_code == 422
+    assert f'id="weighing-{field}-error"' in answer.text
+    assert says in answer.text
+    assert room.store.read.catalogue().clay("Doorstep Buff").weighings == ()
+
+
+def test_a_page_gone_stale_changes_nothing(room: Room, ada: Visitor) -> None:
+    seen = room.store.read.version()
+    ada.post("/evidence/weighings", WEIGHING)
+
+    answer = ada.post("/evidence/tests", TEST | {"seen": seen})
+
+    assert answer.status_code == 409
+    assert glaze_of(room).tests == ()
+
+
+@pytest.mark.parametrize("who", [TOM, INES], ids=["staff", "student"])
+def test_only_the_instructor_enters_evidence(room: Room, who: Any) -> None:  # noqa: ANN401 -- somebody new
+    visitor = room.visit(who)
+
+    assert visitor.get("/evidence").status_code == 403
+    assert visitor.post("/evidence/tests", TEST).status_code == 403
+    assert glaze_of(room).tests == ()
+
+
+# ---- taking evidence out of force ----------------------------------------------------------------------------------
+
+WHY = {"of": "Still Water", "number": "0", "reason": "It was another bucket."}
+
+
+def test_a_test_that_is_withdrawn_stays_on_file_with_the_reason_and_shows_nothing(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST)
+    ada.post("/evidence/tests", TEST | {"metal": "Cd"})
+    before = glaze_of(room).food
+
+    answer = ada.post("/evidence/tests/withdraw", WHY)
+
+    page = ada.get(answer.location).text
+    assert (before, glaze_of(room).food) == (FoodStanding.TESTED, FoodStanding.UNTESTED)
+    assert [test.withdrawn for test in glaze_of(room).tests] == ["Ada Quill, 2026-03-03: It was another bucket.", ""]
+    assert "Ada Quill, 2026-03-03: It was another bucket." in page
+
+
+def test_a_failed_test_that_is_withdrawn_refuses_no_ware_any_more(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST | {"results": "0.6"})
+    ref = room.bisqued(use=Use.FOOD).ref
+    refused = room.visit(INES).post(f"/p/{ref}/glaze", {"glaze": "Still Water", "zone": "inside", "foot": "waxed"})
+
+    ada.post("/evidence/tests/withdraw", WHY)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
+
+    assert refused.status_code == 409
+    assert room.piece(ref).stage is Stage.GLAZED
+
+
+@pytest.mark.parametrize(
+    ("facts", "status", "says"),
+    [
+        ({"reason": ""}, 422, "Fill this in"),
+        ({"number": "7"}, 404, "no such evidence on file"),
+        ({"number": "first"}, 422, "A whole number"),
+        ({"of": "Sill Water"}, 404, "Did you mean Still Water"),
+    ],
+    ids=["no reason", "no such test", "no number", "no such glaze"],
+)
+def test_evidence_is_withdrawn_only_with_a_reason_and_when_it_is_there(
+    room: Room, ada: Visitor, facts: dict[str, str], status: int, says: str
+) -> None:
+    ada.post("/evidence/tests", TEST)
+
+    answer = ada.post("/evidence/tests/withdraw", WHY | facts)
+
+    assert answer.status_code == status
+    assert says in answer.text
+    assert not glaze_of(room).tests[0].withdrawn
+
+
+def test_waiting_ware_that_rests_on_a_withdrawn_test_moves_once_that_is_confirmed(room: Room, ada: Visitor) -> None:
+    for metal in ("Pb", "Cd"):
+        ada.post("/evidence/tests", TEST | {"metal": metal})
+    ref = room.bisqued(use=Use.FOOD).ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+    first = ada.post("/evidence/tests/withdraw", WHY)
+    waits = room.piece(ref).stage
+    second = ada.post("/evidence/tests/withdraw", WHY | {"confirmed": "yes"})
+
+    assert (first.status_code, waits) == (409, Stage.QUEUED)
+    assert 'name="confirmed"' in first.text.partition("Withdraw<span")[2]
+    assert second.status_code == 303
+    assert room.piece(ref).stage is not Stage.QUEUED
+
+
+def test_the_last_weighing_is_withdrawn_only_when_something_else_says_what_the_clay_takes_up(
+    room: Room, ada: Visitor
+) -> None:
+    ada.post("/evidence/weighings", WEIGHING)
+    why = {"of": "Doorstep Buff", "number": "0", "reason": "The balance stood askew."}
+
+    bare = ada.post("/evidence/weighings/withdraw", why)
+    told = ada.post("/evidence/weighings/withdraw", why | {"instead_pct": "1.5"})
+
+    clay = room.store.read.catalogue().clay("Doorstep Buff")
+    assert bare.status_code == 422
+    assert "nobody would know how much water it takes up" in bare.text
+    assert (told.status_code, clay.absorption_pct, len(clay.weighings)) == (303, 1.5, 1)
+    assert "The balance stood askew." in ada.get("/evidence").text
+
+
+def test_withdrawn_evidence_goes_out_with_the_studio_file_and_comes_back_the_same(room: Room, ada: Visitor) -> None:
+    ada.post("/evidence/tests", TEST)
+    ada.post("/evidence/tests/withdraw", WHY)
+
+    studio = room.store.read.studio()
+
+    assert read_studio(write_studio(studio)) == studio

@@ -1,0 +1,124 @@
+"""Questions: what waits for the instructor is answered in place, with a reason, and changes what a piece may do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.studio import ADA, INES, MIRA, TOM
+from tracker.domain.findings import NeedsInstructor
+from tracker.domain.pieces.piece import Use
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import questions
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+
+
+def crackled_mug(room: Room) -> tuple[str, int]:
+    """A mug for food in a crackle glaze, and the number of the question whether it may be fired so."""
+    ref = room.bisqued(use=Use.FOOD, what="mug").ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Attic Window", Zone.OUTSIDE)
+    asked = questions.ask(room.store, room.asks(INES), ref, "May it, for dry biscuits?", route="mid-range")
+    return ref, int(asked.extra["question"])
+
+
+def test_an_open_question_shows_the_piece_the_route_and_what_the_rules_say(room: Room) -> None:
+    ref, _ = crackled_mug(room)
+
+    page = room.visit(ADA).get("/questions").text
+
+    assert all(words in page for words in (ref, "mug", "Ines Pell", "May it, for dry biscuits?", "cone 6, 1222 °C"))
+    assert "crackle" in page
+
+
+def test_allowing_with_a_reason_opens_the_queue(room: Room) -> None:
+    ref, number = crackled_mug(room)
+    ada = room.visit(ADA)
+
+    answer = ada.post(f"/questions/{number}", {"text": "Dry food only.", "allows": "yes"})
+    page = ada.get(answer.location).text
+
+    assert f"{ref}: allowed." in page
+    assert "No open question" in page
+    assert pieces.queue(room.store, room.asks(TOM), ref, "mid-range").ref == ref
+
+
+def test_declining_keeps_the_queue_closed(room: Room) -> None:
+    ref, number = crackled_mug(room)
+
+    room.visit(ADA).post(f"/questions/{number}", {"text": "Not with this glaze.", "allows": "no"})
+
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+
+@pytest.mark.parametrize("fields", [{"text": "", "allows": "yes"}, {"text": "Yes."}, {"text": "Yes.", "allows": "so"}])
+def test_an_answer_without_its_reason_or_its_word_is_no_answer(room: Room, fields: dict[str, str]) -> None:
+    _, number = crackled_mug(room)
+    ada = room.visit(ADA)
+
+    answer = ada.post(f"/questions/{number}", fields)
+
+    assert 'class="notice stop"' in ada.get(answer.location).text
+    assert len(room.store.read.open_questions()) == 1
+
+
+def test_only_the_instructor_answers(room: Room) -> None:
+    _, number = crackled_mug(room)
+
+    for who in (TOM, INES):
+        visitor = room.visit(who)
+        assert visitor.get("/questions").status_code == 403
+        assert visitor.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes"}).status_code == 403
+    assert len(room.store.read.open_questions()) == 1
+
+
+def test_an_answer_pinned_to_a_glaze_is_read_beside_it_before_the_next_student_asks(room: Room) -> None:
+    _, number = crackled_mug(room)
+    room.visit(ADA).post(
+        f"/questions/{number}", {"text": "Dry food only.", "allows": "yes", "pin": "glaze:Attic Window"}
+    )
+    other = room.bisqued(MIRA)
+    pieces.glaze(room.store, room.asks(TOM), other.ref, "Attic Window", Zone.OUTSIDE)
+    mira = room.visit(MIRA)
+
+    glazing, page = mira.get(f"/p/{other.code}/glaze").text, mira.get(f"/p/{other.code}").text
+
+    assert "Dry food only." in glazing[glazing.index("<b>Attic Window</b>") :]
+    assert "Dry food only." in page[page.index("Others asked") :]
+
+
+def test_an_answer_pinned_to_a_clay_is_read_where_a_new_piece_gets_its_clay(room: Room) -> None:
+    ref = room.bisqued().ref
+    number = int(questions.ask(room.store, room.asks(INES), ref, "Does it shrink much?").extra["question"])
+
+    answer = room.visit(ADA).post(f"/questions/{number}", {"text": "A tenth or so.", "allows": "no", "pin": "clay"})
+    page = room.visit(MIRA).get("/pieces/new").text
+
+    assert answer.status_code == 303
+    assert "A tenth or so." in page[page.index("Others asked about a clay") :]
+    assert "Doorstep Buff." in page
+
+
+def test_an_answer_that_nobody_pinned_stays_with_its_piece(room: Room) -> None:
+    ref = room.bisqued().ref
+    number = int(questions.ask(room.store, room.asks(INES), ref, "Does it shrink much?").extra["question"])
+
+    room.visit(ADA).post(f"/questions/{number}", {"text": "A tenth or so.", "allows": "no", "pin": ""})
+
+    assert "A tenth or so." not in room.visit(MIRA).get("/pieces/new").text
+    assert "A tenth or so." in room.visit(INES).get(f"/p/{ref}").text
+
+
+@pytest.mark.parametrize("pin", ["glaze:", "kiln", "glaze:Moon Milk"])
+def test_an_answer_is_pinned_to_what_there_is_or_not_given(room: Room, pin: str) -> None:
+    _, number = crackled_mug(room)
+    ada = room.visit(ADA)
+
+    answer = ada.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes", "pin": pin})
+
+    assert 'class="notice stop"' in ada.get(answer.location).text
+    assert len(room.store.read.open_questions()) == 1

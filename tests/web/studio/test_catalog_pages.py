@@ -1,0 +1,301 @@
+"""The catalogue's pages: what stands where, and changing it with every mistake beside its field."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from tests.studio import ADA, INES, TOM, a_glaze
+from tests.web.conftest import Room, Visitor
+from tests.web.pieces.test_pages import words
+from tracker.domain.cones import Cone
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.kilns import Furniture
+from tracker.domain.studio.kilns import Room as Chamber
+from tracker.domain.studio.materials import FoodStanding, HowOn, Trait, Zone
+from tracker.domain.studio.settings import CorrectionPractice, LogPractice
+from tracker.forms.studio.studio_file import read_studio, write_studio
+from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import catalog as catalogue
+
+GLAZE = {
+    "name": "Tin Roof",
+    "family": "mid-range",
+    "cone_low": "5",
+    "cone_high": "6",
+    "food": "untested",
+    "coat": "glaze",
+    "traits": ["runny"],
+    "metals": "tin, zinc",
+    "goes_on": ["dip", "pour"],
+    "bucket": "shelf 4",
+    "colour": "grey",
+}
+
+
+def sent(room: Room, **facts: Any) -> dict[str, Any]:  # noqa: ANN401 -- any field of a form
+    """The fields of the glaze form as a browser sends them, decided on the catalogue as it is now."""
+    return GLAZE | {"seen": room.store.read.version()} | facts
+
+
+def still_water(room: Room, **facts: Any) -> dict[str, Any]:  # noqa: ANN401 -- as above
+    """The form for Still Water as it is, but for `facts`."""
+    plain = {"old": "Still Water", "name": "Still Water", "food": "declared", "traits": [], "metals": "", "colour": ""}
+    return sent(room, **(plain | {"goes_on": ["dip"], "bucket": "shelf 2"} | facts))
+
+
+def in_queue(room: Room) -> str:
+    """The code of a piece in Still Water that waits for the mid-range kiln."""
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    return ref
+
+
+@pytest.fixture
+def ada(room: Room) -> Visitor:
+    """The instructor at her desk."""
+    return room.visit(ADA)
+
+
+def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
+    page = ada.get("/catalogue").text
+
+    for said in ("Plum Gloss", "cone 06 to 04, 998 to 1063 °C", "Doorstep Buff", "Yard drum", "Print the wall chart"):
+        assert said in page
+
+
+def test_what_is_retired_stands_behind_a_fold(room: Room, ada: Visitor) -> None:
+    catalogue.retire(room.store, room.asks(ADA), "glaze", "Gilt Edge")
+
+    page = ada.get("/catalogue").text
+
+    assert "Retired: 1" in page
+    assert page.index("Retired: 1") < page.index("Gilt Edge")
+
+
+def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None:
+    ada.get("/catalogue/glaze/form")
+
+    answer = ada.post("/catalogue/glaze", sent(room))
+
+    assert answer.status_code == 303
+    assert room.store.read.catalogue().glaze("Tin Roof") == a_glaze(
+        "Tin Roof",
+        food=FoodStanding.UNTESTED,
+        traits=frozenset({Trait.RUNNY}),
+        metals=frozenset({"tin", "zinc"}),
+        goes_on=frozenset({HowOn.DIP, HowOn.POUR}),
+        bucket="shelf 4",
+        colour="grey",
+    )
+
+
+@pytest.mark.parametrize(
+    ("sort", "facts", "says"),
+    [
+        ("glaze", {"cone_low": "6", "cone_high": "06"}, "cone 06, 998 °C is cooler than cone 6, 1222 °C"),
+        ("glaze", {"name": ""}, "Fill this in."),
+        ("glaze", {"cone_low": "6 or so"}, "is not a cone"),
+        ("clay", {"kind": "stoneware", "absorption_pct": ""}, "nobody knows whether this clay is fit for food"),
+        ("route", {"name": "Big Fire", "title": "Big fire", "kind": "shelf", "cone": "6"}, "small letters"),
+        ("kiln", {"routes": []}, "Tick at least one way of firing."),
+        ("kiln", {"routes": ["raku"], "shape": "round", "height": "400"}, "Measure this too"),
+        ("kiln", {"routes": ["raku"], "shelf": "rectangular", "shelf_width": "400"}, "Measure this too"),
+        (
+            "kiln",
+            {"routes": ["raku"], "shelf": "round", "shelf_across": "400", "shelf_thick": "15"},
+            "Write at least one length of post.",
+        ),
+        ("kiln", {"routes": ["raku"], "containers": "a big one"}, "168"),
+    ],
+)
+def test_a_mistake_stands_beside_its_field(
+    room: Room, ada: Visitor, sort: str, facts: dict[str, Any], says: str
+) -> None:
+    before = room.store.read.studio()
+
+    answer = ada.post(f"/catalogue/{sort}", sent(room, **facts))
+
+    assert answer.status_code == 422
+    assert says in answer.text
+    assert 'class="error"' in answer.text
+    assert room.store.read.studio() == before
+
+
+def test_a_change_that_would_move_pieces_names_them_and_waits_for_a_tick(room: Room, ada: Visitor) -> None:
+    ref = in_queue(room)
+    ada.get("/catalogue/glaze/form?name=Still+Water")
+
+    asked = ada.post("/catalogue/glaze", still_water(room, cone_high="5"))
+    kept = room.piece(ref).stage
+    done = ada.post("/catalogue/glaze", still_water(room, cone_high="5", confirmed="yes"))
+
+    assert asked.status_code == 409
+    assert f"1 piece would leave the Mid-range queue: {ref}." in asked.text
+    assert kept is Stage.QUEUED
+    assert done.status_code == 303
+    assert room.piece(ref).stage is Stage.GLAZED
+    assert f"1 piece left the Mid-range queue: {ref}." in ada.get("/catalogue").text
+    assert room.store.read.catalogue().glaze("Still Water").cone_high == Cone.parse("5")
+
+
+def test_a_stale_page_is_told_in_one_sentence_and_keeps_what_was_typed(room: Room, ada: Visitor) -> None:
+    fields = sent(room)
+    catalogue.add(room.store, room.asks(ADA), a_glaze("Slate Roof"))
+
+    answer = ada.post("/catalogue/glaze", fields)
+
+    assert answer.status_code == 409
+    assert "Somebody changed the catalogue while you looked at it." in answer.text
+    assert 'value="Tin Roof"' in answer.text
+
+
+def test_retiring_is_asked_once_more_and_can_be_taken_back(room: Room, ada: Visitor) -> None:
+    assert "Retire it?" in ada.get("/catalogue/glaze/retire?name=Gilt+Edge").text
+
+    ada.post("/catalogue/glaze/retire", {"name": "Gilt Edge", "seen": room.store.read.version()})
+    retired = room.store.read.catalogue().glaze("Gilt Edge").retired
+    ada.post("/catalogue/glaze/retire", {"name": "Gilt Edge", "seen": room.store.read.version()})
+
+    assert retired
+    assert not room.store.read.catalogue().glaze("Gilt Edge").retired
+
+
+def test_what_cannot_be_retired_says_why_without_a_button(ada: Visitor) -> None:
+    page = ada.get("/catalogue/route/retire?name=bisque").text
+
+    assert "The bisque stays: every piece begins there." in page
+    assert "Retire it?" not in page
+
+
+def test_a_kiln_gets_its_measures(room: Room, ada: Visitor) -> None:
+    fields = {
+        "old": "Yard drum",
+        "routes": ["raku", "horsehair"],
+        "outdoor": "yes",
+        "shape": "round",
+        "height": "45 cm",
+        "across": "400",
+        "clearance": "20",
+        "shelf": "halves",
+        "shelf_across": "36 cm",
+        "shelf_thick": "15",
+        "posts": "100, 50mm, 150",
+        "post_radius": "",
+        "atmosphere": "reduction",
+        "tongs_g": "3000",
+        "containers": "400 x 350\n500 x 300 x 250",
+        "seen": room.store.read.version(),
+    }
+
+    answer = ada.post("/catalogue/kiln", fields)
+
+    kiln = room.store.read.catalogue().kiln("Yard drum")
+    assert answer.status_code == 303
+    assert kiln.chamber == Chamber(height_mm=450, round_mm=400, clearance_mm=20)
+    assert kiln.containers == (
+        Chamber(height_mm=400, round_mm=350),
+        Chamber(height_mm=500, width_mm=300, depth_mm=250),
+    )
+    assert kiln.furniture == Furniture(round_mm=360, halves=True, thickness_mm=15, posts_mm=(50, 100, 150))
+    assert "500 x 300 x 250" in ada.get("/catalogue/kiln/form?name=Yard+drum").text
+
+
+def test_the_practice_is_settled_on_its_page(room: Room, ada: Visitor) -> None:
+    fields = {
+        "large_porcelain_mm": "120",
+        "food_absorption_pct": "2,5",
+        "foot_clear_mm": "5",
+        "tongs_g": "4000",
+        "thick_wall_mm": "20",
+        "glaze_dries_hours": "48",
+        "regime": "eu",
+        "seen": room.store.read.version(),
+        "confirmed": "yes",
+    }
+
+    answer = ada.post("/catalogue/practice", fields)
+
+    practice = room.store.read.catalogue().practice
+    assert answer.status_code == 303
+    assert (practice.large_porcelain_mm, practice.food_absorption_pct, practice.regime) == (120, 2.5, "eu")
+
+
+def test_the_numbers_of_a_group_are_settled_beside_the_others_and_shown_again(room: Room, ada: Visitor) -> None:
+    plain = {"food_absorption_pct": "3", "regime": "eu", "confirmed": "yes"}
+
+    wrong = ada.post("/catalogue/practice", plain | {"logs-few": "1,5", "fires-leeway": "a bit"})
+    right = plain | {"seen": room.store.read.version(), "logs-gap_min": "20", "corrections-firings": "4"}
+    answer = ada.post("/catalogue/practice", right)
+
+    assert wrong.status_code == 422
+    assert "Write a whole number from 2 to 1000." in words(wrong)
+    assert "Write a number from 1 to 10." in words(wrong)
+    assert answer.status_code == 303
+    practice = room.store.read.catalogue().practice
+    assert (practice.logs, practice.corrections) == (LogPractice(gap_min=20), CorrectionPractice(firings=4))
+    assert 'name="logs-gap_min" type="text" value="20"' in ada.get("/catalogue/practice").text
+
+
+def test_the_file_that_is_downloaded_is_the_studio(room: Room, ada: Visitor) -> None:
+    answer = ada.get("/catalogue/studio.toml")
+
+    assert read_studio(answer.text) == room.store.read.studio()
+    assert "attachment" in answer.headers["Content-Disposition"]
+
+
+def test_a_file_shows_what_it_would_change_before_it_is_taken_over(room: Room, ada: Visitor) -> None:
+    ref, before = in_queue(room), write_studio(room.store.read.studio())
+    start = before.index('name = "Still Water"')
+    text = before[:start] + before[start:].replace('cone_high = "6"', 'cone_high = "5"', 1)
+    ada.get("/catalogue/file")
+
+    looked = ada.post("/catalogue/file", {"file": (BytesIO(text.encode()), "studio.toml")})
+    unchanged = write_studio(room.store.read.studio())
+    taken = ada.post(
+        "/catalogue/file", {"text": text, "take": "yes", "confirmed": "yes", "seen": room.store.read.version()}
+    )
+
+    assert "glaze Still Water changed" in looked.text
+    assert f"1 piece would leave the Mid-range queue: {ref}." in looked.text
+    assert unchanged == before
+    assert taken.status_code == 303
+    assert room.store.read.studio() == read_studio(text)
+    assert room.piece(ref).stage is Stage.GLAZED
+
+
+def test_a_file_with_mistakes_names_each_with_its_line(ada: Visitor) -> None:
+    ada.get("/catalogue/file")
+
+    answer = ada.post("/catalogue/file", {"file": (BytesIO(b'[studio]\nname = "x"\n'), "studio.toml")})
+
+    assert answer.status_code == 422
+    assert "line 1: " in answer.text
+
+
+def test_the_wall_chart_is_a_pdf_with_every_glaze_in_use(room: Room, ada: Visitor) -> None:
+    answer = ada.get("/catalogue/chart.pdf?paper=letter")
+
+    document = pypdfium2.PdfDocument(answer.data)
+    says = " ".join(document[0].get_textpage().get_text_bounded().split())
+    document.close()
+    assert answer.mimetype == "application/pdf"
+    assert all(name in says for name in room.store.read.catalogue().glazes)
+
+
+def test_only_the_instructor_sees_the_catalogue(room: Room) -> None:
+    for someone in (TOM, INES):
+        visitor = room.visit(someone)
+
+        assert visitor.get("/catalogue").status_code == 403
+        assert visitor.post("/catalogue/glaze", sent(room)).status_code == 403
+
+
+def test_there_are_four_shelves_and_no_other(ada: Visitor) -> None:
+    assert ada.get("/catalogue/wheel/form").status_code == 404
+    assert ada.get("/catalogue/glaze/form?name=Nobody").status_code == 404
+    assert ada.get("/catalogue/chart.pdf?paper=parchment").status_code == 404

@@ -1,0 +1,73 @@
+"""People: the roster by section, and a new first password that is shown once and must be changed."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from tests.studio import ADA, INES, MIRA, TOM
+from tracker.usecases.pieces import pickup
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+
+
+def test_students_stand_by_section_and_then_those_who_run_the_studio(room: Room) -> None:
+    page = room.visit(ADA).get("/people").text
+
+    places = [page.index(words) for words in ("Section Thursday", MIRA.email, "Section Tuesday", INES.email, TOM.email)]
+    assert places == sorted(places)
+    assert page.index("Who runs the studio") < page.index(TOM.email)
+
+
+def test_a_new_first_password_is_asked_about_shown_once_and_opens_the_door(room: Room) -> None:
+    ada, ines = room.visit(ADA), room.visit(INES)
+    number = room.person(INES).id
+
+    asked = ada.get(f"/people/{number}").text
+    shown = ada.post(f"/people/{number}/password").text
+    [password] = re.findall(r'class="first-password code" translate="no">([^<]+)<', shown)
+
+    assert "The old password stops working at once" in asked
+    assert password not in ada.get(f"/people/{number}").text
+    assert ines.get("/pieces/new").status_code == 302
+    stranger = room.stranger()
+    stranger.post("/sign-in", {"email": INES.email, "password": password})
+    assert stranger.get("/pieces/new").location == "/password"
+
+
+def test_nobody_by_that_number_is_said_so(room: Room) -> None:
+    ada = room.visit(ADA)
+
+    assert ada.get("/people/99").status_code == 404
+    assert ada.post("/people/99/password").status_code == 404
+
+
+def test_only_the_instructor_sees_the_roster_and_renews_a_password(room: Room) -> None:
+    number = room.person(INES).id
+
+    for who in (TOM, INES):
+        visitor = room.visit(who)
+        assert visitor.get("/people").status_code == 403
+        assert visitor.post(f"/people/{number}/password").status_code == 403
+
+
+def test_a_students_data_is_removed_from_their_page_once_nothing_is_under_way(room: Room) -> None:
+    cup = room.bisqued(MIRA)
+    ada, number = room.visit(ADA), room.person(MIRA).id
+
+    kept = ada.get(f"/people/{number}").text
+    refused = ada.post(f"/people/{number}/forget")
+    pickup.hand_over(room.store, room.asks(TOM), cup.ref)
+    offered = ada.get(f"/people/{number}").text
+    removed = ada.post(f"/people/{number}/forget")
+
+    assert "Mira Tann still has 1 piece in the studio." in kept
+    assert "Remove it for good?" not in kept
+    assert refused.headers["Location"] == f"/people/{number}"
+    assert "Remove it for good?" in offered
+    assert removed.headers["Location"] == "/people"
+    page = ada.get("/people").text
+    assert "Their data is removed" in page
+    assert "Mira" not in page
+    assert "a former maker" in ada.get(f"/p/{cup.ref}").text

@@ -1,0 +1,172 @@
+"""What a programme or a real curve does that is not good for the ware: too fast for bisque, stalls, jumps, quartz.
+
+All warnings; nobody is stopped by them. They rest on common practice, and every number is a studio's own to set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+
+from tracker.domain.findings import Finding, Level
+from tracker.domain.firing.curves import HOUR_S, Curve, Leg, clock_words
+from tracker.domain.firing.schedules import QUARTZ_C, Programme
+from tracker.domain.studio.kilns import OUTDOORS, RouteKind
+from tracker.domain.studio.settings import FIRING_PRACTICE, FiringPractice
+
+_BAND_C = 25.0
+_ROUNDING = 1 + 1e-9
+_RESTS_ON = "common practice"
+
+
+def look_at_programme(programme: Programme, practice: FiringPractice = FIRING_PRACTICE) -> tuple[Finding, ...]:
+    """What there is to warn of before a programme is run: a bisque faster than practice, quartz on the way down."""
+    found: list[Finding] = []
+    if programme.kind is RouteKind.BISQUE:
+        corners = pairwise(zip(programme.curve.celsius, programme.curve.seconds, strict=True))
+        ramps = ((low, high, end - start) for (low, start), (high, end) in corners if high > low)
+        parts = (part for ramp in ramps for part in _split_at(practice.bisque_slow_below_c, *ramp))
+        found += _too_fast(parts, practice, leeway=_ROUNDING)
+    return (*found, *_quartz(programme.curve, programme.kind, practice, leeway=_ROUNDING))
+
+
+def look_at_curve(
+    curve: Curve, kind: RouteKind, programme: Programme | None = None, practice: FiringPractice = FIRING_PRACTICE
+) -> tuple[Finding, ...]:
+    """What there is to warn of in a real curve, as far as it goes, of a firing of that kind.
+
+    Without a programme a stall cannot be told from a hold, so it is only noted.
+    """
+    found = [*_stalls(curve, programme, practice), *_jumps(curve, practice)]
+    if kind is RouteKind.BISQUE:
+        found += _too_fast(_bands(curve), practice, leeway=practice.leeway)
+    return (*found, *_quartz(curve, kind, practice, leeway=practice.leeway))
+
+
+def _split_at(celsius: float, low: float, high: float, seconds: float) -> Iterator[tuple[float, float, float]]:
+    """A ramp as (from °C, to °C, s), in two where it passes `celsius`."""
+    if not low < celsius < high:
+        yield low, high, seconds
+        return
+    part = (celsius - low) / (high - low) * seconds
+    yield low, celsius, part
+    yield celsius, high, seconds - part
+
+
+def _bands(curve: Curve) -> Iterator[tuple[float, float, float]]:
+    """A real curve's way up in bands of 25 °C, as (from °C, to °C, s) by when each temperature was first reached."""
+    level = (curve.celsius[0] // _BAND_C + 1) * _BAND_C
+    since: float | None = None
+    for (start, low), (end, high) in pairwise(zip(curve.seconds, curve.celsius, strict=True)):
+        while low < level <= high:
+            now = start + (end - start) * (level - low) / (high - low)
+            if since is not None:
+                yield level - _BAND_C, level, now - since
+            since, level = now, level + _BAND_C
+
+
+def _too_fast(parts: Iterable[tuple[float, float, float]], practice: FiringPractice, *, leeway: float) -> list[Finding]:
+    """One warning for each stretch that rises faster than a bisque should, neighbours taken together."""
+    stretches: list[tuple[float, float, float, float]] = []
+    for low, high, seconds in parts:
+        limit = practice.bisque_slow_c_per_h if high <= practice.bisque_slow_below_c else practice.bisque_c_per_h
+        rate = (high - low) / seconds * HOUR_S
+        if rate <= limit * leeway:
+            continue
+        if stretches and stretches[-1][1] == low and stretches[-1][3] == limit:
+            begin, _, before, _ = stretches.pop()
+            stretches.append((begin, high, max(before, rate), limit))
+        else:
+            stretches.append((low, high, rate, limit))
+    return [
+        _warning(
+            "bisque-too-fast",
+            f"From {low:.0f} to {high:.0f} °C it rises by up to {rate:.0f} °C an hour; a bisque goes by "
+            f"{limit:.0f} °C an hour at most there.",
+            "Slow the kiln down: steam and burning matter need time to leave the wall.",
+        )
+        for low, high, rate, limit in stretches
+    ]
+
+
+def _quartz(curve: Curve, kind: RouteKind, practice: FiringPractice, *, leeway: float) -> list[Finding]:
+    """A warning when the kiln cools through quartz too fast; not outdoors, where ware is pulled hot on purpose."""
+    rate = None if kind in OUTDOORS else quartz_rate(curve, practice)
+    if rate is None or rate <= practice.quartz_c_per_h * leeway:
+        return []
+    return [
+        _warning(
+            "quartz-too-fast",
+            f"It cools by {rate:.0f} °C an hour through {QUARTZ_C:.0f} °C, where quartz shrinks all at once; "
+            f"{practice.quartz_c_per_h:.0f} °C an hour is enough.",
+            "Keep the kiln shut until it is well below; look for fine cracks that ring dull.",
+        )
+    ]
+
+
+def quartz_rate(curve: Curve, practice: FiringPractice = FIRING_PRACTICE) -> float | None:
+    """How fast it cools past 573 °C after its peak, in °C an hour; None where it has not come down so far yet."""
+    above, below = QUARTZ_C + practice.quartz_within_c, QUARTZ_C - practice.quartz_within_c
+    if curve.peak_c <= above:
+        return None
+    at = curve.seconds.index(curve.peak_s)
+    entered, left = _falls_to(curve, above, at), _falls_to(curve, below, at)
+    if entered is None:
+        return None
+    if left is None:
+        if curve.last_c > QUARTZ_C:
+            return None
+        left, below = curve.seconds[-1], curve.last_c
+    return (above - below) / (left - entered) * HOUR_S
+
+
+def _falls_to(curve: Curve, celsius: float, after: int) -> float | None:
+    """When it first falls to `celsius` after reading number `after`, in s."""
+    points = zip(curve.seconds[after:], curve.celsius[after:], strict=True)
+    for (start, high), (end, low) in pairwise(points):
+        if low <= celsius < high:
+            return start + (end - start) * (high - celsius) / (high - low)
+    return None
+
+
+def _stalls(curve: Curve, programme: Programme | None, practice: FiringPractice) -> list[Finding]:
+    """Where the kiln stood though it should have risen."""
+    found = []
+    for leg in curve.legs():
+        if not leg.is_hold or leg.start_s > curve.peak_s or _is_meant(leg, curve, programme, practice):
+            continue
+        says = f"After {clock_words(leg.start_s - curve.seconds[0])} it stands at {leg.start_c:.0f} °C for "
+        says += f"{clock_words(leg.end_s - leg.start_s)}" + (" where the programme rises." if programme else ".")
+        mend = "Look at the elements, the gas and the pyrometer; a hold does heat-work too."
+        level = Level.WARN if programme else Level.NOTE
+        found.append(Finding("curve-stalled", level, says, mend, _RESTS_ON))
+    return found
+
+
+def _is_meant(leg: Leg, curve: Curve, programme: Programme | None, practice: FiringPractice) -> bool:
+    """Whether a hold is short, is the programme's own, or (without a programme) is at the top or at room heat."""
+    near = practice.stall_within_c
+    if programme is None:
+        return leg.minutes < practice.stall_min or leg.start_c >= curve.peak_c - near
+    asked = sum(one.hold_min for one in programme.segments if abs(one.target_c - leg.start_c) <= near)
+    if abs(programme.start_c - leg.start_c) <= near and leg.start_s == curve.seconds[0]:
+        return True
+    return leg.minutes < asked + practice.stall_min
+
+
+def _jumps(curve: Curve, practice: FiringPractice) -> list[Finding]:
+    found = []
+    for (start, before), (end, after) in pairwise(zip(curve.seconds, curve.celsius, strict=True)):
+        if abs(after - before) > practice.jump_c_per_min * max(1.0, (end - start) / 60):
+            found.append(
+                _warning(
+                    "curve-jumped",
+                    f"After {clock_words(start - curve.seconds[0])} it jumps from {before:.0f} to {after:.0f} °C.",
+                    "Look at the thermocouple and its leads, and whether the kiln was opened.",
+                )
+            )
+    return found
+
+
+def _warning(rule: str, says: str, mend: str) -> Finding:
+    return Finding(rule, Level.WARN, says, mend, _RESTS_ON)

@@ -1,0 +1,209 @@
+"""A firing: one heating of one kiln on one route, its life as a table of steps, and what came of each piece in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from tracker.domain.refusals import NotAStep, Unusable
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Mapping
+    from datetime import datetime
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.studio.kilns import Kiln, Route
+
+
+class FiringStage(StrEnum):
+    """Where a firing stands in its life."""
+
+    PLANNED = "planned"
+    LOADING = "loading"
+    FIRING = "firing"
+    COOLING = "cooling"
+    UNLOADED = "unloaded"
+
+    @property
+    def holds_the_kiln(self) -> bool:
+        """Whether nothing else can be loaded into its kiln meanwhile."""
+        return self in _AT_THE_KILN
+
+
+_AT_THE_KILN = frozenset({FiringStage.LOADING, FiringStage.FIRING, FiringStage.COOLING})
+
+
+class FiringStep(StrEnum):
+    """What people do with a whole firing."""
+
+    LOAD = "load"
+    LIGHT = "light"
+    OPEN_AGAIN = "open again"
+    PUT_OFF = "put off"
+    SHUT_OFF = "shut off"
+    UNLOAD = "unload"
+    CALL_OFF = "call off"
+    TAKE_UP = "take up again"
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row of the table: from which stages a step leads where, and what to do when a firing stands elsewhere."""
+
+    start: frozenset[FiringStage]
+    to: FiringStage
+    mend: str
+
+
+_PLANNED, _LOADING, _FIRING, _COOLING, _UNLOADED = FiringStage
+FIRING_STEPS: Mapping[FiringStep, _Row] = {
+    FiringStep.LOAD: _Row(frozenset({_PLANNED}), _LOADING, "Only a firing that is planned can begin to load."),
+    FiringStep.LIGHT: _Row(frozenset({_LOADING}), _FIRING, "Load it first, and scan its pieces in."),
+    FiringStep.OPEN_AGAIN: _Row(frozenset({_FIRING}), _LOADING, "Only a kiln that has just been lit is opened again."),
+    FiringStep.PUT_OFF: _Row(frozenset({_LOADING}), _PLANNED, "Only what is being loaded is put off."),
+    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, "Say first that it is lit."),
+    FiringStep.UNLOAD: _Row(frozenset({_FIRING, _COOLING}), _UNLOADED, "Say first that it was lit."),
+    FiringStep.CALL_OFF: _Row(frozenset({_PLANNED, _LOADING}), _UNLOADED, "What has been lit can only be unloaded."),
+    FiringStep.TAKE_UP: _Row(frozenset({_UNLOADED}), _PLANNED, "Only what was called off is taken up again."),
+}
+"""The life of a firing: planned, loading, firing, cooling, unloaded. A step not in the table changes nothing."""
+
+
+class Outcome(StrEnum):
+    """What came of a piece in the fire."""
+
+    GOOD = "good"
+    CRAWLED = "crawled"
+    CRAZED = "crazed"
+    PINHOLED = "pinholed"
+    RAN = "ran"
+    STUCK = "stuck"
+    CRACKED = "cracked"
+    BROKE = "broke"
+    UNDERFIRED = "underfired"
+    OVERFIRED = "overfired"
+
+    @property
+    def survives(self) -> bool:
+        """Whether there is still a piece to hand over."""
+        return self is not Outcome.BROKE
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a piece is to stand on its shelf: its centre in mm from the shelf's, and whether a quarter turn round.
+
+    What is pulled hot has a `container` to go into, and stands `apart` where whoever pulls must look twice.
+    """
+
+    piece_id: int
+    x_mm: float
+    y_mm: float
+    turned: bool = False
+    container: str = ""
+    apart: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLevel:
+    """One level of a load, from the bottom up: the posts on its shelf, and what stands between them."""
+
+    post_mm: float
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A load plan as it is kept with its firing; `left_out` are pieces by number, each with the reason.
+
+    A plan is advice: people move pieces, and each is checked at the kiln's door all the same.
+    """
+
+    levels: tuple[PlannedLevel, ...] = ()
+    left_out: tuple[tuple[int, str], ...] = ()
+
+    def level_of(self, piece_id: int) -> int | None:
+        """The level a piece is to stand on, from 1 at the bottom; None when the plan has no place for it."""
+        levels = enumerate(self.levels, start=1)
+        return next((at for at, one in levels if any(place.piece_id == piece_id for place in one.places)), None)
+
+    def without(self, piece_ids: Collection[int]) -> KeptPlan:
+        """The same plan with empty places where these pieces were to stand."""
+        levels = (replace(one, places=_others(one, piece_ids)) for one in self.levels)
+        return KeptPlan(tuple(levels), tuple((one, why) for one, why in self.left_out if one not in piece_ids))
+
+
+def _others(level: PlannedLevel, piece_ids: Collection[int]) -> tuple[Place, ...]:
+    return tuple(place for place in level.places if place.piece_id not in piece_ids)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Firing:
+    """One heating of one kiln on one route, to its own `target` cone.
+
+    `piece_ids` are what stands in the kiln, in the order in which they went in; `planned_ids` what is meant to go in
+    and does not stand there yet, the oldest promise first. `session_id` is the outdoor session it is a round of.
+    """
+
+    id: int
+    kiln: Kiln
+    route: Route
+    target: Cone
+    stage: FiringStage
+    piece_ids: tuple[int, ...] = ()
+    planned_ids: tuple[int, ...] = ()
+    plan: KeptPlan | None = None
+    planned_for: datetime | None = None
+    lit_at: datetime | None = None
+    shut_at: datetime | None = None
+    session_id: int | None = None
+
+    @property
+    def way(self) -> Route:
+        """The route as this firing does it: the kiln door judges by the firing's own target cone."""
+        return self.route.at(self.target)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it has not come to its end."""
+        return self.stage is not FiringStage.UNLOADED
+
+    def after(self, step: FiringStep) -> FiringStage:
+        """The stage that `step` leads to; `NotAStep` when it does not start where this firing stands."""
+        row = FIRING_STEPS[step]
+        if self.stage is FiringStage.UNLOADED and (step is not FiringStep.TAKE_UP or self.lit_at is not None):
+            raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
+        if self.stage not in row.start:
+            raise NotAStep(f"Firing {self.id} is {self.stage}, so “{step}” is not possible now.", row.mend)
+        return row.to
+
+    def must_stand_alone(self) -> None:
+        """Refuse with `NotAStep` what is a round of an outdoor session: it is run with the session, round by round."""
+        if self.session_id is not None:
+            raise NotAStep(
+                f"Firing {self.id} is a round of outdoor session {self.session_id}.", "Run it on the session's page."
+            )
+
+    def must_be_loading(self) -> None:
+        """Refuse with `NotAStep` unless its door is open: pieces go in and out while it is loaded, and never later."""
+        if self.stage is FiringStage.UNLOADED:
+            raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
+        if self.stage is FiringStage.PLANNED:
+            raise NotAStep(f"Firing {self.id} is planned; its kiln is not being loaded yet.", "Begin to load it first.")
+        if self.stage is not FiringStage.LOADING:
+            raise NotAStep(
+                f"Firing {self.id} is {self.stage}: its door is shut.", "Keep the piece for the next firing."
+            )
+
+    def must_account_for_all(self, outcomes: Mapping[int, Outcome], names: Mapping[int, str]) -> None:
+        """Refuse with `Unusable` unless each piece in the kiln, and no other, has an outcome."""
+        missing = [names.get(one, str(one)) for one in self.piece_ids if one not in outcomes]
+        strange = [names.get(one, str(one)) for one in outcomes if one not in self.piece_ids]
+        problems = _counted("has no outcome yet", missing) + _counted("is not in this kiln", strange)
+        if problems:
+            raise Unusable(problems, "Give each piece in the kiln its outcome.")
+
+
+def _counted(what: str, names: Iterable[str]) -> list[str]:
+    return [f"{name} {what}." for name in names]

@@ -1,0 +1,153 @@
+"""Load plans: what goes into the kiln, what the kiln takes, and which piece stands where on which shelf.
+
+Lengths are mm and weights g. A plan is advice: people move pieces, and each is still checked at the kiln's door.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, hypot
+
+from tracker.domain.loading.packing import Ground
+from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
+
+GLAZE_GAP_MM = 6.0
+"""What glazed pieces keep from one another, because glaze swells and spits as it melts (common practice)."""
+
+HEAVY_G = 3_000
+"""A piece of this weight and more goes onto a low shelf, where nobody reaches over others with it (common practice)."""
+
+
+def shrunk(size_mm: float, shrinkage_pct: float) -> int:
+    """What is left of a dry size after so much shrinkage, in whole mm: rounded up, which is the careful side."""
+    # Ten digits first, so that what is whole but for floating point does not become a millimetre more.
+    return ceil(round(size_mm * (1 - shrinkage_pct / 100), 10))
+
+
+@dataclass(frozen=True, slots=True)
+class PieceToLoad:
+    """One piece, as large as it goes into the kiln; pieces of one `set_name` fire together or not at all.
+
+    `promised` says its turn: the least goes first. A `weight_g` of None is unknown.
+    """
+
+    code: str
+    footprint: Footprint
+    height_mm: float
+    weight_g: float | None = None
+    promised: float = 0
+    set_name: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadKiln:
+    """The inside of a kiln as a load sees it; `cones` is the room kept for witness cones on every level, if any.
+
+    A level is a shelf and three posts on it, the top one too, so each takes a post and a shelf's thickness of the
+    height; over all of them `clearance_top_mm` stays free under the roof. Only what is higher than every post stands
+    on a top level without posts, which takes that piece's height instead.
+    """
+
+    shelf: Shelf
+    height_mm: float
+    shelf_thickness_mm: float
+    posts_mm: tuple[float, ...]
+    clearance_top_mm: float = 0
+    post_radius_mm: float = 0
+    cones: Footprint | None = None
+
+    @property
+    def room_mm(self) -> float:
+        """What all levels together may take of the height."""
+        return self.height_mm - self.clearance_top_mm
+
+    @property
+    def usable_posts_mm(self) -> tuple[float, ...]:
+        """The posts on which a level fits into the kiln at all, the shortest first."""
+        return tuple(sorted(post for post in set(self.posts_mm) if post + self.shelf_thickness_mm <= self.room_mm))
+
+    def post_for(self, height_mm: float) -> float | None:
+        """The shortest usable post that is no lower than this, or none."""
+        return next((post for post in self.usable_posts_mm if post >= height_mm), None)
+
+    def level_for(self, height_mm: float) -> float | None:
+        """How high a level must be for this: the shortest usable post, or this very height where no post is as long.
+
+        None where that does not go under the roof.
+        """
+        post = self.post_for(height_mm)
+        if post is None and height_mm + self.shelf_thickness_mm <= self.room_mm:
+            return height_mm
+        return post
+
+    def ground(self, gap_mm: float) -> Ground:
+        """A shelf of this kiln with its posts and its room for witness cones, and nothing else on it."""
+        ground = Ground(self.shelf, gap_mm)
+        for x, y in self.shelf.posts(self.post_radius_mm):
+            ground.put(Footprint.round(2 * self.post_radius_mm), Spot(x, y))
+        if self.cones:
+            ground.put(self.cones, Spot(*self.shelf.cones_at(self.cones, self.post_radius_mm)))
+        return ground
+
+    def never_takes(self, piece: PieceToLoad, bare: Ground) -> str:
+        """Why a piece goes into no firing of this kiln, or an empty text; `bare` is this kiln's `ground`."""
+        if self.level_for(piece.height_mm) is None:
+            room = max(self.room_mm - self.shelf_thickness_mm, 0)
+            return f"higher than the chamber takes: {piece.height_mm:g} mm and there is room for {room:g} mm"
+        if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
+            return self._too_wide(piece.footprint)
+        if bare.spot_for(piece.footprint) is None:
+            return "no place for it between the posts" + (" and the witness cones" if self.cones else "")
+        return ""
+
+    def _too_wide(self, lies: Footprint) -> str:
+        across = lies.width_mm if lies.is_round else hypot(lies.width_mm, lies.depth_mm)
+        if self.shelf.is_round and across > self.shelf.width_mm:
+            return f"wider than the shelf: {ceil(across)} mm across and the shelf is {self.shelf.width_mm:g} mm"
+        size = f"{lies.width_mm:g} mm" if lies.is_round else f"{lies.width_mm:g} by {lies.depth_mm:g} mm"
+        return f"wider than the shelf: {size} and the shelf is {self.shelf}"
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A piece and the place on its shelf that its centre gets."""
+
+    piece: PieceToLoad
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedShelf:
+    """One level: the post that its pieces stand between, and the pieces on it.
+
+    One `without_posts` is the uppermost and holds a piece higher than every post; `post_mm` is then that height.
+    """
+
+    post_mm: float
+    placed: tuple[Placed, ...]
+    without_posts: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A piece that the plan has no place for, and why not, in words that begin small."""
+
+    piece: PieceToLoad
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class LoadPlan:
+    """Firings one after another, each with its shelves from the bottom to the top, and what is left out of them."""
+
+    firings: tuple[tuple[LoadedShelf, ...], ...]
+    left_out: tuple[LeftOut, ...] = ()
+
+    @property
+    def shelves(self) -> tuple[LoadedShelf, ...]:
+        """The shelves of the first firing, for a plan of one."""
+        return self.firings[0] if self.firings else ()
+
+    def stack_mm(self, kiln: LoadKiln) -> float:
+        """How high the levels of all firings are together."""
+        return sum(shelf.post_mm + kiln.shelf_thickness_mm for firing in self.firings for shelf in firing)

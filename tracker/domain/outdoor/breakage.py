@@ -1,0 +1,187 @@
+"""How often ware breaks here, and how sure we are of it: shares with their 95 % Wilson intervals."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from enum import Enum, StrEnum
+from math import ceil, floor, sqrt
+from statistics import NormalDist
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import Build
+from tracker.domain.studio.materials import ClayKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+_Z = NormalDist().inv_cdf(0.975)
+"""How many standard deviations hold 95 % of a normal distribution around its middle: 1.96."""
+
+FEW = 5
+"""Of fewer pieces nobody should make much (common practice)."""
+
+LARGE_MM = 150
+"""Over this many mm a piece counts as large (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """So many of so many, and between which two parts of one the true chance lies with 95 % confidence."""
+
+    hits: int
+    of: int
+    low: float
+    high: float
+
+    @property
+    def percents(self) -> tuple[int, int]:
+        """The interval in whole percent, rounded outwards so that it never claims more than is known."""
+        # A hundredth of a hundredth of leeway, so that what is 15 % but for its last binary digit does not become 16.
+        return floor(100 * self.low + 1e-9), ceil(100 * self.high - 1e-9)
+
+    @property
+    def is_small(self) -> bool:
+        """Whether it rests on too few pieces to say much."""
+        return self.of < FEW
+
+
+def wilson(hits: int, of: int) -> Share:
+    """The 95 % score interval of `hits` out of `of` (E. B. Wilson, 1927); of nothing, nothing is known: 0 to 1.
+
+    ValueError for more hits than there were, or fewer than none.
+    """
+    if not 0 <= hits <= of:
+        raise ValueError(f"Nothing has {hits} of {of}.")
+    if of == 0:
+        return Share(0, 0, 0.0, 1.0)
+    part, weight = hits / of, _Z**2 / of
+    middle = (part + weight / 2) / (1 + weight)
+    reach = _Z / (1 + weight) * sqrt(part * (1 - part) / of + weight / (4 * of))
+    return Share(hits, of, middle - reach if hits else 0.0, middle + reach if hits < of else 1.0)
+
+
+# ---- what broke, by what it was --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fired:
+    """A piece that went through the fire here: what it was, and what came of it; None where nobody has said."""
+
+    clay: str
+    kind: ClayKind = ClayKind.UNKNOWN
+    build: Build | None = None
+    largest_mm: int | None = None
+    glazes: tuple[str, ...] = ()
+    outcome: Outcome
+
+
+class By(StrEnum):
+    """What pieces are put together by; `GLAZE` counts a piece once for each of its glazes."""
+
+    SIZE = "size"
+    BUILD = "build"
+    KIND = "kind of clay"
+    CLAY = "clay"
+    GLAZE = "glaze"
+
+
+class Harm(Enum):
+    """What counts as a loss, by the word for it and the outcomes it takes in."""
+
+    BROKE = ("broke", frozenset({Outcome.BROKE}))
+    BROKE_OR_CRACKED = ("broke or cracked", frozenset({Outcome.BROKE, Outcome.CRACKED}))
+
+    @property
+    def word(self) -> str:
+        """What it did: "broke"."""
+        return self.value[0]
+
+    def befell(self, fired: Fired) -> bool:
+        """Whether that is what came of it."""
+        return fired.outcome in self.value[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Losses:
+    """How many of a group came to harm: the group in words that stand before or after "pieces", and the share."""
+
+    group: tuple[tuple[By, str], ...]
+    share: Share
+    harm: Harm = Harm.BROKE
+
+    @property
+    def what(self) -> str:
+        """The group as one names it: "slab-built porcelain pieces with Ember Lustre"."""
+        return self._named("piece" if self.share.of == 1 else "pieces")
+
+    @property
+    def says(self) -> str:
+        """One sentence, its numbers first: "4 of 11 slab-built porcelain pieces broke here (15 to 65 %)"."""
+        share, word = self.share, self.harm.word
+        if share.of == 0:
+            return f"No {self._named('piece')} was fired here yet"
+        low, high = share.percents
+        few = f"too few to tell: {low} to {high} %" if share.is_small else f"{low} to {high} %"
+        return f"{share.hits or 'None'} of {share.of} {self.what} {word} here ({few})"
+
+    def _named(self, noun: str) -> str:
+        before = [said for by, said in self.group if by in _BEFORE]
+        after = [f"{_AFTER[by]} {said}" for by, said in self.group if by in _AFTER]
+        return " ".join([*before, noun, *after])
+
+
+_BEFORE = frozenset({By.SIZE, By.BUILD, By.KIND})
+_AFTER = {By.CLAY: "of", By.GLAZE: "with"}
+_BUILT = {Build.SLAB: "slab-built", Build.COIL: "coil-built", Build.PINCH: "pinched"}
+
+
+def losses(rows: Iterable[Fired], by: Sequence[By], harm: Harm = Harm.BROKE) -> tuple[Losses, ...]:
+    """The share that came to harm in each group there is, the surest losses first.
+
+    A piece of which something asked for is not known is in no group, so that no group holds what it does not name.
+    The order is by the lower end of the interval, then by the number of pieces, then by name.
+    """
+    order = tuple(sorted(set(by), key=list(By).index))
+    of, hits = Counter[tuple[tuple[By, str], ...]](), Counter[tuple[tuple[By, str], ...]]()
+    for row in rows:
+        for group in _groups(row, order):
+            of[group] += 1
+            hits[group] += harm.befell(row)
+    found = [Losses(group, wilson(hits[group], count), harm) for group, count in of.items()]
+    return tuple(sorted(found, key=lambda one: (-one.share.low, -one.share.of, one.group)))
+
+
+def losses_like(ware: Fired, rows: Iterable[Fired], by: Sequence[By], harm: Harm = Harm.BROKE) -> tuple[Losses, ...]:
+    """The same for the groups that `ware` belongs to, also where nothing was fired yet; its own outcome is unused."""
+    order = tuple(sorted(set(by), key=list(By).index))
+    known = {one.group: one for one in losses(rows, by, harm)}
+    return tuple(known.get(group, Losses(group, wilson(0, 0), harm)) for group in _groups(ware, order))
+
+
+def _groups(row: Fired, by: tuple[By, ...]) -> Iterator[tuple[tuple[By, str], ...]]:
+    """The groups of a piece: one, or one for each of its glazes; none where something is not known."""
+    names = [_names(row, one) for one in by]
+    if not all(names):
+        return
+    plain = tuple((one, said[0]) for one, said in zip(by, names, strict=True) if one is not By.GLAZE)
+    if By.GLAZE in by:
+        yield from ((*plain, (By.GLAZE, glaze)) for glaze in dict.fromkeys(row.glazes))
+    else:
+        yield plain
+
+
+def _names(row: Fired, by: By) -> tuple[str, ...]:
+    """What a piece is called in that respect; empty where it is not known."""
+    match by:
+        case By.SIZE:
+            return () if row.largest_mm is None else ("large" if row.largest_mm > LARGE_MM else "small",)
+        case By.BUILD:
+            return () if row.build is None else (_BUILT.get(row.build, row.build.value),)
+        case By.KIND:
+            return () if row.kind is ClayKind.UNKNOWN else (row.kind.value,)
+        case By.CLAY:
+            return (row.clay,) if row.clay else ()
+        case By.GLAZE:
+            return row.glazes

@@ -1,0 +1,145 @@
+"""An outdoor session: who fires what outdoors on one afternoon, and the life of it as a table of steps.
+
+Each of its rounds is a firing, one heating of one kiln on one route, so that a round is held to all that any firing is
+held to; the session says what they share.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.refusals import NotAStep, Unusable
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from tracker.domain.firing.firings import Firing, Outcome
+    from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+    from tracker.domain.studio.kilns import Kiln
+
+LONGEST_H = 24
+"""A session ends within a day of its beginning (common sense); what a phone says of any other time is a wrong clock."""
+
+
+class SessionStage(StrEnum):
+    """Where an outdoor session stands."""
+
+    PLANNED = "planned"
+    RUNNING = "running"
+    ENDED = "ended"
+
+
+class SessionStep(StrEnum):
+    """What people do with a whole session."""
+
+    PLAN = "plan"
+    BEGIN = "begin"
+    END = "end"
+    CALL_OFF = "call off"
+
+
+_PLANNED, _RUNNING, _ENDED = SessionStage
+SESSION_STEPS: Mapping[SessionStep, tuple[frozenset[SessionStage], SessionStage, str]] = {
+    # A round that has been lit stays as it is; what comes after it may be planned anew at any time.
+    SessionStep.PLAN: (frozenset({_PLANNED, _RUNNING}), _PLANNED, "Plan a new session."),
+    # A phone that had no network may tell of a fire when the others have ended their session.
+    SessionStep.BEGIN: (frozenset(SessionStage), _RUNNING, "Plan a new session."),
+    SessionStep.END: (frozenset({_RUNNING}), _ENDED, "Start a round first, or call the session off."),
+    SessionStep.CALL_OFF: (frozenset({_PLANNED}), _ENDED, "What has been lit is ended, not called off."),
+}
+"""The life of a session: planned, running from its first fire on, ended. A step not in the table changes nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionFacts:
+    """What people say of a session beforehand. Weights in kg, temperatures in °C; None is unknown.
+
+    `dark_at` is when it gets too dark to pull; `combustibles` what goes into the containers.
+    """
+
+    kiln: str
+    starts_at: datetime
+    opening: Opening
+    crew: Crew
+    containers: tuple[Container, ...]
+    dark_at: datetime | None = None
+    combustibles: str = ""
+    fuel_before_kg: float | None = None
+    air_c: float | None = None
+    weather: str = ""
+
+    def must_make_sense(self) -> None:
+        """Refuse with `Unusable` what no afternoon can be: darkness before the beginning, or no two people."""
+        if self.dark_at is not None and self.dark_at <= self.starts_at:
+            raise Unusable(["It is dark before the session begins."], "Look at the two times again.")
+        self.crew.must_be_safe()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """One outdoor session with its rounds in their order; `left_out` are pieces by number, each with the reason.
+
+    `outcomes` is what came of pieces so far, by the round's firing and then by piece.
+    """
+
+    id: int
+    stage: SessionStage
+    facts: SessionFacts
+    kiln: Kiln
+    rounds: tuple[Firing, ...] = ()
+    outcomes: Mapping[int, Mapping[int, Outcome]] = field(default_factory=dict)
+    left_out: tuple[tuple[int, str], ...] = ()
+    fuel_after_kg: float | None = None
+    ended_at: datetime | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it has not come to its end."""
+        return self.stage is not SessionStage.ENDED
+
+    @property
+    def piece_ids(self) -> tuple[int, ...]:
+        """Every piece that is in one of its rounds, was in it, or is meant to be; each once."""
+        held = (one for firing in self.rounds for one in self.pieces_of(firing))
+        return tuple(dict.fromkeys(held))
+
+    def pieces_of(self, firing: Firing) -> tuple[int, ...]:
+        """The pieces of one round: what is out already, what is in it, and what is meant to be."""
+        return tuple(dict.fromkeys((*self.outcomes.get(firing.id, {}), *firing.piece_ids, *firing.planned_ids)))
+
+    @property
+    def fuel_used_kg(self) -> float | None:
+        """What it burned, once both weights are known."""
+        if self.facts.fuel_before_kg is None or self.fuel_after_kg is None:
+            return None
+        return self.facts.fuel_before_kg - self.fuel_after_kg
+
+    @property
+    def coming(self) -> tuple[Firing, ...]:
+        """The rounds that have not been lit."""
+        return tuple(one for one in self.rounds if one.stage is FiringStage.PLANNED)
+
+    def number_of(self, firing_id: int) -> int:
+        """Which round a firing is, from 1; `KeyError` when it is none of this session's."""
+        return {firing.id: number for number, firing in enumerate(self.rounds, start=1)}[firing_id]
+
+    def after(self, step: SessionStep) -> SessionStage:
+        """The stage that `step` leads to; `NotAStep` when it does not start where this session stands."""
+        starts, to, mend = SESSION_STEPS[step]
+        if self.stage not in starts:
+            stands = "has ended" if self.stage is SessionStage.ENDED else f"is {self.stage}"
+            raise NotAStep(f"Session {self.id} {stands}, so “{step}” is not possible now.", mend)
+        return self.stage if step is SessionStep.PLAN else to
+
+    def must_burn_no_more_than_it_had(self, after_kg: float | None) -> None:
+        """Refuse with `Unusable` a bottle that weighs more after the session than before it."""
+        before = self.facts.fuel_before_kg
+        if before is not None and after_kg is not None and after_kg > before:
+            raise Unusable(
+                [f"The fuel weighs {after_kg:g} kg after the session and weighed {before:g} kg before it."],
+                "Weigh the same bottles both times.",
+            )

@@ -1,0 +1,165 @@
+"""An outdoor session: the kiln's floor, the containers, who works, and the rounds in which the ware is fired.
+
+Lengths are mm and weights g. Numbers marked (practice) are common practice without a source, which a studio may change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from enum import StrEnum
+
+from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
+from tracker.domain.refusals import Unusable
+from tracker.domain.studio.kilns import Room, RouteKind
+from tracker.domain.studio.settings import OutdoorPractice
+
+NOT_PROMISED = datetime(9999, 1, 1, tzinfo=UTC)
+"""Since when a piece waits that nobody has promised anything: it goes after all others."""
+
+
+class Opening(StrEnum):
+    """How the hot kiln is opened."""
+
+    LIFT_OFF = "lift-off"
+    FRONT = "front"
+    TOP = "top"
+
+
+@dataclass(frozen=True, slots=True)
+class Container:
+    """One container of combustibles; a studio with three alike has three, each with its own name."""
+
+    name: str
+    room: Room
+    lid: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Who does what: who pulls with the tongs, handles lids, watches the clock and stands at the water hose."""
+
+    pullers: tuple[str, ...]
+    lids: tuple[str, ...]
+    clock: str
+    hose: str
+
+    @property
+    def hands(self) -> int:
+        """How many different people pull."""
+        return len(_people(self.pullers))
+
+    def must_be_safe(self) -> None:
+        """Refuse with `Unusable`, naming every reason, unless each task has its person and no one works alone."""
+        pullers = _people(self.pullers)
+        everyone = _people((*self.pullers, *self.lids, self.clock, self.hose))
+        problems = [
+            *(["Nobody pulls."] if not pullers else []),
+            *(["Nobody handles the lids."] if not _people(self.lids) else []),
+            *(["Nobody watches the clock."] if not self.clock.strip() else []),
+            *(["Nobody stands at the water hose."] if not self.hose.strip() else []),
+        ]
+        if pullers & _people((self.hose,)):
+            problems.append(f"{self.hose.strip()} stands at the water hose and cannot pull as well.")
+        if len(everyone) <= 1:
+            problems.append("No one works alone: it takes at least two different people.")
+        if problems:
+            raise Unusable(problems, "Give each task its person before the kiln is lit.")
+
+
+def _people(names: tuple[str, ...]) -> frozenset[str]:
+    """The different people among some names; a name left blank is nobody."""
+    return frozenset(name.strip().casefold() for name in names if name.strip())
+
+
+@dataclass(frozen=True, slots=True)
+class OutdoorFloor:
+    """What an outdoor kiln stands its ware on, how high the room over it is, and how the kiln opens.
+
+    A front opening is where the floor's y is least. Its tongs should lift `tongs_g` at most (practice); None sets no
+    limit.
+    """
+
+    shelf: Shelf
+    height_mm: int
+    opening: Opening
+    tongs_g: int | None = 4_500
+
+
+@dataclass(frozen=True, slots=True)
+class ToFire:
+    """One piece for the session, as large as it goes into the kiln.
+
+    `warnings` are what was accepted by name when it was queued. A `lustre` is a copper lustre, which wants a container
+    of its own, lidded tight. `since` is how long it waits, the oldest promise first. A `weight_g` of None is unknown;
+    `lift_allowed` says that the instructor lets it be lifted although it is too heavy for the tongs.
+    """
+
+    piece_id: int
+    ref: str
+    kind: RouteKind
+    footprint: Footprint
+    height_mm: int
+    warnings: tuple[str, ...] = ()
+    crackle: bool = False
+    lustre: bool = False
+    glazed_at: datetime | None = None
+    since: datetime = NOT_PROMISED
+    weight_g: int | None = None
+    lift_allowed: bool = False
+
+    @property
+    def is_apart(self) -> bool:
+        """Whether it stands apart, where the puller sees it."""
+        return bool(self.warnings)
+
+    def is_fresh(self, now: datetime, practice: OutdoorPractice) -> bool:
+        """Whether its glaze may still be damp; ware for horsehair wears none."""
+        if self.kind is not RouteKind.RAKU or self.glazed_at is None:
+            return False
+        return now - self.glazed_at < timedelta(hours=practice.fresh_hours)
+
+    def waiting(self, now: datetime) -> int:
+        """How much it weighs that it waits on: the minutes it has waited, and one more so that every piece counts."""
+        return max(int((now - self.since).total_seconds() // 60), 0) + 1
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """Where a piece's centre stands on the floor, the container that waits for it, and whether it is set apart."""
+
+    piece_id: int
+    x_mm: float
+    y_mm: float
+    turned: bool
+    container: str | None
+    apart: bool
+
+    @property
+    def spot(self) -> Spot:
+        """Its place on the floor."""
+        return Spot(self.x_mm, self.y_mm, self.turned)
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """What is fired together, one kind of ware, in the order in which it is pulled."""
+
+    kind: RouteKind
+    stood: tuple[Stood, ...]
+
+    @property
+    def piece_ids(self) -> tuple[int, ...]:
+        """The pieces in it, in the order in which they are pulled."""
+        return tuple(stood.piece_id for stood in self.stood)
+
+
+@dataclass(frozen=True, slots=True)
+class Rounds:
+    """The rounds of a session in their order, and each piece left out with the reasons why, in whole sentences."""
+
+    rounds: tuple[Round, ...]
+    left_out: tuple[tuple[int, str], ...] = ()
+
+
+"""Common practice outdoors."""

@@ -1,0 +1,61 @@
+"""What a person asked for, the lines of history it left, and the receipt the person got."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+    from uuid import UUID
+
+    from tracker.domain.findings import Verdict
+    from tracker.domain.pieces.piece import Stage, StepName
+    from tracker.domain.studio.people import Person
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """One thing one person asks for, once: `key` comes from the client, `at` is UTC.
+
+    The same key sent again gets the first answer again, and nothing happens twice.
+    """
+
+    key: UUID
+    by: Person
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryLine:
+    """One step of one piece as it stands in the append-only history."""
+
+    step: StepName
+    start: Stage | None
+    to: Stage
+    route: str | None = None
+    kiln: str | None = None
+    firing_id: int | None = None
+    place: str = ""
+    verdict: Verdict | None = None
+    accepted: tuple[str, ...] = ()
+    outcome: str | None = None
+    reason: str = ""
+    undoes: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Receipt:
+    """What a person is told when something was done: one sentence, and where to look.
+
+    `line` is the number of the history line, for taking a slip back; `refs` are all pieces it was about; `extra`
+    holds plain facts a page needs (numbers and texts only).
+    """
+
+    says: str
+    ref: str = ""
+    piece_id: int | None = None
+    line: int | None = None
+    refs: tuple[str, ...] = ()
+    extra: Mapping[str, str | int] = field(default_factory=dict)

@@ -1,0 +1,107 @@
+"""Photos of pieces: what is taken for one, how large it may be, and what is kept of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import NotAStep, Unusable
+
+MOST_BYTES = 10_000_000
+"""How many bytes a photo may have as it comes from the phone."""
+
+MOST_PIXELS = 64_000_000
+"""How many pixels it may have: as many as phones take, and few enough to be laid out in memory (common practice)."""
+
+LONGEST_WORDS = 60
+"""Characters in what somebody says of a photo."""
+
+MOST_OF_A_PIECE = 12
+"""How many photos of one piece are kept (common practice)."""
+
+_AGAIN = "Take the photo anew, or choose another."
+
+
+class Format(StrEnum):
+    """The ways of writing a picture that are taken, by the names that browsers know them by."""
+
+    JPEG = "image/jpeg"
+    PNG = "image/png"
+    WEBP = "image/webp"
+
+
+class Size(StrEnum):
+    """The two sizes in which each photo is kept."""
+
+    SMALL = "small"
+    LARGE = "large"
+
+
+LONGEST_SIDE = {Size.SMALL: 320, Size.LARGE: 1600}
+"""Pixels along the longer side; a smaller photo is never blown up."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prints:
+    """A photo as it is kept: two upright JPEGs of nothing but the picture; `width` and `height` of the large."""
+
+    small: bytes
+    large: bytes
+    width: int
+    height: int
+
+    def of(self, size: Size) -> bytes:
+        """The JPEG of one size."""
+        return self.small if size is Size.SMALL else self.large
+
+
+def format_of(head: bytes) -> Format:
+    """How a file is written, by its first 16 bytes and not by its name; anything else is refused with a sentence."""
+    if not head:
+        raise Unusable(["The photo is empty."], _AGAIN)
+    if head.startswith(b"\xff\xd8\xff"):
+        return Format.JPEG
+    if head.startswith(b"\x89PNG\r\n\x1a\n"):
+        return Format.PNG
+    if head.startswith(b"RIFF") and head[8:12] == b"WEBP":
+        return Format.WEBP
+    if head[4:8] == b"ftyp":
+        raise Unusable(["A photo is a JPEG, PNG or WebP; this is HEIC or a film."], "Let the phone save it as JPEG.")
+    raise Unusable(["A photo is a JPEG, PNG or WebP; this is something else."], _AGAIN)
+
+
+def must_not_be_too_heavy(count: int) -> None:
+    """Refuse a photo of too many bytes."""
+    if count > MOST_BYTES:
+        raise too_heavy()
+
+
+def too_heavy() -> Unusable:
+    """What is said of a photo of too many bytes."""
+    says = f"The photo is larger than {MOST_BYTES // 1_000_000} MB."
+    return Unusable([says], "Let the phone send it smaller, or take it with fewer pixels.")
+
+
+def must_not_be_too_large(width: int, height: int) -> None:
+    """Refuse a photo of too many pixels, or of none."""
+    if width < 1 or height < 1:
+        raise damaged()
+    if width * height > MOST_PIXELS:
+        raise Unusable(
+            [f"The photo has {width:,} × {height:,} pixels; {MOST_PIXELS // 1_000_000} million fit."],  # noqa: RUF001 -- the sign for times
+            "Take it with fewer pixels.",
+        )
+
+
+def damaged() -> Unusable:
+    """What is said of a photo that cannot be read to its end."""
+    return Unusable(["The photo is damaged or was cut short on its way."], _AGAIN)
+
+
+def must_take_another(ref: str, stage: Stage, count: int) -> None:
+    """Refuse one more photo of a piece that has gone home, or that has as many as are kept."""
+    if stage is Stage.CLAIMED:
+        raise NotAStep(f"{ref} has gone home.", "Photos belong to a piece from registering to pickup.")
+    if count >= MOST_OF_A_PIECE:
+        raise NotAStep(f"{ref} has {count} photos already, and no more are kept.", "Remove one of them first.")

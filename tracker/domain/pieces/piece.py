@@ -1,0 +1,400 @@
+"""A piece, the stages it goes through, and the table of every step it can take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING, Self
+
+from tracker.domain.pieces.codes import slip_text
+from tracker.domain.refusals import ChangedMeanwhile, NotAStep
+from tracker.domain.studio.people import Right
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.studio.materials import Clay, Layer
+
+
+class Stage(StrEnum):
+    """Where a piece stands on its way from wet clay to its maker's hands."""
+
+    GREENWARE = "greenware"
+    BISQUED = "bisqued"
+    WAXED = "waxed"
+    GLAZED = "glazed"
+    QUEUED = "queued"
+    FIRED = "fired"
+    CLAIMED = "claimed"
+    LOST = "lost"
+
+
+LINE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED, Stage.CLAIMED)
+"""The stages in their order; `LOST` stands beside the line."""
+
+
+class Build(StrEnum):
+    """How a piece was made."""
+
+    THROWN = "thrown"
+    SLAB = "slab"
+    COIL = "coil"
+    PINCH = "pinch"
+    CAST = "cast"
+    PRESS_MOULDED = "press-moulded"
+    CARVED = "carved"
+
+
+class Use(StrEnum):
+    """What its maker wants to use it for."""
+
+    FOOD = "food"
+    DECORATIVE = "decorative"
+
+
+class Foot(StrEnum):
+    """What was done about the foot of a glazed piece; a bare one was neither waxed nor wiped."""
+
+    WAXED = "waxed"
+    WIPED = "wiped"
+    BARE = "bare"
+    GLAZED = "glazed"
+    STILTED = "stilted"
+
+
+class StepName(StrEnum):
+    """Every step there is; what is not here cannot be done."""
+
+    REGISTER = "register"
+    BISQUE = "bisque"
+    WAX = "wax"
+    GLAZE = "glaze"
+    SET_RIGHT = "set right"
+    QUEUE = "queue"
+    PULL_BACK = "pull back"
+    SHELVE = "shelve"
+    ACCEPT = "accept"
+    FIRE = "fire"
+    CLAIM = "claim"
+    WASH_OFF = "wash off"
+    FIRE_AGAIN = "fire again"
+    LOSE = "lose"
+    FIND = "find"
+    CORRECT = "correct"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One row of the table: from where, to where, and by whose right.
+
+    `to` is None where the step leads back to the stage the piece came from, where it leaves the stage alone (`STAYS`),
+    or, for a correction, where the instructor says. `undone_by` is the step that takes a slip of the scanner back.
+    """
+
+    name: StepName
+    start: frozenset[Stage]
+    to: Stage | None
+    right: Right
+    needs: str
+    undone_by: StepName | None = None
+
+
+_ALL = frozenset(Stage) - {Stage.LOST}
+
+
+def _step(
+    name: StepName,
+    start: Iterable[Stage],
+    to: Stage | None,
+    right: Right,
+    needs: str,
+    undone_by: StepName | None = None,
+) -> Step:
+    return Step(name=name, start=frozenset(start), to=to, right=right, needs=needs, undone_by=undone_by)
+
+
+_ROWS = (
+    _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER, "clay, build, size and use are given"),
+    _step(
+        StepName.BISQUE,
+        (Stage.GREENWARE,),
+        Stage.BISQUED,
+        Right.FIRE,
+        "a bisque firing is unloaded; the code is issued",
+    ),
+    _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.WASH_OFF),
+    _step(
+        StepName.GLAZE,
+        (Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
+        Stage.GLAZED,
+        Right.WORK_ON,
+        "the layers share a heat, the food rules hold, and a kiln can take it",
+        StepName.WASH_OFF,
+    ),
+    _step(
+        StepName.SET_RIGHT,
+        (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
+        None,
+        Right.WORK_ON,
+        "something known of it is different, and what it wears suits what it is for",
+    ),
+    _step(
+        StepName.QUEUE,
+        (Stage.GLAZED, Stage.BISQUED, Stage.WAXED),
+        Stage.QUEUED,
+        Right.MOVE,
+        "a route whose verdict is clear or accepted; bisqued or waxed ware only where no glaze belongs",
+        StepName.PULL_BACK,
+    ),
+    _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it is not in a kiln", StepName.QUEUE),
+    _step(
+        StepName.SHELVE,
+        _ALL - {Stage.CLAIMED},
+        None,
+        Right.MOVE,
+        "its shelf is named, and it is not in a kiln",
+        StepName.SHELVE,
+    ),
+    _step(
+        StepName.ACCEPT,
+        (Stage.GREENWARE, Stage.QUEUED),
+        None,
+        Right.FIRE,
+        "the kiln's door warns of it, and somebody takes that on by name",
+    ),
+    _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
+    _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "who takes it"),
+    _step(StepName.WASH_OFF, (Stage.WAXED, Stage.GLAZED), Stage.BISQUED, Right.WORK_ON, "nothing more"),
+    _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
+    _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.MOVE, "a cause", StepName.FIND),
+    _step(StepName.FIND, (Stage.LOST,), None, Right.MOVE, "nothing more", StepName.LOSE),
+    _step(
+        StepName.CORRECT,
+        _ALL - {Stage.GREENWARE},
+        None,
+        Right.CORRECT,
+        "a reason, and an earlier stage other than queued",
+    ),
+)
+
+STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT})
+"""The steps after which a piece is at the stage it was: what is known of it, its shelf or what is accepted changed."""
+
+STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
+"""The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ware:
+    """All that the rules ask about a pot: what it is made of, what it wears and what it is for.
+
+    Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
+    about `use` (food rules are asked of ware that is for food) and `fired_to` (None: no firing is on record).
+    """
+
+    clay: Clay
+    layers: tuple[Layer, ...] = ()
+    build: Build | None = None
+    use: Use | None = None
+    height_mm: int | None = None
+    width_mm: int | None = None
+    depth_mm: int | None = None
+    fragile: bool = False
+    burnished: bool | None = None
+    mended: bool = False
+    fired_to: Cone | None = None
+    weight_g: int | None = None
+    wall_mm: int | None = None
+    vented: bool | None = None
+    dry: bool | None = None
+    foot: Foot | None = None
+    catch_plate: bool = False
+    container_fits: bool | None = None
+    glazed_hours: float | None = None
+    has_question: bool = False
+
+    @property
+    def largest_mm(self) -> int | None:
+        """Its largest measure in mm, or None when nobody has measured it."""
+        return max([mm for mm in (self.height_mm, self.width_mm, self.depth_mm) if mm is not None], default=None)
+
+    @property
+    def is_round(self) -> bool:
+        """Whether it is as wide as it is deep because it was thrown."""
+        return self.build is Build.THROWN
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether all three of its measures are known."""
+        return None not in (self.height_mm, self.width_mm, self.depth_mm)
+
+    @property
+    def ceiling(self) -> Cone:
+        """The hottest cone it stands: the least of its clay's and its layers'."""
+        return min((self.clay.ceiling, *(layer.glaze.cone_high for layer in self.layers)))
+
+    @property
+    def is_outdoor_only(self) -> bool:
+        """Whether a layer on it belongs in the raku kiln and nowhere else."""
+        return any(layer.glaze.is_outdoor_only for layer in self.layers)
+
+    def wearing(self, layer: Layer) -> Self:
+        """The same ware with one more layer on top."""
+        return replace(self, layers=(*self.layers, layer))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece(Ware):
+    """One pot, tile or sculpture. `id` numbers it for life; its `code` comes with the bisque.
+
+    `came_from` is the stage before the present one where a step may lead back to it: before the queue, or before it
+    was lost. `route` is the queue it waits in, `in_firing` the firing in whose kiln it stands, `planned_in` the one
+    it is meant for. Pieces of one maker with the same `set_name` fire together: a pot, its lid, its loose parts.
+    `version` goes up by one with every change.
+    """
+
+    id: int
+    what: str
+    maker_id: int
+    stage: Stage
+    code: str | None = None
+    glazed_at: datetime | None = None
+    came_from: Stage | None = None
+    route: str | None = None
+    in_firing: int | None = None
+    planned_in: int | None = None
+    set_name: str | None = None
+    place: str = ""
+    version: int = 1
+
+    def at(self, moment: datetime) -> Self:
+        """The piece as the rules see it at `moment`: with the hours since its last coat."""
+        if self.glazed_at is None:
+            return self
+        return replace(self, glazed_hours=(moment - self.glazed_at).total_seconds() / 3600)
+
+    @property
+    def ref(self) -> str:
+        """What it is called by: its code, or before the bisque its slip number."""
+        return self.code or slip_text(self.id)
+
+    @property
+    def set_key(self) -> tuple[int, str] | None:
+        """What tells its set from every other: two makers' "teapot" are two sets. None for a piece of no set."""
+        return None if self.set_name is None else (self.maker_id, self.set_name)
+
+    @property
+    def worn_names(self) -> tuple[str, ...]:
+        """The names of its layers, in the order in which they went on."""
+        return tuple(layer.glaze.name for layer in self.layers)
+
+    def must_be_as_seen(self, seen: int | None) -> None:
+        """Refuse with `ChangedMeanwhile` unless this is still the version somebody decided on; None asks nothing."""
+        if seen is not None and seen != self.version:
+            raise ChangedMeanwhile(
+                f"{self.ref} was changed while you looked at it: it is {self.stage} now.",
+                "Look at it as it is now, and decide again.",
+            )
+
+    def must_not_be_in_a_kiln(self) -> None:
+        """Refuse with `NotAStep` while it stands in a firing's kiln."""
+        if self.in_firing is not None:
+            raise NotAStep(
+                f"{self.ref} stands in the kiln of firing {self.in_firing}.", "Take it out of that firing first."
+            )
+
+    def must_start(self, name: StepName) -> Step:
+        """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
+        step = STEPS[name]
+        if self.stage not in step.start:
+            raise NotAStep(f"{self.ref} is {self.stage}, so “{name}” is not possible now.", self.possible)
+        return step
+
+    @property
+    def possible(self) -> str:
+        """What can be done with it instead, in one sentence."""
+        not_alone = {StepName.CORRECT, StepName.ACCEPT}
+        names = [step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_alone]
+        return f"Possible now: {', '.join(names)}." if names else "Only the instructor can correct it from here."
+
+    def take(self, name: StepName, *, to: Stage | None = None) -> Self:
+        """This piece after step `name`; `to` only says where a correction leads.
+
+        What the step does to the piece beside its stage (a code, a layer, a route) the caller sets before or after.
+        """
+        step = self.must_start(name)
+        stage = self.stage if name in STAYS else step.to or to or self._back()
+        if name is StepName.CORRECT:
+            self._must_be_earlier(stage)
+        # What is lost out of a queue is found on the shelf: a queue is entered only through its rules.
+        shelf = self.came_from if self.stage is Stage.QUEUED else self.stage
+        before = {StepName.QUEUE: self.stage, StepName.LOSE: shelf}.get(name)
+        bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name in {StepName.WASH_OFF, StepName.CORRECT}
+        taken = self._stripped() if bare else self
+        return replace(
+            taken,
+            stage=stage,
+            came_from=self.came_from if name in STAYS else before,
+            route=None if stage is not Stage.QUEUED else self.route,
+            foot=Foot.WAXED if name is StepName.WAX else taken.foot,
+            # A correction to before the fire says that the firing never was; one from claimed to fired does not.
+            fired_to=None if name is StepName.CORRECT and stage is not Stage.FIRED else self.fired_to,
+            version=self.version + 1,
+        )
+
+    def _stripped(self) -> Self:
+        """The piece with nothing on it: no layer, and of its foot nothing known any more."""
+        return replace(self, layers=(), foot=None, catch_plate=False, glazed_at=None)
+
+    def _back(self) -> Stage:
+        return self.came_from or (Stage.GLAZED if self.layers else Stage.BISQUED)
+
+    def _must_be_earlier(self, stage: Stage) -> None:
+        earlier = [one for one in LINE[: LINE.index(self.stage)] if one is not Stage.QUEUED]
+        if stage not in earlier:
+            raise NotAStep(
+                f"{self.ref} is {self.stage}; a correction cannot make it {stage}.",
+                f"It can go back to {', '.join(earlier)}. A queue is entered only through its rules.",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPiece:
+    """A pot that its maker registers: what it is, the clay by its name in the catalogue, lengths in mm.
+
+    Ware that `arrives_bisqued` gets its code at once. `maker_id` is None for whoever registers it. It fires together
+    with the pieces of the set `set_name`, and with the piece `belongs_with` (a code or slip number); empty is none.
+    """
+
+    what: str
+    clay: str
+    build: Build
+    use: Use
+    height_mm: int
+    width_mm: int
+    depth_mm: int
+    fragile: bool = False
+    burnished: bool = False
+    mended: bool = False
+    weight_g: int | None = None
+    wall_mm: int | None = None
+    vented: bool | None = None
+    arrives_bisqued: bool = False
+    maker_id: int | None = None
+    set_name: str = ""
+    belongs_with: str = ""
+
+
+def stage_diagram() -> str:
+    """The table of steps as a Mermaid state diagram; steps that lead back to where a piece was are left out."""
+    moves = {(stage, step.to): step.name for step in STEPS.values() for stage in step.start if step.to is not None}
+    lines = [f"    {start} --> {to}: {name}" for (start, to), name in sorted(moves.items(), key=_along_the_line)]
+    return "\n".join(["stateDiagram-v2", "    [*] --> greenware: register", *lines])
+
+
+def _along_the_line(move: tuple[tuple[Stage, Stage], StepName]) -> tuple[int, int]:
+    order = list(Stage)
+    (start, to), _ = move
+    return order.index(start), order.index(to)

@@ -1,0 +1,143 @@
+"""The studio's rules, each a row, and the verdict they give on a piece for a way of firing."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import product
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Finding, Level, Verdict
+from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.rules import food, heat, shock
+from tracker.domain.rules import kiln as kiln_room
+from tracker.domain.rules.rule import Case, Rule
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.domain.studio.materials import Clay, Layer
+
+__all__ = [
+    "COMMON_PRACTICE",
+    "RULES",
+    "Practice",
+    "Rule",
+    "Verdict",
+    "is_clear",
+    "judge",
+    "judge_in",
+    "judge_layers",
+    "judge_layers_in",
+    "may_be_clear",
+    "rules_table",
+]
+
+
+RULES: tuple[Rule, ...] = (*heat.RULES, *shock.RULES, *food.RULES, *kiln_room.RULES)
+"""The rulebook. The table in README.md is made from it."""
+
+NO_ROUTE_LEFT = "no-route-left"
+
+_AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
+
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_FOOD = Use.FOOD
+_NOTE = Level.NOTE
+_PLACE = {rule.name: place for place, rule in enumerate(sorted(RULES, key=lambda rule: -rule.level))}
+
+# Most rules are about some firings only, so they are looked up beforehand: first those of the materials, then the rest.
+_ASKED = {
+    (of_materials, kind, for_food, of_coats): tuple(
+        rule
+        for rule in RULES
+        if rule.of_materials is of_materials and rule.is_asked(kind, for_food=for_food, of_coats=of_coats)
+    )
+    for kind in RouteKind
+    for of_materials, for_food, of_coats in product((False, True), repeat=3)
+}
+_COMBINATIONS = 4_096
+
+
+def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None) -> Verdict:
+    """Every rule that `ware` breaks on `route`, worst first; what one kiln asks of it only when `kiln` is given."""
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, route, practice)
+    more = _found(Case(ware, route, practice, kiln), of_materials=False)
+    return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
+
+
+@lru_cache(_COMBINATIONS)
+def _about_the_materials(
+    clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route, practice: Practice
+) -> tuple[Finding, ...]:
+    """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
+    bare = Ware(clay=clay, layers=layers, use=use)
+    return tuple(sorted(_found(Case(bare, route, practice), of_materials=True), key=_worst_first))
+
+
+def judge_in(catalogue: Catalogue, ware: Ware, route: Route) -> Verdict:
+    """What the rules say about `ware` on `route`, in the kindest of the studio's kilns that serve it."""
+    return min(
+        (judge(ware, route, catalogue.practice, kiln) for kiln in catalogue.kilns_for(route)), key=Verdict.hardness
+    )
+
+
+def is_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
+    """Whether the rules have nothing against `ware` on `route` in one of the studio's kilns; cheaper than a verdict."""
+    if not may_be_clear(catalogue, ware.clay, ware.layers, ware.use, route):
+        return False
+    return any(judge(ware, route, catalogue.practice, kiln).word == "clear" for kiln in catalogue.kilns_for(route))
+
+
+def may_be_clear(catalogue: Catalogue, clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route) -> bool:
+    """Whether nothing but notes stand against such materials on `route`, whatever else is known of the piece."""
+    found = _about_the_materials(clay, layers, use, route, catalogue.practice)
+    return all(one.level is _NOTE for one in found)
+
+
+def judge_layers_in(catalogue: Catalogue, ware: Ware) -> Verdict:
+    """What the rules say about glazed `ware` before a route is chosen."""
+    return judge_layers(ware, catalogue.glazed_routes, catalogue.practice)
+
+
+def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMON_PRACTICE) -> Verdict:
+    """What the rules say at glazing, before a route is chosen; `routes` are the studio's ways of firing glazed ware.
+
+    Refused are layers that share no heat, what the food rules refuse, and layers that leave no kiln to fire the
+    piece in. Otherwise the verdict is that of the kindest route.
+    """
+    if not routes:
+        return _no_route_left("This studio has no way of firing glazed ware.")
+    case = Case(ware, routes[0], practice)
+    if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
+        return Verdict(tuple(never))
+    kindest = min((judge(ware, route, practice) for route in routes), key=Verdict.hardness)
+    if kindest.level is not Level.REFUSE:
+        return kindest
+    return _no_route_left(f"No kiln here could fire it then. {' '.join(one.says for one in kindest.of(Level.REFUSE))}")
+
+
+def _no_route_left(says: str) -> Verdict:
+    mend, rests_on = "Choose another glaze for this piece.", "the studio's routes"
+    return Verdict((Finding(NO_ROUTE_LEFT, Level.REFUSE, says, mend, rests_on),))
+
+
+def _found(case: Case, *, of_materials: bool) -> tuple[Finding, ...]:
+    ware = case.ware
+    asked = _ASKED[of_materials, case.route.kind, ware.use is _FOOD, bool(ware.layers)]
+    return tuple(
+        [Finding(rule.name, rule.level, says, rule.mend, rule.rests_on) for rule in asked if (says := rule.look(case))]
+    )
+
+
+def _worst_first(finding: Finding) -> int:
+    return _PLACE[finding.rule]
+
+
+def rules_table() -> str:
+    """The rulebook as the Markdown table that README.md shows."""
+    rows = [f"| {rule.about} | {rule.when} | {rule.level.word} | `{rule.name}` | {rule.rests_on} |" for rule in RULES]
+    return "\n".join(["| about | when | verdict | rule | rests on |", "|---|---|---|---|---|", *rows])

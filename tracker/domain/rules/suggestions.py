@@ -1,0 +1,264 @@
+"""What change would make a closed way clear: another route, glaze or use, or a little preparing, each judged first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import combinations, islice
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.findings import Level, listed
+from tracker.domain.pieces.piece import Foot, Use
+from tracker.domain.rules.engine import is_clear, judge_in, may_be_clear
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import Coat, FoodStanding, Layer
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from tracker.domain.pieces.piece import Ware
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
+    from tracker.domain.studio.materials import Glaze
+
+MOST_GLAZES = 4
+"""So many other glazes are named for one that stands in the way; the glazing page shows the whole shelf."""
+
+MOST_TOGETHER = 3
+"""So many pairs of changes are named where no single change is enough."""
+
+_MADE_DECORATIVE = "Made decorative, not for food"
+
+
+class Change(StrEnum):
+    """What a suggestion changes."""
+
+    PREPARE = "prepare"
+    ROUTE = "route"
+    GLAZE = "glaze"
+    USE = "use"
+    TOGETHER = "two together"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """One change, or two together, and what that opens: `ware` is the piece after it, for which `route` is clear.
+
+    `glaze` names the one that is to go on in place of another, where that is the change.
+    """
+
+    change: Change
+    says: str
+    ware: Ware
+    route: Route
+    glaze: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Preparation:
+    """Something done to a piece that leaves its glaze and its use alone; `facts` are what is then known of it."""
+
+    words: str
+    facts: Mapping[str, Any]
+
+    def is_new_to(self, ware: Ware) -> bool:
+        """Whether it has not been done to this piece already."""
+        return any(getattr(ware, name) != fact for name, fact in self.facts.items())
+
+
+def suggestions(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[Suggestion, ...]:
+    """Every change of one kind after which the rules have nothing against it, the least work first.
+
+    Where no single change is enough, two together are looked for. Nothing is suggested for a way that is clear
+    already, nor while a question on the piece is open: its answer comes first. Each suggestion was judged like any
+    piece, in the kilns of this studio.
+    """
+    if ware.has_question or is_clear(catalogue, ware, route):
+        return ()
+    single = (
+        *_prepared(ware, route, catalogue),
+        *_elsewhere(ware, route, catalogue),
+        *_reglazed(ware, route, catalogue),
+        *_decorative(ware, route, catalogue),
+    )
+    return single or tuple(islice(_together(ware, route, catalogue), MOST_TOGETHER))
+
+
+def _goes_to(route: Route) -> str:
+    return f"it could go to {route.title}, {route.cone.label}"
+
+
+# ---- preparing -------------------------------------------------------------------------------------------------
+
+
+def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    """The fewest preparations that open the way: one of them, or where one is not enough two or three."""
+    possible = _helpful(ware, route, catalogue)
+    for many in range(1, 4):
+        found = [
+            Suggestion(
+                change=Change.PREPARE,
+                says=f"With {listed(one.words for one in chosen)}, {_goes_to(route)}.",
+                ware=after,
+                route=route,
+            )
+            for chosen in combinations(possible, many)
+            if (after := _after(ware, chosen)) and is_clear(catalogue, after, route)
+        ]
+        if found:
+            yield from found
+            return
+
+
+def _helpful(ware: Ware, route: Route, catalogue: Catalogue) -> list[_Preparation]:
+    """The preparations that each put an end to something, where together they could put an end to everything."""
+    # No preparing changes what a piece is made of, what it wears or what it is for.
+    if not may_be_clear(catalogue, ware.clay, ware.layers, ware.use, route):
+        return []
+    against = _rules_against(ware, route, catalogue)
+    helpful, settled = [], set()
+    for one in _preparations(catalogue):
+        ended = against - _rules_against(replace(ware, **one.facts), route, catalogue) if one.is_new_to(ware) else set()
+        if ended:
+            helpful.append(one)
+            settled |= ended
+    return helpful if settled >= against else []
+
+
+def _rules_against(ware: Ware, route: Route, catalogue: Catalogue) -> set[str]:
+    """The names of the rules that have something against this ware on this route."""
+    return {one.rule for one in judge_in(catalogue, ware, route).findings if one.level is not Level.NOTE}
+
+
+def _preparations(catalogue: Catalogue) -> tuple[_Preparation, ...]:
+    practice = catalogue.practice
+    hours = practice.glaze_dries_hours
+    return (
+        _Preparation(words=f"its foot wiped clear {practice.foot_clear_mm} mm up the side", facts={"foot": Foot.WIPED}),
+        _Preparation(words="a stilt beneath", facts={"foot": Foot.STILTED}),
+        _Preparation(words="a catch plate beneath", facts={"catch_plate": True}),
+        _Preparation(words=f"its glaze left to dry for {hours} hours", facts={"glazed_hours": float(hours)}),
+        _Preparation(words="its clay bone dry", facts={"dry": True}),
+        _Preparation(words="a hole for the steam", facts={"vented": True}),
+    )
+
+
+def _after(ware: Ware, chosen: tuple[_Preparation, ...]) -> Ware | None:
+    """The piece once all of them are done; None where two of them say different things of the same fact."""
+    facts: dict[str, Any] = {}
+    for one in chosen:
+        if facts.keys() & one.facts.keys():
+            return None
+        facts |= one.facts
+    return replace(ware, **facts)
+
+
+# ---- another route, another glaze, another use -----------------------------------------------------------------
+
+
+def _elsewhere(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    """The other ways of firing after the bisque that are clear for the piece as it is; bare ware goes unglazed ones."""
+    if route.kind is RouteKind.BISQUE:
+        return
+    for other in catalogue.routes_by_heat:
+        fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.layers)
+        if other.name != route.name and fits and is_clear(catalogue, ware, other):
+            says = f"As it is, {_goes_to(other)}."
+            yield Suggestion(change=Change.ROUTE, says=says, ware=ware, route=other)
+
+
+def _reglazed(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    """Another coat of the same sort for one that it wears; where no single one is enough, one glaze for all of them."""
+    worn = list(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
+    single = [found for one in worn for found in _in_place_of((one,), ware, route, catalogue)]
+    melting = tuple(one for one in worn if one.coat is Coat.GLAZE)
+    if single or len(melting) < 2:  # noqa: PLR2004 -- one glaze was tried alone already
+        yield from single
+        return
+    yield from _in_place_of(melting, ware, route, catalogue)
+
+
+def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    """The first few glazes of the shelf with which, in place of those `worn`, the piece goes this way."""
+    # Another layer never mends a verdict, so where the piece is not clear without these none in their place will do.
+    left = tuple(layer for layer in ware.layers if layer.glaze not in worn)
+    if not may_be_clear(catalogue, ware.clay, left, ware.use, route):
+        return
+    dry = _dried(ware, route, catalogue)
+    if not is_clear(catalogue, replace(dry, layers=left), route):
+        return
+    shelf = [one for one in catalogue.glazes.values() if _may_replace(one, worn, ware, route)]
+    shelf.sort(key=lambda one: (list(FoodStanding).index(one.food or FoodStanding.UNTESTED), one.name))
+    dried = f", once dry for {catalogue.practice.glaze_dries_hours} hours" if route.is_outdoors else ""
+    many = 0
+    for other in shelf:
+        layers = _with_instead(ware, worn, other)
+        if not may_be_clear(catalogue, ware.clay, layers, ware.use, route):
+            continue
+        after = replace(dry, layers=layers)
+        if is_clear(catalogue, after, route):
+            names = listed(one.name for one in worn)
+            says = f"With {other.name} in place of {names}, {_goes_to(route)}{dried}."
+            yield Suggestion(change=Change.GLAZE, says=says, ware=after, route=route, glaze=other.name)
+            many += 1
+            if many == MOST_GLAZES:
+                return
+
+
+def _may_replace(other: Glaze, worn: tuple[Glaze, ...], ware: Ware, route: Route) -> bool:
+    """Whether a glaze is worth judging: on the shelf, of the same sort, not on the piece, and at home in that heat."""
+    return (
+        not other.retired
+        and other.coat is worn[0].coat
+        and other.name not in {layer.glaze.name for layer in ware.layers}
+        and other.cone_low <= route.cone <= other.cone_high
+    )
+
+
+def _with_instead(ware: Ware, worn: tuple[Glaze, ...], other: Glaze) -> tuple[Layer, ...]:
+    """Its layers with `other` wherever one of `worn` is now; what then lies on itself in one zone is one coat."""
+    layers = (Layer(other, layer.zone) if layer.glaze in worn else layer for layer in ware.layers)
+    return tuple(dict.fromkeys(layers))
+
+
+def _dried(ware: Ware, route: Route, catalogue: Catalogue) -> Ware:
+    """The piece once a fresh coat has dried; indoors nobody waits for that."""
+    return replace(ware, glazed_hours=float(catalogue.practice.glaze_dries_hours)) if route.is_outdoors else ware
+
+
+def _decorative(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    if ware.use is not Use.FOOD:
+        return
+    after = replace(ware, use=Use.DECORATIVE)
+    if is_clear(catalogue, after, route):
+        says = f"{_MADE_DECORATIVE}, {_goes_to(route)}."
+        yield Suggestion(change=Change.USE, says=says, ware=after, route=route)
+
+
+# ---- two changes together --------------------------------------------------------------------------------------
+
+
+def _together(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+    """Two changes that open a way, where neither alone is enough: another use or a preparation, then one more."""
+    if ware.use is Use.FOOD:
+        decorative = replace(ware, use=Use.DECORATIVE)
+        for look in (_prepared, _elsewhere, _reglazed):
+            yield from (_first(_MADE_DECORATIVE, one) for one in look(decorative, route, catalogue))
+    if route.kind is RouteKind.BISQUE:
+        return
+    for other in catalogue.routes_by_heat:
+        fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.layers)
+        if other.name != route.name and fits:
+            yield from (replace(one, change=Change.TOGETHER) for one in _prepared(ware, other, catalogue))
+    against = _rules_against(ware, route, catalogue)
+    for one in _preparations(catalogue):
+        after = replace(ware, **one.facts)
+        if one.is_new_to(ware) and against - _rules_against(after, route, catalogue):
+            yield from (_first(f"With {one.words}", then) for then in _reglazed(after, route, catalogue))
+
+
+def _first(words: str, then: Suggestion) -> Suggestion:
+    """The suggestion `then` for a piece with which something else was done first."""
+    rest = then.says.removeprefix("As it is, ")
+    joined = "" if rest != then.says else "and "
+    return replace(then, change=Change.TOGETHER, says=f"{words}, {joined}{rest[0].lower()}{rest[1:]}")

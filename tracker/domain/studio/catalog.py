@@ -1,0 +1,91 @@
+"""What a studio works with: its clays, glazes, ways of firing and kilns, each found by its name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, TypeVar
+
+from tracker.domain.refusals import Unknown
+from tracker.domain.studio.kilns import Kiln, Route
+from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
+
+if TYPE_CHECKING:
+    from tracker.domain.labels.stock import LabelStock
+
+Thing = TypeVar("Thing", Clay, Glaze, Route, Kiln)
+
+_LONGEST_SHOWN = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catalogue:
+    """Everything the studio has on its shelves and in its kiln yard, by name, and the numbers it has settled on."""
+
+    clays: Mapping[str, Clay]
+    glazes: Mapping[str, Glaze]
+    routes: Mapping[str, Route]
+    kilns: Mapping[str, Kiln]
+    practice: Practice = COMMON_PRACTICE
+
+    def clay(self, name: str) -> Clay:
+        """The clay called `name`, in whatever case; `Unknown` when there is none."""
+        return _find(self.clays, name, "clay")
+
+    def glaze(self, name: str) -> Glaze:
+        """The glaze called `name`, in whatever case; `Unknown` when there is none."""
+        return _find(self.glazes, name, "glaze")
+
+    def route(self, name: str) -> Route:
+        """The route called `name`, in whatever case; `Unknown` when there is none."""
+        return _find(self.routes, name, "route")
+
+    def kiln(self, name: str) -> Kiln:
+        """The kiln called `name`, in whatever case; `Unknown` when there is none."""
+        return _find(self.kilns, name, "kiln")
+
+    def kilns_for(self, route: Route) -> Sequence[Kiln | None]:
+        """The kilns in use that serve `route`; only None where there is none, which asks nothing of a kiln."""
+        return [kiln for kiln in self.kilns.values() if kiln.serves(route) and not kiln.retired] or [None]
+
+    @property
+    def routes_by_heat(self) -> tuple[Route, ...]:
+        """Every route in use, from cool to hot; routes of the same cone stand in the order of their names."""
+        in_use = (route for route in self.routes.values() if not route.retired)
+        return tuple(sorted(in_use, key=lambda route: (route.cone, route.name)))
+
+    @property
+    def glazed_routes(self) -> tuple[Route, ...]:
+        """The routes that take glazed ware, from cool to hot."""
+        return tuple(route for route in self.routes_by_heat if route.takes_glaze)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Studio:
+    """One studio: its name, its time zone as the IANA database calls it, and the address its tags lead to.
+
+    `line` is its own line at the foot of what goes home, `labels` its own label stock by name.
+    """
+
+    name: str
+    timezone: str
+    address: str
+    catalogue: Catalogue
+    line: str = ""
+    labels: Mapping[str, LabelStock] = field(default_factory=dict)
+
+
+def _find(things: Mapping[str, Thing], name: str, what: str) -> Thing:
+    """The thing called `name`, exactly or but for case; `Unknown`, with the nearest names there are, when none is."""
+    if name in things:
+        return things[name]
+    folded = {one.casefold(): one for one in things}
+    wanted = name.strip().casefold()
+    if wanted in folded:
+        return things[folded[wanted]]
+    shown = name if len(name) <= _LONGEST_SHOWN else f"{name[:_LONGEST_SHOWN]}…"
+    near = [folded[one] for one in get_close_matches(wanted[:_LONGEST_SHOWN], folded, n=3, cutoff=0.6)]
+    mend = f"Did you mean {' or '.join(near)}?" if near else f"Pick one of the {len(things)} there are."
+    raise Unknown(f"There is no {what} called “{shown}” here.", mend if things else f"No {what} has been entered yet.")

@@ -1,0 +1,200 @@
+"""Routes (ways of firing) and the kilns that serve them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from math import ceil, hypot
+from typing import TYPE_CHECKING, Protocol
+
+from tracker.domain.cones import Cone
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tracker.domain.studio.segments import Segment
+
+
+class RouteKind(StrEnum):
+    """What a way of firing does with the ware; the rules ask for the kind, never for a name."""
+
+    BISQUE = "bisque"
+    SHELF = "shelf"
+    RAKU = "raku"
+    HORSEHAIR = "horsehair"
+
+
+OUTDOORS = frozenset({RouteKind.RAKU, RouteKind.HORSEHAIR})
+"""The kinds whose ware is pulled hot with tongs, outdoors."""
+
+AFTER_BISQUE = frozenset(RouteKind) - {RouteKind.BISQUE}
+"""The kinds that fire ware for the last time."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Route:
+    """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do.
+
+    `segments` are the studio's own programme for it; without any the common one counts.
+    """
+
+    name: str
+    title: str
+    kind: RouteKind
+    cone: Cone
+    segments: tuple[Segment, ...] = ()
+    retired: bool = False
+
+    def __hash__(self) -> int:
+        """By its name alone: a catalogue has no two of one name."""
+        return hash(self.name)
+
+    @property
+    def is_outdoors(self) -> bool:
+        """Whether its ware is pulled hot with tongs, outdoors."""
+        return self.kind in OUTDOORS
+
+    @property
+    def takes_outdoor_glaze(self) -> bool:
+        """Whether a glaze made for the outdoor kiln belongs here."""
+        return self.kind is RouteKind.RAKU
+
+    @property
+    def takes_glaze(self) -> bool:
+        """Whether glazed ware belongs here at all."""
+        return self.kind in {RouteKind.SHELF, RouteKind.RAKU}
+
+    def at(self, target: Cone) -> Route:
+        """The same way of firing as one firing does it, to its own `target` cone."""
+        return replace(self, cone=target)
+
+
+def _route(name: str, title: str, kind: RouteKind, cone: str) -> Route:
+    return Route(name=name, title=title, kind=kind, cone=Cone.parse(cone))
+
+
+COMMON_ROUTES: Mapping[str, Route] = {
+    route.name: route
+    for route in (
+        _route("bisque", "Bisque", RouteKind.BISQUE, "06"),
+        _route("low-fire", "Low-fire", RouteKind.SHELF, "04"),
+        _route("mid-range", "Mid-range", RouteKind.SHELF, "6"),
+        _route("high-fire", "High-fire", RouteKind.SHELF, "10"),
+        _route("raku", "Outdoor, raku", RouteKind.RAKU, "06"),
+        _route("horsehair", "Outdoor, horsehair", RouteKind.HORSEHAIR, "010"),
+    )
+}
+"""The ways of firing a teaching studio knows, with the nominal cones of common practice."""
+
+
+class Atmosphere(StrEnum):
+    """What air a kiln fires in."""
+
+    OXIDATION = "oxidation"
+    REDUCTION = "reduction"
+
+
+class Sized(Protocol):
+    """Anything with a size in mm, None where unknown; what `is_round` is as wide as it is deep."""
+
+    @property
+    def height_mm(self) -> int | None: ...  # noqa: D102 -- said above
+
+    @property
+    def width_mm(self) -> int | None: ...  # noqa: D102 -- said above
+
+    @property
+    def depth_mm(self) -> int | None: ...  # noqa: D102 -- said above
+
+    @property
+    def is_round(self) -> bool: ...  # noqa: D102 -- said above
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """The inside of a chamber or a container in mm: round, or `width_mm` by `depth_mm`.
+
+    A round room has `round_mm`, its diameter. All round a piece and above it `clearance_mm` stays free. Lengths of
+    None are unknown.
+    """
+
+    height_mm: int | None = None
+    round_mm: int | None = None
+    width_mm: int | None = None
+    depth_mm: int | None = None
+    clearance_mm: int = 0
+
+    def keeps_out(self, ware: Sized) -> str:
+        """Why `ware` cannot stand in it, or an empty text; a measure that nobody has taken keeps nothing out."""
+        return self._is_too_low_for(ware) or self._is_too_narrow_for(ware)
+
+    def _is_too_low_for(self, ware: Sized) -> str:
+        if self.height_mm is None or ware.height_mm is None:
+            return ""
+        room = self.height_mm - self.clearance_mm
+        return f"it is {ware.height_mm} mm high and there is room for {room} mm" if ware.height_mm > room else ""
+
+    def _is_too_narrow_for(self, ware: Sized) -> str:
+        """Why its footprint does not go in, however it is turned; a side that is unknown keeps nothing out."""
+        sides = [side for side in (ware.width_mm, ware.depth_mm) if side is not None]
+        if not sides:
+            return ""
+        free = 2 * self.clearance_mm
+        narrow, wide = min(sides) if len(sides) > 1 else 0, max(sides)
+        if self.round_mm is not None:
+            across, room = _across(narrow, wide, is_round=ware.is_round), self.round_mm - free
+            return f"it is {across} mm across and there is room for {room} mm" if across > room else ""
+        rooms = sorted(side - free for side in (self.width_mm, self.depth_mm) if side is not None)
+        if not rooms or (narrow <= rooms[0] and (len(rooms) == 1 or wide <= rooms[1])):
+            return ""
+        return f"it is {_by(wide, narrow)} and there is room for {_by(*reversed(rooms))}"
+
+
+def _by(wide: int, narrow: int = 0) -> str:
+    return f"{wide} by {narrow} mm" if narrow else f"{wide} mm wide"
+
+
+def _across(narrow: int, wide: int, *, is_round: bool) -> int:
+    """How wide a round room must be for a footprint, in whole mm: as wide as it is when round, else its diagonal."""
+    return wide if is_round else ceil(hypot(narrow, wide))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Furniture:
+    """What a kiln is stacked with, in mm: its shelves, all alike, and the lengths of post there are.
+
+    A shelf is round (`round_mm`, its diameter; of two `halves` where it is cut across the middle, and then nothing
+    stands on the seam), or `width_mm` by `depth_mm`. Three posts of `post_radius_mm` carry each shelf.
+    """
+
+    round_mm: int | None = None
+    width_mm: int | None = None
+    depth_mm: int | None = None
+    halves: bool = False
+    thickness_mm: int
+    posts_mm: tuple[int, ...]
+    post_radius_mm: int = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kiln:
+    """One kiln: which routes it serves, whether it stands outdoors, and what is known of its inside.
+
+    `furniture` is what its loads are stacked with, None where nobody has measured it. `tongs_g` is the most its tongs
+    should lift, in g; `containers` are those that its raku ware goes into.
+    """
+
+    name: str
+    routes: frozenset[str]
+    outdoor: bool = False
+    place: str = ""
+    chamber: Room | None = None
+    furniture: Furniture | None = None
+    atmosphere: Atmosphere | None = None
+    tongs_g: int | None = None
+    containers: tuple[Room, ...] = ()
+    retired: bool = False
+
+    def serves(self, route: Route) -> bool:
+        """Whether this kiln fires that way."""
+        return route.name in self.routes

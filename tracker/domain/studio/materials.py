@@ -1,0 +1,219 @@
+"""Clay bodies, glazes and the layers a piece wears, with the evidence behind a glaze's food standing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from tracker.domain.cones import CONES, Cone
+from tracker.domain.studio.absorption import mean_absorption
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tracker.domain.studio.absorption import Weighing
+    from tracker.domain.studio.leach_tests import ReleaseTest
+
+
+class ClayKind(StrEnum):
+    """What sort of body a clay is; UNKNOWN when nobody can name it."""
+
+    EARTHENWARE = "earthenware"
+    STONEWARE = "stoneware"
+    PORCELAIN = "porcelain"
+    GROGGED = "grogged"
+    UNKNOWN = "unknown"
+
+
+class Family(StrEnum):
+    """Which firing a glaze is made for; OUTSIDE for a glaze that is not the studio's own."""
+
+    LOW_FIRE = "low-fire"
+    MID_RANGE = "mid-range"
+    HIGH_FIRE = "high-fire"
+    OUTDOOR = "outdoor"
+    OUTSIDE = "outside"
+
+
+class FoodStanding(StrEnum):
+    """What is known of a glaze and food, best first."""
+
+    TESTED = "tested"
+    DECLARED = "declared"
+    UNTESTED = "untested"
+    DECORATIVE = "decorative"
+
+
+class Trait(StrEnum):
+    """A way in which a glaze behaves that a rule asks about."""
+
+    CRACKLE = "crackle"
+    LUSTRE = "lustre"
+    RUNNY = "runny"
+    WANTS_REDUCTION = "wants-reduction"
+
+
+class Coat(StrEnum):
+    """What sort of coat it is: glaze melts to glass, underglaze and slip colour the clay, wax burns away.
+
+    Wax keeps the next coat off where it lies, in lines or on the foot; after the fire nothing of it is left.
+    """
+
+    GLAZE = "glaze"
+    UNDERGLAZE = "underglaze"
+    SLIP = "slip"
+    WAX = "wax"
+
+
+class HowOn(StrEnum):
+    """How a glaze goes on."""
+
+    DIP = "dip"
+    POUR = "pour"
+    SPRAY = "spray"
+    BRUSH = "brush"
+
+
+class Zone(StrEnum):
+    """Where on a piece a layer sits."""
+
+    INSIDE = "inside"
+    LIP = "lip"
+    OUTSIDE = "outside"
+    FOOT = "foot"
+
+
+LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
+"""What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
+(common practice: low-fire ware matures from cone 06 to 04)."""
+
+
+def range_in_words(low: Cone, high: Cone) -> str:
+    """Two cones as people write a range: "cone 06 to 04, 998 to 1063 °C", or "cone 10, 1285 °C" when they are one."""
+    if low == high:
+        return low.label
+    return f"cone {low} to {high}, {low.celsius} to {high.celsius} °C"
+
+
+def _hold_to_lowest_heat(material: Clay | Glaze) -> None:
+    """Lower both cones of a new value to those of LOWEST_HEAT where they lie above; a lower one stays as it is."""
+    for cone, lowest in zip(("cone_low", "cone_high"), LOWEST_HEAT, strict=True):
+        object.__setattr__(material, cone, min(getattr(material, cone), lowest))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clay:
+    """A clay body: it matures from `cone_low` to `cone_high` and slumps above `slumps_above`.
+
+    `absorption_pct` is its water absorption when mature, in percent by ASTM C373; `shrinkage_pct` from wet to fired.
+    Where specimens fired to maturity were weighed, their mean is its absorption, whatever else is said of it.
+    A clay that nobody can name (UNKNOWN) is held to LOWEST_HEAT, whatever cones are said of it.
+    """
+
+    name: str
+    kind: ClayKind
+    cone_low: Cone
+    cone_high: Cone
+    slumps_above: Cone | None = None
+    absorption_pct: float | None = None
+    shrinkage_pct: float | None = None
+    weighings: tuple[Weighing, ...] = ()
+    retired: bool = False
+
+    def __post_init__(self) -> None:
+        """Hold a nameless clay to the lowest heat, and a weighed one to what its specimens took up."""
+        if self.kind is ClayKind.UNKNOWN:
+            _hold_to_lowest_heat(self)
+            object.__setattr__(self, "slumps_above", None)
+        if self.weighed_mature:
+            object.__setattr__(self, "absorption_pct", mean_absorption(self.weighed_mature))
+
+    @property
+    def weighed_mature(self) -> tuple[Weighing, ...]:
+        """The weighings that count: in force, and of specimens fired hot enough to mature this clay."""
+        return tuple(one for one in self.weighings if not one.withdrawn and self.is_mature_at(one.cone))
+
+    def __hash__(self) -> int:
+        """By its name alone, like a glaze."""
+        return hash(self.name)
+
+    @property
+    def ceiling(self) -> Cone:
+        """The hottest cone it stands; above `cone_high` only where the studio has said so."""
+        return self.slumps_above or self.cone_high
+
+    def is_mature_at(self, cone: Cone) -> bool:
+        """Whether a firing to `cone` matures it."""
+        return cone >= self.cone_low
+
+
+_OF_WAX: Mapping[str, object] = {
+    "family": Family.LOW_FIRE,
+    "cone_low": CONES[0],
+    "cone_high": CONES[-1],
+    "food": FoodStanding.DECLARED,
+    "traits": frozenset(),
+    "metals": frozenset(),
+    "tests": (),
+}
+"""What is so of any wax, whatever is said of it: from the coolest cone to the hottest it stands in nobody's way."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glaze:
+    """A glaze, underglaze, slip or wax on the studio's shelf: it matures from `cone_low` to `cone_high`.
+
+    A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
+    what-if that does not ask about food. Of wax only its name, colour, bucket and how it goes on are its own: it needs
+    no heat, stands any, and stays on no piece.
+    """
+
+    name: str
+    family: Family
+    cone_low: Cone
+    cone_high: Cone
+    food: FoodStanding | None
+    traits: frozenset[Trait] = frozenset()
+    metals: frozenset[str] = frozenset()
+    coat: Coat = Coat.GLAZE
+    goes_on: frozenset[HowOn] = frozenset()
+    bucket: str = ""
+    colour: str = ""
+    retired: bool = False
+    tests: tuple[ReleaseTest, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Hold a glaze that the studio does not know to the lowest heat, and take of wax that it leaves nothing."""
+        if self.coat is Coat.WAX:
+            for fact, value in _OF_WAX.items():
+                object.__setattr__(self, fact, value)
+        if self.family is Family.OUTSIDE:
+            _hold_to_lowest_heat(self)
+
+    def __hash__(self) -> int:
+        """By its name alone: a catalogue has no two of one name, and rules ask often whether two coats are one."""
+        return hash(self.name)
+
+    @property
+    def burns_away(self) -> bool:
+        """Whether the fire leaves nothing of it, so that no rule asks about it."""
+        return self.coat is Coat.WAX
+
+    @property
+    def is_outdoor_only(self) -> bool:
+        """Whether it belongs in the raku kiln and nowhere else."""
+        return self.family is Family.OUTDOOR
+
+    @property
+    def range_in_words(self) -> str:
+        """Its cones with their temperatures, as `range_in_words` writes them."""
+        return range_in_words(self.cone_low, self.cone_high)
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One coat on a piece; the order of a piece's layers is the order in which they went on."""
+
+    glaze: Glaze
+    zone: Zone

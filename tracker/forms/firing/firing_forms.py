@@ -1,0 +1,165 @@
+"""The forms of a firing: what its pyrometer shows, a kiln's own log, the witness cones, and what it took and cost."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Any
+
+from marshmallow import ValidationError, validates_schema
+
+from tracker.domain.cones import Cone, Kind
+from tracker.domain.firing.thermocouples import Couple
+from tracker.domain.firing.witness_cones import Stands, WitnessCone
+from tracker.forms import fields
+from tracker.forms.fields import Typed
+from tracker.forms.firing.curve_file import Unit
+from tracker.forms.page_forms import BadForm, Form, FormSchema
+
+MOST_WITNESSES = 12
+"""Rows for witness cones on a firing's page."""
+
+_KINDS: Mapping[str, Kind] = {"self-supporting": "self-supporting", "large": "large"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedFiring:
+    """Which kiln is to fire what, to which cone (None: the route's own), and on which day."""
+
+    kiln: str
+    route: str
+    target: Cone | None = None
+    day: date | None = None
+
+
+class PlannedFiringForm(FormSchema[PlannedFiring]):
+    """A kiln with a route it serves, a cone and a day."""
+
+    makes = PlannedFiring
+    kiln = fields.line(required=True)
+    route = fields.line(required=True)
+    target = Typed(lambda text: Cone.parse(text.strip()))
+    day = fields.day()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingSent:
+    """What a pyrometer shows, in °C, at a time of day (None: now); whether somebody is sure of it."""
+
+    celsius: float
+    at: time | None
+    sure: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shown:
+    """A reading in the unit in which the pyrometer shows it."""
+
+    shows: float
+    unit: Unit
+    at: time | None
+    sure: bool
+
+
+class _ReadingForm(FormSchema[_Shown]):
+    makes = _Shown
+    shows = fields.number(3_300, "1015", required=True, signed=True)
+    unit = fields.choice(Unit)
+    at = fields.clock()
+    sure = fields.yes_or_no()
+
+
+READING_FORM = _ReadingForm()
+
+
+def read_reading(shown: _Shown) -> ReadingSent:
+    """A reading in °C, from whichever unit it was shown in."""
+    celsius = shown.shows if shown.unit is Unit.C else (shown.shows - 32) / 1.8
+    return ReadingSent(celsius=round(celsius, 2), at=shown.at, sure=shown.sure)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogSent:
+    """What is said about a kiln's log beside the file itself."""
+
+    unit: Unit | None
+    couple: Couple | None
+    junction_c: float | None
+    accepts: bool
+    begins_min: int
+
+
+class LogForm(FormSchema[LogSent]):
+    """The unit, the thermocouple behind mV, and how long after the lighting it begins; they go before the header."""
+
+    makes = LogSent
+    unit = fields.choice(Unit, required=False)
+    couple = fields.choice(Couple, required=False)
+    junction_c = fields.number(100, "21.5")
+    accepts = fields.yes_or_no()
+    begins_min = fields.whole(0, 2_880, default=0)
+
+    @validates_schema(skip_on_field_errors=True)
+    def stands_together(self, values: Mapping[str, Any], **_: object) -> None:
+        """Refuse a thermocouple without the heat of its cold junction."""
+        if values["couple"] is not None and values["junction_c"] is None:
+            raise ValidationError("Millivolts need the temperature of the cold junction.", "junction_c")
+
+
+def read_witnesses(form: Form) -> tuple[tuple[int | None, WitnessCone], ...]:
+    """The witness cones of a firing from rows level-N, cone-N and stands-N; a row without a cone is left out.
+
+    `BadForm` with the sentence for each field that is wrong.
+    """
+    kind = _KINDS.get(_sent(form, "kind"))
+    problems = {} if kind else {"kind": "Choose which kind of cone it was."}
+    seen: list[tuple[int | None, WitnessCone]] = []
+    for row in range(1, MOST_WITNESSES + 1):
+        written, stands, level = (_sent(form, f"{name}-{row}") for name in ("cone", "stands", "level"))
+        if not written:
+            continue
+        try:
+            cone = Cone.parse(written)
+        except ValueError as refusal:
+            problems[f"cone-{row}"] = str(refusal)
+            continue
+        if stands not in set(Stands):
+            problems[f"stands-{row}"] = f"Cone {cone}: say how it stands."
+        elif level and not re.fullmatch(r"[1-9][0-9]?", level, re.ASCII):
+            problems[f"level-{row}"] = f"Cone {cone}: choose the shelf it stood on."
+        elif kind:
+            seen.append((int(level) if level else None, WitnessCone(cone, Stands(stands), kind)))
+    if problems:
+        raise BadForm(problems)
+    return tuple(seen)
+
+
+def _sent(form: Form, name: str) -> str:
+    return form.getlist(name)[0].strip() if name in form else ""
+
+
+def _cents(text: str) -> int:
+    match = re.fullmatch(r"([0-9]{1,5})(?:[.,]([0-9]{2}))?", text.strip(), re.ASCII)
+    if match is None:
+        raise ValueError("Write the cost such as 14.30.")
+    return int(match[1]) * 100 + int(match[2] or 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostSent:
+    """What a firing took and cost; None is unknown."""
+
+    kwh: float | None
+    fuel_kg: float | None
+    cost_cents: int | None
+
+
+class CostForm(FormSchema[CostSent]):
+    """kWh off the meter, kg of propane off the scales, and the cost as it is written: 14.30."""
+
+    makes = CostSent
+    kwh = fields.number(100_000, "71.5")
+    fuel_kg = fields.number(10_000, "8.2")
+    cost_cents = Typed(_cents)

@@ -1,0 +1,247 @@
+"""The forms of an outdoor session: what is known beforehand, what a phone taps, and what the fire did."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
+from tracker.domain.outdoor.sessions import SessionFacts
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.forms import fields
+from tracker.forms.fields import Typed
+from tracker.forms.page_forms import BadForm, Form, FormSchema, read_form
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from tracker.domain.studio.kilns import Kiln, Room
+
+MOST_ALIKE = 12
+"""Containers of one kind in a session."""
+
+MOST_HANDS = 8
+"""Names for one task of a crew."""
+
+_LONGEST_SKEW = timedelta(days=400)
+
+
+def _names() -> Typed:
+    """Names of people, between commas."""
+
+    def read(text: str) -> tuple[str, ...]:
+        names = tuple(dict.fromkeys(filter(None, (" ".join(one.split()) for one in text.split(",")))))
+        if len(names) > MOST_HANDS or any(len(name) > fields.LONGEST_LINE for name in names):
+            raise ValueError("Write a few names, with commas between them.")
+        return names
+
+    return Typed(read, default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sent:
+    """A session as its form sends it, its times still those of the studio's clocks."""
+
+    day: date
+    begins: time
+    dark: time | None
+    opening: Opening
+    pullers: tuple[str, ...]
+    lids: tuple[str, ...]
+    watches: str
+    hose: str
+    combustibles: str
+    fuel_before: float | None
+    air: float | None
+    weather: str
+
+
+class _SessionForm(FormSchema[_Sent]):
+    makes = _Sent
+    day = fields.day(required=True)
+    begins = fields.clock(required=True)
+    dark = fields.clock()
+    opening = fields.choice(Opening)
+    pullers = _names()
+    lids = _names()
+    watches = fields.line()
+    hose = fields.line()
+    combustibles = fields.line(120)
+    fuel_before = fields.number(2_000, "18.5")
+    air = fields.number(60, "14", signed=True)
+    weather = fields.line(120)
+
+
+_SESSION = _SessionForm()
+
+
+def read_session(form: Form, kiln: Kiln, zone: ZoneInfo) -> SessionFacts:
+    """What is said of a session in `kiln`, by the clocks of `zone`; `BadForm` with a sentence for each wrong field.
+
+    Of each kind of container the kiln has, `many-1`, `many-2` … say how many there are and `lid-1` … whether with lids.
+    """
+    sent = read_form(_SESSION, form)
+    return SessionFacts(
+        kiln=kiln.name,
+        starts_at=_moment(sent.day, sent.begins, zone),
+        dark_at=_moment(sent.day, sent.dark, zone) if sent.dark else None,
+        opening=sent.opening,
+        crew=Crew(pullers=sent.pullers, lids=sent.lids, clock=sent.watches, hose=sent.hose),
+        containers=_containers(form, kiln.containers),
+        combustibles=sent.combustibles,
+        fuel_before_kg=sent.fuel_before,
+        air_c=sent.air,
+        weather=sent.weather,
+    )
+
+
+def _moment(day: date, at: time, zone: ZoneInfo) -> datetime:
+    return datetime.combine(day, at, tzinfo=zone).astimezone(UTC)
+
+
+def _containers(form: Form, rooms: Sequence[Room]) -> tuple[Container, ...]:
+    made: list[Container] = []
+    problems: dict[str, str] = {}
+    for kind, room in enumerate(rooms, start=1):
+        text = _text(form, f"many-{kind}") or "0"
+        if not re.fullmatch(r"[0-9]{1,2}", text, re.ASCII) or int(text) > MOST_ALIKE:
+            problems[f"many-{kind}"] = f"A whole number up to {MOST_ALIKE} is needed."
+            continue
+        lid = bool(_text(form, f"lid-{kind}"))
+        made.extend(Container(name=name, room=room, lid=lid) for name in container_names(kind, int(text)))
+    if problems:
+        raise BadForm(problems)
+    return tuple(made)
+
+
+def container_names(kind: int, many: int) -> Iterable[str]:
+    """What containers of the same kind are called: A1, A2 … of the first kind, B1, B2 … of the second."""
+    letter = chr(ord("A") + (kind - 1) % 26)
+    return (f"{letter}{number}" for number in range(1, many + 1))
+
+
+def _text(form: Form, name: str) -> str:
+    return form.getlist(name)[0].strip() if name in form else ""
+
+
+# ---- beside the kiln ------------------------------------------------------------------------------------------------
+
+
+def _epoch() -> Typed:
+    """A moment as a phone counts it, in milliseconds since 1970, or None."""
+
+    def read(text: str) -> datetime:
+        if not re.fullmatch(r"[0-9]{12,14}", text.strip(), re.ASCII):
+            raise ValueError("That is no moment.")
+        return datetime.fromtimestamp(int(text) / 1000, UTC)
+
+    return Typed(read)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tapped:
+    did: Did
+    firing: int
+    piece: str
+    value: str
+    inside: tuple[str, ...]
+    at: datetime | None
+    sent_at: datetime | None
+
+
+class _TapForm(FormSchema[_Tapped]):
+    makes = _Tapped
+    did = fields.choice(Did)
+    firing = fields.whole(required=True)
+    piece = fields.line(fields.LONGEST_SCAN)
+    value = fields.line(36)
+    inside = Typed(lambda texts: tuple(dict.fromkeys(texts)), default=(), takes_all=True)
+    at = _epoch()
+    sent_at = _epoch()
+
+
+_TAP = _TapForm()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapSent:
+    """What a phone tapped, by the server's clock. `inside` are the codes that stand in the kiln, for a start."""
+
+    did: Did
+    firing: int
+    piece: str
+    value: str
+    inside: tuple[str, ...]
+    at: datetime
+
+
+def read_tap(form: Form, now: datetime) -> TapSent:
+    """A tap; the phone says when it was by its own clock, and what that clock shows while it sends.
+
+    A clock that is wrong is so by the same amount both times, which is how its taps are put right here. Without a
+    clock of its own, as from a page without script, a tap is of `now`.
+    """
+    sent = read_form(_TAP, form)
+    if sent.did is Did.RESULT and sent.value not in set(Outcome):
+        raise BadForm({"value": "Choose what came of it."})
+    if sent.did.is_of_a_piece and not sent.piece:
+        raise BadForm({"piece": "Say which piece it was."})
+    at = now
+    if sent.at is not None:
+        wrong_by = now - sent.sent_at if sent.sent_at is not None else timedelta()
+        at = sent.at + (wrong_by if abs(wrong_by) < _LONGEST_SKEW else timedelta())
+    return TapSent(did=sent.did, firing=sent.firing, piece=sent.piece, value=sent.value, inside=sent.inside, at=at)
+
+
+class MarkForm(FormSchema[Mark]):
+    """What air and smoke a piece had, and the colour that came."""
+
+    makes = Mark
+    air = fields.choice(Air, required=False)
+    smoke = fields.choice(Smoke, required=False)
+    colour = fields.line(LONGEST_COLOUR)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """What the fuel weighs after a session, in kg; None is unknown."""
+
+    fuel_after: float | None
+
+
+class WeighedForm(FormSchema[Weighed]):
+    """The fuel's weight after a session."""
+
+    makes = Weighed
+    fuel_after = fields.number(2_000, "11.2")
+
+
+def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[str, str]:
+    """The texts that a form shows for what was said of a session before."""
+    begins = facts.starts_at.astimezone(zone)
+    many: dict[str, str] = {}
+    for kind, _ in enumerate(kiln.containers, start=1):
+        names = set(container_names(kind, MOST_ALIKE))
+        alike = [one for one in facts.containers if one.name in names]
+        many[f"many-{kind}"] = str(len(alike))
+        many[f"lid-{kind}"] = "yes" if any(one.lid for one in alike) else ""
+    return {
+        "day": f"{begins:%Y-%m-%d}",
+        "begins": f"{begins:%H:%M}",
+        "dark": f"{facts.dark_at.astimezone(zone):%H:%M}" if facts.dark_at else "",
+        "opening": facts.opening.value,
+        "pullers": ", ".join(facts.crew.pullers),
+        "lids": ", ".join(facts.crew.lids),
+        "watches": facts.crew.clock,
+        "hose": facts.crew.hose,
+        "combustibles": facts.combustibles,
+        "fuel_before": "" if facts.fuel_before_kg is None else f"{facts.fuel_before_kg:g}",
+        "air": "" if facts.air_c is None else f"{facts.air_c:g}",
+        "weather": facts.weather,
+        **many,
+    }

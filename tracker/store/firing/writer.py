@@ -1,0 +1,166 @@
+"""The kiln book: what one request writes about firings, their plans, their logs and what they cost."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import bindparam, delete, insert, select, update
+
+from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.store.mappers import plan_text
+from tracker.store.tables import firings, loaded, planned, readings, results, witnesses
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+    from datetime import datetime
+
+    from sqlalchemy import Connection
+
+    from tracker.domain.firing.firings import Firing, KeptPlan, Outcome
+    from tracker.domain.pieces.piece import Piece
+
+_WHEN = {
+    FiringStep.LOAD: "began_at",
+    FiringStep.LIGHT: "lit_at",
+    FiringStep.SHUT_OFF: "shut_at",
+    FiringStep.UNLOAD: "unloaded_at",
+    FiringStep.CALL_OFF: "unloaded_at",
+}
+"""The column in which the moment of a step is kept."""
+_UNDONE = {FiringStep.OPEN_AGAIN: "lit_at", FiringStep.TAKE_UP: "unloaded_at"}
+"""The column in which the moment of a step was kept that turns out never to have been."""
+
+
+class KilnBook:
+    """The firings, from inside one request's transaction, which happens `at` one moment."""
+
+    def __init__(self, connection: Connection, at: datetime) -> None:
+        """Write over `connection`."""
+        self._connection = connection
+        self._at = at
+
+    # ---- a firing's life -----------------------------------------------------------------------------------------
+
+    def begin(
+        self,
+        kiln: str,
+        route: str,
+        heat: int,
+        *,
+        is_bisque: bool,
+        stage: FiringStage,
+        planned_for: datetime | None = None,
+    ) -> int:
+        """Enter a firing that is planned or being loaded; gives its number. `heat` is the rank of its target cone."""
+        done = self._connection.execute(
+            insert(firings),
+            {
+                "kiln": kiln,
+                "route": route,
+                "heat": heat,
+                "is_bisque": is_bisque,
+                "stage": stage,
+                "began_at": self._at,
+                "planned_for": planned_for,
+            },
+        )
+        (number,) = done.inserted_primary_key or (0,)
+        return int(number)
+
+    def hold(self, firing_id: int) -> None:
+        """Keep others from changing this firing until the end."""
+        if self._connection.dialect.name != "sqlite":
+            self._connection.execute(select(firings.c.id).where(firings.c.id == firing_id).with_for_update())
+
+    def move(self, firing_id: int, step: FiringStep, stage: FiringStage, *, at: datetime | None = None) -> None:
+        """Note that a firing took a step, now or `at` another time, and where it stands now."""
+        times: dict[str, Any] = {_UNDONE[step]: None} if step in _UNDONE else {}
+        if step in _WHEN:
+            times[_WHEN[step]] = at or self._at
+        self._change(firing_id, stage=stage, **times)
+
+    def _change(self, firing_id: int, **values: Any) -> None:  # noqa: ANN401 -- the columns are of many kinds
+        self._connection.execute(update(firings).where(firings.c.id == firing_id).values(**values))
+
+    # ---- what is to go in, and what is in --------------------------------------------------------------------------
+
+    def plan(self, firing_id: int, piece_ids: Sequence[int], plan: KeptPlan | None) -> None:
+        """Make these the pieces meant for a firing and not in it yet, in this order, with a load plan or without."""
+        self._connection.execute(delete(planned).where(planned.c.firing_id == firing_id))
+        if piece_ids:
+            rows = [{"piece_id": one, "firing_id": firing_id, "turn": turn} for turn, one in enumerate(piece_ids)]
+            self._connection.execute(insert(planned), rows)
+        self._change(firing_id, plan=plan_text(plan))
+
+    def leave_plan(self, piece_ids: Collection[int]) -> None:
+        """Take pieces out of whatever plan they are in."""
+        self._connection.execute(delete(planned).where(planned.c.piece_id.in_(piece_ids)))
+
+    def forget_plan(self, firing_id: int) -> None:
+        """Let go of every piece that was only planned for a firing."""
+        self._connection.execute(delete(planned).where(planned.c.firing_id == firing_id))
+
+    def put_in(self, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
+        """Note that a piece stands in a firing's kiln."""
+        self._connection.execute(
+            insert(loaded),
+            {
+                "piece_id": piece.id,
+                "ceiling": piece.ceiling.rank,
+                "firing_id": firing.id,
+                "route": firing.route.name,
+                "heat": firing.target.rank,
+                "is_bisque": is_bisque,
+                "queue_route": None if is_bisque else piece.route,
+                "at": self._at,
+            },
+        )
+
+    def take_out(self, firing_id: int, piece_ids: Collection[int]) -> None:
+        """Note that pieces no longer stand in a firing's kiln."""
+        self._connection.execute(
+            delete(loaded).where(loaded.c.firing_id == firing_id, loaded.c.piece_id.in_(piece_ids)),
+        )
+
+    def note_results(self, firing_id: int, outcomes: Mapping[int, Outcome]) -> None:
+        """Note what came of each piece."""
+        if outcomes:
+            self._connection.execute(
+                insert(results),
+                [{"firing_id": firing_id, "piece_id": one, "outcome": came} for one, came in outcomes.items()],
+            )
+
+    # ---- what the fire did ---------------------------------------------------------------------------------------
+
+    def log(self, firing_id: int, points: Mapping[int, float]) -> None:
+        """Add readings, °C at so many seconds after the fire was lit; of a second read twice the newer one stays."""
+        if points:
+            # One after the other: a log of a reading a second has more of them than a statement may have values.
+            self._connection.execute(
+                delete(readings).where(readings.c.firing_id == firing_id, readings.c.second == bindparam("at_second")),
+                [{"at_second": second} for second in points],
+            )
+            self._connection.execute(
+                insert(readings),
+                [{"firing_id": firing_id, "second": second, "temp_c": temp} for second, temp in points.items()],
+            )
+
+    def clear_log(self, firing_id: int) -> None:
+        """Take every reading of a firing away, because a whole log takes their place."""
+        self._connection.execute(delete(readings).where(readings.c.firing_id == firing_id))
+
+    def note_witnesses(self, firing_id: int, seen: Sequence[tuple[int | None, int, str, str]]) -> None:
+        """Make these the witness cones of a firing: the level, the rank of the cone, its kind, and how it stands."""
+        self._connection.execute(delete(witnesses).where(witnesses.c.firing_id == firing_id))
+        if seen:
+            self._connection.execute(
+                insert(witnesses),
+                [
+                    {"firing_id": firing_id, "level": level, "cone": cone, "kind": kind, "stands": stands}
+                    for level, cone, kind, stands in seen
+                ],
+            )
+
+    def note_cost(self, firing_id: int, *, kwh: float | None, fuel_kg: float | None, cost_cents: int | None) -> None:
+        """Note what a firing took and what it cost; None is unknown."""
+        self._change(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)

@@ -1,0 +1,178 @@
+"""The book of printings: written as they happen, read for the desk, and never changed."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, insert, select
+
+from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
+from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.people import short_name
+from tracker.store.tables import history, people, pieces, print_jobs, prints
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row, Select
+
+    from tracker.domain.pieces.history import Request
+
+_HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
+"""The stages of pieces that are still in the studio."""
+
+_CHUNK = 500
+_JOBS = select(print_jobs, people.c.name.label("by_name")).join(people, people.c.id == print_jobs.c.by_id)
+_LARGEST_NUMBER = 2**31 - 1
+
+
+class PaperBook:
+    """What a change writes into the book."""
+
+    def __init__(self, connection: Connection, request: Request) -> None:
+        """Write in this change's transaction, by whoever asks for it."""
+        self._connection = connection
+        self._request = request
+
+    def note(self, order: PrintOrder, reprints: Collection[str]) -> int:
+        """Put a printing on record; gives its number."""
+        done = self._connection.execute(
+            insert(print_jobs),
+            {
+                "kind": order.kind,
+                "things": json.dumps(order.things, ensure_ascii=False),
+                "stock": order.stock,
+                "start_at": order.start_at,
+                "nudge_x": order.nudge[0],
+                "nudge_y": order.nudge[1],
+                "dpi": order.dpi,
+                "line": order.line,
+                "labels": order.labels,
+                "reprints": json.dumps(sorted(reprints), ensure_ascii=False),
+                "by_id": self._request.by.id,
+                "at": self._request.at,
+            },
+        )
+        (number,) = done.inserted_primary_key or (0,)
+        return int(number)
+
+    def printed_before(self, piece_ids: Sequence[int]) -> frozenset[int]:
+        """Which of these pieces had a tag printed; until this change is over nobody else prints one of them."""
+        for start in range(0, len(piece_ids), _CHUNK):
+            some = sorted(piece_ids)[start : start + _CHUNK]
+            held = select(pieces.c.id).where(pieces.c.id.in_(some)).order_by(pieces.c.id).with_for_update()
+            self._connection.execute(held).all()
+        return _tagged(self._connection, piece_ids)
+
+    def note_tags(self, piece_ids: Collection[int], job: int) -> None:
+        """Note that these pieces' tags come out of printing `job`."""
+        row = {"by_id": self._request.by.id, "at": self._request.at, "job_id": job}
+        self._connection.execute(insert(prints), [{"piece_id": one, **row} for one in piece_ids])
+
+
+class PaperReader:
+    """What the print desk asks."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
+        """Ask over connections that `connect` gives."""
+        self._connect = connect
+
+    def job(self, number: int) -> PrintJob | None:
+        """The printing with this number, or None."""
+        if number > _LARGEST_NUMBER:
+            return None
+        with self._connect() as connection:
+            row = connection.execute(_JOBS.where(print_jobs.c.id == number)).first()
+            return None if row is None else _job_of(row)
+
+    def jobs(self, *, by_id: int | None = None, before: int | None = None, limit: int = 50) -> tuple[PrintJob, ...]:
+        """Printings, the newest first: one person's, or everybody's; those numbered below `before`."""
+        newest = _LARGEST_NUMBER if before is None else min(before, _LARGEST_NUMBER)
+        wanted = _JOBS.where(print_jobs.c.id < newest).order_by(print_jobs.c.id.desc()).limit(limit)
+        if by_id is not None:
+            wanted = wanted.where(print_jobs.c.by_id == by_id)
+        with self._connect() as connection:
+            return tuple(map(_job_of, connection.execute(wanted)))
+
+    def printed_since(self, piece_ids: Sequence[int], since: datetime | None = None) -> frozenset[int]:
+        """Which of these pieces had a tag printed, ever or at `since` or later."""
+        with self._connect() as connection:
+            return _tagged(connection, piece_ids, since)
+
+    # ---- which pieces there are to choose from -------------------------------------------------------------------
+
+    def at_place(self, place: str) -> tuple[int, ...]:
+        """The numbers of the pieces that stand at a shelf or board."""
+        return self._numbers(select(pieces.c.id).where(pieces.c.place == place, pieces.c.stage.in_(_HERE)))
+
+    def in_section(self, section: str) -> tuple[int, ...]:
+        """The numbers of the pieces of a section's students that are still in the studio."""
+        theirs = select(pieces.c.id).join(people, people.c.id == pieces.c.maker_id)
+        return self._numbers(theirs.where(people.c.section == section, pieces.c.stage.in_(_HERE)))
+
+    def that_took(self, step: StepName, since: datetime, maker_id: int | None = None) -> tuple[int, ...]:
+        """The numbers of the pieces still here that took a step at `since` or later, perhaps of one maker."""
+        taken = select(pieces.c.id).join(history, history.c.piece_id == pieces.c.id).distinct()
+        taken = taken.where(history.c.step == step, history.c.at >= since, pieces.c.stage.in_(_HERE))
+        return self._numbers(taken if maker_id is None else taken.where(pieces.c.maker_id == maker_id))
+
+    def _numbers(self, wanted: Select[Any]) -> tuple[int, ...]:
+        with self._connect() as connection:
+            return tuple(connection.scalars(wanted.order_by(pieces.c.id)))
+
+    def counted_by_place(self) -> dict[str, int]:
+        """How many pieces stand at each shelf and board."""
+        return self._counted(pieces.c.place, select(pieces.c.place, func.count()))
+
+    def counted_by_section(self) -> dict[str, int]:
+        """How many pieces each section has in the studio."""
+        of_people = select(people.c.section, func.count()).join(pieces, people.c.id == pieces.c.maker_id)
+        return self._counted(people.c.section, of_people)
+
+    def _counted(self, by: Any, wanted: Select[Any]) -> dict[str, int]:  # noqa: ANN401 -- a column of either table
+        wanted = wanted.where(by != "", pieces.c.stage.in_(_HERE)).group_by(by)
+        with self._connect() as connection:
+            found: dict[str, int] = dict(connection.execute(wanted).all())
+        return dict(sorted(found.items(), key=lambda one: one[0].casefold()))
+
+    def numbers_of(self, refs: Collection[str]) -> dict[str, int]:
+        """The number of each of these codes and slips that is a piece's."""
+        codes = [ref for ref in refs if not ref.startswith("W")]
+        found = {slip_text(number): number for number in (int(ref[1:]) for ref in refs if ref.startswith("W"))}
+        with self._connect() as connection:
+            for start in range(0, len(codes), _CHUNK):
+                some = select(pieces.c.code, pieces.c.id).where(pieces.c.code.in_(codes[start : start + _CHUNK]))
+                found |= dict(connection.execute(some).all())
+        return found
+
+
+def _tagged(connection: Connection, piece_ids: Sequence[int], since: datetime | None = None) -> frozenset[int]:
+    found: set[int] = set()
+    for start in range(0, len(piece_ids), _CHUNK):
+        wanted = select(prints.c.piece_id).where(prints.c.piece_id.in_(piece_ids[start : start + _CHUNK])).distinct()
+        found.update(connection.scalars(wanted if since is None else wanted.where(prints.c.at >= since)))
+    return frozenset(found)
+
+
+def _job_of(row: Row[Any]) -> PrintJob:
+    return PrintJob(
+        id=row.id,
+        at=row.at,
+        by_id=row.by_id,
+        by=short_name(row.by_name),
+        order=PrintOrder(
+            kind=row.kind,
+            things=tuple(json.loads(row.things)),
+            stock=row.stock,
+            start_at=row.start_at,
+            nudge=(row.nudge_x, row.nudge_y),
+            dpi=row.dpi,
+            line=row.line,
+            labels=row.labels,
+        ),
+        reprints=frozenset(json.loads(row.reprints)),
+    )

@@ -1,0 +1,375 @@
+"""How values become rows and rows become values again, by hand and equal both ways."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Finding, Level, Verdict
+from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
+from tracker.domain.labels.stock import LabelStock
+from tracker.domain.outdoor.sessions import SessionFacts
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, Use
+from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
+from tracker.domain.studio.leach_limits import Metal, Regime, Unit
+from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
+from tracker.domain.studio.people import Person, Role
+from tracker.domain.studio.segments import Segment
+from tracker.domain.studio.setting_groups import GROUPS
+from tracker.domain.studio.settings import Practice
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from sqlalchemy import Row
+
+
+def clay_row(clay: Clay) -> dict[str, Any]:
+    """The columns of a clay."""
+    return {
+        "name": clay.name,
+        "kind": clay.kind.value,
+        "cone_low": clay.cone_low.rank,
+        "cone_high": clay.cone_high.rank,
+        "ceiling": clay.ceiling.rank,
+        "absorption_pct": clay.absorption_pct,
+        "shrinkage_pct": clay.shrinkage_pct,
+        "weighings": json.dumps([{**asdict(one), "cone": one.cone.rank} for one in clay.weighings]),
+        "retired": clay.retired,
+    }
+
+
+def clay_of(row: Row[Any]) -> Clay:
+    """The clay in a row; a ceiling above `cone_high` is one the studio has said."""
+    return Clay(
+        name=row.name,
+        kind=ClayKind(row.kind),
+        cone_low=Cone.of_rank(row.cone_low),
+        cone_high=Cone.of_rank(row.cone_high),
+        slumps_above=Cone.of_rank(row.ceiling) if row.ceiling != row.cone_high else None,
+        absorption_pct=row.absorption_pct,
+        shrinkage_pct=row.shrinkage_pct,
+        weighings=tuple(Weighing(**{**one, "cone": Cone.of_rank(one["cone"])}) for one in json.loads(row.weighings)),
+        retired=row.retired,
+    )
+
+
+_WAX = "wax"
+"""Wax is kept as a slip with this trait: the column `coat` knows glaze, underglaze and slip alone (D19)."""
+
+
+def glaze_row(glaze: Glaze) -> dict[str, Any]:
+    """The columns of a glaze; sets are kept as JSON lists in the order of their letters."""
+    return {
+        "name": glaze.name,
+        "family": glaze.family.value,
+        "outdoor_only": glaze.is_outdoor_only,
+        "cone_low": glaze.cone_low.rank,
+        "ceiling": glaze.cone_high.rank,
+        "food": (glaze.food or FoodStanding.UNTESTED).value,
+        "coat": Coat.SLIP if glaze.burns_away else glaze.coat.value,
+        "traits": json.dumps([_WAX] if glaze.burns_away else sorted(glaze.traits)),
+        "metals": json.dumps(sorted(glaze.metals)),
+        "goes_on": json.dumps(sorted(glaze.goes_on)),
+        "bucket": glaze.bucket,
+        "colour": glaze.colour,
+        "retired": glaze.retired,
+        "tests": json.dumps([_test_row(test) for test in glaze.tests]),
+    }
+
+
+def glaze_of(row: Row[Any]) -> Glaze:
+    """The glaze in a row."""
+    traits = json.loads(row.traits)
+    return Glaze(
+        name=row.name,
+        family=Family(row.family),
+        cone_low=Cone.of_rank(row.cone_low),
+        cone_high=Cone.of_rank(row.ceiling),
+        food=FoodStanding(row.food),
+        traits=frozenset(Trait(trait) for trait in traits if trait != _WAX),
+        metals=frozenset(json.loads(row.metals)),
+        coat=Coat.WAX if _WAX in traits else Coat(row.coat),
+        goes_on=frozenset(map(HowOn, json.loads(row.goes_on))),
+        bucket=row.bucket,
+        colour=row.colour,
+        retired=row.retired,
+        tests=tuple(map(_test_of, json.loads(row.tests))),
+    )
+
+
+def _test_row(test: ReleaseTest) -> dict[str, Any]:
+    return {**asdict(test), "tested_on": test.tested_on.isoformat()}
+
+
+def _test_of(test: Mapping[str, Any]) -> ReleaseTest:
+    vessel = test["vessel"]
+    return ReleaseTest(
+        **{
+            **test,
+            "tested_on": date.fromisoformat(test["tested_on"]),
+            "metal": Metal(test["metal"]),
+            "unit": Unit(test["unit"]),
+            "results": tuple(Result(**one) for one in test["results"]),
+            "vessel": Vessel(**{**vessel, "kind": VesselKind(vessel["kind"])}),
+        }
+    )
+
+
+def practice_text(practice: Practice) -> str:
+    """A studio's practice as JSON."""
+    return json.dumps(asdict(practice))
+
+
+def practice_of(text: str) -> Practice:
+    """A studio's practice out of JSON; what was not yet a setting then is common practice."""
+    plain = json.loads(text)
+    groups = {group.name: group.of(plain[group.name]) for group in GROUPS if group.name in plain}
+    regime = {"regime": Regime(plain["regime"])} if "regime" in plain else {}
+    return Practice(**{**plain, **groups, **regime})
+
+
+def labels_text(labels: Mapping[str, LabelStock]) -> str:
+    """A studio's own label stock as JSON."""
+    return json.dumps([asdict(one) for one in labels.values()])
+
+
+def labels_of(text: str) -> dict[str, LabelStock]:
+    """A studio's own label stock out of JSON, by name."""
+    return {one["name"]: LabelStock(**one) for one in json.loads(text)}
+
+
+def route_row(route: Route) -> dict[str, Any]:
+    """The columns of a route."""
+    return {
+        "name": route.name,
+        "title": route.title,
+        "kind": route.kind.value,
+        "heat": route.cone.rank,
+        "takes_outdoor": route.takes_outdoor_glaze,
+        "is_bisque": route.kind is RouteKind.BISQUE,
+        "retired": route.retired,
+        "programme": json.dumps([asdict(one) for one in route.segments]) if route.segments else None,
+    }
+
+
+def route_of(row: Row[Any]) -> Route:
+    """The route in a row."""
+    return Route(
+        name=row.name,
+        title=row.title,
+        kind=RouteKind(row.kind),
+        cone=Cone.of_rank(row.heat),
+        segments=tuple(Segment(**one) for one in json.loads(row.programme or "[]")),
+        retired=row.retired,
+    )
+
+
+def kiln_row(kiln: Kiln) -> dict[str, Any]:
+    """The columns of a kiln but for its routes; what is known of its inside is kept as JSON."""
+    inside = {
+        "chamber": asdict(kiln.chamber) if kiln.chamber else None,
+        "furniture": asdict(kiln.furniture) if kiln.furniture else None,
+        "atmosphere": kiln.atmosphere,
+        "tongs_g": kiln.tongs_g,
+        "containers": [asdict(container) for container in kiln.containers],
+    }
+    return {
+        "name": kiln.name,
+        "outdoor": kiln.outdoor,
+        "place": kiln.place,
+        "inside": json.dumps(inside),
+        "retired": kiln.retired,
+    }
+
+
+def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
+    """The kiln in a row, which serves `routes`."""
+    inside = json.loads(row.inside)
+    return Kiln(
+        name=row.name,
+        routes=frozenset(routes),
+        outdoor=row.outdoor,
+        place=row.place,
+        chamber=Room(**inside["chamber"]) if inside["chamber"] else None,
+        furniture=_furniture_of(inside.get("furniture")),
+        atmosphere=Atmosphere(inside["atmosphere"]) if inside["atmosphere"] else None,
+        tongs_g=inside["tongs_g"],
+        containers=tuple(Room(**container) for container in inside["containers"]),
+        retired=row.retired,
+    )
+
+
+def plan_text(plan: KeptPlan | None) -> str | None:
+    """A load plan as JSON; None stays None."""
+    return None if plan is None else json.dumps(asdict(plan), ensure_ascii=False)
+
+
+def plan_of(text: str | None) -> KeptPlan | None:
+    """The load plan in a text that `plan_text` wrote."""
+    if text is None:
+        return None
+    kept = json.loads(text)
+    return KeptPlan(
+        tuple(PlannedLevel(one["post_mm"], tuple(Place(**place) for place in one["places"])) for one in kept["levels"]),
+        tuple((number, why) for number, why in kept["left_out"]),
+    )
+
+
+def _furniture_of(kept: dict[str, Any] | None) -> Furniture | None:
+    return Furniture(**{**kept, "posts_mm": tuple(kept["posts_mm"])}) if kept else None
+
+
+def session_row(facts: SessionFacts) -> dict[str, Any]:
+    """The columns of an outdoor session that people say beforehand; its crew and its containers are kept as JSON."""
+    return {
+        "kiln": facts.kiln,
+        "starts_at": facts.starts_at,
+        "dark_at": facts.dark_at,
+        "opening": facts.opening.value,
+        "crew": json.dumps(asdict(facts.crew), ensure_ascii=False),
+        "containers": json.dumps([asdict(one) for one in facts.containers], ensure_ascii=False),
+        "combustibles": facts.combustibles,
+        "fuel_before_kg": facts.fuel_before_kg,
+        "air_c": facts.air_c,
+        "weather": facts.weather,
+    }
+
+
+def session_of(row: Row[Any]) -> SessionFacts:
+    """What was said beforehand of the outdoor session in a row."""
+    crew = json.loads(row.crew)
+    return SessionFacts(
+        kiln=row.kiln,
+        starts_at=row.starts_at,
+        dark_at=row.dark_at,
+        opening=Opening(row.opening),
+        crew=Crew(**{**crew, "pullers": tuple(crew["pullers"]), "lids": tuple(crew["lids"])}),
+        containers=tuple(Container(**{**one, "room": Room(**one["room"])}) for one in json.loads(row.containers)),
+        combustibles=row.combustibles,
+        fuel_before_kg=row.fuel_before_kg,
+        air_c=row.air_c,
+        weather=row.weather,
+    )
+
+
+def left_out_text(left_out: Iterable[tuple[int, str]]) -> str:
+    """The pieces that are in no round, with the reasons, as JSON."""
+    return json.dumps([list(one) for one in left_out], ensure_ascii=False)
+
+
+def left_out_of(text: str) -> tuple[tuple[int, str], ...]:
+    """The pieces and reasons in a text that `left_out_text` wrote."""
+    return tuple((number, why) for number, why in json.loads(text))
+
+
+def person_of(row: Row[Any]) -> Person:
+    """The person in a row."""
+    return Person(id=row.id, name=row.name, email=row.email, role=Role(row.role), section=row.section)
+
+
+def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
+    """The columns of a piece, but for its id and its times."""
+    return {
+        "code": piece.code,
+        "what": piece.what,
+        "maker_id": piece.maker_id,
+        "clay_id": clay_id,
+        "clay_ceiling": piece.clay.ceiling.rank,
+        "build": piece.build,
+        "use": piece.use,
+        "height_mm": piece.height_mm,
+        "width_mm": piece.width_mm,
+        "depth_mm": piece.depth_mm,
+        "fragile": piece.fragile,
+        "burnished": bool(piece.burnished),
+        "mended": piece.mended,
+        "weight_g": piece.weight_g,
+        "wall_mm": piece.wall_mm,
+        "vented": piece.vented,
+        "foot": piece.foot,
+        "catch_plate": piece.catch_plate,
+        "glazed_at": piece.glazed_at,
+        "fired_to": piece.fired_to.rank if piece.fired_to else None,
+        "ceiling": piece.ceiling.rank,
+        "outdoor_only": piece.is_outdoor_only,
+        "stage": piece.stage,
+        "came_from": piece.came_from,
+        "place": piece.place,
+        "set_name": piece.set_name,
+        "version": piece.version,
+    }
+
+
+def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
+    """The piece in a row that also has the route it `waits_for`, its firing and the number of its `open_questions`."""
+    return Piece(
+        id=row.id,
+        code=row.code,
+        what=row.what,
+        maker_id=row.maker_id,
+        clay=clay,
+        layers=tuple(layers),
+        build=Build(row.build),
+        use=Use(row.use),
+        height_mm=row.height_mm,
+        width_mm=row.width_mm,
+        depth_mm=row.depth_mm,
+        fragile=row.fragile,
+        burnished=row.burnished,
+        mended=row.mended,
+        weight_g=row.weight_g,
+        wall_mm=row.wall_mm,
+        vented=row.vented,
+        foot=Foot(row.foot) if row.foot else None,
+        catch_plate=row.catch_plate,
+        glazed_at=row.glazed_at,
+        has_question=bool(row.open_questions),
+        fired_to=None if row.fired_to is None else Cone.of_rank(row.fired_to),
+        stage=Stage(row.stage),
+        came_from=Stage(row.came_from) if row.came_from else None,
+        route=row.waits_for,
+        in_firing=row.firing_id,
+        planned_in=row.planned_in,
+        set_name=row.set_name,
+        place=row.place,
+        version=row.version,
+    )
+
+
+def layer_of(glaze: Glaze, zone: str) -> Layer:
+    """The layer of `glaze` at `zone`."""
+    return Layer(glaze, Zone(zone))
+
+
+def verdict_text(verdict: Verdict | None) -> str | None:
+    """A verdict as JSON, for the record; None stays None."""
+    return None if verdict is None else findings_text(verdict.findings)
+
+
+def findings_text(findings: Iterable[Finding]) -> str:
+    """Findings as JSON."""
+    return json.dumps([{**asdict(one), "level": one.level.word} for one in findings], ensure_ascii=False)
+
+
+def findings_of(text: str | None) -> tuple[Finding, ...]:
+    """Findings out of JSON; none out of None."""
+    return tuple(Finding(**{**one, "level": Level[one["level"].upper()]}) for one in json.loads(text or "[]"))
+
+
+def receipt_text(receipt: Receipt) -> str:
+    """A receipt as JSON."""
+    return json.dumps(asdict(receipt), ensure_ascii=False)
+
+
+def receipt_of(text: str) -> Receipt:
+    """A receipt out of JSON, equal to the one that went in."""
+    plain = json.loads(text)
+    return Receipt(**{**plain, "refs": tuple(plain["refs"])})

@@ -1,0 +1,302 @@
+"""What pages, papers and use cases ask of the outdoor book."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, select
+
+from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.outdoor.breakage import Fired
+from tracker.domain.outdoor.event_log import Did, Tap
+from tracker.domain.outdoor.results import Air, Mark, Smoke
+from tracker.domain.outdoor.sessions import Session, SessionStage
+from tracker.domain.pieces.piece import Build
+from tracker.domain.studio.people import short_name
+from tracker.store.mappers import left_out_of, session_of
+from tracker.store.tables import (
+    clays,
+    firings,
+    glazes,
+    layers,
+    loaded,
+    marks,
+    outdoor_sessions,
+    people,
+    pieces,
+    planned,
+    results,
+    taps,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.studio.catalog import Catalogue
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionRow:
+    """A session as lists show it: `rounds` that were lit or are planned, and how many `pieces` they have in all."""
+
+    id: int
+    kiln: str
+    stage: SessionStage
+    starts_at: datetime
+    ended_at: datetime | None
+    rounds: int
+    pieces: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FuelRow:
+    """What one ended session burned: kg, in so many rounds."""
+
+    session_id: int
+    rounds: int
+    burned_kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FireRow:
+    """One piece that came out of one outdoor fire: what came of it, and what the fire did."""
+
+    firing_id: int
+    piece_id: int
+    route: str
+    unloaded_at: datetime | None
+    outcome: Outcome
+    mark: Mark
+
+
+_NUMBERS = select(firings).where(firings.c.session_id.is_not(None)).order_by(firings.c.id)
+_TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).order_by(taps.c.id)
+
+
+class OutdoorReader:
+    """The reading side of the outdoor sessions, over whatever connection its `Reader` reads over."""
+
+    def __init__(
+        self,
+        connect: Callable[[], AbstractContextManager[Connection]],
+        catalogue: Callable[[], Catalogue],
+        firing_of: Callable[[Connection, Row[Any]], Firing],
+    ) -> None:
+        """Keep how to connect, where the catalogue is, and how a row becomes a firing."""
+        self._connect = connect
+        self._catalogue = catalogue
+        self._firing_of = firing_of
+
+    def session(self, number: int) -> Session | None:
+        """One session with its rounds in their order, those left out that came to nothing; or None."""
+        with self._connect() as connection:
+            row = connection.execute(select(outdoor_sessions).where(outdoor_sessions.c.id == number)).first()
+            if row is None:
+                return None
+            rounds = (
+                self._firing_of(connection, one)
+                for one in connection.execute(_NUMBERS.where(firings.c.session_id == number)).all()
+            )
+            came = (
+                select(results)
+                .join(firings, firings.c.id == results.c.firing_id)
+                .where(firings.c.session_id == number)
+                .order_by(results.c.firing_id, results.c.piece_id)
+            )
+            outcomes: dict[int, dict[int, Outcome]] = {}
+            for one in connection.execute(came):
+                outcomes.setdefault(one.firing_id, {})[one.piece_id] = Outcome(one.outcome)
+            return Session(
+                id=row.id,
+                stage=SessionStage(row.stage),
+                facts=session_of(row),
+                kiln=self._catalogue().kiln(row.kiln),
+                rounds=tuple(one for one in rounds if one.piece_ids or one.is_open),
+                outcomes=outcomes,
+                left_out=left_out_of(row.left_out),
+                fuel_after_kg=row.fuel_after_kg,
+                ended_at=row.ended_at,
+            )
+
+    def sessions(self, *, open_only: bool = False, limit: int = 20) -> tuple[SessionRow, ...]:
+        """Sessions, the newest first."""
+        rounds = select(func.count()).where(firings.c.session_id == outdoor_sessions.c.id)
+        rounds = rounds.where((firings.c.lit_at.is_not(None)) | (firings.c.stage == FiringStage.PLANNED))
+        held = [
+            select(func.count())
+            .select_from(table.join(firings, firings.c.id == table.c.firing_id))
+            .where(firings.c.session_id == outdoor_sessions.c.id)
+            .scalar_subquery()
+            for table in (planned, loaded, results)
+        ]
+        counted = select(outdoor_sessions, rounds.scalar_subquery().label("rounds"), sum(held[1:], held[0]).label("n"))
+        if open_only:
+            counted = counted.where(outdoor_sessions.c.stage != SessionStage.ENDED)
+        with self._connect() as connection:
+            rows = connection.execute(counted.order_by(outdoor_sessions.c.id.desc()).limit(limit))
+            return tuple(
+                SessionRow(
+                    id=row.id,
+                    kiln=row.kiln,
+                    stage=SessionStage(row.stage),
+                    starts_at=row.starts_at,
+                    ended_at=row.ended_at,
+                    rounds=row.rounds,
+                    pieces=row.n,
+                )
+                for row in rows
+            )
+
+    def taps(self, session_id: int) -> tuple[Tap, ...]:
+        """Everything that was tapped in a session, as it arrived."""
+        with self._connect() as connection:
+            rows = connection.execute(_TAPS.where(taps.c.session_id == session_id))
+            return tuple(
+                Tap(
+                    key=row.key,
+                    did=Did(row.did),
+                    firing_id=row.firing_id,
+                    piece_id=row.piece_id,
+                    value=row.value,
+                    at=row.at,
+                    by=short_name(row.name),
+                    by_id=row.by_id,
+                )
+                for row in rows
+            )
+
+    def fuel(self, kiln: str, *, limit: int = 24) -> tuple[FuelRow, ...]:
+        """What the last sessions of a kiln burned, the newest first: those that were weighed before and after."""
+        lit = select(func.count()).where(firings.c.session_id == outdoor_sessions.c.id, firings.c.lit_at.is_not(None))
+        burned = outdoor_sessions.c.fuel_before_kg - outdoor_sessions.c.fuel_after_kg
+        wanted = (
+            select(outdoor_sessions.c.id, lit.scalar_subquery().label("rounds"), burned.label("burned"))
+            .where(outdoor_sessions.c.kiln == kiln, outdoor_sessions.c.stage == SessionStage.ENDED)
+            .where(burned.is_not(None))
+            .order_by(outdoor_sessions.c.id.desc())
+            .limit(limit)
+        )
+        with self._connect() as connection:
+            return tuple(
+                FuelRow(session_id=row.id, rounds=row.rounds, burned_kg=row.burned)
+                for row in connection.execute(wanted)
+                if row.rounds
+            )
+
+    def last_facts(self, kiln: str) -> Session | None:
+        """The newest session of a kiln, to begin the next one with what was said then; or None."""
+        wanted = select(func.max(outdoor_sessions.c.id)).where(outdoor_sessions.c.kiln == kiln)
+        with self._connect() as connection:
+            number = connection.scalar(wanted)
+        return None if number is None else self.session(number)
+
+    def session_of(self, firing_id: int) -> int | None:
+        """The session a firing is a round of, or None."""
+        with self._connect() as connection:
+            return connection.scalar(select(firings.c.session_id).where(firings.c.id == firing_id))
+
+    def marks(self, session_id: int) -> dict[tuple[int, int], Mark]:
+        """What the fire did to the pieces of a session, by firing and piece."""
+        wanted = (
+            select(marks).join(firings, firings.c.id == marks.c.firing_id).where(firings.c.session_id == session_id)
+        )
+        with self._connect() as connection:
+            return {(row.firing_id, row.piece_id): mark_of(row) for row in connection.execute(wanted)}
+
+    def fired(self, *, limit: int = 3_000) -> tuple[Fired, ...]:
+        """The last pieces that went through an outdoor fire, each with what it was and what came of it."""
+        catalogue = self._catalogue()
+        wanted = (
+            select(
+                results.c.outcome,
+                *(pieces.c[name] for name in ("id", "build", "height_mm", "width_mm", "depth_mm")),
+                clays.c.name.label("clay"),
+            )
+            .join(firings, firings.c.id == results.c.firing_id)
+            .join(pieces, pieces.c.id == results.c.piece_id)
+            .join(clays, clays.c.id == pieces.c.clay_id)
+            .where(firings.c.session_id.is_not(None))
+            .order_by(results.c.firing_id.desc(), results.c.piece_id)
+            .limit(limit)
+        )
+        with self._connect() as connection:
+            rows = connection.execute(wanted).all()
+            worn = _glazes_of(connection, [row.id for row in rows])
+        return tuple(
+            Fired(
+                clay=row.clay,
+                kind=catalogue.clays[row.clay].kind,
+                build=Build(row.build),
+                largest_mm=max(row.height_mm, row.width_mm, row.depth_mm),
+                glazes=tuple(worn.get(row.id, ())),
+                outcome=Outcome(row.outcome),
+            )
+            for row in rows
+        )
+
+    def examples(
+        self, *, glaze: str = "", air: Air | None = None, smoke: Smoke | None = None, limit: int = 60
+    ) -> tuple[FireRow, ...]:
+        """Pieces of which somebody has told what the fire did, the newest first; of one glaze, air or smoke, or all."""
+        wanted = (
+            select(marks, firings.c.route, firings.c.unloaded_at, results.c.outcome)
+            .join(firings, firings.c.id == marks.c.firing_id)
+            .join(results, (results.c.firing_id == marks.c.firing_id) & (results.c.piece_id == marks.c.piece_id))
+            .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
+            .order_by(marks.c.firing_id.desc(), marks.c.piece_id)
+            .limit(limit)
+        )
+        if glaze:
+            wears = select(layers.c.piece_id).join(glazes, glazes.c.id == layers.c.glaze_id)
+            wanted = wanted.where(marks.c.piece_id.in_(wears.where(glazes.c.name == glaze)))
+        for column, value in ((marks.c.air, air), (marks.c.smoke, smoke)):
+            if value is not None:
+                wanted = wanted.where(column == value)
+        with self._connect() as connection:
+            return tuple(
+                FireRow(
+                    firing_id=row.firing_id,
+                    piece_id=row.piece_id,
+                    route=row.route,
+                    unloaded_at=row.unloaded_at,
+                    outcome=Outcome(row.outcome),
+                    mark=mark_of(row),
+                )
+                for row in connection.execute(wanted)
+            )
+
+
+_CHUNK = 500
+
+
+def _glazes_of(connection: Connection, ids: Sequence[int]) -> Mapping[int, Sequence[str]]:
+    """The names of the glazes that these pieces wear, each once, in the order in which they went on."""
+    worn: dict[int, list[str]] = {}
+    for start in range(0, len(ids), _CHUNK):
+        wanted = (
+            select(layers.c.piece_id, glazes.c.name)
+            .join(glazes, glazes.c.id == layers.c.glaze_id)
+            .where(layers.c.piece_id.in_(ids[start : start + _CHUNK]))
+            .order_by(layers.c.id)
+        )
+        for piece_id, name in connection.execute(wanted):
+            names = worn.setdefault(piece_id, [])
+            if name not in names:
+                names.append(name)
+    return worn
+
+
+def mark_of(row: Row[Any]) -> Mark:
+    """The mark in a row."""
+    return Mark(
+        air=Air(row.air) if row.air else None,
+        smoke=Smoke(row.smoke) if row.smoke else None,
+        open_s=row.open_s,
+        colour=row.colour,
+    )

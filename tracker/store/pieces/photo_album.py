@@ -1,0 +1,123 @@
+"""Which photo belongs to which piece: what pages ask of it, and what one request writes in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, func, insert, select
+
+from tracker.domain.pieces.piece import Stage
+from tracker.store.tables import people, photos, pieces
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Mapping
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row, Select
+
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.photos import Prints
+    from tracker.domain.pieces.piece import Piece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoRow:
+    """A photo of a piece: `stem` names its files, `stage` is where the piece stood when it was taken.
+
+    `width` and `height` are those of the large print in pixels, `bytes` those of both together; `words` may be empty.
+    """
+
+    id: int
+    piece_id: int
+    stem: str
+    width: int
+    height: int
+    bytes: int
+    stage: Stage
+    words: str
+    added_at: datetime
+    by: str
+    by_id: int
+
+
+_PHOTO = select(photos, people.c.name.label("by_name")).join(people, people.c.id == photos.c.by_id)
+
+
+class Album:
+    """The photos as pages ask for them."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
+        """Keep how to connect."""
+        self._connect = connect
+
+    def of(self, piece_id: int) -> tuple[PhotoRow, ...]:
+        """The photos of one piece, the newest first."""
+        return self._all(_PHOTO.where(photos.c.piece_id == piece_id).order_by(photos.c.id.desc()))
+
+    def newest_of(self, piece_ids: Collection[int]) -> Mapping[int, PhotoRow]:
+        """The newest photo of each of these pieces, by the piece's number; pieces without one are left out."""
+        if not piece_ids:
+            return {}
+        newest = select(func.max(photos.c.id)).where(photos.c.piece_id.in_(piece_ids)).group_by(photos.c.piece_id)
+        return {row.piece_id: row for row in self._all(_PHOTO.where(photos.c.id.in_(newest)))}
+
+    def photo(self, stem: str) -> PhotoRow | None:
+        """The photo of this name, or None."""
+        return next(iter(self._all(_PHOTO.where(photos.c.stem == stem))), None)
+
+    def of_maker(self, person_id: int) -> tuple[PhotoRow, ...]:
+        """Every photo of a maker's pieces."""
+        mine = select(pieces.c.id).where(pieces.c.maker_id == person_id)
+        return self._all(_PHOTO.where(photos.c.piece_id.in_(mine)).order_by(photos.c.id))
+
+    def _all(self, wanted: Select[Any]) -> tuple[PhotoRow, ...]:
+        with self._connect() as connection:
+            return tuple(map(_photo_of, connection.execute(wanted)))
+
+
+class AlbumPen:
+    """The album, from inside one request's transaction."""
+
+    def __init__(self, connection: Connection, request: Request) -> None:
+        """Write over `connection`, on behalf of `request`."""
+        self._connection = connection
+        self._request = request
+
+    def put_in(self, piece: Piece, stem: str, prints: Prints, words: str) -> None:
+        """Enter a photo whose files are laid down already."""
+        self._connection.execute(
+            insert(photos),
+            {
+                "piece_id": piece.id,
+                "stem": stem,
+                "width": prints.width,
+                "height": prints.height,
+                "bytes": len(prints.small) + len(prints.large),
+                "stage": piece.stage,
+                "words": words,
+                "added_at": self._request.at,
+                "by_id": self._request.by.id,
+            },
+        )
+
+    def take_out(self, ids: Collection[int]) -> None:
+        """Strike photos out; their files go once this is done."""
+        self._connection.execute(delete(photos).where(photos.c.id.in_(ids)))
+
+
+def _photo_of(row: Row[Any]) -> PhotoRow:
+    return PhotoRow(
+        id=row.id,
+        piece_id=row.piece_id,
+        stem=row.stem,
+        width=row.width,
+        height=row.height,
+        bytes=row.bytes,
+        stage=Stage(row.stage),
+        words=row.words,
+        added_at=row.added_at,
+        by=row.by_name,
+        by_id=row.by_id,
+    )

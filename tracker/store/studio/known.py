@@ -1,0 +1,24 @@
+"""The catalogue as the store knows it: with the numbers its things have in the tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.materials import Clay, Glaze
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The catalogue with the numbers its things have in the tables."""
+
+    version: str
+    studio: Studio
+    clays: Mapping[int, Clay]
+    glazes: Mapping[int, Glaze]
+    clay_ids: Mapping[str, int]
+    glaze_ids: Mapping[str, int]

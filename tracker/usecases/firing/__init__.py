@@ -1,0 +1,1 @@
+"""A firing's life: schedule, curve, cones, witness cones, cost."""

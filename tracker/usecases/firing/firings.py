@@ -1,0 +1,348 @@
+"""Firings: start one, scan pieces in and out at its door, light it, and unload it with an outcome for each piece."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level, listed
+from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.rules.engine import judge
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_firing, find_piece
+from tracker.usecases.pieces.revalidate import EVERY_FIRING
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.findings import Verdict
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.store.unit_of_work import Change, Store
+
+
+def start(store: Store, request: Request, kiln: str, route: str, target: Cone) -> Receipt:
+    """Start loading a kiln for a route, to the cone this firing aims at."""
+    about = (kiln, route, str(target))
+    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target), about)
+
+
+def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Receipt:
+    kiln, route = could_fire(change, kiln_name, route_name)
+    must_stand_free(change, kiln.name)
+    number = change.book.begin(
+        kiln.name,
+        route.name,
+        target.rank,
+        is_bisque=route.kind is RouteKind.BISQUE,
+        stage=FiringStage.LOADING,
+    )
+    says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
+    return Receipt(says=says, extra={"firing": number})
+
+
+def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
+    """The kiln and the route of a new firing, if this person may fire and the kiln fires that way."""
+    change.request.by.must_be_allowed(Right.FIRE)
+    kiln, route = change.catalogue.kiln(kiln_name), change.catalogue.route(route_name)
+    for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
+        if retired:
+            raise NotAStep(f"{name} is no longer in use.", "Choose another one.")
+    if route.is_outdoors:
+        raise NotAStep(
+            f"{route.title} is fired in rounds of an outdoor session.", "Plan a session at the outdoor kiln."
+        )
+    if not kiln.serves(route):
+        served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
+        raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")
+    return kiln, route
+
+
+def must_stand_free(change: Change, kiln: str) -> None:
+    """Refuse to load a kiln in which another firing stands."""
+    for firing in change.read.firings(limit=EVERY_FIRING):
+        if firing.kiln == kiln and firing.stage.holds_the_kiln:
+            doing = "being loaded" if firing.stage is FiringStage.LOADING else str(firing.stage)
+            raise NotAStep(f"{kiln} is {doing} for firing {firing.id} already.", "Unload that firing first.")
+
+
+# ---- a firing's life -------------------------------------------------------------------------------------------
+
+
+def load(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Begin to load the kiln of a planned firing."""
+    return store.once(request, "load firing", lambda change: _step(change, firing_id, FiringStep.LOAD), firing_id)
+
+
+def light(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that a kiln's door is shut and its fire lit; from here on nothing goes in and nothing comes out."""
+    return store.once(request, "light", lambda change: _step(change, firing_id, FiringStep.LIGHT), firing_id)
+
+
+def open_again(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that a kiln was not lit after all, and go on loading it."""
+    return store.once(request, "open again", lambda change: _step(change, firing_id, FiringStep.OPEN_AGAIN), firing_id)
+
+
+def shut_off(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that the fire is off and the kiln cools."""
+    return store.once(request, "shut off", lambda change: _step(change, firing_id, FiringStep.SHUT_OFF), firing_id)
+
+
+def call_off(store: Store, request: Request, firing_id: int) -> Receipt:
+    """End a firing that will not be: nothing was in its kiln, and what was planned for it is free again."""
+    return store.once(request, "call off", lambda change: _step(change, firing_id, FiringStep.CALL_OFF), firing_id)
+
+
+_SAYS = {
+    FiringStep.LOAD: "loading. Scan each piece in at the kiln's door",
+    FiringStep.LIGHT: "lit. Its door stays shut until it is unloaded",
+    FiringStep.OPEN_AGAIN: "loading again, as if it had not been lit",
+    FiringStep.SHUT_OFF: "off. It cools now",
+    FiringStep.CALL_OFF: "called off",
+}
+
+
+def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
+    stage = firing.after(step)
+    match step:
+        case FiringStep.LOAD:
+            must_stand_free(change, firing.kiln.name)
+        case FiringStep.LIGHT if not firing.piece_ids:
+            raise NotAStep(f"Nothing is in the kiln of firing {firing_id}.", "Scan its pieces in, or call it off.")
+        case FiringStep.CALL_OFF if firing.piece_ids:
+            inside = "A piece is" if len(firing.piece_ids) == 1 else f"{len(firing.piece_ids)} pieces are"
+            raise NotAStep(f"{inside} in the kiln of firing {firing_id}.", "Take everything out first.")
+    if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
+        # What was planned and never scanned in stands on its shelf and waits for the next firing.
+        change.book.forget_plan(firing_id)
+    change.book.move(firing_id, step, stage)
+    return Receipt(says=f"Firing {firing_id}: {_SAYS[step]}.", extra={"firing": firing_id})
+
+
+# ---- the kiln door ---------------------------------------------------------------------------------------------
+
+
+def put_in(
+    store: Store,
+    request: Request,
+    firing_id: int,
+    ref: str,
+    *,
+    dry: bool | None = None,
+    accepts: Collection[str] = frozenset(),
+) -> Receipt:
+    """Put a piece into a firing's kiln, or say at its door every reason why not.
+
+    `dry` says whether greenware is bone dry; `accepts` names rules that warn, beside those accepted in the queue.
+    """
+    about = (firing_id, ref, dry, sorted(accepts))
+    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref, dry, accepts), about)
+
+
+def _put_in(
+    change: Change,
+    firing_id: int,
+    ref: str,
+    dry: bool | None,  # noqa: FBT001 -- it is passed on as it was given
+    accepts: Collection[str],
+) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = _loading(change, firing_id)
+    piece = _held(change, ref)
+    let_in(change, firing, piece, dry=dry, accepts=accepts)
+    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}{_still_out(change, firing, piece)}"
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+
+
+def let_in(
+    change: Change, firing: Firing, piece: Piece, *, dry: bool | None = None, accepts: Collection[str] = frozenset()
+) -> None:
+    """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
+    if piece.in_firing is not None:
+        where = "this kiln already" if piece.in_firing == firing.id else f"firing {piece.in_firing}"
+        raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
+    verdict = judged_at_the_door(change, firing, piece, dry=dry)
+    taken_on = _must_survive(change, firing, piece, verdict, accepts)
+    if piece.planned_in is not None:
+        change.book.leave_plan([piece.id])
+    change.book.put_in(firing, piece, is_bisque=is_bisque)
+    if taken_on:
+        line = _line(firing, piece, piece, StepName.ACCEPT)
+        change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
+
+
+def _place_in_plan(firing: Firing, piece: Piece) -> str:
+    """Where the plan wants a piece, for whoever stands before the kiln with it in their hands."""
+    if firing.plan is None or not firing.plan.levels:
+        return ""
+    level = firing.plan.level_of(piece.id)
+    return f" Shelf {level} from below." if level else " It is not in the plan: find it a place."
+
+
+def _still_out(change: Change, firing: Firing, piece: Piece) -> str:
+    """Which pieces of its set wait for this very firing's route and are neither in its kiln nor in its plan."""
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    out = [
+        row
+        for row in change.read.mates(piece)
+        if (row.piece.stage is Stage.GREENWARE if is_bisque else row.piece.route == firing.route.name)
+        and firing.id not in {row.firing_id, row.piece.planned_in}
+    ]
+    if not out:
+        return ""
+    named = listed(f"{row.piece.what} {row.ref}" for row in out)
+    return f" Its {named} {'is' if len(out) == 1 else 'are'} not in yet."
+
+
+def judged_at_the_door(change: Change, firing: Firing, piece: Piece, *, dry: bool | None) -> Verdict:
+    """What the rules say of a piece for this very kiln and the cone that this firing aims at."""
+    seen = replace(piece.at(change.request.at), dry=dry)
+    return judge(seen, firing.way, change.catalogue.practice, firing.kiln)
+
+
+def must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
+    """Refuse at the kiln door what waits for another kiln, or for none."""
+    if is_bisque:
+        if piece.stage is not Stage.GREENWARE:
+            raise NotAStep(f"{piece.ref} is {piece.stage}: only greenware goes into a bisque.", piece.possible)
+        return
+    if piece.route is None:
+        raise NotAStep(f"{piece.ref} is {piece.stage}; it does not wait for {firing.route.title}.", piece.possible)
+    if piece.route != firing.route.name:
+        belongs = change.catalogue.route(piece.route)
+        raise NotAStep(
+            f"{piece.ref} waits for {belongs.title}, {belongs.cone.label}, not for {firing.route.title}.",
+            f"Put it back on the {belongs.title} shelf.",
+        )
+
+
+def _must_survive(
+    change: Change, firing: Firing, piece: Piece, verdict: Verdict, accepts: Collection[str]
+) -> tuple[str, ...]:
+    """Refuse what this very kiln and its target cone would ruin; what was settled in the queue stays settled.
+
+    Gives the names of the warnings that were accepted only here, at the door.
+    """
+    row = change.read.piece_row(number=piece.id)
+    before = row.accepted if row else ()
+    verdict.must_be_settled(firing.route.name, accepts={*accepts, *before}, leaves=change.read.leaves(piece.id))
+    return tuple(one.rule for one in verdict.of(Level.WARN) if one.rule not in before)
+
+
+def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+    """Take a piece out of a kiln that is still being loaded; it goes back to its place in the queue."""
+    return store.once(request, "take out", lambda change: _take_out(change, firing_id, ref), (firing_id, ref))
+
+
+def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = _loading(change, firing_id)
+    piece = _held(change, ref)
+    if piece.id not in firing.piece_ids:
+        raise NotAStep(f"{piece.ref} is not in this kiln.", "Nothing to take out.")
+    change.book.take_out(firing_id, [piece.id])
+    return Receipt(says=f"{piece.ref}, {piece.what}: out of the kiln again.", ref=piece.ref, piece_id=piece.id)
+
+
+def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+    """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once."""
+    about = (firing_id, sorted((ref, str(came)) for ref, came in outcomes.items()))
+    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes), about)
+
+
+def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
+    stage = firing.after(FiringStep.UNLOAD)
+    named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
+    refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
+    firing.must_account_for_all(named, refs)
+    change.book.take_out(firing_id, firing.piece_ids)
+    change.book.note_results(firing_id, named)
+    change.book.move(firing_id, FiringStep.UNLOAD, stage)
+    out = [come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
+    kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
+    lost = len(out) - len(kept)
+    came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}"
+    says = f"Firing {firing_id} is unloaded: {came_out}."
+    return Receipt(says=says, refs=kept, extra={"firing": firing_id})
+
+
+def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
+    """What the fire made of one piece: bisqued with its code, fired, or lost."""
+    piece = change.read.piece(number=piece_id)
+    if piece is None:
+        raise Unknown(f"Piece {piece_id} is gone.", "Run footring check.")
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    if not (is_bisque and not outcome.survives):
+        piece = _fired(change, firing, piece, outcome, is_bisque=is_bisque)
+    if not outcome.survives:
+        after = piece.take(StepName.LOSE)
+        change.save(piece, after, _line(firing, piece, after, StepName.LOSE, outcome, reason="broke in the kiln"))
+        return after
+    return piece
+
+
+def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is_bisque: bool) -> Piece:
+    name = StepName.BISQUE if is_bisque else StepName.FIRE
+    after = piece.take(name)
+    if is_bisque:
+        after = replace(after, code=piece.code or change.new_code())
+    else:
+        after = replace(after, fired_to=max(firing.target, piece.fired_to or firing.target))
+    if outcome is Outcome.CRACKED:
+        after = replace(after, mended=True)
+    change.save(piece, after, _line(firing, piece, after, name, outcome))
+    return after
+
+
+def _line(
+    firing: Firing,
+    before: Piece,
+    after: Piece,
+    name: StepName,
+    outcome: Outcome | None = None,
+    reason: str = "",
+) -> HistoryLine:
+    return HistoryLine(
+        step=name,
+        start=before.stage,
+        to=after.stage,
+        route=firing.route.name,
+        kiln=firing.kiln.name,
+        firing_id=firing.id,
+        outcome=outcome,
+        reason=reason,
+    )
+
+
+def _loading(change: Change, firing_id: int) -> Firing:
+    firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
+    firing.must_be_loading()
+    return firing
+
+
+def held_firing(change: Change, firing_id: int) -> Firing:
+    """The firing, kept from others until the end."""
+    change.book.hold(firing_id)
+    return find_firing(change.read, firing_id)
+
+
+def _held(change: Change, ref: str) -> Piece:
+    return find_piece(change.read, ref, change.request.by, hold=True)

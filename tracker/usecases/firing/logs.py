@@ -1,0 +1,167 @@
+"""What the fire did: readings typed in or read from a log, witness cones, and what a firing took and cost."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.cone_model import fits
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.logs import LogFinding, Reading, look_over
+from tracker.domain.firing.witness_cones import witnessed
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAStep, Unusable
+from tracker.domain.studio.people import Right
+from tracker.usecases.firing.firings import held_firing
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.firing.logs import KilnLog
+    from tracker.domain.firing.witness_cones import WitnessCone
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.studio.settings import LogPractice
+    from tracker.store.unit_of_work import Change, Store
+
+_AHEAD = timedelta(minutes=2)
+"""How far a clock on the wall may be ahead of the studio's."""
+
+_MOST_WITNESSES = 40
+_MOST_COST_CENTS = 10_000_000
+
+
+def note_reading(
+    store: Store, request: Request, firing_id: int, celsius: float, *, at: datetime | None = None, sure: bool = False
+) -> Receipt:
+    """Note what a kiln's pyrometer shows, now or `at` an earlier moment since the fire was lit, in °C.
+
+    A reading that cannot be beside its neighbours is refused; one that looks like a mistake is taken when somebody is
+    `sure` of it.
+    """
+    about = (firing_id, celsius, str(at or ""), sure)
+    return store.once(
+        request, "note reading", lambda change: _note_reading(change, firing_id, celsius, at, sure), about
+    )
+
+
+def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime | None, sure: bool) -> Receipt:  # noqa: FBT001 -- it is passed on as it was given
+    firing = _with_a_fire(change, firing_id)
+    lit_at, moment = firing.lit_at, at or change.request.at
+    if lit_at is None:
+        raise NotAStep(f"Nobody noted when firing {firing_id} was lit.", "Take in its whole log from a file.")
+    if moment < lit_at or moment > change.request.at + _AHEAD:
+        raise Unusable(["A reading lies between the lighting of the fire and now."], "Look at the time.")
+    second = round((moment - lit_at).total_seconds())
+    before = dict(change.read.firing_log(firing_id))
+    _must_go_with(before, second, celsius, change.catalogue.practice.logs, sure=sure)
+    change.book.log(firing_id, {second: celsius})
+    return Receipt(says=f"Firing {firing_id}: {celsius:g} °C noted.", extra={"firing": firing_id})
+
+
+def _must_go_with(before: dict[int, float], second: int, celsius: float, practice: LogPractice, *, sure: bool) -> None:
+    """Refuse a reading that no kiln could have beside the readings before and after it."""
+    sooner = max((one for one in before if one < second), default=None)
+    later = min((one for one in before if one > second), default=None)
+    around = [(one, before[one]) for one in (sooner, later) if one is not None]
+    readings = [Reading(1, float(when), heat) for when, heat in sorted([*around, (second, celsius)])]
+    found = [one for one in look_over(readings, practice) if one.rule in {"log-impossible", "log-jump"}]
+    if found and not (sure and all(one.rule == "log-jump" for one in found)):
+        raise Unusable([_without_line(one) for one in found], "Read it again; if it is right, say so.")
+
+
+def _without_line(finding: LogFinding) -> str:
+    said = finding.says.partition(": ")[2]
+    return said[:1].upper() + said[1:]
+
+
+def take_log(
+    store: Store, request: Request, firing_id: int, log: KilnLog, *, accepts: bool = False, begins: int = 0
+) -> Receipt:
+    """Make a kiln's own log the log of a firing; whatever was noted before gives way to it.
+
+    `begins` is how many seconds after the fire was lit its first reading is. Raises what `KilnLog.curve` raises.
+    """
+    curve = log.curve(accepts=accepts)
+    points = {round(second) + begins: heat for second, heat in zip(curve.seconds, curve.celsius, strict=True)}
+    about = (firing_id, len(points), sorted(points.items())[:3], sorted(points.items())[-3:], accepts, begins)
+
+    def work(change: Change) -> Receipt:
+        _with_a_fire(change, firing_id)
+        change.book.clear_log(firing_id)
+        change.book.log(firing_id, points)
+        says = f"Firing {firing_id}: {len(points)} readings taken in, the highest {curve.peak_c:.0f} °C."
+        return Receipt(says=says, extra={"firing": firing_id})
+
+    return store.once(request, "take log", work, about)
+
+
+def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[tuple[int, float]]) -> Receipt:
+    """Add readings as a kiln writes them: seconds after the fire was lit, and °C."""
+
+    def work(change: Change) -> Receipt:
+        _with_a_fire(change, firing_id)
+        change.book.log(firing_id, dict(points))
+        return Receipt(says=f"Firing {firing_id}: {len(points)} readings more.", extra={"firing": firing_id})
+
+    return store.once(request, "add to log", work, (firing_id, tuple(points)))
+
+
+def _with_a_fire(change: Change, firing_id: int) -> Firing:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    if firing.stage in {FiringStage.PLANNED, FiringStage.LOADING}:
+        raise NotAStep(f"Firing {firing_id} has not been lit.", "Say first that its door is shut and its fire lit.")
+    return firing
+
+
+def note_witnesses(
+    store: Store, request: Request, firing_id: int, cones: Sequence[tuple[int | None, WitnessCone]]
+) -> Receipt:
+    """Note the witness cones of a firing, each with the level it stood on (from 1 at the bottom, or None).
+
+    Cones of one level that no heat could leave like that are refused with both named.
+    """
+    about = (firing_id, tuple((level, str(one.cone), one.kind, str(one.stands)) for level, one in cones))
+
+    def work(change: Change) -> Receipt:
+        _with_a_fire(change, firing_id)
+        _must_agree(cones)
+        rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
+        change.book.note_witnesses(firing_id, rows)
+        count = "1 witness cone" if len(cones) == 1 else f"{len(cones)} witness cones"
+        return Receipt(says=f"Firing {firing_id}: {count} noted.", extra={"firing": firing_id})
+
+    return store.once(request, "note witness cones", work, about)
+
+
+def _must_agree(cones: Sequence[tuple[int | None, WitnessCone]]) -> None:
+    if len(cones) > _MOST_WITNESSES:
+        raise Unusable([f"At most {_MOST_WITNESSES} witness cones are kept."])
+    for _, one in cones:
+        if one.cone not in fits(one.kind):
+            raise Unusable([f"There is no {one.kind} cone {one.cone} in the chart."], "Choose another cone or kind.")
+    for level in {level for level, _ in cones}:
+        witnessed([one for where, one in cones if where == level])
+
+
+def note_cost(
+    store: Store,
+    request: Request,
+    firing_id: int,
+    *,
+    kwh: float | None = None,
+    fuel_kg: float | None = None,
+    cost_cents: int | None = None,
+) -> Receipt:
+    """Note what a firing took, in kWh and kg of propane, and what it cost in cents; None is unknown."""
+
+    def work(change: Change) -> Receipt:
+        _with_a_fire(change, firing_id)
+        if cost_cents is not None and not 0 <= cost_cents <= _MOST_COST_CENTS:
+            raise Unusable(["No firing costs as much as that."], "Write the cost of this firing alone.")
+        change.book.note_cost(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)
+        return Receipt(says=f"Firing {firing_id}: what it took is noted.", extra={"firing": firing_id})
+
+    return store.once(request, "note cost", work, (firing_id, kwh, fuel_kg, cost_cents))

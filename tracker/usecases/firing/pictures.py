@@ -1,0 +1,220 @@
+"""A firing as pictures for its page and as the sheet for the kiln's clipboard: values in, SVG or PDF out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from printing.firing.blocks import SegmentSaid, WitnessSaid
+from printing.firing.curve_pictures import curve_picture
+from printing.firing.curves import CurveSeen, curve_words
+from printing.firing.sheets import FiringSheet, firing_pdf
+from printing.lettering import NARROW, SCREEN_SIZE, WIDE
+from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen, heading, shelf_words
+from printing.loading.shelf_pictures import shelf_picture
+from printing.loading.stack_pictures import stack_picture, stack_words
+from printing.svg import svg
+from tracker.domain.cones import CONES
+from tracker.domain.firing.cone_model import DOWN
+from tracker.domain.firing.heat_work import label_of
+from tracker.domain.studio.kilns import RouteKind
+from tracker.usecases.firing.plans import load_kiln, to_load
+from tracker.usecases.studio.cautions import FUMES, HOT_WORK
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from tracker.domain.firing.curves import Curve
+    from tracker.domain.firing.firings import Firing, Place, PlannedLevel
+    from tracker.domain.firing.schedules import Programme
+    from tracker.domain.loading.loads import LoadKiln
+    from tracker.domain.studio.settings import Practice
+    from tracker.store.queries import FiringPage, PieceRow
+    from tracker.usecases.firing.stories import FireStory
+
+_HOUR_S = 3600.0
+ON_A_PHONE, ON_A_DESK = NARROW, WIDE
+"""For how many pixels of a page a picture is made: its letters keep their size."""
+
+_LETTERS = {ON_A_PHONE: SCREEN_SIZE, ON_A_DESK: 14.0}
+_MOST_MARKS = 4
+"""Cones named on a curve; those before the last few say nothing about how the ware is."""
+
+
+# ---- the curve -----------------------------------------------------------------------------------------------------
+
+
+def curve_drawn(firing: Firing, story: FireStory, *, second: float | None = None, width: float = ON_A_PHONE) -> str:
+    """The curve of a fire against its programme, with the last cones it brought down, as SVG; empty for neither.
+
+    `second` is now, after the fire was lit; `width` is how many pixels of the page it is made for.
+    """
+    seen = curve_seen(firing, story, second=second)
+    if not seen.points and not seen.programme:
+        return ""
+    picture = curve_picture(seen, width=width, size=_LETTERS[width])
+    return svg(picture, name=f"The curve of firing {firing.id}", says=curve_words(seen))
+
+
+def curve_seen(firing: Firing, story: FireStory, *, second: float | None = None) -> CurveSeen:
+    """A fire as its chart shows it."""
+    target = label_of(firing.target, story.kind) if story.work and firing.target in story.work.works else ""
+    return CurveSeen(
+        points=_points(story.curve),
+        programme=_points(story.programme.curve) if story.programme else (),
+        marks=tuple(_marks(story)),
+        target=(float(firing.target.celsius), f"target: {target or firing.target.label}"),
+        now=second / _HOUR_S if second is not None else None,
+    )
+
+
+def _points(curve: Curve | None) -> tuple[tuple[float, float], ...]:
+    if curve is None:
+        return ()
+    return tuple((second / _HOUR_S, heat) for second, heat in zip(curve.seconds, curve.celsius, strict=True))
+
+
+def _marks(story: FireStory) -> Iterator[tuple[float, float, str]]:
+    """When each of the last cones fell: hours, °C and its name."""
+    if story.curve is None or story.work is None:
+        return
+    down = [cone for cone, work in story.work.works.items() if work >= DOWN]
+    for cone in down[-_MOST_MARKS:]:
+        second = story.work.fell_at(cone)
+        if second is not None:
+            yield second / _HOUR_S, story.curve.at(second), f"cone {cone}"
+
+
+# ---- the load ------------------------------------------------------------------------------------------------------
+
+
+def load_seen(page: FiringPage, practice: Practice) -> LoadSeen | None:
+    """The load of a firing as its pictures show it; None where there is no plan with shelves."""
+    firing = page.firing
+    kiln, furniture = load_kiln(firing.kiln), firing.kiln.furniture
+    if firing.plan is None or not firing.plan.levels or kiln is None or furniture is None:
+        return None
+    rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
+    top = len(firing.plan.levels) - 1
+    return LoadSeen(
+        kiln=firing.kiln.name,
+        shelf=ShelfSeen(
+            round_mm=furniture.round_mm,
+            width_mm=furniture.width_mm,
+            depth_mm=furniture.depth_mm,
+            halves=furniture.halves,
+        ),
+        levels=tuple(
+            _level(one, kiln, rows, firing, practice, is_top=at == top) for at, one in enumerate(firing.plan.levels)
+        ),
+        thickness_mm=furniture.thickness_mm,
+        height_mm=kiln.height_mm,
+    )
+
+
+def _level(
+    level: PlannedLevel,
+    kiln: LoadKiln,
+    rows: Mapping[int, PieceRow],
+    firing: Firing,
+    practice: Practice,
+    *,
+    is_top: bool,
+) -> LevelSeen:
+    """One level; on the uppermost shelf no posts stand, for there is no shelf over it."""
+    posts = () if is_top else tuple((x, y, kiln.post_radius_mm) for x, y in kiln.shelf.posts(kiln.post_radius_mm))
+    pieces = (_piece(place, rows[place.piece_id], firing, practice) for place in level.places if place.piece_id in rows)
+    return LevelSeen(post_mm=0 if is_top else level.post_mm, pieces=tuple(pieces), posts=posts)
+
+
+def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> PieceSeen:
+    piece_id, is_bisque = place.piece_id, firing.route.kind is RouteKind.BISQUE
+    piece = to_load(row.piece, 0, practice, is_bisque=is_bisque)
+    lies = piece.footprint.turned if place.turned else piece.footprint
+    return PieceSeen(
+        label=row.ref,
+        x_mm=place.x_mm,
+        y_mm=place.y_mm,
+        height_mm=piece.height_mm,
+        round_mm=lies.width_mm if lies.is_round else None,
+        width_mm=None if lies.is_round else lies.width_mm,
+        depth_mm=None if lies.is_round else lies.depth_mm,
+        with_care=bool(row.accepted),
+        is_in=piece_id in firing.piece_ids,
+    )
+
+
+def load_drawn(load: LoadSeen) -> tuple[tuple[str, str], ...]:
+    """The shelves of a load from above, the lowest first, and the stack from the side: a heading and an SVG each."""
+    shelves = (_shelf_drawn(load, number) for number in range(1, len(load.levels) + 1))
+    stack = ("From the side", svg(stack_picture(load), name="The stack from the side", says=stack_words(load)))
+    return (*shelves, stack)
+
+
+def _shelf_drawn(load: LoadSeen, number: int) -> tuple[str, str]:
+    title = heading(load, number)
+    return title, svg(shelf_picture(load, number), name=title, says=shelf_words(load, number))
+
+
+def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
+    """How much of its shelves a load covers, from 0 to 1; None without a plan."""
+    firing, kiln = page.firing, load_kiln(page.firing.kiln)
+    if firing.plan is None or not firing.plan.levels or kiln is None:
+        return None
+    rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    covered = sum(
+        to_load(rows[place.piece_id].piece, 0, practice, is_bisque=is_bisque).footprint.area_mm2
+        for level in firing.plan.levels
+        for place in level.places
+        if place.piece_id in rows
+    )
+    return covered / (kiln.shelf.area_mm2 * len(firing.plan.levels))
+
+
+# ---- the sheet -----------------------------------------------------------------------------------------------------
+
+
+def sheet_pdf(
+    page: FiringPage, story: FireStory, practice: Practice, *, planned_for: str = "", paper: str = "a4"
+) -> bytes:
+    """The sheet of a firing for the kiln's clipboard; `planned_for` is its day in words."""
+    firing = page.firing
+    count = len(page.pieces) + len(page.coming)
+    place = f", {firing.kiln.place}" if firing.kiln.place else ""
+    facts = [
+        f"{firing.kiln.name}{place}",
+        f"to {firing.target.in_words}",
+        f"{count} {'piece' if count == 1 else 'pieces'}",
+        *([f"for {planned_for}"] if planned_for else []),
+    ]
+    sheet = FiringSheet(
+        title=f"Firing {firing.id}: {firing.route.title}",
+        facts=tuple(facts),
+        programme=tuple(_segments(story.programme)) if story.programme else (),
+        load=load_seen(page, practice),
+        curve=CurveSeen(programme=_points(story.programme.curve)) if story.programme else None,
+        witness=tuple(_witnesses(firing)),
+        cautions=(HOT_WORK, FUMES),
+    )
+    return firing_pdf(sheet, paper)
+
+
+def _segments(programme: Programme) -> Iterator[SegmentSaid]:
+    for number, one in enumerate(programme.segments, start=1):
+        yield SegmentSaid(
+            segment=str(number),
+            rate=f"{one.rate_c_per_h:.0f} °C/h",
+            to=f"{one.target_c:.0f} °C",
+            hold=f"{one.hold_min:.0f} min" if one.hold_min else "",
+            note=one.note,
+        )
+
+
+def _witnesses(firing: Firing) -> Iterator[WitnessSaid]:
+    """Boxes for a pack of three on each level: the target cone, the one before it and the one after."""
+    whole = [cone for cone in CONES if cone.rank % 10 == 0 or cone == firing.target]
+    at = whole.index(firing.target)
+    pack = tuple(str(cone) for cone in whole[max(0, at - 1) : at + 2])
+    levels = len(firing.plan.levels) if firing.plan else 0
+    for level in range(1, max(levels, 1) + 1):
+        yield WitnessSaid(f"shelf {level}" if levels else "in the kiln", pack)

@@ -1,0 +1,239 @@
+"""Planning a firing: what waits longest and may go in, and where each piece is to stand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Leave, Level
+from tracker.domain.firing.firings import FiringStage, KeptPlan, Place, PlannedLevel
+from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
+from tracker.domain.loading.planner import plan_firing
+from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import NotAStep
+from tracker.domain.rules.engine import judge
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.people import Right
+from tracker.usecases.firing.firings import could_fire, held_firing
+from tracker.usecases.pieces.lookup import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import datetime
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Kiln
+    from tracker.domain.studio.settings import Practice
+    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.unit_of_work import Change, Store
+
+_CONE_PACK = Footprint(90, 30)
+"""The room on each level for a pack of three witness cones, in mm (common practice, from memory)."""
+
+_MOST_LOOKED_AT = 400
+"""Pieces considered for one load; no kiln here holds as many."""
+
+
+def plan(
+    store: Store, request: Request, kiln: str, route: str, target: Cone, *, planned_for: datetime | None = None
+) -> Receipt:
+    """Plan a firing: the oldest promises that the kiln's rules and its shelves take."""
+    about = (kiln, route, str(target), str(planned_for or ""))
+    return store.once(request, "plan firing", lambda change: _plan(change, kiln, route, target, planned_for), about)
+
+
+def _plan(change: Change, kiln_name: str, route_name: str, target: Cone, planned_for: datetime | None) -> Receipt:
+    kiln, route = could_fire(change, kiln_name, route_name)
+    number = change.book.begin(
+        kiln.name,
+        route.name,
+        target.rank,
+        is_bisque=route.kind is RouteKind.BISQUE,
+        stage=FiringStage.PLANNED,
+        planned_for=planned_for,
+    )
+    firing = held_firing(change, number)
+    count = _fill(change, firing)
+    says = f"Firing {number} is planned: {route.title} in {kiln.name}, to {target.label}, with {_pieces(count)}."
+    return Receipt(says=says, extra={"firing": number})
+
+
+def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Plan the load of a firing anew, round what stands in its kiln already."""
+    return store.once(request, "plan anew", lambda change: _plan_anew(change, firing_id), firing_id)
+
+
+def _plan_anew(change: Change, firing_id: int) -> Receipt:
+    firing = _to_be_loaded(change, firing_id)
+    count = _fill(change, firing)
+    return Receipt(says=f"Firing {firing_id} is planned anew, with {_pieces(count)}.", extra={"firing": firing_id})
+
+
+def leave_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+    """Take a piece out of a firing's plan; its place stays empty until the load is planned anew."""
+    return store.once(request, "leave out", lambda change: _leave_out(change, firing_id, ref), (firing_id, ref))
+
+
+def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
+    firing = _to_be_loaded(change, firing_id)
+    piece = find_piece(change.read, ref, change.request.by, hold=True)
+    if piece.planned_in != firing_id:
+        raise NotAStep(f"{piece.ref} is not in the plan of firing {firing_id}.", "Nothing to leave out.")
+    others = [one for one in firing.planned_ids if one != piece.id]
+    change.book.plan(firing_id, others, firing.plan.without([piece.id]) if firing.plan else None)
+    return Receipt(says=f"{piece.ref}, {piece.what}: not in the plan any more.", ref=piece.ref, piece_id=piece.id)
+
+
+def _to_be_loaded(change: Change, firing_id: int) -> Firing:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
+    if firing.stage not in {FiringStage.PLANNED, FiringStage.LOADING}:
+        raise NotAStep(f"Firing {firing_id} is {firing.stage}: its load is what it is.", "Plan the next firing.")
+    return firing
+
+
+def _pieces(count: int) -> str:
+    return "1 piece" if count == 1 else f"{count} pieces"
+
+
+# ---- what may go in ------------------------------------------------------------------------------------------------
+
+
+def _fill(change: Change, firing: Firing) -> int:
+    """Choose what is to go in, keep it with its load plan, and give how many pieces that are in all."""
+    read, practice = change.read, change.catalogue.practice
+    inside = read.by_ids(firing.piece_ids) if firing.piece_ids else ()
+    chosen, kept_out = _may_go_in(read, firing, practice, change.request.at)
+    kiln = load_kiln(firing.kiln)
+    if kiln is None:
+        plan = KeptPlan(left_out=tuple(kept_out))
+    else:
+        is_bisque = firing.route.kind is RouteKind.BISQUE
+        sets_begun = {row.piece.set_key for row in inside} - {None}
+        chosen.sort(key=lambda row: row.piece.set_key not in sets_begun)
+        plan = _load_plan(kiln, (*inside, *chosen), kept_out, practice, is_bisque=is_bisque)
+    out = {number for number, _ in plan.left_out}
+    to_come = [row.piece.id for row in chosen if row.piece.id not in out]
+    change.book.plan(firing.id, to_come, plan)
+    return len(inside) + len(to_come)
+
+
+def _may_go_in(
+    read: Reader, firing: Firing, practice: Practice, at: datetime
+) -> tuple[list[PieceRow], list[tuple[int, str]]]:
+    """What waits for this firing's route and stands nowhere else, the oldest first; and what its door would stop."""
+    is_bisque = firing.route.kind is RouteKind.BISQUE
+    rows = read.standing(Stage.GREENWARE) if is_bisque else read.waiting([firing.route.name])
+    chosen, kept_out = [], []
+    for row in _looked_at(rows):
+        piece = row.piece
+        if row.firing_id is not None or piece.planned_in not in {None, firing.id}:
+            continue
+        # That greenware is bone dry is asked at the door, piece by piece, and not weeks before.
+        seen = replace(piece.at(at), dry=True if is_bisque else None)
+        verdict = judge(seen, firing.way, practice, firing.kiln)
+        open_findings = [*verdict.of(Level.REFUSE)]
+        if asks := verdict.of(Level.ASK):
+            leaves = read.leaves(piece.id)
+            open_findings += [one for one in asks if Leave(firing.route.name, one.rule, one.says) not in leaves]
+        if open_findings:
+            kept_out.append((piece.id, open_findings[0].says))
+        else:
+            chosen.append(row)
+    return _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
+
+
+def _looked_at(rows: Sequence[PieceRow]) -> Iterable[PieceRow]:
+    """The first so many, and later ones that fire together with one of them."""
+    first, later = rows[:_MOST_LOOKED_AT], rows[_MOST_LOOKED_AT:]
+    sets = {row.piece.set_key for row in first} - {None}
+    return (*first, *(row for row in later if row.piece.set_key in sets))
+
+
+def _whole_sets(
+    chosen: Iterable[PieceRow], kept_out: Sequence[tuple[int, str]], rows: Mapping[int, PieceRow]
+) -> tuple[list[PieceRow], list[tuple[int, str]]]:
+    """What goes in, without the pieces of a set of which the door would stop another; those say so."""
+    stopped = {rows[number].piece.set_key: (rows[number], why) for number, why in reversed(kept_out)}
+    stopped.pop(None, None)
+    whole, with_theirs = [], list(kept_out)
+    for row in chosen:
+        if row.piece.set_key not in stopped:
+            whole.append(row)
+            continue
+        mate, why = stopped[row.piece.set_key]
+        with_theirs.append((row.piece.id, f"its set goes in whole or not at all, and {mate.ref} is stopped: {why}"))
+    return whole, with_theirs
+
+
+# ---- how large each piece is, and what the kiln holds ---------------------------------------------------------------
+
+
+def _load_plan(
+    kiln: LoadKiln,
+    rows: Sequence[PieceRow],
+    kept_out: Iterable[tuple[int, str]],
+    practice: Practice,
+    *,
+    is_bisque: bool,
+) -> KeptPlan:
+    numbers = {row.ref: row.piece.id for row in rows}
+    pieces = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
+    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, pieces)
+    levels = tuple(
+        PlannedLevel(
+            shelf.post_mm,
+            tuple(
+                Place(numbers[one.piece.code], round(one.spot.x_mm, 1), round(one.spot.y_mm, 1), one.spot.turned)
+                for one in shelf.placed
+            ),
+        )
+        for shelf in made.shelves
+    )
+    left_out = ((numbers[one.piece.code], one.why) for one in made.left_out)
+    return KeptPlan(levels, (*kept_out, *left_out))
+
+
+def to_load(piece: Piece, turn: int, practice: Practice, *, is_bisque: bool) -> PieceToLoad:
+    """A piece as the plan sees it: greenware as it was registered, later ware as much smaller as the bisque made it."""
+    whole = (piece.clay.shrinkage_pct or 0.0) if not is_bisque else 0.0
+    shrinkage = whole * practice.bisque_share_pct / 100
+    height, width, depth = (
+        shrunk(size or _UNMEASURED_MM, shrinkage) for size in (piece.height_mm, piece.width_mm, piece.depth_mm)
+    )
+    lies = Footprint.round(max(width, depth)) if piece.is_round else Footprint(width, depth)
+    # What stands in the kiln is there already: its mates come next, but whether they find room moves it no more.
+    tied = piece.set_key if piece.in_firing is None else None
+    name = f"{tied[0]} {tied[1]}" if tied else None
+    return PieceToLoad(piece.ref, lies, height, weight_g=piece.weight_g, promised=turn, set_name=name)
+
+
+_UNMEASURED_MM = 150
+"""What a side that nobody has measured is taken for; pages always ask for all three."""
+
+
+def load_kiln(kiln: Kiln) -> LoadKiln | None:
+    """The kiln as a load plan sees it; None while its chamber or its shelves have not been measured."""
+    chamber, furniture = kiln.chamber, kiln.furniture
+    if chamber is None or furniture is None or chamber.height_mm is None:
+        return None
+    if furniture.round_mm is not None:
+        kind = ShelfKind.HALF if furniture.halves else ShelfKind.ROUND
+        shelf = Shelf(kind, furniture.round_mm, furniture.round_mm)
+    else:
+        shelf = Shelf(ShelfKind.RECTANGULAR, furniture.width_mm or 0, furniture.depth_mm or 0)
+    return LoadKiln(
+        shelf=shelf,
+        height_mm=chamber.height_mm,
+        shelf_thickness_mm=furniture.thickness_mm,
+        posts_mm=furniture.posts_mm,
+        clearance_top_mm=chamber.clearance_mm,
+        post_radius_mm=furniture.post_radius_mm,
+        cones=_CONE_PACK,
+    )

@@ -1,0 +1,59 @@
+"""Putting a printing on record, once for one request, and finding it again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_rows
+
+if TYPE_CHECKING:
+    from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.studio.people import Person
+    from tracker.store.queries import Reader
+    from tracker.store.unit_of_work import Change, Store
+
+TAGS = "tags"
+"""The kind of paper that a piece's tag is: the only one of which a piece's own record counts the printings."""
+
+MOST_AT_ONCE = 5_000
+"""Things in one printing; more would keep a printer busy for a day."""
+
+
+def put_on_record(store: Store, request: Request, order: PrintOrder) -> PrintJob:
+    """Note that this is printed; the same request sent again is the same printing. Tags know which are reprints."""
+    receipt = store.once(request, "print", lambda change: _note(change, order), order)
+    return find_job(store.read, int(receipt.extra["job"]), request.by)
+
+
+def _note(change: Change, order: PrintOrder) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.SEE_OWN)
+    if not order.things:
+        raise Unusable(["Nothing is chosen."], "Choose what you want to print.")
+    if len(order.things) > MOST_AT_ONCE:
+        raise Unusable([f"{len(order.things):,} are too many at once."], f"Print at most {MOST_AT_ONCE:,} together.")
+    if order.kind != TAGS:
+        return _receipt(order, change.papers.note(order, ()))
+    rows = find_rows(change.read, order.things, by)
+    before = change.papers.printed_before([row.piece.id for row in rows])
+    job = change.papers.note(order, [row.ref for row in rows if row.piece.id in before])
+    change.papers.note_tags([row.piece.id for row in rows], job)
+    return _receipt(order, job)
+
+
+def _receipt(order: PrintOrder, job: int) -> Receipt:
+    return Receipt(says=f"{order.labels} printed.", extra={"job": str(job)})
+
+
+def find_job(reader: Reader, number: int, by: Person) -> PrintJob:
+    """The printing with this number; `Unknown` when there is none, `NotAllowed` when it is somebody else's."""
+    job = reader.papers.job(number)
+    if job is None:
+        raise Unknown(f"There is no printing {number}.", "Pick one from the list of what was printed.")
+    if job.by_id != by.id and not by.may(Right.SEE_ALL):
+        raise NotAllowed("Somebody else printed this.", "Ask the shelf staff.")
+    return job

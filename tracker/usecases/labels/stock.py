@@ -1,0 +1,87 @@
+"""The stock that a studio prints on: what comes with the tool, and what it measured itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from printing.labels.stock import CARD_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS, Stock
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.usecases.studio.catalog import alter
+
+if TYPE_CHECKING:
+    from tracker.domain.labels.stock import LabelStock
+    from tracker.domain.pieces.history import Receipt, Request
+    from tracker.domain.studio.catalog import Studio
+    from tracker.store.unit_of_work import Store
+
+
+def own_stock(studio: Studio) -> tuple[Stock, ...]:
+    """The studio's own labels as stock to print on."""
+    return tuple(_stock_of(one) for one in studio.labels.values())
+
+
+def label_stocks(studio: Studio) -> tuple[Stock, ...]:
+    """All labels and plain paper for tags, the studio's own first."""
+    return (*own_stock(studio), *STOCKS, *PLAIN_PAPERS)
+
+
+def card_stocks(studio: Studio) -> tuple[Stock, ...]:
+    """All paper for cards, and then the labels: the studio's own first."""
+    return (*own_stock(studio), *CARD_PAPERS, *STOCKS, *PLAIN_PAPERS)
+
+
+def every_stock(studio: Studio) -> tuple[Stock, ...]:
+    """Everything there is to print on."""
+    return (*own_stock(studio), *EVERY_STOCK)
+
+
+def _stock_of(own: LabelStock) -> Stock:
+    width, height = own.page
+    return Stock(
+        own.name,
+        width,
+        height,
+        own.columns,
+        own.rows,
+        own.label_width_mm,
+        own.label_height_mm,
+        own.left_mm,
+        own.top_mm,
+        *own.pitch,
+    )
+
+
+def keep_stock(store: Store, request: Request, stock: LabelStock, *, old: str = "", seen: str | None = None) -> Receipt:
+    """Add a sort of labels, or make the one called `old` what `stock` says."""
+
+    def make(before: Studio) -> Studio:
+        others = {name: one for name, one in before.labels.items() if name != old}
+        if old and old not in before.labels:
+            raise Unknown(f"There is no stock of your own called “{old}”.", "Somebody may have taken it away.")
+        taken = {name.casefold() for name in (*others, *(one.name for one in EVERY_STOCK))}
+        if stock.name.casefold() in taken:
+            raise Unusable([f"There is a stock called “{stock.name}” already."], "Choose another name.")
+        return replace(before, labels={**others, stock.name: stock})
+
+    return alter(store, request, "keep stock", make, f"{stock.name} can be printed on.", (stock, old), seen, False)  # noqa: FBT003 -- no piece waits for paper
+
+
+def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = None) -> Receipt:
+    """Take a sort of labels of the studio's own away."""
+
+    def make(before: Studio) -> Studio:
+        if name not in before.labels:
+            raise Unknown(f"There is no stock of your own called “{name}”.", "Somebody may have taken it away.")
+        return replace(before, labels={one: stock for one, stock in before.labels.items() if one != name})
+
+    return alter(store, request, "drop stock", make, f"{name} is taken away.", name, seen, False)  # noqa: FBT003 -- as above
+
+
+def set_line(store: Store, request: Request, line: str, *, seen: str | None = None) -> Receipt:
+    """Set the studio's own line for what goes home; empty takes it away."""
+
+    def make(before: Studio) -> Studio:
+        return replace(before, line=line)
+
+    return alter(store, request, "set line", make, "The studio's line is set.", line, seen, False)  # noqa: FBT003 -- as above

@@ -1,0 +1,154 @@
+"""What an afternoon outdoors will take and may cost: fuel, how long a pull may last, and what broke here before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.costs import volume_mm3
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.outdoor.breakage import By, Fired, losses_like
+from tracker.domain.outdoor.cooling import (
+    COMMON_PULLS,
+    FAST_WALL,
+    LIKELY_WALL,
+    SLOW_WALL,
+    Effect,
+    PullEstimate,
+    Range,
+    cool,
+    pulls_in_time,
+)
+from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
+from tracker.domain.studio.kilns import RouteKind
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.outdoor.breakage import Losses
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.queries import PieceRow, Reader
+    from tracker.usecases.outdoor.stories import RoundSeen, SessionSeen
+
+_EVERY_S, _MINUTE_S = 5, 60
+_MILD_C = 15.0
+"""The air on a day of which nobody has said how warm it is (common practice, from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionFuelSeen:
+    """A session's fuel: the guess for its kiln, whether there is enough for its rounds, and what it took in the end.
+
+    `shares` are the pieces with what each took, in g, adding up to `used_g`; both are empty until it was weighed twice.
+    """
+
+    guess: FuelGuess
+    rounds: int
+    verdict: FuelVerdict | None
+    used_g: int | None
+    shares: tuple[tuple[PieceRow, int], ...]
+
+
+def fuel_of(reader: Reader, it: SessionSeen) -> SessionFuelSeen:
+    """What a session's fuel comes to, learned from what this kiln's other sessions took."""
+    session, practice = it.session, reader.catalogue().practice.fuel
+    weighed = [row for row in reader.outdoors.fuel(session.kiln.name) if row.session_id != session.id]
+    guess = kg_per_round(
+        [
+            SessionFuel(before_g=round(row.burned_kg * 1000), after_g=0, rounds=row.rounds)
+            for row in reversed(weighed)
+            if round(row.burned_kg * 1000) > 0
+        ],
+        practice,
+    )
+    rounds = len(it.rounds)
+    on_hand = session.facts.fuel_before_kg
+    verdict = enough(on_hand, rounds, guess, practice) if session.is_open and on_hand is not None and rounds else None
+    used_g = None if session.fuel_used_kg is None else round(session.fuel_used_kg * 1000)
+    return SessionFuelSeen(
+        guess=guess, rounds=rounds, verdict=verdict, used_g=used_g, shares=_shares(it, used_g) if used_g else ()
+    )
+
+
+def _shares(it: SessionSeen, used_g: int) -> tuple[tuple[PieceRow, int], ...]:
+    rows = [piece.row for one in it.rounds for piece in one.pieces if piece.outcome is not None]
+    return tuple(zip(rows, fuel_shares(used_g, [volume_mm3(row.piece) for row in rows]), strict=True))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundPull:
+    """How many pieces one puller gets out of a round in time, and whether its crew is asked for more than is likely."""
+
+    estimate: PullEstimate
+    pullers: int
+    many: int
+    wall_mm: float
+    air_c: float
+
+    @property
+    def cooling(self) -> tuple[tuple[int, Range], ...]:
+        """The thinnest wall's temperature in °C after so many seconds in the open, every few seconds for a minute."""
+        fast, likely, slow = (
+            cool(self.wall_mm, COMMON_PULLS.kiln_c, self.air_c, _MINUTE_S, wall=wall)
+            for wall in (FAST_WALL, LIKELY_WALL, SLOW_WALL)
+        )
+        return tuple(
+            (second, Range(fast[second - 1], likely[second - 1], slow[second - 1]))
+            for second in range(_EVERY_S, _MINUTE_S + 1, _EVERY_S)
+        )
+
+    @property
+    def is_full(self) -> bool:
+        """Whether there is more in the kiln than the crew is likely to get out while it is hot enough."""
+        return self.many > self.estimate.by(self.pullers)[1]
+
+    @property
+    def note(self) -> str:
+        """What a puller should know before the kiln opens."""
+        seconds, (_, likely, high) = self.estimate.seconds, self.estimate.by(self.pullers)
+        says = (
+            f"An estimate: the walls stay hot enough for about {seconds.likely:.0f} s in the open, "
+            f"between {seconds.low:.0f} and {seconds.high:.0f} s."
+        )
+        if not self.is_full:
+            return says
+        crew = "one puller is" if self.pullers == 1 else f"{self.pullers} pullers are"
+        return f"{says} {self.many} pieces are more than {crew} likely to get out in time: {likely}, at best {high}."
+
+
+def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:
+    """How long the thinnest wall of a round stays hot enough; None for a round without pieces."""
+    if not one.pieces:
+        return None
+    facts = it.session.facts
+    walls = [piece.row.piece.wall_mm for piece in one.pieces if piece.row.piece.wall_mm is not None]
+    effect = Effect.RAKU if one.firing.route.kind is RouteKind.RAKU else Effect.HORSEHAIR
+    air = _MILD_C if facts.air_c is None else facts.air_c
+    thinnest = min(walls, default=None)
+    return RoundPull(
+        estimate=pulls_in_time(thinnest, facts.opening, air, COMMON_PULLS, effect=effect),
+        pullers=max(1, facts.crew.hands),
+        many=len(one.pieces),
+        wall_mm=COMMON_PULLS.thin_mm if thinnest is None else thinnest,
+        air_c=air,
+    )
+
+
+# ---- what broke here before ------------------------------------------------------------------------------------------
+
+_ALIKE = ((By.BUILD, By.KIND), (By.KIND,))
+"""By what a piece is compared with those before it, the closest likeness first."""
+
+
+def fired_before(piece: Piece, outcomes: Sequence[Fired]) -> Losses | None:
+    """How many pieces like this one broke in the outdoor kiln here; None where there was none like it."""
+    ware = Fired(
+        clay=piece.clay.name,
+        kind=piece.clay.kind,
+        build=piece.build,
+        largest_mm=piece.largest_mm,
+        glazes=piece.worn_names,
+        outcome=Outcome.GOOD,
+    )
+    found = (one for by in _ALIKE for one in losses_like(ware, outcomes, by))
+    return next((one for one in found if one.share.of), None)

@@ -1,0 +1,266 @@
+"""Beside the outdoor kiln: every tap is kept as it came, and what they say together is done to the rounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.outdoor.event_log import Did, Tap, story_of
+from tracker.domain.outdoor.results import Mark
+from tracker.domain.outdoor.sessions import SessionStage, SessionStep
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
+from tracker.usecases.firing.firings import come_out, held_firing, let_in
+from tracker.usecases.outdoor.sessions import allowed_session, held_session
+from tracker.usecases.pieces.lookup import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from datetime import datetime
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.outdoor.event_log import PieceStory, RoundStory, Story
+    from tracker.domain.outdoor.sessions import Session
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.queries import Reader
+    from tracker.store.unit_of_work import Change, Store
+
+_LATEST = timedelta(hours=36)
+"""How long after a session's beginning a phone may still have something of it to tell (common sense)."""
+_EARLIEST = timedelta(hours=12)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What a phone says: what was done, to which round (its firing) or piece, and when by its own clock.
+
+    `value` is the outcome of a result, or the key of the tap that is taken back; `inside` are the codes of the pieces
+    that stand in the kiln, for a start.
+    """
+
+    did: Did
+    firing_id: int
+    ref: str = ""
+    value: str = ""
+    inside: tuple[str, ...] = ()
+    at: datetime
+
+
+def hear(store: Store, request: Request, session_id: int, said: Said) -> Receipt:
+    """Keep one tap, under the request's key, and do what all taps of the session together say."""
+    about = (session_id, said.did, said.firing_id, said.ref, said.value, said.inside)
+    return store.once(request, "tap", lambda change: _hear(change, session_id, said), about)
+
+
+def _hear(change: Change, session_id: int, said: Said) -> Receipt:
+    session = allowed_session(change, session_id)
+    firing = held_firing(change, said.firing_id)
+    if firing.session_id != session_id:
+        raise Unknown(f"Firing {said.firing_id} is no round of session {session_id}.", "Load the page anew.")
+    _must_be_of_this_day(session, said.at, change.request.at)
+    by = change.request.by
+    piece = find_piece(change.read, said.ref, by) if said.did.is_of_a_piece else None
+    value = said.value
+    if said.did is Did.START:
+        value = ",".join(str(find_piece(change.read, ref, by).id) for ref in said.inside)
+        if not value:
+            raise Unusable(["Nothing stands in the kiln."], "Say which pieces are in it.")
+    tap = Tap(
+        key=str(change.request.key),
+        did=said.did,
+        firing_id=firing.id,
+        piece_id=piece.id if piece else None,
+        value=value,
+        at=min(said.at, change.request.at),
+        by=by.short_name,
+        by_id=by.id,
+    )
+    heard = change.read.outdoors.taps(session_id)
+    if said.did is Did.TAKE_BACK:
+        _must_be_taken_back(change, session, heard, said.value)
+    change.outdoors.hear(session_id, tap)
+    if firing.stage is FiringStage.UNLOADED and firing.lit_at is None and said.did is not Did.TAKE_BACK:
+        # The others had called this round off while the phone that ran it was out of reach.
+        change.book.move(firing.id, FiringStep.TAKE_UP, firing.after(FiringStep.TAKE_UP))
+        session = held_session(change, session_id)
+    round_name = f"Round {_number(session, firing)}"
+    names = {-firing.id: round_name, **({piece.id: piece.ref} if piece else {})}
+    of_this_round = [one for one in (*heard, tap) if one.firing_id == firing.id or one.did is Did.TAKE_BACK]
+    story = story_of(of_this_round, names, clock_of(change.read))
+    stopped = _do(change, session, story)
+    name = piece.ref if piece else round_name
+    says = f"{name}: {_WORDS[said.did].format(value=said.value)}."
+    more = [story.says_of(tap.key), *([stopped[piece.id]] if piece and piece.id in stopped else [])]
+    if said.did is Did.START:
+        more += [why for number, why in stopped.items() if str(number) in value.split(",")]
+    return Receipt(
+        says=" ".join([says, *filter(None, more)]),
+        ref=piece.ref if piece else "",
+        piece_id=piece.id if piece else None,
+        extra={"session": session_id},
+    )
+
+
+_WORDS = {
+    Did.START: "started",
+    Did.AT_HEAT: "up to heat",
+    Did.PULLED: "pulled",
+    Did.CLOSED: "in its container",
+    Did.OUT: "out",
+    Did.RESULT: "{value}",
+    Did.TAKE_BACK: "taken back",
+}
+
+
+def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:
+    begins = session.facts.starts_at
+    if not begins - _EARLIEST <= at <= min(now + timedelta(minutes=5), begins + _LATEST):
+        raise Unusable(
+            [f"By this phone's clock that was on {at:%d %B at %H:%M}, which is not during session {session.id}."],
+            "Set the phone's clock, and tap it again.",
+        )
+
+
+def _number(session: Session, firing: Firing) -> int | str:
+    return next((n for n, one in enumerate(session.rounds, start=1) if one.id == firing.id), "that was called off")
+
+
+def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...], key: str) -> None:
+    """Refuse to take back what was never tapped, or what has had its effect on a piece already."""
+    tap = next((one for one in heard if one.key == key), None)
+    if tap is None:
+        raise Unknown("There is no such tap in this session.", "Load the page anew.")
+    if tap.did is Did.RESULT:
+        raise NotAStep("A result is on record already.", "The instructor can put it right on the piece's page.")
+    if tap.did is Did.START:
+        firing = next((one for one in session.rounds if one.id == tap.firing_id), None)
+        pulled = any(one.did is Did.PULLED and one.firing_id == tap.firing_id for one in heard)
+        if pulled or firing is None or firing.stage is not FiringStage.FIRING:
+            raise NotAStep("Something of this round has been pulled already.", "Go on with it, and end it as it is.")
+        _put_off(change, firing)
+
+
+def _put_off(change: Change, firing: Firing) -> None:
+    """A round was not started after all: its pieces are meant for it again, and stand on their shelf."""
+    change.book.take_out(firing.id, firing.piece_ids)
+    change.book.move(firing.id, FiringStep.OPEN_AGAIN, firing.after(FiringStep.OPEN_AGAIN))
+    opened = replace(firing, stage=FiringStage.LOADING, piece_ids=())
+    change.book.move(firing.id, FiringStep.PUT_OFF, opened.after(FiringStep.PUT_OFF))
+    change.book.plan(firing.id, firing.piece_ids, firing.plan)
+
+
+# ---- what the story does ------------------------------------------------------------------------------------------
+
+
+def _do(change: Change, session: Session, story: Story) -> Mapping[int, str]:
+    """Do what the story says and was not done yet; gives what could not be done, a sentence for each piece."""
+    stopped: dict[int, str] = {}
+    for firing in session.rounds:
+        told = story.of(firing.id)
+        if told.inside and firing.stage is not FiringStage.UNLOADED:
+            stopped.update(_do_round(change, firing, told, dict(session.outcomes.get(firing.id, {}))))
+    return stopped
+
+
+def _do_round(change: Change, firing: Firing, told: RoundStory, done: dict[int, Outcome]) -> Mapping[int, str]:
+    """The same for one round; `done` is what came of its pieces so far."""
+    stopped = {}
+    inside = list(firing.piece_ids)
+    for number in told.inside:
+        if number in inside or number in done:
+            continue
+        piece = change.read.piece(number=number, hold=True)
+        if piece is not None and not (why := _let_in(change, firing, piece)):
+            inside.append(number)
+        elif piece is not None:
+            stopped[number] = why
+    stage = _light(change, firing, told) if inside and firing.stage is FiringStage.PLANNED else firing.stage
+    pulled = [told.of(one).pulled_at for one in inside]
+    if stage is FiringStage.FIRING and all(pulled) and inside:
+        change.book.move(
+            firing.id, FiringStep.SHUT_OFF, FiringStage.COOLING, at=max(one for one in pulled if one is not None)
+        )
+        stage = FiringStage.COOLING
+    lit = replace(firing, stage=stage, piece_ids=tuple(inside))
+    for number in inside:
+        if (outcome := told.of(number).outcome) is not None:
+            _out(change, lit, number, told.of(number), outcome)
+            done[number] = outcome
+    if inside and all(number in done for number in inside):
+        change.book.move(firing.id, FiringStep.UNLOAD, lit.after(FiringStep.UNLOAD))
+    return stopped
+
+
+def _let_in(change: Change, firing: Firing, piece: Piece) -> str:
+    """Enter a piece that somebody saw in the kiln, if its rules allow it there; else why it is on no record."""
+    try:
+        let_in(change, firing, piece)
+    except Refusal as refusal:
+        return f"{piece.ref} is not recorded as fired here. {refusal.says}"
+    return ""
+
+
+def _light(change: Change, firing: Firing, told: RoundStory) -> FiringStage:
+    """Light a round at the time somebody tapped; what was planned for it and did not go in waits on."""
+    change.book.forget_plan(firing.id)
+    change.book.move(firing.id, FiringStep.LOAD, FiringStage.LOADING)
+    loading = replace(firing, stage=FiringStage.LOADING)
+    seen = [told.started_at, *(one.pulled_at for one in told.pieces.values())]
+    change.book.move(
+        firing.id,
+        FiringStep.LIGHT,
+        loading.after(FiringStep.LIGHT),
+        at=min((at for at in seen if at is not None), default=change.request.at),
+    )
+    session = allowed_session(change, firing.session_id or 0)
+    if session.stage is not SessionStage.RUNNING:
+        change.outdoors.move(session.id, session.after(SessionStep.BEGIN))
+    return FiringStage.FIRING
+
+
+def _out(change: Change, firing: Firing, number: int, told: PieceStory, outcome: Outcome) -> None:
+    """Take one piece out of the round's books with what came of it, and how long it stood in the open."""
+    change.book.take_out(firing.id, [number])
+    change.book.note_results(firing.id, {number: outcome})
+    come_out(change, firing, number, outcome)
+    change.outdoors.mark(firing.id, number, Mark(open_s=told.open_s))
+
+
+# ---- what the fire did -------------------------------------------------------------------------------------------
+
+
+def mark(store: Store, request: Request, session_id: int, firing_id: int, ref: str, told: Mark) -> Receipt:
+    """Say what air and smoke a piece had, and which colour came; how long it stood open is known from the taps."""
+    about = (session_id, firing_id, ref, str(told))
+    return store.once(request, "mark", lambda change: _mark(change, session_id, firing_id, ref, told), about)
+
+
+def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark) -> Receipt:
+    allowed_session(change, session_id)
+    piece = find_piece(change.read, ref, change.request.by)
+    before = change.read.outdoors.marks(session_id).get((firing_id, piece.id))
+    if before is None:
+        raise NotAStep(f"{piece.ref} has no result in that round yet.", "Say first what came of it.")
+    change.outdoors.mark(firing_id, piece.id, replace(told, open_s=before.open_s))
+    return Receipt(says=f"{piece.ref}, {piece.what}: what the fire did is noted.", ref=piece.ref, piece_id=piece.id)
+
+
+# ---- reading ------------------------------------------------------------------------------------------------------
+
+
+def names_in(reader: Reader, session: Session, taps: tuple[Tap, ...]) -> Mapping[int, str]:
+    """What a session's pieces and rounds are called: codes by number, and below zero the rounds by their firings."""
+    numbers = {one.piece_id for one in taps if one.piece_id is not None} | set(session.piece_ids)
+    rows = reader.by_ids(numbers) if numbers else ()
+    rounds = {-firing.id: f"Round {number}" for number, firing in enumerate(session.rounds, start=1)}
+    return {**{row.piece.id: row.ref for row in rows}, **rounds}
+
+
+def clock_of(reader: Reader) -> Callable[[datetime], str]:
+    """How a moment is written in the studio: to the second, by its own zone."""
+    zone = ZoneInfo(reader.studio().timezone)
+    return lambda moment: f"{moment.astimezone(zone):%H:%M:%S}"

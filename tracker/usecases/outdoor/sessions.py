@@ -1,0 +1,397 @@
+"""Outdoor sessions: plan one, choose and arrange its rounds, keep what is tapped beside the kiln, and end it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Leave, Level
+from tracker.domain.firing.firings import FiringStage, FiringStep, KeptPlan, Place, PlannedLevel
+from tracker.domain.loading.packing import DIGITS
+from tracker.domain.outdoor.rounds import propose_rounds, timetable
+from tracker.domain.outdoor.sessions import SessionStage, SessionStep
+from tracker.domain.outdoor.setting_up import Rounds
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.rules.engine import judge
+from tracker.domain.studio.people import Right
+from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
+from tracker.usecases.pieces.lookup import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.outdoor.sessions import Session, SessionFacts
+    from tracker.domain.outdoor.setting_up import Round, Stood, ToFire
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Kiln, Route, RouteKind
+    from tracker.domain.studio.settings import OutdoorPractice
+    from tracker.store.unit_of_work import Change, Store
+
+_MOST_LOOKED_AT = 120
+"""Pieces considered for one session; no afternoon fires as many."""
+
+
+def plan(store: Store, request: Request, facts: SessionFacts) -> Receipt:
+    """Plan a session, with rounds proposed from what waits longest: as many as end before it is dark."""
+    return store.once(request, "plan session", lambda change: _plan(change, facts), str(facts))
+
+
+def _plan(change: Change, facts: SessionFacts) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    _must_be_possible(change, facts)
+    number = change.outdoors.begin(facts, SessionStage.PLANNED)
+    rounds, pieces = _propose(change, held_session(change, number), None)
+    says = f"Outdoor session {number} is planned: {_count(pieces, 'piece')} in {_count(rounds, 'round')}."
+    return Receipt(says=says, extra={"session": number})
+
+
+def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
+    facts.must_make_sense()
+    kiln = change.catalogue.kiln(facts.kiln)
+    if kiln.retired:
+        raise NotAStep(f"{kiln.name} is no longer in use.", "Choose another one.")
+    if not any(change.catalogue.route(one).is_outdoors for one in kiln.routes):
+        raise Unusable([f"{kiln.name} is no outdoor kiln."], "Choose one that fires outdoors.")
+    floor_of(kiln, facts.opening)
+    return kiln
+
+
+def tell(store: Store, request: Request, session_id: int, facts: SessionFacts) -> Receipt:
+    """Say anew what is known of a session beforehand; the rounds that have not been lit are planned anew by it."""
+    return store.once(
+        request, "tell session", lambda change: _tell(change, session_id, facts), (session_id, str(facts))
+    )
+
+
+def _tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
+    session = _to_be_planned(change, session_id)
+    if facts.kiln != session.facts.kiln and session.stage is not SessionStage.PLANNED:
+        raise NotAStep(f"Session {session_id} is running in {session.facts.kiln}.", "End it, and plan another one.")
+    _must_be_possible(change, facts)
+    wanted = {*(one for firing in session.coming for one in firing.planned_ids), *dict(session.left_out)}
+    if facts.kiln != session.facts.kiln:
+        _call_off_rounds(change, session.coming)
+    change.outdoors.tell(session_id, facts)
+    rounds, pieces = _propose(change, held_session(change, session_id), wanted or None, before_dark=True)
+    says = f"Outdoor session {session_id}: {_count(pieces, 'piece')} in {_count(rounds, 'round')} to come."
+    return Receipt(says=says, extra={"session": session_id})
+
+
+def choose(store: Store, request: Request, session_id: int, refs: Collection[str]) -> Receipt:
+    """Say which pieces are fired in the rounds that have not been lit, and have these planned anew."""
+    about = (session_id, sorted(refs))
+    return store.once(request, "choose for session", lambda change: _choose(change, session_id, refs), about)
+
+
+def _choose(change: Change, session_id: int, refs: Collection[str]) -> Receipt:
+    session = _to_be_planned(change, session_id)
+    by = change.request.by
+    chosen = {find_piece(change.read, ref, by, hold=True).id for ref in refs}
+    inside = {one for firing in session.rounds for one in firing.piece_ids}
+    rounds, pieces = _propose(change, session, chosen - inside)
+    says = f"Outdoor session {session_id}: {_count(pieces, 'piece')} in {_count(rounds, 'round')} to come."
+    return Receipt(says=says, extra={"session": session_id})
+
+
+def arrange(store: Store, request: Request, session_id: int, ref: str, round_number: int | None) -> Receipt:
+    """Put a piece into another round that has not been lit, by hand; None leaves it for another day."""
+    about = (session_id, ref, round_number)
+    return store.once(request, "arrange", lambda change: _arrange(change, session_id, ref, round_number), about)
+
+
+def _arrange(change: Change, session_id: int, ref: str, round_number: int | None) -> Receipt:
+    session = _to_be_planned(change, session_id)
+    piece = find_piece(change.read, ref, change.request.by, hold=True)
+    source = next((one for one in session.coming if piece.id in one.planned_ids), None)
+    if round_number is None:
+        if source is None:
+            raise NotAStep(f"{piece.ref} is in no round that is still to come.", "Nothing to leave out.")
+        _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
+        kept = [one for one in session.left_out if one[0] != piece.id]
+        change.outdoors.leave_out(session_id, [*kept, (piece.id, f"{change.request.by.short_name} left it out.")])
+        return Receipt(says=f"{piece.ref}, {piece.what}: left for another day.", ref=piece.ref, piece_id=piece.id)
+    there = _coming_round(session, round_number)
+    if piece.planned_in not in {None, *(one.id for one in session.coming)}:
+        raise NotAStep(f"{piece.ref} is planned for firing {piece.planned_in}.", "Take it out of that plan first.")
+    _must_wait_for(change, there, piece)
+    if source is not None and source.id != there.id:
+        _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
+    if source is None or source.id != there.id:
+        _rewrite(change, session, there, [*there.planned_ids, piece.id])
+    change.outdoors.leave_out(session_id, [one for one in session.left_out if one[0] != piece.id])
+    says = f"{piece.ref}, {piece.what}: in round {round_number}."
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+
+
+def _coming_round(session: Session, number: int) -> Firing:
+    if not 1 <= number <= len(session.rounds):
+        raise Unknown(f"Session {session.id} has no round {number}.", "Pick one of its rounds.")
+    firing = session.rounds[number - 1]
+    if firing.stage is not FiringStage.PLANNED:
+        raise NotAStep(f"Round {number} has been started.", "Pick a round that is still to come.")
+    return firing
+
+
+def _must_wait_for(change: Change, firing: Firing, piece: Piece) -> None:
+    """Refuse with every reason what this round's fire would not take; warnings may be accepted until it is lit."""
+    if piece.in_firing is not None:
+        raise NotAStep(f"{piece.ref} is in firing {piece.in_firing}.", "Wait until it has come out.")
+    if piece.route != firing.route.name:
+        waits = change.catalogue.route(piece.route).title if piece.route else "no kiln"
+        raise NotAStep(f"{piece.ref} waits for {waits}, not for {firing.route.title}.", piece.possible)
+    if why := _kept_out(change, firing.kiln, firing.route, piece):
+        raise NotAStep(f"{piece.ref}: {why}", "Settle that first.")
+
+
+def _rewrite(change: Change, session: Session, firing: Firing, piece_ids: Sequence[int]) -> None:
+    """Give a round these pieces, each with a place on the floor and a container again, as one round."""
+    if not piece_ids:
+        change.book.forget_plan(firing.id)
+        change.book.move(firing.id, FiringStep.CALL_OFF, firing.after(FiringStep.CALL_OFF))
+        return
+    practice = change.catalogue.practice
+    rows = change.read.by_ids(piece_ids)
+    pieces = [to_fire(row, practice, change.request.at, firing.route, session.kiln) for row in rows]
+    made = round_of(pieces, session, change.catalogue.practice.outdoors, change.request.at)
+    change.book.plan(firing.id, [one.piece_id for one in made.stood], _kept(made.stood))
+
+
+# ---- the proposal ---------------------------------------------------------------------------------------------
+
+
+def _propose(
+    change: Change, session: Session, wanted: Collection[int] | None, *, before_dark: bool | None = None
+) -> tuple[int, int]:
+    """Plan the rounds to come anew, from the `wanted` pieces or else from all that wait; gives how many of each.
+
+    A proposal ends before dark; what somebody chose by hand is planned whole.
+    """
+    practice = change.catalogue.practice.outdoors
+    ends_by_dark = wanted is None if before_dark is None else before_dark
+    routes = [one for one in change.catalogue.routes_by_heat if one.is_outdoors and session.kiln.serves(one)]
+    may, left_out = _may_be_fired(change, session, routes, wanted)
+    made: list[tuple[Route, Round]] = []
+    for group in _one_of_each_kind(routes):
+        pieces = [piece for piece, route in may if group.get(route.kind) is route]
+        proposed = propose_rounds(
+            pieces,
+            floor_of(session.kiln, session.facts.opening),
+            session.facts.containers,
+            session.facts.crew,
+            practice,
+            change.request.at,
+        )
+        made.extend((group[one.kind], one) for one in proposed.rounds)
+        left_out.extend(proposed.left_out)
+    if ends_by_dark:
+        made, late = _before_dark(session, made, practice)
+        left_out.extend(late)
+    _write_rounds(change, session, made)
+    change.outdoors.leave_out(session.id, left_out)
+    return len(made), sum(len(one.stood) for _, one in made)
+
+
+def _one_of_each_kind(routes: Sequence[Route]) -> list[dict[RouteKind, Route]]:
+    """Routes that can be planned together, for they tell their ware apart by its kind: mostly all of them."""
+    groups: list[dict[RouteKind, Route]] = []
+    for route in routes:
+        group = next((one for one in groups if route.kind not in one), None)
+        if group is None:
+            groups.append(group := {})
+        group[route.kind] = route
+    return groups
+
+
+def _may_be_fired(
+    change: Change, session: Session, routes: Sequence[Route], wanted: Collection[int] | None
+) -> tuple[list[tuple[ToFire, Route]], list[tuple[int, str]]]:
+    """What waits for these routes and stands nowhere else, the oldest first; and what the rules keep out, with why."""
+    rounds_to_come = {firing.id for firing in session.coming}
+    by_name = {route.name: route for route in routes}
+    may: list[tuple[ToFire, Route]] = []
+    left_out: list[tuple[int, str]] = []
+    for row in change.read.waiting(by_name)[:_MOST_LOOKED_AT]:
+        piece = row.piece
+        if row.firing_id is not None or piece.planned_in not in {None, *rounds_to_come}:
+            continue
+        if wanted is not None and piece.id not in wanted:
+            continue
+        route = by_name[piece.route or ""]
+        if why := _kept_out(change, session.kiln, route, piece):
+            left_out.append((piece.id, why))
+        else:
+            fires = to_fire(row, change.catalogue.practice, change.request.at, route, session.kiln)
+            may.append((fires, route))
+    return may, left_out
+
+
+def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> str:
+    """Why the rules keep a piece out of this kiln for now: what is refused, or what nobody has allowed yet."""
+    verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, kiln)
+    if never := verdict.of(Level.REFUSE):
+        return never[0].says
+    if asks := verdict.of(Level.ASK):
+        leaves = change.read.leaves(piece.id)
+        return next((one.says for one in asks if Leave(route.name, one.rule, one.says) not in leaves), "")
+    return ""
+
+
+def _before_dark(
+    session: Session, made: list[tuple[Route, Round]], practice: OutdoorPractice
+) -> tuple[list[tuple[Route, Round]], list[tuple[int, str]]]:
+    """The rounds that end before it is dark, and the pieces of the others."""
+    rounds = Rounds(tuple(one for _, one in made))
+    times = timetable(rounds, session.facts.starts_at, session.facts.dark_at, practice)
+    kept = [one for one, time in zip(made, times, strict=True) if time.before_dark]
+    late = [one for one, time in zip(made, times, strict=True) if not time.before_dark]
+    why = "It would be dark before its round ended."
+    return kept, [(stood.piece_id, why) for _, one in late for stood in one.stood]
+
+
+def _write_rounds(change: Change, session: Session, made: Sequence[tuple[Route, Round]]) -> None:
+    """Make these the rounds to come. A round that is planned already keeps its number as long as there is one."""
+    free = list(session.coming)
+    for firing in free:
+        change.book.forget_plan(firing.id)
+    for route, one in made:
+        same = next((firing for firing in free if firing.route.name == route.name), None)
+        if same is not None:
+            free.remove(same)
+            number = same.id
+        else:
+            number = change.outdoors.add_round(
+                session.id, session.kiln.name, route.name, route.cone.rank, session.facts.starts_at
+            )
+        change.book.plan(number, [stood.piece_id for stood in one.stood], _kept(one.stood))
+    _call_off_rounds(change, free)
+
+
+def _call_off_rounds(change: Change, firings: Sequence[Firing]) -> None:
+    for firing in firings:
+        change.book.forget_plan(firing.id)
+        change.book.move(firing.id, FiringStep.CALL_OFF, firing.after(FiringStep.CALL_OFF))
+
+
+def _kept(stood: Sequence[Stood]) -> KeptPlan:
+    """A round's floor as it is kept with its firing: its places in the order in which the pieces are pulled."""
+    places = (
+        Place(
+            one.piece_id,
+            round(one.x_mm, DIGITS),
+            round(one.y_mm, DIGITS),
+            turned=one.turned,
+            container=one.container or "",
+            apart=one.apart,
+        )
+        for one in stood
+    )
+    return KeptPlan((PlannedLevel(0, tuple(places)),))
+
+
+# ---- warnings, and the end of it --------------------------------------------------------------------------------
+
+
+def accept(store: Store, request: Request, session_id: int, ref: str, rules: Collection[str]) -> Receipt:
+    """Accept by name what the rules warn of for a piece of this session, beforehand and not with the tongs in hand."""
+    about = (session_id, ref, sorted(rules))
+    return store.once(request, "accept for session", lambda change: _accept(change, session_id, ref, rules), about)
+
+
+def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -> Receipt:
+    session = _to_be_planned(change, session_id)
+    piece = find_piece(change.read, ref, change.request.by, hold=True)
+    if piece.route is None or piece.in_firing is not None:
+        raise NotAStep(f"{piece.ref} does not wait for this session.", piece.possible)
+    route = change.catalogue.route(piece.route)
+    verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, session.kiln)
+    taken = tuple(one.rule for one in verdict.of(Level.WARN) if one.rule in rules)
+    if not taken:
+        raise Unusable([f"The rules do not warn of that for {piece.ref}."], "Look at the piece again.")
+    change.accept_while_waiting(piece, taken)
+    line = HistoryLine(
+        step=StepName.ACCEPT,
+        start=piece.stage,
+        to=piece.stage,
+        route=route.name,
+        kiln=session.kiln.name,
+        verdict=verdict,
+        accepted=taken,
+    )
+    change.write(piece, line)
+    return Receipt(says=f"{piece.ref}, {piece.what}: accepted.", ref=piece.ref, piece_id=piece.id)
+
+
+def call_off(store: Store, request: Request, session_id: int) -> Receipt:
+    """Call off a session that has not begun; all its pieces wait on as before."""
+    return store.once(request, "call off session", lambda change: _call_off(change, session_id), session_id)
+
+
+def _call_off(change: Change, session_id: int) -> Receipt:
+    session = allowed_session(change, session_id)
+    stage = session.after(SessionStep.CALL_OFF)
+    _call_off_rounds(change, session.coming)
+    change.outdoors.move(session_id, stage, ended=True)
+    return Receipt(says=f"Outdoor session {session_id} is called off.", extra={"session": session_id})
+
+
+def end(store: Store, request: Request, session_id: int, *, fuel_after_kg: float | None = None) -> Receipt:
+    """End a session once every piece that was lit has its result; rounds that were not lit are called off."""
+    about = (session_id, fuel_after_kg)
+    return store.once(request, "end session", lambda change: _end(change, session_id, fuel_after_kg), about)
+
+
+def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receipt:
+    session = allowed_session(change, session_id)
+    stage = session.after(SessionStep.END)
+    session.must_burn_no_more_than_it_had(fuel_after_kg)
+    open_ids = [one for firing in session.rounds if firing.is_open for one in firing.piece_ids]
+    if open_ids:
+        refs = [row.ref for row in change.read.by_ids(open_ids)]
+        raise Unusable([f"{ref} has no result yet." for ref in refs], "Say what came of each piece first.")
+    _call_off_rounds(change, session.coming)
+    change.outdoors.weigh(session_id, fuel_after_kg)
+    change.outdoors.move(session_id, stage, ended=True)
+    fired = sum(len(firing.piece_ids) for firing in session.rounds)
+    says = f"Outdoor session {session_id} has ended: {_count(fired, 'piece')} fired."
+    return Receipt(says=says, extra={"session": session_id})
+
+
+def weigh(store: Store, request: Request, session_id: int, fuel_after_kg: float | None) -> Receipt:
+    """Say what a session's fuel weighed afterwards, when it was not said at its end."""
+    about = (session_id, fuel_after_kg)
+    return store.once(request, "weigh", lambda change: _weigh(change, session_id, fuel_after_kg), about)
+
+
+def _weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Receipt:
+    session = allowed_session(change, session_id)
+    session.must_burn_no_more_than_it_had(fuel_after_kg)
+    change.outdoors.weigh(session_id, fuel_after_kg)
+    return Receipt(says=f"Outdoor session {session_id}: the fuel is weighed.", extra={"session": session_id})
+
+
+def held_session(change: Change, session_id: int) -> Session:
+    """The session, kept from others until the end."""
+    change.outdoors.hold(session_id)
+    session = change.read.outdoors.session(session_id)
+    if session is None:
+        raise Unknown(f"There is no outdoor session {session_id}.", "Pick one from the list at the outdoor kiln.")
+    return session
+
+
+def allowed_session(change: Change, session_id: int) -> Session:
+    """The same, for somebody who may fire."""
+    change.request.by.must_be_allowed(Right.FIRE)
+    return held_session(change, session_id)
+
+
+def _to_be_planned(change: Change, session_id: int) -> Session:
+    session = allowed_session(change, session_id)
+    session.after(SessionStep.PLAN)
+    return session
+
+
+def _count(many: int, what: str) -> str:
+    return f"1 {what}" if many == 1 else f"{many} {what}s"

@@ -1,0 +1,116 @@
+"""How a piece is found from what somebody scanned, typed or read off a foot."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from tracker.domain.pieces.codes import is_valid, read, read_slip, slip_text
+from tracker.domain.refusals import NotAllowed, Unknown
+from tracker.domain.studio.people import Right
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.people import Person
+    from tracker.store.queries import FiringPage, PieceRow, Reader
+
+_LONGEST_SHOWN = 24
+LARGEST_SLIP = 2**31 - 1
+"""No piece is numbered higher."""
+
+Found = TypeVar("Found")
+
+
+def find_piece(reader: Reader, text: str, by: Person, *, hold: bool = False) -> Piece:
+    """The piece that `text` (a code, a slip number, a tag's address) means; `Unknown` says what it could have been.
+
+    Students find their own pieces only; another's is refused with `NotAllowed`. Within a change, `hold` keeps others
+    from changing the piece until the end.
+    """
+    code, number = _key(reader, text, by)
+    piece = reader.piece(code=code, number=number, hold=hold)
+    if piece is None:
+        raise _nothing_like(reader, text, by)
+    must_be_theirs(piece, by)
+    return piece
+
+
+def find_row(reader: Reader, text: str, by: Person) -> PieceRow:
+    """The same as `find_piece`, as lists show a piece."""
+    code, number = _key(reader, text, by)
+    row = reader.piece_row(code=code, number=number)
+    if row is None:
+        raise _nothing_like(reader, text, by)
+    must_be_theirs(row.piece, by)
+    return row
+
+
+def find_rows(reader: Reader, texts: Sequence[str], by: Person) -> list[PieceRow]:
+    """The pieces that all these texts mean, in their order and each once; the first that is none is refused.
+
+    Codes and slips written as they are issued are asked for together, so that thousands take no longer than a breath.
+    """
+    plain = [text for text in texts if is_valid(text) or _is_slip(text)]
+    numbers = reader.papers.numbers_of(plain)
+    known = {row.piece.id: row for row in reader.by_ids(set(numbers.values()))} if numbers else {}
+    rows: dict[int, PieceRow] = {}
+    for text in texts:
+        row = known.get(numbers.get(text, 0)) or find_row(reader, text, by)
+        must_be_theirs(row.piece, by)
+        rows[row.piece.id] = row
+    return list(rows.values())
+
+
+def _is_slip(text: str) -> bool:
+    number = read_slip(text)
+    return number is not None and number <= LARGEST_SLIP and slip_text(number) == text
+
+
+def find_firing(reader: Reader, number: int) -> Firing:
+    """The firing with this number; `Unknown` when there is none."""
+    return _there(reader.firing(number), number)
+
+
+def find_firing_page(reader: Reader, number: int) -> FiringPage:
+    """The firing with this number, with all that its pages show; `Unknown` when there is none."""
+    return _there(reader.firing_page(number), number)
+
+
+def _there(found: Found | None, number: int) -> Found:
+    if found is None:
+        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+    return found
+
+
+def must_be_theirs(piece: Piece, by: Person) -> None:
+    """Refuse with `NotAllowed` when `by` may see only their own pieces and this is not one."""
+    if piece.maker_id != by.id and not by.may(Right.SEE_ALL):
+        raise NotAllowed(f"{piece.ref} is somebody else's piece.", "Hand it to the shelf staff.")
+
+
+def _key(reader: Reader, text: str, by: Person) -> tuple[str | None, int | None]:
+    """The code or the slip number that `text` is; refused with `Unknown` when it is neither."""
+    if (slip := read_slip(text)) is not None:
+        return None, slip
+    if code := read(text).code:
+        return code, None
+    raise _nothing_like(reader, text, by)
+
+
+def _nothing_like(reader: Reader, text: str, by: Person) -> Unknown:
+    shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
+    if not shown:
+        return Unknown("Nothing was scanned.", "Scan the tag again, or type the five symbols on the foot.")
+    reading = read(text)
+    likely = reader.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
+    if likely:
+        meant = " or ".join(f"{code}, the {what} by {maker}" for code, what, maker in likely[:3])
+        return Unknown(f"“{shown}” is not a code.", f"Did you mean {meant}?")
+    if reading.code:
+        return Unknown(
+            f"No piece here has the code {reading.code}.",
+            "Look at the foot again; 7 and L, 3 and E turn into each other.",
+        )
+    return Unknown(f"“{shown}” is not a code.", "Scan it again, or type the five symbols on the foot.")

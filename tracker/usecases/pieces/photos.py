@@ -1,0 +1,111 @@
+"""Photos of pieces: add one, remove one, and see one where one may; look for the maker of a nameless piece."""
+
+from __future__ import annotations
+
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.photos import must_take_another
+from tracker.domain.refusals import Refusal, Unknown, Unusable
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_piece, must_be_theirs
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.nameless import Sighting
+    from tracker.domain.pieces.photos import Prints, Size
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.people import Person
+    from tracker.store.pieces.photo_album import PhotoRow
+    from tracker.store.pieces.photo_shelf import PhotoShelf
+    from tracker.store.queries import PieceRow
+    from tracker.store.unit_of_work import Change, Store
+
+
+def may_add(store: Store, ref: str, by: Person) -> Piece:
+    """The piece, if one more photo of it would be taken from this person; asked before a photo is even opened."""
+    _shelf_of(store)
+    by.must_be_allowed(Right.WORK_ON)
+    piece = find_piece(store.read, ref, by)
+    must_take_another(piece.ref, piece.stage, len(store.read.album.of(piece.id)))
+    return piece
+
+
+def add(store: Store, request: Request, ref: str, prints: Prints, *, words: str = "") -> Receipt:
+    """Keep one more photo of a piece; the same request twice keeps one."""
+    shelf = _shelf_of(store)
+    # The files come first: laying them down inside the transaction would keep every other writer waiting for the disk.
+    stem, about = shelf.keep(prints), (ref, words, sha256(prints.large).hexdigest())
+    try:
+        receipt = store.once(request, "photo", lambda change: _add(change, ref, stem, prints, words), about)
+    except Refusal:
+        shelf.drop([stem])
+        raise
+    if receipt.extra["photo"] != stem:
+        shelf.drop([stem])
+    return receipt
+
+
+def _add(change: Change, ref: str, stem: str, prints: Prints, words: str) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.WORK_ON)
+    piece = find_piece(change.read, ref, by, hold=True)
+    must_take_another(piece.ref, piece.stage, len(change.read.album.of(piece.id)))
+    change.album.put_in(piece, stem, prints, words)
+    says = f"{piece.ref}, {piece.what}: the photo is kept."
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, extra={"photo": stem})
+
+
+def remove(store: Store, request: Request, stem: str) -> Receipt:
+    """Remove one photo of a piece: for the piece's maker and for staff."""
+    shelf = _shelf_of(store)
+    receipt = store.once(request, "unphoto", lambda change: _remove(change, stem), stem)
+    shelf.drop([stem])
+    return receipt
+
+
+def _remove(change: Change, stem: str) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.WORK_ON)
+    photo, row = seen(change, stem, by)
+    change.album.take_out([photo.id])
+    return Receipt(says=f"{row.ref}, {row.piece.what}: the photo is removed.", ref=row.ref, piece_id=row.piece.id)
+
+
+def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceRow]:
+    """A photo and its piece; students see those of their own pieces only."""
+    photo = store.read.album.photo(stem)
+    row = store.read.piece_row(number=photo.piece_id) if photo else None
+    if photo is None or row is None:
+        raise Unknown("There is no such photo.", "It may have been removed; look at the piece's page.")
+    must_be_theirs(row.piece, by)
+    return photo, row
+
+
+def file_of(store: Store, stem: str, size: Size, by: Person) -> Path:
+    """The file of a photo in one size, for whoever may see its piece."""
+    photo, _ = seen(store, stem, by)
+    path = _shelf_of(store).path(photo.stem, size)
+    if not path.is_file():
+        raise Unknown("The file of this photo is gone.", "Remove it from its piece, and take another.")
+    return path
+
+
+def look_for(
+    store: Store, sighting: Sighting, by: Person, *, at: datetime
+) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
+    """Pieces that a nameless one could be, the likeliest first, each with the names of the traits it lacks."""
+    by.must_be_allowed(Right.SEE_ALL)
+    return store.read.lookalikes(sighting, at=at) if sighting.says_anything else ()
+
+
+def _shelf_of(store: Store) -> PhotoShelf:
+    if store.shelf is None:
+        raise Unusable(
+            ["This studio has no folder for photos yet."], "Whoever runs the server sets FOOTRING_PHOTOS to one."
+        )
+    return store.shelf

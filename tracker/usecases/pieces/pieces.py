@@ -1,0 +1,482 @@
+"""What people do with a piece: register, wax, glaze, set right, queue, lose and find, correct, take a slip back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level, Verdict
+from tracker.domain.pieces.details import Told, changes, is_news
+from tracker.domain.pieces.details import set_right as known_anew
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import STEPS, Foot, NewPiece, Piece, Stage, StepName, Use, Ware
+from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
+from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import Layer, Zone
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_piece
+from tracker.usecases.pieces.sets import in_set, set_for
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+    from datetime import datetime
+
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
+    from tracker.domain.studio.materials import Glaze
+    from tracker.store.queries import HistoryRow
+    from tracker.store.unit_of_work import Change, Store
+
+Prospect = tuple["Route", Verdict]
+
+
+# ---- registering -----------------------------------------------------------------------------------------------
+
+
+def register(store: Store, request: Request, new: NewPiece) -> Receipt:
+    """Enter a new piece for its maker; ware that arrives bisqued gets its code at once."""
+    return store.once(request, "register", lambda change: _register(change, new), about=new)
+
+
+def _register(change: Change, new: NewPiece) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.REGISTER)
+    maker_id = new.maker_id or by.id
+    if maker_id != by.id:
+        by.must_be_allowed(Right.MOVE)
+        if change.read.person(number=maker_id) is None:
+            raise Unknown("Nobody here has that number.", "Pick the maker from the list.")
+    ware = _ware_of(change.catalogue, new)
+    if ware.clay.retired:
+        raise NotAStep(f"{ware.clay.name} is no longer used here.", "Choose a clay that is.")
+    stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
+    piece = Piece(
+        id=0,
+        code=change.new_code() if new.arrives_bisqued else None,
+        what=new.what,
+        maker_id=maker_id,
+        stage=stage,
+        **{name: getattr(ware, name) for name in Ware.__slots__},
+    )
+    piece = in_set(change, piece, new.set_name, new.belongs_with)
+    piece = change.register(piece, HistoryLine(step=StepName.REGISTER, start=None, to=stage))
+    return _receipt(piece, f"{piece.ref}, {piece.what}: registered.", line=change.read.last_line(piece.id))
+
+
+def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
+    return Ware(
+        clay=catalogue.clay(new.clay),
+        build=new.build,
+        use=new.use,
+        height_mm=new.height_mm,
+        width_mm=new.width_mm,
+        depth_mm=new.depth_mm,
+        fragile=new.fragile,
+        burnished=new.burnished,
+        mended=new.mended,
+        weight_g=new.weight_g,
+        wall_mm=new.wall_mm,
+        vented=new.vented,
+    )
+
+
+def prospects(catalogue: Catalogue, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
+    """Each way of firing after the bisque with the rules' verdict on this ware, from cool to hot."""
+    judged = _ware_of(catalogue, ware) if isinstance(ware, NewPiece) else ware
+    return tuple(
+        (route, judge_in(catalogue, judged, route))
+        for route in catalogue.routes_by_heat
+        if route.kind is not RouteKind.BISQUE
+    )
+
+
+# ---- wax and glaze ---------------------------------------------------------------------------------------------
+
+
+def wax(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Note that the foot of a bisqued piece is waxed."""
+    return _once_plainly(store, request, StepName.WAX, ref, seen, place)
+
+
+def wash_off(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Note that wax and glaze are washed off a piece."""
+    return _once_plainly(store, request, StepName.WASH_OFF, ref, seen, place)
+
+
+def glaze(
+    store: Store,
+    request: Request,
+    ref: str,
+    glaze: str,
+    zone: Zone,
+    *,
+    foot: Foot | None = None,
+    catch_plate: bool | None = None,
+    seen: int | None = None,
+) -> Receipt:
+    """Put one more layer on a piece, or say every reason why not.
+
+    `foot` says what was done about its foot, `catch_plate` whether it will stand on one; None leaves it as it was.
+    """
+    layer = (glaze, zone)
+    about = (ref, glaze, str(zone), foot, catch_plate, seen)
+    return store.once(request, "glaze", lambda change: _glaze(change, ref, layer, foot, catch_plate, seen), about)
+
+
+def _glaze(
+    change: Change,
+    ref: str,
+    layer: tuple[str, Zone],
+    foot: Foot | None,
+    catch_plate: bool | None,  # noqa: FBT001 -- it is passed on as it was given
+    seen: int | None,
+) -> Receipt:
+    piece = _held(change, StepName.GLAZE, ref, seen)
+    catalogue, (name, zone) = change.catalogue, layer
+    glaze = catalogue.glaze(name)
+    if glaze.retired:
+        raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Choose a glaze that is.")
+    if glaze.burns_away and not piece.layers:
+        return _wax_alone(change, piece, glaze, zone)
+    after = replace(
+        piece.wearing(Layer(glaze, zone)).take(StepName.GLAZE),
+        foot=foot or piece.foot,
+        catch_plate=piece.catch_plate if catch_plate is None else catch_plate,
+        glazed_at=piece.glazed_at if glaze.burns_away else change.request.at,
+    )
+    verdict = judge_layers_in(catalogue, after)
+    verdict.must_not_be_refused()
+    line = HistoryLine(
+        step=StepName.GLAZE,
+        start=piece.stage,
+        to=after.stage,
+        verdict=verdict,
+        reason=f"{name}, {zone}",
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: {name} on the {zone}.", line=number)
+
+
+def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
+    """Note wax on bare clay: it makes a piece waxed and never glazed, and only on the foot it keeps that clear."""
+    if piece.stage is Stage.WAXED:
+        says = f"{piece.ref} is waxed already, and wears no glaze."
+        raise NotAStep(says, "More wax goes between coats: put a glaze on first, or wash the wax off.")
+    waxed = piece.take(StepName.WAX)
+    after = replace(waxed, foot=waxed.foot if zone is Zone.FOOT else piece.foot)
+    line = HistoryLine(step=StepName.WAX, start=piece.stage, to=after.stage, reason=f"{wax.name}, {zone}")
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: {wax.name} on the {zone}, waxed.", line=number)
+
+
+# ---- what is known ---------------------------------------------------------------------------------------------
+
+
+def set_right(
+    store: Store, request: Request, ref: str, told: Told, *, belongs_with: str = "", seen: int | None = None
+) -> Receipt:
+    """Change what is known of a piece to what it is `told`; the history keeps what it was before.
+
+    A piece that comes to be for food is judged by what it wears, as at glazing. `belongs_with` is the code or slip
+    number of a piece that it fires together with; one that belongs to no set yet is tied to this one.
+    """
+    about = (ref, told, belongs_with, seen)
+    return store.once(request, "set right", lambda change: _set_right(change, ref, told, belongs_with, seen), about)
+
+
+def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.SET_RIGHT, ref, seen)
+    mate_says = ""
+    if told.set_name or belongs_with:
+        theirs, mate_says = set_for(change, piece, told.set_name or "", belongs_with)
+        told = replace(told, set_name=theirs)
+    if mate_says and not is_news(piece, told):
+        return _receipt(piece, mate_says, line=None)
+    after = known_anew(piece, told)
+    piece.must_not_be_in_a_kiln()
+    if piece.mended and not after.mended and not change.request.by.may(Right.MOVE):
+        raise NotAllowed(f"{piece.ref} is noted as cracked or mended.", "Shelf staff looks at it and takes that back.")
+    verdict = None
+    if after.layers and after.use is Use.FOOD and piece.use is not Use.FOOD:
+        verdict = judge_layers_in(change.catalogue, after)
+        verdict.must_not_be_refused()
+    what = "; ".join(changes(piece, after))
+    line = HistoryLine(step=StepName.SET_RIGHT, start=piece.stage, to=after.stage, verdict=verdict, reason=what)
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: set right, {what}. {mate_says}".strip(), line=number)
+
+
+# ---- the queue -------------------------------------------------------------------------------------------------
+
+
+def queue(
+    store: Store,
+    request: Request,
+    ref: str,
+    route: str,
+    *,
+    accepts: Collection[str] = frozenset(),
+    seen: int | None = None,
+    place: str = "",
+) -> Receipt:
+    """Put a piece on the waiting list of `route`, or say every reason why not. `accepts` names rules that warn."""
+    about = (ref, route, sorted(accepts), seen, place)
+    return store.once(request, "queue", lambda change: _queue(change, ref, route, accepts, seen, place), about)
+
+
+def _queue(
+    change: Change,
+    ref: str,
+    route_name: str,
+    accepts: Collection[str],
+    seen: int | None,
+    place: str,
+    undoes: int | None = None,
+    waits_since: datetime | None = None,
+) -> Receipt:
+    piece = _held(change, StepName.QUEUE, ref, seen)
+    piece.must_start(StepName.QUEUE)
+    route = change.catalogue.route(route_name)
+    _must_belong(piece, route)
+    verdict = judge_in(change.catalogue, piece.at(change.request.at), route)
+    leaves = change.read.leaves(piece.id) if verdict.of(Level.ASK) else ()
+    verdict.must_be_settled(route.name, accepts=accepts, leaves=leaves)
+    after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place)
+    accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
+    line = HistoryLine(
+        step=StepName.QUEUE,
+        start=piece.stage,
+        to=after.stage,
+        route=route.name,
+        place=place,
+        verdict=verdict,
+        accepted=accepted,
+        undoes=undoes,
+    )
+    number = change.save(piece, after, line, waits_since=waits_since)
+    return _receipt(after, f"{_named(after)}: waits for {route.title}, {route.cone.label}.", line=number)
+
+
+def _must_belong(piece: Piece, route: Route) -> None:
+    """Refuse a queue for which this piece is not ready: bisque has none, and unglazed ware waits for horsehair only."""
+    if route.retired:
+        raise NotAStep(f"{route.title} is no longer fired here.", "Choose another way of firing.")
+    if route.kind is RouteKind.BISQUE:
+        raise NotAStep("There is no queue for bisque.", "Greenware goes straight into a bisque firing.")
+    if piece.stage is not Stage.GLAZED and route.takes_glaze:
+        raise NotAStep(
+            f"{piece.ref} is {piece.stage} and wears no glaze, which {route.title} is for.",
+            "Glaze it first, or queue it for horsehair.",
+        )
+
+
+def pull_back(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Take a piece off its waiting list, back to the stage before."""
+    return _once_plainly(store, request, StepName.PULL_BACK, ref, seen, place)
+
+
+# ---- the shelves -----------------------------------------------------------------------------------------------
+
+
+def shelve(store: Store, request: Request, ref: str, place: str, *, seen: int | None = None) -> Receipt:
+    """Note that a piece stands at `place` from now on; a name that differs in case only is the shelf there is."""
+    return store.once(request, "shelve", lambda change: _shelve(change, ref, place, seen), (ref, place, seen))
+
+
+def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.SHELVE, ref, seen)
+    if not place:
+        raise Unusable(["No shelf was scanned yet."], "Scan the shelf's label first, or type its name.")
+    there = next((one for one in change.read.places() if one.casefold() == place.casefold()), place)
+    if there == piece.place:
+        return _receipt(piece, f"{_named(piece)}: stands at {there} already.", line=None)
+    return _stand_at(change, piece, there)
+
+
+def _stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None) -> Receipt:
+    """Set where a piece stands; the line's reason keeps where it stood before, so that it can go back there."""
+    piece.must_not_be_in_a_kiln()
+    after = replace(piece.take(StepName.SHELVE), place=place)
+    line = HistoryLine(
+        step=StepName.SHELVE, start=piece.stage, to=after.stage, place=place, reason=piece.place, undoes=undoes
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: stands at {place or 'no shelf that is noted'}.", line=number)
+
+
+# ---- lost and found, corrected ---------------------------------------------------------------------------------
+
+
+def lose(
+    store: Store,
+    request: Request,
+    ref: str,
+    cause: str,
+    *,
+    seen: int | None = None,
+    place: str = "",
+) -> Receipt:
+    """Note that a piece is broken, missing or discarded, with the cause."""
+    return _once_plainly(store, request, StepName.LOSE, ref, seen, place, cause)
+
+
+def find(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Note that a lost piece turned up; it goes on where it was."""
+    return _once_plainly(store, request, StepName.FIND, ref, seen, place)
+
+
+def fire_again(store: Store, request: Request, ref: str, reason: str, *, seen: int | None = None) -> Receipt:
+    """Send a fired piece back to be fired once more."""
+    return _once_plainly(store, request, StepName.FIRE_AGAIN, ref, seen, "", reason)
+
+
+def correct(
+    store: Store,
+    request: Request,
+    ref: str,
+    to: Stage,
+    reason: str,
+    *,
+    seen: int | None = None,
+) -> Receipt:
+    """Put a piece back to an earlier stage because the record was wrong, with the reason."""
+    return _once_plainly(store, request, StepName.CORRECT, ref, seen, "", reason, to=to)
+
+
+def undo(store: Store, request: Request, line: int) -> Receipt:
+    """Take back one's own last step on a piece by the step that undoes it, if nothing has happened since."""
+    return store.once(request, "undo", lambda change: _undo(change, line), about=line)
+
+
+def _undo(change: Change, line: int) -> Receipt:
+    found = change.read.history_line(line)
+    if found is None:
+        raise Unknown("There is no such step.", "Look at the piece's page.")
+    row, piece_id = found
+    piece = change.read.piece(number=piece_id)
+    if piece is None or row.by_id != change.request.by.id:
+        raise NotAllowed("Somebody else took that step.", "Move the piece with a step of your own.")
+    if change.read.last_line(piece_id) != line:
+        raise NotAStep(f"{piece.ref} has moved on since: it is {piece.stage}.", piece.possible)
+    inverse = STEPS[row.step].undone_by
+    if inverse is None:
+        raise NotAStep(f"“{row.step}” cannot be taken back.", piece.possible)
+    if inverse is StepName.QUEUE:
+        return _queue_again(change, piece, row)
+    if row.step is StepName.SHELVE:
+        return _stand_at(change, piece, row.reason, undoes=line)
+    if row.step is StepName.GLAZE:
+        return _lift_layer(change, piece, row)
+    return _plain_step(change, inverse, piece.ref, None, row.place, "taken back", undoes=line)
+
+
+def _queue_again(change: Change, piece: Piece, pulled: HistoryRow) -> Receipt:
+    """Put a piece that was pulled back where it stood in its queue, with the warnings accepted for it then."""
+    rows = change.read.piece_page(piece.id).history
+    then = next(row for row in reversed(rows) if row.step is StepName.QUEUE)
+    return _queue(
+        change,
+        piece.ref,
+        pulled.route or "",
+        then.accepted,
+        None,
+        pulled.place,
+        undoes=pulled.id,
+        waits_since=then.at,
+    )
+
+
+def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
+    """Take off the layer that went on last, and no other: the piece is again as it was before."""
+    held = _held(change, StepName.WASH_OFF, piece.ref, None)
+    before = put_on.start or Stage.BISQUED
+    after = replace(held.take(StepName.WASH_OFF), stage=before, layers=held.layers[:-1])
+    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, reason="taken back", undoes=put_on.id)
+    number = change.save(held, after, line)
+    return _receipt(after, f"{_named(after)}: the last layer is off, {after.stage} again.", line=number)
+
+
+# ---- the parts -------------------------------------------------------------------------------------------------
+
+
+def _once_plainly(
+    store: Store,
+    request: Request,
+    name: StepName,
+    ref: str,
+    seen: int | None,
+    place: str,
+    reason: str = "",
+    *,
+    to: Stage | None = None,
+) -> Receipt:
+    """Take a step that asks nothing of the rules, once."""
+    return store.once(
+        request,
+        name,
+        lambda change: _plain_step(change, name, ref, seen, place, reason, to=to),
+        about=(ref, seen, place, reason, to and str(to)),
+    )
+
+
+def _plain_step(
+    change: Change,
+    name: StepName,
+    ref: str,
+    seen: int | None,
+    place: str,
+    reason: str = "",
+    *,
+    to: Stage | None = None,
+    undoes: int | None = None,
+) -> Receipt:
+    """Take a step that asks nothing of the rules, and say what became of the piece."""
+    piece = _held(change, name, ref, seen)
+    after = replace(piece.take(name, to=to), place=place or piece.place)
+    if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason:
+        raise Unusable([f"To {name} a piece, say why."])
+    piece.must_not_be_in_a_kiln()
+    line = HistoryLine(
+        step=name,
+        start=piece.stage,
+        to=after.stage,
+        route=piece.route,
+        place=place,
+        reason=reason,
+        undoes=undoes,
+    )
+    number = change.save(piece, after, line)
+    return _receipt(after, f"{_named(after)}: {_became(after, name, reason)}.", line=number)
+
+
+def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
+    """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
+    by = change.request.by
+    by.must_be_allowed(STEPS[name].right)
+    piece = find_piece(change.read, ref, by, hold=True)
+    piece.must_be_as_seen(seen)
+    return piece
+
+
+def _named(piece: Piece) -> str:
+    return f"{piece.ref}, {piece.what}"
+
+
+def _became(piece: Piece, name: StepName, reason: str) -> str:
+    match name:
+        case StepName.PULL_BACK:
+            return f"pulled back, {piece.stage} again"
+        case StepName.WASH_OFF:
+            return "washed off, bisqued again"
+        case StepName.LOSE:
+            return f"lost, {reason}"
+        case StepName.FIND:
+            return f"found, {piece.stage} again"
+        case _:
+            return str(piece.stage)
+
+
+def _receipt(piece: Piece, says: str, *, line: int | None) -> Receipt:
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

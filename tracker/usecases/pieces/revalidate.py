@@ -1,0 +1,218 @@
+"""What a changed catalogue means for pieces that wait or stand in a kiln: each is judged anew, none stays unfit."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Finding, Leave, Level, Verdict
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.history import HistoryLine
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import Unusable
+from tracker.domain.rules.engine import judge, judge_in
+from tracker.domain.rules.kiln import OPEN_QUESTION
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+    from datetime import datetime
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.unit_of_work import Change
+
+_MOST_NAMED = 12
+EVERY_FIRING = 10_000
+"""More than any studio has open at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A piece that a change of the catalogue takes out of its queue or its kiln, and what is found against it."""
+
+    row: PieceRow
+    place: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def why(self) -> str:
+        """The worst finding's sentence."""
+        return self.findings[0].says
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether the rules refuse it where it is, so that nobody could allow it."""
+        return self.findings[0].level is Level.REFUSE
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Everything that waits or stands in a kiln: its rows, and the open firings by their numbers."""
+
+    rows: tuple[PieceRow, ...]
+    firings: Mapping[int, Firing]
+
+    @classmethod
+    def read(cls, reader: Reader) -> Standing:
+        """What waits and what is loaded now."""
+        numbers = [row.id for row in reader.firings(limit=EVERY_FIRING)]
+        firings = {number: firing for number in numbers if (firing := reader.firing(number)) is not None}
+        waiting = reader.waiting()
+        known = {row.piece.id for row in waiting}
+        bisque = [one for firing in firings.values() for one in firing.piece_ids if one not in known]
+        return cls((*waiting, *(reader.by_ids(bisque) if bisque else ())), firings)
+
+
+def would_move(reader: Reader, after: Catalogue, at: datetime) -> tuple[Moved, ...]:
+    """Which pieces would leave their queue or their kiln if `after` became the catalogue."""
+    return unfit_after(reader.catalogue(), after, Standing.read(reader), reader.leaves, at)
+
+
+def unfit_after(
+    before: Catalogue,
+    after: Catalogue,
+    standing: Standing,
+    leaves_of: Callable[[int], Collection[Leave]],
+    at: datetime,
+) -> tuple[Moved, ...]:
+    """The pieces that `after` refuses where they are, or about which it asks or warns of something nobody settled."""
+    found = []
+    for row in standing.rows:
+        firing = standing.firings.get(row.firing_id or 0)
+        open_now = _open(after, row, firing, leaves_of, at)
+        if not open_now:
+            continue
+        settled = {(one.rule, one.says) for one in _open(before, row, firing, leaves_of, at)}
+        # Behind a shut door nothing is asked or warned of any more: only what nobody may allow still counts.
+        is_shut = firing is not None and firing.stage is not FiringStage.LOADING
+        new = [
+            one
+            for one in open_now
+            if one.level is Level.REFUSE or (not is_shut and (one.rule, one.says) not in settled)
+        ]
+        if new:
+            found.append(Moved(row, _place(before, row), tuple(sorted(new, key=lambda one: -one.level))))
+    return tuple(found)
+
+
+def _open(
+    catalogue: Catalogue,
+    row: PieceRow,
+    firing: Firing | None,
+    leaves_of: Callable[[int], Collection[Leave]],
+    at: datetime,
+) -> list[Finding]:
+    """What is found against a piece in its queue and in its kiln that is neither accepted nor allowed."""
+    piece = _made_of(catalogue, row.piece).at(at)
+    found: list[Finding] = []
+    if piece.route:
+        route = catalogue.routes[piece.route]
+        found += _not_settled(judge_in(catalogue, piece, route), route.name, row, leaves_of)
+        if route.retired:
+            says = f"{route.title} is no longer fired here."
+            found.append(
+                Finding("route-retired", Level.REFUSE, says, "Choose another way of firing.", "the studio's routes")
+            )
+    if firing is not None:
+        way = catalogue.routes[firing.route.name].at(firing.target)
+        # That greenware is bone dry was said at the kiln's door.
+        at_the_door = judge(replace(piece, dry=True), way, catalogue.practice, catalogue.kilns[firing.kiln.name])
+        found += _not_settled(at_the_door, way.name, row, leaves_of)
+    return list(dict.fromkeys(found))
+
+
+def _made_of(catalogue: Catalogue, piece: Piece) -> Piece:
+    """The same piece of the clay and glazes as `catalogue` describes them."""
+    layers = tuple(replace(layer, glaze=catalogue.glazes[layer.glaze.name]) for layer in piece.layers)
+    return replace(piece, clay=catalogue.clays[piece.clay.name], layers=layers)
+
+
+def _not_settled(
+    verdict: Verdict, route: str, row: PieceRow, leaves_of: Callable[[int], Collection[Leave]]
+) -> list[Finding]:
+    # A question that is open was asked by somebody, not by the catalogue.
+    asks = [one for one in verdict.of(Level.ASK) if one.rule != OPEN_QUESTION]
+    leaves = leaves_of(row.piece.id) if asks else ()
+    return [
+        *verdict.of(Level.REFUSE),
+        *(one for one in asks if Leave(route, one.rule, one.says) not in leaves),
+        *(one for one in verdict.of(Level.WARN) if one.rule not in row.accepted),
+    ]
+
+
+def _place(catalogue: Catalogue, row: PieceRow) -> str:
+    if row.piece.route:
+        return f"the {catalogue.routes[row.piece.route].title} queue"
+    return f"the kiln of firing {row.firing_id}"
+
+
+def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
+    """Before `after` becomes the catalogue: pull back every piece it makes unfit, and hold each with a question.
+
+    Must come first, since the heat guard lets no ceiling fall under a piece that waits for more.
+    """
+    read = change.read
+    standing = Standing.read(read)
+    moved = unfit_after(read.catalogue(), after, standing, read.leaves, change.request.at)
+    _must_be_within_reach(moved, standing)
+    for one in moved:
+        _pull_back(change, one)
+    return moved
+
+
+def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
+    """Refuse what would take a piece out of a kiln whose door is shut: nobody can, before it is unloaded."""
+    shut: dict[int, list[str]] = defaultdict(list)
+    for one in moved:
+        firing = standing.firings.get(one.row.firing_id or 0)
+        if firing is not None and firing.stage is not FiringStage.LOADING:
+            shut[firing.id].append(one.row.ref)
+    if shut:
+        raise Unusable(
+            [
+                f"{_counted(refs)} in the shut kiln of firing {number} would no longer be fit for it: {_some(refs)}."
+                for number, refs in shut.items()
+            ],
+            "Unload that firing first, and change the catalogue then.",
+        )
+
+
+def _pull_back(change: Change, moved: Moved) -> None:
+    piece = moved.row.piece
+    if moved.row.firing_id is not None:
+        change.book.take_out(moved.row.firing_id, [piece.id])
+    if piece.route:
+        after = piece.take(StepName.PULL_BACK)
+        line = HistoryLine(
+            step=StepName.PULL_BACK,
+            start=piece.stage,
+            to=after.stage,
+            route=piece.route,
+            verdict=Verdict(moved.findings),
+            reason=f"the catalogue changed: {moved.why}",
+        )
+        change.save(piece, after, line)
+    # What the rules refuse is nobody's to allow, so that question asks about no route.
+    about = None if moved.is_refused else piece.route
+    change.ask(piece.id, about, f"The catalogue changed, and it left {moved.place}: {moved.why}", moved.findings)
+
+
+def in_words(moved: Iterable[Moved], *, is_done: bool = True) -> str:
+    """What left which queue, in one sentence for each: "2 pieces left the High-fire queue: K7R43, HX5NA."."""
+    places: dict[str, list[str]] = defaultdict(list)
+    for one in moved:
+        places[one.place].append(one.row.ref)
+    verb = "left" if is_done else "would leave"
+    return " ".join(f"{_counted(refs)} {verb} {place}: {_some(refs)}." for place, refs in places.items())
+
+
+def _counted(refs: Sequence[str]) -> str:
+    return "1 piece" if len(refs) == 1 else f"{len(refs)} pieces"
+
+
+def _some(refs: Sequence[str]) -> str:
+    more = len(refs) - _MOST_NAMED
+    return ", ".join(refs[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")

@@ -1,0 +1,72 @@
+"""Sets: pieces of one maker that fire together, such as a pot, its lid and its loose parts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.details import Told, changes, set_right
+from tracker.domain.pieces.history import HistoryLine
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import Unusable
+from tracker.usecases.pieces.lookup import find_piece
+
+if TYPE_CHECKING:
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.unit_of_work import Change
+
+_LONGEST_NAME = 50
+"""Letters of a piece's name that go into the name of its set, so that its slip number fits behind them."""
+
+
+def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tuple[str, str]:
+    """The set that `wanted` is to belong to, by its `name`, or by a piece that it `belongs_with`, or by both.
+
+    A piece that belongs to no set yet is tied to this one too, with a line of history; what that changed is told in
+    the second text, else it is empty. Refused are another maker's pieces, and a name that is not that of their set.
+    """
+    spelled = (change.read.set_named(wanted.maker_id, name) or name) if name else ""
+    if not belongs_with:
+        return spelled, ""
+    mate = find_piece(change.read, belongs_with, change.request.by, hold=True)
+    _must_be_another_of_its_maker(wanted, mate)
+    if mate.set_name is None:
+        theirs = spelled or wanted.set_name or _named_after(change, mate)
+        return theirs, _tie(change, mate, theirs)
+    # A name that only says where the piece belonged before was left standing in its field.
+    if spelled not in {"", mate.set_name, wanted.set_name}:
+        raise Unusable(
+            [f"{mate.ref} belongs to the set “{mate.set_name}”, not to “{spelled}”."],
+            "Leave the name empty, or pick no piece.",
+        )
+    return mate.set_name, ""
+
+
+def _must_be_another_of_its_maker(wanted: Piece, mate: Piece) -> None:
+    if mate.maker_id != wanted.maker_id:
+        raise Unusable([f"{mate.ref} is another maker's: a set is of one maker."], "Pick a piece of the same maker.")
+    if mate.id == wanted.id:
+        raise Unusable([f"{mate.ref} is the piece itself."], "Pick the piece that it fires together with.")
+
+
+def _named_after(change: Change, piece: Piece) -> str:
+    """A name for the set that begins with this piece: what it is, and its slip number where that name is taken."""
+    what = piece.what[:_LONGEST_NAME].strip()
+    if what and change.read.set_named(piece.maker_id, what) is None:
+        return what
+    return f"{what} {slip_text(piece.id)}".strip()
+
+
+def _tie(change: Change, mate: Piece, name: str) -> str:
+    after = set_right(mate, Told(set_name=name))
+    mate.must_not_be_in_a_kiln()
+    what = "; ".join(changes(mate, after))
+    change.save(mate, after, HistoryLine(step=StepName.SET_RIGHT, start=mate.stage, to=after.stage, reason=what))
+    return f"{mate.ref}, {mate.what}: set right, {what}."
+
+
+def in_set(change: Change, new: Piece, name: str, belongs_with: str) -> Piece:
+    """A new piece with the set it is to belong to, if any."""
+    theirs, _ = set_for(change, new, name, belongs_with)
+    return replace(new, set_name=theirs or None)

@@ -1,0 +1,151 @@
+"""The evidence behind food: release tests of glazes and weighings of clays, entered as they come in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
+
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.rules.food_standing import settled
+from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.catalog_changes import with_thing
+from tracker.domain.studio.leach_tests import ReleaseTest, judged
+from tracker.domain.studio.materials import ClayKind
+from tracker.usecases.studio.catalog import alter
+
+if TYPE_CHECKING:
+    from tracker.domain.pieces.history import Receipt, Request
+    from tracker.domain.studio.catalog import Studio
+    from tracker.store.unit_of_work import Store
+
+Evidence = TypeVar("Evidence", ReleaseTest, Weighing)
+
+
+def add_release_test(
+    store: Store,
+    request: Request,
+    glaze: str,
+    test: ReleaseTest,
+    *,
+    seen: str | None = None,
+    confirmed: bool = False,
+) -> Receipt:
+    """Put a laboratory's test of `glaze` on file; what the tests then show settles what the glaze is called.
+
+    Pieces for food that wait in a glaze which failed go to a hold, once that is `confirmed` (else `MovesPieces`).
+    """
+
+    def make(before: Studio) -> Studio:
+        old = before.catalogue.glaze(glaze)
+        if test in old.tests:
+            raise Unusable(["This very test is on file already."], "Look at the list of tests.")
+        _must_name_what_there_is(before, test)
+        new = replace(old, tests=(*old.tests, test))
+        return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
+
+    answer = judged(test, store.read.catalogue().practice.regime)
+    says = f"{glaze}: the test is on file, {answer.standing}. {answer.says[:1].upper()}{answer.says[1:]}."
+    return alter(store, request, "add test", make, says, (glaze, test), seen, confirmed)
+
+
+def add_weighing(
+    store: Store,
+    request: Request,
+    clay: str,
+    weighing: Weighing,
+    *,
+    seen: str | None = None,
+    confirmed: bool = False,
+) -> Receipt:
+    """Put the three weights of one more specimen of `clay` on file; the mean of the mature ones is its absorption.
+
+    Pieces for food that wait in clay found too porous go to a hold, once that is `confirmed` (else `MovesPieces`).
+    """
+
+    def make(before: Studio) -> Studio:
+        old = before.catalogue.clay(clay)
+        return with_thing(before, replace(old, weighings=(*old.weighings, weighing)))
+
+    says = f"{clay}: the specimen took up {weighing.absorption_pct:.3f} % of water."
+    return alter(store, request, "add weighing", make, says, (clay, weighing), seen, confirmed)
+
+
+def withdraw_test(
+    store: Store,
+    request: Request,
+    glaze: str,
+    number: int,
+    reason: str,
+    *,
+    seen: str | None = None,
+    confirmed: bool = False,
+) -> Receipt:
+    """Take a release test of `glaze` out of force, the `number`-th on file from 0; it stays there with the reason.
+
+    What the other tests then show settles what the glaze is called. Pieces that wait on it go to a hold, once that is
+    `confirmed` (else `MovesPieces`).
+    """
+
+    def make(before: Studio) -> Studio:
+        old = before.catalogue.glaze(glaze)
+        new = replace(old, tests=_withdrawn(old.tests, number, reason, request))
+        return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
+
+    says = f"{glaze}: that test is withdrawn. It stays on file with the reason."
+    return alter(store, request, "withdraw test", make, says, (glaze, number, reason), seen, confirmed)
+
+
+def withdraw_weighing(
+    store: Store,
+    request: Request,
+    clay: str,
+    number: int,
+    reason: str,
+    *,
+    instead_pct: float | None = None,
+    seen: str | None = None,
+    confirmed: bool = False,
+) -> Receipt:
+    """Take a weighing of `clay` out of force, the `number`-th on file from 0; it stays there with the reason.
+
+    Where no other weighing counts, `instead_pct` says what the clay takes up as its data have it, in percent.
+    """
+
+    def make(before: Studio) -> Studio:
+        old = before.catalogue.clay(clay)
+        new = replace(old, weighings=_withdrawn(old.weighings, number, reason, request))
+        if old.weighed_mature and not new.weighed_mature:
+            if instead_pct is None and old.kind is not ClayKind.UNKNOWN:
+                raise Unusable(
+                    [f"No weighing of {clay} counts then, so nobody would know how much water it takes up."],
+                    "Say what its maker's data have, or enter another weighing first.",
+                )
+            new = replace(new, absorption_pct=instead_pct)
+        return with_thing(before, new)
+
+    says = f"{clay}: that weighing is withdrawn. It stays on file with the reason."
+    about = (clay, number, reason, instead_pct)
+    return alter(store, request, "withdraw weighing", make, says, about, seen, confirmed)
+
+
+def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: Request) -> tuple[Evidence, ...]:
+    """The same evidence with one piece of it out of force, and by whom, when and why."""
+    if not reason.strip():
+        raise Unusable(["Say why it is withdrawn."], "The reason stays on file with it.")
+    if not 0 <= number < len(filed):
+        raise Unknown("There is no such evidence on file.", "Pick it from the list.")
+    if filed[number].withdrawn:
+        raise Unusable(["It is withdrawn already."], "Look at the list.")
+    # The day as the database has it, in UTC: a reason is no place for a zone.
+    told = f"{request.by.name}, {request.at.date().isoformat()}: {reason.strip()}"
+    kept = list(filed)
+    kept[number] = replace(filed[number], withdrawn=told)
+    return tuple(kept)
+
+
+def _must_name_what_there_is(studio: Studio, test: ReleaseTest) -> None:
+    """Refuse with `Unknown` a clay or a route that is not in the catalogue."""
+    if test.clay is not None:
+        studio.catalogue.clay(test.clay)
+    if test.route is not None:
+        studio.catalogue.route(test.route)

@@ -1,0 +1,148 @@
+"""Questions on a piece for the instructor, and the answers, which may give leave for what the rules leave open."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Leave, Level, Unfit
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.rules.engine import judge_in
+from tracker.domain.rules.kiln import OPEN_QUESTION
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.people import Right
+from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_come_from_the_right_queue
+from tracker.usecases.pieces.lookup import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from tracker.domain.findings import Finding
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.queries import Reader
+    from tracker.store.unit_of_work import Change, Store
+
+
+def ask(
+    store: Store,
+    request: Request,
+    ref: str,
+    text: str,
+    *,
+    route: str | None = None,
+    seen: int | None = None,
+) -> Receipt:
+    """Put a question on a piece for the instructor; with `route`, whether it may be fired that way."""
+    return store.once(request, "ask", lambda change: _ask(change, ref, text, route, seen), (ref, text, route, seen))
+
+
+def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | None) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.ASK)
+    piece = find_piece(change.read, ref, by)
+    piece.must_be_as_seen(seen)
+    findings = _left_open(change, piece, route)
+    if not text.strip() and not findings:
+        raise Unusable(["The question is empty."], "Write what you want to know.")
+    asked = text.strip() or f"May it go to {change.catalogue.route(route or '').title}?"
+    number = change.ask(piece.id, route, asked, findings)
+    return Receipt(
+        says=f"{piece.ref}: the instructor has your question.",
+        ref=piece.ref,
+        piece_id=piece.id,
+        extra={"question": number},
+    )
+
+
+def ask_at_the_door(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+    """Ask the instructor whether a piece may go into this firing, about all that its kiln's door leaves to them.
+
+    What this kiln and this firing's own cone ask about never came up in the queue; the leave counts at the door.
+    """
+    return store.once(request, "ask at the door", lambda change: _ask_at_door(change, firing_id, ref), (firing_id, ref))
+
+
+def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    firing.must_be_loading()
+    piece, is_bisque = find_piece(change.read, ref, change.request.by, hold=True), firing.route.kind is RouteKind.BISQUE
+    must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
+    # Whether greenware is dry is no question for the instructor.
+    verdict = judged_at_the_door(change, firing, piece, dry=True if is_bisque else None)
+    verdict.must_not_be_refused()
+    leaves = change.read.leaves(piece.id)
+    asks = [one for one in verdict.of(Level.ASK) if Leave(firing.route.name, one.rule, one.says) not in leaves]
+    if not waits_to_be_asked(change.read, piece, firing.route.name, asks):
+        raise NotAStep(f"{piece.ref}: there is nothing new to ask the instructor.", "Keep it out until they answer.")
+    text = f"May it go into firing {firing.id}, {firing.kiln.name}, to {firing.target.label}?"
+    asked = [one for one in asks if one.rule != OPEN_QUESTION]
+    number = change.ask(piece.id, firing.route.name, text, asked)
+    says = f"{piece.ref}, {piece.what}: the instructor has your question. Keep it out of the kiln until they answer."
+    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, extra={"question": number})
+
+
+def waits_to_be_asked(reader: Reader, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
+    """Whether the instructor has not been asked yet about one of these findings on this piece for this route."""
+    asked = {
+        one
+        for question in reader.piece_page(piece.id).questions
+        if question.answered_at is None and question.route == route
+        for one in question.findings
+    }
+    return any(one.rule != OPEN_QUESTION and one not in asked for one in findings)
+
+
+def answer(store: Store, request: Request, question_id: int, text: str, *, allows: bool, pin: str = "") -> Receipt:
+    """Answer a question; an allowing answer gives leave for what the rules ask about on that route now.
+
+    It gives leave for what the question itself named too: at a kiln's door the firing's own cone may ask about more.
+
+    `pin` is "clay" or "glaze:NAME": then whoever chooses the piece's clay, or that glaze, reads the answer too.
+    """
+    about = (question_id, text, allows, pin)
+    return store.once(request, "answer", lambda change: _answer(change, question_id, text, pin, allows=allows), about)
+
+
+def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.DECIDE)
+    question = change.read.question(question_id)
+    if question is None:
+        raise Unknown("There is no such question.", "Look at the list of questions.")
+    if not text.strip():
+        raise Unusable(["An answer needs its reason."], "Write a sentence: it stays with the piece.")
+    piece = find_piece(change.read, question.ref, by)
+    clay, glaze = _pinned(change, piece, pin)
+    findings: Sequence[Finding] = question.findings
+    if allows:
+        named = [one for one in question.findings if question.route and one.level is Level.ASK]
+        findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *named)))
+    change.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
+    says = f"{piece.ref}: {'allowed' if allows else 'declined'}." if question.route else f"{piece.ref}: answered."
+    pinned = f" Pinned to {clay or glaze}, for others to read." if pin else ""
+    return Receipt(says=f"{says}{pinned}", ref=piece.ref, piece_id=piece.id)
+
+
+def _pinned(change: Change, piece: Piece, pin: str) -> tuple[str | None, str | None]:
+    """The names of the clay and the glaze that an answer is pinned to; at most one of them."""
+    kind, _, name = pin.partition(":")
+    if kind == "clay" and not name:
+        return piece.clay.name, None
+    if kind == "glaze" and name:
+        return None, change.catalogue.glaze(name).name
+    if pin:
+        raise Unusable(["An answer is pinned to the clay of the piece or to a glaze."], "Choose one from the list.")
+    return None, None
+
+
+def _left_open(change: Change, piece: Piece, route: str | None) -> Sequence[Finding]:
+    """What the rules leave to the instructor for this piece on this route; a refusal is nobody's to allow."""
+    if route is None:
+        return ()
+    verdict = judge_in(change.catalogue, piece.at(change.request.at), change.catalogue.route(route))
+    if never := verdict.of(Level.REFUSE):
+        raise Unfit(never)
+    # That a question is open is settled by answering it, not by leave.
+    return tuple(finding for finding in verdict.of(Level.ASK) if finding.rule != OPEN_QUESTION)

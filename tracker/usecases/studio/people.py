@@ -1,0 +1,163 @@
+"""Who is in the studio: enrolling, signing in and out, and passwords."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import timedelta
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+
+from tracker.domain.pieces.codes import ALPHABET
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+
+    from tracker.domain.pieces.history import Request
+    from tracker.store.unit_of_work import Change, Store
+
+SHORTEST_PASSWORD = 10
+LONGEST_PASSWORD = 200
+_ATTEMPTS_FOR_ONE_EMAIL = 6
+_ATTEMPTS_FROM_ONE_ADDRESS = 40
+_ATTEMPTS_WITHIN = timedelta(minutes=15)
+_SESSION = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), Role.INSTRUCTOR: timedelta(hours=14)}
+
+_hasher = PasswordHasher()
+# A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
+_quick_hasher = PasswordHasher(time_cost=1, memory_cost=8 * 1024, parallelism=1)
+_NOBODY = _hasher.hash(secrets.token_urlsafe())
+
+
+@dataclass(frozen=True, slots=True)
+class Enrolment:
+    """Who was added with which first password, and how many were here already."""
+
+    added: tuple[tuple[Person, str], ...]
+    already: int
+
+
+def sign_in(store: Store, email: str, password: str, *, at: datetime, address: str) -> tuple[str, Person]:
+    """Begin a session: gives its token and the person. Attempts are bounded, for an email and for an address."""
+    for_email, from_address = store.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
+    if for_email > _ATTEMPTS_FOR_ONE_EMAIL or from_address > _ATTEMPTS_FROM_ONE_ADDRESS:
+        raise NotAllowed(
+            "Too many attempts to sign in.", "Wait a quarter of an hour, or ask the instructor for a new password."
+        )
+    person = store.read.person(email=email)
+    held = store.password_hash(person.id)[0] if person else None
+    if not _matches(held or _NOBODY, password) or person is None or held is None:
+        raise NotAllowed("That email and password do not belong together.", "Look at both again.")
+    store.forget_sign_ins(email.lower())
+    token = secrets.token_urlsafe(32)
+    store.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
+    return token, person
+
+
+def who(store: Store, token: str, *, at: datetime) -> tuple[Person, bool] | None:
+    """Whose running session this token is, and whether they must change their password first; None for nobody's."""
+    return store.session(_hash_of(token), at) if token else None
+
+
+def sign_out(store: Store, token: str) -> None:
+    """End a session."""
+    store.end_session(_hash_of(token))
+
+
+def set_password(store: Store, person: Person, old: str, new: str) -> None:
+    """Give oneself a new password; all one's sessions end."""
+    held, _ = store.password_hash(person.id)
+    problems = []
+    if held is None or not _matches(held, old):
+        problems.append("The old password is not right.")
+    if not SHORTEST_PASSWORD <= len(new) <= LONGEST_PASSWORD:
+        problems.append(f"A new password has {SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters.")
+    if new == old:
+        problems.append("The new password is the old one.")
+    if problems:
+        raise Unusable(problems)
+    store.set_password(person.id, _hasher.hash(new))
+
+
+def renew_password(store: Store, request: Request, person_id: int) -> str:
+    """Give somebody a new first password, which they must change; all their sessions end."""
+    request.by.must_be_allowed(Right.PEOPLE)
+    someone = store.read.person(number=person_id)
+    if someone is None or someone.name == FORMER_MAKER:
+        raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
+    password = _first_password()
+    store.set_password(person_id, _quick_hasher.hash(password), must_change=True)
+    return password
+
+
+def enrol(
+    store: Store,
+    request: Request,
+    newcomers: Sequence[NewPerson],
+    *,
+    progress: Callable[[int, int], None] | None = None,
+) -> Enrolment:
+    """Add whoever is not here yet, all of them or none; an email that is here already is left as it is."""
+    added: list[tuple[Person, str]] = []
+
+    def work(change: Change) -> Receipt:
+        request.by.must_be_allowed(Right.PEOPLE)
+        added.clear()  # A second try begins anew.
+        here = {person.email for person in change.read.people()}
+        for done, someone in enumerate(newcomers, start=1):
+            if someone.email.lower() not in here:
+                password = _first_password()
+                number = change.enrol(someone, _quick_hasher.hash(password))
+                added.append((_person(number, someone), password))
+                here.add(someone.email.lower())
+            if progress:
+                progress(done, len(newcomers))
+        return Receipt(says=f"{len(added)} people added.", extra={"added": len(added)})
+
+    store.once(request, "enrol", work)
+    return Enrolment(tuple(added), len(newcomers) - len(added))
+
+
+def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
+    """Enter the instructor with whom a new studio begins; gives the first password too."""
+    password = _first_password()
+    number = store.enrol(someone, _quick_hasher.hash(password), at)
+    return _person(number, someone), password
+
+
+def choose_password(store: Store, person: Person, password: str) -> None:
+    """Set a person's password from the command line, where whoever can open the database may do anything."""
+    store.set_password(person.id, _hasher.hash(password))
+
+
+def _person(number: int, someone: NewPerson) -> Person:
+    return Person(
+        id=number,
+        name=someone.name,
+        email=someone.email.lower(),
+        role=someone.role,
+        section=someone.section,
+    )
+
+
+def _first_password() -> str:
+    symbols = [secrets.choice(ALPHABET) for _ in range(11)]
+    return f"{''.join(symbols[:4])}-{''.join(symbols[4:8])}-{''.join(symbols[8:])}".lower()
+
+
+def _matches(held: str, password: str) -> bool:
+    try:
+        return _hasher.verify(held, password[:LONGEST_PASSWORD])
+    except (VerificationError, InvalidHashError):
+        return False
+
+
+def _hash_of(token: str) -> str:
+    return sha256(token.encode()).hexdigest()

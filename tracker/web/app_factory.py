@@ -1,0 +1,161 @@
+"""How the pages are put together: one Flask application over one store."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from flask import Flask, g, request, url_for
+from flask_wtf.csrf import CSRFProtect
+
+from tracker.domain.studio.people import Right
+from tracker.usecases.studio import cautions
+from tracker.web.auth import House, fresh_key, guard
+from tracker.web.error_handlers import answering
+from tracker.web.firing import curve_pages as pages_fires
+from tracker.web.firing import firing_pages as pages_firings
+from tracker.web.firing import plan_pages as pages_plans
+from tracker.web.firing import queue_pages as pages_waiting
+from tracker.web.labels import desk_pages as pages_paper
+from tracker.web.labels import print_job_pages as pages_printed
+from tracker.web.labels import stock_pages as pages_stock
+from tracker.web.outdoor import results_pages as pages_examples
+from tracker.web.outdoor import run_pages as pages_running
+from tracker.web.outdoor import session_pages as pages_sessions
+from tracker.web.outdoor import waiting_pages as pages_outdoor
+from tracker.web.pieces import details_pages as pages_known
+from tracker.web.pieces import nameless_pages as pages_whose
+from tracker.web.pieces import pages as pages_pieces
+from tracker.web.pieces import photo_pages as pages_photos
+from tracker.web.pieces import pickup_pages as pages_pickup
+from tracker.web.pieces import scan_pages as pages_scanning
+from tracker.web.rules import evidence_pages as pages_evidence
+from tracker.web.rules import question_pages as pages_questions
+from tracker.web.studio import catalog_pages as pages_catalogue
+from tracker.web.studio import changes_page as pages_house
+from tracker.web.studio import people_pages as pages_people
+from tracker.web.studio import sign_in as signing_in
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from tracker.settings import Settings
+    from tracker.store.unit_of_work import Store
+
+NAV: tuple[tuple[Right, str, str], ...] = (
+    (Right.REGISTER, "pieces.mine", "My pieces"),
+    (Right.REGISTER, "pieces.new", "New piece"),
+    (Right.MOVE, "scanning.scan", "Scan and move"),
+    (Right.MOVE, "waiting.waiting", "Waiting"),
+    (Right.MOVE, "outdoor.outdoor", "Outdoor kiln"),
+    (Right.FIRE, "firings.firings", "Firings"),
+    (Right.HAND_OVER, "pickup.pickup", "Pickup"),
+    (Right.SEE_ALL, "whose.whose", "Whose is this?"),
+    (Right.MOVE, "paper.paper", "Print desk"),
+    (Right.DECIDE, "questions.questions", "Questions"),
+    (Right.CATALOGUE, "catalogue.catalogue", "Catalogue"),
+    (Right.PEOPLE, "people.people", "People"),
+)
+"""What the head of each page leads to, and the right that shows it."""
+
+
+ALL_PAGES = (
+    signing_in.pages,
+    pages_pieces.pages,
+    pages_known.pages,
+    pages_photos.pages,
+    pages_stock.pages,
+    pages_paper.pages,
+    pages_printed.pages,
+    pages_house.pages,
+    pages_scanning.pages,
+    pages_waiting.pages,
+    pages_outdoor.pages,
+    pages_sessions.pages,
+    pages_running.pages,
+    pages_examples.pages,
+    pages_firings.pages,
+    pages_fires.pages,
+    pages_plans.pages,
+    pages_pickup.pages,
+    pages_whose.pages,
+    pages_questions.pages,
+    pages_catalogue.pages,
+    pages_evidence.pages,
+    pages_people.pages,
+)
+"""Every group of pages there is."""
+
+
+def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Flask:
+    """The pages over `store`."""
+    app = Flask("tracker.web")
+    app.config.update(
+        SECRET_KEY=store.read.secret(),
+        SESSION_COOKIE_NAME="footring",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Strict",
+        SESSION_COOKIE_SECURE=settings.secure_cookies,
+        PERMANENT_SESSION_LIFETIME=timedelta(days=30),
+        WTF_CSRF_TIME_LIMIT=None,
+        MAX_CONTENT_LENGTH=1024 * 1024,
+        SEND_FILE_MAX_AGE_DEFAULT=3600,
+    )
+    app.extensions["footring"] = House(store, settings, clock)
+    # Before the token is looked for, because that reads the form.
+    pages_photos.make_room(app)
+    CSRFProtect(app)
+    guard(app)
+    answering(app)
+    _say_to_templates(app, store, clock)
+    for pages in ALL_PAGES:
+        app.register_blueprint(pages)
+    return app
+
+
+def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -> None:
+    app.jinja_env.globals["cautions"] = cautions
+
+    @app.context_processor
+    def always() -> dict[str, object]:
+        person = g.get("person")
+        shown = [
+            (url_for(there), label, request.endpoint == there)
+            for right, there, label in NAV
+            if person and person.may(right)
+        ]
+        return {"nav": shown, "person": person, "studio": store.read.studio(), "fresh_key": fresh_key}
+
+    @app.template_filter("day")
+    def day(moment: datetime) -> str:
+        """A moment as a day in the studio's zone: "Tue 3 Mar"."""
+        there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
+        return f"{there:%a} {there.day} {there:%b}"
+
+    @app.template_filter("moment")
+    def to_the_minute(moment: datetime) -> str:
+        """A moment to the minute in the studio's zone: "Tue 3 Mar, 14:05"."""
+        there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
+        return f"{there:%a} {there.day} {there:%b}, {there:%H:%M}"
+
+    @app.template_filter("capitalize_first")
+    def with_a_capital(text: str) -> str:
+        """A sentence as it begins, its other letters as they are."""
+        return f"{text[:1].upper()}{text[1:]}"
+
+    @app.template_filter("clock")
+    def by_the_clock(moment: datetime) -> str:
+        """A moment as the studio's clocks show it: "14:05"."""
+        return f"{moment.astimezone(ZoneInfo(store.read.studio().timezone)):%H:%M}"
+
+    @app.template_filter("ago")
+    def ago(moment: datetime) -> str:
+        """How long ago a moment was, in the largest unit that says enough: "9 days", "3 hours", "just now"."""
+        seconds = (clock() - moment).total_seconds()
+        for unit, length in (("day", 86_400), ("hour", 3_600), ("minute", 60)):
+            if seconds >= length:
+                count = int(seconds // length)
+                return f"{count} {unit}{'' if count == 1 else 's'}"
+        return "just now"

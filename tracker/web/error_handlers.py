@@ -1,0 +1,155 @@
+"""How answers leave the house: refusals as a page or as JSON, and the headers that every answer carries."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from flask import current_app, g, jsonify, render_template, request
+from flask_wtf.csrf import CSRFError
+from werkzeug.exceptions import HTTPException
+
+from tracker.domain.findings import NeedsAcceptance, Unsettled
+from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from flask import Flask, Response
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.findings import Finding
+    from tracker.domain.pieces.history import Receipt
+
+_STATUS: tuple[tuple[type[Refusal], int], ...] = (
+    (Unknown, 404),
+    (NotAllowed, 403),
+    (ChangedMeanwhile, 409),
+    (KeyUsedElsewhere, 409),
+    (Unusable, 422),
+    (Refusal, 409),
+)
+
+_HEADERS = {
+    "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; "
+    "img-src 'self' data:; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "X-Frame-Options": "DENY",
+}
+
+_SENTENCES = {
+    400: ("That could not be read.", "Go back and try once more."),
+    404: ("There is no such page.", "Look at the address again, or start from your first page."),
+    405: ("That page cannot be used this way.", "Go back and use its button."),
+    413: ("That is too much at once.", "Send less."),
+    500: (
+        "Something went wrong here, and nothing was changed.",
+        "Try once more; if it happens again, tell the instructor.",
+    ),
+}
+
+
+def wants_json() -> bool:
+    """Whether the caller is a script that asked for JSON."""
+    return request.accept_mimetypes.best == "application/json"
+
+
+def status_of(refusal: Refusal) -> int:
+    """The HTTP status of a refusal."""
+    return next(status for kind, status in _STATUS if isinstance(refusal, kind))
+
+
+def refusal_json(refusal: Refusal) -> dict[str, Any]:
+    """A refusal as the scan line's script reads it; `needs` names the warnings that may be accepted."""
+    needs = refusal.findings if isinstance(refusal, NeedsAcceptance) else ()
+    return {
+        "ok": False,
+        "word": refusal.word,
+        "says": refusal.says,
+        "mend": refusal.mend,
+        "code": None,
+        "piece_url": None,
+        "undo_url": None,
+        "needs": [{"rule": one.rule, "says": one.says} for one in needs] or None,
+    }
+
+
+def receipt_json(receipt: Receipt, *, word: str, piece_url: str | None, undo_url: str | None) -> dict[str, Any]:
+    """A receipt as the scan line's script reads it."""
+    return {
+        "ok": True,
+        "word": word,
+        "says": receipt.says,
+        "mend": "",
+        "code": receipt.ref,
+        "piece_url": piece_url,
+        "undo_url": undo_url,
+        "needs": None,
+    }
+
+
+def answering(app: Flask) -> None:
+    """Give `app` one handler for all refusals, one for all other errors, and the headers."""
+    app.register_error_handler(Refusal, _refused)
+    app.register_error_handler(CSRFError, _stale)
+    app.register_error_handler(HTTPException, _http_error)
+    app.register_error_handler(Exception, _fault)
+    app.after_request(_with_headers)
+
+
+def _refused(refusal: Refusal) -> ResponseReturnValue:
+    status = status_of(refusal)
+    if wants_json():
+        return jsonify(refusal_json(refusal)), status
+    findings = refusal.findings if isinstance(refusal, Unsettled) else ()
+    return _page(status, refusal.word, refusal.says, refusal.mend, findings)
+
+
+def _stale(_error: CSRFError) -> ResponseReturnValue:
+    says, mend = (
+        "This page had been open too long, or you signed out meanwhile.",
+        "Load the page anew and try once more.",
+    )
+    if wants_json():
+        return jsonify(refusal_json(Refusal(says, mend))), 400
+    return _page(400, "Load it anew", says, mend)
+
+
+def _http_error(error: HTTPException) -> ResponseReturnValue:
+    if error.response is not None or (error.code or 500) < 400:  # noqa: PLR2004 -- redirects come this way too
+        return error
+    says, mend = _SENTENCES.get(
+        error.code or 500, (error.description or "That did not work.", "Go back and try once more.")
+    )
+    if wants_json():
+        return jsonify(refusal_json(Refusal(says, mend))), error.code or 500
+    answer = current_app.make_response(_page(error.code or 500, "Stop", says, mend))
+    if allowed := getattr(error, "valid_methods", None):
+        answer.headers["Allow"] = ", ".join(allowed)
+    return answer
+
+
+def _fault(error: Exception) -> ResponseReturnValue:
+    current_app.logger.error("a fault in %s", request.path, exc_info=error)
+    if current_app.testing:
+        raise error
+    return _http_error(_Fault())
+
+
+class _Fault(HTTPException):
+    code = 500
+
+
+def _page(status: int, word: str, says: str, mend: str, findings: Sequence[Finding] = ()) -> tuple[str, int]:
+    if "person" not in g:
+        g.person = None
+    return render_template("error.html", word=word, says=says, mend=mend, findings=findings, status=status), status
+
+
+def _with_headers(response: Response) -> Response:
+    for name, value in _HEADERS.items():
+        response.headers.setdefault(name, value)
+    if request.endpoint != "static":
+        response.headers.setdefault("Cache-Control", "no-store")
+    return response

@@ -1,0 +1,207 @@
+"""The fire of a firing: readings, a kiln's own log, witness cones, and what it took and cost."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+
+from tracker.domain.findings import NeedsAcceptance
+from tracker.domain.firing.cone_model import fits
+from tracker.domain.firing.thermocouples import Couple
+from tracker.domain.firing.witness_cones import Stands
+from tracker.domain.refusals import Refusal, Unusable
+from tracker.domain.studio.people import Right
+from tracker.forms.firing.curve_file import CurveOptions, read_curve_file
+from tracker.forms.firing.firing_forms import (
+    MOST_WITNESSES,
+    READING_FORM,
+    CostForm,
+    LogForm,
+    read_reading,
+    read_witnesses,
+)
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.usecases.firing import logs as firing_logs
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.firing.firing_choices import known_firing
+from tracker.web.firing.presenters import costs_shown, money
+from tracker.web.presenters import catalogue, told
+
+if TYPE_CHECKING:
+    from datetime import time
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.store.queries import FiringPage
+
+pages = Blueprint("fires", __name__)
+
+_LOG_FORM, _COST_FORM = LogForm(), CostForm()
+_ROWS, _SPARE_ROWS = 6, 3
+_CONES = sorted({*fits("self-supporting"), *fits("large")})
+
+
+@pages.post("/firings/<int:number>/readings")
+@allows(Right.FIRE)
+def note_reading(number: int) -> ResponseReturnValue:
+    """Note what the pyrometer shows, now or at a time of day since the fire was lit."""
+
+    def do() -> Receipt:
+        sent = read_reading(read_form(READING_FORM, request.form))
+        at = _at(sent.at) if sent.at else None
+        return firing_logs.note_reading(house().store, asking(), number, sent.celsius, at=at, sure=sent.sure)
+
+    return told(do, lambda _: _fire_of(number))
+
+
+def _at(shown: time) -> datetime:
+    """The last moment at which a clock in the studio showed that time."""
+    zone = ZoneInfo(house().store.read.studio().timezone)
+    now = house().clock().astimezone(zone)
+    moment = datetime.combine(now.date(), shown, tzinfo=zone)
+    return moment if moment <= now + timedelta(minutes=2) else moment - timedelta(days=1)
+
+
+@pages.get("/firings/<int:number>/log")
+@allows(Right.FIRE)
+def log(number: int) -> ResponseReturnValue:
+    """Ask for a kiln's own log."""
+    return _log_page(known_firing(number))
+
+
+@pages.post("/firings/<int:number>/log")
+@allows(Right.FIRE)
+def take_log(number: int) -> ResponseReturnValue:
+    """Take in a kiln's own log, or show line by line what is wrong or odd about it."""
+    page = known_firing(number)
+    text = ""
+    try:
+        sent = read_form(_LOG_FORM, request.form)
+        text = _text_of_log()
+        options = CurveOptions(unit=sent.unit, couple=sent.couple, junction_c=sent.junction_c)
+        read = read_curve_file(text, options, catalogue().practice.logs)
+        receipt = firing_logs.take_log(
+            house().store, asking(), number, read, accepts=sent.accepts, begins=sent.begins_min * 60
+        )
+    except Refusal as refusal:
+        return _log_page(page, text, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(_fire_of(number), 303)
+
+
+def _text_of_log() -> str:
+    """What the uploaded file says, or what was looked at before."""
+    upload = request.files.get("file")
+    if upload is None or not upload.filename:
+        text = request.form.get("text", "").replace("\r\n", "\n")
+        if not text.strip():
+            raise Unusable(["Choose the file with the kiln's log."])
+        return text
+    try:
+        return str(upload.read(), "utf-8-sig")
+    except UnicodeDecodeError:
+        raise Unusable(["This file is no text."], "Choose the CSV file that the kiln's recorder wrote.") from None
+
+
+def _log_page(page: FiringPage, text: str = "", refusal: Refusal | None = None) -> str:
+    return render_template(
+        "firing/log.html",
+        page=page,
+        text=text,
+        sent=request.form,
+        refusal=refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        questions=refusal.findings if isinstance(refusal, NeedsAcceptance) else (),
+        couples=list(Couple),
+    )
+
+
+@pages.get("/firings/<int:number>/cones")
+@allows(Right.FIRE)
+def cones(number: int) -> ResponseReturnValue:
+    """Ask how the witness cones stand."""
+    return _cones_page(known_firing(number))
+
+
+@pages.post("/firings/<int:number>/cones")
+@allows(Right.FIRE)
+def note_cones(number: int) -> ResponseReturnValue:
+    """Note how the witness cones stand."""
+    page = known_firing(number)
+    try:
+        receipt = firing_logs.note_witnesses(house().store, asking(), number, read_witnesses(request.form))
+    except Refusal as refusal:
+        return _cones_page(page, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(_fire_of(number), 303)
+
+
+def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
+    rows: list[dict[str, Any]] = [
+        {"level": one.level or "", "cone": str(one.cone), "stands": one.stands} for one in page.witnesses
+    ]
+    if refusal is not None:
+        rows = [
+            {name: request.form.get(f"{name}-{row}", "") for name in ("level", "cone", "stands")}
+            for row in range(1, MOST_WITNESSES + 1)
+        ]
+    empty = {"level": "", "cone": "", "stands": ""}
+    rows += [empty] * min(max(_ROWS - len(rows), _SPARE_ROWS), MOST_WITNESSES - len(rows))
+    return render_template(
+        "firing/cones.html",
+        page=page,
+        rows=rows,
+        kind=request.form.get("kind") or next((one.kind for one in page.witnesses), "self-supporting"),
+        cones=[("", "none"), *((str(cone), f"Cone {cone}") for cone in _CONES)],
+        stands=[("", "…"), *((one.value, one.in_words) for one in Stands)],
+        refusal=refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+    )
+
+
+@pages.get("/firings/<int:number>/cost")
+@allows(Right.FIRE)
+def cost(number: int) -> ResponseReturnValue:
+    """Ask what a firing took and cost."""
+    return _cost_page(known_firing(number))
+
+
+@pages.post("/firings/<int:number>/cost")
+@allows(Right.FIRE)
+def note_cost(number: int) -> ResponseReturnValue:
+    """Note what a firing took and cost."""
+    page = known_firing(number)
+    try:
+        sent = read_form(_COST_FORM, request.form)
+        receipt = firing_logs.note_cost(
+            house().store, asking(), number, kwh=sent.kwh, fuel_kg=sent.fuel_kg, cost_cents=sent.cost_cents
+        )
+    except Refusal as refusal:
+        return _cost_page(page, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(_fire_of(number), 303)
+
+
+def _cost_page(page: FiringPage, refusal: Refusal | None = None) -> str:
+    kept = {
+        "kwh": f"{page.kwh:g}" if page.kwh is not None else "",
+        "fuel_kg": f"{page.fuel_kg:g}" if page.fuel_kg is not None else "",
+        "cost_cents": money(page.cost_cents) if page.cost_cents is not None else "",
+    }
+    return render_template(
+        "firing/cost.html",
+        page=page,
+        sent=request.form if refusal else kept,
+        refusal=refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        **costs_shown(page),
+    )
+
+
+def _fire_of(number: int) -> str:
+    return url_for("firings.firing", number=number) + "#fire"

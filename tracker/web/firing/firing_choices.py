@@ -1,0 +1,45 @@
+"""What several pages about firings ask: which kilns fire what, and one firing or a refusal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.usecases.pieces.lookup import find_firing_page
+from tracker.web.auth import house
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.store.queries import FiringPage
+
+BETWEEN = " / "
+"""What stands between a kiln and a route in the value of a choice."""
+
+
+def kiln_choices(known: Catalogue, without: Collection[str] = ()) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Each kiln in use with what it serves, cool to hot: no other pair can be picked.
+
+    What is fired outdoors goes in rounds of a session, and is planned there.
+    """
+    return [
+        (
+            f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
+            [
+                (f"{kiln.name}{BETWEEN}{route.name}", f"{route.title} in {kiln.name}, {route.cone.label}")
+                for route in known.routes_by_heat
+                if kiln.serves(route) and not route.is_outdoors
+            ],
+        )
+        for kiln in known.kilns.values()
+        if not kiln.retired and kiln.name not in without and any(_is_indoors(known, one) for one in kiln.routes)
+    ]
+
+
+def _is_indoors(known: Catalogue, route: str) -> bool:
+    return not known.route(route).is_outdoors
+
+
+def known_firing(number: int) -> FiringPage:
+    """A firing with all that its pages show; `Unknown` when there is none of that number."""
+    return find_firing_page(house().store.read, number)

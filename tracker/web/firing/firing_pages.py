@@ -1,0 +1,332 @@
+"""Firings: start one, scan its pieces in at the kiln's door, and unload it with an outcome for each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
+from werkzeug.datastructures import MultiDict
+
+from tracker.domain.cones import CONES
+from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import NotAStep, Refusal, Unknown
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form, read_outcomes
+from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.pieces.lookup import find_firing, find_row
+from tracker.usecases.pieces.revalidate import EVERY_FIRING
+from tracker.usecases.rules import questions
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
+from tracker.web.firing.firing_choices import BETWEEN, kiln_choices, known_firing
+from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
+from tracker.web.piece_presenters import address_of
+from tracker.web.pieces.photo_presenters import photo_in_hand
+from tracker.web.pieces.ways_out import away_from_a_kiln
+from tracker.web.presenters import all_waiting_shown, catalogue, ref_in, told, waiting_shown
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.store.queries import FiringPage, PieceRow
+
+pages = Blueprint("firings", __name__)
+
+AT_THE_DOOR = "answer at the door"
+LATELY = 16
+MOST_SHOWN = 300
+_STEPS = {
+    "load": firing_them.load,
+    "light": firing_them.light,
+    "reopen": firing_them.open_again,
+    "off": firing_them.shut_off,
+    "cancel": firing_them.call_off,
+}
+_AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
+_OUTCOME_WORDS = {
+    Outcome.GOOD: "good",
+    Outcome.BROKE: "broke, nothing to hand over",
+    Outcome.STUCK: "stuck to the shelf",
+    Outcome.RAN: "the glaze ran",
+}
+
+
+@pages.get("/firings")
+@allows(Right.FIRE)
+def firings() -> ResponseReturnValue:
+    """What is being loaded, what was unloaded lately, and how to start another."""
+    known, read = catalogue(), house().store.read
+    taken = {one.kiln for one in read.firings(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
+    limit = MOST_SHOWN if request.args.get("all") else LATELY
+    listed = [
+        {
+            "href": url_for("firings.firing", number=one.id),
+            "id": one.id,
+            "kiln": one.kiln,
+            "route": known.routes[one.route].title if one.route in known.routes else one.route,
+            "target": one.target,
+            "count": one.count,
+            "stage": one.stage,
+            "planned": one.planned,
+            "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
+        }
+        for one in read.firings(open_only=False, rounds=False, limit=limit)
+    ]
+    return render_template(
+        "firing/firings.html",
+        firings=listed,
+        kilns=kiln_choices(known, taken),
+        cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
+        all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
+        picked=request.args.get("at", ""),
+    )
+
+
+@pages.post("/firings")
+@allows(Right.FIRE)
+def start() -> ResponseReturnValue:
+    """Start a firing of one kiln on a route it serves; without a cone of its own it aims at the route's."""
+
+    def do() -> Receipt:
+        kiln, _, route = request.form.get("at", "").rpartition(BETWEEN)
+        aim = request.form.get("target", "").strip()
+        if not aim and route:
+            aim = str(catalogue().route(route).cone)
+        new = read_form(NewFiringForm(), MultiDict({"kiln": kiln, "route": route, "target": aim}))
+        return firing_them.start(house().store, asking(), new.kiln, new.route, new.target)
+
+    def there(receipt: Receipt | None) -> str:
+        if receipt is None:
+            return url_for("firings.firings", at=request.form.get("at", "")[:120])
+        return url_for("firings.firing", number=receipt.extra["firing"])
+
+    return told(do, there)
+
+
+@pages.get("/firings/<int:number>")
+@allows(Right.FIRE)
+def firing(number: int) -> ResponseReturnValue:
+    """One firing: at its door while it is loaded, with its results afterwards."""
+    page = known_firing(number)
+    known = catalogue()
+    if page.firing.is_open and page.firing.session_id is not None:
+        return redirect(url_for("sessions.session", number=page.firing.session_id))
+    match page.firing.stage:
+        case FiringStage.UNLOADED:
+            shown = {"fire": fire_shown(page), "load": load_shown(page), **_results(page)}
+            return render_template("firing/results.html", page=page, **shown)
+        case FiringStage.FIRING | FiringStage.COOLING:
+            return render_template("firing/curve.html", page=page, fire=fire_shown(page), load=load_shown(page))
+        case FiringStage.PLANNED:
+            return render_template("firing/planned.html", page=page, fire=fire_shown(page), load=load_shown(page))
+    waits = _waits_for(page)
+    return render_template(
+        "firing/firing.html",
+        page=page,
+        load=load_shown(page),
+        answer=session.pop(AT_THE_DOOR, None),
+        inside=all_waiting_shown(page.pieces, known),
+        waits=all_waiting_shown(waits, known),
+        is_bisque=page.firing.route.kind is RouteKind.BISQUE,
+        is_dry=bool(request.args.get("dry")),
+    )
+
+
+@pages.get("/firings/<int:number>/door")
+@allows(Right.FIRE)
+def door(number: int) -> ResponseReturnValue:
+    """Whether this kiln's door stands open; its page asks every few seconds, to say at once when nobody answers."""
+    firing = find_firing(house().store.read, number)
+    try:
+        firing.must_be_loading()
+    except Refusal as refusal:
+        return jsonify({"open": False, "inside": len(firing.piece_ids), "says": f"{refusal.says} {refusal.mend}"})
+    return jsonify({"open": True, "inside": len(firing.piece_ids), "says": ""})
+
+
+@pages.post("/firings/<int:number>/in")
+@allows(Right.FIRE)
+def put_in(number: int) -> ResponseReturnValue:
+    """GO or STOP for the piece in one's hands."""
+    return _at_the_door(number, _put_in)
+
+
+@pages.post("/firings/<int:number>/out/<ref>")
+@allows(Right.FIRE)
+def take_out(number: int, ref: str) -> ResponseReturnValue:
+    """Take a piece out again while the kiln is being loaded."""
+    return _at_the_door(number, lambda number: _take_out(number, ref))
+
+
+@pages.post("/firings/<int:number>/ask/<ref>")
+@allows(Right.FIRE)
+def ask(number: int, ref: str) -> ResponseReturnValue:
+    """Ask the instructor about a piece that this kiln's door leaves to them."""
+    return _at_the_door(number, lambda number: _ask(number, ref))
+
+
+@pages.post("/firings/<int:number>/<step>")
+@allows(Right.FIRE)
+def go_on(number: int, step: str) -> ResponseReturnValue:
+    """Take a whole firing one step on in its life."""
+    if step not in _STEPS:
+        raise Unknown(f"A firing has no step “{step[:20]}”.", "Go by the buttons on its page.")
+    here = url_for("firings.firing", number=number)
+    return told(lambda: _STEPS[step](house().store, asking(), number), lambda _: here)
+
+
+@pages.get("/firings/<int:number>/unload")
+@allows(Right.FIRE)
+def unloading(number: int) -> ResponseReturnValue:
+    """Ask for the outcome of each piece."""
+    page = known_firing(number)
+    if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
+        return redirect(url_for("firings.firing", number=number))
+    return _unload_page(page, {}, None)
+
+
+@pages.post("/firings/<int:number>/unload")
+@allows(Right.FIRE)
+def unload(number: int) -> ResponseReturnValue:
+    """Unload a firing; a bisque gives its pieces their codes now."""
+    page = known_firing(number)
+    rest = request.form.get("rest", "")
+    sent = {name: value or (rest if name.startswith("outcome-") else "") for name, value in request.form.items()}
+    try:
+        outcomes = read_outcomes(MultiDict(sent), [row.ref for row in page.pieces])
+        firing_them.unload(house().store, asking(), number, outcomes)
+    except Refusal as refusal:
+        if page.firing.stage is FiringStage.UNLOADED:
+            return redirect(url_for("firings.firing", number=number), 303)
+        return _unload_page(page, sent, refusal), status_of(refusal)
+    return redirect(url_for("firings.firing", number=number), 303)
+
+
+# ---- the door --------------------------------------------------------------------------------------------------
+
+
+def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -- a function of the firing's number
+    answer, status = do(number)
+    if wants_json():
+        return jsonify(answer), status
+    kind = "undone" if answer["word"] in {"Out", "Asked"} else "again" if answer.get("again") else "good"
+    sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
+    stop = "needs" if answer["needs"] else "stop"
+    session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
+    return redirect(url_for("firings.firing", number=number, dry="yes" if sent.get("dry") else None), 303)
+
+
+def _put_in(number: int) -> tuple[dict[str, Any], int]:
+    ref = request.form.get("ref", "").strip()[:24]
+    try:
+        scan = read_form(ScanForm(), request.form)
+        ref = ref_in(scan.ref) or ref
+        if scan.out:
+            return _take_out(number, scan.ref)
+        # Whether greenware is dry is asked for a bisque alone, once for all that is scanned.
+        dry = scan.dry if _is_bisque(number) else None
+        receipt = firing_them.put_in(house().store, asking(), number, scan.ref, dry=dry, accepts=scan.accepts)
+    except Refusal as refusal:
+        known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
+        answer = {
+            **refusal_json(refusal),
+            "mend": _where_instead(number, known_ref, refusal),
+            "word": "STOP",
+            "code": ref,
+            "piece_url": address_of(known_ref) if known_ref else None,
+            "photo": photo_in_hand(known_ref),
+            "ask_url": _ask_url(number, known_ref, refusal),
+        }
+        return answer, status_of(refusal)
+    undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
+    answer = receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url)
+    return {**answer, "photo": photo_in_hand(receipt.ref)}, 200
+
+
+def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
+    """What puts it right, and where the piece in one's hands belongs instead."""
+    firing = house().store.read.firing(number)
+    if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
+        return refusal.mend
+    piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
+    return away_from_a_kiln(piece, firing, refusal, catalogue())
+
+
+def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
+    """Where the instructor is asked about a piece, unless there is nothing to ask or they have been asked already."""
+    if not ref or not isinstance(refusal, NeedsInstructor):
+        return None
+    read = house().store.read
+    piece, route = find_row(read, ref, g.person).piece, find_firing(read, number).route.name
+    is_open = questions.waits_to_be_asked(read, piece, route, refusal.findings)
+    return url_for("firings.ask", number=number, ref=ref) if is_open else None
+
+
+def _ask(number: int, ref: str) -> tuple[dict[str, Any], int]:
+    try:
+        receipt = questions.ask_at_the_door(house().store, asking(), number, ref)
+    except Refusal as refusal:
+        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    return receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None), 200
+
+
+def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
+    try:
+        receipt = firing_them.take_out(house().store, asking(), number, ref)
+    except Refusal as refusal:
+        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
+
+
+def _is_bisque(number: int) -> bool:
+    firing = house().store.read.firing(number)
+    return firing is not None and firing.route.kind is RouteKind.BISQUE
+
+
+def _waits_for(page: FiringPage) -> list[PieceRow]:
+    """What could still come: the route's queue, or for a bisque the greenware, without what stands in a kiln."""
+    read, route = house().store.read, page.firing.route
+    rows = read.standing(Stage.GREENWARE) if route.kind is RouteKind.BISQUE else read.waiting([route.name])
+    return [row for row in rows if row.firing_id is None and row.piece.planned_in != page.firing.id]
+
+
+# ---- results -------------------------------------------------------------------------------------------------
+
+
+def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None) -> str:
+    is_bisque = page.firing.route.kind is RouteKind.BISQUE
+    outcomes = [(str(one), _OUTCOME_WORDS.get(one, str(one))) for one in (_AFTER_BISQUE if is_bisque else Outcome)]
+    return render_template(
+        "firing/unload.html",
+        page=page,
+        rows=all_waiting_shown(page.pieces, catalogue()),
+        outcomes=outcomes,
+        sent=sent,
+        refusal=refusal,
+        is_bisque=is_bisque,
+    )
+
+
+def _results(page: FiringPage) -> dict[str, Any]:
+    known = catalogue()
+    plan = page.firing.plan
+    rows = [
+        {
+            **waiting_shown(row, known),
+            "outcome": row.outcome,
+            "slip": f"W{row.piece.id}",
+            "level": plan.level_of(row.piece.id) if plan else None,
+        }
+        for row in page.in_shelf_order
+    ]
+    return {
+        "kept": [row for row in rows if row["outcome"] is not Outcome.BROKE],
+        "broke": [row for row in rows if row["outcome"] is Outcome.BROKE],
+        "marred": sum(row["outcome"] not in {Outcome.GOOD, Outcome.BROKE} for row in rows),
+        "is_bisque": page.firing.route.kind is RouteKind.BISQUE,
+        **costs_shown(page),
+    }

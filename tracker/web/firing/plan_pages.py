@@ -1,0 +1,101 @@
+"""Planning a firing: what is to go in, where it is to stand, and the sheet for the kiln's clipboard."""
+
+from __future__ import annotations
+
+from datetime import datetime, time
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from flask import Blueprint, Response, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
+
+from tracker.domain.cones import CONES
+from tracker.domain.studio.people import Right
+from tracker.forms.firing.firing_forms import PlannedFiringForm
+from tracker.forms.page_forms import read_form
+from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.firing.pictures import sheet_pdf
+from tracker.usecases.firing.stories import story_of
+from tracker.web.auth import allows, asking, house
+from tracker.web.firing.firing_choices import BETWEEN, kiln_choices, known_firing
+from tracker.web.presenters import catalogue, told
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+
+pages = Blueprint("plans", __name__)
+
+_FORM = PlannedFiringForm()
+_FIRED_FROM = time(8)
+"""A day's firing counts as planned for this hour, in the studio's zone."""
+
+
+@pages.get("/firings/plan")
+@allows(Right.FIRE)
+def plan() -> ResponseReturnValue:
+    """Ask which kiln is to fire what, and when."""
+    return render_template(
+        "firing/plan.html",
+        kilns=kiln_choices(catalogue()),
+        cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
+        picked=request.args.get("at", ""),
+    )
+
+
+@pages.post("/firings/plan")
+@allows(Right.FIRE)
+def plan_now() -> ResponseReturnValue:
+    """Plan a firing from what waits for it, the oldest promise first."""
+
+    def do() -> Receipt:
+        kiln, _, route = request.form.get("at", "").rpartition(BETWEEN)
+        new = read_form(_FORM, MultiDict({**request.form, "kiln": kiln, "route": route}))
+        target = new.target or catalogue().route(new.route).cone
+        zone = ZoneInfo(house().store.read.studio().timezone)
+        planned_for = datetime.combine(new.day, _FIRED_FROM, tzinfo=zone) if new.day else None
+        return firing_plans.plan(house().store, asking(), new.kiln, new.route, target, planned_for=planned_for)
+
+    def there(receipt: Receipt | None) -> str:
+        if receipt is None:
+            return url_for("plans.plan", at=request.form.get("at", "")[:120])
+        return url_for("firings.firing", number=receipt.extra["firing"])
+
+    return told(do, there)
+
+
+@pages.post("/firings/<int:number>/anew")
+@allows(Right.FIRE)
+def plan_anew(number: int) -> ResponseReturnValue:
+    """Plan the load of a firing anew, round what stands in its kiln."""
+    here = url_for("firings.firing", number=number)
+    return told(lambda: firing_plans.plan_anew(house().store, asking(), number), lambda _: here)
+
+
+@pages.post("/firings/<int:number>/leave/<ref>")
+@allows(Right.FIRE)
+def leave_out(number: int, ref: str) -> ResponseReturnValue:
+    """Take a piece out of a firing's plan."""
+    here = url_for("firings.firing", number=number)
+    return told(lambda: firing_plans.leave_out(house().store, asking(), number, ref), lambda _: here)
+
+
+@pages.get("/firings/<int:number>/sheet.pdf")
+@allows(Right.FIRE)
+def sheet(number: int) -> ResponseReturnValue:
+    """The sheet of a firing for the kiln's clipboard."""
+    page = known_firing(number)
+    story = story_of(house().store.read, page.firing, page.witnesses, second=None)
+    paper = "letter" if request.args.get("paper") == "letter" else "a4"
+    day = _day(page.firing.planned_for)
+    made = sheet_pdf(page, story, catalogue().practice, planned_for=day, paper=paper)
+    headers = {"Content-Disposition": f'inline; filename="firing-{number}.pdf"'}
+    return Response(made, mimetype="application/pdf", headers=headers)
+
+
+def _day(moment: datetime | None) -> str:
+    if moment is None:
+        return ""
+    there = moment.astimezone(ZoneInfo(house().store.read.studio().timezone))
+    return f"{there:%A} {there.day} {there:%B}"

@@ -1,0 +1,71 @@
+"""Waiting: what stands in the queue of each way of firing, cool to hot, and what needs a decision."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, render_template, request, url_for
+
+from tracker.domain.studio.people import Right
+from tracker.web.auth import allows, house
+from tracker.web.presenters import Plain, all_waiting_shown, catalogue
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
+    from tracker.store.queries import PieceRow
+
+pages = Blueprint("waiting", __name__)
+
+ROWS_SHOWN = 10
+
+
+@pages.get("/waiting")
+@allows(Right.MOVE)
+def waiting() -> ResponseReturnValue:
+    """Every queue, oldest promise first; with ?route= one queue whole."""
+    known = catalogue()
+    only = request.args.get("route", "")
+    queues: dict[str, list[PieceRow]] = defaultdict(list)
+    for row in house().store.read.waiting():
+        queues[row.piece.route or ""].append(row)
+    asked: dict[str, int] = defaultdict(int)
+    for question in house().store.read.open_questions():
+        asked[question.route or ""] += 1
+    chosen = [
+        _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)
+        for route in known.routes_by_heat
+        if (route.takes_glaze or route.is_outdoors) and only in {"", route.name}
+    ]
+    return render_template(
+        "firing/waiting.html",
+        queues=chosen,
+        whole=only if only in known.routes else "",
+        many=sum(map(len, queues.values())),
+        asked=sum(asked.values()),
+    )
+
+
+def _queue(route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue, *, whole: bool) -> Plain:
+    """One queue: its head, and its oldest pieces or all of them."""
+    shown = rows if whole else rows[:ROWS_SHOWN]
+    in_kiln = sum(row.firing_id is not None for row in rows)
+    return {
+        "id": route.name,
+        "name": route.title,
+        "cone": f"to {route.cone.in_words}",
+        "href": f"#{route.name}",
+        "many": len(rows),
+        "since": rows[0].waiting_since if rows else None,
+        "asked": asked,
+        "warned": sum(bool(row.accepted) for row in rows),
+        "in_kiln": in_kiln,
+        "kilns": [kiln.name for kiln in known.kilns.values() if kiln.serves(route)],
+        "rows": all_waiting_shown(shown, known),
+        "all_href": url_for("waiting.waiting", route=route.name) if len(shown) < len(rows) else "",
+    }

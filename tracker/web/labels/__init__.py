@@ -1,0 +1,1 @@
+"""What is printed: stock, bars, print jobs, kinds of document."""

@@ -1,0 +1,47 @@
+"""What a browser remembers of its printers: each paper's stock, and of each stock what is left and how far off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from flask import session
+
+if TYPE_CHECKING:
+    from printing.labels.stock import Stock
+
+_KEPT = "printers"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printer:
+    """How one stock is printed on: the next free label, mm to the right and down, and the printer's dots an inch."""
+
+    start_at: int = 1
+    nudge_x: float = 0.0
+    nudge_y: float = 0.0
+    dpi: int | None = None
+
+
+def stock_kept(kind: str) -> str:
+    """The name of the stock that this kind of paper was printed on the last time; empty before the first."""
+    return str(_kept().get("for", {}).get(kind, ""))
+
+
+def printer_for(stock: Stock) -> Printer:
+    """What is remembered of a stock."""
+    facts = _kept().get("of", {}).get(stock.name)
+    return Printer(start_at=facts[0], nudge_x=facts[1], nudge_y=facts[2], dpi=facts[3]) if facts else Printer()
+
+
+def keep(stock: Stock, printer: Printer, kind: str = "") -> None:
+    """Remember how a stock is printed on, and that a `kind` of paper is printed on it."""
+    kept = _kept()
+    facts = [printer.start_at, printer.nudge_x, printer.nudge_y, printer.dpi]
+    used = {**kept.get("for", {}), kind: stock.name} if kind else kept.get("for", {})
+    session[_KEPT] = {"for": used, "of": {**kept.get("of", {}), stock.name: facts}}
+
+
+def _kept() -> dict[str, dict[str, Any]]:
+    kept: dict[str, dict[str, Any]] = session.get(_KEPT, {})
+    return kept

@@ -1,0 +1,159 @@
+"""The paper itself: the studio's own labels and its line for cards, and how far off a printer prints."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
+
+from printing.labels.alignment import alignment_pdf, belongs, true_length
+from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
+from tracker.domain.studio.people import Right
+from tracker.forms import fields
+from tracker.forms.labels.stock_forms import LabelStockForm, LineForm, MisprintForm
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.usecases.labels import stock as label_stock
+from tracker.usecases.labels.stock import every_stock
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.labels.printer import keep, printer_for
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from printing.labels.stock import Stock
+    from tracker.domain.refusals import Refusal
+
+pages = Blueprint("stock", __name__)
+
+
+# ---- labels of one's own ---------------------------------------------------------------------------------------------
+
+
+@pages.get("/paper/stock")
+@allows(Right.CATALOGUE)
+def stock() -> ResponseReturnValue:
+    """The studio's own labels and its line, and a form for one sort of labels."""
+    return _page(request.args.get("name", ""))
+
+
+@pages.post("/paper/stock")
+@allows(Right.CATALOGUE)
+def save() -> ResponseReturnValue:
+    """Add a sort of labels, or change the one that the form names as old."""
+    old = request.form.get("old", "")
+    try:
+        made = read_form(LabelStockForm(), request.form)
+        receipt = label_stock.keep_stock(house().store, asking(), made, old=old, seen=_seen())
+    except (BadForm, ChangedMeanwhile, Unusable) as refusal:
+        return _page(old, refusal), status_of(refusal)
+    flash(receipt.says)
+    return redirect(url_for("stock.alignment", stock=made.name), 303)
+
+
+@pages.post("/paper/stock/remove")
+@allows(Right.CATALOGUE)
+def remove() -> ResponseReturnValue:
+    """Take a sort of labels away."""
+    receipt = label_stock.drop_stock(house().store, asking(), request.form.get("name", ""), seen=_seen())
+    flash(receipt.says)
+    return redirect(url_for("stock.stock"), 303)
+
+
+@pages.post("/paper/line")
+@allows(Right.CATALOGUE)
+def set_line() -> ResponseReturnValue:
+    """Set the studio's own line for what goes home."""
+    try:
+        told = read_form(LineForm(), request.form)
+        receipt = label_stock.set_line(house().store, asking(), told.line, seen=_seen())
+    except (BadForm, ChangedMeanwhile) as refusal:
+        return _page("", refusal), status_of(refusal)
+    flash(receipt.says)
+    return redirect(url_for("stock.stock"), 303)
+
+
+def _seen() -> str | None:
+    return request.form.get("seen") or None
+
+
+def _page(name: str, refusal: Refusal | None = None) -> str:
+    studio = house().store.read.studio()
+    old = studio.labels.get(name)
+    kept: dict[str, Any] = {fact: value for fact, value in asdict(old).items() if value is not None} if old else {}
+    return render_template(
+        "labels/stock.html",
+        labels=studio.labels.values(),
+        old=old,
+        sent=request.form or kept,
+        line=request.form.get("line", studio.line),
+        version=house().store.read.version(),
+        refusal=None if isinstance(refusal, BadForm) else refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+    )
+
+
+# ---- how far off a printer is ----------------------------------------------------------------------------------------
+
+
+@pages.get("/paper/alignment")
+@allows(Right.SEE_OWN)
+def alignment() -> ResponseReturnValue:
+    """Ask for a stock, offer its page of crosses, and take what somebody measured on it."""
+    return _alignment(_named(request.args.get("stock", "")))
+
+
+@pages.get("/paper/alignment.pdf")
+@allows(Right.SEE_OWN)
+def crosses() -> ResponseReturnValue:
+    """The page of crosses for a stock, where the printer puts it by itself."""
+    answer = Response(alignment_pdf(_named(request.args.get("stock", ""))), mimetype="application/pdf")
+    answer.headers["Content-Disposition"] = 'inline; filename="alignment.pdf"'
+    return answer
+
+
+@pages.post("/paper/alignment")
+@allows(Right.SEE_OWN)
+def measured() -> ResponseReturnValue:
+    """Remember how far off this printer prints on a stock; the next printing on it is moved by that much."""
+    wanted = _named(request.form.get("stock", ""))
+    try:
+        misprint = read_form(MisprintForm(), request.form)
+    except BadForm as bad:
+        return _alignment(wanted, bad), status_of(bad)
+    right, down = misprint.nudge
+    keep(wanted, replace(printer_for(wanted), nudge_x=right, nudge_y=down))
+    flash(f"On {wanted.name} everything is printed {_in_words(right, down)} from now on.")
+    return redirect(url_for("stock.alignment", stock=wanted.name), 303)
+
+
+def _in_words(right: float, down: float) -> str:
+    """A nudge as one would say it: "1.5 mm further right and 1 mm higher"."""
+    ways = ((right, "further right", "further left"), (down, "lower", "higher"))
+    said = [f"{abs(mm):g} mm {more if mm > 0 else less}" for mm, more, less in ways if mm]
+    return " and ".join(said) or "where the printer puts it"
+
+
+def _named(name: str) -> Stock:
+    stocks = every_stock(house().store.read.studio())
+    if not name:
+        return stocks[0]
+    found = next((one for one in stocks if one.name == name), None)
+    if found is None:
+        raise Unknown(f"No stock is called “{name[: fields.LONGEST_LINE]}”.", "Choose one from the list.")
+    return found
+
+
+def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
+    printer = printer_for(wanted)
+    return render_template(
+        "labels/alignment.html",
+        stock=wanted,
+        stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio())],
+        line_mm=true_length(wanted),
+        belongs=belongs(wanted),
+        now=(printer.nudge_x, printer.nudge_y),
+        sent=request.form,
+        problems=bad.fields if bad else {},
+    )

@@ -1,0 +1,1 @@
+"""The outdoor kiln: sessions, rounds, bins, cooling, fuel, what broke."""

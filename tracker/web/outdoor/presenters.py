@@ -1,0 +1,167 @@
+"""An outdoor session as the templates want it: plain texts, drawings and what the phone beside the kiln needs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup
+
+from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.outdoor.fuel import Enough
+from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
+from tracker.usecases.outdoor.pictures import floor_drawn
+from tracker.web.piece_presenters import address_of
+from tracker.web.presenters import glazes_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from tracker.domain.outdoor.breakage import Fired
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Room
+    from tracker.store.queries import PieceRow, Reader
+    from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
+
+OUTCOMES = (
+    (Outcome.GOOD, "good"),
+    (Outcome.CRACKED, "cracked"),
+    (Outcome.BROKE, "broke"),
+    (Outcome.UNDERFIRED, "not melted"),
+    (Outcome.OVERFIRED, "too hot"),
+    (Outcome.CRAWLED, "crawled"),
+    (Outcome.PINHOLED, "pinholed"),
+    (Outcome.RAN, "ran"),
+)
+"""What comes of a piece outdoors, the likeliest first, in words short enough for a glove."""
+
+
+def room_in_words(room: Room) -> str:
+    """The inside of a container in one line."""
+    if room.round_mm is not None:
+        return f"{room.round_mm} mm across, {room.height_mm} mm high"
+    return f"{room.width_mm} by {room.depth_mm} mm, {room.height_mm} mm high"
+
+
+def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
+    """A piece as a line of a session."""
+    route = known.routes.get(row.piece.route or "")
+    return {
+        "id": row.piece.id,
+        "ref": row.ref,
+        "href": address_of(row.ref),
+        "what": row.piece.what,
+        "maker": row.maker,
+        "clay": row.piece.clay.name,
+        "glaze": glazes_of(row.piece),
+        "route": route.title if route else "",
+        "since": row.waiting_since or row.since,
+    }
+
+
+def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Sequence[Fired] = ()) -> dict[str, Any]:
+    """A round with its pieces in the order in which they are pulled; `before` are the pieces that were fired before."""
+    warming, pull = it.warming_after(one), pull_of(it, one)
+    return {
+        "number": one.number,
+        "firing": one.firing.id,
+        "title": one.firing.route.title,
+        "to": one.firing.target.label,
+        "starts_at": one.time.starts_at,
+        "ends_at": one.time.ends_at,
+        "before_dark": one.time.before_dark,
+        "is_coming": one.is_coming,
+        "is_done": one.firing.stage is FiringStage.UNLOADED,
+        "stage": one.firing.stage,
+        "started_at": one.told.started_at,
+        "at_heat_at": one.told.at_heat_at,
+        "breaks": one.breaks,
+        "warming": [piece.row.ref for piece in warming.pieces] if warming else [],
+        "pull": pull,
+        "pieces": [_stood_shown(piece, one, turn, known, before) for turn, piece in enumerate(one.pieces, start=1)],
+        "uses_containers": one.firing.route.takes_glaze,
+    }
+
+
+def _stood_shown(
+    piece: PieceSeen, one: RoundSeen, turn: int, known: Catalogue, before: Sequence[Fired]
+) -> dict[str, Any]:
+    stands = piece.told.stands
+    is_apart = bool(piece.place and piece.place.apart)
+    found = fired_before(piece.row.piece, before) if is_apart else None
+    return {
+        **piece_shown(piece.row, known),
+        "turn": turn,
+        "container": piece.place.container if piece.place else "",
+        "apart": is_apart,
+        "broke_before": f"{found.says}." if found else "",
+        "warnings": piece.fires.warnings,
+        "to_accept": piece.to_accept,
+        "stands": stands.value if stands else "",
+        "pulled_at": piece.told.pulled_at,
+        "closed_at": piece.told.closed_at,
+        "out_at": piece.told.out_at,
+        "open_s": piece.told.open_s,
+        "outcome": piece.outcome,
+        "outcome_word": dict(OUTCOMES).get(piece.outcome, piece.outcome) if piece.outcome else "",
+        "mark": piece.mark,
+        "without_place": piece.place is None,
+        "is_in": one.is_coming or piece.row.piece.id in (*one.told.inside, *one.firing.piece_ids),
+    }
+
+
+def story_json(it: SessionSeen) -> dict[str, Any]:
+    """What every phone should know of a session: each round and piece by what was tapped, and where phones differ."""
+
+    def ms(moment: datetime | None) -> int | None:
+        return None if moment is None else round(moment.timestamp() * 1000)
+
+    return {
+        "rounds": {
+            str(one.firing.id): {
+                "started": ms(one.told.started_at),
+                "at_heat": ms(one.told.at_heat_at),
+                "done": one.firing.stage is FiringStage.UNLOADED,
+                "pieces": {
+                    piece.row.ref: {
+                        "stands": piece.told.stands.value if piece.told.stands else "",
+                        "pulled": ms(piece.told.pulled_at),
+                        "closed": ms(piece.told.closed_at),
+                        "out": ms(piece.told.out_at),
+                        "outcome": piece.outcome or piece.told.outcome or "",
+                    }
+                    for piece in one.pieces
+                },
+            }
+            for one in it.rounds
+        },
+        "differs": [says for _, says in it.story.differs],
+        "heard": [tap.key for tap in it.taps],
+    }
+
+
+def drawn(it: SessionSeen) -> list[Markup]:
+    """The floor of each round as a picture."""
+    # printing/svg.py escapes every text in a picture.
+    return [Markup(floor_drawn(it, one)) for one in it.rounds]  # noqa: S704
+
+
+_LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}
+
+
+def fuel_shown(reader: Reader, it: SessionSeen) -> dict[str, Any]:
+    """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
+    fuel = fuel_of(reader, it)
+    if fuel.used_g is not None:
+        figure, counts = f"{fuel.used_g / 1000:.1f} kg", "of propane burned"
+    else:
+        figure, counts = f"{fuel.guess.for_rounds(fuel.rounds)[1]:.1f} kg", "of propane, likely"
+    return {
+        "figure": figure if fuel.rounds else "",
+        "counts": counts,
+        "level": _LEVELS[fuel.verdict.word] if fuel.verdict else "",
+        "word": fuel.verdict.word.value if fuel.verdict else "",
+        "says": fuel.verdict.says.partition(": ")[2].capitalize() if fuel.verdict else "",
+        "guess": fuel.guess.says,
+        "shares": [(row.ref, row.piece.what, f"{grams} g") for row, grams in fuel.shares],
+    }

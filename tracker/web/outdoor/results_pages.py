@@ -1,0 +1,77 @@
+"""What the outdoor fire did: examples of each glaze by its treatment, and what broke by clay, build, size and glaze."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, render_template, request
+
+from tracker.domain.outdoor.breakage import By, Harm, losses
+from tracker.domain.outdoor.results import Air, Smoke
+from tracker.domain.studio.people import Right
+from tracker.web.auth import SIGNED_IN, allows, house
+from tracker.web.outdoor.presenters import OUTCOMES
+from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.presenters import catalogue, glazes_of
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+pages = Blueprint("examples", __name__)
+
+_GROUPS = (
+    ("By build and kind of clay", (By.BUILD, By.KIND)),
+    ("By clay", (By.CLAY,)),
+    ("By size", (By.SIZE,)),
+    ("By glaze", (By.GLAZE,)),
+)
+_MOST_GROUPS = 12
+
+
+@pages.get("/outdoor/examples")
+@allows(SIGNED_IN)
+def examples() -> ResponseReturnValue:
+    """The studio's own board of examples, with pictures; ?glaze=, ?air= and ?smoke= look for some of them."""
+    known, read = catalogue(), house().store.read
+    glaze = request.args.get("glaze", "")
+    air, smoke = request.args.get("air", ""), request.args.get("smoke", "")
+    found = read.outdoors.examples(
+        glaze=glaze if glaze in known.glazes else "",
+        air=Air(air) if air in set(Air) else None,
+        smoke=Smoke(smoke) if smoke in set(Smoke) else None,
+    )
+    rows = {row.piece.id: row for row in read.by_ids([one.piece_id for one in found])} if found else {}
+    photos = newest_shown(rows.values())
+    words = dict(OUTCOMES)
+    return render_template(
+        "outdoor/examples.html",
+        shown=[
+            {
+                "glaze": glazes_of(rows[one.piece_id].piece),
+                "clay": rows[one.piece_id].piece.clay.name,
+                "what": rows[one.piece_id].piece.what,
+                "build": rows[one.piece_id].piece.build,
+                "photo": photos.get(one.piece_id),
+                "mark": one.mark,
+                "outcome": words.get(one.outcome, one.outcome),
+                "when": one.unloaded_at,
+            }
+            for one in found
+        ],
+        glazes=[name for name, one in sorted(known.glazes.items()) if one.is_outdoor_only and not one.retired],
+        picked={"glaze": glaze, "air": air, "smoke": smoke},
+        airs=list(Air),
+        smokes=list(Smoke),
+    )
+
+
+@pages.get("/outdoor/losses")
+@allows(Right.MOVE)
+def broken() -> ResponseReturnValue:
+    """What broke or cracked outdoors, by what it was, each share with how sure one can be of it."""
+    fired = house().store.read.outdoors.fired()
+    return render_template(
+        "outdoor/losses.html",
+        many=len(fired),
+        groups=[(title, losses(fired, by, Harm.BROKE_OR_CRACKED)[:_MOST_GROUPS]) for title, by in _GROUPS],
+    )

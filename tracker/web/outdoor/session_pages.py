@@ -1,0 +1,279 @@
+"""An outdoor session: plan it, choose and arrange its rounds, read it over, print its sheet, and end it."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from flask import Blueprint, Response, redirect, render_template, request, url_for
+
+from tracker.domain.outdoor.results import Air, Smoke
+from tracker.domain.outdoor.sessions import SessionStage
+from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.studio.people import Right
+from tracker.forms.outdoor.outdoor_forms import (
+    MOST_ALIKE,
+    MarkForm,
+    WeighedForm,
+    container_names,
+    read_session,
+    session_as_sent,
+)
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.usecases.outdoor import running as outdoor_running
+from tracker.usecases.outdoor import sessions as outdoor
+from tracker.usecases.outdoor.pictures import session_sheet
+from tracker.usecases.outdoor.stories import seen
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_in_words, round_shown
+from tracker.web.presenters import all_waiting_shown, catalogue, told
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.outdoor.sessions import Session
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.kilns import Kiln
+
+pages = Blueprint("sessions", __name__)
+
+_OPENINGS = [
+    {"value": "lift-off", "label": "Lift-off", "note": "the whole kiln is lifted off the ware"},
+    {"value": "front", "label": "Front", "note": "a door at the front"},
+    {"value": "top", "label": "Top", "note": "a lid on top"},
+]
+
+
+@pages.get("/outdoor/plan")
+@allows(Right.FIRE)
+def plan() -> ResponseReturnValue:
+    """Ask what is known of a session beforehand, beginning with what was said of the last one in the same kiln."""
+    return _facts_page(_kiln_asked_for(), {}, None, None)
+
+
+@pages.post("/outdoor/plan")
+@allows(Right.FIRE)
+def plan_now() -> ResponseReturnValue:
+    """Plan a session, with rounds proposed from what waits longest."""
+    kiln = _kiln_asked_for()
+    try:
+        receipt = outdoor.plan(house().store, asking(), read_session(request.form, kiln, _zone()))
+    except Refusal as refusal:
+        return _facts_page(kiln, dict(request.form), refusal, None), status_of(refusal)
+    return redirect(url_for("sessions.session", number=receipt.extra["session"]), 303)
+
+
+@pages.get("/outdoor/<int:number>")
+@allows(Right.FIRE)
+def session(number: int) -> ResponseReturnValue:
+    """One session: its rounds, what is left out, and what there is to do next."""
+    known, read = catalogue(), house().store.read
+    it = seen(read, _known(number), house().clock())
+    before = read.outdoors.fired()
+    rounds = [round_shown(one, it, known, before) for one in it.rounds]
+    return render_template(
+        "outdoor/session.html",
+        it=it,
+        rounds=rounds,
+        drawings=drawn(it),
+        to_accept=[row for one in rounds for row in one["pieces"] if row["to_accept"]],
+        left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],
+        fuel=fuel_shown(read, it),
+        differs=[says for _, says in it.story.differs],
+        airs=[("", "not noted"), *((one.value, one.value) for one in Air)],
+        smokes=[("", "not noted"), *((one.value, one.value) for one in Smoke)],
+        is_planned=it.session.stage is SessionStage.PLANNED,
+        is_running=it.session.stage is SessionStage.RUNNING,
+    )
+
+
+@pages.get("/outdoor/<int:number>/sheet.pdf")
+@allows(Right.FIRE)
+def sheet(number: int) -> ResponseReturnValue:
+    """The sheet of a session for the clipboard."""
+    read = house().store.read
+    paper = "letter" if request.args.get("paper") == "letter" else "a4"
+    made = session_sheet(read, seen(read, _known(number), house().clock()), paper=paper)
+    headers = {"Content-Disposition": f'inline; filename="outdoor-session-{number}.pdf"'}
+    return Response(made, mimetype="application/pdf", headers=headers)
+
+
+@pages.get("/outdoor/<int:number>/facts")
+@allows(Right.FIRE)
+def facts(number: int) -> ResponseReturnValue:
+    """Ask anew what is known beforehand."""
+    it = _known(number)
+    return _facts_page(it.kiln, dict(session_as_sent(it.facts, it.kiln, _zone())), None, number)
+
+
+@pages.post("/outdoor/<int:number>/facts")
+@allows(Right.FIRE)
+def tell(number: int) -> ResponseReturnValue:
+    """Say it anew, and have the rounds that are to come planned by it."""
+    kiln = _known(number).kiln
+    try:
+        outdoor.tell(house().store, asking(), number, read_session(request.form, kiln, _zone()))
+    except Refusal as refusal:
+        return _facts_page(kiln, dict(request.form), refusal, number), status_of(refusal)
+    return redirect(url_for("sessions.session", number=number), 303)
+
+
+@pages.get("/outdoor/<int:number>/pieces")
+@allows(Right.FIRE)
+def choosing(number: int) -> ResponseReturnValue:
+    """Ask which of the waiting pieces are fired in this session."""
+    known, it = catalogue(), _known(number)
+    routes = [route.name for route in known.routes_by_heat if route.is_outdoors and it.kiln.serves(route)]
+    rows = [row for row in house().store.read.waiting(routes) if row.firing_id is None]
+    ours = {one for firing in it.coming for one in firing.planned_ids}
+    coming = {firing.id for firing in it.coming}
+    elsewhere = {row.piece.id for row in rows if row.piece.planned_in not in {None, *coming}}
+    return render_template(
+        "outdoor/session_pieces.html",
+        it=it,
+        rows=[
+            {**shown, "chosen": row.piece.id in ours, "elsewhere": row.piece.id in elsewhere}
+            for row, shown in zip(rows, all_waiting_shown(rows, known), strict=True)
+        ],
+    )
+
+
+@pages.post("/outdoor/<int:number>/pieces")
+@allows(Right.FIRE)
+def choose(number: int) -> ResponseReturnValue:
+    """Have the rounds to come planned from these pieces."""
+    refs = request.form.getlist("pick")
+    return _told(lambda: outdoor.choose(house().store, asking(), number, refs), number)
+
+
+@pages.post("/outdoor/<int:number>/arrange")
+@allows(Right.FIRE)
+def arrange(number: int) -> ResponseReturnValue:
+    """Put a piece into another round by hand, or leave it for another day."""
+    ref, there = request.form.get("ref", ""), request.form.get("round", "")
+    to = int(there) if re.fullmatch(r"[0-9]{1,3}", there) else None
+    return _told(lambda: outdoor.arrange(house().store, asking(), number, ref, to), number)
+
+
+@pages.post("/outdoor/<int:number>/accept")
+@allows(Right.FIRE)
+def accept(number: int) -> ResponseReturnValue:
+    """Accept a piece's warnings by name."""
+    ref, rules = request.form.get("ref", ""), request.form.getlist("accepts")
+    return _told(lambda: outdoor.accept(house().store, asking(), number, ref, rules), number)
+
+
+@pages.post("/outdoor/<int:number>/call-off")
+@allows(Right.FIRE)
+def call_off(number: int) -> ResponseReturnValue:
+    """Call a session off before its first fire."""
+    there = url_for("outdoor.outdoor")
+    return told(lambda: outdoor.call_off(house().store, asking(), number), lambda _: there)
+
+
+@pages.post("/outdoor/<int:number>/end")
+@allows(Right.FIRE)
+def end(number: int) -> ResponseReturnValue:
+    """End a session, with what its fuel weighs now."""
+
+    def do() -> Receipt:
+        weighed = read_form(WeighedForm(), request.form).fuel_after
+        return outdoor.end(house().store, asking(), number, fuel_after_kg=weighed)
+
+    return _told(do, number)
+
+
+@pages.post("/outdoor/<int:number>/weigh")
+@allows(Right.FIRE)
+def weigh(number: int) -> ResponseReturnValue:
+    """Say what the fuel weighed after a session that has ended."""
+
+    def do() -> Receipt:
+        weighed = read_form(WeighedForm(), request.form).fuel_after
+        return outdoor.weigh(house().store, asking(), number, weighed)
+
+    return _told(do, number)
+
+
+@pages.post("/outdoor/<int:number>/mark/<int:firing>/<ref>")
+@allows(Right.FIRE)
+def mark(number: int, firing: int, ref: str) -> ResponseReturnValue:
+    """Say what the fire did to a piece."""
+
+    def do() -> Receipt:
+        return outdoor_running.mark(house().store, asking(), number, firing, ref, read_form(MarkForm(), request.form))
+
+    return told(do, lambda _: url_for("sessions.session", number=number, _anchor=ref))
+
+
+# ---- what the pages are made of ------------------------------------------------------------------------------------
+
+
+def _told(do: Any, number: int) -> ResponseReturnValue:  # noqa: ANN401 -- a function that gives a receipt
+    return told(do, lambda _: url_for("sessions.session", number=number))
+
+
+def _known(number: int) -> Session:
+    found = house().store.read.outdoors.session(number)
+    if found is None:
+        raise Unknown(f"There is no outdoor session {number}.", "Pick one from the list at the outdoor kiln.")
+    return found
+
+
+def _zone() -> ZoneInfo:
+    return ZoneInfo(house().store.read.studio().timezone)
+
+
+def _outdoor_kilns() -> list[Kiln]:
+    known = catalogue()
+    outdoors = {route.name for route in known.routes_by_heat if route.is_outdoors}
+    return [kiln for kiln in known.kilns.values() if not kiln.retired and kiln.routes & outdoors]
+
+
+def _kiln_asked_for() -> Kiln:
+    kilns = _outdoor_kilns()
+    if not kilns:
+        raise Unknown("This studio has no outdoor kiln in use.", "Enter one in the catalogue, with an outdoor route.")
+    name = request.values.get("kiln", "")
+    return next((kiln for kiln in kilns if kiln.name == name), kilns[0])
+
+
+def _facts_page(kiln: Kiln, sent: dict[str, str], refusal: Refusal | None, number: int | None) -> str:
+    now = house().clock().astimezone(_zone())
+    if not sent:
+        last = house().store.read.outdoors.last_facts(kiln.name)
+        sent = dict(session_as_sent(last.facts, kiln, _zone())) if last else _first_guess(kiln)
+        sent |= {"day": f"{now:%Y-%m-%d}", "fuel_before": "", "air": "", "weather": ""}
+        if not last:
+            sent |= {"begins": f"{now + timedelta(hours=1):%H}:00"}
+    kinds = [
+        {
+            "number": kind,
+            "room": room_in_words(room),
+            "names": ", ".join(container_names(kind, 1)),
+            "many": sent.get(f"many-{kind}", "1"),
+            "lid": bool(sent.get(f"lid-{kind}")),
+        }
+        for kind, room in enumerate(kiln.containers, start=1)
+    ]
+    return render_template(
+        "outdoor/session_facts.html",
+        kiln=kiln,
+        kilns=[one.name for one in _outdoor_kilns()],
+        sent=sent,
+        kinds=kinds,
+        most_alike=MOST_ALIKE,
+        openings=_OPENINGS,
+        errors=refusal.fields if isinstance(refusal, BadForm) else {},
+        refusal=refusal,
+        number=number,
+    )
+
+
+def _first_guess(kiln: Kiln) -> dict[str, str]:
+    lids = {f"lid-{kind}": "yes" for kind, _ in enumerate(kiln.containers, start=1)}
+    return {"opening": Opening.LIFT_OFF.value, **lids}

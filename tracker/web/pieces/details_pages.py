@@ -1,0 +1,101 @@
+"""What is known of a piece, put right after it was registered: one form, reached from the page of the piece."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+
+from tracker.domain.findings import Unsettled
+from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.refusals import NotAllowed, Refusal, Unknown
+from tracker.domain.studio.people import Right
+from tracker.forms.lengths import in_inches
+from tracker.forms.page_forms import BadForm, ToldForm, read_form
+from tracker.forms.weights import in_pounds
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.lookup import find_row
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.piece_presenters import address_of
+from tracker.web.presenters import mates_to_pick
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.queries import PieceRow
+
+pages = Blueprint("known", __name__)
+
+
+@pages.get("/p/<code>/known")
+@allows(Right.WORK_ON)
+def known(code: str) -> ResponseReturnValue:
+    """Show what is known of a piece, to be put right; an address that names facts fills them in."""
+    row = find_row(house().store.read, code, g.person)
+    return _page(row, {**_known_of(row.piece), **request.args.to_dict()})
+
+
+@pages.post("/p/<code>/known")
+@allows(Right.WORK_ON)
+def set_right(code: str) -> ResponseReturnValue:
+    """Put right what is known of a piece, or say why not and change nothing."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        sent = read_form(ToldForm(), request.form)
+        receipt = pieces.set_right(
+            house().store, asking(), row.ref, sent.told, belongs_with=sent.belongs_with, seen=sent.seen
+        )
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        now = find_row(house().store.read, row.ref, g.person)
+        return _page(now, request.form.to_dict(), refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(address_of(receipt.ref), 303)
+
+
+def _known_of(piece: Piece) -> dict[str, str]:
+    """What the form shows of a piece: each fact as somebody would type or tick it, and nothing of what is unknown."""
+    measures = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
+    ticked = {name: "yes" for name in ("fragile", "burnished", "mended") if getattr(piece, name)}
+    form = {True: "open", False: "sealed", None: ""}[piece.vented]
+    return {
+        **{name: f"{mm} mm" for name, mm in measures.items() if mm is not None},
+        **({} if piece.weight_g is None else {"weight": f"{piece.weight_g} g"}),
+        **ticked,
+        "use": str(piece.use or ""),
+        "form": form,
+        "foot": str(piece.foot or ""),
+        "catch_plate": "yes" if piece.catch_plate else "no",
+        "set": piece.set_name or "",
+    }
+
+
+def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None) -> str:
+    piece = row.piece
+    return render_template(
+        "pieces/details.html",
+        row=row,
+        piece=piece,
+        here=url_for("known.set_right", code=row.ref),
+        back=address_of(row.ref),
+        also=_in_the_other_units(piece),
+        can=piece.stage in STEPS[StepName.SET_RIGHT].start and row.firing_id is None,
+        is_glazed=piece.stage is Stage.GLAZED,
+        mates=mates_to_pick(piece.maker_id, but=piece.id),
+        typed=typed,
+        refusal=None if isinstance(refusal, BadForm) else refusal,
+        findings=refusal.findings if isinstance(refusal, Unsettled) else (),
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+    )
+
+
+def _in_the_other_units(piece: Piece) -> dict[str, str]:
+    """Each measure as it is known, in inches or pounds, to stand beside its field."""
+    lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
+    told = {name: in_inches(mm) for name, mm in lengths.items() if mm is not None}
+    return told if piece.weight_g is None else {**told, "weight": in_pounds(piece.weight_g)}

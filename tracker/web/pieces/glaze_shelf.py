@@ -1,0 +1,112 @@
+"""The glazes on the shelf, each judged for one piece on top of what it already wears."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level
+from tracker.domain.rules.engine import NO_ROUTE_LEFT, judge_in, judge_layers_in
+from tracker.domain.studio.materials import Coat, Family, Layer, Trait, Zone
+from tracker.web.piece_presenters import cones_in_words, food_standing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.findings import Finding
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.materials import Glaze
+
+_FAMILIES = {
+    Family.LOW_FIRE: "Low-fire",
+    Family.MID_RANGE: "Mid-range",
+    Family.HIGH_FIRE: "High-fire",
+    Family.OUTDOOR: "Outdoor",
+    Family.OUTSIDE: "From outside the studio",
+}
+_WAX = "Wax, in lines or on the foot"
+_HEADINGS = (*_FAMILIES.values(), _WAX)
+_TRAITS = {
+    Trait.CRACKLE: "crackles",
+    Trait.LUSTRE: "lustre",
+    Trait.RUNNY: "runs",
+    Trait.WANTS_REDUCTION: "wants reduction",
+}
+_ORDER = ("clear", "warn", "ask", "refuse")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
+
+    `findings` are those that make the verdict; the page of the piece has them all. `cones` carry their temperatures,
+    `facts` and `food` are words, and `leaves` names the ways of firing that this verdict speaks of.
+    """
+
+    name: str
+    family: str
+    cones: str
+    food: str
+    facts: str
+    bucket: str
+    verdict: str
+    findings: tuple[Finding, ...]
+    leaves: tuple[str, ...]
+
+    @property
+    def reason(self) -> str:
+        """Why it cannot go, in one sentence; that no kiln is left follows from what stands against the kindest."""
+        first = self.findings[0]
+        sentences = first.says.split(". ")
+        says = sentences[1] if first.rule == NO_ROUTE_LEFT and len(sentences) > 1 else sentences[0]
+        return f"{says.rstrip('.')}."
+
+    @property
+    def can_go_on(self) -> bool:
+        """Whether the rules let this glaze onto the piece."""
+        return self.verdict != "refuse"
+
+
+def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
+    """Every glaze on the shelf, judged for this zone of the piece; by family from cool to hot, the kindest first.
+
+    Of the foot alone do the rules ask whether glaze is on it: inside, lip and outside are one to them, since what may
+    not touch food may be nowhere on a piece for food.
+    """
+    judged = [_judged(piece, glaze, catalogue, zone) for glaze in catalogue.glazes.values() if not glaze.retired]
+    return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
+
+
+def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...]]:
+    """The same glazes under the name of their family, first the families of which some can go; empty ones left out."""
+    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _HEADINGS]
+    groups.sort(key=lambda group: not any(one.can_go_on for one in group[1]))
+    return {family: members for family, members in groups if members}
+
+
+def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Candidate:
+    ware = piece.wearing(Layer(glaze, zone))
+    verdict = judge_layers_in(catalogue, ware)
+    leaves = [route for route in catalogue.glazed_routes if judge_in(catalogue, ware, route).level <= verdict.level]
+    return Candidate(
+        name=glaze.name,
+        family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],
+        cones="burns away in any firing" if glaze.burns_away else cones_in_words(glaze.cone_low, glaze.cone_high),
+        food="nothing of it stays" if glaze.burns_away else food_standing_of(glaze, catalogue),
+        facts=_facts(glaze),
+        bucket=glaze.bucket,
+        verdict=verdict.word,
+        findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
+        leaves=() if verdict.level is Level.REFUSE else tuple(f"{route.title}, {route.cone.label}" for route in leaves),
+    )
+
+
+def _facts(glaze: Glaze) -> str:
+    """What to know before one reaches for it: what sort of coat, how it goes on, how it behaves, its colour."""
+    coat = () if glaze.coat is Coat.GLAZE else (str(glaze.coat),)
+    traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
+    how = (f"{' or '.join(sorted(glaze.goes_on))} it on",) if glaze.goes_on else ()
+    colour = (glaze.colour,) if glaze.colour else ()
+    words = ", ".join((*colour, *coat, *traits, *how))
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,35 @@
+"""The steps that a scan takes and a piece's page takes as well: both send the same form."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.pieces.piece import StepName
+from tracker.usecases.pieces import pieces
+from tracker.web.auth import asking, house
+
+if TYPE_CHECKING:
+    from tracker.domain.pieces.history import Receipt
+    from tracker.forms.page_forms import Move
+
+_PLAIN = {
+    StepName.WAX: pieces.wax,
+    StepName.WASH_OFF: pieces.wash_off,
+    StepName.PULL_BACK: pieces.pull_back,
+    StepName.FIND: pieces.find,
+}
+
+
+def take(moved: Move, ref: str) -> Receipt:
+    """Take the step that was asked for with the piece called `ref`."""
+    store, asked = house().store, asking()
+    seen, place = moved.seen, moved.place
+    match moved.step:
+        case StepName.QUEUE:
+            return pieces.queue(store, asked, ref, moved.route, accepts=moved.accepts, seen=seen, place=place)
+        case StepName.SHELVE:
+            return pieces.shelve(store, asked, ref, place, seen=seen)
+        case StepName.LOSE:
+            return pieces.lose(store, asked, ref, moved.cause, seen=seen, place=place)
+        case _:
+            return _PLAIN[moved.step](store, asked, ref, seen=seen, place=place)

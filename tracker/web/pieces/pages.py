@@ -1,0 +1,425 @@
+"""The pages of pieces: one's own, a new one, one piece with all that may be done with it, and its glazing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
+
+from tracker.domain.findings import Unfit
+from tracker.domain.labels.studio_bars import Sort, read_bar
+from tracker.domain.pieces.piece import LINE, STAYS, STEPS, Build, Foot, Stage, StepName, Use
+from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.rules.suggestions import Change, suggestions
+from tracker.domain.studio.materials import Layer, Trait, Zone
+from tracker.domain.studio.people import Right
+from tracker.forms.fields import LONGEST_LINE
+from tracker.forms.page_forms import (
+    BadForm,
+    CorrectionForm,
+    MoveForm,
+    NewLayerForm,
+    NewPieceForm,
+    NewQuestionForm,
+    ReasonForm,
+    read_form,
+)
+from tracker.usecases.labels.home_papers import needs_a_warning, route_of_last_fire
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.rules import questions
+from tracker.web import piece_presenters as telling
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.piece_presenters import address_of
+from tracker.web.pieces import glaze_shelf as shelf
+from tracker.web.pieces.moves import take
+from tracker.web.pieces.photo_presenters import album_shown, newest_shown
+from tracker.web.presenters import mates_to_pick
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.pieces.piece import NewPiece, Piece
+    from tracker.forms.page_forms import NewLayer
+    from tracker.store.queries import PieceRow, QuestionRow
+
+pages = Blueprint("pieces", __name__)
+
+_SEE_OTHER = 303
+_UNUSABLE = 422
+_MOST_SUGGESTED = 3
+_CAN_BE_GLAZED = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
+_CAN_BE_FIRED = _CAN_BE_GLAZED | {Stage.GREENWARE, Stage.QUEUED}
+
+
+# ---- my pieces and a new one -----------------------------------------------------------------------------------
+
+
+@pages.get("/pieces")
+@allows(Right.REGISTER)
+def mine() -> ResponseReturnValue:
+    """Where each of one's own pieces is, what it waits for, and which of them wait for oneself."""
+    is_finished = "finished" in request.args
+    reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
+    catalogue = reader.catalogue()
+    own = reader.pieces_of(g.person.id, finished=is_finished)
+    pictures = newest_shown(own)
+    rows = [
+        telling.row_for_list(row, telling.turn_of(row, g.person, catalogue), ago(row.since))
+        | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
+        for row in own
+    ]
+    return render_template(
+        "pieces/mine.html",
+        yours=[row for row in rows if row["turn"]],
+        others=[row for row in rows if not row["turn"]],
+        is_finished=is_finished,
+        broke=() if is_finished else _broken_lately(),
+    )
+
+
+def _broken_lately() -> list[dict[str, Any]]:
+    """What of one's own broke in the fire in the last weeks: whoever comes in hears it here, and kindly."""
+    rows = house().store.read.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
+    return [{"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "since": row.since} for row in rows]
+
+
+_TOLD_FOR = timedelta(days=30)
+"""How long the page of one's own pieces tells of what broke."""
+
+
+@pages.get("/pieces/new")
+@allows(Right.REGISTER)
+def new() -> ResponseReturnValue:
+    """Ask what a new piece is made of, how, how large and what for."""
+    return _new_page()
+
+
+@pages.post("/pieces/new")
+@allows(Right.REGISTER)
+def register() -> ResponseReturnValue:
+    """Say where such a piece could go, or enter it."""
+    catalogue = house().store.read.catalogue()
+    try:
+        wanted = read_form(NewPieceForm(), request.form)
+    except BadForm as bad:
+        return _new_page(problems=bad.fields), _UNUSABLE
+    if wanted.clay not in catalogue.clays:
+        return _new_page(problems={"clay": "Choose one of the clays in the list."}), _UNUSABLE
+    if request.form.get("do") == "look":
+        return _new_page(wanted=wanted)
+    try:
+        receipt = pieces.register(house().store, asking(), wanted)
+    except (NotAStep, Unknown, Unusable) as refusal:
+        if not wanted.belongs_with:
+            raise
+        return _new_page(problems={"belongs_with": f"{refusal.says} {refusal.mend}"}), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
+
+
+def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | None = None) -> str:
+    reader = house().store.read
+    catalogue = reader.catalogue()
+    clays: dict[str, list[tuple[str, str]]] = {}
+    in_use = (clay for clay in catalogue.clays.values() if not clay.retired)
+    for clay in sorted(in_use, key=lambda clay: (clay.kind, clay.name)):
+        words = f"{clay.name}, {telling.cones_in_words(clay.cone_low, clay.cone_high)}"
+        clays.setdefault(str(clay.kind), []).append((clay.name, words))
+    return render_template(
+        "pieces/new_piece.html",
+        clays=list(clays.items()),
+        builds=tuple(Build),
+        uses=tuple(Use),
+        people=reader.people() if g.person.may(Right.MOVE) else (),
+        asked=reader.pinned(clays_named=list(catalogue.clays)),
+        ways=telling.ways_for(wanted, catalogue) if wanted else (),
+        mates=mates_to_pick(g.person.id),
+        problems=problems or {},
+        typed=request.form,
+    )
+
+
+# ---- one piece -------------------------------------------------------------------------------------------------
+
+
+@pages.get("/p/<code>")
+@allows(Right.SEE_OWN)
+def piece(code: str) -> ResponseReturnValue:
+    """The page of the piece with this code, however it was written."""
+    row = find_row(house().store.read, code, g.person)
+    return _piece_page(row) if row.ref == code else redirect(telling.address_of(row.ref))
+
+
+@pages.get("/slip/<int:number>")
+@allows(Right.SEE_OWN)
+def slip(number: int) -> ResponseReturnValue:
+    """The page of the piece with this slip number; once it has a code it is known by that."""
+    row = find_row(house().store.read, f"W{number}", g.person)
+    return _piece_page(row) if row.piece.code is None else redirect(telling.address_of(row.ref))
+
+
+@pages.post("/p/<code>/step")
+@allows(Right.SEE_OWN)
+def step(code: str) -> ResponseReturnValue:
+    """Take a step with a piece from its page; what stands against it is said on that page as it is now."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        receipt = _take_step(row.ref)
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        return _piece_page(find_row(house().store.read, row.ref, g.person), refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    if "glazing" not in request.form:
+        return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
+    then = request.form["glazing"][:LONGEST_LINE] or None
+    return redirect(url_for("pieces.glazing", code=receipt.ref, glaze=then), _SEE_OTHER)
+
+
+@pages.post("/p/<code>/ask")
+@allows(Right.ASK)
+def ask(code: str) -> ResponseReturnValue:
+    """Put a question on a piece for the instructor."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        sent = read_form(NewQuestionForm(), request.form)
+        receipt = questions.ask(house().store, asking(), row.ref, sent.text, route=sent.route, seen=sent.seen)
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        return _piece_page(row, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(telling.address_of(row.ref), _SEE_OTHER)
+
+
+def _take_step(ref: str) -> Receipt:
+    """Read which step the page asks for, and take it."""
+    store, asked, name = house().store, asking(), request.form.get("step", "")
+    if name == StepName.CORRECT:
+        to = read_form(CorrectionForm(), request.form)
+        return pieces.correct(store, asked, ref, to.to, to.reason, seen=to.seen)
+    if name == StepName.FIRE_AGAIN:
+        because = read_form(ReasonForm(), request.form)
+        return pieces.fire_again(store, asked, ref, because.reason, seen=because.seen)
+    return take(read_form(MoveForm(), request.form), ref)
+
+
+def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
+    """One piece as it is now; `refusal` is what stood against what was just asked for."""
+    reader, filters = house().store.read, current_app.jinja_env.filters
+    page, catalogue = reader.piece_page(row.piece.id), reader.catalogue()
+    pot, by = page.piece, g.person
+    food, food_lines = telling.food_words(pot, catalogue, route_of_last_fire(page))
+    is_to_fire = pot.stage in _CAN_BE_FIRED
+    ways = telling.ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
+    passed = telling.passed_stages(page.history)
+    return render_template(
+        "pieces/piece.html",
+        row=page.row,
+        piece=pot,
+        maker=page.maker,
+        is_mine=pot.maker_id == by.id,
+        line=telling.build_and_size(pot),
+        foot=telling.foot_in_words(pot),
+        now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
+        passed=passed,
+        lost=telling.loss_of(page),
+        dates={
+            str(line.to): filters["day"](line.at)
+            for line in page.history
+            if str(line.to) in passed and line.step not in STAYS
+        },
+        turn=telling.turn_of(page.row, by, catalogue),
+        ways=ways,
+        coats=_coats(pot),
+        mates=[telling.row_for_list(mate, telling.turn_of(mate, by, catalogue), "") for mate in page.mates],
+        album=album_shown(page.row),
+        questions=page.questions,
+        others_asked=reader.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
+        asked_about={question.route for question in page.questions if question.answered_at is None},
+        route_titles={route.name: route.title for route in catalogue.routes.values()},
+        history=telling.history_for_page(page, catalogue, filters["moment"]),
+        food=food,
+        food_lines=food_lines,
+        goes_home=pot.stage in {Stage.FIRED, Stage.CLAIMED},
+        warned=needs_a_warning(page, reader.studio()),
+        times_printed=page.times_printed,
+        can=_what_may_be_done(pot, in_kiln=row.firing_id is not None),
+        earlier=_earlier(pot),
+        notices=[("stop", f"{refusal.says} {refusal.mend}".strip())] if refusal else [],
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        typed=request.form,
+    )
+
+
+def _what_may_be_done(pot: Piece, *, in_kiln: bool) -> frozenset[str]:
+    """The names of the steps this person may take with this piece from its page."""
+    right_and_stages = {
+        "glaze": (Right.WORK_ON, _CAN_BE_GLAZED),
+        "wax": (Right.WORK_ON, {Stage.BISQUED}),
+        "wash off": (Right.WORK_ON, {Stage.WAXED, Stage.GLAZED}),
+        "set right": (Right.WORK_ON, STEPS[StepName.SET_RIGHT].start),
+        "queue": (Right.MOVE, _CAN_BE_GLAZED),
+        "pull back": (Right.MOVE, {Stage.QUEUED}),
+        "hand over": (Right.HAND_OVER, {Stage.FIRED}),
+        "lose": (Right.MOVE, _CAN_BE_FIRED | {Stage.FIRED}),
+        "find": (Right.MOVE, {Stage.LOST}),
+        "fire again": (Right.CORRECT, {Stage.FIRED}),
+        "correct": (Right.CORRECT, set(LINE[1:])),
+    }
+    if in_kiln:
+        return frozenset()
+    return frozenset(
+        name for name, (right, stages) in right_and_stages.items() if g.person.may(right) and pot.stage in stages
+    )
+
+
+def _earlier(pot: Piece) -> list[tuple[str, str]]:
+    """The stages to which a correction may lead, as choices."""
+    if pot.stage not in LINE:
+        return []
+    return [(str(stage), str(stage)) for stage in LINE[: LINE.index(pot.stage)] if stage is not Stage.QUEUED]
+
+
+def _coats(pot: Piece) -> list[dict[str, str]]:
+    """The layers of a piece as the macro `layers` shows them, the first coat first."""
+    return [
+        {
+            "name": layer.glaze.name,
+            "zone": str(layer.zone),
+            "kind": "burns away"
+            if layer.glaze.burns_away
+            else telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
+        }
+        for layer in pot.layers
+    ]
+
+
+# ---- glazing ---------------------------------------------------------------------------------------------------
+
+
+@pages.get("/p/<code>/glaze")
+@allows(Right.WORK_ON)
+def glazing(code: str) -> ResponseReturnValue:
+    """Every glaze on the shelf with its verdict for this piece, and what the piece wears already.
+
+    A bucket's bar, or a glaze's name that was typed, takes that glaze.
+    """
+    row = find_row(house().store.read, code, g.person)
+    if (scanned := request.args.get("bucket", "").strip()) == "":
+        return _glazing_page(row)
+    try:
+        glaze = house().store.read.catalogue().glaze(_glaze_named(scanned[:400]))
+        if glaze.retired:
+            raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Scan a glaze that is.")
+    except Refusal as refusal:
+        return _glazing_page(row, refusal), status_of(refusal)
+    zone = request.args.get("zone") or None
+    return redirect(url_for("pieces.glazing", code=row.ref, taken=glaze.name, zone=zone, _anchor="taken"), _SEE_OTHER)
+
+
+def _glaze_named(scanned: str) -> str:
+    """The name of the glaze that a bucket's bar says, or the text as it is; another label's bar is refused."""
+    labelled = read_bar(scanned)
+    if labelled is None:
+        return scanned
+    if labelled.sort is not Sort.BUCKET:
+        raise Unknown("That is no glaze bucket's bar.", "Scan the bar on the bucket, or take the glaze from the list.")
+    return labelled.name
+
+
+@pages.post("/p/<code>/glaze")
+@allows(Right.WORK_ON)
+def put_on(code: str) -> ResponseReturnValue:
+    """Put one more layer on a piece, or say every reason why not."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        coat = read_form(NewLayerForm(), request.form)
+        _must_say_all(row.piece, coat)
+        receipt = pieces.glaze(
+            house().store,
+            asking(),
+            row.ref,
+            coat.glaze,
+            coat.zone,
+            foot=coat.foot,
+            catch_plate=coat.catch_plate,
+            seen=coat.seen,
+        )
+    except NotAllowed:
+        raise
+    except Refusal as refusal:
+        now = find_row(house().store.read, row.ref, g.person)
+        return _glazing_page(now, refusal), status_of(refusal)
+    flash(receipt.says, "good")
+    return redirect(url_for("pieces.glazing", code=receipt.ref), _SEE_OTHER)
+
+
+def _must_say_all(piece: Piece, coat: NewLayer) -> None:
+    """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
+    missing = {}
+    glazes = house().store.read.catalogue().glazes
+    if coat.glaze in glazes and glazes[coat.glaze].burns_away:
+        return
+    if piece.foot is None and coat.foot is None:
+        missing["foot"] = "Say what was done about the foot."
+    worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
+    runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
+    if runny and not piece.catch_plate and coat.catch_plate is None:
+        missing["catch_plate"] = f"{runny[0]} runs: say whether the piece will stand on a catch plate."
+    if missing:
+        raise BadForm(missing)
+
+
+def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
+    reader = house().store.read
+    sent = {**request.args.to_dict(), **request.form.to_dict()}
+    zone = Zone(sent["zone"]) if sent.get("zone") in set(Zone) else Zone.OUTSIDE
+    foot = Foot(sent["foot"]) if sent.get("foot") in set(Foot) else row.piece.foot
+    candidates = shelf.candidates_for(replace(row.piece, foot=foot), reader.catalogue(), zone)
+    asked: dict[str, list[QuestionRow]] = {}
+    for one in reader.pinned(glazes_named=[candidate.name for candidate in candidates]):
+        asked.setdefault(one.pinned_glaze or "", []).append(one)
+    shown = request.args.get("show", "")
+    wanted = [one for one in candidates if one.verdict == shown] or candidates
+    return render_template(
+        "pieces/glazing.html",
+        row=row,
+        piece=row.piece,
+        back=telling.address_of(row.ref),
+        coats=_coats(row.piece),
+        families=shelf.by_family(wanted),
+        counts={word: sum(one.verdict == word for one in candidates) for word in ("clear", "warn", "ask", "refuse")},
+        total=len(candidates),
+        shown=shown if wanted is not candidates else "",
+        can_glaze=row.piece.stage in _CAN_BE_GLAZED,
+        asked=asked,
+        would_open=_instead(row.piece, refusal),
+        picked=sent.get("glaze", "") or sent.get("taken", ""),
+        taken=next((one for one in candidates if one.name == request.args.get("taken")), None),
+        zone=zone,
+        foot=foot,
+        refusal=None if isinstance(refusal, BadForm) else refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        typed=sent,
+    )
+
+
+def _instead(piece: Piece, refusal: Refusal | None) -> tuple[telling.Opening, ...]:
+    """What little work would let the glaze on that was just refused; it is said on the very form."""
+    if not isinstance(refusal, Unfit):
+        return ()
+    catalogue, coat = house().store.read.catalogue(), read_form(NewLayerForm(), request.form)
+    ware = replace(piece.wearing(Layer(catalogue.glaze(coat.glaze), coat.zone)), foot=coat.foot or piece.foot)
+    found = (one for route in catalogue.glazed_routes for one in suggestions(ware, route, catalogue))
+    prepared = [one for one in found if one.change is Change.PREPARE][:_MOST_SUGGESTED]
+    return tuple(
+        telling.Opening(one.says, "#foot" if one.ware.foot is not ware.foot else "#catch_plate") for one in prepared
+    )

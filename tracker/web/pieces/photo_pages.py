@@ -1,0 +1,111 @@
+"""The pages of photos: add one to a piece, look at it large, remove it; and the pictures themselves."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, g, jsonify, redirect, render_template, request, send_file
+
+from tracker.domain.pieces.photos import MOST_BYTES, Size, too_heavy
+from tracker.domain.refusals import Refusal, Unknown, Unusable
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import read_form
+from tracker.forms.pieces.photo_file import read_photo
+from tracker.forms.pieces.photo_forms import CaptionForm
+from tracker.usecases.pieces import photos
+from tracker.usecases.pieces.lookup import find_row
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
+from tracker.web.piece_presenters import address_of
+from tracker.web.pieces.photo_presenters import photo_shown
+from tracker.web.presenters import told
+
+if TYPE_CHECKING:
+    from flask import Flask
+    from flask.typing import ResponseReturnValue
+    from werkzeug.wrappers import Response
+
+    from tracker.domain.pieces.history import Receipt
+
+pages = Blueprint("photos", __name__)
+
+_MOST_SENT = MOST_BYTES + 64 * 1024
+"""Bytes of a whole request: the photo, and the few fields that travel with it."""
+
+_FOR_GOOD = "private, max-age=31536000, immutable"
+"""How long a browser may keep a picture: its address never shows another. Nobody in between may keep it at all."""
+
+
+def make_room(app: Flask) -> None:
+    """Let the form for a photo, and no other, bring more than the pages' bound; before anything of it is read."""
+    app.before_request(_room_for_a_photo)
+
+
+def _room_for_a_photo() -> Response | None:
+    if request.endpoint != "photos.add":
+        return None
+    request.max_content_length = _MOST_SENT
+    if (request.content_length or 0) <= _MOST_SENT:
+        return None
+    refusal = too_heavy()
+    if wants_json():
+        answer = jsonify(refusal_json(refusal))
+        answer.status_code = status_of(refusal)
+        return answer
+    flash(f"{refusal.says} {refusal.mend}", "stop")
+    return redirect(address_of(str((request.view_args or {})["code"])), 303)
+
+
+@pages.post("/p/<code>/photos")
+@allows(Right.WORK_ON)
+def add(code: str) -> ResponseReturnValue:
+    """Keep one more photo of a piece, or say why not."""
+    row = find_row(house().store.read, code, g.person)
+
+    def do() -> Receipt:
+        photos.may_add(house().store, row.ref, g.person)
+        words = read_form(CaptionForm(), request.form).words
+        sent = request.files.get("photo")
+        if sent is None or not sent.filename:
+            raise Unusable(["No photo was sent."], "Take one, or choose one, and send it once more.")
+        prints = read_photo(sent.stream.read(MOST_BYTES + 1))
+        return photos.add(house().store, asking(), row.ref, prints, words=words)
+
+    there = address_of(row.ref)
+    if not wants_json():
+        return told(do, lambda receipt: f"{there}#photos" if receipt else there)
+    try:
+        receipt = do()
+    except Refusal as refusal:
+        return jsonify(refusal_json(refusal)), status_of(refusal)
+    return jsonify(receipt_json(receipt, word="Kept", piece_url=there, undo_url=None))
+
+
+@pages.get("/photos/<stem>")
+@allows(Right.SEE_OWN)
+def look(stem: str) -> ResponseReturnValue:
+    """One photo, large, with the way to remove it."""
+    photo, row = photos.seen(house().store, stem, g.person)
+    return render_template("pieces/photo.html", photo=photo_shown(photo, row), row=row, back=address_of(row.ref))
+
+
+@pages.get("/photos/<stem>/<size>")
+@allows(Right.SEE_OWN)
+def picture(stem: str, size: str) -> ResponseReturnValue:
+    """One print of a photo as a JPEG, for whoever may see its piece."""
+    if size not in set(Size):
+        raise Unknown("There is no such photo.", "A photo comes small or large.")
+    path = photos.file_of(house().store, stem, Size(size), g.person)
+    answer = send_file(path, mimetype="image/jpeg", conditional=True, etag=f"{stem}-{size}")
+    answer.headers["Cache-Control"] = _FOR_GOOD
+    answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+    return answer
+
+
+@pages.post("/photos/<stem>/remove")
+@allows(Right.WORK_ON)
+def remove(stem: str) -> ResponseReturnValue:
+    """Remove a photo from its piece."""
+    _, row = photos.seen(house().store, stem, g.person)
+    there = f"{address_of(row.ref)}#photos"
+    return told(lambda: photos.remove(house().store, asking(), stem), lambda _: there)

@@ -1,0 +1,127 @@
+"""Pickup: scan a piece or find its maker, hand it over, and see what else of this maker's is ready."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, g, render_template, request, url_for
+
+from tracker.domain.labels.studio_bars import Sort, read_bar
+from tracker.domain.pieces.piece import STEPS, StepName, Use
+from tracker.domain.refusals import Refusal
+from tracker.domain.studio.people import Person, Right
+from tracker.forms.page_forms import HandOverForm, read_form
+from tracker.usecases.labels.home_papers import needs_a_warning
+from tracker.usecases.pieces import pickup as handing
+from tracker.usecases.pieces.lookup import find_row
+from tracker.web.auth import allows, asking, house
+from tracker.web.piece_presenters import address_of, food_words
+from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.presenters import Plain, glazes_of, ref_in, told
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.store.queries import PieceRow
+
+pages = Blueprint("pickup", __name__)
+
+SHORTEST_NAME = 2
+
+
+@pages.get("/pickup")
+@allows(Right.HAND_OVER)
+def pickup() -> ResponseReturnValue:
+    """What was looked for: a piece with its maker's other fired pieces, a maker's pieces, or makers of that name."""
+    wanted = _wanted(request.args.get("ref", "").strip()[:400])
+    row, refusal = None, None
+    makers: tuple[Person, ...] = ()
+    maker = _maker(request.args.get("maker", ""))
+    if wanted and maker is None:
+        try:
+            row = find_row(house().store.read, wanted, g.person)
+        except Refusal as no:
+            makers = _makers_named(wanted)
+            refusal = None if makers else no
+    if row is not None:
+        maker = house().store.read.person(number=row.piece.maker_id)
+    ready = house().store.read.ready_for_pickup(maker.id) if maker else ()
+    others = [one for one in ready if row is None or one.piece.id != row.piece.id]
+    pictures = newest_shown([*([row] if row else []), *others])
+    return render_template(
+        "pieces/pickup.html",
+        wanted=wanted,
+        refusal=refusal,
+        makers=makers,
+        maker=maker,
+        piece=_shown(row, pictures) if row else None,
+        rest=[_shown(one, pictures) for one in others],
+    )
+
+
+def _wanted(text: str) -> str:
+    """What is looked for: the name on a scanned badge, or the text as it is."""
+    labelled = read_bar(text)
+    return labelled.name if labelled is not None and labelled.sort is Sort.BADGE else text
+
+
+@pages.post("/pickup")
+@allows(Right.HAND_OVER)
+def hand_over() -> ResponseReturnValue:
+    """Note that a piece went to its maker or a named stand-in, and go on with the rest of this maker's pieces."""
+    maker = request.form.get("maker", "")
+
+    def do() -> Receipt:
+        handed = read_form(HandOverForm(), request.form)
+        return handing.hand_over(house().store, asking(), handed.ref, to=handed.to, seen=handed.seen)
+
+    def there(receipt: Receipt | None) -> str:
+        if receipt is None:
+            return url_for("pickup.pickup", ref=request.form.get("ref", "")[:60])
+        return url_for("pickup.pickup", maker=maker) if _maker(maker) else url_for("pickup.pickup")
+
+    return told(do, there)
+
+
+def _maker(number: str) -> Person | None:
+    if not (number.isascii() and number.isdigit()) or len(number) > 15:  # noqa: PLR2004 -- as far as a browser counts
+        return None
+    return house().store.read.person(number=int(number))
+
+
+def _makers_named(text: str) -> tuple[Person, ...]:
+    """People of that name, if the text can be one at all."""
+    is_name = len(text) >= SHORTEST_NAME and not ref_in(text) and not any(symbol.isdigit() for symbol in text)
+    return house().store.read.people_named(text) if is_name else ()
+
+
+def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
+    piece = row.piece
+    can_go = piece.stage in STEPS[StepName.CLAIM].start
+    studio = house().store.read.studio()
+    food, lines = food_words(piece, studio.catalogue)
+    return {
+        "ref": row.ref,
+        "photo": pictures.get(piece.id),
+        "build": piece.build,
+        "href": address_of(row.ref),
+        "what": piece.what,
+        "clay": piece.clay.name,
+        "glaze": glazes_of(piece),
+        "stage": piece.stage,
+        "outcome": row.outcome,
+        "place": piece.place,
+        "since": row.since,
+        "maker": row.maker_name,
+        "short": row.maker,
+        "for_food": piece.use is Use.FOOD,
+        "food": food,
+        "food_lines": lines,
+        "warned": needs_a_warning(house().store.read.piece_page(piece.id), studio),
+        "can_go": can_go,
+        "possible": piece.possible,
+        "version": piece.version,
+    }

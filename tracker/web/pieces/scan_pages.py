@@ -1,0 +1,294 @@
+"""Scan and move: the step is picked once, then piece after piece is scanned, each answered in its own line."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, replace
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
+
+from tracker.domain.findings import NeedsInstructor, Unsettled
+from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
+from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.refusals import NotAStep, Refusal, Unknown
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import MOVES, MoveForm, read_form
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.lookup import find_row
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
+from tracker.web.piece_presenters import address_of
+from tracker.web.pieces.moves import take
+from tracker.web.pieces.ways_out import out_of_a_refused_queue
+from tracker.web.presenters import catalogue, ref_in
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.forms.page_forms import Move
+    from tracker.store.queries import MoveRow
+
+pages = Blueprint("scanning", __name__)
+
+Answer = dict[str, Any]
+
+CAUSES = ("broken", "missing", "discarded")
+LAST_ANSWER = "last answer"
+RECENT = timedelta(hours=12)
+LINES_SHOWN = 30
+
+_FORM = MoveForm()
+_WORDS = {
+    StepName.WAX: "Waxed",
+    StepName.WASH_OFF: "Washed off",
+    StepName.QUEUE: "Queued",
+    StepName.PULL_BACK: "Pulled back",
+    StepName.SHELVE: "Shelved",
+    StepName.LOSE: "Lost",
+    StepName.FIND: "Found",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What happens to every piece scanned from now on, and the shelf it is put on."""
+
+    step: str
+    route: str = ""
+    cause: str = ""
+    place: str = ""
+
+    @property
+    def fields(self) -> dict[str, Any]:
+        """What travels along with each scan; nothing that is empty."""
+        return {name: value for name, value in asdict(self).items() if value}
+
+    def title(self, known: Catalogue) -> str:
+        """What is being done, as the page's heading says it."""
+        if self.step == StepName.QUEUE:
+            return f"Queue for {known.route(self.route).title}"
+        return f"Lost: {self.cause}" if self.step == StepName.LOSE else _PLAIN_TITLES[StepName(self.step)]
+
+    def label(self, known: Catalogue) -> str:
+        """The same among others of its kind, where a word or two are enough."""
+        if self.step == StepName.QUEUE:
+            return known.route(self.route).title
+        return self.cause.capitalize() if self.step == StepName.LOSE else self.title(known)
+
+    def note(self, known: Catalogue) -> str:
+        """What that means for the piece, in one line."""
+        if self.step == StepName.QUEUE:
+            return f"To {known.route(self.route).cone.in_words}."
+        return _NOTES[StepName(self.step)]
+
+
+_PLAIN_TITLES = {
+    StepName.WAX: "Wax",
+    StepName.WASH_OFF: "Wash off",
+    StepName.PULL_BACK: "Pull back from a queue",
+    StepName.SHELVE: "Put on a shelf",
+    StepName.FIND: "Found again",
+}
+_NOTES = {
+    StepName.WAX: "The foot is waxed or wiped clear.",
+    StepName.WASH_OFF: "Wax and glaze come off; it is bisqued again.",
+    StepName.PULL_BACK: "It goes back to where it stood before.",
+    StepName.SHELVE: "Scan a shelf's label, then every piece that stands there.",
+    StepName.LOSE: "It leaves the shelves until somebody finds it.",
+    StepName.FIND: "It goes on where it was.",
+}
+
+
+@pages.get("/scan")
+@allows(Right.MOVE)
+def scan() -> ResponseReturnValue:
+    """Ask for the step; once it is picked, take scans for it."""
+    known = catalogue()
+    job = job_in(request.args)
+    if not _is_whole(job, known):
+        return render_template("pieces/scan_pick.html", groups=_shown(_groups(known), known))
+    since = house().clock() - RECENT
+    moves = house().store.read.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
+    answers = [_line_shown(move, job) for move in moves]
+    refused = session.pop(LAST_ANSWER, None)
+    again = refused.pop("sent", {}) if refused else {}
+    return render_template(
+        "pieces/scan.html",
+        job=job,
+        job_title=job.title(known),
+        note=job.note(known),
+        answers=[refused, *answers] if refused else answers,
+        again={**job.fields, **again},
+    )
+
+
+@pages.post("/scan")
+@allows(Right.MOVE)
+def move() -> ResponseReturnValue:
+    """Move one scanned piece; a script gets JSON, a browser without one goes back to its page of lines.
+
+    A shelf's label says where whatever is scanned next is put.
+    """
+    labelled = read_bar(request.form.get("ref", ""))
+    if wants_json():
+        answer, status = _label_scanned(labelled) if labelled else _moved(Job(""))
+        return jsonify(answer), status
+    job = job_in(request.form)
+    if labelled is not None and labelled.sort is Sort.SHELF:
+        job = replace(job, place=labelled.name[:60])
+    answer, _ = _label_scanned(labelled) if labelled else _moved(job)
+    if not answer["ok"] or answer.get("again") or labelled:
+        sent = {"ref": request.form.get("ref", "")[:60]}
+        session[LAST_ANSWER] = {**answer, "kind": _kind(answer), "sent": sent, "code": answer["code"] or sent["ref"]}
+    return redirect(url_for("scanning.scan", **job.fields), 303)
+
+
+@pages.post("/scan/undo/<int:line>")
+@allows(Right.MOVE)
+def undo(line: int) -> ResponseReturnValue:
+    """Take back one's own last step on a piece."""
+    try:
+        receipt = pieces.undo(house().store, asking(), line)
+        answer, status = receipt_json(receipt, word="Undone", piece_url=address_of(receipt.ref), undo_url=None), 200
+    except Refusal as refusal:
+        answer, status = refusal_json(refusal), status_of(refusal)
+    if wants_json():
+        return jsonify(answer), status
+    if not answer["ok"]:
+        session[LAST_ANSWER] = {**answer, "kind": "stop", "code": "Undo"}
+    return redirect(url_for("scanning.scan", **job_in(request.args).fields), 303)
+
+
+def job_in(sent: Mapping[str, str]) -> Job:
+    """The job that an address or a form names, not yet looked at."""
+    return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
+
+
+def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
+    """What the bar of a label of the studio's own means on this page."""
+    if labelled.sort is Sort.SHELF:
+        says = f"Whatever you scan now is put at {labelled.name}."
+        return {**_LABEL, "ok": True, "word": "Shelf", "says": says, "code": labelled.name, "place": labelled.name}, 200
+    return {**_LABEL, "ok": False, "word": "No piece", **_NO_PIECE[labelled.sort], "code": labelled.name}, 422
+
+
+_LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
+_NO_PIECE = {
+    Sort.BUCKET: {"says": "This is the bar of a glaze bucket.", "mend": "Scan it on the page where a piece is glazed."},
+    Sort.BADGE: {
+        "says": "This is a badge: it says a name and signs nobody in.",
+        "mend": "Whoever is signed in takes the step.",
+    },
+}
+
+
+# ---- one scan --------------------------------------------------------------------------------------------------
+
+
+def _moved(job: Job) -> tuple[Answer, int]:
+    """Take the step the form asks for; the answer in the words of the scan line, and its status."""
+    moved = None
+    try:
+        moved = read_form(_FORM, request.form)
+        receipt = take(moved, moved.ref)
+    except Refusal as refusal:
+        return _refused(moved, refusal)
+    undo_url = None if receipt.line is None else url_for("scanning.undo", line=receipt.line, **job.fields)
+    piece_url = address_of(receipt.ref)
+    return receipt_json(receipt, word=_WORDS[moved.step], piece_url=piece_url, undo_url=undo_url), 200
+
+
+def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
+    """Why not, and what to do with the piece in one's hand."""
+    answer, status = refusal_json(refusal), status_of(refusal)
+    ref = ref_in(moved.ref) if moved else ""
+    if moved is None or not ref or isinstance(refusal, Unknown):
+        return answer, status
+    answer["code"], answer["piece_url"] = ref, address_of(ref)
+    if isinstance(refusal, Unsettled):
+        piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
+        answer["mend"] = out_of_a_refused_queue(piece, moved.route, refusal, catalogue())
+        if isinstance(refusal, NeedsInstructor):
+            answer["mend"] += f" To ask the instructor, open {ref} by its code."
+            answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
+    elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
+        return {**answer, "ok": True, "again": True, "word": "Already", "says": already, "mend": ""}, 200
+    return answer, status
+
+
+def _already(moved: Move, ref: str) -> str:
+    """What to say when the piece stands where the scan would take it; empty when it does not."""
+    piece = find_row(house().store.read, ref, g.person).piece
+    if moved.step not in {StepName.WAX, StepName.QUEUE, StepName.LOSE} or piece.stage is not STEPS[moved.step].to:
+        return ""
+    if piece.stage is Stage.QUEUED and piece.route != moved.route:
+        return ""
+    return f"{piece.ref}, {piece.what}: {piece.stage} already. Nothing has changed."
+
+
+# ---- what the page shows ---------------------------------------------------------------------------------------
+
+
+def _groups(known: Catalogue) -> tuple[tuple[str, tuple[Job, ...]], ...]:
+    queues = (route for route in known.routes_by_heat if route.takes_glaze or route.is_outdoors)
+    return (
+        ("Into a queue, cool to hot", tuple(Job(StepName.QUEUE, route.name) for route in queues)),
+        ("At the glaze table", (Job(StepName.WAX), Job(StepName.WASH_OFF))),
+        ("On the shelves", (Job(StepName.SHELVE),)),
+        ("Put right", (Job(StepName.PULL_BACK), Job(StepName.FIND))),
+        ("Lost", tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
+    )
+
+
+def _shown(groups: tuple[tuple[str, tuple[Job, ...]], ...], known: Catalogue) -> list[dict[str, Any]]:
+    return [
+        {
+            "title": title,
+            "jobs": [
+                {
+                    "href": url_for("scanning.scan", **job.fields),
+                    "title": job.label(known),
+                    "note": job.note(known),
+                }
+                for job in jobs
+            ],
+        }
+        for title, jobs in groups
+    ]
+
+
+def _is_whole(job: Job, known: Catalogue) -> bool:
+    """Whether a job says all that its step needs."""
+    if job.step not in set(MOVES):
+        return False
+    if job.step == StepName.QUEUE:
+        return job.route in known.routes
+    return job.step != StepName.LOSE or bool(job.cause)
+
+
+def _line_shown(moved: MoveRow, job: Job) -> Answer:
+    is_undo = moved.undoes is not None
+    undo_url = url_for("scanning.undo", line=moved.line, **job.fields) if moved.is_last and not is_undo else None
+    return {
+        "kind": "undone" if is_undo else "good",
+        "word": "Undone" if is_undo else _WORDS.get(moved.step, "Done"),
+        "says": moved.says,
+        "mend": "",
+        "code": moved.ref,
+        "piece_url": address_of(moved.ref),
+        "undo_url": undo_url,
+        "needs": None,
+    }
+
+
+def _kind(answer: Answer) -> str:
+    if answer["needs"]:
+        return "needs"
+    if answer["ok"] and not answer.get("again"):
+        return "good"
+    return "again" if answer.get("again") else "stop"

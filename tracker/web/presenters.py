@@ -1,0 +1,118 @@
+"""Pieces, findings and answers as the templates want them: plain texts and addresses."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import flash, redirect
+
+from tracker.domain.pieces.codes import read, read_slip, slip_text
+from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.refusals import Refusal
+from tracker.domain.rules.engine import judge_in
+from tracker.web.auth import house
+from tracker.web.piece_presenters import address_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from werkzeug.wrappers import Response
+
+    from tracker.domain.findings import Finding
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.store.queries import PieceRow, QuestionRow
+
+Plain = dict[str, object]
+
+
+def ref_in(text: str) -> str:
+    """What a scanned or typed text calls a piece, or an empty text where it calls none."""
+    if (slip := read_slip(text)) is not None:
+        return slip_text(slip)
+    return read(text).code or ""
+
+
+def glazes_of(piece: Piece) -> str:
+    """What a piece wears, in the order in which it went on; for bare ware whether it is burnished."""
+    if piece.layers:
+        return " over ".join(reversed(list(dict.fromkeys(piece.worn_names))))
+    return "none, burnished" if piece.burnished else "none"
+
+
+def mates_to_pick(maker_id: int, *, but: int | None = None) -> list[tuple[str, str]]:
+    """A maker's pieces that another may fire together with, as choices: what each is called by, and what it is."""
+    may_be = STEPS[StepName.SET_RIGHT].start
+    return [
+        (row.ref, f"{row.ref}, {row.piece.what}" + (f" (set “{name}”)" if (name := row.piece.set_name) else ""))
+        for row in house().store.read.pieces_of(maker_id)
+        if row.piece.stage in may_be and row.firing_id is None and row.piece.id != but
+    ]
+
+
+def accepted_of(row: PieceRow, catalogue: Catalogue) -> list[Finding]:
+    """The warnings somebody accepted by name when this piece was queued, each with its sentence."""
+    route = catalogue.routes.get(row.piece.route or "")
+    if route is None or not row.accepted:
+        return []
+    found = judge_in(catalogue, row.piece, route).findings
+    return [one for one in found if one.rule in row.accepted]
+
+
+def waiting_shown(row: PieceRow, catalogue: Catalogue) -> Plain:
+    """A piece in a queue as one row of a table."""
+    route = catalogue.routes.get(row.piece.route or "")
+    return {
+        "ref": row.ref,
+        "href": address_of(row.ref),
+        "what": row.piece.what,
+        "clay": row.piece.clay.name,
+        "maker": row.maker,
+        "glaze": glazes_of(row.piece),
+        "route": route.title if route else "",
+        "since": row.waiting_since or row.since,
+        "accepted": accepted_of(row, catalogue),
+        "asked": row.question_open,
+        "firing": row.firing_id,
+        "place": row.piece.place,
+        "version": row.piece.version,
+    }
+
+
+def all_waiting_shown(rows: Iterable[PieceRow], catalogue: Catalogue) -> list[Plain]:
+    """Pieces in queues as rows of a table, in their order."""
+    return [waiting_shown(row, catalogue) for row in rows]
+
+
+def question_shown(question: QuestionRow, catalogue: Catalogue) -> Plain:
+    """An open question with the piece it is about."""
+    route = catalogue.routes.get(question.route or "")
+    return {
+        "id": question.id,
+        "ref": question.ref,
+        "href": address_of(question.ref),
+        "what": question.what,
+        "maker": question.maker_name,
+        "route": f"{route.title}, {route.cone.label}" if route else "",
+        "text": question.text,
+        "findings": question.findings,
+        "asked_by": question.asked_by,
+        "asked_at": question.asked_at,
+    }
+
+
+def told(do: Callable[[], Receipt], there: Callable[[Receipt | None], str]) -> Response:
+    """Do one thing, say on the next page what came of it or why not, and go `there` (given the receipt, or None)."""
+    try:
+        receipt = do()
+    except Refusal as refusal:
+        flash(f"{refusal.says} {refusal.mend}".strip(), "stop")
+        return redirect(there(None), 303)
+    flash(receipt.says, "good")
+    return redirect(there(receipt), 303)
+
+
+def catalogue() -> Catalogue:
+    """The studio's catalogue."""
+    return house().store.read.catalogue()

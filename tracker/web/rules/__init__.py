@@ -1,0 +1,1 @@
+"""What may go where: the rulebook, suggestions, food, questions and evidence."""

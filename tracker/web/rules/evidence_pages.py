@@ -1,0 +1,215 @@
+"""Evidence: the release tests of each glaze and the weighings of each clay, what they show, and entering new ones."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+
+from tracker.domain.cones import CONES
+from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
+from tracker.domain.rules.food_standing import glaze_standing
+from tracker.domain.studio.absorption import classes_of
+from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_tests import VesselKind, judged
+from tracker.domain.studio.materials import ClayKind
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.forms.rules.evidence_forms import ReleaseForm, WeighingForm, WithdrawalForm
+from tracker.usecases.rules import evidence as filing
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.presenters import Plain
+from tracker.web.presenters import catalogue as known
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.absorption import Weighing
+    from tracker.domain.studio.leach_limits import Regime
+    from tracker.domain.studio.leach_tests import ReleaseTest
+    from tracker.domain.studio.materials import Clay, Glaze
+
+pages = Blueprint("evidence", __name__)
+
+
+@pages.get("/evidence")
+@allows(Right.CATALOGUE)
+def evidence() -> ResponseReturnValue:
+    """Every test and weighing on file with how it stands under the studio's regime, and the forms for new ones."""
+    return _page()
+
+
+@pages.post("/evidence/tests")
+@allows(Right.CATALOGUE)
+def add_test() -> ResponseReturnValue:
+    """Put a release test on file; pieces leave their queues for it only when that was confirmed."""
+
+    def do() -> Receipt:
+        sent = read_form(ReleaseForm(), request.form)
+        return filing.add_release_test(house().store, asking(), sent.glaze, sent.made(_today()), **_decided())
+
+    return _entered("test", do)
+
+
+@pages.post("/evidence/weighings")
+@allows(Right.CATALOGUE)
+def add_weighing() -> ResponseReturnValue:
+    """Put the three weights of a specimen on file."""
+
+    def do() -> Receipt:
+        sent = read_form(WeighingForm(), request.form)
+        return filing.add_weighing(house().store, asking(), sent.clay, sent.made(), **_decided())
+
+    return _entered("weighing", do)
+
+
+@pages.post("/evidence/tests/withdraw")
+@allows(Right.CATALOGUE)
+def withdraw_test() -> ResponseReturnValue:
+    """Take a release test out of force, with the reason; it stays on file."""
+
+    def do() -> Receipt:
+        sent = read_form(WithdrawalForm(), request.form)
+        return filing.withdraw_test(house().store, asking(), sent.of, sent.number, sent.reason, **_decided())
+
+    return _entered("withdraw-test", do)
+
+
+@pages.post("/evidence/weighings/withdraw")
+@allows(Right.CATALOGUE)
+def withdraw_weighing() -> ResponseReturnValue:
+    """Take a weighing out of force, with the reason; it stays on file."""
+
+    def do() -> Receipt:
+        sent = read_form(WithdrawalForm(), request.form)
+        return filing.withdraw_weighing(
+            house().store, asking(), sent.of, sent.number, sent.reason, instead_pct=sent.instead_pct, **_decided()
+        )
+
+    return _entered("withdraw-weighing", do)
+
+
+def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
+    """Do it and go back to the list, or show the form as it was sent with what stands in the way."""
+    try:
+        receipt = do()
+    except BadForm as bad:
+        return _page(form, problems=bad.fields), status_of(bad)
+    except MovesPieces as moves:
+        return _page(form, moves=moves), status_of(moves)
+    except (ChangedMeanwhile, Unusable, Unknown) as refusal:
+        return _page(form, refusal=refusal), status_of(refusal)
+    flash(receipt.says, "note" if receipt.refs else "good")
+    return redirect(url_for("evidence.evidence", _anchor="clays" if "weighing" in form else "glazes"), 303)
+
+
+def _page(
+    form: str = "",
+    *,
+    problems: dict[str, str] | None = None,
+    moves: Refusal | None = None,
+    refusal: Refusal | None = None,
+) -> str:
+    """The page; `form` is the one that was sent, with the problems of its fields or what stands in its way."""
+    catalogue = known()
+    regime = catalogue.practice.regime
+    return render_template(
+        "rules/evidence.html",
+        regime=regime.in_words,
+        limit=catalogue.practice.food_absorption_pct,
+        glazes=[_glaze_shown(one, regime) for one in _in_use(catalogue.glazes.values())],
+        clays=[_clay_shown(one) for one in _in_use(catalogue.clays.values())],
+        routes=[(route.name, f"{route.title}, {route.cone.label}") for route in catalogue.routes_by_heat],
+        metals=[(str(metal), metal.in_words) for metal in Metal],
+        units=[(str(unit), unit.in_words) for unit in Unit],
+        kinds=list(map(str, VesselKind)),
+        cones=[(str(cone), cone.in_words) for cone in CONES],
+        today=_today().isoformat(),
+        version=house().store.read.version(),
+        form=form,
+        sent=request.form if form else {},
+        problems=problems or {},
+        moves=moves,
+        refusal=refusal,
+    )
+
+
+def _in_use(things: Any) -> list[Any]:  # noqa: ANN401 -- clays or glazes
+    return sorted((one for one in things if not one.retired), key=lambda one: str(one.name).casefold())
+
+
+def _glaze_shown(glaze: Glaze, regime: Regime) -> Plain:
+    return {
+        "name": glaze.name,
+        "food": glaze.food,
+        "standing": glaze_standing(glaze, regime),
+        "tests": [_test_shown(test, regime) for test in glaze.tests],
+    }
+
+
+def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
+    answer, vessel = judged(test, regime), test.vessel
+    measures = (
+        f"{vessel.depth_mm:g} mm deep" if vessel.depth_mm is not None else "depth not measured",
+        f"holds {vessel.capacity_ml:g} ml" if vessel.capacity_ml is not None else "capacity not measured",
+    )
+    on = " and ".join(filter(None, (test.clay, test.route)))
+    return {
+        "laboratory": test.laboratory,
+        "day": test.tested_on.isoformat(),
+        "method": test.method,
+        "metal": test.metal.in_words,
+        "results": f"{', '.join(map(str, test.results))} {test.unit.in_words}",
+        "vessel": ", ".join((str(vessel.kind), *measures)),
+        "on": on or "any clay and firing",
+        "level": {"passed": "clear", "failed": "refuse", "undecided": "ask"}[answer.standing],
+        "standing": str(answer.standing),
+        "says": f"{answer.says[:1].upper()}{answer.says[1:]}.",
+        "withdrawn": test.withdrawn,
+    }
+
+
+def _clay_shown(clay: Clay) -> Plain:
+    absorption = clay.absorption_pct
+    return {
+        "name": clay.name,
+        "absorption": None if absorption is None else f"{absorption:.3f}",
+        "is_weighed": bool(clay.weighed_mature),
+        "is_last": len(clay.weighed_mature) == 1 and clay.kind is not ClayKind.UNKNOWN,
+        "classes": [] if absorption is None else [one.in_words for one in classes_of(absorption)],
+        "weighings": [_weighing_shown(one, clay) for one in clay.weighings],
+    }
+
+
+def _weighing_shown(weighing: Weighing, clay: Clay) -> Plain:
+    return {
+        "cone": weighing.cone.label,
+        "weights": f"{weighing.dry_g:.2f}, {weighing.saturated_g:.2f}, {weighing.suspended_g:.2f} g",
+        "absorption": f"{weighing.absorption_pct:.3f} %",
+        "porosity": f"{weighing.porosity_pct:.3f} %",
+        "density": f"{weighing.bulk_density:.3f} g/cm³",
+        "withdrawn": weighing.withdrawn,
+        "counts": _counts(weighing, clay),
+    }
+
+
+def _counts(weighing: Weighing, clay: Clay) -> str:
+    if weighing.withdrawn:
+        return "no, withdrawn"
+    return "yes" if clay.is_mature_at(weighing.cone) else "no, fired too cool to mature"
+
+
+def _today() -> date:
+    """The day in the studio's own zone."""
+    return house().clock().astimezone(ZoneInfo(house().store.read.studio().timezone)).date()
+
+
+def _decided() -> dict[str, Any]:
+    """What somebody decided on: the version of the catalogue, and whether pieces may leave their queues."""
+    return {"seen": request.form.get("seen") or None, "confirmed": "confirmed" in request.form}

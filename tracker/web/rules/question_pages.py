@@ -1,0 +1,50 @@
+"""Questions: what waits for the instructor's word, answered where it stands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, render_template, request, url_for
+
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import NewAnswerForm, read_form
+from tracker.usecases.rules import questions as deciding
+from tracker.web.auth import allows, asking, house
+from tracker.web.presenters import catalogue, question_shown, told
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.pieces.piece import Piece
+
+pages = Blueprint("questions", __name__)
+
+
+@pages.get("/questions")
+@allows(Right.DECIDE)
+def questions() -> ResponseReturnValue:
+    """Every open question, the oldest first, with what the rules say."""
+    known = catalogue()
+    asked = house().store.read.open_questions()
+    worn = {row.piece.id: row.piece for row in house().store.read.by_ids([one.piece_id for one in asked])}
+    shown = [{**question_shown(one, known), "pins": _pins(worn[one.piece_id])} for one in asked]
+    return render_template("rules/questions.html", questions=shown)
+
+
+@pages.post("/questions/<int:number>")
+@allows(Right.DECIDE)
+def answer(number: int) -> ResponseReturnValue:
+    """Allow or decline with a reason, which stays with the piece."""
+
+    def do() -> Receipt:
+        said = read_form(NewAnswerForm(), request.form)
+        return deciding.answer(house().store, asking(), number, said.text, allows=said.allows, pin=said.pin)
+
+    return told(do, lambda _: url_for("questions.questions"))
+
+
+def _pins(piece: Piece) -> list[tuple[str, str]]:
+    """What an answer may be pinned to: nothing, the piece's clay, or one of the glazes on it."""
+    glazes = [(f"glaze:{name}", f"With the glaze {name}") for name in dict.fromkeys(piece.worn_names)]
+    return [("", "With this piece alone"), ("clay", f"With the clay {piece.clay.name}"), *glazes]

@@ -1,0 +1,322 @@
+"""The catalogue: clays, glazes, routes and kilns, added, changed and retired; the whole as a file; the wall chart."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
+
+from tracker.domain.cones import CONES
+from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
+from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
+from tracker.domain.studio.kilns import Atmosphere, RouteKind
+from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, HowOn, Trait
+from tracker.domain.studio.people import Right
+from tracker.domain.studio.setting_groups import GROUPS
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.forms.studio.catalog_forms import ClayForm, GlazeForm, KilnForm, RouteForm, shown
+from tracker.forms.studio.settings_form import field_of, read_practice, shown_practice
+from tracker.forms.studio.studio_file import read_studio, write_studio
+from tracker.usecases.labels.wall_chart import wall_chart
+from tracker.usecases.pieces.revalidate import in_words
+from tracker.usecases.studio import catalog as shelving
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.presenters import catalogue as known
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.catalog import Studio
+    from tracker.forms.studio.catalog_forms import Shown
+
+pages = Blueprint("catalogue", __name__)
+
+_FORMS: dict[str, type[Any]] = {"clay": ClayForm, "glaze": GlazeForm, "route": RouteForm, "kiln": KilnForm}
+_PAPERS = {"a4": "A4", "letter": "US letter"}
+
+
+@pages.get("/catalogue")
+@allows(Right.CATALOGUE)
+def catalogue() -> ResponseReturnValue:
+    """Everything on the shelves and in the kiln yard; what is retired stands behind a fold."""
+    shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
+    return render_template("studio/catalog.html", shelves=shelves, catalogue=known(), papers=_PAPERS)
+
+
+def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, route or kiln
+    """Cool to hot where a thing has a heat, then by name."""
+    cone = getattr(thing, "cone", None) or getattr(thing, "cone_high", None)
+    return (cone.rank if cone else 0, thing.name.casefold())
+
+
+# ---- one thing ------------------------------------------------------------------------------------------------------
+
+
+@pages.get("/catalogue/<sort>/form")
+@allows(Right.CATALOGUE)
+def thing(sort: str) -> ResponseReturnValue:
+    """The form for one clay, glaze, route or kiln: a new one, or the one that the address names."""
+    old = _named(sort, request.args.get("name", ""))
+    return _form(sort, old, shown(old) if old else {})
+
+
+@pages.post("/catalogue/<sort>")
+@allows(Right.CATALOGUE)
+def save(sort: str) -> ResponseReturnValue:
+    """Add or change it; pieces leave their queues for it only when that was confirmed."""
+    old = _named(sort, request.form.get("old", ""))
+    sent: Shown = request.form.to_dict(flat=False)
+    if old is not None:
+        # These are fixed and so not asked again.
+        sent |= {key: value for key, value in shown(old).items() if key in {"name", "kind"} and key not in sent}
+    try:
+        made = read_form(_FORMS[sort](), _Sent(sent)).made(old)
+        do = shelving.change if old else shelving.add
+        receipt = do(house().store, asking(), made, **_decided())
+    except BadForm as bad:
+        return _form(sort, old, sent, problems=bad.fields), status_of(bad)
+    except MovesPieces as moves:
+        return _form(sort, old, sent, moves=moves), status_of(moves)
+    except (ChangedMeanwhile, Unusable) as refusal:
+        return _form(sort, old, sent, refusal=refusal), status_of(refusal)
+    return _back(receipt, SHELVES[sort])
+
+
+@pages.get("/catalogue/<sort>/retire")
+@allows(Right.CATALOGUE)
+def leaving(sort: str) -> ResponseReturnValue:
+    """Ask once more before a thing is retired or brought back, with what that would do to pieces that wait."""
+    old = _must_be_named(sort, request.args.get("name", ""))
+    return _leaving(sort, old)
+
+
+@pages.post("/catalogue/<sort>/retire")
+@allows(Right.CATALOGUE)
+def retire(sort: str) -> ResponseReturnValue:
+    """Retire a thing, or bring a retired one back."""
+    old = _must_be_named(sort, request.form.get("name", ""))
+    do = shelving.bring_back if old.retired else shelving.retire
+    try:
+        receipt = do(house().store, asking(), sort, old.name, **_decided())
+    except (ChangedMeanwhile, MovesPieces, Unusable) as refusal:
+        return _leaving(sort, old, refusal), status_of(refusal)
+    return _back(receipt, SHELVES[sort])
+
+
+def _leaving(sort: str, old: Any, refusal: Refusal | None = None) -> str:  # noqa: ANN401 -- a thing of any sort
+    reader = house().store.read
+    after = with_thing(reader.studio(), replace(old, retired=not old.retired))
+    ahead = shelving.look_ahead(reader, after, house().clock())
+    return render_template(
+        "studio/catalog_retire.html",
+        sort=sort,
+        old=old,
+        ahead=ahead,
+        moves=in_words(ahead.moved, is_done=False),
+        refusal=refusal if isinstance(refusal, ChangedMeanwhile) else None,
+        version=reader.version(),
+    )
+
+
+def _form(
+    sort: str,
+    old: object,
+    sent: Shown,
+    *,
+    problems: dict[str, str] | None = None,
+    moves: Refusal | None = None,
+    refusal: Refusal | None = None,
+) -> str:
+    return render_template(
+        "studio/catalog_entry.html",
+        sort=sort,
+        old=old,
+        sent=sent,
+        problems=problems or {},
+        moves=moves,
+        refusal=refusal,
+        version=house().store.read.version(),
+        cones=[(str(cone), cone.in_words) for cone in CONES],
+        routes=known().routes_by_heat,
+        words={
+            "clay_kinds": list(ClayKind),
+            "families": list(Family),
+            "foods": list(FoodStanding),
+            "coats": list(Coat),
+            "traits": list(Trait),
+            "ways_on": list(HowOn),
+            "route_kinds": list(RouteKind),
+            "airs": list(Atmosphere),
+        },
+    )
+
+
+# ---- the studio's practice ------------------------------------------------------------------------------------------
+
+
+@pages.get("/catalogue/practice")
+@allows(Right.CATALOGUE)
+def practice() -> ResponseReturnValue:
+    """The numbers that are common practice and this studio's own to choose."""
+    return _practice(shown_practice(known().practice))
+
+
+@pages.post("/catalogue/practice")
+@allows(Right.CATALOGUE)
+def set_practice() -> ResponseReturnValue:
+    """Settle them; every piece that waits is judged anew."""
+    sent: Shown = request.form.to_dict(flat=False)
+    try:
+        wanted = read_practice(request.form)
+        receipt = shelving.set_practice(house().store, asking(), wanted, **_decided())
+    except BadForm as bad:
+        return _practice(sent, problems=bad.fields), status_of(bad)
+    except MovesPieces as moves:
+        return _practice(sent, moves=moves), status_of(moves)
+    except (ChangedMeanwhile, Unusable) as refusal:
+        return _practice(sent, refusal=refusal), status_of(refusal)
+    return _back(receipt, "practice")
+
+
+def _practice(
+    sent: Shown,
+    *,
+    problems: dict[str, str] | None = None,
+    moves: Refusal | None = None,
+    refusal: Refusal | None = None,
+) -> str:
+    return render_template(
+        "studio/settings.html",
+        sent=sent,
+        problems=problems or {},
+        moves=moves,
+        refusal=refusal,
+        version=house().store.read.version(),
+        regimes=[(str(one), one.in_words) for one in Regime],
+        groups=[(group, [(field_of(group, one), one) for one in group.numbers]) for group in GROUPS],
+    )
+
+
+# ---- the whole as a file, and on paper ------------------------------------------------------------------------------
+
+
+@pages.get("/catalogue/studio.toml")
+@allows(Right.CATALOGUE)
+def export() -> ResponseReturnValue:
+    """The studio as the file that footring init reads."""
+    answer = Response(write_studio(house().store.read.studio()), mimetype="application/toml")
+    answer.headers["Content-Disposition"] = 'attachment; filename="studio.toml"'
+    return answer
+
+
+@pages.get("/catalogue/file")
+@allows(Right.CATALOGUE)
+def file() -> ResponseReturnValue:
+    """Ask for a studio file."""
+    return _file("")
+
+
+@pages.post("/catalogue/file")
+@allows(Right.CATALOGUE)
+def look_at_file() -> ResponseReturnValue:
+    """Show what a studio file would change and which pieces it would move, or take it once that was confirmed."""
+    try:
+        text = _text_sent()
+        wanted = read_studio(text)
+    except Unusable as refusal:
+        return _file("", refusal=refusal), status_of(refusal)
+    if "take" not in request.form:
+        return _file(text, wanted)
+    try:
+        receipt = shelving.change_studio(house().store, asking(), wanted, **_decided())
+    except (ChangedMeanwhile, MovesPieces, Unusable) as refusal:
+        return _file(text, wanted, refusal=refusal), status_of(refusal)
+    return _back(receipt, "")
+
+
+def _text_sent() -> str:
+    """What the uploaded file says, or what was looked at before."""
+    upload = request.files.get("file")
+    if upload is None or not upload.filename:
+        if text := request.form.get("text", ""):
+            return text
+        raise Unusable(["No file was chosen."], "Choose a studio file.")
+    try:
+        return str(upload.read(), "utf-8-sig")
+    except UnicodeDecodeError:
+        raise Unusable(["This file is not UTF-8 text."], "Save it as UTF-8 and try again.") from None
+
+
+def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = None) -> str:
+    reader = house().store.read
+    ahead = shelving.look_ahead(reader, merged(reader.studio(), wanted), house().clock()) if wanted else None
+    return render_template(
+        "studio/catalog_file.html",
+        text=text,
+        ahead=ahead,
+        moves=in_words(ahead.moved, is_done=False) if ahead else "",
+        refusal=refusal,
+        problems=refusal.problems if isinstance(refusal, Unusable) else (),
+        version=reader.version(),
+    )
+
+
+@pages.get("/catalogue/chart.pdf")
+@allows(Right.CATALOGUE)
+def chart() -> ResponseReturnValue:
+    """The glaze shelf as a chart for the wall, on A4 or US letter paper."""
+    paper = request.args.get("paper", "a4")
+    if paper not in _PAPERS:
+        raise Unknown("There is no such paper here.", "Choose A4 or US letter.")
+    answer = Response(wall_chart(house().store.read.studio(), paper), mimetype="application/pdf")
+    answer.headers["Content-Disposition"] = 'inline; filename="glazes.pdf"'
+    return answer
+
+
+# ---- the parts ------------------------------------------------------------------------------------------------------
+
+
+class _Sent:
+    """A form as it was sent, with what is fixed filled in."""
+
+    def __init__(self, sent: Shown) -> None:
+        self._sent = sent
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._sent
+
+    def getlist(self, name: str) -> list[str]:
+        return self._sent.get(name, [])
+
+
+def _decided() -> dict[str, Any]:
+    """What somebody decided on: the version of the catalogue, and whether pieces may leave their queues."""
+    return {"seen": request.form.get("seen", ""), "confirmed": "confirmed" in request.form}
+
+
+def _find(sort: str) -> Callable[[str], Any]:
+    shelf = known()
+    finds = {"clay": shelf.clay, "glaze": shelf.glaze, "route": shelf.route, "kiln": shelf.kiln}
+    if sort not in finds:
+        raise Unknown("There is no such shelf in the catalogue.", "Start from the catalogue.")
+    return finds[sort]
+
+
+def _named(sort: str, name: str) -> Any:  # noqa: ANN401 -- a thing of any sort
+    find = _find(sort)
+    return find(name) if name else None
+
+
+def _must_be_named(sort: str, name: str) -> Any:  # noqa: ANN401 -- as above
+    return _find(sort)(name)
+
+
+def _back(receipt: Receipt, part: str) -> ResponseReturnValue:
+    flash(receipt.says, "note" if receipt.refs else "good")
+    return redirect(url_for("catalogue.catalogue", _anchor=part or None), 303)

@@ -1,0 +1,83 @@
+"""People: the roster by section, and a new first password for whoever lost theirs."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, render_template, url_for
+
+from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.studio.people import Person, Right, Role
+from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
+from tracker.usecases.studio.people import renew_password
+from tracker.web.auth import allows, asking, house
+from tracker.web.presenters import told
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+pages = Blueprint("people", __name__)
+
+
+@pages.get("/people")
+@allows(Right.PEOPLE)
+def people() -> ResponseReturnValue:
+    """Everybody, students by section, then those who run the studio."""
+    everybody = sorted(house().store.read.people(), key=_place)
+    groups = [(title, list(members)) for title, members in groupby(everybody, key=_group)]
+    return render_template("studio/people.html", groups=groups, many=len(everybody))
+
+
+@pages.get("/people/<int:number>")
+@allows(Right.PEOPLE)
+def person(number: int) -> ResponseReturnValue:
+    """Ask once more before somebody's password is replaced, or all that is known of them removed."""
+    someone = _known(number)
+    return render_template("studio/person.html", who=someone, password="", **_may_go(someone))
+
+
+@pages.post("/people/<int:number>/password")
+@allows(Right.PEOPLE)
+def renew(number: int) -> ResponseReturnValue:
+    """Replace somebody's password; the new one is shown on this one page and nowhere else."""
+    password = renew_password(house().store, asking(), number)
+    return render_template("studio/person.html", who=_known(number), password=password)
+
+
+@pages.post("/people/<int:number>/forget")
+@allows(Right.PEOPLE)
+def remove(number: int) -> ResponseReturnValue:
+    """Remove a person's data for good."""
+    someone = _known(number)
+    there = url_for("people.person", number=someone.id)
+    return told(
+        lambda: forget(house().store, asking(), someone.id),
+        lambda receipt: url_for("people.people") if receipt else there,
+    )
+
+
+def _may_go(someone: Person) -> dict[str, object]:
+    """Whether this person's data may be removed now; if not, why not."""
+    try:
+        must_be_ready_to_go(someone, len(house().store.read.pieces_of(someone.id)))
+    except Refusal as refusal:
+        return {"may_go": False, "why_not": f"{refusal.says} {refusal.mend}"}
+    return {"may_go": True, "why_not": ""}
+
+
+def _known(number: int) -> Person:
+    someone = house().store.read.person(number=number)
+    if someone is None:
+        raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
+    return someone
+
+
+def _group(someone: Person) -> str:
+    if someone.role is not Role.STUDENT:
+        return "Who runs the studio"
+    return f"Section {someone.section}" if someone.section else "Students without a section"
+
+
+def _place(someone: Person) -> tuple[bool, str, str]:
+    return someone.role is not Role.STUDENT, someone.section if someone.role is Role.STUDENT else "", someone.name

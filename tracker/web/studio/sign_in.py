@@ -1,0 +1,101 @@
+"""Signing in and out, and choosing a password."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from urllib.parse import unquote
+
+from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
+
+from tracker.domain.refusals import Refusal
+from tracker.domain.studio.people import Right
+from tracker.usecases.studio import people
+from tracker.web.auth import OPEN, SIGNED_IN, TOKEN, allows, house
+from tracker.web.error_handlers import status_of
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.studio.people import Person
+
+pages = Blueprint("signing_in", __name__)
+
+
+@pages.get("/")
+@allows(SIGNED_IN)
+def first_page() -> ResponseReturnValue:
+    """The page a person starts from: the instructor's queues, the staff's scanning, the student's own pieces."""
+    return redirect(url_for(_first_of(g.person)))
+
+
+@pages.get("/sign-in")
+@allows(OPEN)
+def sign_in() -> ResponseReturnValue:
+    """Ask for email and password."""
+    if g.person is not None:
+        return redirect(url_for("signing_in.first_page"))
+    return render_template("studio/sign_in.html", email="", refusal=None, next=_inside(request.args.get("next", "")))
+
+
+@pages.post("/sign-in")
+@allows(OPEN)
+def sign_in_now() -> ResponseReturnValue:
+    """Begin a session and go on to where the person wanted to be."""
+    there = _inside(request.form.get("next", ""))
+    email = request.form.get("email", "").strip()[:254]
+    try:
+        token, _ = people.sign_in(
+            house().store,
+            email,
+            request.form.get("password", ""),
+            at=house().clock(),
+            address=request.remote_addr or "",
+        )
+    except Refusal as refusal:
+        page = render_template("studio/sign_in.html", email=email, refusal=refusal, next=there)
+        return page, status_of(refusal)
+    session.clear()
+    session[TOKEN] = token
+    return redirect(there)
+
+
+@pages.post("/sign-out")
+@allows(SIGNED_IN)
+def sign_out() -> ResponseReturnValue:
+    """End the session, here and in the store."""
+    people.sign_out(house().store, session.get(TOKEN, ""))
+    session.clear()
+    return redirect(url_for("signing_in.sign_in"))
+
+
+@pages.get("/password")
+@allows(SIGNED_IN)
+def password() -> ResponseReturnValue:
+    """Ask for a new password."""
+    return render_template("studio/password.html", refusal=None)
+
+
+@pages.post("/password")
+@allows(SIGNED_IN)
+def set_password() -> ResponseReturnValue:
+    """Set the new password, and let the person sign in with it."""
+    try:
+        people.set_password(house().store, g.person, request.form.get("old", ""), request.form.get("new", ""))
+    except Refusal as refusal:
+        return render_template("studio/password.html", refusal=refusal), status_of(refusal)
+    session.clear()
+    flash("Your new password holds. Sign in with it.")
+    return redirect(url_for("signing_in.sign_in"))
+
+
+def _first_of(person: Person) -> str:
+    if person.may(Right.DECIDE):
+        return "waiting.waiting"
+    return "scanning.scan" if person.may(Right.MOVE) else "pieces.mine"
+
+
+def _inside(there: str) -> str:
+    """An address within this house; anything else is the first page."""
+    there = unquote(there)
+    is_inside = there.startswith("/") and not there.startswith(("//", "/\\")) and there.isprintable()
+    return there if is_inside else "/"
