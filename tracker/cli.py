@@ -19,6 +19,7 @@ from tracker.commands.studio import change_studio, export_studio
 from tracker.commands.tags import tags
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
+from tracker.wording.render import say, say_refusal
 
 
 class _Answering(click.Group):
@@ -30,7 +31,7 @@ class _Answering(click.Group):
         except Unusable as refusal:
             _say_each(refusal)
         except Refusal as refusal:
-            fail(f"{refusal.word}: {refusal.says} {refusal.mend}".strip())
+            fail(f"{say(refusal.word)}: {say_refusal(refusal)}")
         except BadSettings as refusal:
             fail(*refusal.problems)
         except BrokenPipeError:
@@ -43,8 +44,8 @@ class _Answering(click.Group):
 def _say_each(refusal: Unusable) -> None:
     """One problem is one line with its way out; several are one line each, as in a file that is put right by line."""
     if len(refusal.problems) == 1:
-        fail(f"{refusal.word}: {refusal.says} {refusal.mend}".strip())
-    fail(*refusal.problems, *filter(None, [refusal.mend]))
+        fail(f"{say(refusal.word)}: {say_refusal(refusal)}")
+    fail(*map(say, refusal.problems), *filter(None, [say(refusal.remedy)]))
 
 
 def _now() -> datetime:

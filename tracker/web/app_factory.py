@@ -36,6 +36,7 @@ from tracker.web.studio import catalog_pages as pages_catalogue
 from tracker.web.studio import changes_page as pages_house
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import sign_in as signing_in
+from tracker.web.wording import speak
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -109,6 +110,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     CSRFProtect(app)
     guard(app)
     answering(app)
+    speak(app)
     _say_to_templates(app, store, clock)
     for pages in ALL_PAGES:
         app.register_blueprint(pages)

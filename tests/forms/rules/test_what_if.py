@@ -11,12 +11,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tracker.commands.answers import answer_line
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Build, Foot, Use
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room
 from tracker.domain.studio.materials import LOWEST_HEAT, FoodStanding
-from tracker.forms.rules.what_if import answer_line, read_what_if
+from tracker.forms.rules.what_if import read_what_if
 
 README = Path(__file__).parents[3] / "README.md"
 

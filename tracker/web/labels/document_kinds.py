@@ -27,6 +27,7 @@ from tracker.usecases.labels.tags import tags_of
 from tracker.usecases.pieces.lookup import find_rows
 from tracker.web.auth import house
 from tracker.web.labels.selection import Thing, chosen_pieces
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from printing.shapes import Shape
@@ -200,8 +201,7 @@ def _glazes() -> Sequence[Thing]:
     on_shelf = [glaze for glaze in known.glazes.values() if not glaze.retired]
     on_shelf.sort(key=lambda glaze: (glaze.burns_away, glaze.cone_high, glaze.name.casefold()))
     return [
-        Thing(one.name, one.name, "wax" if one.burns_away else f"{one.family}, {one.range_in_words}")
-        for one in on_shelf
+        Thing(one.name, one.name, "wax" if one.burns_away else f"{one.family}, {read(one.cones)}") for one in on_shelf
     ]
 
 
