@@ -1,4 +1,4 @@
-"""What the code offers is told: settings and commands to users, stages and steps to developers, rules to both."""
+"""What the code offers is told: settings, commands, keys and rules in the manual, stages and steps to developers."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from tests.house.documents import between, drawn
 from tests.house.tree import text
 from tracker.cli import main
 from tracker.domain.pieces.piece import STEPS, Stage
+from tracker.domain.studio.setting_groups import GROUPS
+from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.forms.studio.studio_tables import INNER, LISTS, PRACTICE, STUDIO, TableKind
 from tracker.settings import Settings
 
 
@@ -24,15 +27,38 @@ def commands(group: click.Group, before: str = "footring") -> Iterator[str]:
             yield from commands(command, f"{before} {name}")
 
 
-def test_every_setting_is_told_in_the_readme() -> None:
+def test_every_setting_is_told_in_the_manual() -> None:
     names = [f"FOOTRING_{field.name.upper()}" for field in dataclasses.fields(Settings)]
 
-    assert [name for name in names if name not in text("README.md")] == []
+    assert [name for name in names if f"| `{name}` |" not in text("tracker/manual/server.md")] == []
 
 
-def test_every_command_is_told_in_the_readme() -> None:
+@pytest.mark.parametrize("kind", [STUDIO, *LISTS, *INNER.values()], ids=lambda kind: kind.word)
+def test_every_key_of_the_studio_file_is_told_in_the_manual(kind: TableKind) -> None:
+    told = text("tracker/manual/studio-file.md")
+    # A table within a table is told under its own name.
+    keys = [key for key in kind.keys if not re.search(rf"\[{kind.word}\.{key}\]", told)]
+
+    assert [key for key in keys if not re.search(rf"`{key}\b", told)] == []
+
+
+def test_every_studio_setting_is_told_in_the_manual_with_its_default() -> None:
+    told = text("tracker/manual/studio-settings.md")
+    single = [key for key in PRACTICE.keys if key not in {group.name for group in GROUPS}]
+
+    rows = [rf"| `{key}` | .* | `{getattr(COMMON_PRACTICE, key)}` |" for key in single]
+    assert [row for row in rows if not re.search(row.replace("|", r"\|"), told)] == []
+
+
+def test_every_stage_is_told_in_the_manual() -> None:
+    told = text("tracker/manual/stages.md")
+
+    assert [stage.value for stage in Stage if f"| {stage.value} |" not in told] == []
+
+
+def test_every_command_is_told_in_the_manual() -> None:
     assert isinstance(main, click.Group)
-    told = text("README.md")
+    told = text("tracker/manual/commands.md")
     names = list(commands(main))
     assert names
     assert [name for name in names if not re.search(rf"{re.escape(name)}\b", told)] == []

@@ -44,6 +44,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     "signing_in.sign_in": ("/sign-in",),
     "signing_in.password": ("/password",),
     "studio.changes": ("/changes",),
+    "studio.contents": ("/help", "/help?q=cone", "/help?q=nothing+here"),
+    "studio.explained": ("/help/rules", "/help/studio-settings", "/help/judge"),
     "pieces.mine": ("/pieces", "/pieces?finished=1"),
     "pieces.new": ("/pieces/new",),
     "pieces.slip": ("/slip/{slip}",),
@@ -274,7 +276,7 @@ def _rights() -> dict[str, Right | str]:
     return {
         "signing_in.sign_in": "stranger",
         "signing_in.password": "anybody",
-        "studio.changes": "stranger",
+        **dict.fromkeys((f"studio.{name}" for name in ("changes", "contents", "explained")), "stranger"),
         "pieces.mine": Right.REGISTER,
         "pieces.new": Right.REGISTER,
         "pieces.slip": Right.SEE_OWN,

@@ -1,6 +1,6 @@
 """Common practice about one thing, as groups of numbers that a studio may set otherwise: each group is a row here.
 
-From these rows the studio file is read and written, the practice page asks, and the README tells. A new group is its
+From these rows the studio file is read and written, the practice page asks, and the manual tells. A new group is its
 frozen dataclass of numbers, a fact of `Practice` with the group's name, and a row.
 """
 
@@ -153,7 +153,7 @@ GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS, _FUEL)
 
 
 def groups_table() -> str:
-    """The groups as the Markdown table that README.md shows, each number with its default."""
+    """The groups as the Markdown table that the manual shows, each number with its default."""
     rows = [
         f"| `[practice.{group.name}]` `{one.name}` | {one.what} | `{getattr(group.kind(), one.name):g}` {one.unit} |"
         for group in GROUPS
