@@ -19,7 +19,7 @@ pages = Blueprint("studio", __name__)
 @allows(OPEN)
 def changes() -> ResponseReturnValue:
     """What changed, the newest first."""
-    return render_template("studio/manual.html", page=manual.changes(), question=None, hits=[])
+    return render_template("studio/manual.html", page=manual.changes(), question=None, found=None)
 
 
 @pages.get("/help")
@@ -28,7 +28,7 @@ def contents() -> ResponseReturnValue:
     """The contents of the manual, or what a search in it finds."""
     question = request.args.get("q", "").strip()
     found = manual.search(question, manual.pages().values())
-    return render_template("studio/manual.html", page=manual.pages()[manual.CONTENTS], question=question, hits=found)
+    return render_template("studio/manual.html", page=manual.pages()[manual.CONTENTS], question=question, found=found)
 
 
 @pages.get("/help/<name>")
@@ -38,4 +38,4 @@ def explained(name: str) -> ResponseReturnValue:
     page = manual.pages().get(name)
     if page is None:
         abort(404)
-    return render_template("studio/manual.html", page=page, question="", hits=[])
+    return render_template("studio/manual.html", page=page, question="", found=None)

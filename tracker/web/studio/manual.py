@@ -27,6 +27,10 @@ _LONGEST_QUESTION = 200
 _MOST_WORDS = 8
 _SHORT = 3  # "gas" is no plural.
 _AROUND = 90
+_FILLER = re.compile(
+    "a|an|and|are|be|can|do|does|for|from|how|i|if|in|is|it|me|my|of|on|or|the|to|was|we|what|when|where|which|who|why"
+    "|with|you"
+)
 
 # The marks between which tables are written from the code; they are for files, not for readers.
 _MARK = re.compile(r"^<!-- /?[a-z-]+ -->\n", re.MULTILINE)
@@ -60,11 +64,19 @@ class ManualPage:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A section with every word that was looked for; in `snippet` each part says whether it is one of them."""
+    """A section with words that were looked for; in `snippet` each part says whether it is one of them."""
 
     page: ManualPage
     section: Section
     snippet: tuple[tuple[str, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a search found, the best first, and whether each hit has every word that was looked for."""
+
+    hits: tuple[Hit, ...]
+    has_every_word: bool
 
 
 @cache
@@ -91,32 +103,41 @@ def page_of(name: str, text: str) -> ManualPage:
     return ManualPage(name, title, Markup(html), sections)  # noqa: S704 -- made by the renderer from files of our own
 
 
-def search(question: str, among: Iterable[ManualPage]) -> list[Hit]:
-    """The sections that have every word of `question` or a longer one, those that have them in a heading first."""
+def search(question: str, among: Iterable[ManualPage]) -> Found:
+    """The sections with every word of `question` or a longer one; where none has all, those with most of them."""
     words = _words_of(question)
-    if not words:
-        return []
     wanted = [re.compile(rf"(?<![^\W_]){re.escape(word)}", re.IGNORECASE) for word in words]
-    found = [
-        (_rank(page, section, wanted), Hit(page, section, _snippet(section.text, words)))
+    fits = [
+        (fit, page, section)
         for page in among
         if page.name != CONTENTS
         for section in page.sections
-        if all(word.search(f"{page.title} {section.heading} {section.text}") for word in wanted)
+        if (fit := _fit(page, section, wanted)) > (0, 0)
     ]
-    return [hit for rank, hit in sorted(found, key=lambda one: -one[0]) if rank][:MOST_HITS]
+    most = max((many for (many, _), *_ in fits), default=0)
+    best = sorted((one for one in fits if one[0][0] == most), key=lambda one: one[0], reverse=True)[:MOST_HITS]
+    hits = tuple(Hit(page, section, _snippet(section.text, words)) for _, page, section in best)
+    return Found(hits, has_every_word=most == len(words))
 
 
 def _words_of(question: str) -> list[str]:
-    """The words looked for; one in the plural finds the singular too."""
-    words = re.findall(r"[^\W_]\w*", question[:_LONGEST_QUESTION].casefold())[:_MOST_WORDS]
-    return [word[:-1] if len(word) > _SHORT and word.endswith("s") else word for word in words]
+    """The words looked for, without those that only make a sentence of them; the plural finds the singular too."""
+    words = re.findall(r"[^\W_]\w*", question[:_LONGEST_QUESTION].casefold())
+    words = [word for word in words if not _FILLER.fullmatch(word)] or words
+    return [word[:-1] if len(word) > _SHORT and word.endswith("s") else word for word in words[:_MOST_WORDS]]
 
 
-def _rank(page: ManualPage, section: Section, wanted: Sequence[re.Pattern[str]]) -> int:
-    """How well a section fits: a word in its heading counts for ten in its text; 0 where only the page's title fits."""
-    heading = page.title if not section.anchor else section.heading
-    return sum(10 * bool(word.search(heading)) + min(9, len(word.findall(section.text))) for word in wanted)
+def _fit(page: ManualPage, section: Section, wanted: Sequence[re.Pattern[str]]) -> tuple[int, int]:
+    """How many of the words a section has, and how much it is about them: first by its heading, then by its page."""
+    many = about = own = 0
+    for word in wanted:
+        in_text, in_heading = min(9, len(word.findall(section.text))), bool(word.search(section.heading))
+        in_title = bool(word.search(page.title))
+        many += bool(in_text or in_heading or in_title)
+        about += 10 * in_heading + 5 * in_title + in_text
+        own += in_text + in_heading
+    # What fits by the title of its page alone is no better than any other section there.
+    return (many, about) if own else (0, 0)
 
 
 def _snippet(text: str, words: Sequence[str]) -> tuple[tuple[str, bool], ...]:
