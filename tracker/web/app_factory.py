@@ -32,7 +32,7 @@ from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.studio import catalog_pages as pages_catalogue
-from tracker.web.studio import changes_page as pages_house
+from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import sign_in as signing_in
 from tracker.web.wording import speak
@@ -69,7 +69,7 @@ ALL_PAGES = (
     pages_stock.pages,
     pages_paper.pages,
     pages_printed.pages,
-    pages_house.pages,
+    pages_help.pages,
     pages_scanning.pages,
     pages_waiting.pages,
     pages_outdoor.pages,
