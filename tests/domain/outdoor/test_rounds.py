@@ -211,7 +211,7 @@ def drawn(chance: Random) -> Session:
 
 
 def test_in_thirty_sessions_no_fuller_crew_and_no_more_containers_need_more_rounds() -> None:
-    # First fit does not promise it. In 2,900 plans of 900 sessions drawn by lot it was so each time.
+    # First fit does not promise it. In 2,700 plans of 800 sessions drawn by lot it was so each time.
     chance = Random(1)  # noqa: S311 - sessions drawn for a test keep no secret
 
     for _ in range(30):
