@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Glaze
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import HistoryRow, PiecePage, PieceRow
+    from tracker.store.pieces.queries import HistoryRow, PiecePage, PieceRow
 
 _OPEN_TO_A_QUEUE = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
 _STILL_TO_FIRE = _OPEN_TO_A_QUEUE | {Stage.GREENWARE, Stage.QUEUED}

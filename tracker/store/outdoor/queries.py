@@ -15,6 +15,7 @@ from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.people import short_name
 from tracker.store.mappers import left_out_of, session_of
+from tracker.store.numbers import AT_ONCE
 from tracker.store.tables import (
     clays,
     firings,
@@ -37,8 +38,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Row
 
-    from tracker.domain.firing.firings import Firing
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.store.firing.queries import FiringQueries
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,19 +80,19 @@ _NUMBERS = select(firings).where(firings.c.session_id.is_not(None)).order_by(fir
 _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).order_by(taps.c.id)
 
 
-class OutdoorReader:
-    """The reading side of the outdoor sessions, over whatever connection its `Reader` reads over."""
+class OutdoorQueries:
+    """The outdoor sessions: `store.read.outdoors`."""
 
     def __init__(
         self,
         connect: Callable[[], AbstractContextManager[Connection]],
         catalogue: Callable[[], Catalogue],
-        firing_of: Callable[[Connection, Row[Any]], Firing],
+        firings: FiringQueries,
     ) -> None:
-        """Keep how to connect, where the catalogue is, and how a row becomes a firing."""
+        """Ask over connections that `connect` gives."""
         self._connect = connect
         self._catalogue = catalogue
-        self._firing_of = firing_of
+        self._firings = firings
 
     def session(self, number: int) -> Session | None:
         """One session with its rounds in their order, those left out that came to nothing; or None."""
@@ -100,7 +101,7 @@ class OutdoorReader:
             if row is None:
                 return None
             rounds = (
-                self._firing_of(connection, one)
+                self._firings.firing_of(connection, one)
                 for one in connection.execute(_NUMBERS.where(firings.c.session_id == number)).all()
             )
             came = (
@@ -272,17 +273,14 @@ class OutdoorReader:
             )
 
 
-_CHUNK = 500
-
-
 def _glazes_of(connection: Connection, ids: Sequence[int]) -> Mapping[int, Sequence[str]]:
     """The names of the glazes that these pieces wear, each once, in the order in which they went on."""
     worn: dict[int, list[str]] = {}
-    for start in range(0, len(ids), _CHUNK):
+    for start in range(0, len(ids), AT_ONCE):
         wanted = (
             select(layers.c.piece_id, glazes.c.name)
             .join(glazes, glazes.c.id == layers.c.glaze_id)
-            .where(layers.c.piece_id.in_(ids[start : start + _CHUNK]))
+            .where(layers.c.piece_id.in_(ids[start : start + AT_ONCE]))
             .order_by(layers.c.id)
         )
         for piece_id, name in connection.execute(wanted):

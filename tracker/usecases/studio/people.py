@@ -46,34 +46,34 @@ class Enrolment:
 
 def sign_in(store: Store, email: str, password: str, *, at: datetime, address: str) -> tuple[str, Person]:
     """Begin a session: gives its token and the person. Attempts are bounded, for an email and for an address."""
-    for_email, from_address = store.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
+    for_email, from_address = store.accounts.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
     if for_email > _ATTEMPTS_FOR_ONE_EMAIL or from_address > _ATTEMPTS_FROM_ONE_ADDRESS:
         raise NotAllowed(
             "Too many attempts to sign in.", "Wait a quarter of an hour, or ask the instructor for a new password."
         )
-    person = store.read.person(email=email)
-    held = store.password_hash(person.id)[0] if person else None
+    person = store.read.people.person(email=email)
+    held = store.accounts.password_hash(person.id)[0] if person else None
     if not _matches(held or _NOBODY, password) or person is None or held is None:
         raise NotAllowed("That email and password do not belong together.", "Look at both again.")
-    store.forget_sign_ins(email.lower())
+    store.accounts.forget_sign_ins(email.lower())
     token = secrets.token_urlsafe(32)
-    store.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
+    store.accounts.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
     return token, person
 
 
 def who(store: Store, token: str, *, at: datetime) -> tuple[Person, bool] | None:
     """Whose running session this token is, and whether they must change their password first; None for nobody's."""
-    return store.session(_hash_of(token), at) if token else None
+    return store.accounts.session(_hash_of(token), at) if token else None
 
 
 def sign_out(store: Store, token: str) -> None:
     """End a session."""
-    store.end_session(_hash_of(token))
+    store.accounts.end_session(_hash_of(token))
 
 
 def set_password(store: Store, person: Person, old: str, new: str) -> None:
     """Give oneself a new password; all one's sessions end."""
-    held, _ = store.password_hash(person.id)
+    held, _ = store.accounts.password_hash(person.id)
     problems = []
     if held is None or not _matches(held, old):
         problems.append("The old password is not right.")
@@ -83,17 +83,17 @@ def set_password(store: Store, person: Person, old: str, new: str) -> None:
         problems.append("The new password is the old one.")
     if problems:
         raise Unusable(problems)
-    store.set_password(person.id, _hasher.hash(new))
+    store.accounts.set_password(person.id, _hasher.hash(new))
 
 
 def renew_password(store: Store, request: Request, person_id: int) -> str:
     """Give somebody a new first password, which they must change; all their sessions end."""
     request.by.must_be_allowed(Right.PEOPLE)
-    someone = store.read.person(number=person_id)
+    someone = store.read.people.person(number=person_id)
     if someone is None or someone.name == FORMER_MAKER:
         raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
     password = _first_password()
-    store.set_password(person_id, _quick_hasher.hash(password), must_change=True)
+    store.accounts.set_password(person_id, _quick_hasher.hash(password), must_change=True)
     return password
 
 
@@ -110,7 +110,7 @@ def enrol(
     def work(change: Change) -> Receipt:
         request.by.must_be_allowed(Right.PEOPLE)
         added.clear()  # A second try begins anew.
-        here = {person.email for person in change.read.people()}
+        here = {person.email for person in change.read.people.everybody()}
         for done, someone in enumerate(newcomers, start=1):
             if someone.email.lower() not in here:
                 password = _first_password()
@@ -128,13 +128,13 @@ def enrol(
 def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter the instructor with whom a new studio begins; gives the first password too."""
     password = _first_password()
-    number = store.enrol(someone, _quick_hasher.hash(password), at)
+    number = store.accounts.enrol(someone, _quick_hasher.hash(password), at)
     return _person(number, someone), password
 
 
 def choose_password(store: Store, person: Person, password: str) -> None:
     """Set a person's password from the command line, where whoever can open the database may do anything."""
-    store.set_password(person.id, _hasher.hash(password))
+    store.accounts.set_password(person.id, _hasher.hash(password))
 
 
 def _person(number: int, someone: NewPerson) -> Person:

@@ -30,7 +30,7 @@ from tracker.web.labels.selection import Thing, chosen_pieces
 
 if TYPE_CHECKING:
     from printing.shapes import Shape
-    from tracker.store.queries import PiecePage
+    from tracker.store.pieces.queries import PiecePage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +125,7 @@ def _longest_address() -> int:
 def _pages(wanted: Wanted) -> tuple[Studio, list[PiecePage]]:
     reader = house().store.read
     rows = find_rows(reader, wanted.things, g.person)
-    return reader.studio(), [reader.piece_page(row.piece.id) for row in rows]
+    return reader.studio(), [reader.pieces.page(row.piece.id) for row in rows]
 
 
 def _cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
@@ -188,7 +188,7 @@ _HOME = (
 
 
 def _shelves() -> Sequence[Thing]:
-    return [Thing(name, name) for name in house().store.read.places()]
+    return [Thing(name, name) for name in house().store.read.pieces.places()]
 
 
 def _shelf_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
@@ -223,13 +223,13 @@ def _kiln_cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
 
 
 def _staff() -> Sequence[Thing]:
-    everybody = house().store.read.people()
+    everybody = house().store.read.people.everybody()
     return [Thing(str(one.id), one.name, str(one.role)) for one in everybody if one.role is not Role.STUDENT]
 
 
 def _badges(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     reader = house().store.read
-    staff = {str(one.id): one for one in reader.people() if one.role is not Role.STUDENT}
+    staff = {str(one.id): one for one in reader.people.everybody() if one.role is not Role.STUDENT}
     numbers = wanted.things
     if strangers := [number for number in numbers if number not in staff]:
         raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")

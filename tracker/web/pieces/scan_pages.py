@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.catalog import Catalogue
     from tracker.forms.page_forms import Move
-    from tracker.store.queries import MoveRow
+    from tracker.store.pieces.queries import MoveRow
 
 pages = Blueprint("scanning", __name__)
 
@@ -113,7 +113,7 @@ def scan() -> ResponseReturnValue:
     if not _is_whole(job, known):
         return render_template("pieces/scan_pick.html", groups=_shown(_groups(known), known))
     since = house().clock() - RECENT
-    moves = house().store.read.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
+    moves = house().store.read.pieces.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
     answers = [_line_shown(move, job) for move in moves]
     refused = session.pop(LAST_ANSWER, None)
     again = refused.pop("sent", {}) if refused else {}

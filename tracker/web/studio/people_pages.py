@@ -24,7 +24,7 @@ pages = Blueprint("people", __name__)
 @allows(Right.PEOPLE)
 def people() -> ResponseReturnValue:
     """Everybody, students by section, then those who run the studio."""
-    everybody = sorted(house().store.read.people(), key=_place)
+    everybody = sorted(house().store.read.people.everybody(), key=_place)
     groups = [(title, list(members)) for title, members in groupby(everybody, key=_group)]
     return render_template("studio/people.html", groups=groups, many=len(everybody))
 
@@ -60,14 +60,14 @@ def remove(number: int) -> ResponseReturnValue:
 def _may_go(someone: Person) -> dict[str, object]:
     """Whether this person's data may be removed now; if not, why not."""
     try:
-        must_be_ready_to_go(someone, len(house().store.read.pieces_of(someone.id)))
+        must_be_ready_to_go(someone, len(house().store.read.pieces.of(someone.id)))
     except Refusal as refusal:
         return {"may_go": False, "why_not": f"{refusal.says} {refusal.mend}"}
     return {"may_go": True, "why_not": ""}
 
 
 def _known(number: int) -> Person:
-    someone = house().store.read.person(number=number)
+    someone = house().store.read.people.person(number=number)
     if someone is None:
         raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
     return someone
