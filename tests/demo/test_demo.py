@@ -40,7 +40,7 @@ A_WHILE = 18
 
 
 def test_sixty_students_in_three_sections_five_staff_and_two_instructors_are_there(demo: Demo) -> None:
-    people = demo.read.people.everybody()
+    people = demo.read.people.listed()
 
     roles = Counter(one.role for one in people)
     sections = Counter(one.section for one in people if one.role is Role.STUDENT)
@@ -350,7 +350,7 @@ def lines_until(moment: datetime, pages: Iterable[PiecePage]) -> list[HistoryRow
 
 def test_a_few_dozen_pieces_have_photos_and_so_has_the_student_who_is_shown(demo: Demo) -> None:
     newest = demo.read.album.newest_of([page.piece.id for page in demo.pages])
-    shown = next(one for one in demo.read.people.everybody() if one.email == demo.telling.sign_ins[0].email)
+    shown = next(one for one in demo.read.people.listed() if one.email == demo.telling.sign_ins[0].email)
     own = demo.read.pieces.of(shown.id)
 
     assert 24 <= len(newest) <= 60

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import timedelta
 from typing import Any
 
@@ -12,6 +12,7 @@ from sqlalchemy import event
 from tests.photographed import photographed
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON
+from tracker.domain.outdoor.results import Smoke
 from tracker.domain.pieces.nameless import Sighting
 from tracker.domain.pieces.piece import Build, Stage, StepName
 from tracker.domain.studio.materials import ClayKind, Zone
@@ -22,6 +23,7 @@ from tracker.usecases.rules import questions
 
 GROWING = (
     *("pieces", "history", "requests", "results", "layers", "prints", "print_jobs", "questions", "firings", "photos"),
+    *("marks", "people", "witnesses", "outdoor_sessions", "taps", "readings"),
 )
 
 ALL_SEEN = Sighting(
@@ -80,11 +82,50 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "a photo added": lambda store, ref: photographed(store, ref, MIRA),
     "a nameless piece by its size": lambda store, _: store.read.pieces.lookalikes(Sighting(height_mm=120), at=NOON),
     "a nameless piece by all of it, at home too": lambda store, _: store.read.pieces.lookalikes(ALL_SEEN, at=NOON),
+    "what was answered about clays and glazes": lambda store, _: store.read.questions.pinned(
+        clays_named=list(store.read.catalogue().clays), glazes_named=list(store.read.catalogue().glazes)
+    ),
+    "what was answered about a clay": lambda store, _: store.read.questions.pinned(clays_named=["Lantern White"]),
+    "who runs the studio": lambda store, _: store.read.people.staff(),
+    "the newest people": lambda store, _: store.read.people.listed(),
+    "people of a name": lambda store, _: store.read.people.named("mira"),
+    "a person by email": lambda store, _: store.read.people.person(email=MIRA.email),
+    "who of a roster is here": lambda store, _: store.read.people.emails_taken([MIRA.email, "pat@studio.example"]),
+    "what a maker lost in the fire": lambda store, _: store.read.pieces.broken_lately(MIRA.id, since=NOON),
+    "shelves in use": lambda store, _: store.read.pieces.places(),
+    "a set of a maker": lambda store, _: store.read.pieces.set_named(MIRA.id, "teapot"),
+    "every firing": lambda store, _: store.read.firings.listed(open_only=False),
+    "a firing's log": lambda store, _: store.read.firings.log(1),
+    "witness cones of a kiln": lambda store, _: store.read.firings.witnessed("Back box", before=90, limit=12),
+    "an outdoor session": lambda store, _: store.read.outdoors.session(1),
+    "open outdoor sessions": lambda store, _: store.read.outdoors.sessions(open_only=True),
+    "outdoor sessions": lambda store, _: store.read.outdoors.sessions(),
+    "what was tapped": lambda store, _: store.read.outdoors.taps(1),
+    "fuel of a kiln's sessions": lambda store, _: store.read.outdoors.fuel("Yard drum"),
+    "a kiln's last session": lambda store, _: store.read.outdoors.last_facts("Yard drum"),
+    "marks of a session": lambda store, _: store.read.outdoors.marks(1),
+    "what was fired outdoors": lambda store, _: store.read.outdoors.fired(),
+    "examples": lambda store, _: store.read.outdoors.examples(),
+    "examples of a glaze": lambda store, _: store.read.outdoors.examples(glaze="Still Water"),
+    "examples of smoke": lambda store, _: store.read.outdoors.examples(smoke=Smoke.HEAVY),
     "a question put": lambda store, ref: questions.ask(store, asked_by(MIRA), ref, "May it?"),
 }
 
+BOUNDED = {
+    "who runs the studio": {"SCAN people USING INDEX ix_people_staff"},
+    "the newest people": {"SCAN people", "SCAN people USING INDEX ix_people_staff"},
+    "people of a name": {"SCAN people"},
+    "every firing": {"SCAN firings"},
+    "outdoor sessions": {"SCAN outdoor_sessions"},
+    "examples": {"SCAN marks USING INDEX sqlite_autoindex_marks_1"},
+    "examples of a glaze": {"SCAN marks USING INDEX sqlite_autoindex_marks_1"},
+    "examples of smoke": {"SCAN marks USING INDEX sqlite_autoindex_marks_1"},
+    "what was fired outdoors": {"SCAN firings USING INDEX ix_firings_outdoors"},
+}
+"""What walks back from the newest row and stops at its limit, or goes through an index that holds few rows."""
 
-def scans(store: Store, ask: Callable[[], object]) -> list[str]:
+
+def scans(store: Store, ask: Callable[[], object], may: Collection[str] = ()) -> list[str]:
     """The steps of SQLite's plans that go through a whole growing table, with the statement each belongs to."""
     said: list[tuple[str, Any]] = []
 
@@ -104,18 +145,19 @@ def scans(store: Store, ask: Callable[[], object]) -> list[str]:
                 f"{step}: {' '.join(statement.split())[:300]}"
                 for *_, step in plan
                 if step.startswith(tuple(f"SCAN {table}" for table in GROWING))
+                and not (step in may and ("LIMIT" in statement or step.endswith("ix_people_staff")))
             ]
     assert said
     return found
 
 
 @pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
-@pytest.mark.parametrize("ask", [pytest.param(ask, id=name) for name, ask in QUESTIONS.items()])
-def test_no_question_goes_through_a_table_that_only_grows(store: Store, ask: Callable[[Store, str], object]) -> None:
-    ref = bisqued(store)
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_no_question_goes_through_a_table_that_only_grows(store: Store, name: str) -> None:
+    ref, ask = bisqued(store), QUESTIONS[name]
     store.read.catalogue()
 
-    assert scans(store, lambda: ask(store, ref)) == []
+    assert scans(store, lambda: ask(store, ref), BOUNDED.get(name, ())) == []
 
 
 @pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)

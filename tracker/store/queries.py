@@ -52,7 +52,7 @@ class Queries:
         self._connect = connect
         self._cache = cache
         self._version = version
-        self.questions = QuestionQueries(connect)
+        self.questions = QuestionQueries(connect, self.known)
         self.pieces = PieceQueries(connect, self.known, self.questions)
         self.firings = FiringQueries(connect, self.catalogue, self.pieces)
         self.outdoors = OutdoorQueries(connect, self.catalogue, self.firings)

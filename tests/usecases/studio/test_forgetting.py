@@ -57,7 +57,7 @@ def test_a_former_maker_is_on_no_list_and_the_database_is_whole(
 ) -> None:
     forget(store, asked_by(ADA), MIRA.id)
 
-    assert MIRA.id not in {person.id for person in store.read.people.everybody()}
+    assert MIRA.id not in {person.id for person in store.read.people.listed()}
     assert store.read.people.named("former") == ()
     assert keeping.check(database_url, photos=f"{tmp_path}/photos") == ()
 

@@ -145,14 +145,30 @@ def test_a_clay_that_is_not_on_the_list_is_refused_beside_the_field(room: Room) 
     assert "Choose one of the clays" in answer.text
 
 
-def test_staff_registers_a_piece_for_the_student_who_made_it(room: Room) -> None:
+@pytest.mark.parametrize("picked", [f"Mira Tann, {MIRA.email}", MIRA.email, "mira tann", "tann"])
+def test_staff_registers_a_piece_for_the_student_who_made_it(room: Room, picked: str) -> None:
     tom, mira = room.visit(TOM), room.person(MIRA)
     offered = tom.get("/pieces/new").text
 
-    tom.post("/pieces/new", A_CUP | {"maker_id": str(mira.id)})
+    tom.post("/pieces/new", A_CUP | {"maker": picked})
 
-    assert f'<option value="{mira.id}">Mira Tann</option>' in offered
+    assert f'<option value="Mira Tann, {mira.email}">' in offered
     assert [row.piece.what for row in room.store.read.pieces.of(mira.id)] == ["tall cup"]
+
+
+@pytest.mark.parametrize(("typed", "says"), [("a", "More than one is called"), ("Zed", "Nobody here is called “Zed”")])
+def test_a_maker_nobody_can_tell_is_refused_beside_the_field(room: Room, typed: str, says: str) -> None:
+    answer = room.visit(TOM).post("/pieces/new", A_CUP | {"maker": typed})
+
+    assert answer.status_code == 422
+    assert says in words(answer)
+
+
+def test_a_student_registers_nothing_for_another_by_name(room: Room) -> None:
+    answer = room.visit(INES).post("/pieces/new", A_CUP | {"maker": "Mira Tann"})
+
+    assert answer.status_code == 403
+    assert room.store.read.pieces.of(room.person(MIRA).id) == ()
 
 
 def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Row, Select
 
+    from tracker.store.studio.known import Known
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuestionRow:
@@ -74,9 +76,10 @@ _QUESTION = (
 class QuestionQueries:
     """The questions on pieces: `store.read.questions`."""
 
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], known: Callable[[], Known]) -> None:
+        """Ask over connections that `connect` gives; `known` gives the catalogue with its numbers."""
         self._connect = connect
+        self._known = known
 
     def open(self) -> tuple[QuestionRow, ...]:
         """Questions that nobody has answered, the oldest first."""
@@ -90,9 +93,16 @@ class QuestionQueries:
         self, *, clays_named: Collection[str] = (), glazes_named: Collection[str] = ()
     ) -> tuple[QuestionRow, ...]:
         """Answered questions that are pinned to one of these clays or glazes, the newest answer first."""
-        about = or_(clays.c.name.in_(clays_named), glazes.c.name.in_(glazes_named))
-        wanted = _QUESTION.where(about, questions.c.answered_at.is_not(None))
-        return self._questions(wanted.order_by(None).order_by(questions.c.answered_at.desc(), questions.c.id.desc()))
+        known = self._known()
+        of_clay = questions.c.pinned_clay.in_(
+            [number for name, number in known.clay_ids.items() if name in clays_named]
+        )
+        of_glaze = questions.c.pinned_glaze.in_(
+            [number for name, number in known.glaze_ids.items() if name in glazes_named]
+        )
+        about = or_(of_clay, of_glaze) if clays_named and glazes_named else of_clay if clays_named else of_glaze
+        newest = _QUESTION.where(about).order_by(None).order_by(questions.c.answered_at.desc(), questions.c.id.desc())
+        return self._questions(newest)
 
     def leaves(self, piece_id: int) -> frozenset[Leave]:
         """The instructor's leaves for this piece."""

@@ -5,21 +5,34 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import literal_column, select, union
 
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.people import Role
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
-from tracker.store.numbers import is_number
+from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
-from tracker.store.tables import clays, glazes, house, kiln_routes, kilns, people, routes
+from tracker.store.tables import clays, glazes, house, kiln_routes, kilns, people, pieces, routes
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
     from contextlib import AbstractContextManager
 
     from sqlalchemy import Connection
 
     from tracker.domain.studio.people import Person
+
+_HERE = select(people).where(people.c.removed_at.is_(None))
+# In the words of the index of them: an engine cannot see that a value bound later is the same.
+_STAFF = _HERE.where(people.c.role != literal_column("'student'")).order_by(people.c.name)
+_STUDENTS = _HERE.where(people.c.role == Role.STUDENT).order_by(people.c.id.desc())
+_IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
+_SEARCHED = union(
+    select(select(people.c.id).order_by(people.c.id.desc()).limit(1_000).subquery().c.id),
+    select(pieces.c.maker_id).where(pieces.c.stage.in_(_IN_STUDIO)),
+)
+"""The numbers of the people among whom a name is looked for."""
 
 
 class PeopleQueries:
@@ -29,18 +42,40 @@ class PeopleQueries:
         """Ask over connections that `connect` gives."""
         self._connect = connect
 
-    def everybody(self) -> tuple[Person, ...]:
-        """Everybody in the studio, by section and name; not those whose data was removed."""
-        wanted = select(people).where(people.c.removed_at.is_(None)).order_by(people.c.section, people.c.name)
+    def listed(self, *, students: int = 200) -> tuple[Person, ...]:
+        """Those who run the studio and its newest students, by section and name; the others are searched for.
+
+        Not those whose data was removed.
+        """
         with self._connect() as connection:
-            return tuple(map(person_of, connection.execute(wanted)))
+            newest = connection.execute(_STUDENTS.limit(students)).all()
+            found = map(person_of, [*connection.execute(_STAFF), *newest])
+            return tuple(sorted(found, key=lambda one: (one.section, one.name)))
+
+    def staff(self) -> tuple[Person, ...]:
+        """Those who run the studio, by name."""
+        with self._connect() as connection:
+            return tuple(map(person_of, connection.execute(_STAFF)))
 
     def named(self, text: str, *, limit: int = 30) -> tuple[Person, ...]:
-        """Those whose name holds `text`, in whatever case, by name."""
+        """Those whose name holds `text`, in whatever case, by name.
+
+        Looked through are the newest people and whoever has a piece in the studio, so that a search costs the same
+        however many there ever were.
+        """
         is_named = people.c.name.icontains(text, autoescape=True)
-        wanted = select(people).where(is_named, people.c.removed_at.is_(None)).order_by(people.c.name)
+        wanted = select(people).where(people.c.id.in_(_SEARCHED), is_named, people.c.removed_at.is_(None))
         with self._connect() as connection:
-            return tuple(person_of(row) for row in connection.execute(wanted.limit(limit)))
+            return tuple(map(person_of, connection.execute(wanted.order_by(people.c.name).limit(limit))))
+
+    def emails_taken(self, emails: Collection[str]) -> frozenset[str]:
+        """Which of these emails somebody here has."""
+        wanted, found = sorted({email.lower() for email in emails}), set[str]()
+        with self._connect() as connection:
+            for start in range(0, len(wanted), AT_ONCE):
+                some = people.c.email.in_(wanted[start : start + AT_ONCE])
+                found.update(connection.scalars(select(people.c.email).where(some, people.c.removed_at.is_(None))))
+        return frozenset(found)
 
     def person(self, *, email: str | None = None, number: int | None = None) -> Person | None:
         """The person with this email or number, or None."""

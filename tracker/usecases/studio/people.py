@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.history import Request
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 SHORTEST_PASSWORD = 10
@@ -33,6 +34,7 @@ _SESSION = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), R
 _hasher = PasswordHasher()
 # A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
 _quick_hasher = PasswordHasher(time_cost=1, memory_cost=8 * 1024, parallelism=1)
+_NAMED_AT_MOST = 5
 _NOBODY = _hasher.hash(secrets.token_urlsafe())
 
 
@@ -110,7 +112,7 @@ def enrol(
     def work(change: Change) -> Receipt:
         request.by.must_be_allowed(Right.PEOPLE)
         added.clear()  # A second try begins anew.
-        here = {person.email for person in change.read.people.everybody()}
+        here = set(change.read.people.emails_taken([someone.email for someone in newcomers]))
         for done, someone in enumerate(newcomers, start=1):
             if someone.email.lower() not in here:
                 password = _first_password()
@@ -123,6 +125,25 @@ def enrol(
 
     store.once(request, "enrol", work)
     return Enrolment(tuple(added), len(newcomers) - len(added))
+
+
+def person_called(reader: Queries, text: str) -> Person:
+    """The one person of this email or name, or whose name holds it; refused when there is none, or more than one.
+
+    An email may stand behind its name, as lists of people offer it.
+    """
+    last = text.rsplit(maxsplit=1)[-1] if text.split() else ""
+    if "@" in last:
+        found = [one for one in [reader.people.person(email=last)] if one is not None]
+    else:
+        found = list(reader.people.named(text))
+        found = [one for one in found if one.name.casefold() == text.casefold()] or found
+    if not found:
+        raise Unknown(f"Nobody here is called “{text[:60]}”.", "Type the name as on the roster, or the email.")
+    if len(found) > 1:
+        names = ", ".join(f"{one.name} ({one.email})" for one in found[:_NAMED_AT_MOST])
+        raise Unknown(f"More than one is called “{text[:60]}”: {names}.", "Type the email of the one you mean.")
+    return found[0]
 
 
 def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:

@@ -30,6 +30,7 @@ from tracker.usecases.labels.home_papers import needs_a_warning, route_of_last_f
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.rules import questions
+from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -115,6 +116,12 @@ def register() -> ResponseReturnValue:
         return _new_page(problems={"clay": "Choose one of the clays in the list."}), _UNUSABLE
     if request.form.get("do") == "look":
         return _new_page(wanted=wanted)
+    if maker := request.form.get("maker", "").strip():
+        g.person.must_be_allowed(Right.MOVE)
+        try:
+            wanted = replace(wanted, maker_id=person_called(house().store.read, maker).id)
+        except Unknown as no:
+            return _new_page(problems={"maker": f"{no.says} {no.mend}"}), _UNUSABLE
     try:
         receipt = pieces.register(house().store, asking(), wanted)
     except (NotAStep, Unknown, Unusable) as refusal:
@@ -138,7 +145,7 @@ def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | N
         clays=list(clays.items()),
         builds=tuple(Build),
         uses=tuple(Use),
-        people=reader.people.everybody() if g.person.may(Right.MOVE) else (),
+        people=reader.people.listed() if g.person.may(Right.MOVE) else (),
         asked=reader.questions.pinned(clays_named=list(catalogue.clays)),
         ways=telling.ways_for(wanted, catalogue) if wanted else (),
         mates=mates_to_pick(g.person.id),

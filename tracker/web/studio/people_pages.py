@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, url_for
+from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.studio.people import Person, Right, Role
@@ -15,18 +15,22 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.presenters import told
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from flask.typing import ResponseReturnValue
 
 pages = Blueprint("people", __name__)
+
+LONGEST_NAME = 254
 
 
 @pages.get("/people")
 @allows(Right.PEOPLE)
 def people() -> ResponseReturnValue:
-    """Everybody, students by section, then those who run the studio."""
-    everybody = sorted(house().store.read.people.everybody(), key=_place)
-    groups = [(title, list(members)) for title, members in groupby(everybody, key=_group)]
-    return render_template("studio/people.html", groups=groups, many=len(everybody))
+    """The newest students by section, then those who run the studio; or with ?who= those of that name or email."""
+    who = request.args.get("who", "").strip()[:LONGEST_NAME]
+    groups = [(title, list(members)) for title, members in groupby(sorted(_looked_for(who), key=_place), key=_group)]
+    return render_template("studio/people.html", groups=groups, looked_for=who)
 
 
 @pages.get("/people/<int:number>")
@@ -55,6 +59,14 @@ def remove(number: int) -> ResponseReturnValue:
         lambda: forget(house().store, asking(), someone.id),
         lambda receipt: url_for("people.people") if receipt else there,
     )
+
+
+def _looked_for(who: str) -> Sequence[Person]:
+    read = house().store.read.people
+    if not who:
+        return read.listed()
+    by_email = read.person(email=who)
+    return read.named(who) if by_email is None else [by_email]
 
 
 def _may_go(someone: Person) -> dict[str, object]:
