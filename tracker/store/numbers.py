@@ -16,7 +16,12 @@ AT_ONCE = 500
 
 def is_number(column: Column[int], number: int | None) -> ColumnElement[bool]:
     """Whether a row has this number; no row has one that the column could not hold."""
-    return column == number if number is not None and number <= LARGEST_NUMBER else false()
+    return column == number if is_possible(number) else false()
+
+
+def is_possible(number: int | None) -> bool:
+    """Whether a row can have this number."""
+    return number is not None and number <= LARGEST_NUMBER
 
 
 def new_number(done: CursorResult[Any]) -> int:

@@ -27,6 +27,7 @@ from tracker.store.numbers import new_number
 from tracker.store.outdoor.writer import OutdoorBook
 from tracker.store.pieces.photo_album import AlbumPen
 from tracker.store.pieces.photo_shelf import shelf_for
+from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
 from tracker.store.studio.accounts import Accounts, enter_person, strike_out
@@ -57,13 +58,15 @@ _DRAWS_BEFORE_A_LONGER_CODE = 64
 _DEADLOCK = "40P01"
 _CATALOGUE_LOCK = -1
 """No request's lock is negative."""
-_SAVE_PIECE = update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
-_LEAVE_QUEUE = delete(waiting).where(waiting.c.piece_id == bindparam("of_piece"))
-_JOIN_QUEUE = insert(waiting)
-_WRITE_LINE = insert(history)
-_KEEP_RECEIPT = insert(requests)
+_SAVE_PIECE = Prepared(
+    update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
+)
+_LEAVE_QUEUE = Prepared(delete(waiting).where(waiting.c.piece_id == bindparam("of_piece")))
+_JOIN_QUEUE = Prepared(insert(waiting))
+_WRITE_LINE = Prepared(insert(history).returning(history.c.id))
+_KEEP_RECEIPT = Prepared(insert(requests))
 # One question instead of two, because every request asks both before it does anything else.
-_CATALOGUE_AND_EARLIER = (
+_CATALOGUE_AND_EARLIER = Prepared(
     select(house.c.value.label("version"), requests.c.person_id, requests.c.doing, requests.c.receipt)
     .outerjoin(requests, requests.c.key == bindparam("same"))
     .where(house.c.name == "catalogue")
@@ -125,8 +128,8 @@ class Store:
             if earlier is not None:
                 return earlier
             receipt = work(Change(connection, self._cache, request, self._draw, catalogue_version))
-            connection.execute(
-                _KEEP_RECEIPT,
+            _KEEP_RECEIPT.run(
+                connection,
                 {
                     "key": str(request.key),
                     "person_id": request.by.id,
@@ -200,7 +203,7 @@ class Change:
         if before.planned_in is not None and before.stage is not after.stage:
             self.book.leave_plan([before.id])
         if before.route and before.route != after.route:
-            self._connection.execute(_LEAVE_QUEUE, {"of_piece": before.id})
+            _LEAVE_QUEUE.run(self._connection, {"of_piece": before.id})
         kept = len(before.layers) if after.layers[: len(before.layers)] == before.layers else 0
         if before.layers and not kept:
             self._connection.execute(delete(layers).where(layers.c.piece_id == before.id))
@@ -213,8 +216,8 @@ class Change:
 
     def write(self, piece: Piece, line: HistoryLine) -> int:
         """Write one line of history; gives its number."""
-        done = self._connection.execute(
-            _WRITE_LINE,
+        written = _WRITE_LINE.first(
+            self._connection,
             {
                 "piece_id": piece.id,
                 "at": self.request.at,
@@ -234,7 +237,7 @@ class Change:
                 "undoes": line.undoes,
             },
         )
-        return new_number(done)
+        return int(written.id)
 
     def accept_while_waiting(self, piece: Piece, rules: Collection[str]) -> None:
         """Note that more warnings of a piece are accepted, for as long as it waits in the same queue."""
@@ -282,8 +285,8 @@ class Change:
         new["version"] = after.version
         if before.stage is not after.stage:
             new["since"] = self.request.at
-        done = self._connection.execute(_SAVE_PIECE, {**new, "of_piece": before.id, "as_read": before.version})
-        if not done.rowcount:
+        done = _SAVE_PIECE.run(self._connection, {**new, "of_piece": before.id, "as_read": before.version})
+        if not done:
             raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
 
     def _put_on(self, piece: Piece, glaze: str, zone: str) -> None:
@@ -304,8 +307,8 @@ class Change:
 
     def _stand_in_line(self, piece: Piece, line: HistoryLine, since: datetime) -> None:
         route = self.catalogue.route(piece.route or "")
-        self._connection.execute(
-            _JOIN_QUEUE,
+        _JOIN_QUEUE.run(
+            self._connection,
             {
                 "piece_id": piece.id,
                 "stage": piece.stage,
@@ -322,7 +325,7 @@ class Change:
 
 def _where_it_stands(connection: Connection, request: Request, doing: str) -> tuple[str | None, Receipt | None]:
     """The catalogue's version, and the receipt this request got when it was done before."""
-    row = connection.execute(_CATALOGUE_AND_EARLIER, {"same": str(request.key)}).first()
+    row = _CATALOGUE_AND_EARLIER.first(connection, {"same": str(request.key)})
     if row is None:
         return None, None
     if row.receipt is None:

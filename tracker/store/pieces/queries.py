@@ -15,8 +15,9 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import Person, short_name
 from tracker.store.mappers import findings_of, layer_of, person_of, piece_of, receipt_of
-from tracker.store.numbers import AT_ONCE, is_number
+from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
+from tracker.store.prepared import Prepared
 from tracker.store.tables import (
     history,
     layers,
@@ -175,8 +176,10 @@ _PIECE = (
     .order_by(layers.c.id)
 )
 """A piece with its layers: one row for each layer, or a single row without."""
-_PIECE_BY_CODE = _PIECE.where(pieces.c.code == bindparam("ref"))
-_PIECE_BY_NUMBER = _PIECE.where(pieces.c.id == bindparam("ref"))
+_PIECE_BY_CODE = Prepared(_PIECE.where(pieces.c.code == bindparam("ref")))
+_PIECE_BY_NUMBER = Prepared(_PIECE.where(pieces.c.id == bindparam("ref")))
+_ROW_BY_CODE = PIECE_ROW.where(pieces.c.code == bindparam("ref"))
+_ROW_BY_NUMBER = PIECE_ROW.where(pieces.c.id == bindparam("ref"))
 _LAYERS = (
     select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone)
     .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
@@ -216,12 +219,17 @@ class PieceQueries:
             if hold and connection.dialect.name != "sqlite":
                 connection.execute(_by(select(pieces.c.id), code, number).with_for_update())
             wanted = _PIECE_BY_NUMBER if code is None else _PIECE_BY_CODE
-            rows = connection.execute(wanted, {"ref": number if code is None else code}).all()
+            rows = wanted.all(connection, {"ref": number if code is None else code})
             return self._piece_of(rows) if rows else None
 
     def row(self, *, code: str | None = None, number: int | None = None) -> PieceRow | None:
         """The piece with this code or slip number as lists show it, or None."""
-        return next(iter(self._rows(_by(PIECE_ROW, code, number))), None)
+        if code is None and not is_possible(number):
+            return None
+        wanted = _ROW_BY_NUMBER if code is None else _ROW_BY_CODE
+        with self._connect() as connection:
+            found = self.rows_over(connection, wanted, {"ref": number if code is None else code})
+        return next(iter(found), None)
 
     def page(self, piece_id: int) -> PiecePage:
         """All that the page of the piece with this number shows."""
@@ -337,9 +345,11 @@ class PieceQueries:
         with self._connect() as connection:
             return self.rows_over(connection, wanted)
 
-    def rows_over(self, connection: Connection, wanted: Select[Any]) -> tuple[PieceRow, ...]:
+    def rows_over(
+        self, connection: Connection, wanted: Select[Any], values: Mapping[str, object] | None = None
+    ) -> tuple[PieceRow, ...]:
         """The pieces that a query made of `PIECE_ROW` finds, over a connection that is open already."""
-        rows = connection.execute(wanted).all()
+        rows = connection.execute(wanted, values).all()
         known = self._known()
         worn = _layers_of(connection, known, [row.id for row in rows if row.stage not in _BARE])
         return tuple(

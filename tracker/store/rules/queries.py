@@ -11,6 +11,7 @@ from tracker.domain.findings import Finding, Leave
 from tracker.domain.pieces.codes import slip_text
 from tracker.store.mappers import findings_of
 from tracker.store.numbers import is_number
+from tracker.store.prepared import Prepared
 from tracker.store.tables import clays, glazes, people, pieces, questions
 
 if TYPE_CHECKING:
@@ -45,9 +46,10 @@ class QuestionRow:
     pinned_glaze: str | None = None
 
 
-_LEAVES = select(questions.c.route, questions.c.findings).where(
-    questions.c.piece_id == bindparam("piece_id"),
-    questions.c.allows,
+_LEAVES = Prepared(
+    select(questions.c.route, questions.c.findings).where(
+        questions.c.piece_id == bindparam("of_piece"), questions.c.allows
+    )
 )
 _ASKER = people.alias("asker")
 _ANSWERER = people.alias("answerer")
@@ -109,7 +111,7 @@ class QuestionQueries:
         with self._connect() as connection:
             return frozenset(
                 Leave(route, one.rule, one.says)
-                for route, findings in connection.execute(_LEAVES, {"piece_id": piece_id})
+                for route, findings in _LEAVES.all(connection, {"of_piece": piece_id})
                 for one in findings_of(findings)
             )
 

@@ -9,6 +9,7 @@ from sqlalchemy import bindparam, delete, func, insert, select, update
 from tracker.domain.studio.people import FORMER_MAKER
 from tracker.store.mappers import person_of
 from tracker.store.numbers import new_number
+from tracker.store.prepared import Prepared
 from tracker.store.tables import people, sessions, sign_ins
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.people import NewPerson, Person
 
-_SESSION = (
+_SESSION = Prepared(
     select(*(people.c[one] for one in ("id", "name", "email", "role", "section", "must_change_password")))
     .join(sessions, people.c.id == sessions.c.person_id)
     .where(sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"))
@@ -78,7 +79,7 @@ class Accounts:
     def session(self, token_hash: str, at: datetime) -> tuple[Person, bool] | None:
         """Whose running session this is, and whether their password must be changed first; None for no session."""
         with self._connect() as connection:
-            row = connection.execute(_SESSION, {"of_token": token_hash, "at": at}).first()
+            row = _SESSION.first(connection, {"of_token": token_hash, "at": at})
             return None if row is None else (person_of(row), row.must_change_password)
 
     def count_sign_in(self, email: str, address: str, at: datetime, *, since: datetime) -> tuple[int, int]:
