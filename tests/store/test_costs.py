@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from datetime import timedelta
 from typing import Any
 
 import pytest
-from sqlalchemy import event
+from sqlalchemy import Connection, event
 
 from tests.photographed import photographed
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
@@ -16,6 +16,7 @@ from tracker.domain.outdoor.results import Smoke
 from tracker.domain.pieces.nameless import Sighting
 from tracker.domain.pieces.piece import Build, Stage, StepName
 from tracker.domain.studio.materials import ClayKind, Zone
+from tracker.store.prepared import _Compiled
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
@@ -132,15 +133,22 @@ def scans(store: Store, ask: Callable[[], object], may: Collection[str] = ()) ->
     def note(_connection: object, _cursor: object, statement: str, values: Any, *_: object) -> None:  # noqa: ANN401 -- the driver's own
         said.append((statement, values))
 
+    def sent(one: _Compiled, connection: Connection, values: Mapping[str, object]) -> object:
+        said.append((one.sql, [None] * len(one.order or ())))
+        return send(one, connection, values)
+
+    send = _Compiled.sent
     event.listen(store._engine, "before_cursor_execute", note)
-    ask()
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(_Compiled, "sent", sent)
+        ask()
     event.remove(store._engine, "before_cursor_execute", note)
     found = []
     with store._engine.connect() as connection:
         for statement, values in said:
             if not statement.startswith(("SELECT", "UPDATE", "DELETE", "INSERT")):
                 continue
-            plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", values).all()
+            plan = connection.connection.cursor().execute(f"EXPLAIN QUERY PLAN {statement}", values).fetchall()
             found += [
                 f"{step}: {' '.join(statement.split())[:300]}"
                 for *_, step in plan
@@ -162,7 +170,10 @@ def test_no_question_goes_through_a_table_that_only_grows(store: Store, name: st
 
 @pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
 def test_a_question_that_does_so_would_be_seen(store: Store) -> None:
-    with store.writing() as connection:
-        found = scans(store, lambda: connection.exec_driver_sql("SELECT * FROM pieces WHERE what = 'tall cup'"))
+    def ask() -> None:
+        with store.writing() as connection:
+            connection.exec_driver_sql("SELECT * FROM pieces WHERE what = 'tall cup'")
+
+    found = scans(store, ask)
 
     assert [one.partition(":")[0] for one in found] == ["SCAN pieces"]
