@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 from sqlalchemy import Connection, create_engine, text
 
@@ -39,7 +40,7 @@ def build(database: str, finished: int, *, photos: str = "") -> Store:
     fired_outdoors(store)
     engine = create_engine(database)
     with engine.begin() as connection, _unguarded(connection):
-        for statement in _statements(connection, finished):
+        for statement in _statements(_Past.of(connection, finished)):
             connection.execute(text(statement))
         _count_on(connection)
     with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
@@ -67,229 +68,195 @@ def _unguarded(connection: Connection) -> Iterator[None]:
         connection.exec_driver_sql(says)
 
 
-def _statements(connection: Connection, finished: int) -> Iterator[str]:
+@dataclass(frozen=True, slots=True)
+class _Past:
+    """How much there is to write, and the rows by hand that everything is a copy of.
+
+    `indoor` and `wild` are pieces fired in a kiln and outdoors, `session` an outdoor session that has ended. `ago` says
+    in the engine's words when something was, by so many minutes.
+    """
+
+    finished: int
+    ago: str
+    indoor: int
+    wild: int
+    session: int
+    glaze: int
+    clay: int
+
+    @classmethod
+    def of(cls, connection: Connection, finished: int) -> _Past:
+        """Look up what is there by hand."""
+        fired = "piece_id) FROM results JOIN firings ON firings.id = firing_id WHERE session_id IS"
+        return cls(
+            finished=finished,
+            ago=_AGO[connection.dialect.name],
+            indoor=_first(connection, f"{fired} NULL"),
+            wild=_first(connection, f"{fired} NOT NULL"),
+            session=_first(connection, "id) FROM outdoor_sessions WHERE stage = 'ended'"),
+            glaze=_first(connection, "glaze_id) FROM layers"),
+            clay=_first(connection, "clay_id) FROM pieces"),
+        )
+
+    @property
+    def firings(self) -> int:
+        """How many firings those pieces took."""
+        return self.finished // _PER_FIRING
+
+    @property
+    def makers(self) -> int:
+        """How many people have made them and gone."""
+        return self.finished // _PER_PERSON
+
+    @property
+    def newest(self) -> int:
+        """The number of the last piece that was finished."""
+        return _FIRST + self.finished
+
+    def at(self, minutes: str) -> str:
+        """The moment so many minutes ago."""
+        return self.ago.format(minutes=minutes)
+
+    @property
+    def of_firing(self) -> str:
+        """When the firing numbered n was."""
+        return self.at(f"({self.firings} - n) * {72 * _PER_FIRING} + 60")
+
+
+_NUMBER = f"{_FIRST} + n"
+_OUTDOORS = f"n % {_PER_OUTDOOR} = 0"
+_ALL = f"pieces.id > {_FIRST}"
+_FIRED_IN = f"{_FIRST} + 1 + (pieces.id - {_FIRST} - 1) / {_PER_FIRING}"
+
+
+def _statements(past: _Past) -> Iterator[str]:
     """What fills every table, each from the numbers 1 to n and one row that is there already."""
-    ago = _AGO[connection.dialect.name]
-    firings, newest = finished // _PER_FIRING, _FIRST + finished
-    when = ago.format(minutes=f"({finished} - n) * 72 + 60")
-    outdoors = f"n % {_PER_OUTDOOR} = 0"
-    old_people, now_people = finished // _PER_PERSON, _MAKERS
-    indoor, wild = (
-        _first(connection, f"piece_id) FROM results JOIN firings ON firings.id = firing_id WHERE session_id IS {kind}")
-        for kind in ("NULL", "NOT NULL")
-    )
-    session = _first(connection, "id) FROM outdoor_sessions WHERE stage = 'ended'")
-    glaze, clay = _first(connection, "glaze_id) FROM layers"), _first(connection, "clay_id) FROM pieces")
-    piece = f"{_FIRST} + n"
-    yield _copies(
+    yield _people(past)
+    yield from _firings(past)
+    yield from _pieces(past)
+    yield from _steps()
+    yield from _outcomes(past)
+    yield from _papers(past)
+    yield _questions(past)
+
+
+def _people(past: _Past) -> str:
+    return _copies(
         "people",
-        old_people + now_people,
-        {
-            "id": piece,
-            "name": "'Potter ' || n || ' Kilner'",
-            "email": "'potter' || n || '@old.example'",
-            "removed_at": "NULL",
-        },
+        past.makers + _MAKERS,
+        {"id": _NUMBER, "name": "'Potter ' || n || ' Kilner'", "email": "'potter' || n || '@old.example'"},
         "people.id = 4",
     )
-    yield _copies(
-        "outdoor_sessions",
-        firings,
-        {
-            "id": piece,
-            "starts_at": when.replace(str(finished), str(firings)),
-            "ended_at": when.replace(str(finished), str(firings)),
-        },
-        f"outdoor_sessions.id = {session} AND {outdoors}",
-    )
-    moment = ago.format(minutes=f"({firings} - n) * 72 * {_PER_FIRING} + 60")
-    for condition, kind in ((f"NOT ({outdoors})", "IS NULL"), (outdoors, f"= {session}")):
-        yield _copies(
-            "firings",
-            firings,
-            {
-                "id": piece,
-                "began_at": moment,
-                "lit_at": moment,
-                "unloaded_at": moment,
-                "session_id": "NULL" if kind == "IS NULL" else piece,
-            },
-            f"firings.id = (SELECT min(id) FROM firings WHERE session_id {kind}) AND {condition}",
-        )
-    for condition, like in (
-        (f"((n - 1) / {_PER_FIRING} + 1) % {_PER_OUTDOOR} <> 0", indoor),
-        (f"((n - 1) / {_PER_FIRING} + 1) % {_PER_OUTDOOR} = 0", wild),
+
+
+def _firings(past: _Past) -> Iterator[str]:
+    when = past.of_firing
+    session = {"id": _NUMBER, "starts_at": when, "ended_at": when}
+    yield _copies("outdoor_sessions", past.firings, session, f"outdoor_sessions.id = {past.session} AND {_OUTDOORS}")
+    own = {"id": _NUMBER, "began_at": when, "lit_at": when, "unloaded_at": when}
+    for which, like, session_id in (
+        (f"NOT ({_OUTDOORS})", "IS NULL", "NULL"),
+        (_OUTDOORS, f"= {past.session}", _NUMBER),
     ):
-        yield _copies(
-            "pieces",
-            finished,
-            {
-                "id": piece,
-                "code": "substr(CAST(1000000 + n AS TEXT), 2, 6)",
-                "maker_id": f"{_FIRST} + 1 + n % {old_people}",
-                "stage": "CASE WHEN n % 20 = 0 THEN 'lost' ELSE 'claimed' END",
-                "came_from": "CASE WHEN n % 20 = 0 THEN 'bisqued' END",
-                "set_name": "CASE WHEN n % 5 = 0 THEN 'set ' || n % 3 END",
-                "registered_at": when,
-                "since": when,
-            },
-            f"pieces.id = {like} AND {condition}",
-        )
-    now = ago.format(minutes="n")
-    stage = "CASE n % 5 " + " ".join(f"WHEN {at} THEN '{one}'" for at, one in enumerate(_STAGES)) + " END"
-    yield _copies(
-        "pieces",
-        UNDER_WAY,
-        {
-            "id": f"{newest} + n",
-            "code": "'Y' || substr(CAST(100000 + n AS TEXT), 2, 5)",
-            "maker_id": f"{_FIRST} + {old_people} + 1 + n % {now_people}",
-            "stage": stage,
-            "ceiling": "CASE WHEN n % 5 < 3 THEN pieces.clay_ceiling ELSE pieces.ceiling END",
-            "place": "'rack ' || n % 12",
-            "set_name": "NULL",
-            "registered_at": now,
-            "since": now,
-        },
-        f"pieces.id = {indoor}",
-    )
-    every = f"pieces.id > {_FIRST}"
-    number = "pieces.id"
+        found = f"firings.id = (SELECT min(id) FROM firings WHERE session_id {like}) AND {which}"
+        yield _copies("firings", past.firings, {**own, "session_id": session_id}, found)
+    witness = {"id": _NUMBER, "firing_id": f"{_FIRST} + (n + 1) / 2", "level": "1", "cone": "20"}
+    words = {"kind": "'large'", "stands": "'half'"}
+    yield _numbered("witnesses", past.firings * 2, witness | words, "(n + 1) / 2 % 10 = 1")
+    tap = {"id": _NUMBER, "key": "'t' || n", "session_id": f"{_FIRST} + n / 5", "firing_id": f"{_FIRST} + n / 5"}
+    words = {"did": "'start'", "value": "''", "at": past.at("n"), "came_at": past.at("n"), "by_id": "2"}
+    yield _numbered("taps", past.firings * 5, tap | words, f"n / 5 % {_PER_OUTDOOR} = 0 AND n >= 5")
+
+
+def _pieces(past: _Past) -> Iterator[str]:
+    when = past.at(f"({past.finished} - n) * 72 + 60")
+    gone = {
+        "id": _NUMBER,
+        "code": "substr(CAST(1000000 + n AS TEXT), 2, 6)",
+        "maker_id": f"{_FIRST} + 1 + n % {past.makers}",
+        "stage": "CASE WHEN n % 20 = 0 THEN 'lost' ELSE 'claimed' END",
+        "came_from": "CASE WHEN n % 20 = 0 THEN 'bisqued' END",
+        "set_name": "CASE WHEN n % 5 = 0 THEN 'set ' || n % 3 END",
+        "registered_at": when,
+        "since": when,
+    }
+    was_outdoors = f"((n - 1) / {_PER_FIRING} + 1) % {_PER_OUTDOOR} = 0"
+    yield _copies("pieces", past.finished, gone, f"pieces.id = {past.indoor} AND NOT ({was_outdoors})")
+    yield _copies("pieces", past.finished, gone, f"pieces.id = {past.wild} AND {was_outdoors}")
+    here = {
+        "id": f"{past.newest} + n",
+        "code": "'Y' || substr(CAST(100000 + n AS TEXT), 2, 5)",
+        "maker_id": f"{_FIRST} + {past.makers} + 1 + n % {_MAKERS}",
+        "stage": "CASE n % 5 " + " ".join(f"WHEN {at} THEN '{one}'" for at, one in enumerate(_STAGES)) + " END",
+        "ceiling": "CASE WHEN n % 5 < 3 THEN pieces.clay_ceiling ELSE pieces.ceiling END",
+        "place": "'rack ' || n % 12",
+        "set_name": "NULL",
+        "registered_at": past.at("n"),
+        "since": past.at("n"),
+    }
+    yield _copies("pieces", UNDER_WAY, here, f"pieces.id = {past.indoor}")
     yield _each(
         "layers",
-        {"id": f"{_FIRST} + {number}", "piece_id": number},
-        f"layers.piece_id = CASE WHEN pieces.outdoor_only THEN {wild} ELSE {indoor} END "
-        f"AND {every} AND pieces.stage IN ('claimed', 'lost', 'glazed', 'fired')",
+        {"id": f"{_FIRST} + pieces.id", "piece_id": "pieces.id"},
+        f"layers.piece_id = CASE WHEN pieces.outdoor_only THEN {past.wild} ELSE {past.indoor} END "
+        f"AND {_ALL} AND pieces.stage IN ('claimed', 'lost', 'glazed', 'fired')",
     )
-    for turn, (step, start, to) in enumerate(
-        (("register", "NULL", "'bisqued'"), ("claim", "'bisqued'", "pieces.stage"))
-    ):
-        yield _each(
-            "history",
-            {
-                "id": f"{_FIRST} + 2 * {number} + {turn}",
-                "piece_id": number,
-                "at": "pieces.since",
-                "by_id": "2",
-                "request_key": f"'r' || {number}",
-                "step": f"'{step}'",
-                "start": start,
-                "to": to,
-            },
-            f"history.id = 1 AND {every}",
-        )
-    yield _each(
-        "requests",
-        {"key": f"'r' || {number}", "person_id": "2", "at": "pieces.since"},
-        f"requests.key = (SELECT min(key) FROM requests WHERE doing LIKE 'register%') AND {every}",
-    )
-    fired_in = f"{_FIRST} + 1 + ({number} - {_FIRST} - 1) / {_PER_FIRING}"
-    old = f"{every} AND {number} <= {newest}"
+
+
+def _steps() -> Iterator[str]:
+    steps = (("register", "NULL", "'bisqued'"), ("claim", "'bisqued'", "pieces.stage"))
+    for turn, (step, start, to) in enumerate(steps):
+        line = {
+            "id": f"{_FIRST} + 2 * pieces.id + {turn}",
+            "piece_id": "pieces.id",
+            "at": "pieces.since",
+            "by_id": "2",
+            "request_key": "'r' || pieces.id",
+            "step": f"'{step}'",
+            "start": start,
+            "to": to,
+        }
+        yield _each("history", line, f"history.id = 1 AND {_ALL}")
+    first = f"requests.key = (SELECT min(key) FROM requests WHERE doing LIKE 'register%') AND {_ALL}"
+    yield _each("requests", {"key": "'r' || pieces.id", "person_id": "2", "at": "pieces.since"}, first)
+
+
+def _outcomes(past: _Past) -> Iterator[str]:
+    gone = f"{_ALL} AND pieces.id <= {past.newest}"
+    outcome = "CASE WHEN pieces.id % 9 = 0 THEN 'cracked' ELSE 'good' END"
     yield _each(
         "results",
-        {
-            "firing_id": fired_in,
-            "piece_id": number,
-            "outcome": f"CASE WHEN {number} % 9 = 0 THEN 'cracked' ELSE 'good' END",
-        },
-        f"(results.firing_id, results.piece_id) = (SELECT firing_id, piece_id FROM results LIMIT 1) AND {old}",
+        {"firing_id": _FIRED_IN, "piece_id": "pieces.id", "outcome": outcome},
+        f"(results.firing_id, results.piece_id) = (SELECT firing_id, piece_id FROM results LIMIT 1) AND {gone}",
     )
     yield _each(
         "marks",
-        {"firing_id": fired_in, "piece_id": number},
-        f"(marks.firing_id, marks.piece_id) = (SELECT firing_id, piece_id FROM marks WHERE colour <> '' LIMIT 1) "
-        f"AND pieces.outdoor_only AND {old}",
+        {"firing_id": _FIRED_IN, "piece_id": "pieces.id"},
+        "(marks.firing_id, marks.piece_id) = (SELECT firing_id, piece_id FROM marks WHERE colour <> '' LIMIT 1) "
+        f"AND pieces.outdoor_only AND {gone}",
     )
-    yield _each(
-        "prints",
-        {"id": f"{_FIRST} + {number}", "piece_id": number, "by_id": "2", "at": "pieces.since", "job_id": "NULL"},
-        every,
-        like=False,
-    )
-    yield _each(
-        "photos",
-        {
-            "id": f"{_FIRST} + {number}",
-            "piece_id": number,
-            "stem": f"'old' || {number}",
-            "width": "300",
-            "height": "400",
-            "bytes": "40000",
-            "stage": "'fired'",
-            "words": "''",
-            "added_at": "pieces.since",
-            "by_id": "2",
-        },
-        f"{every} AND {number} % 10 = 0",
-        like=False,
-    )
-    yield _each(
-        "questions",
-        {
-            "id": f"{_FIRST} + {number}",
-            "piece_id": number,
-            "route": "'mid-range'",
-            "text": "'May it?'",
-            "findings": "'[]'",
-            "asked_by": "pieces.maker_id",
-            "asked_at": "pieces.since",
-            "answered_by": "1",
-            "answered_at": "pieces.since",
-            "allows": "TRUE",
-            "answer": "'It may.'",
-            "pinned_clay": f"CASE WHEN {number} <= {_FIRST + 250} THEN {clay} END",
-            "pinned_glaze": f"CASE WHEN {number} <= {_FIRST + 250} THEN {glaze} END",
-        },
-        f"{old} AND {number} % 50 = 0",
-        like=False,
-    )
-    yield _numbered(
-        "witnesses",
-        firings * 2,
-        {
-            "id": piece,
-            "firing_id": f"{_FIRST} + (n + 1) / 2",
-            "level": "1",
-            "cone": "20",
-            "kind": "'large'",
-            "stands": "'half'",
-        },
-        "(n + 1) / 2 % 10 = 1",
-    )
-    yield _numbered(
-        "print_jobs",
-        firings,
-        {
-            "id": piece,
-            "kind": "'tags'",
-            "things": "'[]'",
-            "stock": "'A4, 24 tags'",
-            "start_at": "1",
-            "nudge_x": "0",
-            "nudge_y": "0",
-            "line": "''",
-            "labels": "20",
-            "reprints": "'[]'",
-            "by_id": "2",
-            "at": moment,
-        },
-    )
-    yield _numbered(
-        "taps",
-        firings * 5,
-        {
-            "id": piece,
-            "key": "'t' || n",
-            "session_id": f"{_FIRST} + n / 5",
-            "firing_id": f"{_FIRST} + n / 5",
-            "did": "'start'",
-            "value": "''",
-            "at": now,
-            "came_at": now,
-            "by_id": "2",
-        },
-        f"n / 5 % {_PER_OUTDOOR} = 0 AND n >= 5",
-    )
+
+
+def _papers(past: _Past) -> Iterator[str]:
+    number = {"id": f"{_FIRST} + pieces.id", "piece_id": "pieces.id", "by_id": "2"}
+    yield _each("prints", {**number, "at": "pieces.since", "job_id": "NULL"}, _ALL, like=False)
+    photo = {"stem": "'old' || pieces.id", "width": "300", "height": "400", "bytes": "40000"}
+    words = {"stage": "'fired'", "words": "''", "added_at": "pieces.since"}
+    yield _each("photos", number | photo | words, f"{_ALL} AND pieces.id % 10 = 0", like=False)
+    job = {"id": _NUMBER, "kind": "'tags'", "things": "'[]'", "stock": "'A4, 24 tags'", "start_at": "1"}
+    words = {"nudge_x": "0", "nudge_y": "0", "line": "''", "labels": "20", "reprints": "'[]'", "by_id": "2"}
+    yield _numbered("print_jobs", past.firings, job | words | {"at": past.of_firing})
+
+
+def _questions(past: _Past) -> str:
+    asked = {"id": f"{_FIRST} + pieces.id", "piece_id": "pieces.id", "route": "'mid-range'", "text": "'May it?'"}
+    by = {"findings": "'[]'", "asked_by": "pieces.maker_id", "asked_at": "pieces.since"}
+    answered = {"answered_by": "1", "answered_at": "pieces.since", "allows": "TRUE", "answer": "'It may.'"}
+    # Answers are pinned by hand, and as many in a studio of any age.
+    is_pinned = f"CASE WHEN pieces.id <= {_FIRST + 250} THEN"
+    pinned = {"pinned_clay": f"{is_pinned} {past.clay} END", "pinned_glaze": f"{is_pinned} {past.glaze} END"}
+    gone = f"{_ALL} AND pieces.id <= {past.newest} AND pieces.id % 50 = 0"
+    return _each("questions", asked | by | answered | pinned, gone, like=False)
 
 
 def _first(connection: Connection, asked: str) -> int:
