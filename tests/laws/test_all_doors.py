@@ -470,14 +470,14 @@ class AllDoors(RuleBasedStateMachine):
     def judge(self, ids: list[int]) -> None:
         """Hold these pieces to the rules of their queue, and of the kiln that they stand in."""
         studio = self.store.read.catalogue()
-        for row in self.store.read.by_ids(ids):
+        for row in self.store.read.pieces.by_ids(ids):
             piece = row.piece.at(self.clock())
             if piece.route:
                 verdict = judge_in(studio, piece, studio.routes[piece.route])
                 assert not verdict.of(Level.REFUSE), (row.ref, piece.route, verdict)
                 assert piece.stage is Stage.QUEUED
             if row.firing_id is not None:
-                firing = self.store.read.firing(row.firing_id)
+                firing = self.store.read.firings.firing(row.firing_id)
                 assert firing is not None
                 way = studio.routes[firing.route.name].at(firing.target)
                 verdict = judge(piece, way, studio.practice, studio.kilns[firing.kiln.name])

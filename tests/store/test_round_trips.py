@@ -76,8 +76,8 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
 
     number = store.once(asked_by(TOM), "keep", work).piece_id
 
-    assert store.read.piece(number=number) == replace(piece, id=number or 0)
-    assert store.read.piece(code="K7R43") == store.read.piece(number=number)
+    assert store.read.pieces.piece(number=number) == replace(piece, id=number or 0)
+    assert store.read.pieces.piece(code="K7R43") == store.read.pieces.piece(number=number)
     store.close()
 
 
@@ -106,7 +106,7 @@ def test_a_verdict_on_record_comes_back_equal(store: Store, verdict: Verdict, ac
 
     store.once(asked_by(TOM), "note", lambda change: Receipt(message=as_message("noted"), line=change.write(pot, line)))
 
-    last = store.read.piece_page(pot.id).history[-1]
+    last = store.read.pieces.page(pot.id).history[-1]
     assert (last.findings, last.accepted) == (verdict.findings, accepted)
     assert (last.at, last.by, last.by_id) == (NOON, TOM.name, TOM.id)
 
@@ -133,13 +133,13 @@ def test_a_leave_holds_for_the_very_sentences_it_was_given_for(store: Store, ver
     pot = _pot(store)
 
     def work(change: Change) -> Receipt:
-        number = change.ask(pot.id, "raku", "May it?", ())
-        change.answer(number, "It may.", allows=True, findings=verdict.findings)
+        number = change.questions.ask(pot.id, "raku", "May it?", ())
+        change.questions.answer(number, "It may.", allows=True, findings=verdict.findings)
         return Receipt(message=as_message("allowed"))
 
     store.once(asked_by(TOM), "allow", work)
 
-    assert store.read.leaves(pot.id) == {Approval("raku", one.message) for one in verdict.findings}
+    assert store.read.questions.leaves(pot.id) == {Approval("raku", one.message) for one in verdict.findings}
 
 
 def test_a_moment_without_its_zone_is_a_fault(store: Store) -> None:

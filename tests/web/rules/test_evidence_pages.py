@@ -121,7 +121,7 @@ def test_a_failed_test_moves_waiting_ware_for_food_once_that_is_confirmed(room: 
     assert ref in first.text
     assert second.status_code == 303
     assert room.piece(ref).stage is not Stage.QUEUED
-    assert any(question.ref == ref for question in room.store.read.open_questions())
+    assert any(question.ref == ref for question in room.store.read.questions.open())
 
 
 def test_a_weighing_settles_what_a_clay_takes_up(room: Room, ada: Visitor) -> None:

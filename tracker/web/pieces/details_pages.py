@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("known", __name__)
 
