@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Any, Generic, Protocol, TypeVar, cast
 from uuid import UUID
 
-from marshmallow import EXCLUDE, Schema, ValidationError, pre_load, validates_schema
+from marshmallow import EXCLUDE, Schema, ValidationError, post_load, pre_load, validates_schema
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Outcome
-from tracker.domain.pieces.details import Told
-from tracker.domain.pieces.piece import LINE, Build, Foot, NewPiece, Stage, StepName, Use
+from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
@@ -57,7 +56,7 @@ class FormSchema(Schema, Generic[Value]):
         """Refuse control characters and lone surrogates in every field before any of them is looked at."""
         strange = {}
         for name, value in sent.items():
-            texts = value if isinstance(value, list) else [value]
+            texts = value if isinstance(value, list) else [value] if isinstance(value, str) else []
             # Line breaks in a question are wanted; the fields of one line refuse them on their own.
             if any(stray_character(text.replace("\r\n", " ").replace("\n", " ")) for text in texts):
                 strange[name] = ["This holds a character that cannot be printed."]
@@ -65,24 +64,48 @@ class FormSchema(Schema, Generic[Value]):
             raise ValidationError(strange)
         return sent
 
+    @post_load
+    def make(self, values: dict[str, Any], **_: object) -> Value:
+        """The value that the facts make together."""
+        return self.makes(**values)
+
 
 def read_form(schema: FormSchema[Value], form: Form) -> Value:
-    """The value of a form that was sent; `BadForm` with a sentence for every field that is wrong.
+    """The value of a form that was sent; `BadForm` with a sentence for every field that is wrong."""
+    try:
+        return cast("Value", schema.load(_sent(schema, form)))
+    except ValidationError as refusal:
+        raise BadForm(dict(_by_field(refusal.messages_dict))) from None
+
+
+def _sent(schema: Schema, form: Form) -> dict[str, Any]:
+    """What was sent of each field.
 
     A field left empty counts as not sent. Of a field that is sent several times, only the ones made for it take all.
+    A part of the form is what was sent of its own fields.
     """
     sent: dict[str, Any] = {}
     for attribute, one in schema.fields.items():
-        name = one.data_key or attribute
-        values = form.getlist(name) if name in form else []
-        takes_all, as_typed = (one.takes_all, one.as_typed) if isinstance(one, Typed) else (False, False)
-        filled = values if as_typed else [value for value in values if value.strip()]
+        if not isinstance(one, Typed):
+            message = f"{attribute} is no field of a form"
+            raise TypeError(message)
+        if one.control == "part" and one.inside is not None:
+            sent[one.sent_name] = _sent(one.inside(), form)
+            continue
+        values = form.getlist(one.sent_name) if one.sent_name in form else []
+        filled = values if one.as_typed else [value for value in values if value.strip()]
         if filled:
-            sent[name] = filled if takes_all else filled[0]
-    try:
-        return schema.makes(**schema.load(sent))
-    except ValidationError as refusal:
-        raise BadForm({name: _first(says) for name, says in refusal.messages_dict.items()}) from None
+            sent[one.sent_name] = filled if one.takes_all else filled[0]
+    return sent
+
+
+def _by_field(messages: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """The first sentence about each field, those of the form's parts among them."""
+    for name, says in messages.items():
+        if isinstance(says, Mapping):
+            yield from _by_field(says)
+        else:
+            yield name, says[0]
 
 
 def read_key(form: Form) -> UUID:
@@ -91,13 +114,6 @@ def read_key(form: Form) -> UUID:
     if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip(), re.IGNORECASE | re.ASCII):
         raise BadForm({"key": "This form is incomplete: load the page anew and try once more."})
     return UUID(text.strip())
-
-
-def _first(says: object) -> str:
-    """The first sentence in what marshmallow collected, which for lists is one level deeper."""
-    while not isinstance(says, str):
-        says = next(iter(says.values() if isinstance(says, Mapping) else says))  # type: ignore[call-overload]  # messages nest as the schema does
-    return says
 
 
 # ---- the forms themselves --------------------------------------------------------------------------------------
@@ -133,64 +149,6 @@ class NewPasswordForm(FormSchema[NewPassword]):
     makes = NewPassword
     old = fields.secret()
     new = fields.secret()
-
-
-class NewPieceForm(FormSchema[NewPiece]):
-    """A new piece; lengths and its weight may be typed in either unit system, and all of it is asked."""
-
-    makes = NewPiece
-    what = fields.line(required=True)
-    clay = fields.line(required=True)
-    build = fields.choice(Build)
-    use = fields.choice(Use)
-    height_mm = fields.length("height")
-    width_mm = fields.length("width")
-    depth_mm = fields.length("depth")
-    weight_g = fields.weight("weight")
-    wall_mm = fields.length("wall")
-    vented = fields.vented("form")
-    fragile = fields.yes_or_no()
-    burnished = fields.yes_or_no()
-    mended = fields.yes_or_no()
-    arrives_bisqued = fields.yes_or_no()
-    maker_id = fields.whole()
-    set_name = fields.line(sent_as="set")
-    belongs_with = fields.line(LONGEST_SCAN)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToldAgain:
-    """What is known of a piece after all, what it fires together with, and the version that the page showed."""
-
-    told: Told
-    belongs_with: str
-    seen: int | None
-
-
-class ToldForm(FormSchema[ToldAgain]):
-    """What is known of a piece, each fact as on the form for a new one; a field left empty leaves its fact alone."""
-
-    @staticmethod
-    def makes(*, belongs_with: str, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
-        """Keep what was told apart from the version."""
-        return ToldAgain(told=Told(**facts), belongs_with=belongs_with, seen=seen)
-
-    use = fields.choice(Use, required=False)
-    height_mm = fields.length("height", required=False)
-    width_mm = fields.length("width", required=False)
-    depth_mm = fields.length("depth", required=False)
-    weight_g = fields.weight("weight", required=False)
-    wall_mm = fields.length("wall", required=False)
-    vented = fields.vented("form", required=False)
-    fragile = fields.yes_or_no()
-    burnished = fields.yes_or_no()
-    mended = fields.yes_or_no()
-    foot = fields.choice(Foot, required=False)
-    catch_plate = fields.yes_or_no(default=None)
-    # The one fact that may be taken back: a field that was emptied says that the piece belongs to no set.
-    set_name = fields.line(default=None, sent_as="set", as_typed=True)
-    belongs_with = fields.line(LONGEST_SCAN)
-    seen = fields.seen()
 
 
 MOVES = (

@@ -65,7 +65,7 @@ class _Shown:
 
 class _ReadingForm(FormSchema[_Shown]):
     makes = _Shown
-    shows = fields.number(3_300, "1015", required=True, signed=True)
+    shows = fields.number(-3_300, 3_300, such_as="1015", required=True)
     unit = fields.choice(Unit)
     at = fields.clock()
     sure = fields.yes_or_no()
@@ -97,7 +97,7 @@ class LogForm(FormSchema[LogSent]):
     makes = LogSent
     unit = fields.choice(Unit, required=False)
     couple = fields.choice(Couple, required=False)
-    junction_c = fields.number(100, "21.5")
+    junction_c = fields.number(0, 100, such_as="21.5")
     accepts = fields.yes_or_no()
     begins_min = fields.whole(0, 2_880, default=0)
 
@@ -160,6 +160,6 @@ class CostForm(FormSchema[CostSent]):
     """kWh off the meter, kg of propane off the scales, and the cost as it is written: 14.30."""
 
     makes = CostSent
-    kwh = fields.number(100_000, "71.5")
-    fuel_kg = fields.number(10_000, "8.2")
+    kwh = fields.number(0, 100_000, such_as="71.5")
+    fuel_kg = fields.number(0, 10_000, such_as="8.2")
     cost_cents = Typed(_cents)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from tracker.forms import fields
 from tracker.forms.page_forms import FormSchema
-from tracker.forms.plain_values import LONGEST_LINE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +31,7 @@ class PaperOptionsForm(FormSchema[PaperOptions]):
     makes = PaperOptions
     things = fields.several()
     all = fields.yes_or_no()
-    line = fields.line(LONGEST_LINE)
+    line = fields.line(fields.LONGEST_CARD_LINE)
     stock = fields.line(required=True)
     start_at = fields.whole(1, 200, default=1)
     nudge_x = fields.half_steps(10)

@@ -72,8 +72,8 @@ class _SessionForm(FormSchema[_Sent]):
     watches = fields.line()
     hose = fields.line()
     combustibles = fields.line(120)
-    fuel_before = fields.number(2_000, "18.5")
-    air = fields.number(60, "14", signed=True)
+    fuel_before = fields.number(0, 2_000, such_as="18.5")
+    air = fields.number(-60, 60, such_as="14")
     weather = fields.line(120)
 
 
@@ -218,7 +218,7 @@ class WeighedForm(FormSchema[Weighed]):
     """The fuel's weight after a session."""
 
     makes = Weighed
-    fuel_after = fields.number(2_000, "11.2")
+    fuel_after = fields.number(0, 2_000, such_as="11.2")
 
 
 def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[str, str]:
