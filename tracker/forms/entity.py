@@ -72,22 +72,25 @@ class EntitySchema(FormSchema[Entity]):
         """The facts of an entity by the names they have here."""
         return {name: getattr(entity, name) for name in cls._declared_fields}
 
-    @post_load
-    def make(self, values: Values, **_: object) -> Any:  # noqa: ANN401 -- as above
+    @post_load(pass_original=True)
+    def make(self, values: Values, sent: Values, **_: object) -> Any:  # noqa: ANN401 -- as above
         """Make the entity, or change the old one; what is not asked, or was left as it was shown, stays the same."""
         try:
             if self.old is None:
                 return self.made(values, PAGE)
-            before = self.told(self.old)
-            changed = {
-                name: value
-                for name, value in self.checked(values, PAGE).items()
-                if (show := _typed(self.fields[name]).show)(value) != show(before[name])
-            }
-            return replace(self.old, **changed)  # type: ignore[type-var]  # every entity is a dataclass
+            changed = self.checked(values, PAGE)
         except Wrong as wrong:
             name = _typed(self.fields[str(wrong.path[0])]).sent_name
             raise ValidationError({name: [as_sentence(wrong.says)]}) from None
+        before = self.told(self.old)
+        changed = {name: one for name, one in changed.items() if not self._is_as_before(name, before[name], one, sent)}
+        return replace(self.old, **changed)  # type: ignore[type-var]  # every entity is a dataclass
+
+    def _is_as_before(self, name: str, before: object, now: object, sent: Values) -> bool:
+        """Whether a fact was left as it was shown: a page may say less of it than there is."""
+        one = _typed(self.fields[name])
+        texts = sent.get(one.sent_name, [])
+        return one.show(before) in (texts if isinstance(texts, list) else [texts], one.show(now))
 
 
 # ---- on a page ------------------------------------------------------------------------------------------------------

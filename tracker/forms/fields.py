@@ -77,7 +77,7 @@ def _texts(value: object) -> list[str]:
         case frozenset():
             return sorted(map(str, value))
         case float():
-            return [f"{value:.12g}"]
+            return [f"{value:.6f}".rstrip("0").rstrip(".")]
     return [str(value)]
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.forms.studio.studio_example import STUDIO
-from tests.store.any_values import groups_of_practice
+from tests.store.any_values import groups_of_practice, kilns
 from tests.studio import a_studio
 from tracker.domain.labels.stock import LabelStock
 from tracker.domain.refusals import Unusable
@@ -42,30 +42,6 @@ height_mm = 400
 width_mm = 300
 depth_mm = 250
 """
-
-_mm = st.integers(1, 10_000)
-_rooms = st.one_of(
-    st.builds(Room, height_mm=_mm, round_mm=_mm, clearance_mm=st.integers(0, 1_000)),
-    st.builds(Room, height_mm=_mm, width_mm=_mm, depth_mm=_mm, clearance_mm=st.integers(0, 1_000)),
-)
-_posts = st.lists(st.integers(1, 2_000), min_size=1, max_size=9, unique=True).map(lambda some: tuple(sorted(some)))
-_stacking = {"thickness_mm": st.integers(1, 200), "posts_mm": _posts, "post_radius_mm": st.integers(0, 200)}
-_furniture = st.one_of(
-    st.builds(Furniture, round_mm=_mm, halves=st.booleans(), **_stacking),
-    st.builds(Furniture, width_mm=_mm, depth_mm=_mm, **_stacking),
-)
-_kilns = st.builds(
-    Kiln,
-    name=st.just("Cask"),
-    routes=st.just(frozenset({"bisque", "raku"})),
-    outdoor=st.just(True),  # noqa: FBT003 -- a strategy's value
-    chamber=st.none() | _rooms,
-    furniture=st.none() | _furniture,
-    atmosphere=st.none() | st.sampled_from(Atmosphere),
-    tongs_g=st.none() | st.integers(1, 1_000_000),
-    containers=st.lists(_rooms, max_size=3).map(tuple),
-    retired=st.booleans(),
-)
 
 _practices = st.builds(
     Practice,
@@ -168,12 +144,12 @@ def test_a_mistake_in_a_kiln_is_named_with_its_line(old: str, new: str, line_of:
     assert says in problem
 
 
-@given(_kilns, _practices, st.booleans())
+@given(kilns, _practices, st.booleans())
 def test_every_kiln_and_practice_is_written_and_read_back_equal(kiln: Kiln, practice: Practice, retired: bool) -> None:  # noqa: FBT001 -- Hypothesis gives it
     plain = a_studio()
     glazes = {name: replace(one, retired=retired) for name, one in plain.catalogue.glazes.items()}
-    kilns = {**plain.catalogue.kilns, "Cask": kiln}
-    studio = replace(plain, catalogue=replace(plain.catalogue, kilns=kilns, practice=practice, glazes=glazes))
+    yard = {**plain.catalogue.kilns, "Cask": kiln}
+    studio = replace(plain, catalogue=replace(plain.catalogue, kilns=yard, practice=practice, glazes=glazes))
 
     assert read_studio(write_studio(studio)) == studio
 
