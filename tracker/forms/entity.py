@@ -7,7 +7,7 @@ into a flat `Shape` of the same fields' readers (DEVELOPERS.md, D13).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, is_dataclass, replace
+from dataclasses import dataclass, replace
 from dataclasses import fields as dataclass_fields
 from datetime import date
 from enum import StrEnum
@@ -257,29 +257,17 @@ def _written(value: object) -> str:
 # ---- in the manual --------------------------------------------------------------------------------------------------
 
 
-def as_markdown(kind: type[EntitySchema[Any]], where: Within) -> str:
-    """What is told of the entity there, as a table in Markdown; what may be left out stands with what then counts."""
-    rows = [
-        f"| `{_key(name, one, where)}` | {_what(one)} | {one.takes} | {_otherwise(kind, name, one, where)} |"
-        for name, one in kind.facts(where).items()
-    ]
-    return "\n".join(["| key | what it is | what stands there | when left out |", "|---|---|---|---|", *rows])
+def as_markdown(kind: type[EntitySchema[Any]], where: Within, called: str) -> str:
+    """What is told of the entity there, key for key, as a table in Markdown; `called` is how it is written there."""
+    rows = [f"| `{_key(name, one, where)}` | {_told(kind, name, where)} |" for name, one in kind.facts(where).items()]
+    return "\n".join([f"| key of `{called}` | what it holds |", "|---|---|", *rows])
 
 
-def _what(one: Typed) -> str:
-    what = f"{one.label}, in {one.unit}" if one.unit else one.label
-    return f"{what}. {one.hint}" if one.hint else what
-
-
-def _otherwise(kind: type[EntitySchema[Any]], name: str, one: Typed, where: Within) -> str:
-    if where in one.must:
-        return "it is needed"
-    defaults = {field.name: field.default for field in dataclass_fields(kind.makes)} if is_dataclass(kind.makes) else {}
-    match defaults.get(name):
-        case bool(value):
-            return "true" if value else "false"
-        case int() | float() as value:
-            return f"{value:g}"
-        case str(value) if value:
-            return value
-    return ""
+def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
+    """A fact in one line: whether it is required, what it is, what stands there, and what counts otherwise."""
+    one = kind.facts(where)[name]
+    what = f"{one.label[:1].lower()}{one.label[1:]}".rstrip("?") + (f", in {one.unit}" if one.unit else "")
+    takes = f": {one.takes}" if one.takes and (where is FILE or one.asked is one.plain) else ""
+    default = next((field.default for field in dataclass_fields(kind.makes) if field.name == name), None)
+    otherwise = f"; {default} if left out" if default and isinstance(default, str | int | float) else ""
+    return f"{'required: ' if where in one.must else ''}{what}{takes}{otherwise}"

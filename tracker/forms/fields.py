@@ -362,7 +362,7 @@ def number(
             raise ValueError(needed)
         return value
 
-    takes = f"a number from {least:g} to {most:g}"
+    takes = f"a number from {least:.12g} to {most:.12g}"
     return Typed(read, required=required, default=default, plain=plain_values.number(least, most), takes=takes)
 
 

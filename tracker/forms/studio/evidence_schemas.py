@@ -85,6 +85,7 @@ class WeighingSchema(EntitySchema[Any]):
 class LeachTestSchema(EntitySchema[Any]):
     """One metal out of one glaze, as the laboratory reports it; measures of the vessel may be left out."""
 
+    makes = ReleaseTest
     word = "test"
 
     laboratory = fact("Laboratory", fields.name(), must=PAGE | FILE)
