@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.forms import fields
 from tracker.forms.fields import PAGE, fact
-from tracker.forms.page_forms import BadForm, FormSchema
+from tracker.forms.page_forms import BadForm, form_of, sent
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 
 if TYPE_CHECKING:
@@ -75,17 +75,10 @@ class Withdrawal:
     `instead_pct` is what a clay takes up as its data have it, where no other weighing counts.
     """
 
-    of: str
-    number: int
-    reason: str
-    instead_pct: float | None = None
+    of: str = sent(fields.line(required=True))
+    number: int = sent(fields.whole(0, 10_000, required=True))
+    reason: str = sent(fields.line(LONGEST_WITHDRAWAL, required=True))
+    instead_pct: float | None = sent(fields.number(0, 100))
 
 
-class WithdrawalForm(FormSchema[Withdrawal]):
-    """A test or a weighing by its place in the list, with the reason."""
-
-    makes = Withdrawal
-    of = fields.line(required=True)
-    number = fields.whole(0, 10_000, required=True)
-    reason = fields.line(LONGEST_WITHDRAWAL, required=True)
-    instead_pct = fields.number(0, 100)
+WithdrawalForm = form_of(Withdrawal)
