@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from datetime import date
 from typing import Any
 
@@ -77,6 +78,16 @@ release_tests = some.builds(
 )
 
 
+def untold(
+    kind: type[Any], texts: some.SearchStrategy[str], *told: str
+) -> some.SearchStrategy[dict[str, str | int | None]]:
+    """Any of the texts and small whole numbers among the facts of a kind that are not told otherwise."""
+    by_type = {"str": texts, "int | None": some.none() | some.integers(1, 999)}
+    return some.fixed_dictionaries(
+        {one.name: by_type[one.type] for one in fields(kind) if one.type in by_type and one.name not in told}
+    )
+
+
 @some.composite
 def glazes(draw: some.DrawFn) -> Glaze:
     """Any glaze, with whatever tests stand behind it."""
@@ -91,9 +102,8 @@ def glazes(draw: some.DrawFn) -> Glaze:
         metals=draw(some.frozensets(texts, max_size=3)),
         coat=draw(some.sampled_from(Coat)),
         goes_on=draw(some.frozensets(some.sampled_from(HowOn))),
-        bucket=draw(texts),
-        colour=draw(texts),
         tests=draw(some.lists(release_tests, max_size=3).map(tuple)),
+        **draw(untold(Glaze, texts, "name")),
     )
 
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.forms.studio.studio_example import STUDIO
+from tests.store.any_values import untold
 from tests.studio import a_test
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.refusals import Unusable
@@ -320,9 +321,8 @@ def glazes(draw: st.DrawFn) -> Glaze:
         metals=draw(st.frozensets(names, max_size=2)),
         coat=draw(st.sampled_from(Coat)),
         goes_on=draw(st.frozensets(st.sampled_from(HowOn))),
-        bucket=draw(texts),
-        colour=draw(texts),
         tests=tests,
+        **draw(untold(Glaze, texts, "name")),
     )
 
 
