@@ -38,8 +38,9 @@ from tracker.domain.studio.catalog_changes import WORDS
 from tracker.domain.studio.kilns import Atmosphere, Room, RouteKind
 from tracker.domain.studio.materials import Family, FoodStanding, Trait, Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
-from tracker.forms.studio.catalog_forms import shown
-from tracker.forms.studio.studio_file import write_studio
+from tracker.forms.entity import shown_entity
+from tracker.forms.studio.settings_schema import PracticeSchema
+from tracker.forms.studio.studio_file import CATALOGUE, write_studio
 from tracker.settings import Settings
 from tracker.store import backup as keeping
 from tracker.usecases.firing import firings
@@ -456,8 +457,9 @@ class AllDoors(RuleBasedStateMachine):
         """Change one thing of the catalogue on its page; its lower cone goes down with its upper one."""
         if (high := facts.get("cone_high")) is not None:
             facts = {**facts, "cone_low": min(high, thing.cone_low)}  # type: ignore[union-attr]  # only clays and glazes have it
-        wanted = shown(replace(thing, **facts))
-        self.decide(by, f"/catalogue/{WORDS[type(thing)]}", {**wanted, "old": thing.name}, confirmed=confirmed)
+        sort = WORDS[type(thing)]
+        wanted = shown_entity(CATALOGUE[sort], replace(thing, **facts))
+        self.decide(by, f"/catalogue/{sort}", {**wanted, "old": thing.name}, confirmed=confirmed)
 
     def decide(self, by: Person, address: str, sent: dict[str, Any], *, confirmed: bool) -> None:
         """Send a form of the catalogue as it stands now, perhaps with leave to move pieces."""
@@ -479,7 +481,7 @@ class AllDoors(RuleBasedStateMachine):
     @rule(by=whoever_decides, practice=practices, confirmed=some.booleans())
     def settle_practice(self, by: Person, practice: Practice, *, confirmed: bool) -> None:
         """Somebody settles the studio's own numbers."""
-        self.decide(by, "/catalogue/practice", dict(shown(practice)), confirmed=confirmed)
+        self.decide(by, "/catalogue/practice", dict(shown_entity(PracticeSchema, practice)), confirmed=confirmed)
 
     @rule(by=whoever_decides, leaves_out=some.none() | some.sampled_from(GLAZES), confirmed=some.booleans())
     def import_on_page(self, by: Person, leaves_out: str | None, *, confirmed: bool) -> None:

@@ -11,12 +11,23 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 
 from tests.staffed import TOM, asked_by, open_studio
-from tests.store.any_values import clays, distinct, glazes, groups_of_practice, pieces, receipts, verdicts
+from tests.store.any_values import (
+    clays,
+    distinct,
+    glazes,
+    groups_of_practice,
+    kilns,
+    pieces,
+    receipts,
+    routes,
+    verdicts,
+)
 from tests.studio import NOON, a_clay, a_studio
 from tracker.domain.findings import Approval, Verdict
 from tracker.domain.message import as_message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.studio.kilns import Kiln, Route
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.settings import LogPractice, Practice
@@ -32,6 +43,8 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
 @given(
     bodies=distinct(clays(), 3),
     shelf=distinct(glazes(), 4),
+    kiln=kilns,
+    route=routes,
     practice=some.builds(
         Practice,
         large_porcelain_mm=some.integers(1, 1000),
@@ -41,13 +54,15 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
     ),
 )
 def test_a_studio_comes_back_equal(
-    fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], practice: Practice
+    fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], kiln: Kiln, route: Route, practice: Practice
 ) -> None:
     plain = a_studio()
     catalogue = replace(
         plain.catalogue,
         clays={clay.name: clay for clay in bodies},
         glazes={glaze.name: glaze for glaze in shelf},
+        routes={**plain.catalogue.routes, route.name: route},
+        kilns={**plain.catalogue.kilns, kiln.name: kiln},
         practice=practice,
     )
     studio = replace(plain, catalogue=catalogue)

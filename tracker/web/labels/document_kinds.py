@@ -17,7 +17,7 @@ from tracker.domain.refusals import Unknown
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import container_names
-from tracker.forms.studio.catalog_forms import containers_in_words
+from tracker.forms.studio.kiln_schemas import container_in_words
 from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
@@ -239,7 +239,7 @@ def _containers() -> Sequence[Thing]:
     """The names that outdoor sessions give a kiln's containers, six of each kind."""
     outdoors = [kiln for kiln in house().store.read.catalogue().kilns.values() if kiln.outdoor and not kiln.retired]
     named = {
-        name: f"{kiln.name}, {containers_in_words([room])}"
+        name: f"{kiln.name}, {container_in_words(room)}"
         for kiln in reversed(outdoors)
         for kind, room in enumerate(kiln.containers, start=1)
         for name in container_names(kind, _ALIKE)

@@ -21,11 +21,11 @@ from tracker.forms.page_forms import (
     CorrectionForm,
     MoveForm,
     NewLayerForm,
-    NewPieceForm,
     NewQuestionForm,
     ReasonForm,
     read_form,
 )
+from tracker.forms.pieces.piece_schema import PieceSchema
 from tracker.usecases.labels.home_papers import needs_a_warning, route_of_last_fire
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
@@ -110,7 +110,7 @@ def register() -> ResponseReturnValue:
     """Say where such a piece could go, or enter it."""
     catalogue = house().store.read.catalogue()
     try:
-        wanted = read_form(NewPieceForm(), request.form)
+        wanted: NewPiece = read_form(PieceSchema(), request.form)
     except BadForm as bad:
         return _new_page(problems=bad.fields), _UNUSABLE
     if wanted.clay not in catalogue.clays:
