@@ -32,7 +32,11 @@ def sheets_pdf(
     progress: Callable[[int], object] | None = None,
 ) -> bytes:
     """The labels as one PDF; `progress(1)` is called after each. Otherwise as `making`."""
-    work = making(labels, stock, title=title, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi)
+    return finished(making(labels, stock, title=title, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi), progress)
+
+
+def finished(work: Generator[int, None, bytes], progress: Callable[[int], object] | None = None) -> bytes:
+    """The PDF of a `making`; `progress(1)` is called after each label."""
     while True:
         try:
             next(work)

@@ -13,11 +13,11 @@ FARTHEST_NUDGE = 10.0
 
 
 class TooSmall(ValueError):
-    """A label that cannot hold a whole tag; `reasons` names each thing that would not fit."""
+    """A label too small for what must be on it; `reasons` names each thing that would not fit."""
 
-    def __init__(self, stock: Stock, reasons: tuple[str, ...]) -> None:
+    def __init__(self, stock: Stock, kind: str, reasons: tuple[str, ...]) -> None:
         """Say in one sentence what would not fit on a label of `stock`."""
-        super().__init__(f"{stock.name} is too small for a tag: {'; '.join(reasons)}.")
+        super().__init__(f"{stock.name} is too small for {kind}: {'; '.join(reasons)}.")
         self.stock = stock
         self.reasons = reasons
 

@@ -13,8 +13,7 @@ from functools import lru_cache
 from printing.bars import BAR_QUIET, Bars, Unprintable, bar_modules, bars
 from printing.faces import ELLIPSIS, measure, printable
 from printing.firing.blocks import LEADING, THICK, TITLE_SIZE, air, beside, stacked
-from printing.labels.tag_wording import NAMELESS
-from printing.lettering import POINT, SMALLEST_PRINT, At, words, wrapped_freely
+from printing.lettering import NAMELESS, POINT, SMALLEST_PRINT, At, words, wrapped_freely
 from printing.outdoor.floor_pictures import SheetPiece, SheetRound, badge, floor_picture
 from printing.pdf import left_bearing
 from printing.shapes import (

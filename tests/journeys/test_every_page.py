@@ -9,11 +9,23 @@ from datetime import timedelta
 import pytest
 from flask import Flask
 
-from printing.labels.stock import STOCKS
 from tests.journeys.looking import faults, sticks_out
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.photographed import photographed
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
+from tests.staffed import (
+    ADA,
+    INES,
+    MIRA,
+    TOM,
+    asked_by,
+    bisqued,
+    fired,
+    glazed,
+    open_studio,
+    queued,
+    started,
+    tags_printed,
+)
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, refs_in, tap, the_session
 from tracker.app import create_app
@@ -30,7 +42,6 @@ from tracker.settings import Settings
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing import plans as firing_plans
-from tracker.usecases.labels import tags
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import pickup, pieces
@@ -180,7 +191,7 @@ def _lay_out(visits: Visits) -> dict[str, object]:
         "lost": _lost(visits),
         "loading": loading,
         "planned": _planned(visits),
-        "printed": tags.print_tags(store, asked_by(INES), [fired_of_ines], tags.Sheet(stock=STOCKS[0])).job,
+        "printed": tags_printed(store, asked_by(INES), fired_of_ines).job.id,
         "lit": _lit(visits),
         "bisque": bisque,
     }
@@ -422,7 +433,7 @@ def test_a_name_of_one_endless_word_makes_no_page_wider_than_a_phone(visits: Vis
     store = visits.store
     ref = queued(store, new=a_new_piece("Ŵ" * 79))
     slip = pieces.register(store, asked_by(TOM), a_new_piece("W" * 79)).ref
-    job = tags.print_tags(store, asked_by(TOM), [ref, slip], tags.Sheet(stock=STOCKS[0])).job
+    job = tags_printed(store, asked_by(TOM), ref, slip).job.id
     pages = (f"/p/{ref}", f"/p/{ref}/glaze", f"/p/{ref}/known", f"/slip/{slip[1:]}", "/", "/waiting")
     more = ("/whose?height=120", f"/pickup?ref={ref}")
     papers = (f"/paper/tags?ref={ref}&ref={slip}", f"/paper/care?ref={ref}", "/printed", f"/printed/{job}")

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from printing.labels.labels import refuses
 from printing.labels.stock import PAGES, STOCKS, Stock, TooSmall, check_nudge, stock_named
-from printing.labels.tags import lay_out, refuses, stocks_for_tags, tags_pdf
-from tests.printing.labels.tags import MIRA
+from printing.labels.tags import stocks_for_tags, usual_tag
+from tests.printing.labels.tags import MIRA, lay_out, tags_pdf
 
 SHEETS = Path(__file__).parents[2] / "reference" / "label_sheets.csv"
 """Published templates' geometry; the last column says how each row is known."""
@@ -91,7 +92,7 @@ def test_a_stock_too_small_is_refused_naming_what_does_not_fit(name: str, missin
         tags_pdf([MIRA], small)
 
     assert small.name in str(refused.value)
-    assert refuses(small) == refused.value.reasons
+    assert refuses(usual_tag(), small) == refused.value.reasons
     assert small not in stocks_for_tags()
 
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from printing.labels.labels import NoRoom, labels_pdf, lay_out, refuses
-from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, stock_named
+from printing.labels.labels import labels_pdf, lay_out, refuses
+from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, TooSmall, stock_named
 from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from printing.shapes import CAP_HEIGHT, Symbol, Text, Triangle
 from tests.printing.labels.papers import (
@@ -80,7 +80,7 @@ def test_a_shelfs_bars_read_back_from_a_thermal_print(name: str, bar: str) -> No
 
 
 def test_a_name_too_long_for_the_bars_is_refused_with_the_room_it_needs() -> None:
-    with pytest.raises(NoRoom, match=r"57 x 32 mm is too small for a shelf label: its bars need \d+ x \d+ mm"):
+    with pytest.raises(TooSmall, match=r"57 x 32 mm is too small for a shelf label: its bars need \d+ x \d+ mm"):
         lay_out(shelf_label("the long shelf behind the second kiln", "S.the long shelf behind the second kiln"), ROLL)
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from printing.faces import printable
 from printing.labels.stock import Stock, TooSmall, stock_named
-from printing.labels.tags import FULL_TAG, Tag, lay_out, stocks_for_tags, tags_pdf
+from printing.labels.tags import FULL_TAG, Tag, stocks_for_tags
 from printing.shapes import Rule, Shape, Symbol, Text, Triangle, box
 from tests.printing.labels.papers import without_margins
 from tests.printing.labels.tags import (
@@ -23,8 +23,10 @@ from tests.printing.labels.tags import (
     any_tags,
     ink_of,
     label_of,
+    lay_out,
     odd_text,
     rendered,
+    tags_pdf,
     text_of,
 )
 
@@ -71,10 +73,12 @@ def lay_out_or_refused(tag: Tag, stock: Stock, dots_per_inch: int | None) -> tup
         return ()
 
 
-@settings(max_examples=150)
+@settings(max_examples=200)
 @given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203, 300, 600)))
 @example(replace(MIRA, maker="W" * 60, what="", clay=""), SMALL_ROLL, 203)
-def test_every_tag_lands_whole_on_its_label(tag: Tag, stock: Stock, dots_per_inch: int | None) -> None:
+def test_every_tag_stands_whole_and_apart_on_its_label_and_says_what_it_is_not_for(
+    tag: Tag, stock: Stock, dots_per_inch: int | None
+) -> None:
     shapes = lay_out_or_refused(tag, stock, dots_per_inch)
 
     for shape in shapes:
@@ -83,13 +87,12 @@ def test_every_tag_lands_whole_on_its_label(tag: Tag, stock: Stock, dots_per_inc
         assert top >= 0
         assert right <= stock.label_width + 1e-9
         assert foot <= stock.label_height + 1e-9
+    must_stand_apart(shapes, stock)
+    assert not shapes or tag.use == "food" or "not for food" in said(shapes)
 
 
-@settings(max_examples=150)
-@given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203, 300, 600)))
-def test_nothing_stands_on_anything_else_nor_in_a_quiet_zone(tag: Tag, stock: Stock, dots_per_inch: int | None) -> None:
-    shapes = lay_out_or_refused(tag, stock, dots_per_inch)
-
+def must_stand_apart(shapes: tuple[Shape, ...], stock: Stock) -> None:
+    """Nothing stands on anything else, nor in a quiet zone."""
     for one, other in combinations(shapes, 2):
         first = with_quiet(one) if isinstance(one, Symbol) else box(one)
         second = box(other)
@@ -109,16 +112,6 @@ def x_height_box(shape: Shape) -> Box:
     """The box of a line's plain letters, for accents may reach into the line above as in any book."""
     left, top, right, foot = box(shape)
     return (left, shape.y - 0.668 * shape.size, right, foot) if isinstance(shape, Text) else (left, top, right, foot)
-
-
-@settings(max_examples=150)
-@given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203)))
-def test_what_is_not_for_food_always_says_so(tag: Tag, stock: Stock, dots_per_inch: int | None) -> None:
-    tag = replace(tag, use="decorative")
-
-    shapes = lay_out_or_refused(tag, stock, dots_per_inch)
-
-    assert not shapes or "not for food" in said(shapes)
 
 
 @pytest.mark.parametrize("dots_per_inch", [None, 203, 300, 600])

@@ -15,8 +15,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from printing.firing.blocks import READING_HIGH
-from printing.labels.tag_wording import NAMELESS
-from printing.lettering import SMALLEST_PRINT
+from printing.lettering import NAMELESS, SMALLEST_PRINT
 from printing.outdoor.blocks import BEFORE, DOTS_PER_MM
 from printing.outdoor.floor_pictures import SheetRound
 from printing.outdoor.sheets import SessionSheet, session_pages, session_pdf

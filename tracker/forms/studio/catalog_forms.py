@@ -477,10 +477,7 @@ def _shown_furniture(furniture: Furniture | None) -> dict[str, Any]:
 
 def containers_in_words(containers: Iterable[Room]) -> str:
     """Containers as the form takes them, one a line: "400 x 350"."""
-    return "\n".join(
-        " x ".join(str(side) for side in (one.height_mm, one.round_mm, one.width_mm, one.depth_mm) if side is not None)
-        for one in containers
-    )
+    return "\n".join(" x ".join(map(str, one.sides)) for one in containers)
 
 
 def _texts(value: object) -> list[str]:
