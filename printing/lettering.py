@@ -73,6 +73,7 @@ def _is_of_another_script(letter: str) -> bool:
     return is_mark(letter) or bool(script_of(letter))
 
 
+@lru_cache(maxsize=16384)
 def wrapped_freely(text: str, face: Face, room: float) -> tuple[str, ...]:
     """`text` in lines of at most `room` type sizes, a word too long for a line broken within; nothing is lost.
 

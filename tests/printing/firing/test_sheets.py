@@ -16,8 +16,8 @@ from printing.firing.curves import CurveSeen
 from printing.firing.sheets import FiringSheet, firing_pages, firing_pdf
 from printing.lettering import SMALLEST_PRINT
 from printing.loading.load_pictures import LoadSeen
+from printing.pages import MARGIN, PAPERS
 from printing.shapes import Circle, Face, Ground, Line, Oblong, Picture, box
-from printing.studio.wall_charts import MARGIN, PAPERS
 from tests.printing.firing.firings import (
     OBLONG,
     PROGRAMME,
