@@ -6,7 +6,7 @@ may grow into the room that the others leave. Lengths are mm from the label's to
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from operator import itemgetter
@@ -16,7 +16,6 @@ from printing.faces import measure
 from printing.labels.label_parts import SIZES, Label, Parts, Usual, versions
 from printing.labels.places import CODE_BEARING, Frame, bars_need, label_frames, needs, tag_frames, too_large
 from printing.labels.setting import SHRINKS, Fit, broken_lines, drawn, fits, words_in
-from printing.labels.sheets import sheets_pdf
 from printing.labels.stock import Stock, TooSmall
 from printing.lettering import POINT
 from printing.pdf import left_bearing
@@ -45,33 +44,6 @@ def refuses(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tup
     except TooSmall as too_small:
         return too_small.reasons
     return ()
-
-
-def labels_pdf(
-    labels: Sequence[Label],
-    stock: Stock,
-    *,
-    title: str = "Labels",
-    start_at: int = 1,
-    nudge_mm: tuple[float, float] = (0.0, 0.0),
-    dpi: int | None = None,
-    progress: Callable[[int], object] | None = None,
-) -> bytes:
-    """The labels as one PDF on `stock`, the first on label `start_at` (from 1); equal input gives equal bytes.
-
-    `nudge_mm` moves all print right and down, in half millimetres. `dpi` is 203, 300, 600 or None when unknown.
-    `progress(1)` is called after each label. Refused with a ValueError: no labels, a label that the sheet does not
-    have, a nudge that is not in half millimetres, and (`TooSmall`) a stock too small for one of them.
-    """
-    return sheets_pdf(
-        laid_out(labels, stock, dpi),
-        stock,
-        title=title,
-        start_at=start_at,
-        nudge_mm=nudge_mm,
-        dpi=dpi,
-        progress=progress,
-    )
 
 
 def laid_out(labels: Sequence[Label], stock: Stock, dpi: int | None = None) -> Iterator[tuple[Shape, ...]]:

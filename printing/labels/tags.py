@@ -10,8 +10,6 @@ from printing import bars
 from printing.faces import printable
 from printing.graphemes import letters_of
 from printing.labels.label_parts import Gives, Label, Part, Parts, Qr, Usual, versions
-from printing.labels.labels import refuses
-from printing.labels.stock import PLAIN_PAPERS, STOCKS, Stock
 from printing.lettering import NAMELESS
 from printing.shapes import Face
 
@@ -85,13 +83,6 @@ def tag_labels(tags: Sequence[Tag]) -> tuple[Label, ...]:
 def usual_tag(address_length: int = 40) -> Label:
     """A full tag of a studio whose addresses are so long: what can hold it holds its tags."""
     return _label(FULL_TAG, bars.qr_form("x" * address_length), CODE_LENGTH)
-
-
-def stocks_for_tags(
-    dots_per_inch: int | None = None, stocks: Sequence[Stock] = (*STOCKS, *PLAIN_PAPERS)
-) -> tuple[Stock, ...]:
-    """Those of `stocks` on which a tag can be printed, in their order."""
-    return tuple(stock for stock in stocks if not refuses(usual_tag(), stock, dots_per_inch))
 
 
 def _label(tag: Tag, form: bars.QrForm, letters: int) -> Label:

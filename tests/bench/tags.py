@@ -11,10 +11,11 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
-from printing.labels.labels import labels_pdf, lay_out
+from printing.labels.labels import lay_out
 from printing.labels.stock import Stock, stock_named
 from printing.labels.tags import Tag, tag_labels
 from printing.shapes import Shape, Symbol, Text
+from tests.printing.labels.printed import tags_pdf
 
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 HOW_MANY = 1050
@@ -76,7 +77,7 @@ def measure() -> list[tuple[str, float, float, str]]:
     ours, theirs = [], []
     for _ in range(ROUNDS):
         begun = perf_counter()
-        labels_pdf(tag_labels(tags), SHEET)
+        tags_pdf(tags, SHEET)
         ours.append(perf_counter() - begun)
         begun = perf_counter()
         bars_by_the_widget(lines, SHEET)
@@ -91,9 +92,8 @@ def measure() -> list[tuple[str, float, float, str]]:
 _TERM = """
 import resource, sys
 from tests.bench.tags import SHEET, TERM, many_tags
-from printing.labels.labels import labels_pdf
-from printing.labels.tags import tag_labels
-pdf = labels_pdf(tag_labels(many_tags(TERM)), SHEET)
+from tests.printing.labels.printed import tags_pdf
+pdf = tags_pdf(many_tags(TERM), SHEET)
 print(len(pdf) / TERM, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
 """
 

@@ -16,7 +16,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from printing.faces import measure, printable, shortened
-from printing.labels.labels import labels_pdf
 from printing.labels.stock import Stock, stock_named
 from printing.labels.studio_labels import shelf_label
 from printing.lettering import ink_box
@@ -25,7 +24,8 @@ from printing.scripts import embedded, font_file, runs_of, script_of
 from printing.shapes import Edges, Face, Picture, Shape, Symbol, Text
 from printing.svg import svg
 from tests.printing.labels.papers import must_be_a_whole_pdf
-from tests.printing.labels.tags import MIRA, STOCKS, ink_of, lay_out, odd_text, rendered, tags_pdf, text_of
+from tests.printing.labels.printed import labels_pdf, lay_out, tags_pdf
+from tests.printing.labels.tags import MIRA, STOCKS, ink_of, odd_text, rendered, text_of
 from tests.printing.scripts import FROM_RIGHT, NAMES, STACKED
 
 REFERENCE = Path(__file__).parents[1] / "reference"
@@ -204,8 +204,9 @@ def test_a_latin_name_keeps_letters_that_the_house_s_faces_lack(name: str) -> No
 
 def test_a_tag_in_latin_letters_reads_none_of_the_other_faces() -> None:
     seen = (
-        "from printing import scripts;from printing.labels import labels, stock, tags;"
-        "labels.labels_pdf(tags.tag_labels([tags.FULL_TAG]), stock.stock_named('Roll, 100 x 50 mm'));"
+        "from printing import scripts;from printing.labels import stock, tags;"
+        "from tests.printing.labels.printed import tags_pdf;"
+        "tags_pdf([tags.FULL_TAG], stock.stock_named('Roll, 100 x 50 mm'));"
         "print(scripts._loaded.cache_info().currsize)"
     )
 

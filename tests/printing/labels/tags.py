@@ -1,7 +1,6 @@
 """Tags to print in tests, plain and hard, and a page as another program sees it."""
 
 import math
-from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,11 +10,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image
 
-from printing.labels.labels import labels_pdf
-from printing.labels.labels import lay_out as lay_out_label
 from printing.labels.stock import Stock
-from printing.labels.tags import FULL_TAG, Tag, stocks_for_tags, tag_labels
-from printing.shapes import Shape
+from printing.labels.tags import FULL_TAG, Tag
+from tests.printing.labels.printed import stocks_for_tags
 
 PLACE = "http://127.0.0.1:8000/p/"
 MIRA = replace(FULL_TAG, maker="Mira T.", what="tall cup")
@@ -92,24 +89,6 @@ def any_tags(draw: st.DrawFn) -> Tag:
         address=PLACE + (code or slip),
         reprint=draw(st.booleans()),
     )
-
-
-def lay_out(tag: Tag, stock: Stock, dots_per_inch: int | None = None) -> tuple[Shape, ...]:
-    """The shapes of a tag that is printed by itself."""
-    return lay_out_label(tag_labels([tag])[0], stock, dots_per_inch)
-
-
-def tags_pdf(
-    tags: Sequence[Tag],
-    stock: Stock,
-    *,
-    start_at: int = 1,
-    nudge_mm: tuple[float, float] = (0.0, 0.0),
-    dpi: int | None = None,
-    progress: Callable[[int], object] | None = None,
-) -> bytes:
-    """The tags of one printing."""
-    return labels_pdf(tag_labels(tags), stock, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi, progress=progress)
 
 
 def rendered(pdf: bytes, dots_per_inch: float, page: int = 0) -> Image.Image:

@@ -18,11 +18,12 @@ from numpy.typing import NDArray
 
 from printing.labels.home_papers import PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels.label_parts import Label
-from printing.labels.labels import labels_pdf, refuses
+from printing.labels.labels import refuses
 from printing.labels.stock import EVERY_STOCK, Stock, TooSmall
 from printing.labels.studio_labels import KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from printing.labels.tags import Tag, usual_tag
-from tests.printing.labels.tags import INES, MIRA, SLIP, label_of, rendered, tags_pdf
+from tests.printing.labels.printed import labels_pdf, tags_pdf
+from tests.printing.labels.tags import INES, MIRA, SLIP, label_of, rendered
 from tests.printing.labels.test_home_papers import VASE
 from tests.printing.labels.test_studio_labels import SLATE
 from tests.printing.labels.thousands import HEADS

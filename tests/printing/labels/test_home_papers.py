@@ -9,7 +9,7 @@ import pytest
 
 from printing.labels.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels.label_parts import Label
-from printing.labels.labels import labels_pdf, lay_out, refuses
+from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, stock_named
 from printing.shapes import Text, Triangle
 from tests.printing.labels.papers import (
@@ -23,6 +23,7 @@ from tests.printing.labels.papers import (
     said,
     size_of,
 )
+from tests.printing.labels.printed import labels_pdf
 
 if TYPE_CHECKING:
     from pathlib import Path

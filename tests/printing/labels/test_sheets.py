@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from printing.labels.labels import refuses
 from printing.labels.sheets import HOLE, TRUE_SIZE, around, note
 from printing.labels.stock import EVERY_STOCK, PLAIN_PAPERS, STOCKS, UNPRINTABLE_EDGE, Stock, TooSmall
-from printing.labels.tags import stocks_for_tags, usual_tag
+from printing.labels.tags import usual_tag
 from printing.shapes import box
 from tests.printing.labels.papers import without_margins
-from tests.printing.labels.tags import INES, MIRA, SLIP, ink_of, label_of, rendered, symbols_read, tags_pdf, text_of
+from tests.printing.labels.printed import stocks_for_tags, tags_pdf
+from tests.printing.labels.tags import INES, MIRA, SLIP, ink_of, label_of, rendered, symbols_read, text_of
 
 SHEETS = [stock for stock in EVERY_STOCK if not stock.is_roll]
 HAND = 254

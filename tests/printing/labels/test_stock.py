@@ -7,8 +7,9 @@ import pytest
 
 from printing.labels.labels import refuses
 from printing.labels.stock import PAGES, STOCKS, Stock, TooSmall, check_nudge, stock_named
-from printing.labels.tags import stocks_for_tags, usual_tag
-from tests.printing.labels.tags import MIRA, lay_out, tags_pdf
+from printing.labels.tags import usual_tag
+from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
+from tests.printing.labels.tags import MIRA
 
 SHEETS = Path(__file__).parents[2] / "reference" / "label_sheets.csv"
 """Published templates' geometry; the last column says how each row is known."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from printing.labels.labels import labels_pdf, lay_out, refuses
+from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, TooSmall, stock_named
 from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from printing.shapes import CAP_HEIGHT, Symbol, Text, Triangle
@@ -21,6 +21,7 @@ from tests.printing.labels.papers import (
     said,
     size_of,
 )
+from tests.printing.labels.printed import labels_pdf
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from printing.faces import printable
 from printing.labels.stock import Stock, TooSmall, stock_named
-from printing.labels.tags import FULL_TAG, Tag, stocks_for_tags
+from printing.labels.tags import FULL_TAG, Tag
 from printing.shapes import Rule, Shape, Symbol, Text, Triangle, box
 from tests.printing.labels.papers import without_margins
+from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import (
     INES,
     MIRA,
@@ -23,10 +24,8 @@ from tests.printing.labels.tags import (
     any_tags,
     ink_of,
     label_of,
-    lay_out,
     odd_text,
     rendered,
-    tags_pdf,
     text_of,
 )
 

@@ -14,7 +14,8 @@ from PIL import Image, ImageFilter
 from printing.labels.stock import Stock, stock_named
 from printing.labels.tags import Tag
 from tests.printing.labels.papers import HARD
-from tests.printing.labels.tags import INES, MIRA, PLACE, SLIP, label_of, rendered, symbols_read, tags_pdf
+from tests.printing.labels.printed import tags_pdf
+from tests.printing.labels.tags import INES, MIRA, PLACE, SLIP, label_of, rendered, symbols_read
 from tracker.domain.pieces.codes import draw_code
 
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
