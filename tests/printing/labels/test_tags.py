@@ -10,8 +10,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from printing.faces import printable
+from printing.labels.label_parts import Gives, versions
 from printing.labels.stock import Stock, TooSmall, stock_named
-from printing.labels.tags import FULL_TAG, Tag
+from printing.labels.tags import FULL_TAG, Tag, parts_of
 from printing.shapes import Rule, Shape, Symbol, Text, Triangle, box
 from tests.printing.labels.papers import without_margins
 from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
@@ -167,6 +168,38 @@ def test_more_warnings_than_have_room_are_counted() -> None:
     left_out = sum(warning not in text for warning in warnings)
     assert left_out
     assert f"and {left_out} more: see page" in text
+
+
+def test_a_tag_gives_way_by_the_names_then_the_route_then_the_other_warnings() -> None:
+    ways = [part.gives for part in parts_of(MIRA)]
+    said_less = [[part.text for part in parts] for parts in versions(parts_of(MIRA))]
+
+    decorative, porcelain = MIRA.warnings
+    assert list(Gives) == [Gives.NEVER, Gives.SHRINKS, Gives.LEAVES, Gives.COUNTED]
+    assert ways == [Gives.SHRINKS, Gives.NEVER, Gives.COUNTED, Gives.LEAVES]
+    assert said_less == [
+        [MIRA.maker, decorative, porcelain, MIRA.route],
+        [MIRA.maker, decorative, porcelain],
+        [MIRA.maker, decorative, "and 1 more: see page"],
+    ]
+
+
+def test_names_shrink_while_the_route_stands_and_warnings_are_counted_once_it_went() -> None:
+    wordy = replace(MIRA, maker="Bartholomew-Alexander Konstantin-Emanuel Q.", clay="speckled stoneware with grog")
+    warned = replace(MIRA, warnings=(*MIRA.warnings, *(f"warning number {n} of a long row" for n in range(9))))
+
+    shrunk = counted = 0
+    for stock in STOCKS:
+        for tag in (MIRA, INES, SLIP, wordy, warned):
+            text = said(lay_out(tag, stock))
+            has_route = not tag.route or tag.route in text
+            shrunk += has_route and f"slip {tag.slip}" not in text and tag is wordy
+            counted += "more: see page" in text
+            # A warning is left to the page only after the route is.
+            assert has_route or "more: see page" in text or all(warning in text for warning in tag.warnings)
+            assert "more: see page" not in text or not tag.route or tag.route not in text
+    assert shrunk
+    assert counted
 
 
 def test_a_long_name_is_shortened_and_never_moves_the_code() -> None:
