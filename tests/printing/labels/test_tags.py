@@ -269,25 +269,6 @@ def test_a_rule_to_copy_the_code_on_runs_under_all_of_it() -> None:
         assert all(code.size > 2 * other.size for other in shapes if isinstance(other, Text) and other is not code)
 
 
-@settings(max_examples=12)
-@given(st.lists(any_tags(), min_size=1, max_size=3), st.sampled_from(STOCKS))
-def test_no_ink_on_the_page_lies_off_the_labels_in_use(tags: list[Tag], stock: Stock) -> None:
-    try:
-        pdf = tags_pdf(tags, stock)
-    except TooSmall:
-        return
-
-    ink = ink_of(rendered(pdf, 100)).copy()
-    without_margins(ink, stock, 100)
-    for place in range(min(len(tags), stock.per_page)):
-        x, y = stock.corner(place)
-        edges = (x, y, x + stock.label_width, y + stock.label_height)
-        left, top, right, foot = (round(edge * 100 / 25.4) for edge in edges)
-        assert ink[top:foot, left:right].any()
-        ink[top:foot, left:right] = False
-    assert not ink.any()
-
-
 def test_printing_starts_at_the_label_asked_for_and_goes_on_overleaf() -> None:
     pdf = tags_pdf([MIRA, INES, SLIP], A4_21, start_at=20)
 
@@ -306,13 +287,6 @@ def test_a_nudge_moves_all_ink_by_just_that() -> None:
         without_margins(ink, A4_21, 254)
     moved = np.roll(plain, (-5, 10), axis=(0, 1))
     assert np.count_nonzero(moved ^ nudged) < 0.02 * np.count_nonzero(plain)
-
-
-def test_equal_input_gives_equal_bytes() -> None:
-    tags = [MIRA, INES, SLIP]
-
-    assert tags_pdf(tags, A4_21) == tags_pdf(list(tags), A4_21)
-    assert tags_pdf(tags, A4_21) != tags_pdf(tags, A4_21, start_at=2)
 
 
 def test_the_text_of_a_tag_can_be_selected() -> None:
