@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from operator import itemgetter
 
 from printing import bars
 from printing.faces import measure
@@ -128,7 +127,10 @@ def _short(text: str) -> str:
 def _like_the_usual(label: Label, usual: Usual, stock: Stock, dots_per_inch: int | None) -> tuple[Shape, ...]:
     """The label in the type of the usual one, or in the smallest when it says more than most."""
     modules = label.qr.form.modules if label.qr else 0
-    frame = _usual_frame(usual, label.kind, stock, label.letters, modules, dots_per_inch)
+    frame = _usual_frame(usual, stock, label.letters, modules, dots_per_inch)
+    if frame is None:
+        reasons = too_large(stock, needs(label.letters, modules, dots_per_inch))
+        raise TooSmall(stock, label.kind, reasons or ("the maker and the warnings have no room beside bars and QR",))
     words = words_in(label.parts, frame)
     if words is None:
         for tighter in reversed(tag_frames(stock, label.letters, modules, dots_per_inch)):
@@ -141,28 +143,26 @@ def _like_the_usual(label: Label, usual: Usual, stock: Stock, dots_per_inch: int
 
 
 @lru_cache(maxsize=512)
-def _usual_frame(
-    usual: Usual, kind: str, stock: Stock, letters: int, qr_modules: int, dots_per_inch: int | None
-) -> Frame:
+def _usual_frame(usual: Usual, stock: Stock, letters: int, qr_modules: int, dots_per_inch: int | None) -> Frame | None:
     """The frame with the largest type in which a usual label stands whole, or as much of it as can.
 
-    Somewhat smaller type is preferred when it keeps every sentence on one line.
+    Somewhat smaller type is preferred when it keeps every sentence on one line. None where no frame holds its musts.
     """
     frames = tag_frames(stock, letters, qr_modules, dots_per_inch)
     for parts in usual.says:
-        standing = [
-            (frame, broken)
-            for frame in frames
-            if (broken := broken_lines(parts, Fit(frame, frame.size, whole=True))) is not None
-        ]
-        if standing:
-            least = SMALLER_BUT_UNBROKEN * standing[0][0].size
-            return min((one for one in standing if one[0].size >= least), key=itemgetter(1))[0]
+        best: tuple[int, Frame] | None = None
+        least = 0.0
+        for frame in frames:
+            if frame.size < least or (best and best[0] == 0):
+                break
+            broken = broken_lines(parts, Fit(frame, frame.size, whole=True))
+            if broken is not None and (best is None or broken < best[0]):
+                least = least or SMALLER_BUT_UNBROKEN * frame.size
+                best = broken, frame
+        if best:
+            return best[1]
     roomy = [frame for frame in frames if words_in(usual.says[0], frame)]
-    if not roomy:
-        reasons = too_large(stock, needs(letters, qr_modules, dots_per_inch))
-        raise TooSmall(stock, kind, reasons or ("the maker and the warnings have no room beside bars and QR",))
-    return max(roomy, key=lambda frame: frame.words_room)
+    return max(roomy, key=lambda frame: frame.words_room, default=None)
 
 
 def _marks(label: Label, frame: Frame) -> Iterator[Shape]:
