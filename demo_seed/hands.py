@@ -14,6 +14,7 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
+from tracker.wording.render import say
 
 Given = ParamSpec("Given")
 Answer = TypeVar("Answer")
@@ -111,7 +112,14 @@ class Hands:
             what(self.store, request, *given, **named)
         except kind as no:
             self.refusals.append(
-                Told(at=request.at, by=by.name, kind=kind.__name__, word=no.word, says=no.says, mend=no.mend)
+                Told(
+                    at=request.at,
+                    by=by.name,
+                    kind=kind.__name__,
+                    word=say(no.word),
+                    says=say(no.message),
+                    mend=say(no.remedy),
+                )
             )
         else:
             raise Contradiction(f"{by.name} should have got {kind.__name__} from {what} with {given} {named}.")

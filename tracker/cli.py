@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import click
@@ -19,6 +20,7 @@ from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
+from tracker.wording.render import say, say_refusal
 
 
 class _Answering(click.Group):
@@ -30,7 +32,7 @@ class _Answering(click.Group):
         except Unusable as refusal:
             _say_each(refusal)
         except Refusal as refusal:
-            fail(f"{refusal.word}: {refusal.says} {refusal.mend}".strip())
+            fail(f"{say(refusal.word)}: {say_refusal(refusal)}")
         except BadSettings as refusal:
             fail(*refusal.problems)
         except BrokenPipeError:
@@ -43,8 +45,14 @@ class _Answering(click.Group):
 def _say_each(refusal: Unusable) -> None:
     """One problem is one line with its way out; several are one line each, as in a file that is put right by line."""
     if len(refusal.problems) == 1:
-        fail(f"{refusal.word}: {refusal.says} {refusal.mend}".strip())
-    fail(*refusal.problems, *filter(None, [refusal.mend]))
+        fail(f"{say(refusal.word)}: {say_refusal(refusal)}")
+    fail(*map(say, refusal.problems), *filter(None, [say(refusal.remedy)]))
+
+
+def _version() -> str:
+    """The newest version with its date, "0.2.0, 2026-11-30", as it heads the changes."""
+    lines = Path(__file__).with_name("changes.md").read_text(encoding="utf-8").splitlines()
+    return next(line.removeprefix("## ") for line in lines if line.startswith("## "))
 
 
 def _now() -> datetime:
@@ -53,7 +61,7 @@ def _now() -> datetime:
 
 @click.group(cls=_Answering, context_settings={"help_option_names": ["-h", "--help"]})
 @click.option("--database", metavar="URL", help="Path of an SQLite file, or a URL; goes before FOOTRING_DATABASE.")
-@click.version_option(package_name="footring")
+@click.version_option(_version(), prog_name="footring", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context, database: str | None) -> None:
     """Keep track of a teaching studio's pieces, from raw clay to pickup."""

@@ -226,7 +226,7 @@ def test_no_piece_waits_in_a_queue_that_the_rules_refuse_or_whose_warnings_nobod
         route = catalogue.route(row.piece.route or "")
         verdict = judge(row.piece, route, catalogue.practice)
 
-        verdict.must_be_settled(route.name, accepts=row.accepted, leaves=demo.read.leaves(row.piece.id))
+        verdict.must_be_settled(route.name, accepts=row.accepted, approvals=demo.read.leaves(row.piece.id))
 
     assert waiting
 

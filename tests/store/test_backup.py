@@ -11,10 +11,12 @@ import pytest
 from sqlalchemy import select
 
 from tests.photographed import photographed
+from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
 from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.firing.firings import FiringStage, KeptPlan
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.store import backup as keeping
@@ -57,7 +59,7 @@ def _fill_the_kiln_book(store: Store) -> None:
         change.book.plan(firing, [1], KeptPlan())
         change.book.log(firing, {0: 20.0, 600: 45.5})
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
-        return Receipt(says="written")
+        return Receipt(message=as_message("written"))
 
     store.once(asked_by(TOM), "write", work)
 
@@ -198,7 +200,7 @@ def test_a_file_that_is_no_whole_backup_is_refused_and_nothing_restored(
     with pytest.raises(Refusal) as refused:
         keeping.restore(str(tmp_path / "second.sqlite"), backed_up)
 
-    assert str(backed_up) in refused.value.says
+    assert str(backed_up) in said(refused.value.message)
     assert not (tmp_path / "second.sqlite").exists()
 
 

@@ -13,7 +13,8 @@ from hypothesis import strategies as some
 from tests.staffed import TOM, asked_by, open_studio
 from tests.store.any_values import clays, distinct, glazes, groups_of_practice, pieces, receipts, verdicts
 from tests.studio import NOON, a_clay, a_studio
-from tracker.domain.findings import Leave, Verdict
+from tracker.domain.findings import Approval, Verdict
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.studio.leach_limits import Regime
@@ -71,7 +72,7 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
         kept = change.register(bare, HistoryLine(step=StepName.REGISTER, start=None, to=bare.stage))
         after = replace(piece, id=kept.id)
         change.save(kept, after, HistoryLine(step=StepName.GLAZE, start=bare.stage, to=after.stage))
-        return Receipt(says="kept", piece_id=kept.id)
+        return Receipt(message=as_message("kept"), piece_id=kept.id)
 
     number = store.once(asked_by(TOM), "keep", work).piece_id
 
@@ -88,7 +89,7 @@ def _pot(store: Store) -> Piece:
 
     def work(change: Change) -> Receipt:
         kept.append(change.register(pot, line))
-        return Receipt(says="kept")
+        return Receipt(message=as_message("kept"))
 
     store.once(asked_by(TOM), "keep", work)
     return kept[-1]
@@ -103,7 +104,7 @@ def test_a_verdict_on_record_comes_back_equal(store: Store, verdict: Verdict, ac
     pot = _pot(store)
     line = HistoryLine(step=StepName.QUEUE, start=Stage.GLAZED, to=Stage.QUEUED, verdict=verdict, accepted=accepted)
 
-    store.once(asked_by(TOM), "note", lambda change: Receipt(says="noted", line=change.write(pot, line)))
+    store.once(asked_by(TOM), "note", lambda change: Receipt(message=as_message("noted"), line=change.write(pot, line)))
 
     last = store.read.piece_page(pot.id).history[-1]
     assert (last.findings, last.accepted) == (verdict.findings, accepted)
@@ -116,7 +117,7 @@ def test_the_second_answer_to_a_request_equals_the_first(store: Store, receipt: 
     request = asked_by(TOM)
 
     first = store.once(request, "tell", lambda _: receipt)
-    second = store.once(request, "tell", lambda _: Receipt(says="something else"))
+    second = store.once(request, "tell", lambda _: Receipt(message=as_message("something else")))
 
     assert first == second == receipt
 
@@ -134,18 +135,18 @@ def test_a_leave_holds_for_the_very_sentences_it_was_given_for(store: Store, ver
     def work(change: Change) -> Receipt:
         number = change.ask(pot.id, "raku", "May it?", ())
         change.answer(number, "It may.", allows=True, findings=verdict.findings)
-        return Receipt(says="allowed")
+        return Receipt(message=as_message("allowed"))
 
     store.once(asked_by(TOM), "allow", work)
 
-    assert store.read.leaves(pot.id) == {Leave("raku", one.rule, one.says) for one in verdict.findings}
+    assert store.read.leaves(pot.id) == {Approval("raku", one.message) for one in verdict.findings}
 
 
 def test_a_moment_without_its_zone_is_a_fault(store: Store) -> None:
     naive = asked_by(TOM, NOON.replace(tzinfo=None))
 
     with pytest.raises(Exception, match="without a zone"):
-        store.once(naive, "tell", lambda _: Receipt(says="told"))
+        store.once(naive, "tell", lambda _: Receipt(message=as_message("told")))
 
 
 def test_a_practice_kept_before_a_number_was_a_setting_takes_common_practice_for_it() -> None:

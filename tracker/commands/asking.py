@@ -69,7 +69,7 @@ def _number(code: str) -> int:
 @click.argument("file", metavar="FILE.jsonl", type=click.Path(exists=True, dir_okay=False, allow_dash=True))
 def judge(file: str) -> None:
     """Judge a piece and a route on each line of FILE ("-" is standard input), and answer line for line."""
-    from tracker.forms.rules.what_if import answer_line
+    from tracker.commands.answers import answer_line
 
     out = sys.stdout.buffer
     size = 0 if file == "-" else Path(file).stat().st_size

@@ -10,6 +10,8 @@ import click
 from tracker.commands.house import FILE, as_json_option, fail, say, text_of
 from tracker.domain.cones import BadCone, Cone, Kind
 from tracker.domain.findings import NeedsAcceptance
+from tracker.wording.render import say as text_of_message
+from tracker.wording.render import say_finding
 
 if TYPE_CHECKING:
     from tracker.domain.firing.curves import Curve
@@ -76,7 +78,7 @@ def cone_reached(
     )
     log = read_curve_file(text_of(path), options)
     work = heat_work(_curve_of(log, accepts=accepts), kind)
-    notes = [f"Note: {one.says}" for one in log.notes]
+    notes = [f"Note: {text_of_message(one.message)}" for one in log.notes]
     say([*_in_words(work, target), *notes, _CAUTION], _values(work), as_json=as_json)
 
 
@@ -85,7 +87,7 @@ def _curve_of(log: KilnLog, *, accepts: bool) -> Curve:
     try:
         return log.curve(accepts=accepts)
     except NeedsAcceptance as refusal:
-        questions = [f"{finding.says} {finding.mend}" for finding in refusal.findings]
+        questions = [say_finding(finding) for finding in refusal.findings]
         fail(*questions, "Nothing was worked out. Where the log is right as it stands, add --accept.")
 
 

@@ -10,6 +10,7 @@ import click
 
 from tracker.commands.house import FILE, House, as_json_option, by_option, fail, say
 from tracker.domain.firing.firings import FiringStage
+from tracker.wording.render import say_finding
 
 if TYPE_CHECKING:
     from tracker.forms.firing.curve_file import GrowingLog
@@ -83,9 +84,9 @@ class _Taken:
         read = log.log()
         wrong = [one for one in read.refusals if one.rule != "log-too-short" or is_over]
         if wrong:
-            fail(*(f"{one.says} {one.mend}".strip() for one in wrong))
+            fail(*(say_finding(one) for one in wrong))
         if read.questions and not self._accepts:
-            asked = [f"{one.says} {one.mend}".strip() for one in read.questions]
+            asked = [say_finding(one) for one in read.questions]
             fail(*asked, "Where the log is right as it stands, add --accept.")
         more = {self._begins + round(one.seconds): one.celsius for one in read.readings[self.count :]}
         if more:

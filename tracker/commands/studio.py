@@ -18,6 +18,7 @@ from tracker.commands.house import (
     text_of,
 )
 from tracker.domain.refusals import Unusable
+from tracker.wording.render import say as text_of_message
 
 if TYPE_CHECKING:
     from tracker.usecases.studio.catalog import Prospect
@@ -60,8 +61,9 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         if ahead.differences and not yes:
             _must_be_wanted(ahead)
         receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
-    answer = {"says": receipt.says, "changes": [one.says for one in ahead.differences], "moved": list(receipt.refs)}
-    say(receipt.says, answer, as_json=as_json)
+    says = text_of_message(receipt.message)
+    answer = {"says": says, "changes": [one.says for one in ahead.differences], "moved": list(receipt.refs)}
+    say(says, answer, as_json=as_json)
 
 
 def _must_be_wanted(ahead: Prospect) -> None:

@@ -178,6 +178,14 @@ class Cone:
         return f"{self.label}, {self.band}"
 
 
+@dataclass(frozen=True, slots=True)
+class ConeRange:
+    """Two cones between which something matures, `low` the cooler; read with their temperatures."""
+
+    low: Cone
+    high: Cone
+
+
 CONES: Final = tuple(map(Cone, _NAMES))
 """Every cone, from cool to hot."""
 

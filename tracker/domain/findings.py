@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message, _, together
 from tracker.domain.refusals import Refusal
 
 if TYPE_CHECKING:
@@ -28,52 +29,61 @@ class Level(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing a rule has to say about a piece: what is wrong, what would put it right, on what it rests."""
+    """One thing a rule has to say about a piece: what is wrong, what would fix it, and on what it rests.
 
-    rule: str
+    The code of its `message` is the rule's name. Two findings are equal when rule, level and facts are.
+    """
+
     level: Level
-    says: str
-    mend: str
-    rests_on: str
+    message: Message
+    remedy: Message | None = field(default=None, compare=False)
+    source: str = field(default="", compare=False)
+
+    @property
+    def rule(self) -> str:
+        """The name of the rule that found it."""
+        return self.message.code
 
 
 @dataclass(frozen=True, slots=True)
-class Leave:
-    """The instructor's leave for one finding: it holds for that rule on that route while the sentence is the same."""
+class Approval:
+    """The instructor's leave for one finding on one firing type; it ends when the facts change it was given for."""
 
     route: str
-    rule: str
-    says: str
+    message: Message
+
+    @property
+    def rule(self) -> str:
+        """The name of the rule that it is about."""
+        return self.message.code
 
 
 class Unsettled(Refusal):
     """The rules have something to say about this piece on this route; `findings` are what stands in the way."""
 
     def __init__(self, findings: Sequence[Finding]) -> None:
-        """Join the sentences of `findings`, worst first; the mend is the first finding's."""
-        super().__init__(
-            " ".join(finding.says for finding in findings),
-            " ".join(dict.fromkeys(finding.mend for finding in findings if finding.mend)),
-        )
+        """Keep `findings`, worst first; together they are what is wrong, and each may have its way out."""
+        remedies = [one.remedy for one in findings if one.remedy is not None]
+        super().__init__(together(one.message for one in findings), together(remedies) if remedies else None)
         self.findings = tuple(findings)
 
 
 class Unfit(Unsettled):
     """The rules refuse it, and nobody may override them."""
 
-    word = "Never"
+    word = Message("never", _("Never"))
 
 
 class NeedsInstructor(Unsettled):
     """The rules leave it to the instructor, who has not allowed it."""
 
-    word = "Ask"
+    word = Message("ask", _("Ask"))
 
 
 class NeedsAcceptance(Unsettled):
     """The rules warn, and nobody has accepted the warnings by name yet."""
 
-    word = "With care"
+    word = Message("with-care", _("With care"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,13 +115,15 @@ class Verdict:
         if never := self.of(Level.REFUSE):
             raise Unfit(never)
 
-    def must_be_settled(self, route: str, *, accepts: Collection[str] = (), leaves: Collection[Leave] = ()) -> None:
+    def must_be_settled(
+        self, route: str, *, accepts: Collection[str] = (), approvals: Collection[Approval] = ()
+    ) -> None:
         """Refuse unless nothing is refused, every ask has the instructor's leave and every warning is accepted by name.
 
         `accepts` holds names of rules. Raises `Unfit`, `NeedsInstructor` or `NeedsAcceptance`, each with its findings.
         """
         self.must_not_be_refused()
-        if open_asks := [one for one in self.of(Level.ASK) if Leave(route, one.rule, one.says) not in leaves]:
+        if open_asks := [one for one in self.of(Level.ASK) if Approval(route, one.message) not in approvals]:
             raise NeedsInstructor(open_asks)
         if warnings := [one for one in self.of(Level.WARN) if one.rule not in accepts]:
             raise NeedsAcceptance(warnings)

@@ -15,34 +15,39 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
+from tracker.domain.message import Message, _, as_message, together
 
 
 class Refusal(Exception):
-    """An answer of no: what is wrong in one sentence, and what would put it right."""
+    """An answer of no: what is wrong, and what would fix it, as messages that are worded for whoever reads them."""
 
-    word = "Stop"
+    word = Message("stop", _("Stop"))
+    """What stands over it in large letters."""
 
-    def __init__(self, says: str, mend: str = "") -> None:
-        """Keep the sentence and, where there is one, the way out."""
-        super().__init__(says)
-        self.says = says
-        self.mend = mend
+    def __init__(self, message: Message | str, remedy: Message | str | None = None) -> None:
+        """Keep what is wrong and, where there is one, the way out."""
+        super().__init__(message)
+        self.message = as_message(message)
+        self.remedy = as_message(remedy) if remedy else None
+
+    @property
+    def code(self) -> str:
+        """What is wrong, as a name that does not change with the words."""
+        return self.message.code
 
 
 class Unknown(Refusal):
     """Nothing here goes by that code, name or number."""
 
-    word = "Not found"
+    word = Message("not-found", _("Not found"))
 
 
 class NotAllowed(Refusal):
     """This person may not do this."""
 
-    word = "Not yours to do"
+    word = Message("not-yours-to-do", _("Not yours to do"))
 
 
 class NotAStep(Refusal):
@@ -52,7 +57,7 @@ class NotAStep(Refusal):
 class ChangedMeanwhile(Refusal):
     """Somebody changed the piece after this person looked at it."""
 
-    word = "Changed meanwhile"
+    word = Message("changed-meanwhile", _("Changed meanwhile"))
 
 
 class KeyUsedElsewhere(Refusal):
@@ -62,15 +67,15 @@ class KeyUsedElsewhere(Refusal):
 class Unusable(Refusal):
     """What was given makes no sense; every problem is named at once."""
 
-    word = "Look again"
+    word = Message("look-again", _("Look again"))
 
-    def __init__(self, problems: Sequence[str], mend: str = "") -> None:
-        """Keep each problem, and join them into one text."""
-        super().__init__(" ".join(problems), mend)
-        self.problems = tuple(problems)
+    def __init__(self, problems: Sequence[Message | str], remedy: Message | str | None = None) -> None:
+        """Keep each problem; together they are what is wrong."""
+        self.problems = tuple(map(as_message, problems))
+        super().__init__(together(self.problems), remedy)
 
 
 class MovesPieces(Refusal):
     """A change of the catalogue takes pieces out of their queues, which somebody must confirm first."""
 
-    word = "Look first"
+    word = Message("look-first", _("Look first"))

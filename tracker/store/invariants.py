@@ -105,4 +105,4 @@ def unfit_in_queues(reader: Reader) -> Iterator[str]:
     for row in reader.waiting():
         route = catalogue.route(row.piece.route or "")
         for finding in judge_in(catalogue, row.piece, route).of(Level.REFUSE):
-            yield f"{row.ref} waits for {route.title}, and the rules refuse it: {finding.says}"
+            yield f"{row.ref} waits for {route.title}, and the rules refuse it: {finding.message}"

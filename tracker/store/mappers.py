@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +11,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.labels.stock import LabelStock
+from tracker.domain.message import PLAIN, Message
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
@@ -24,6 +25,7 @@ from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.segments import Segment
 from tracker.domain.studio.setting_groups import GROUPS
 from tracker.domain.studio.settings import Practice
+from tracker.store.messages import message_of, plain_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -356,20 +358,41 @@ def verdict_text(verdict: Verdict | None) -> str | None:
 
 def findings_text(findings: Iterable[Finding]) -> str:
     """Findings as JSON."""
-    return json.dumps([{**asdict(one), "level": one.level.word} for one in findings], ensure_ascii=False)
+    return json.dumps([_finding_plain(one) for one in findings], ensure_ascii=False)
 
 
 def findings_of(text: str | None) -> tuple[Finding, ...]:
     """Findings out of JSON; none out of None."""
-    return tuple(Finding(**{**one, "level": Level[one["level"].upper()]}) for one in json.loads(text or "[]"))
+    return tuple(_finding_of(one) for one in json.loads(text or "[]"))
 
 
 def receipt_text(receipt: Receipt) -> str:
     """A receipt as JSON."""
-    return json.dumps(asdict(receipt), ensure_ascii=False)
+    plain = {one.name: getattr(receipt, one.name) for one in fields(receipt)}
+    return json.dumps({**plain, "message": plain_of(receipt.message)}, ensure_ascii=False)
 
 
 def receipt_of(text: str) -> Receipt:
     """A receipt out of JSON, equal to the one that went in."""
     plain = json.loads(text)
-    return Receipt(**{**plain, "refs": tuple(plain["refs"])})
+    # One written before messages had facts keeps its sentence.
+    words = plain.pop("says", None)
+    message = Message(PLAIN, "{text}", text=words) if words is not None else message_of(plain["message"])
+    return Receipt(**{**plain, "message": message, "refs": tuple(plain["refs"])})
+
+
+def _finding_plain(finding: Finding) -> dict[str, Any]:
+    remedy = finding.remedy and plain_of(finding.remedy)
+    message = plain_of(finding.message)
+    return {"level": finding.level.word, "message": message, "remedy": remedy, "source": finding.source}
+
+
+def _finding_of(plain: Mapping[str, Any]) -> Finding:
+    """A finding out of its plain form, or out of the older one in which it was a sentence."""
+    level = Level[plain["level"].upper()]
+    if "says" in plain:
+        message = Message(plain["rule"], "{text}", text=plain["says"])
+        remedy = Message(PLAIN, "{text}", text=plain["mend"]) if plain["mend"] else None
+        return Finding(level, message, remedy, plain["rests_on"])
+    remedy = message_of(plain["remedy"]) if plain["remedy"] else None
+    return Finding(level, message_of(plain["message"]), remedy, plain["source"])

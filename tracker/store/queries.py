@@ -11,8 +11,9 @@ from sqlalchemy import bindparam, false, func, or_, select
 from sqlalchemy.sql import Select
 
 from tracker.domain.cones import Cone
-from tracker.domain.findings import Finding, Leave
+from tracker.domain.findings import Approval, Finding
 from tracker.domain.firing.firings import Firing, FiringStage, Outcome
+from tracker.domain.message import Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import Unknown
@@ -127,7 +128,7 @@ class MoveRow:
     line: int
     step: StepName
     ref: str
-    says: str
+    message: Message
     undoes: int | None
     is_last: bool
 
@@ -162,7 +163,7 @@ class PiecePage:
     maker: Person
     history: tuple[HistoryRow, ...]
     questions: tuple[QuestionRow, ...]
-    leaves: frozenset[Leave]
+    leaves: frozenset[Approval]
     times_printed: int
     mates: tuple[PieceRow, ...] = ()
 
@@ -431,11 +432,11 @@ class Reader:
         with self._connect() as connection:
             return next((one for one in connection.scalars(kept) if one.casefold() == name.casefold()), None)
 
-    def leaves(self, piece_id: int) -> frozenset[Leave]:
+    def leaves(self, piece_id: int) -> frozenset[Approval]:
         """The instructor's leaves for this piece."""
         with self._connect() as connection:
             return frozenset(
-                Leave(route, one.rule, one.says)
+                Approval(route, one.message)
                 for route, findings in connection.execute(_LEAVES, {"piece_id": piece_id})
                 for one in findings_of(findings)
             )
@@ -711,7 +712,7 @@ def _move_of(row: Row[Any]) -> MoveRow:
         line=row.id,
         step=StepName(row.step),
         ref=row.code or slip_text(row.piece_id),
-        says=receipt_of(row.receipt).says,
+        message=receipt_of(row.receipt).message,
         undoes=row.undoes,
         is_last=bool(row.is_last),
     )

@@ -9,7 +9,9 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from tracker.domain.findings import NeedsAcceptance, Unsettled
+from tracker.domain.message import ByRole, Message, _
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,16 +40,34 @@ _HEADERS = {
     "X-Frame-Options": "DENY",
 }
 
-_SENTENCES = {
-    400: ("That could not be read.", "Go back and try once more."),
-    404: ("There is no such page.", "Look at the address again, or start from your first page."),
-    405: ("That page cannot be used this way.", "Go back and use its button."),
-    413: ("That is too much at once.", "Send less."),
+_NOT_READ = Message("not-read", _("That could not be read."))
+_TRY_AGAIN = Message("try-again", _("Go back and try once more."))
+_ANSWERS = {
+    400: (_NOT_READ, _TRY_AGAIN),
+    404: (
+        Message("no-such-page", _("There is no such page.")),
+        Message("no-such-page-remedy", _("Look at the address again, or start from your first page.")),
+    ),
+    405: (
+        Message("page-not-used-so", _("That page cannot be used this way.")),
+        Message("page-not-used-so-remedy", _("Go back and use its button.")),
+    ),
+    413: (
+        Message("too-much", _("That is too much at once.")),
+        Message("too-much-remedy", _("Send less.")),
+    ),
     500: (
-        "Something went wrong here, and nothing was changed.",
-        "Try once more; if it happens again, tell the instructor.",
+        Message("fault", _("Something went wrong here, and nothing was changed.")),
+        Message(
+            "fault-remedy",
+            ByRole(
+                _("Try once more; if it happens again, tell the instructor."),
+                {"instructor": _("Try once more; if it happens again, look into the server's log.")},
+            ),
+        ),
     ),
 }
+"""What is said where HTTP itself refuses, by status; any other is answered like one that could not be read."""
 
 
 def wants_json() -> bool:
@@ -65,13 +85,13 @@ def refusal_json(refusal: Refusal) -> dict[str, Any]:
     needs = refusal.findings if isinstance(refusal, NeedsAcceptance) else ()
     return {
         "ok": False,
-        "word": refusal.word,
-        "says": refusal.says,
-        "mend": refusal.mend,
+        "word": said(refusal.word),
+        "says": said(refusal.message),
+        "mend": said(refusal.remedy),
         "code": None,
         "piece_url": None,
         "undo_url": None,
-        "needs": [{"rule": one.rule, "says": one.says} for one in needs] or None,
+        "needs": [{"rule": one.rule, "says": said(one.message)} for one in needs] or None,
     }
 
 
@@ -80,7 +100,7 @@ def receipt_json(receipt: Receipt, *, word: str, piece_url: str | None, undo_url
     return {
         "ok": True,
         "word": word,
-        "says": receipt.says,
+        "says": said(receipt.message),
         "mend": "",
         "code": receipt.ref,
         "piece_url": piece_url,
@@ -103,28 +123,26 @@ def _refused(refusal: Refusal) -> ResponseReturnValue:
     if wants_json():
         return jsonify(refusal_json(refusal)), status
     findings = refusal.findings if isinstance(refusal, Unsettled) else ()
-    return _page(status, refusal.word, refusal.says, refusal.mend, findings)
+    return _page(status, refusal.word, refusal.message, refusal.remedy, findings)
 
 
 def _stale(_error: CSRFError) -> ResponseReturnValue:
-    says, mend = (
-        "This page had been open too long, or you signed out meanwhile.",
-        "Load the page anew and try once more.",
+    stale = Refusal(
+        Message("page-stale", _("This page had been open too long, or you signed out meanwhile.")),
+        Message("page-stale-remedy", _("Load the page anew and try once more.")),
     )
     if wants_json():
-        return jsonify(refusal_json(Refusal(says, mend))), 400
-    return _page(400, "Load it anew", says, mend)
+        return jsonify(refusal_json(stale)), 400
+    return _page(400, Message("load-again", _("Load it anew")), stale.message, stale.remedy)
 
 
 def _http_error(error: HTTPException) -> ResponseReturnValue:
     if error.response is not None or (error.code or 500) < 400:  # noqa: PLR2004 -- redirects come this way too
         return error
-    says, mend = _SENTENCES.get(
-        error.code or 500, (error.description or "That did not work.", "Go back and try once more.")
-    )
+    refusal = Refusal(*_ANSWERS.get(error.code or 500, (_NOT_READ, _TRY_AGAIN)))
     if wants_json():
-        return jsonify(refusal_json(Refusal(says, mend))), error.code or 500
-    answer = current_app.make_response(_page(error.code or 500, "Stop", says, mend))
+        return jsonify(refusal_json(refusal)), error.code or 500
+    answer = current_app.make_response(_page(error.code or 500, refusal.word, refusal.message, refusal.remedy))
     if allowed := getattr(error, "valid_methods", None):
         answer.headers["Allow"] = ", ".join(allowed)
     return answer
@@ -141,7 +159,9 @@ class _Fault(HTTPException):
     code = 500
 
 
-def _page(status: int, word: str, says: str, mend: str, findings: Sequence[Finding] = ()) -> tuple[str, int]:
+def _page(
+    status: int, word: Message, says: Message, mend: Message | None, findings: Sequence[Finding] = ()
+) -> tuple[str, int]:
     if "person" not in g:
         g.person = None
     return render_template("error.html", word=word, says=says, mend=mend, findings=findings, status=status), status

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from flask import url_for
 
-from tracker.domain.findings import Finding, Leave, Level, Verdict, listed
+from tracker.domain.findings import Approval, Finding, Level, Verdict, listed
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import read_slip
 from tracker.domain.pieces.piece import LINE, Foot, NewPiece, Stage, StepName
 from tracker.domain.rules.engine import judge_in
@@ -18,6 +19,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.forms.lengths import in_inches
 from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces.pieces import Prospect, prospects
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -154,7 +156,7 @@ def row_for_list(row: PieceRow, turn: Turn, age: str) -> dict[str, Any]:
 
 # ---- where it may go -------------------------------------------------------------------------------------------
 
-_ALLOWED = "The instructor has allowed it."
+_ALLOWED = Message("allowed", _("The instructor has allowed it."))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +192,7 @@ class Opening:
 def ways_for(
     ware: Piece | NewPiece,
     catalogue: Catalogue,
-    leaves: Collection[Leave] = (),
+    leaves: Collection[Approval] = (),
     stage: Stage | None = None,
 ) -> tuple[Way, ...]:
     """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open.
@@ -226,7 +228,7 @@ def _kilns_for(route: Route, catalogue: Catalogue) -> str:
 def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Opening, ...]:
     """What to change about the piece for this way; the other ways stand beside it on the page."""
     found = (one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
-    return tuple(Opening(one.says, _where_made(piece, one)) for one in found)
+    return tuple(Opening(said(one.message), _where_made(piece, one)) for one in found)
 
 
 _TOLD = {"use": "use", "foot": "foot", "catch_plate": "catch_plate", "vented": "form"}
@@ -246,7 +248,7 @@ def _where_made(piece: Piece, one: Suggestion) -> str:
     return url_for("known.known", code=piece.ref, **told) if told else ""
 
 
-def _way(route: Route, verdict: Verdict, leaves: Collection[Leave], stage: Stage | None) -> Way:
+def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], stage: Stage | None) -> Way:
     settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
     fits = stage in _OPEN_TO_A_QUEUE and (stage is Stage.GLAZED or not route.takes_glaze)
     return Way(
@@ -267,16 +269,16 @@ def _worth_saying(verdict: Verdict) -> tuple[Finding, ...]:
     if never := verdict.of(Level.REFUSE):
         return never
     return tuple(
-        one if one.level is not Level.NOTE or one.mend == _ALLOWED else replace(one, mend="", rests_on="")
+        one if one.level is not Level.NOTE or one.remedy == _ALLOWED else replace(one, remedy=None, source="")
         for one in verdict.findings
     )
 
 
-def _settled(finding: Finding, route: Route, leaves: Collection[Leave]) -> Finding:
+def _settled(finding: Finding, route: Route, leaves: Collection[Approval]) -> Finding:
     """The same finding, as a note once the instructor has given leave."""
-    if finding.level is not Level.ASK or Leave(route.name, finding.rule, finding.says) not in leaves:
+    if finding.level is not Level.ASK or Approval(route.name, finding.message) not in leaves:
         return finding
-    return replace(finding, level=Level.NOTE, mend=_ALLOWED)
+    return replace(finding, level=Level.NOTE, remedy=_ALLOWED)
 
 
 def _worst_first(finding: Finding) -> int:
@@ -288,7 +290,7 @@ def _worst_first(finding: Finding) -> int:
 
 def food_standing_of(glaze: Glaze, catalogue: Catalogue) -> str:
     """What is known of a glaze and food, in words that promise nothing."""
-    return glaze_standing(glaze, catalogue.practice.regime)
+    return said(glaze_standing(glaze, catalogue.practice.regime))
 
 
 def food_words(piece: Piece, catalogue: Catalogue, fired: str | None = None) -> tuple[str, tuple[str, ...]]:
@@ -297,7 +299,7 @@ def food_words(piece: Piece, catalogue: Catalogue, fired: str | None = None) -> 
     `fired` is the name of the route on which it was fired, where that is known.
     """
     answer = food_standing(piece, catalogue.routes.get(fired or piece.route or ""), catalogue.practice)
-    return answer.sentence, answer.reasons
+    return said(answer.message), tuple(map(said, answer.reasons))
 
 
 # ---- what became of it -----------------------------------------------------------------------------------------
@@ -384,9 +386,9 @@ def _accepted_on(line: HistoryRow) -> list[str]:
     """What was accepted by name in this step, and what else stood in the verdict that it was shown on."""
     if not line.accepted:
         return []
-    accepted = [f"Accepted: {one.says}" for one in line.findings if one.rule in line.accepted]
+    accepted = [f"Accepted: {said(one.message)}" for one in line.findings if one.rule in line.accepted]
     others = [one for one in line.findings if one.rule not in line.accepted]
-    also = [f"Also shown ({_LEVEL_WORDS[one.level]}): {one.says}" for one in others]
+    also = [f"Also shown ({_LEVEL_WORDS[one.level]}): {said(one.message)}" for one in others]
     return [*accepted, *also]
 
 

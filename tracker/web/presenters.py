@@ -12,6 +12,7 @@ from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import judge_in
 from tracker.web.auth import house
 from tracker.web.piece_presenters import address_of
+from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -107,9 +108,9 @@ def told(do: Callable[[], Receipt], there: Callable[[Receipt | None], str]) -> R
     try:
         receipt = do()
     except Refusal as refusal:
-        flash(f"{refusal.says} {refusal.mend}".strip(), "stop")
+        flash(said_refusal(refusal), "stop")
         return redirect(there(None), 303)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(there(receipt), 303)
 
 

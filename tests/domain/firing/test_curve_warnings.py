@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.domain.firing.test_schedules import a_programme
+from tests.reading import said
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.firing.curve_warnings import look_at_curve, look_at_programme, quartz_rate
@@ -43,7 +44,7 @@ def test_a_bisque_programme_faster_than_practice_is_warned_of(segments: list[Seg
     (found,) = look_at_programme(a_programme(*segments, kind=RouteKind.BISQUE))
 
     assert (found.rule, found.level) == ("bisque-too-fast", Level.WARN)
-    assert says in found.says
+    assert says in said(found.message)
 
 
 def test_a_bisque_exactly_as_fast_as_practice_allows_is_fine_and_so_is_a_fast_glaze_firing() -> None:
@@ -57,7 +58,7 @@ def test_a_programme_that_cools_too_fast_through_quartz_is_warned_of() -> None:
     (found,) = look_at_programme(a_programme(Segment(150, 1_000), Segment(180, 300)))
 
     assert found.rule == "quartz-too-fast"
-    assert "It cools by 180 °C an hour through 573 °C" in found.says
+    assert "It cools by 180 °C an hour through 573 °C" in said(found.message)
 
 
 def test_a_studio_may_fire_faster() -> None:
@@ -82,7 +83,7 @@ def test_a_bisque_that_ran_away_is_warned_of_with_its_stretch() -> None:
     (found,) = look_at_curve(log, RouteKind.BISQUE)
 
     assert found.rule == "bisque-too-fast"
-    assert found.says.startswith("From 300 to 525 °C it rises by up to 2")
+    assert said(found.message).startswith("From 300 to 525 °C it rises by up to 2")
     assert look_at_curve(log, RouteKind.SHELF) == ()
 
 
@@ -93,8 +94,8 @@ def test_a_kiln_that_stands_where_the_programme_rises_has_stalled() -> None:
     (found,) = look_at_curve(log, RouteKind.SHELF, programme)
 
     assert (found.rule, found.level) == ("curve-stalled", Level.WARN)
-    assert "where the programme rises" in found.says
-    assert "for 1 h" in found.says
+    assert "where the programme rises" in said(found.message)
+    assert "for 1 h" in said(found.message)
 
 
 def test_a_kiln_that_cannot_reach_its_top_has_stalled() -> None:
@@ -129,7 +130,7 @@ def test_a_jump_is_warned_of_with_its_time() -> None:
     found = look_at_curve(log, RouteKind.SHELF)
 
     assert told(found) == ["curve-jumped", "curve-jumped"]
-    assert "After 1 h 0 min it jumps from 200 to 300 °C." in found[0].says
+    assert "After 1 h 0 min it jumps from 200 to 300 °C." in said(found[0].message)
 
 
 def test_cooling_too_fast_through_quartz_is_warned_of_indoors_only() -> None:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tests.studio import NOON, a_route
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Firing, FiringStage, FiringStep, Outcome
@@ -47,12 +48,12 @@ def test_every_missing_and_every_strange_piece_is_named_at_once() -> None:
     with pytest.raises(Unusable) as refusal:
         a_firing().must_account_for_all({1: Outcome.GOOD, 3: Outcome.GOOD, 9: Outcome.RAN}, NAMES)
 
-    assert refusal.value.problems == (
+    assert tuple(map(said, refusal.value.problems)) == (
         "AC4D7 has no outcome yet.",
         "XY7TR is not in this kiln.",
         "9 is not in this kiln.",
     )
-    assert refusal.value.mend == "Give each piece in the kiln its outcome."
+    assert said(refusal.value.remedy) == "Give each piece in the kiln its outcome."
 
 
 @given(st.frozensets(st.integers(1, 9)), st.frozensets(st.integers(1, 9)))
@@ -95,7 +96,7 @@ def test_a_firing_goes_the_way_of_its_life_and_no_other(stage: FiringStage, step
         return
     with pytest.raises(NotAStep) as refusal:
         firing.after(step)
-    assert refusal.value.mend
+    assert said(refusal.value.remedy)
 
 
 def test_what_was_lit_is_not_taken_up_again() -> None:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.findings import Level, NeedsAcceptance
 from tracker.domain.firing.logs import KilnLog, LogFinding, Reading, look_over
 from tracker.domain.refusals import Unusable
@@ -62,7 +63,7 @@ def test_what_cannot_be_is_refused_with_its_line(
     assert (line, rule) in told(log.refusals)
     with pytest.raises(Unusable) as refusal:
         log.curve(accepts=True)
-    (sentence,) = [one for one in refusal.value.problems if says in one]
+    (sentence,) = [one for one in map(said, refusal.value.problems) if says in one]
     assert sentence.startswith(f"line {line}: ")
 
 
@@ -144,7 +145,7 @@ def test_readings_far_apart_are_noted() -> None:
     notes = log_of(*climb(8, every=180, rate=50)).notes
 
     assert told(notes) == [(2, "log-sparse")]
-    assert "readings are 3 h 0 min apart" in notes[0].says
+    assert "readings are 3 h 0 min apart" in said(notes[0].message)
 
 
 def test_standing_still_on_the_way_up_is_noted_and_at_the_top_it_is_not() -> None:
@@ -156,7 +157,7 @@ def test_standing_still_on_the_way_up_is_noted_and_at_the_top_it_is_not() -> Non
     notes = log_of(*up, *stands, *on, *top).notes
 
     assert told(notes) == [(31, "log-stall")]
-    assert "stands at 600 °C for 50 min: a hold, or a stall?" in notes[0].says
+    assert "stands at 600 °C for 50 min: a hold, or a stall?" in said(notes[0].message)
 
 
 def test_a_studio_may_set_its_own_limits() -> None:
@@ -175,7 +176,7 @@ def test_a_scrambled_log_names_a_dozen_lines_and_how_many_more() -> None:
         log.curve(accepts=True)
 
     assert len(refusal.value.problems) == 13
-    assert refusal.value.problems[-1] == f"And {len(log.refusals) - 12} lines more are like these."
+    assert said(refusal.value.problems[-1]) == f"And {len(log.refusals) - 12} lines more are like these."
     assert {one.level for one in log.refusals} == {Level.REFUSE}
 
 

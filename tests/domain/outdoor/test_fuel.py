@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import linregress, t
 
+from tests.reading import said
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE
 from tracker.domain.outdoor.fuel import _T_95, Enough, FuelGuess, SessionFuel, enough, fuel_shares, kg_per_round
 from tracker.domain.refusals import Unusable
@@ -32,8 +33,8 @@ def test_weighings_that_cannot_be_are_refused_with_every_reason() -> None:
     with pytest.raises(Unusable) as refused:
         SessionFuel(before_g=5_000, after_g=5_400, rounds=0)
 
-    assert "400 g more" in refused.value.says
-    assert "had a round" in refused.value.says
+    assert "400 g more" in said(refused.value.message)
+    assert "had a round" in said(refused.value.message)
     with pytest.raises(Unusable, match="as much after the session as before"):
         SessionFuel(before_g=5_000, after_g=5_000, rounds=1)
     with pytest.raises(Unusable, match="weighs something"):

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from tests.reading import said
 from tracker.domain.loading.shelf_shapes import Footprint
 from tracker.domain.outdoor.setting_up import NOT_PROMISED, Crew, ToFire
 from tracker.domain.refusals import Unusable
@@ -66,8 +67,8 @@ def test_an_unsafe_crew_is_refused_with_every_reason(crew: Crew, problems: list[
     with pytest.raises(Unusable) as refused:
         crew.must_be_safe()
 
-    assert list(refused.value.problems) == problems
-    assert refused.value.mend
+    assert list(map(said, refused.value.problems)) == problems
+    assert said(refused.value.remedy)
 
 
 def test_a_crew_pulls_so_many_pieces_to_each_different_puller() -> None:

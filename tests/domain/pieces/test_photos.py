@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.pieces.nameless import BARE, Sighting, bounds
 from tracker.domain.pieces.photos import (
     MOST_BYTES,
@@ -54,7 +55,7 @@ def test_heic_is_refused_by_name_because_phones_send_it() -> None:
     with pytest.raises(Unusable, match="HEIC") as refused:
         format_of(b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00")
 
-    assert "JPEG" in refused.value.mend
+    assert "JPEG" in said(refused.value.remedy)
 
 
 def test_nothing_at_all_is_refused_as_empty() -> None:

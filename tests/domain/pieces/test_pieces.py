@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import LINE, STEPS, Piece, Stage, StepName, stage_diagram
@@ -124,11 +125,11 @@ def test_a_step_that_is_not_in_the_table_is_refused_and_says_what_is_possible(st
     with pytest.raises(NotAStep) as refusal:
         piece.take(name)
 
-    assert refusal.value.says == f"{piece.ref} is {stage}, so “{name}” is not possible now."
+    assert said(refusal.value.message) == f"{piece.ref} is {stage}, so “{name}” is not possible now."
     if possible:
-        assert set(refusal.value.mend.removeprefix("Possible now: ").removesuffix(".").split(", ")) == possible
+        assert set(said(refusal.value.remedy).removeprefix("Possible now: ").removesuffix(".").split(", ")) == possible
     else:
-        assert refusal.value.mend == "Only the instructor can correct it from here."
+        assert said(refusal.value.remedy) == "Only the instructor can correct it from here."
 
 
 @pytest.mark.parametrize("to", Stage, ids=str)
@@ -141,7 +142,7 @@ def test_a_correction_leads_to_any_earlier_stage_and_never_to_a_queue_nor_forwar
     else:
         with pytest.raises(NotAStep) as refusal:
             piece.take(StepName.CORRECT, to=to)
-        assert piece.ref in refusal.value.says
+        assert piece.ref in said(refusal.value.message)
 
 
 def test_a_refused_correction_says_where_the_piece_can_go_back_to() -> None:
@@ -150,8 +151,8 @@ def test_a_refused_correction_says_where_the_piece_can_go_back_to() -> None:
     with pytest.raises(NotAStep) as refusal:
         piece.take(StepName.CORRECT, to=Stage.QUEUED)
 
-    assert refusal.value.says == "K7R43 is fired; a correction cannot make it queued."
-    assert refusal.value.mend == (
+    assert said(refusal.value.message) == "K7R43 is fired; a correction cannot make it queued."
+    assert said(refusal.value.remedy) == (
         "It can go back to greenware, bisqued, waxed, glazed. A queue is entered only through its rules."
     )
 

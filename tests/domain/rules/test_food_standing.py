@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.wares import wares
+from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Use, Ware
@@ -33,7 +34,7 @@ def test_tested_glazes_on_mature_clay_are_all_that_is_ever_said() -> None:
     answer = food_standing(a_mug(), SHELF)
 
     assert answer.word is FoodWord.TESTED_GLAZES
-    assert "within the limits of US FDA; a laboratory test of this very piece was not made" in answer.sentence
+    assert "within the limits of US FDA; a laboratory test of this very piece was not made" in said(answer.message)
     assert any("takes up 1.5 % water" in reason and "ANSI A137.1" in reason for reason in answer.reasons)
 
 
@@ -120,7 +121,7 @@ def test_the_regime_of_the_studio_decides() -> None:
 def test_nothing_is_ever_called_safe_and_every_tested_word_has_its_tests(ware: Ware, name: str, regime: Regime) -> None:
     answer = food_standing(ware, a_route(name), Practice(regime=regime))
 
-    told = " ".join((answer.sentence, *answer.reasons)).lower()
+    told = " ".join((said(answer.message), *map(said, answer.reasons))).lower()
     assert "safe" not in told
     if answer.word is FoodWord.TESTED_GLAZES:
         assert all({test.metal for test in layer.glaze.tests} == set(Metal) for layer in ware.layers)
@@ -146,8 +147,8 @@ def test_tests_on_file_settle_what_a_glaze_is_called(food: str, tests: tuple[Any
 def test_a_glaze_is_told_with_its_tests_or_without() -> None:
     tested = a_glaze(food=FoodStanding.TESTED, tests=BOTH)
 
-    assert glaze_standing(tested, Regime.EU) == (
+    assert said(glaze_standing(tested, Regime.EU)) == (
         "its release tests of lead and cadmium are within the limits of EU 84/500/EEC"
     )
-    assert "over the limit" in glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA)
-    assert glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA) == "decorative only, not for food"
+    assert "over the limit" in said(glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA))
+    assert said(glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA)) == "decorative only, not for food"

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from tests.domain.rules.wares import FEWER, clays, glazes, kilns, layers, ranges, routes, wares
 from tracker.domain.cones import CONES, Cone
-from tracker.domain.findings import Finding, Leave, Level, NeedsAcceptance, NeedsInstructor, Unfit, Verdict
+from tracker.domain.findings import Approval, Finding, Level, NeedsAcceptance, NeedsInstructor, Unfit, Verdict
+from tracker.domain.message import Message
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules.engine import RULES, Rule, judge, judge_layers
 from tracker.domain.rules.rule import Case
@@ -33,7 +34,7 @@ def _verdicts(worst: Level) -> st.SearchStrategy[Verdict]:
 def _verdict(worst: Level, names: list[str], milder: list[Level], order: Random) -> Verdict:
     levels = [worst, *milder][: len(names)]
     found = [
-        Finding(name, level, f"{name} speaks.", "Mend it.", "common practice")
+        Finding(level, Message(name, "{glaze} speaks.", glaze=name), Message("mend", "Mend it."), "common practice")
         for name, level in zip(names, levels, strict=True)
     ]
     order.shuffle(found)
@@ -226,17 +227,17 @@ def test_a_verdict_is_its_worst_finding_and_the_worst_stands_first(ware: Ware, r
 
 @given(st.lists(st.sampled_from(Level)))
 def test_notes_alone_are_clear_and_nothing_else_is(levels: list[Level]) -> None:
-    verdict = Verdict(tuple(Finding("a rule", level, "Says.", "Mend.", "practice") for level in levels))
+    verdict = Verdict(tuple(Finding(level, Message("a-rule", "Says.")) for level in levels))
 
     assert (verdict.word == "clear") is (set(levels) <= {Level.NOTE})
 
 
 @given(_verdicts(Level.REFUSE))
 def test_what_is_refused_can_never_go_whatever_is_accepted_or_allowed(verdict: Verdict) -> None:
-    everything = [Leave("raku", one.rule, one.says) for one in verdict.findings]
+    everything = [Approval("raku", one.message) for one in verdict.findings]
 
     with pytest.raises(Unfit) as refusal:
-        verdict.must_be_settled("raku", accepts=[rule.name for rule in RULES], leaves=everything)
+        verdict.must_be_settled("raku", accepts=[rule.name for rule in RULES], approvals=everything)
 
     assert refusal.value.findings == verdict.of(Level.REFUSE)
     with pytest.raises(Unfit):
@@ -246,31 +247,31 @@ def test_what_is_refused_can_never_go_whatever_is_accepted_or_allowed(verdict: V
 @given(_verdicts(Level.ASK))
 def test_what_is_asked_goes_with_the_leave_for_just_that_and_with_no_other(verdict: Verdict) -> None:
     asks, rules = verdict.of(Level.ASK), [rule.name for rule in RULES]
-    leaves = [Leave("raku", one.rule, one.says) for one in asks]
-    others: tuple[list[Leave], ...] = (
+    leaves = [Approval("raku", one.message) for one in asks]
+    others: tuple[list[Approval], ...] = (
         [replace(leaves[0], route="horsehair")],
-        [replace(leaves[0], rule="another-rule")],
-        [replace(leaves[0], says="Says something else.")],
+        [replace(leaves[0], message=Message("another-rule", "{glaze} speaks.", **dict(asks[0].message.facts)))],
+        [replace(leaves[0], message=Message(asks[0].rule, "{glaze} speaks.", glaze="another"))],
         [],
     )
 
-    verdict.must_be_settled("raku", accepts=rules, leaves=leaves)
+    verdict.must_be_settled("raku", accepts=rules, approvals=leaves)
 
     for other in others:
         with pytest.raises(NeedsInstructor) as refusal:
-            verdict.must_be_settled("raku", accepts=rules, leaves=[*other, *leaves[1:]])
+            verdict.must_be_settled("raku", accepts=rules, approvals=[*other, *leaves[1:]])
         assert refusal.value.findings == (asks[0],)
 
 
 @given(_verdicts(Level.WARN))
 def test_a_warning_goes_only_when_it_is_accepted_by_name(verdict: Verdict) -> None:
     names = [finding.rule for finding in verdict.of(Level.WARN)]
-    leaves = [Leave("raku", one.rule, one.says) for one in verdict.findings]
+    leaves = [Approval("raku", one.message) for one in verdict.findings]
 
     verdict.must_be_settled("raku", accepts=names)
 
     with pytest.raises(NeedsAcceptance) as refusal:
-        verdict.must_be_settled("raku", accepts=[*names[1:], "another-rule"], leaves=leaves)
+        verdict.must_be_settled("raku", accepts=[*names[1:], "another-rule"], approvals=leaves)
     assert [finding.rule for finding in refusal.value.findings] == [names[0]]
 
 

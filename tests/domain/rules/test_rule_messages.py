@@ -11,6 +11,7 @@ from hypothesis import given
 
 from tests.domain.rules.truth import rows
 from tests.domain.rules.wares import FEWER, kilns, routes, wares
+from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
@@ -60,22 +61,22 @@ def _findings() -> list[tuple[Ware, Route, Finding]]:
 @given(wares(), routes, kilns())
 def test_every_finding_is_written_out_in_whole_sentences(ware: Ware, route: Route, kiln: Kiln) -> None:
     for finding in judge(ware, route, kiln=kiln).findings:
-        for sentence in (finding.says, finding.mend):
+        for sentence in (said(finding.message), said(finding.remedy)):
             assert sentence.endswith("."), sentence
             assert sentence[0].isupper(), sentence
             assert "  " not in sentence, sentence
             assert sentence == sentence.strip()
             assert "None" not in sentence, sentence
-        assert finding.rests_on.strip()
+        assert finding.source.strip()
 
 
 @FEWER
 @given(wares(), routes, kilns())
 def test_every_cone_in_a_sentence_carries_its_temperature(ware: Ware, route: Route, kiln: Kiln) -> None:
     for finding in judge(ware, route, kiln=kiln).findings:
-        heats = list(WITH_ITS_HEAT.finditer(finding.says))
+        heats = list(WITH_ITS_HEAT.finditer(said(finding.message)))
 
-        assert len(heats) == len(A_CONE.findall(finding.says)), finding.says
+        assert len(heats) == len(A_CONE.findall(said(finding.message))), said(finding.message)
         for low, high, cool, hot in (heat.groups() for heat in heats):
             assert int(cool) == Cone.parse(low).celsius
             assert high is None or int(hot) == Cone.parse(high).celsius
@@ -85,7 +86,7 @@ def test_every_cone_in_a_sentence_carries_its_temperature(ware: Ware, route: Rou
 @given(wares(), routes, kilns())
 def test_what_is_wrong_is_said_in_one_sentence(ware: Ware, route: Route, kiln: Kiln) -> None:
     for finding in judge(ware, route, kiln=kiln).findings:
-        assert not re.search(r"[.!?] [A-Z]", finding.says), finding.says
+        assert not re.search(r"[.!?] [A-Z]", said(finding.message)), said(finding.message)
 
 
 def test_a_sentence_about_one_offender_is_short_even_when_names_are_long() -> None:
@@ -97,56 +98,62 @@ def test_a_sentence_about_one_offender_is_short_even_when_names_are_long() -> No
             for number, layer in enumerate(ware.layers[:1])
         )
         for finding in judge(replace(ware, clay=clay, layers=layers), route).findings:
-            assert len(finding.says) < 300, finding.says
+            assert len(said(finding.message)) < 300, said(finding.message)
 
 
 @pytest.mark.parametrize("rule", sorted(ABOUT_A_GLAZE))
 def test_a_sentence_about_a_glaze_names_it(rule: str) -> None:
-    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule]
+    found = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule]
 
-    assert said
-    for ware, finding in said:
-        assert any(layer.glaze.name in finding.says for layer in ware.layers), finding.says
+    assert found
+    for ware, finding in found:
+        assert any(layer.glaze.name in said(finding.message) for layer in ware.layers), said(finding.message)
 
 
 @pytest.mark.parametrize("rule", sorted(ABOUT_THE_CLAY))
 def test_a_sentence_about_clay_names_it(rule: str) -> None:
-    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule]
+    found = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule]
 
-    assert said
-    for ware, finding in said:
-        assert ware.clay.name in finding.says
+    assert found
+    for ware, finding in found:
+        assert ware.clay.name in said(finding.message)
 
 
 @pytest.mark.parametrize("rule", sorted(ABOUT_THE_KILN))
 def test_a_sentence_about_a_kiln_names_it(rule: str) -> None:
-    said = [(row.kiln, one) for row in rows() for one in judge(row.ware, row.route, kiln=row.kiln).findings]
+    found = [(row.kiln, one) for row in rows() for one in judge(row.ware, row.route, kiln=row.kiln).findings]
 
-    named = [(kiln, finding) for kiln, finding in said if finding.rule == rule]
+    named = [(kiln, finding) for kiln, finding in found if finding.rule == rule]
 
     assert named
-    assert all(kiln and kiln.name in finding.says for kiln, finding in named)
+    assert all(kiln and kiln.name in said(finding.message) for kiln, finding in named)
 
 
 @pytest.mark.parametrize("rule", sorted(ABOUT_A_NUMBER))
 def test_a_sentence_about_a_measure_says_what_was_measured(rule: str) -> None:
-    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == rule and "Slab" not in finding.says]
+    found = [
+        (ware, finding)
+        for ware, _, finding in _findings()
+        if finding.rule == rule and "Slab" not in said(finding.message)
+    ]
 
-    assert said
-    for ware, finding in said:
+    assert found
+    for ware, finding in found:
         # The diagonal of a square foot is no measure that anybody took.
         measures = {getattr(ware, name) for name in ABOUT_A_NUMBER[rule]}
-        assert "across" in finding.says or measures & set(map(int, re.findall(r"\d+", finding.says))), finding.says
+        assert "across" in said(finding.message) or measures & set(
+            map(int, re.findall(r"\d+", said(finding.message)))
+        ), said(finding.message)
 
 
 def test_too_heavy_is_said_in_kilograms_with_the_limit() -> None:
-    said = [(ware, finding) for ware, _, finding in _findings() if finding.rule == "too-heavy-for-tongs"]
+    found = [(ware, finding) for ware, _, finding in _findings() if finding.rule == "too-heavy-for-tongs"]
 
-    assert said
-    for ware, finding in said:
+    assert found
+    for ware, finding in found:
         assert ware.weight_g is not None
-        assert f"{ware.weight_g / 1000:g} kg" in finding.says
-        assert finding.says.count(" kg") == 2
+        assert f"{ware.weight_g / 1000:g} kg" in said(finding.message)
+        assert said(finding.message).count(" kg") == 2
 
 
 def test_every_offender_is_named_once_and_in_the_order_in_which_it_went_on() -> None:
@@ -157,7 +164,7 @@ def test_every_offender_is_named_once_and_in_the_order_in_which_it_went_on() -> 
     layers = (Layer(plum, Zone.INSIDE), Layer(lamp, Zone.LIP), Layer(plum, Zone.OUTSIDE))
     ware = Ware(clay=a_clay(cone_low="6", cone_high="10"), layers=layers, use=Use.FOOD)
 
-    says = {finding.rule: finding.says for finding in judge(ware, a_route("mid-range")).findings}
+    says = {finding.rule: said(finding.message) for finding in judge(ware, a_route("mid-range")).findings}
 
     assert says["glaze-melts-off"] == (
         "Plum Gloss is done at cone 04, 1063 °C and Paper Lamp is done at cone 04, 1063 °C: "
@@ -176,7 +183,7 @@ def test_layers_that_share_no_heat_are_refused_at_glazing_and_both_are_named() -
 
     assert [finding.rule for finding in verdict.findings] == ["layers-share-no-heat"]
     assert verdict.word == "refuse"
-    assert verdict.findings[0].says == (
+    assert said(verdict.findings[0].message) == (
         "Still Water (cone 5 to 6, 1186 to 1222 °C) and Plum Gloss (cone 06 to 04, 998 to 1063 °C) share no heat: "
         "what melts the one ruins the other."
     )
@@ -189,8 +196,8 @@ def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() 
     verdict = judge_layers(ware, [a_route("raku"), a_route("high-fire", "11")])
 
     assert [(finding.rule, finding.level) for finding in verdict.findings] == [(NO_ROUTE_LEFT, Level.REFUSE)]
-    assert verdict.findings[0].says.startswith("No kiln here could fire it then. ")
-    assert verdict.findings[0].mend.endswith(".")
+    assert said(verdict.findings[0].message).startswith("No kiln here could fire it then. ")
+    assert said(verdict.findings[0].remedy).endswith(".")
 
 
 def test_a_studio_without_any_glaze_kiln_says_so() -> None:
@@ -198,7 +205,7 @@ def test_a_studio_without_any_glaze_kiln_says_so() -> None:
 
     verdict = judge_layers(ware, ())
 
-    assert [(finding.rule, finding.says) for finding in verdict.findings] == [
+    assert [(finding.rule, said(finding.message)) for finding in verdict.findings] == [
         (NO_ROUTE_LEFT, "This studio has no way of firing glazed ware.")
     ]
 
@@ -243,7 +250,7 @@ def test_unknown_clay_and_an_outside_glaze_are_asked_about_in_one_sentence() -> 
     asked = [one for one in judge(ware, a_route("low-fire")).findings if one.level is Level.ASK]
 
     (finding,) = asked
-    assert finding.says == (
+    assert said(finding.message) == (
         "Nobody here knows what heat Box of scraps and Jar from home can stand: until somebody does, "
         "they are taken for the lowest-firing, cone 06 to 04, 998 to 1063 °C."
     )

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.wares import FEWER, clays, glazes, kilns, routes, wares
+from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_studio
 from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.rules.engine import is_clear, judge_in
@@ -43,7 +44,7 @@ def a_ware(*names: str, **facts: object) -> Ware:
 
 def sentences(ware: Ware, route: str, catalogue: Catalogue = STUDIO) -> list[str]:
     """What is suggested for a pot on a route, as people read it."""
-    return [one.says for one in suggestions(ware, catalogue.route(route), catalogue)]
+    return [said(one.message) for one in suggestions(ware, catalogue.route(route), catalogue)]
 
 
 @FEWER
@@ -66,8 +67,8 @@ def test_every_suggestion_in_the_small_studio_is_clear_and_says_where_it_leads(d
     found = suggestions(ware, route, STUDIO)
 
     assert all(judge_in(STUDIO, one.ware, one.route).word == "clear" for one in found)
-    assert all(one.route.title in one.says and one.route.cone.label in one.says for one in found)
-    assert len({one.says for one in found}) == len(found)
+    assert all(one.route.title in said(one.message) and one.route.cone.label in said(one.message) for one in found)
+    assert len({said(one.message) for one in found}) == len(found)
 
 
 @FEWER
@@ -99,7 +100,7 @@ def test_a_glaze_that_will_not_do_for_food_is_no_suggestion_for_food() -> None:
 def test_a_piece_for_food_in_a_decorative_glaze_may_be_made_decorative() -> None:
     found = suggestions(a_ware("Gilt Edge", use=Use.FOOD), a_route("high-fire"), STUDIO)
 
-    assert [one.says for one in found if one.change is Change.USE] == [
+    assert [said(one.message) for one in found if one.change is Change.USE] == [
         "Made decorative, not for food, it could go to High-fire, cone 10, 1285 °C."
     ]
 
@@ -139,7 +140,7 @@ def test_two_changes_are_named_together_where_no_single_one_is_enough() -> None:
 
     found = suggestions(ware, a_route("raku"), STUDIO)
 
-    (says,) = [one.says for one in found]
+    (says,) = [said(one.message) for one in found]
     assert says == (
         "Made decorative, not for food, and with its glaze left to dry for 24 hours, "
         "it could go to Outdoor, raku, cone 06, 998 °C."

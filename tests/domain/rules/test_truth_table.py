@@ -7,9 +7,9 @@ import json
 import pytest
 
 from tests.domain.rules.truth import Row, rows
+from tracker.commands.answers import answer_line
 from tracker.domain.findings import Level
 from tracker.domain.rules.engine import RULES, judge
-from tracker.forms.rules.what_if import answer_line
 
 ROWS = rows()
 ASKABLE = [(row, line) for row in ROWS if (line := row.line) is not None]

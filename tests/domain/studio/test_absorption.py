@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.truth import REFERENCE
+from tests.reading import said
 from tests.studio import a_clay
 from tracker.domain.cones import Cone
 from tracker.domain.studio.absorption import CLASSES, BadWeighing, Scheme, Weighing, classes_of, mean_absorption
@@ -133,6 +134,6 @@ def test_every_clay_has_one_class_in_each_scheme(absorption: float) -> None:
 
 
 def test_vitreous_is_said_with_whose_word_it_is() -> None:
-    told = {one.in_words for one in (*classes_of(2.0), *classes_of(0.4)) if one.name == "vitreous"}
+    told = {said(one.message) for one in (*classes_of(2.0), *classes_of(0.4)) if one.name == "vitreous"}
 
     assert told == {"vitreous in ANSI A137.1 (tile)", "vitreous in ASTM C242 (whiteware terms)"}

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_studio
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.catalog import Catalogue
@@ -34,22 +35,22 @@ def test_a_slip_of_the_pen_is_answered_with_the_nearest_names() -> None:
     with pytest.raises(Unknown) as refusal:
         SHELF.glaze("Stil Watter")
 
-    assert refusal.value.says == "There is no glaze called “Stil Watter” here."
-    assert refusal.value.mend == "Did you mean Still Water or Still Winter?"
+    assert said(refusal.value.message) == "There is no glaze called “Stil Watter” here."
+    assert said(refusal.value.remedy) == "Did you mean Still Water or Still Winter?"
 
 
 def test_a_name_like_no_other_is_answered_with_how_many_there_are() -> None:
     with pytest.raises(Unknown) as refusal:
         SHELF.glaze("Zzz")
 
-    assert refusal.value.mend == "Pick one of the 3 there are."
+    assert said(refusal.value.remedy) == "Pick one of the 3 there are."
 
 
 def test_an_empty_shelf_says_that_it_is_empty() -> None:
     with pytest.raises(Unknown) as refusal:
         SHELF.kiln("Old Bess")
 
-    assert (refusal.value.says, refusal.value.mend) == (
+    assert (said(refusal.value.message), said(refusal.value.remedy)) == (
         "There is no kiln called “Old Bess” here.",
         "No kiln has been entered yet.",
     )
@@ -59,7 +60,7 @@ def test_a_very_long_name_is_cut_short_in_the_answer() -> None:
     with pytest.raises(Unknown) as refusal:
         SHELF.clay("x" * 5_000)
 
-    assert refusal.value.says == f"There is no clay called “{'x' * 60}…” here."
+    assert said(refusal.value.message) == f"There is no clay called “{'x' * 60}…” here."
 
 
 def test_every_kind_of_thing_is_found_by_its_name() -> None:

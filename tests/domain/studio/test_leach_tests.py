@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.truth import REFERENCE
+from tests.reading import said
 from tests.studio import a_test
 from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Metal, Regime, Unit, WareClass
 from tracker.domain.studio.leach_tests import (
@@ -140,7 +141,7 @@ def test_a_result_in_the_wrong_unit_is_undecided_and_the_wanted_one_is_named(lim
     answer = judged(replace(_test_for(limit, *[100.0] * 6), unit=other), limit.regime)
 
     assert answer.standing is Standing.UNDECIDED
-    assert f"wants {limit.unit.in_words}" in answer.says
+    assert f"wants {limit.unit.in_words}" in said(answer.message)
 
 
 @every_limit
@@ -152,7 +153,7 @@ def test_below_detection_passes_where_the_laboratory_could_see_the_limit_and_is_
 
     assert judged(seen, limit.regime).standing is Standing.PASSED
     assert judged(blind, limit.regime).standing is Standing.UNDECIDED
-    assert "detects nothing under" in judged(blind, limit.regime).says
+    assert "detects nothing under" in said(judged(blind, limit.regime).message)
 
 
 @every_limit
@@ -162,7 +163,7 @@ def test_missing_specimens_leave_a_good_test_undecided_only_where_six_are_wanted
     answer = judged(_test_for(limit, *[limit.value] * 5), limit.regime)
 
     assert answer.standing is (Standing.UNDECIDED if wants_six else Standing.PASSED)
-    assert ("there are 5 specimens on file" in answer.says) is wants_six
+    assert ("there are 5 specimens on file" in said(answer.message)) is wants_six
 
 
 def test_one_mug_over_the_limit_has_failed_without_the_other_five() -> None:
@@ -184,7 +185,7 @@ def test_a_mean_that_detection_leaves_open_is_undecided() -> None:
     answer = judged(a_test(15.2, "<0.6", "<0.6", "<0.6", "<0.6", "<0.6", **plate), Regime.US_FDA)
 
     assert answer.standing is Standing.UNDECIDED
-    assert "below detection" in answer.says
+    assert "below detection" in said(answer.message)
 
 
 def test_a_test_without_results_is_undecided() -> None:
@@ -223,7 +224,7 @@ def test_a_measure_that_is_not_on_file_leaves_open_what_it_would_decide(
     answer = judged(a_test(*[worst] * 6, metal=metal, **measures), regime)
 
     assert answer.standing is Standing.UNDECIDED
-    assert f"the vessel's {says} is not on file" in answer.says
+    assert f"the vessel's {says} is not on file" in said(answer.message)
 
 
 @pytest.mark.parametrize(("worst", "standing"), [(0.25, Standing.PASSED), (0.51, Standing.FAILED)])
@@ -341,7 +342,10 @@ def test_failures_are_named_with_what_was_found() -> None:
     ((test, answer),) = failures((a_test(), a_test(0.6)), Regime.US_FDA)
 
     assert test == a_test(0.6)
-    assert answer.says == "0.6 mg/L of lead, of one specimen, is over the limit of 0.5 mg/L for cups and mugs (US FDA)"
+    assert (
+        said(answer.message)
+        == "0.6 mg/L of lead, of one specimen, is over the limit of 0.5 mg/L for cups and mugs (US FDA)"
+    )
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,9 @@ import pytest
 from tests.domain.rules.truth import REFERENCE
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
-from tracker.domain.studio.materials import ClayKind, Family, range_in_words
+from tracker.domain.studio.materials import ClayKind, Family
 from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.wording.render import read
 
 # ANSI A137.1, ISO 13006 and ASTM C242; each row says itself how it is known.
 CLASSES = REFERENCE / "absorption_classes.csv"
@@ -54,8 +55,8 @@ def test_a_nameless_material_is_taken_for_the_lowest_firing_whatever_is_said_of_
 
 
 def test_a_range_of_cones_stands_beside_its_temperatures() -> None:
-    assert range_in_words(Cone.parse("06"), Cone.parse("04")) == "cone 06 to 04, 998 to 1063 °C"
-    assert a_glaze(cone_low="10", cone_high="10").range_in_words == "cone 10, 1285 °C"
+    assert read(a_glaze(cone_low="06", cone_high="04").cones) == "cone 06 to 04, 998 °C to 1,063 °C"
+    assert read(a_glaze(cone_low="10", cone_high="10").cones) == "cone 10, 1,285 °C"
 
 
 @pytest.mark.parametrize("family", Family, ids=str)

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.refusals import NotAllowed
 from tracker.domain.studio.people import RIGHTS, Person, Right, Role, short_name
 
@@ -54,8 +55,8 @@ def test_who_may_not_is_told_whom_to_ask() -> None:
     with pytest.raises(NotAllowed) as refusal:
         _person(Role.STUDENT).must_be_allowed(Right.MOVE)
 
-    assert refusal.value.says == "A student may not move pieces between stages."
-    assert refusal.value.mend == "Ask staff or instructor to do it."
+    assert said(refusal.value.message) == "A student may not move pieces between stages."
+    assert said(refusal.value.remedy) == "Ask staff or instructor to do it."
 
 
 @pytest.mark.parametrize(

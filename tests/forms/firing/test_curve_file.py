@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.firing.test_curves import curves
+from tests.reading import said
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.heat_work import heat_work
@@ -128,7 +129,7 @@ def test_a_log_that_cannot_be_used_is_refused_by_its_line(text: str, says: str) 
     with pytest.raises(Unusable) as refusal:
         read_curve_file(text).curve(accepts=True)
 
-    assert says in refusal.value.says
+    assert says in said(refusal.value.message)
 
 
 def test_every_bad_line_is_named_at_once() -> None:

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
 from tracker.domain.refusals import Unusable
@@ -46,7 +47,7 @@ def problems(text: str) -> list[str]:
     """What is wrong with a file, one sentence for each thing."""
     with pytest.raises(Unusable) as refusal:
         read_load(text)
-    return list(refusal.value.problems)
+    return list(map(said, refusal.value.problems))
 
 
 def test_a_whole_file_becomes_a_kiln_a_gap_and_pieces() -> None:

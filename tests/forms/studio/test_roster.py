@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import NewPerson, Role
 from tracker.forms.studio.roster import read_roster
@@ -72,7 +73,7 @@ def test_a_bad_row_is_named_by_its_line(row: str, says: str) -> None:
     with pytest.raises(Unusable) as caught:
         read_roster(f"name,email,section,role\nMira Tann,mira@example.edu,Tuesday,student\n{row}")
 
-    assert says in caught.value.says
+    assert says in said(caught.value.message)
 
 
 def test_all_bad_rows_are_named_at_once_and_counted_by_their_lines_in_the_file() -> None:
@@ -81,7 +82,7 @@ def test_all_bad_rows_are_named_at_once_and_counted_by_their_lines_in_the_file()
     with pytest.raises(Unusable) as caught:
         read_roster(text)
 
-    assert [problem.split(":")[0] for problem in caught.value.problems] == ["line 2", "line 5", "line 6"]
+    assert [said(problem).split(":")[0] for problem in caught.value.problems] == ["line 2", "line 5", "line 6"]
 
 
 @pytest.mark.parametrize(
@@ -100,7 +101,7 @@ def test_a_file_that_is_no_roster_is_refused_with_a_sentence(text: str, says: st
     with pytest.raises(Unusable) as caught:
         read_roster(text)
 
-    assert says in caught.value.says
+    assert says in said(caught.value.message)
 
 
 letters = st.characters(categories=["L", "N"])

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.forms.studio.studio_example import STUDIO
+from tests.reading import said
 from tests.studio import a_test
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.refusals import Unusable
@@ -30,7 +31,7 @@ CD = 'results = ["<0.01", "<0.01", 0.02, "<0.01", "<0.01", "<0.01"]'
 def _problems(text: str) -> tuple[str, ...]:
     with pytest.raises(Unusable) as caught:
         read_studio(text)
-    return caught.value.problems
+    return tuple(map(said, caught.value.problems))
 
 
 def _line(text: str, words: str) -> int:
@@ -378,7 +379,7 @@ def test_any_text_is_a_studio_or_refused(text: str) -> None:
     try:
         studio = read_studio(text)
     except Unusable as refusal:
-        problems = refusal.problems
+        problems = tuple(map(said, refusal.problems))
     else:
         problems = ()
         assert read_studio(write_studio(studio)) == studio

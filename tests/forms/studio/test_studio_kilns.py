@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.forms.studio.studio_example import STUDIO
+from tests.reading import said
 from tests.store.any_values import groups_of_practice
 from tests.studio import a_studio
 from tracker.domain.labels.stock import LabelStock
@@ -124,7 +125,7 @@ def test_a_mistake_in_a_programme_is_named(old: str, new: str, says: str) -> Non
     with pytest.raises(Unusable) as refused:
         read_studio(STUDIO + ROUTE.replace(old, new))
 
-    (problem,) = refused.value.problems
+    (problem,) = map(said, refused.value.problems)
     assert problem.startswith("line ")
     assert 'route "slow-bisque"' in problem
     assert says in problem
@@ -162,7 +163,7 @@ def test_a_mistake_in_a_kiln_is_named_with_its_line(old: str, new: str, line_of:
         read_studio(text)
 
     line = 1 + next(at for at, row in reversed(list(enumerate(text.splitlines()))) if row.startswith(line_of))
-    (problem,) = refused.value.problems
+    (problem,) = map(said, refused.value.problems)
     assert problem.startswith(f'line {line}: kiln "Cask"')
     assert says in problem
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, queued, started, the_piece, unload
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
@@ -51,7 +52,7 @@ def test_unloading_a_bisque_gives_every_piece_its_code(store: Store) -> None:
 
     receipt = unload(store, firing, dict.fromkeys(slips, Outcome.GOOD))
 
-    assert receipt.says == f"Firing {firing} is unloaded: 5 came out."
+    assert said(receipt.message) == f"Firing {firing} is unloaded: 5 came out."
     assert len(set(receipt.refs)) == 5
     assert all(map(is_issuable, receipt.refs))
     assert [the_piece(store, ref).stage for ref in receipt.refs] == [Stage.BISQUED] * 5
@@ -76,7 +77,7 @@ def test_what_broke_in_the_bisque_is_lost_with_its_cause_and_needs_no_code(store
 
     receipt = unload(store, firing, {slip: Outcome.BROKE, whole: Outcome.GOOD})
 
-    assert receipt.says == f"Firing {firing} is unloaded: 1 came out, 1 broke."
+    assert said(receipt.message) == f"Firing {firing} is unloaded: 1 came out, 1 broke."
     assert (the_piece(store, slip).stage, the_piece(store, slip).code) == (Stage.LOST, None)
     assert steps(store, slip) == [(StepName.LOSE, Stage.LOST, "broke")]
     assert store.read.piece_page(the_piece(store, slip).id).history[-1].reason == "broke in the kiln"
@@ -120,7 +121,7 @@ def test_a_piece_of_another_queue_is_turned_away_at_the_kiln_door(store: Store) 
     with pytest.raises(NotAStep, match=f"{ref} waits for Low-fire, cone 04") as refused:
         firings.put_in(store, asked_by(TOM), firing, ref)
 
-    assert refused.value.mend == "Put it back on the Low-fire shelf."
+    assert said(refused.value.remedy) == "Put it back on the Low-fire shelf."
 
 
 def test_a_piece_of_no_queue_is_turned_away_at_the_kiln_door(store: Store) -> None:
@@ -310,8 +311,8 @@ def test_an_empty_kiln_is_not_lit_and_a_full_one_not_called_off(store: Store) ->
     with pytest.raises(NotAStep, match="A piece is in the kiln") as refused:
         firings.call_off(store, asked_by(TOM), full)
 
-    assert refused.value.mend == "Take everything out first."
-    assert firings.call_off(store, asked_by(TOM), empty).says == f"Firing {empty}: called off."
+    assert said(refused.value.remedy) == "Take everything out first."
+    assert said(firings.call_off(store, asked_by(TOM), empty).message) == f"Firing {empty}: called off."
     assert started(store, "Front box", "low-fire", "04") > full
 
 
@@ -335,8 +336,8 @@ def test_every_piece_in_the_kiln_and_no_other_needs_its_outcome(store: Store, ex
     with pytest.raises(Unusable) as refused:
         firings.unload(store, asked_by(TOM), firing, outcomes)
 
-    said = [f"{forgotten} has no outcome yet."] + ([f"{elsewhere} is not in this kiln."] if extra else [])
-    assert refused.value.problems == tuple(said)
+    wrong = [f"{forgotten} has no outcome yet."] + ([f"{elsewhere} is not in this kiln."] if extra else [])
+    assert list(map(said, refused.value.problems)) == wrong
     assert the_piece(store, inside).stage is Stage.QUEUED
 
 

@@ -9,6 +9,7 @@ from datetime import timedelta
 import pytest
 
 from printing.loading.stack_pictures import free_room
+from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
@@ -176,8 +177,8 @@ def test_a_planned_piece_that_goes_in_says_its_shelf_and_leaves_the_list(store: 
     told = firings.put_in(store, asked_by(TOM), number, ref)
     other = firings.put_in(store, asked_by(TOM), number, unplanned)
 
-    assert told.says.endswith("in the kiln. Shelf 1 from below.")
-    assert other.says.endswith("It is not in the plan: find it a place.")
+    assert said(told.message).endswith("in the kiln. Shelf 1 from below.")
+    assert said(other.message).endswith("It is not in the plan: find it a place.")
     assert firing_of(store, number).planned_ids == ()
     assert the_piece(store, ref).planned_in is None
 

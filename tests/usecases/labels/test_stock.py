@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from printing.labels.stock import EVERY_STOCK, STOCKS, stock_named
+from tests.reading import said
 from tests.staffed import ADA, TOM, asked_by
 from tests.studio import NOON, a_studio
 from tracker.domain.labels.stock import LabelStock
@@ -68,8 +69,8 @@ def test_a_file_adds_changes_and_takes_away_labels(store: Store) -> None:
     first = catalogue.change_studio(store, asked_by(ADA), with_labels(plain, OURS, other))
     second = catalogue.change_studio(store, asked_by(ADA), with_labels(plain, replace(OURS, label_width_mm=60)))
 
-    assert "label stock Ours added" in first.says
-    assert "label stock Other taken away" in second.says
+    assert "label stock Ours added" in said(first.message)
+    assert "label stock Other taken away" in said(second.message)
     assert {name: one.label_width_mm for name, one in store.read.studio().labels.items()} == {"Ours": 60}
 
 

@@ -9,6 +9,7 @@ from uuid import UUID
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, INES, TOM, asked_by, bisqued, glazed, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tests.yard import (
@@ -362,8 +363,8 @@ def test_two_phones_that_record_the_same_piece_are_told_so(store: Store) -> None
     tap(store, number, Did.RESULT, ref, after=3600, value="good")
     other = tap(store, number, Did.RESULT, ref, after=3700, value="cracked", by=ADA)
 
-    assert "12:45:00 by Tom A. and at 12:45:03 by Ada Q.: the earlier time counts." in receipt.says
-    assert "Tom A. said good and Ada Q. says cracked" in other.says
+    assert "12:45:00 by Tom A. and at 12:45:03 by Ada Q.: the earlier time counts." in said(receipt.message)
+    assert "Tom A. said good and Ada Q. says cracked" in said(other.message)
     assert the_piece(store, ref).stage is Stage.FIRED
     assert len(seen(store.read, the_session(store, number), later()).story.differs) == 2
 
@@ -375,7 +376,7 @@ def test_a_piece_the_rules_keep_out_is_on_no_record_and_says_why(store: Store) -
 
     receipt = tap(store, number, Did.START, inside=(first, second))
 
-    assert f"{second} is not recorded as fired here." in receipt.says
+    assert f"{second} is not recorded as fired here." in said(receipt.message)
     assert the_piece(store, second).in_firing is None
     assert the_piece(store, first).in_firing is not None
 
@@ -403,7 +404,7 @@ def test_what_only_this_kiln_warns_of_is_accepted_by_name_before_the_fire(store:
     (shown,) = seen(store.read, the_session(store, number), NOON).rounds[0].pieces
     rules = [one.rule for one in shown.to_accept]
     assert len(rules) == 1
-    assert "not recorded as fired here" in tap(store, number, Did.START, inside=(ref,)).says
+    assert "not recorded as fired here" in said(tap(store, number, Did.START, inside=(ref,)).message)
 
     with pytest.raises(Unusable, match="do not warn of that"):
         outdoor.accept(store, asked_by(TOM), number, ref, ["fragile-outdoors"])

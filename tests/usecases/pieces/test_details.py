@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, queued, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.findings import Unfit
@@ -29,7 +30,10 @@ def test_whoever_works_on_a_piece_puts_right_what_is_known_of_it(store: Store, b
 
     wanted = replace(before, weight_g=900, foot=Foot.WIPED, version=before.version + 1)
     assert the_piece(store, ref) == wanted
-    assert receipt.says == f"{ref}, tall cup: set right, weight from unknown to 900 g; foot from unknown to wiped."
+    assert (
+        said(receipt.message)
+        == f"{ref}, tall cup: set right, weight from unknown to 900 g; foot from unknown to wiped."
+    )
 
 
 def test_each_change_is_a_line_of_history_that_keeps_what_was_known_before(store: Store) -> None:

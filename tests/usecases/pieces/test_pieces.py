@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
@@ -33,7 +34,7 @@ def test_a_student_registers_a_pot_and_gets_a_slip(store: Store) -> None:
     receipt = pieces.register(store, asked_by(MIRA), a_new_piece())
 
     assert receipt.ref == "W1"
-    assert receipt.says == "W1, tall cup: registered."
+    assert said(receipt.message) == "W1, tall cup: registered."
     assert the_piece(store, "W1").code is None
     assert history(store, "W1") == [(StepName.REGISTER, None, Stage.GREENWARE)]
 
@@ -94,8 +95,8 @@ def test_a_student_waxes_and_washes_off_a_pot_of_their_own(store: Store) -> None
     waxed = pieces.wax(store, asked_by(MIRA), ref, place="shelf 4")
     washed = pieces.wash_off(store, asked_by(MIRA), ref)
 
-    assert waxed.says == f"{ref}, tall cup: waxed."
-    assert washed.says == f"{ref}, tall cup: washed off, bisqued again."
+    assert said(waxed.message) == f"{ref}, tall cup: waxed."
+    assert said(washed.message) == f"{ref}, tall cup: washed off, bisqued again."
     assert the_piece(store, ref).place == "shelf 4"
 
 
@@ -146,7 +147,7 @@ def test_a_glaze_that_there_is_not_is_answered_with_the_nearest(store: Store) ->
     with pytest.raises(Unknown) as refused:
         pieces.glaze(store, asked_by(MIRA), ref, "plum glos", Zone.INSIDE)
 
-    assert refused.value.mend == "Did you mean Plum Gloss?"
+    assert said(refused.value.remedy) == "Did you mean Plum Gloss?"
 
 
 # ---- the queue
@@ -157,7 +158,7 @@ def test_a_glazed_pot_waits_for_its_kiln(store: Store) -> None:
 
     receipt = pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
-    assert receipt.says == f"{ref}, tall cup: waits for Mid-range, cone 6, {Cone.parse('6').celsius} °C."
+    assert said(receipt.message) == f"{ref}, tall cup: waits for Mid-range, cone 6, {Cone.parse('6').celsius} °C."
     (row,) = store.read.waiting()
     assert (row.ref, row.piece.route, row.waiting_since) == (ref, "mid-range", NOON)
 
@@ -252,8 +253,8 @@ def test_a_lost_pot_has_a_cause_and_turns_up_again_where_it_stood(store: Store) 
     lost = pieces.lose(store, asked_by(TOM), ref, "missing since Monday")
     found = pieces.find(store, asked_by(TOM), ref)
 
-    assert lost.says == f"{ref}, tall cup: lost, missing since Monday."
-    assert found.says == f"{ref}, tall cup: found, glazed again."
+    assert said(lost.message) == f"{ref}, tall cup: lost, missing since Monday."
+    assert said(found.message) == f"{ref}, tall cup: found, glazed again."
     assert store.read.waiting() == ()
 
 
@@ -322,7 +323,7 @@ def test_a_step_that_does_not_start_here_says_what_is_possible(
     with pytest.raises(NotAStep, match=says) as refused:
         step(store, ref)
 
-    assert "Possible now: bisque, set right, shelve, lose." in refused.value.mend
+    assert "Possible now: bisque, set right, shelve, lose." in said(refused.value.remedy)
     assert the_piece(store, ref).version == 1
 
 
@@ -383,7 +384,7 @@ def test_a_wrong_code_is_answered_with_the_likely_piece(store: Store) -> None:
     with pytest.raises(Unknown, match=f"“{wrong}” is not a code") as refused:
         pieces.wax(store, asked_by(TOM), wrong)
 
-    assert f"{ref}, the moon vase by Mira T." in refused.value.mend
+    assert f"{ref}, the moon vase by Mira T." in said(refused.value.remedy)
 
 
 def test_a_student_is_not_told_of_other_peoples_pieces(store: Store) -> None:
@@ -393,7 +394,7 @@ def test_a_student_is_not_told_of_other_peoples_pieces(store: Store) -> None:
     with pytest.raises(Unknown) as refused:
         pieces.wax(store, asked_by(INES), wrong)
 
-    assert ref not in refused.value.mend
+    assert ref not in said(refused.value.remedy)
 
 
 @pytest.mark.parametrize("typed", ["W999999999", "W1", "22222", "", "   ", "Q" * 500, "💧", "'; DROP TABLE pieces"])
@@ -430,7 +431,7 @@ def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:
 
     receipt = pieces.undo(store, asked_by(TOM), second.line or 0)
 
-    assert receipt.says == f"{ref}, tall cup: the last layer is off, glazed again."
+    assert said(receipt.message) == f"{ref}, tall cup: the last layer is off, glazed again."
     assert the_piece(store, ref).worn_names == ("Still Water",)
 
 

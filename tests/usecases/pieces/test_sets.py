@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tests.usecases.firing.test_plans import firing_of, measured, planned, refs
@@ -94,8 +95,8 @@ def test_a_piece_joins_a_set_and_leaves_it_again_and_its_history_keeps_both(stor
     joined = pieces.set_right(store, asked_by(MIRA), lid, Told(), belongs_with=pot)
     left = pieces.set_right(store, asked_by(MIRA), lid, Told(set_name=""))
 
-    assert joined.says == f"{lid}, lid: set right, set from none to “tea”."
-    assert left.says == f"{lid}, lid: set right, set from “tea” to none."
+    assert said(joined.message) == f"{lid}, lid: set right, set from none to “tea”."
+    assert said(left.message) == f"{lid}, lid: set right, set from “tea” to none."
     assert the_piece(store, lid).set_name is None
 
 
@@ -167,9 +168,9 @@ def test_the_door_says_go_and_which_pieces_of_the_set_are_not_in_yet(store: Stor
     second = firings.put_in(store, asked_by(TOM), number, lid)
     third = firings.put_in(store, asked_by(TOM), number, other)
 
-    assert first.says == f"{pot}, pot: in the kiln. Its lid {lid} and strainer {other} are not in yet."
-    assert second.says == f"{lid}, lid: in the kiln. Its strainer {other} is not in yet."
-    assert third.says == f"{other}, strainer: in the kiln."
+    assert said(first.message) == f"{pot}, pot: in the kiln. Its lid {lid} and strainer {other} are not in yet."
+    assert said(second.message) == f"{lid}, lid: in the kiln. Its strainer {other} is not in yet."
+    assert said(third.message) == f"{other}, strainer: in the kiln."
 
 
 def test_the_door_is_silent_about_mates_that_are_planned_or_wait_for_another_kiln(store: Store) -> None:
@@ -179,7 +180,10 @@ def test_the_door_is_silent_about_mates_that_are_planned_or_wait_for_another_kil
     number = planned(store)
     firings.load(store, asked_by(TOM), number)
 
-    assert firings.put_in(store, asked_by(TOM), number, pot).says == f"{pot}, pot: in the kiln. Shelf 1 from below."
+    assert (
+        said(firings.put_in(store, asked_by(TOM), number, pot).message)
+        == f"{pot}, pot: in the kiln. Shelf 1 from below."
+    )
     assert the_piece(store, lid).planned_in == number
 
 
@@ -188,6 +192,6 @@ def test_greenware_of_one_set_is_looked_for_at_the_door_of_the_bisque(store: Sto
     lid = registered(store, "lid", belongs_with=pot, wall_mm=8, vented=True)
     number = started(store, "Front box", "bisque", "06")
 
-    says = firings.put_in(store, asked_by(ADA), number, pot, dry=True).says
+    says = said(firings.put_in(store, asked_by(ADA), number, pot, dry=True).message)
 
     assert says == f"{pot}, teapot: in the kiln. Its lid {lid} is not in yet."

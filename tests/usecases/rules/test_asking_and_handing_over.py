@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, tags_printed, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.findings import NeedsInstructor, Unfit
@@ -33,7 +34,7 @@ def test_with_the_instructors_leave_a_piece_goes_where_the_rules_ask(store: Stor
     receipt = questions.answer(store, asked_by(ADA), number, "On the top shelf it may.", allows=True)
     pieces.queue(store, asked_by(TOM), ref, "raku")
 
-    assert receipt.says == f"{ref}: allowed."
+    assert said(receipt.message) == f"{ref}: allowed."
     assert the_piece(store, ref).route == "raku"
     assert store.read.open_questions() == ()
 
@@ -61,7 +62,7 @@ def test_a_question_that_is_declined_gives_no_leave(store: Store) -> None:
 
     receipt = questions.answer(store, asked_by(ADA), asked(store, ref), "Not with that foot.", allows=False)
 
-    assert receipt.says == f"{ref}: declined."
+    assert said(receipt.message) == f"{ref}: declined."
     with pytest.raises(NeedsInstructor):
         pieces.queue(store, asked_by(TOM), ref, "raku")
 
@@ -94,7 +95,7 @@ def test_a_question_needs_words_and_an_answer_its_reason(store: Store) -> None:
     with pytest.raises(Unknown, match="no such question"):
         questions.answer(store, asked_by(ADA), 10**20, "Yes.", allows=True)
 
-    assert questions.answer(store, asked_by(ADA), number, "Yes.", allows=True).says == f"{ref}: answered."
+    assert said(questions.answer(store, asked_by(ADA), number, "Yes.", allows=True).message) == f"{ref}: answered."
 
 
 def test_a_question_is_answered_once_and_by_the_instructor(store: Store) -> None:
@@ -122,7 +123,7 @@ def test_a_fired_pot_goes_to_its_maker(store: Store) -> None:
 
     receipt = pickup.hand_over(store, asked_by(TOM), ref)
 
-    assert receipt.says == f"{ref}, tall cup: taken by Mira Tann. Decorative: not for food or drink."
+    assert said(receipt.message) == f"{ref}, tall cup: taken by Mira Tann. Decorative: not for food or drink."
     assert the_piece(store, ref).stage is Stage.CLAIMED
 
 
@@ -140,7 +141,7 @@ def test_ware_taken_home_unglazed_is_handed_over_bisqued(store: Store) -> None:
 
     receipt = pickup.hand_over(store, asked_by(TOM), ref)
 
-    assert receipt.says == f"{ref}, tall cup: taken by Mira Tann."
+    assert said(receipt.message) == f"{ref}, tall cup: taken by Mira Tann."
 
 
 def test_nothing_is_handed_over_before_it_is_fired_nor_twice_nor_by_a_student(store: Store) -> None:

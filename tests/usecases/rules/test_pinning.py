@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed
 from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, Unknown, Unusable
 from tracker.store.unit_of_work import Store
@@ -26,7 +27,7 @@ def test_an_answer_pinned_to_a_glaze_is_told_of_that_glaze_alone(store: Store) -
 
     receipt = questions.answer(store, asked_by(ADA), number, "A little.", allows=False, pin="glaze:still water")
 
-    assert receipt.says.endswith("Pinned to Still Water, for others to read.")
+    assert said(receipt.message).endswith("Pinned to Still Water, for others to read.")
     assert pinned_answers(store, glaze="Still Water") == [("A little.", "Still Water")]
     assert pinned_answers(store, glaze="Iron Gate", clay="Doorstep Buff") == []
 

@@ -9,6 +9,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import ADA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
@@ -50,7 +51,7 @@ def test_lowering_a_top_cone_pulls_exactly_the_pieces_that_wear_it(store: Store,
     receipt = cooler(store, "Still Water", "5")
 
     assert receipt.refs == tuple(worn)
-    assert receipt.says.endswith(f"2 pieces left the Mid-range queue: {worn[0]}, {worn[1]}.")
+    assert said(receipt.message).endswith(f"2 pieces left the Mid-range queue: {worn[0]}, {worn[1]}.")
     assert [the_piece(store, ref).stage for ref in worn] == [Stage.GLAZED, Stage.GLAZED]
     assert the_piece(store, other).stage is Stage.QUEUED
     assert {row.ref for row in store.read.waiting()} == {other}
@@ -121,7 +122,7 @@ def test_a_change_that_would_reach_into_a_shut_kiln_waits_until_it_is_unloaded(s
     with pytest.raises(Unusable, match=f"1 piece in the shut kiln of firing {firing}") as refused:
         cooler(store, "Still Water", "5")
 
-    assert refused.value.mend == "Unload that firing first, and change the catalogue then."
+    assert said(refused.value.remedy) == "Unload that firing first, and change the catalogue then."
     assert store.read.studio() == before
     assert the_piece(store, ref).in_firing == firing
     firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
@@ -150,7 +151,7 @@ def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store,
 
     receipt = catalogue.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
 
-    assert receipt.says == f"Roof Tile Red is changed. 1 piece left the kiln of firing {firing}: {slip}."
+    assert said(receipt.message) == f"Roof Tile Red is changed. 1 piece left the kiln of firing {firing}: {slip}."
     assert the_piece(store, slip).stage is Stage.GREENWARE
     assert the_piece(store, slip).has_question
     assert told_by_check(store, database_url) == []
@@ -234,7 +235,7 @@ def test_a_question_that_somebody_asked_moves_nothing(store: Store) -> None:
         store, asked_by(ADA), replace(store.read.catalogue().glaze("Still Water"), bucket="shelf 7")
     )
 
-    assert receipt.says == "Still Water is changed."
+    assert said(receipt.message) == "Still Water is changed."
     assert the_piece(store, ref).stage is Stage.QUEUED
 
 
@@ -272,7 +273,10 @@ def test_a_retired_glaze_stays_on_what_wears_it_and_goes_on_nothing_else(store: 
     assert the_piece(store, ref).stage is Stage.QUEUED
     with pytest.raises(NotAStep, match="no longer on the shelf"):
         pieces.glaze(store, asked_by(TOM), bare, "Still Water", Zone.OUTSIDE)
-    assert catalogue.bring_back(store, asked_by(ADA), "glaze", "Still Water").says == "Still Water is in use again."
+    assert (
+        said(catalogue.bring_back(store, asked_by(ADA), "glaze", "Still Water").message)
+        == "Still Water is in use again."
+    )
 
 
 def test_a_retired_clay_is_refused_to_new_pieces(store: Store) -> None:
@@ -319,7 +323,7 @@ def test_a_kiln_that_is_being_loaded_is_neither_retired_nor_taken_from_its_route
         catalogue.retire(store, asked_by(ADA), "kiln", "Back box")
     firings.call_off(store, asked_by(TOM), firing)
 
-    assert catalogue.retire(store, asked_by(ADA), "kiln", "Back box").says == "Back box is retired."
+    assert said(catalogue.retire(store, asked_by(ADA), "kiln", "Back box").message) == "Back box is retired."
 
 
 def test_a_kiln_may_give_up_a_way_it_once_fired_and_take_it_up_again(store: Store) -> None:
@@ -467,11 +471,11 @@ def test_a_studio_file_adds_changes_and_retires(store: Store) -> None:
     assert shelf.glaze("Tin Roof") == a_glaze("Tin Roof")
     assert store.read.studio().name == "Cinder Lane and Mill studio"
     assert receipt.refs == (ref,)
-    assert "glaze Gilt Edge retired" in receipt.says
+    assert "glaze Gilt Edge retired" in said(receipt.message)
 
 
 def test_a_studio_file_that_says_what_is_so_changes_nothing(store: Store) -> None:
     receipt = catalogue.change_studio(store, asked_by(ADA, NOON + timedelta(days=1)), store.read.studio())
 
-    assert receipt.says == "Nothing is different, so nothing was changed."
+    assert said(receipt.message) == "Nothing is different, so nothing was changed."
     assert store.read.version() == "1"

@@ -11,6 +11,7 @@ from itertools import pairwise
 from tracker.domain.findings import Finding, Level
 from tracker.domain.firing.curves import HOUR_S, Curve, Leg, clock_words
 from tracker.domain.firing.schedules import QUARTZ_C, Programme
+from tracker.domain.message import Message, as_message
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.settings import FIRING_PRACTICE, FiringPractice
 
@@ -139,7 +140,7 @@ def _stalls(curve: Curve, programme: Programme | None, practice: FiringPractice)
         says += f"{clock_words(leg.end_s - leg.start_s)}" + (" where the programme rises." if programme else ".")
         mend = "Look at the elements, the gas and the pyrometer; a hold does heat-work too."
         level = Level.WARN if programme else Level.NOTE
-        found.append(Finding("curve-stalled", level, says, mend, _RESTS_ON))
+        found.append(Finding(level, Message("curve-stalled", "{text}", text=says), as_message(mend), _RESTS_ON))
     return found
 
 
@@ -169,4 +170,4 @@ def _jumps(curve: Curve, practice: FiringPractice) -> list[Finding]:
 
 
 def _warning(rule: str, says: str, mend: str) -> Finding:
-    return Finding(rule, Level.WARN, says, mend, _RESTS_ON)
+    return Finding(Level.WARN, Message(rule, "{text}", text=says), as_message(mend), _RESTS_ON)

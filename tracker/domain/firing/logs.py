@@ -17,6 +17,7 @@ from typing import Final
 from tracker.domain.cones import END_POINTS
 from tracker.domain.findings import Finding, Level, NeedsAcceptance
 from tracker.domain.firing.curves import HOUR_S, Curve, clock_words
+from tracker.domain.message import Message, _, as_message, together
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import LOG_PRACTICE, LogPractice
 
@@ -40,14 +41,15 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class LogFinding(Finding):
-    """One thing about a log, with the `line` it stands on; `says` names the line too."""
+    """One thing about a log, with the `line` it is about, which its message names too."""
 
     line: int = 0
 
 
 def log_finding(line: int, rule: str, level: Level, says: str, mend: str = "") -> LogFinding:
     """What is to be said about `line`, as one sentence that names it."""
-    return LogFinding(rule, level, f"line {line}: {says}", mend, "common practice", line)
+    message = Message(rule, _("line {line}: {text}"), line=line, text=says)
+    return LogFinding(level, message, as_message(mend) if mend else None, "common practice", line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,17 +80,19 @@ class KilnLog:
         `Unusable` with each reason when it is refused; `NeedsAcceptance` when it is questioned and nobody `accepts`.
         """
         if self.refusals:
-            raise Unusable(_told(self.refusals), " ".join(dict.fromkeys(filter(None, (f.mend for f in self.refusals)))))
+            remedies = [one.remedy for one in self.refusals if one.remedy is not None]
+            raise Unusable(_told(self.refusals), together(remedies) if remedies else None)
         if self.questions and not accepts:
             raise NeedsAcceptance(self.questions)
         return Curve.of({one.seconds: one.celsius for one in self.readings}.items())
 
 
-def _told(findings: Sequence[LogFinding]) -> list[str]:
+def _told(findings: Sequence[LogFinding]) -> list[Message]:
     """Each sentence, or the first dozen and how many more: a scrambled log breaks on every other line."""
     more = len(findings) - _MOST_TOLD
-    told = [one.says for one in findings[:_MOST_TOLD]]
-    return [*told, f"And {more} lines more are like these."] if more > 0 else told
+    told = [one.message for one in findings[:_MOST_TOLD]]
+    words = _("And {count} lines more are like these.")
+    return [*told, Message("more-lines", words, count=more)] if more > 0 else told
 
 
 def look_over(readings: Sequence[Reading], practice: LogPractice = LOG_PRACTICE) -> tuple[LogFinding, ...]:

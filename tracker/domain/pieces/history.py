@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
@@ -47,13 +49,13 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Receipt:
-    """What a person is told when something was done: one sentence, and where to look.
+    """What a person is told when something was done: one message, and where to look.
 
     `line` is the number of the history line, for taking a slip back; `refs` are all pieces it was about; `extra`
     holds plain facts a page needs (numbers and texts only).
     """
 
-    says: str
+    message: Message
     ref: str = ""
     piece_id: int | None = None
     line: int | None = None

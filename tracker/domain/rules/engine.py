@@ -7,6 +7,7 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Level, Verdict
+from tracker.domain.message import Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import food, heat, shock
 from tracker.domain.rules import kiln as kiln_room
@@ -38,7 +39,7 @@ __all__ = [
 
 
 RULES: tuple[Rule, ...] = (*heat.RULES, *shock.RULES, *food.RULES, *kiln_room.RULES)
-"""The rulebook. The table in README.md is made from it."""
+"""The rulebook. The table in the manual is made from it."""
 
 NO_ROUTE_LEFT = "no-route-left"
 
@@ -110,27 +111,26 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     piece in. Otherwise the verdict is that of the kindest route.
     """
     if not routes:
-        return _no_route_left("This studio has no way of firing glazed ware.")
+        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no way of firing glazed ware.")))
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))
     kindest = min((judge(ware, route, practice) for route in routes), key=Verdict.hardness)
     if kindest.level is not Level.REFUSE:
         return kindest
-    return _no_route_left(f"No kiln here could fire it then. {' '.join(one.says for one in kindest.of(Level.REFUSE))}")
+    reasons = Sentences(tuple(one.message for one in kindest.of(Level.REFUSE)))
+    return _no_route_left(Message(NO_ROUTE_LEFT, _("No kiln here could fire it then. {reasons}"), reasons=reasons))
 
 
-def _no_route_left(says: str) -> Verdict:
-    mend, rests_on = "Choose another glaze for this piece.", "the studio's routes"
-    return Verdict((Finding(NO_ROUTE_LEFT, Level.REFUSE, says, mend, rests_on),))
+def _no_route_left(message: Message) -> Verdict:
+    remedy = Message(f"{NO_ROUTE_LEFT}-remedy", _("Choose another glaze for this piece."))
+    return Verdict((Finding(Level.REFUSE, message, remedy, "the studio's routes"),))
 
 
 def _found(case: Case, *, of_materials: bool) -> tuple[Finding, ...]:
     ware = case.ware
     asked = _ASKED[of_materials, case.route.kind, ware.use is _FOOD, bool(ware.layers)]
-    return tuple(
-        [Finding(rule.name, rule.level, says, rule.mend, rule.rests_on) for rule in asked if (says := rule.look(case))]
-    )
+    return tuple([found for rule in asked if (found := rule.found(case))])
 
 
 def _worst_first(finding: Finding) -> int:
@@ -138,6 +138,6 @@ def _worst_first(finding: Finding) -> int:
 
 
 def rules_table() -> str:
-    """The rulebook as the Markdown table that README.md shows."""
-    rows = [f"| {rule.about} | {rule.when} | {rule.level.word} | `{rule.name}` | {rule.rests_on} |" for rule in RULES]
-    return "\n".join(["| about | when | verdict | rule | rests on |", "|---|---|---|---|---|", *rows])
+    """The rulebook as the Markdown table that the manual shows."""
+    rows = [f"| `{rule.name}` | {rule.about} | {rule.when} | {rule.level.word} | {rule.source} |" for rule in RULES]
+    return "\n".join(["| rule | about | when | verdict | rests on |", "|---|---|---|---|---|", *rows])

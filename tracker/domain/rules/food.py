@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from tracker.domain.findings import Level, listed
-from tracker.domain.rules.rule import Case, Rule, names_of, one_or_more
+from tracker.domain.findings import Level
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
+from tracker.domain.quantities import percent
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import AFTER_BISQUE, OUTDOORS
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import ClayKind, FoodStanding, Trait
@@ -19,58 +21,59 @@ _CRACKLE = Trait.CRACKLE
 _UNKNOWN = ClayKind.UNKNOWN
 
 
-def _decorative_on_food(case: Case) -> str:
+def _decorative_on_food(case: Case) -> Facts | None:
     decorative = [glaze for glaze in case.glazes if glaze.food is _DECORATIVE]
-    are = one_or_more(decorative, "is", "are")
-    return f"{names_of(decorative)} {are} decorative only, and this piece is for food." if decorative else ""
+    return {"glazes": names_of(decorative)} if decorative else None
 
 
-def _outdoors_for_food(_: Case) -> str:
-    return (
-        "This piece is for food, and no outdoor firing makes ware for food: "
-        "the clay stays porous, copper can leach out, and smoke stays in the wall."
-    )
+def _outdoors_for_food(_case: Case) -> Facts:
+    return NOTHING_MORE
 
 
-def _immature_for_food(case: Case) -> str:
-    ware, route, practice = case.ware, case.route, case.practice
-    clay, limit = ware.clay, practice.food_absorption_pct
-    if not clay.is_mature_at(route.cone):
-        matures = f"{clay.name} matures at {clay.cone_low.label}"
-        return f"{matures}: at {route.cone.label}, it stays too porous for food."
+def _immature_for_food(case: Case) -> Facts | None:
+    clay, limit, firing = case.ware.clay, case.practice.food_absorption_pct, case.route.cone
+    if not clay.is_mature_at(firing):
+        return {"why": "immature", "clay": clay.name, "low": clay.cone_low, "firing": firing}
     if clay.absorption_pct is not None and clay.absorption_pct > limit:
-        takes_up = f"{clay.name} takes up {clay.absorption_pct:g} % water even when mature"
-        return f"{takes_up}, and this studio's limit for food is {limit:g} %."
-    return ""
+        return {
+            "why": "absorbent",
+            "clay": clay.name,
+            "absorption": percent(clay.absorption_pct),
+            "limit": percent(limit),
+        }
+    return None
 
 
-def _of_nameless_clay(case: Case) -> str:
+def _of_nameless_clay(case: Case) -> Facts | None:
     clay = case.ware.clay
-    if clay.kind is not _UNKNOWN or clay.absorption_pct is not None:
-        return ""
-    return f"Nobody knows what {clay.name} is, nor how much water it takes up when fired, and this piece is for food."
+    return {"clay": clay.name} if clay.kind is _UNKNOWN and clay.absorption_pct is None else None
 
 
-def _over_the_limit(case: Case) -> str:
+def _over_the_limit(case: Case) -> Facts | None:
     # A test that nobody can decide is no failure; the pages say that it shows nothing.
-    failed = [
-        f"{glaze.name} gave off too much in a test by {test.laboratory}: {judgement.says}"
+    failed = tuple(
+        Message(
+            "failed-leach-test",
+            _("{glaze} gave off too much in a test by {laboratory}: {result}"),
+            glaze=glaze.name,
+            laboratory=test.laboratory,
+            result=judgement.message,
+        )
         for glaze in case.glazes
         if glaze.tests
         for test, judgement in failures(glaze.tests, case.practice.regime)
-    ]
-    return f"{listed(failed)}." if failed else ""
+    )
+    return {"failed": failed} if failed else None
 
 
-def _untested(case: Case) -> str:
+def _untested(case: Case) -> Facts | None:
     untested = [glaze for glaze in case.glazes if glaze.food is _UNTESTED]
-    return f"Nobody has tested {names_of(untested)} for food." if untested else ""
+    return {"glazes": names_of(untested)} if untested else None
 
 
-def _crackled(case: Case) -> str:
+def _crackled(case: Case) -> Facts | None:
     crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
-    crackles = one_or_more(crackled, "crackles", "crackle")
-    return f"{names_of(crackled)} {crackles}, and food stays in the cracks." if crackled else ""
+    return {"glazes": names_of(crackled)} if crackled else None
 
 
 RULES = (
@@ -84,57 +87,79 @@ RULES = (
         for_food=True,
         of_coats=True,
         of_materials=True,
-        mend="Choose a glaze that is tested for food, or make the piece decorative.",
+        message=Plural(
+            "glazes",
+            "{glazes} is decorative only, and this piece is for food.",
+            "{glazes} are decorative only, and this piece is for food.",
+        ),
+        remedy=_("Choose a glaze that is tested for food, or make the piece decorative."),
     ),
     Rule(
         name="outdoors-for-food",
         about="food",
-        when="any outdoor route for a piece for food",
+        when="any outdoor firing of a piece for food",
         level=Level.REFUSE,
         look=_outdoors_for_food,
         for_food=True,
         kinds=OUTDOORS,
         of_materials=True,
-        mend="Fire it indoors, or make the piece decorative.",
+        message=_(
+            "This piece is for food, and no outdoor firing makes ware for food: "
+            "the clay stays porous, copper can leach out, and smoke stays in the wall."
+        ),
+        remedy=_("Fire it indoors, or make the piece decorative."),
     ),
     Rule(
         name="clay-porous-for-food",
         about="food",
-        when="clay for food that is not mature at the route's cone, or takes up more water than the studio's limit",
+        when="clay for food that isn't mature at the firing's cone, or absorbs more water than the studio's limit",
         level=Level.REFUSE,
         look=_immature_for_food,
         for_food=True,
         # A bisque is only the first fire: the one that matures the clay is still to come.
         kinds=AFTER_BISQUE,
         of_materials=True,
-        mend="Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative.",
-        rests_on="absorption by ASTM C373; the limit is the studio's own",
+        message=Choice(
+            "why",
+            {
+                "immature": _("{clay} matures at {low}: at {firing}, it stays too porous for food."),
+                "absorbent": _(
+                    "{clay} takes up {absorption} water even when mature, and this studio's limit for food is {limit}."
+                ),
+            },
+        ),
+        remedy=_("Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative."),
+        source="absorption by ASTM C373; the limit is the studio's own",
     ),
     Rule(
         name="nameless-clay-for-food",
         about="food",
-        when="clay for food that nobody can name, while nobody has measured how much water it takes up",
+        when="clay for food that hasn't been identified, until its absorption has been measured",
         level=Level.REFUSE,
         look=_of_nameless_clay,
         for_food=True,
         # As above: a bisque is only the first fire.
         kinds=AFTER_BISQUE,
         of_materials=True,
-        mend="Make the piece decorative, or have the water that this clay takes up measured.",
-        rests_on="absorption by ASTM C373; what is unknown is taken on the careful side",
+        message=_(
+            "Nobody knows what {clay} is, nor how much water it takes up when fired, and this piece is for food."
+        ),
+        remedy=_("Make the piece decorative, or have the water that this clay takes up measured."),
+        source="absorption by ASTM C373; what is unknown is taken on the careful side",
     ),
     Rule(
         name="release-over-limit",
         about="food",
-        when="a release test of a glaze over the published limit (lead, cadmium) on a piece for food",
+        when="a leach test of a glaze over the published limit (lead, cadmium) on a piece for food",
         level=Level.REFUSE,
         look=_over_the_limit,
         at_glazing=True,
         for_food=True,
         of_coats=True,
         of_materials=True,
-        mend="Choose another glaze, or make the piece decorative.",
-        rests_on=_ACID_TEST,
+        message=_("{failed}."),
+        remedy=_("Choose another glaze, or make the piece decorative."),
+        source=_ACID_TEST,
     ),
     Rule(
         name=CRACKLE,
@@ -145,7 +170,15 @@ RULES = (
         for_food=True,
         of_coats=True,
         of_materials=True,
-        mend="Choose a glaze that does not crackle, make the piece decorative, or ask the instructor.",
+        message=Plural(
+            "glazes",
+            "{glazes} crackles, and food stays in the cracks.",
+            "{glazes} crackle, and food stays in the cracks.",
+        ),
+        remedy=ByRole(
+            _("Choose a glaze that does not crackle, make the piece decorative, or ask the instructor."),
+            {"instructor": _("Choose a glaze that does not crackle, or make the piece decorative.")},
+        ),
     ),
     Rule(
         name=UNTESTED,
@@ -156,6 +189,9 @@ RULES = (
         for_food=True,
         of_coats=True,
         of_materials=True,
-        mend="Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software.",
+        message=_("Nobody has tested {glazes} for food."),
+        remedy=_(
+            "Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software."
+        ),
     ),
 )

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level, listed
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.piece import Use
+from tracker.domain.quantities import percent
 from tracker.domain.rules import food
 from tracker.domain.rules.rule import Case
 from tracker.domain.studio.absorption import classes_of
@@ -38,69 +40,80 @@ class FoodWord(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class FoodAnswer:
-    """The word, the sentence that goes with it, and one sentence for each thing it rests on."""
+    """The word, the message that goes with it, and one message for each thing it rests on."""
 
     word: FoodWord
-    sentence: str
-    reasons: tuple[str, ...] = ()
+    message: Message
+    reasons: tuple[Message, ...] = ()
 
 
 def food_standing(ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE) -> FoodAnswer:
     """What may be said of `ware` and food; `route` is how it is or was fired, None while that is still open."""
     if ware.use is not Use.FOOD:
-        return FoodAnswer(FoodWord.DECORATIVE, "Decorative: not for food or drink.")
+        return FoodAnswer(FoodWord.DECORATIVE, Message("food-decorative", _("Decorative: not for food or drink.")))
     findings = _findings(ware, route, practice)
-    if never := [one.says for one in findings if one.level is Level.REFUSE]:
-        return FoodAnswer(FoodWord.NOT_FOR_FOOD, "Meant for food, and not fit for it as it is.", tuple(never))
+    if never := [one.message for one in findings if one.level is Level.REFUSE]:
+        message = Message("food-never", _("Meant for food, and not fit for it as it is."))
+        return FoodAnswer(FoodWord.NOT_FOR_FOOD, message, tuple(never))
     if not ware.layers and ware.fired_to is None:
-        return FoodAnswer(
-            FoodWord.STILL_TO_COME,
-            "Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.",
-        )
-    glazes = _left_by_the_fire(ware)
+        words = _("Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.")
+        return FoodAnswer(FoodWord.STILL_TO_COME, Message("food-to-come", words))
     reasons = (
-        *(f"{glaze.name}: {glaze_standing(glaze, practice.regime, ware.clay, route)}." for glaze in glazes),
+        *(_about_a_glaze(glaze, ware.clay, route, practice.regime) for glaze in _left_by_the_fire(ware)),
         *_about_the_clay(ware, route, practice),
-        *(one.says for one in findings if one.rule != food.UNTESTED),
+        *(one.message for one in findings if one.rule != food.UNTESTED),
     )
     if findings or not _is_shown(ware, route, practice):
-        return FoodAnswer(
-            FoodWord.NOT_SHOWN, "Meant for food, and not shown to be fit for it; a laboratory decides.", reasons
-        )
-    return FoodAnswer(
-        FoodWord.TESTED_GLAZES,
-        f"Meant for food. Its glazes' release tests are within the limits of {practice.regime.in_words}; "
-        "a laboratory test of this very piece was not made.",
-        reasons,
+        words = _("Meant for food, and not shown to be fit for it; a laboratory decides.")
+        return FoodAnswer(FoodWord.NOT_SHOWN, Message("food-not-shown", words), reasons)
+    words = _(
+        "Meant for food. Its glazes' release tests are within the limits of {regime}; "
+        "a laboratory test of this very piece was not made."
     )
+    return FoodAnswer(FoodWord.TESTED_GLAZES, Message("food-tested", words, regime=practice.regime), reasons)
 
 
-def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route: Route | None = None) -> str:
-    """What is known of a glaze and food under `regime`, in words that promise nothing; on `clay` where one is given."""
+def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route: Route | None = None) -> Message:
+    """What is known of a glaze and food under `regime`, promising nothing; on `clay` where one is given."""
     if failed := failures(glaze.tests, regime):
-        return f"a release test was over the limit: {failed[0][1].says}"
+        words = _("a release test was over the limit: {result}")
+        return Message("glaze-failed", words, result=failed[0][1].message)
     if glaze.food is FoodStanding.DECORATIVE:
-        return "decorative only, not for food"
-    doubts = [answer.says for test in in_force(glaze.tests) if not (answer := judged(test, regime)).has_passed]
-    doubt = f"; a test on file shows nothing: {doubts[0]}" if doubts else ""
-    if missing := unshown(_about(glaze.tests, clay, route), regime):
-        return _STANDINGS[glaze.food or FoodStanding.UNTESTED].format(named=_named(missing), by=regime.in_words) + doubt
-    return f"its release tests of lead and cadmium are within the limits of {regime.in_words}{doubt}"
+        return Message("glaze-decorative", _("decorative only, not for food"))
+    missing = unshown(_about(glaze.tests, clay, route), regime)
+    standing = Message(
+        "glaze-standing",
+        Choice("standing", _STANDINGS),
+        standing=(glaze.food or FoodStanding.UNTESTED) if missing else "passed",
+        metals=missing,
+        regime=regime,
+    )
+    doubts = [answer.message for test in in_force(glaze.tests) if not (answer := judged(test, regime)).has_passed]
+    if not doubts:
+        return standing
+    words = _("{standing}; a test on file shows nothing: {doubt}")
+    return Message("glaze-standing-in-doubt", words, standing=standing, doubt=doubts[0])
 
 
 _STANDINGS = {
-    FoodStanding.TESTED: "tested, but no test on file for this clay and firing passed for {named} by {by}",
-    FoodStanding.DECLARED: "its maker says it is for food; nobody here has shown it by test",
-    FoodStanding.UNTESTED: "nobody has shown by test that it is fit for food",
+    "tested": _("tested, but no test on file for this clay and firing passed for {metals} by {regime}"),
+    "declared": _("its maker says it is for food; nobody here has shown it by test"),
+    "untested": _("nobody has shown by test that it is fit for food"),
+    "passed": _("its release tests of lead and cadmium are within the limits of {regime}"),
 }
+
+
+def _about_a_glaze(glaze: Glaze, clay: Clay, route: Route | None, regime: Regime) -> Message:
+    standing = glaze_standing(glaze, regime, clay, route)
+    return Message("glaze-and-food", _("{glaze}: {standing}."), glaze=glaze.name, standing=standing)
 
 
 def what_was_tested(
     ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
+) -> tuple[tuple[Message, ...], tuple[Message, ...]]:
     """What was tested about `ware` with what came of it, and what was not; `route` is how it was fired.
 
-    Each thing is a sentence. The piece itself is always among what was not tested.
+    Each thing is a message. The piece itself is always among what was not tested.
     """
     regime, clay = practice.regime, ware.clay
     tested, untested = [], []
@@ -108,17 +121,27 @@ def what_was_tested(
         failed = dict.fromkeys(test.metal for test, _ in failures(glaze.tests, regime))
         missing = unshown(_about(glaze.tests, clay, route), regime)
         shown = tuple(metal for metal in Metal if metal not in missing and metal not in failed)
+        about = {"glaze": glaze.name, "regime": regime}
         if shown:
-            tested.append(f"{glaze.name}: release of {_named(shown)}, within the limits of {regime.in_words}.")
+            words = _("{glaze}: release of {metals}, within the limits of {regime}.")
+            tested.append(Message("release-within", words, **about, metals=shown))
         if failed:
-            tested.append(f"{glaze.name}: release of {_named(tuple(failed))}, over the limit of {regime.in_words}.")
+            words = _("{glaze}: release of {metals}, over the limit of {regime}.")
+            tested.append(Message("release-over", words, **about, metals=tuple(failed)))
         if unknown := tuple(metal for metal in missing if metal not in failed):
-            untested.append(f"{glaze.name}: release of {_named(unknown)}, on this clay and in this firing.")
+            words = _("{glaze}: release of {metals}, on this clay and in this firing.")
+            untested.append(Message("release-unknown", words, **about, metals=unknown))
     if clay.absorption_pct is not None and clay.weighed_mature:
-        tested.append(f"{clay.name}: takes up {clay.absorption_pct:.3g} % water when mature, by weighing (ASTM C373).")
+        words = _("{clay}: takes up {absorption} water when mature, by weighing (ASTM C373).")
+        tested.append(Message("absorption-weighed", words, clay=clay.name, absorption=percent(clay.absorption_pct)))
     else:
-        untested.append(f"{clay.name}: how much water it takes up once fired.")
-    return tuple(tested), (*untested, "Metals other than lead and cadmium.", "This very piece.")
+        words = _("{clay}: how much water it takes up once fired.")
+        untested.append(Message("absorption-unknown", words, clay=clay.name))
+    return tuple(tested), (*untested, _OTHER_METALS, _THIS_PIECE)
+
+
+_OTHER_METALS = Message("other-metals", _("Metals other than lead and cadmium."))
+_THIS_PIECE = Message("this-piece", _("This very piece."))
 
 
 def settled(glaze: Glaze, regime: Regime) -> FoodStanding:
@@ -185,25 +208,44 @@ def _matures(ware: Ware, route: Route | None) -> bool:
     return cone is not None and ware.clay.is_mature_at(cone)
 
 
-def _about_the_clay(ware: Ware, route: Route | None, practice: Practice) -> tuple[str, ...]:
-    clay, limit = ware.clay, f"{practice.food_absorption_pct:g} %"
-    if clay.absorption_pct is None:
-        takes_up = f"Nobody has measured how much water {clay.name} takes up."
-    else:
-        among = ", ".join(one.in_words for one in classes_of(clay.absorption_pct))
-        weighed = "by weighing (ASTM C373)" if clay.weighed_mature else "as its data say"
-        keeps = "within" if clay.absorption_pct <= practice.food_absorption_pct else "over"
-        takes_up = (
-            f"{clay.name} takes up {clay.absorption_pct:.3g} % water when mature, {weighed}: {among}. "
-            f"That is {keeps} this studio's own limit for food, {limit}."
-        )
+def _about_the_clay(ware: Ware, route: Route | None, practice: Practice) -> tuple[Message, ...]:
+    clay = ware.clay
+    takes_up = _absorption_of(clay, practice.food_absorption_pct)
     if _matures(ware, route):
         return (takes_up,)
     cone = route.cone if route is not None else ware.fired_to
     if cone is None:
-        return (takes_up, f"The firing that matures {clay.name} is still to come.")
-    return (takes_up, f"{clay.name} is not mature at {cone.label}.")
+        words = _("The firing that matures {clay} is still to come.")
+        return (takes_up, Message("maturing-to-come", words, clay=clay.name))
+    return (takes_up, Message("clay-immature", _("{clay} is not mature at {cone}."), clay=clay.name, cone=cone))
 
 
-def _named(metals: tuple[Metal, ...]) -> str:
-    return listed(metal.in_words for metal in metals)
+def _absorption_of(clay: Clay, limit: float) -> Message:
+    if clay.absorption_pct is None:
+        return Message(
+            "absorption-unmeasured", _("Nobody has measured how much water {clay} takes up."), clay=clay.name
+        )
+    return Message(
+        "absorption",
+        _("{clay} takes up {absorption} water when mature, {source}: {classes}. {within}"),
+        clay=clay.name,
+        absorption=percent(clay.absorption_pct),
+        source=Message(
+            "absorption-source",
+            Choice("weighed", {"True": _("by weighing (ASTM C373)"), "False": _("as its data say")}),
+            weighed=bool(clay.weighed_mature),
+        ),
+        classes=tuple(one.message for one in classes_of(clay.absorption_pct)),
+        within=Message(
+            "absorption-limit",
+            Choice(
+                "within",
+                {
+                    "True": _("That is within this studio's own limit for food, {limit}."),
+                    "False": _("That is over this studio's own limit for food, {limit}."),
+                },
+            ),
+            within=clay.absorption_pct <= limit,
+            limit=percent(limit),
+        ),
+    )

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from operator import attrgetter
 
-from tracker.domain.findings import Level, listed
+from tracker.domain.cones import ConeRange
+from tracker.domain.findings import Level
+from tracker.domain.message import ByRole, Message, Plural, _
 from tracker.domain.pieces.piece import Use
-from tracker.domain.rules.rule import Case, Rule, names_of, one_or_more
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
-from tracker.domain.studio.materials import LOWEST_HEAT, ClayKind, Coat, Family, range_in_words
+from tracker.domain.studio.materials import LOWEST_HEAT, ClayKind, Coat, Family
 
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("cone_high.rank")
 _ORTON = "Orton end points; common practice"
@@ -22,200 +24,220 @@ _DECORATIVE = Use.DECORATIVE
 _UNKNOWN = ClayKind.UNKNOWN
 
 
-def _melts_off(case: Case) -> str:
-    route = case.route
-    if not (weak := [glaze for glaze in case.glazes if glaze.cone_high < route.cone]):
-        return ""
-    done = listed([f"{glaze.name} is done at {glaze.cone_high.label}" for glaze in weak])
-    melts = one_or_more(weak, "it melts", "they melt")
-    return f"{done}: at {route.cone.label}, {melts} off the pot onto the shelf."
-
-
-def _slumps(case: Case) -> str:
-    ware, route = case.ware, case.route
-    clay = ware.clay
-    if clay.ceiling >= route.cone:
-        return ""
-    return f"{clay.name} slumps above {clay.ceiling.label}, and this firing goes to {route.cone.label}."
-
-
-def _outdoor_glaze_indoors(case: Case) -> str:
-    if not (outdoor := [glaze for glaze in case.glazes if glaze.is_outdoor_only]):
-        return ""
-    belongs = one_or_more(outdoor, "is an outdoor glaze: it belongs", "are outdoor glazes: they belong")
-    return f"{names_of(outdoor)} {belongs} in the raku kiln only."
-
-
-def _underfired(case: Case) -> str:
-    route = case.route
-    # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
-    if not (cold := [one for one in case.glazes if one.cone_low > route.cone and one.coat is not _SLIP]):
-        return ""
-    needs = listed([f"{glaze.name} needs {glaze.cone_low.label}" for glaze in cold])
-    stays = one_or_more(cold, "it stays", "they stay")
-    return f"{needs}: this firing stops at {route.cone.label}, so {stays} dry and rough."
-
-
-def _stays_porous(case: Case) -> str:
-    ware, route = case.ware, case.route
-    if ware.use is not _DECORATIVE or ware.clay.is_mature_at(route.cone):
-        return ""
-    clay = ware.clay
-    return (
-        f"{clay.name} matures at {clay.cone_low.label}: at {route.cone.label}, it stays porous and will not hold water."
+def _melts_off(case: Case) -> Facts | None:
+    weak = [glaze for glaze in case.glazes if glaze.cone_high < case.route.cone]
+    if not weak:
+        return None
+    done = tuple(
+        Message("glaze-is-done", _("{glaze} is done at {top}"), glaze=glaze.name, top=glaze.cone_high) for glaze in weak
     )
+    return {"glazes": done, "firing": case.route.cone}
 
 
-def _indoor_glaze_in_raku(case: Case) -> str:
+def _slumps(case: Case) -> Facts | None:
+    clay = case.ware.clay
+    if clay.ceiling >= case.route.cone:
+        return None
+    return {"clay": clay.name, "top": clay.ceiling, "firing": case.route.cone}
+
+
+def _outdoor_glaze_indoors(case: Case) -> Facts | None:
+    outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
+    return {"glazes": names_of(outdoor)} if outdoor else None
+
+
+def _underfired(case: Case) -> Facts | None:
+    firing = case.route.cone
+    # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
+    cold = [glaze for glaze in case.glazes if glaze.cone_low > firing and glaze.coat is not _SLIP]
+    if not cold:
+        return None
+    needs = tuple(
+        Message("glaze-needs-heat", _("{glaze} needs {low}"), glaze=glaze.name, low=glaze.cone_low) for glaze in cold
+    )
+    return {"glazes": needs, "firing": firing}
+
+
+def _stays_porous(case: Case) -> Facts | None:
+    ware, firing = case.ware, case.route.cone
+    if ware.use is not _DECORATIVE or ware.clay.is_mature_at(firing):
+        return None
+    return {"clay": ware.clay.name, "low": ware.clay.cone_low, "firing": firing}
+
+
+def _indoor_glaze_in_raku(case: Case) -> Facts | None:
     # Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks.
     neither = (_OUTDOOR, _OUTSIDE)
     indoor = [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.family not in neither]
-    made = one_or_more(indoor, "is an indoor glaze", "are indoor glazes")
-    return f"{names_of(indoor)} {made}, not made to be pulled hot from the raku kiln." if indoor else ""
+    return {"glazes": names_of(indoor)} if indoor else None
 
 
-def _no_shared_heat(case: Case) -> str:
+def _no_shared_heat(case: Case) -> Facts | None:
     if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone shares its heat with itself
-        return ""
+        return None
     needs, stands = max(case.glazes, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
     if needs.cone_low <= stands.cone_high:
-        return ""
-    return (
-        f"{needs.name} ({needs.range_in_words}) and {stands.name} ({stands.range_in_words}) share no heat: "
-        "what melts the one ruins the other."
-    )
+        return None
+    return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones}
 
 
-def _nameless(case: Case) -> str:
+def _nameless(case: Case) -> Facts | None:
     ware = case.ware
     clay = [ware.clay.name] if ware.clay.kind is _UNKNOWN else []
     names = clay + [glaze.name for glaze in case.glazes if glaze.family is _OUTSIDE]
-    if not names:
-        return ""
-    low, high = LOWEST_HEAT
-    taken = "is taken" if len(names) == 1 else "are taken"
-    return (
-        f"Nobody here knows what heat {listed(names)} can stand: until somebody does, "
-        f"{'it' if len(names) == 1 else 'they'} {taken} for the lowest-firing, {range_in_words(low, high)}."
-    )
+    return {"materials": tuple(dict.fromkeys(names)), "taken_for": ConeRange(*LOWEST_HEAT)} if names else None
 
 
-def _glaze_on_horsehair(case: Case) -> str:
+def _glaze_on_horsehair(case: Case) -> Facts | None:
     worn = [glaze for glaze in case.glazes if glaze.coat is not _SLIP]
-    return f"This piece wears {names_of(worn)}, and horsehair leaves its marks on bare clay only." if worn else ""
+    return {"glazes": names_of(worn)} if worn else None
 
 
-def _not_burnished(case: Case) -> str:
-    if case.ware.burnished is not False:
-        return ""
-    return "This piece is neither burnished nor coated with terra sigillata, so horsehair leaves only faint marks."
+def _not_burnished(case: Case) -> Facts | None:
+    return NOTHING_MORE if case.ware.burnished is False else None
 
 
 RULES = (
     Rule(
         name="glaze-melts-off",
         about="heat",
-        when="a glaze layer's top cone lies below the route's cone; equal is fine",
+        when="a glaze layer's top cone is below the firing's cone; equal is fine",
         level=Level.REFUSE,
         look=_melts_off,
         of_coats=True,
         of_materials=True,
-        mend="Fire it on a cooler route, or wash that glaze off and choose another.",
-        rests_on=_ORTON,
+        message=Plural(
+            "glazes",
+            "{glazes}: at {firing}, it melts off the pot onto the shelf.",
+            "{glazes}: at {firing}, they melt off the pot onto the shelf.",
+        ),
+        remedy=_("Fire it on a cooler route, or wash that glaze off and choose another."),
+        source=_ORTON,
     ),
     Rule(
         name="clay-slumps",
         about="heat",
-        when="the clay slumps below the route's cone",
+        when="the clay slumps below the firing's cone",
         level=Level.REFUSE,
         look=_slumps,
         of_materials=True,
-        mend="Fire it on a cooler route, one that this clay can stand.",
-        rests_on=_ORTON,
+        message=_("{clay} slumps above {top}, and this firing goes to {firing}."),
+        remedy=_("Fire it on a cooler route, one that this clay can stand."),
+        source=_ORTON,
     ),
     Rule(
         name="outdoor-glaze-indoors",
         about="heat",
-        when="an outdoor-only glaze on any route but raku",
+        when="a raku glaze in any firing but raku",
         level=Level.REFUSE,
         look=_outdoor_glaze_indoors,
         kinds=frozenset(RouteKind) - {RouteKind.RAKU},
         of_coats=True,
         of_materials=True,
-        mend="Put it in the raku queue, or wash that glaze off.",
+        message=Plural(
+            "glazes",
+            "{glazes} is an outdoor glaze: it belongs in the raku kiln only.",
+            "{glazes} are outdoor glazes: they belong in the raku kiln only.",
+        ),
+        remedy=_("Put it in the raku queue, or wash that glaze off."),
     ),
     Rule(
         name="layers-share-no-heat",
         about="heat",
-        when="two layers that no one heat matures (at glazing already)",
+        when="two layers that no firing can mature together (refused when you glaze)",
         level=Level.REFUSE,
         look=_no_shared_heat,
         at_glazing=True,
         of_coats=True,
         of_materials=True,
-        mend="Wash one of them off, and choose glazes whose cones overlap.",
-        rests_on=_ORTON,
+        message=_("{hot} ({hot_cones}) and {cool} ({cool_cones}) share no heat: what melts the one ruins the other."),
+        remedy=_("Wash one of them off, and choose glazes whose cones overlap."),
+        source=_ORTON,
     ),
     Rule(
         name="glaze-on-horsehair",
         about="heat",
-        when="glaze on a piece for horsehair",
+        when="glaze on a piece for a horsehair firing",
         level=Level.REFUSE,
         look=_glaze_on_horsehair,
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
         of_materials=True,
-        mend="Wash the glaze off, or choose raku.",
+        message=_("This piece has {glazes}, and horsehair leaves its marks on bare clay only."),
+        remedy=_("Wash the glaze off, or choose raku."),
     ),
     Rule(
         name="glaze-underfired",
         about="heat",
-        when="a glaze layer needs more heat than the route gives",
+        when="a glaze layer needs more heat than the firing gives",
         level=Level.ASK,
         look=_underfired,
         of_coats=True,
         of_materials=True,
-        mend="Fire it on a hotter route, or ask the instructor.",
-        rests_on=_ORTON,
+        message=Plural(
+            "glazes",
+            "{glazes}: this firing stops at {firing}, so it stays dry and rough.",
+            "{glazes}: this firing stops at {firing}, so they stay dry and rough.",
+        ),
+        remedy=ByRole(
+            _("Fire it on a hotter route, or ask the instructor."), {"instructor": _("Fire it on a hotter route.")}
+        ),
+        source=_ORTON,
     ),
     Rule(
         name="indoor-glaze-in-raku",
         about="heat",
-        when="an indoor glaze in the raku kiln",
+        when="an indoor glaze in a raku firing",
         level=Level.ASK,
         look=_indoor_glaze_in_raku,
         kinds=frozenset({RouteKind.RAKU}),
         of_coats=True,
         of_materials=True,
-        mend="Fire it indoors, or ask the instructor.",
+        message=Plural(
+            "glazes",
+            "{glazes} is an indoor glaze, not made to be pulled hot from the raku kiln.",
+            "{glazes} are indoor glazes, not made to be pulled hot from the raku kiln.",
+        ),
+        remedy=ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
     ),
     Rule(
         name="nameless-material",
         about="heat",
-        when="clay that nobody can name, or a glaze from outside the studio",
+        when="clay that hasn't been identified, or a glaze from outside the studio",
         level=Level.ASK,
         look=_nameless,
         of_materials=True,
-        mend="Find out what it is, or ask the instructor.",
+        message=Plural(
+            "materials",
+            "Nobody here knows what heat {materials} can stand: until somebody does, "
+            "it is taken for the lowest-firing, {taken_for}.",
+            "Nobody here knows what heat {materials} can stand: until somebody does, "
+            "they are taken for the lowest-firing, {taken_for}.",
+        ),
+        remedy=ByRole(_("Find out what it is, or ask the instructor."), {"instructor": _("Find out what it is.")}),
     ),
     Rule(
         name="horsehair-unburnished",
         about="heat",
-        when="horsehair without burnish or terra sigillata",
+        when="a horsehair firing without burnish or terra sigillata",
         level=Level.WARN,
         look=_not_burnished,
         kinds=frozenset({RouteKind.HORSEHAIR}),
-        mend="Burnish it or brush on terra sigillata before the bisque, or accept faint marks by name.",
+        message=_(
+            "This piece is neither burnished nor coated with terra sigillata, so horsehair leaves only faint marks."
+        ),
+        remedy=_("Burnish it or brush on terra sigillata before the bisque, or accept faint marks by name."),
     ),
     Rule(
         name="clay-stays-porous",
         about="heat",
-        when="decorative ware whose clay does not mature at the route's cone",
+        when="decorative ware whose clay isn't mature at the firing's cone",
         level=Level.NOTE,
         look=_stays_porous,
         kinds=AFTER_BISQUE,
         of_materials=True,
-        mend="Nothing to do: decorative ware may stay porous.",
-        rests_on=_ORTON,
+        message=_("{clay} matures at {low}: at {firing}, it stays porous and will not hold water."),
+        remedy=_("Nothing to do: decorative ware may stay porous."),
+        source=_ORTON,
     ),
 )

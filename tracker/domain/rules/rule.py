@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
-from tracker.domain.findings import Finding, Level, listed
+from tracker.domain.findings import Finding, Level
+from tracker.domain.message import Fact, Message, Template
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Coat
@@ -15,7 +17,7 @@ from tracker.domain.studio.settings import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable
 
     from tracker.domain.pieces.piece import Ware
     from tracker.domain.studio.kilns import Kiln, Route
@@ -24,6 +26,13 @@ if TYPE_CHECKING:
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _WAX = Coat.WAX
+
+
+Facts: TypeAlias = Mapping[str, Fact]
+"""What a rule found, by name; empty where its message needs none."""
+
+NOTHING_MORE: Facts = {}
+"""The facts of a message that says all by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,18 +59,20 @@ class Rule:
     """One thing the studio holds to, and how to tell when a piece breaks it.
 
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
-    wears any coat (`of_coats`), where it says so. Its `look` then gives the sentence that says what is wrong, or an
-    empty text where nothing is. A rule `of_materials` looks at the clay, the coats, the use and the firing alone. One
-    that is asked `at_glazing` needs no route: it already holds while a piece is glazed.
+    has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
+    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. A rule
+    `of_materials` looks at the clay, the coats, the use and the firing alone. One that is asked `at_glazing` needs no
+    route: it already holds while a piece is glazed.
     """
 
     name: str
     about: str
     when: str
     level: Level
-    look: Callable[[Case], str]
-    mend: str
-    rests_on: str = "common practice"
+    look: Callable[[Case], Facts | None]
+    message: Template
+    remedy: Template
+    source: str = "common practice"
     at_glazing: bool = False
     kinds: frozenset[RouteKind] = frozenset(RouteKind)
     for_food: bool = False
@@ -76,20 +87,17 @@ class Rule:
         """What this rule says about the case, or None where it has nothing to say."""
         ware = case.ware
         asked = self.is_asked(case.route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
-        says = self.look(case) if asked else ""
-        return Finding(self.name, self.level, says, self.mend, self.rests_on) if says else None
+        return self.found(case) if asked else None
+
+    def found(self, case: Case) -> Finding | None:
+        """As `finding`, of a case that this rule is asked about."""
+        facts = self.look(case)
+        if facts is None:
+            return None
+        message = Message(self.name, self.message, **facts)
+        return Finding(self.level, message, Message(f"{self.name}-remedy", self.remedy, **facts), self.source)
 
 
-def coats(ware: Ware, wanted: Callable[[Glaze], bool]) -> list[Glaze]:
-    """The wanted coats on `ware`, each once, in the order in which they went on."""
-    return list(dict.fromkeys(layer.glaze for layer in ware.layers if wanted(layer.glaze)))
-
-
-def names_of(glazes: Iterable[Glaze]) -> str:
-    """The names of glazes as a sentence lists them."""
-    return listed([glaze.name for glaze in glazes])
-
-
-def one_or_more(glazes: Sequence[Glaze], one: str, more: str) -> str:
-    """The words that go with one glaze, or those that go with more."""
-    return one if len(glazes) == 1 else more
+def names_of(glazes: Iterable[Glaze]) -> tuple[str, ...]:
+    """The names of glazes, each once."""
+    return tuple(dict.fromkeys(glaze.name for glaze in glazes))

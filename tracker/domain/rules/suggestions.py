@@ -7,8 +7,11 @@ from enum import StrEnum
 from itertools import combinations, islice
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.findings import Level, listed
+from tracker.domain import quantities
+from tracker.domain.findings import Level
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Foot, Use
+from tracker.domain.quantities import Quantity, mm
 from tracker.domain.rules.engine import is_clear, judge_in, may_be_clear
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Coat, FoodStanding, Layer
@@ -27,7 +30,8 @@ MOST_GLAZES = 4
 MOST_TOGETHER = 3
 """So many pairs of changes are named where no single change is enough."""
 
-_MADE_DECORATIVE = "Made decorative, not for food"
+_MADE_DECORATIVE = Message("made-decorative", _("made decorative, not for food"))
+_AS_IT_IS = Message("as-it-is", _("as it is"))
 
 
 class Change(StrEnum):
@@ -44,21 +48,28 @@ class Change(StrEnum):
 class Suggestion:
     """One change, or two together, and what that opens: `ware` is the piece after it, for which `route` is clear.
 
-    `glaze` names the one that is to go on in place of another, where that is the change.
+    `how` says what is changed, `opens` what that opens. `glaze` names the one that is to go on in place of another,
+    where that is the change.
     """
 
     change: Change
-    says: str
+    how: tuple[Message, ...]
+    opens: Message
     ware: Ware
     route: Route
     glaze: str = ""
+
+    @property
+    def message(self) -> Message:
+        """The change and what it opens: "As it is, it could go to Low-fire, cone 04, 1063 °C."."""
+        return Message("suggestion", _("{how:capital}, {opens}."), how=self.how, opens=self.opens)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Preparation:
     """Something done to a piece that leaves its glaze and its use alone; `facts` are what is then known of it."""
 
-    words: str
+    message: Message
     facts: Mapping[str, Any]
 
     def is_new_to(self, ware: Ware) -> bool:
@@ -84,8 +95,12 @@ def suggestions(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[Suggest
     return single or tuple(islice(_together(ware, route, catalogue), MOST_TOGETHER))
 
 
-def _goes_to(route: Route) -> str:
-    return f"it could go to {route.title}, {route.cone.label}"
+def _goes_to(route: Route, *, dry: Quantity | None = None) -> Message:
+    """That it could go this way; `dry` is for how long a fresh coat dries first."""
+    if dry is None:
+        return Message("could-go", _("it could go to {route}, {cone}"), route=route.title, cone=route.cone)
+    words = _("it could go to {route}, {cone}, once dry for {hours}")
+    return Message("could-go-dry", words, route=route.title, cone=route.cone, hours=dry)
 
 
 # ---- preparing -------------------------------------------------------------------------------------------------
@@ -98,7 +113,8 @@ def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
         found = [
             Suggestion(
                 change=Change.PREPARE,
-                says=f"With {listed(one.words for one in chosen)}, {_goes_to(route)}.",
+                how=(Message("prepared", _("with {what}"), what=tuple(one.message for one in chosen)),),
+                opens=_goes_to(route),
                 ware=after,
                 route=route,
             )
@@ -133,14 +149,22 @@ def _rules_against(ware: Ware, route: Route, catalogue: Catalogue) -> set[str]:
 def _preparations(catalogue: Catalogue) -> tuple[_Preparation, ...]:
     practice = catalogue.practice
     hours = practice.glaze_dries_hours
+    clear = Message("foot-wiped", _("its foot wiped clear {clear} up the side"), clear=mm(practice.foot_clear_mm))
+    dried = Message("glaze-dried", _("its glaze left to dry for {hours}"), hours=quantities.hours(hours))
     return (
-        _Preparation(words=f"its foot wiped clear {practice.foot_clear_mm} mm up the side", facts={"foot": Foot.WIPED}),
-        _Preparation(words="a stilt beneath", facts={"foot": Foot.STILTED}),
-        _Preparation(words="a catch plate beneath", facts={"catch_plate": True}),
-        _Preparation(words=f"its glaze left to dry for {hours} hours", facts={"glazed_hours": float(hours)}),
-        _Preparation(words="its clay bone dry", facts={"dry": True}),
-        _Preparation(words="a hole for the steam", facts={"vented": True}),
+        _Preparation(message=clear, facts={"foot": Foot.WIPED}),
+        _Preparation(message=_STILT, facts={"foot": Foot.STILTED}),
+        _Preparation(message=_COOKIE, facts={"catch_plate": True}),
+        _Preparation(message=dried, facts={"glazed_hours": float(hours)}),
+        _Preparation(message=_BONE_DRY, facts={"dry": True}),
+        _Preparation(message=_VENTED, facts={"vented": True}),
     )
+
+
+_STILT = Message("stilt", _("a stilt beneath"))
+_COOKIE = Message("cookie", _("a catch plate beneath"))
+_BONE_DRY = Message("bone-dry", _("its clay bone dry"))
+_VENTED = Message("vented", _("a hole for the steam"))
 
 
 def _after(ware: Ware, chosen: tuple[_Preparation, ...]) -> Ware | None:
@@ -163,8 +187,7 @@ def _elsewhere(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugge
     for other in catalogue.routes_by_heat:
         fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.layers)
         if other.name != route.name and fits and is_clear(catalogue, ware, other):
-            says = f"As it is, {_goes_to(other)}."
-            yield Suggestion(change=Change.ROUTE, says=says, ware=ware, route=other)
+            yield Suggestion(change=Change.ROUTE, how=(_AS_IT_IS,), opens=_goes_to(other), ware=ware, route=other)
 
 
 def _reglazed(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
@@ -189,7 +212,8 @@ def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: C
         return
     shelf = [one for one in catalogue.glazes.values() if _may_replace(one, worn, ware, route)]
     shelf.sort(key=lambda one: (list(FoodStanding).index(one.food or FoodStanding.UNTESTED), one.name))
-    dried = f", once dry for {catalogue.practice.glaze_dries_hours} hours" if route.is_outdoors else ""
+    opens = _goes_to(route, dry=quantities.hours(catalogue.practice.glaze_dries_hours) if route.is_outdoors else None)
+    names = tuple(dict.fromkeys(one.name for one in worn))
     many = 0
     for other in shelf:
         layers = _with_instead(ware, worn, other)
@@ -197,9 +221,8 @@ def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: C
             continue
         after = replace(dry, layers=layers)
         if is_clear(catalogue, after, route):
-            names = listed(one.name for one in worn)
-            says = f"With {other.name} in place of {names}, {_goes_to(route)}{dried}."
-            yield Suggestion(change=Change.GLAZE, says=says, ware=after, route=route, glaze=other.name)
+            how = Message("glaze-instead", _("with {glaze} in place of {worn}"), glaze=other.name, worn=names)
+            yield Suggestion(change=Change.GLAZE, how=(how,), opens=opens, ware=after, route=route, glaze=other.name)
             many += 1
             if many == MOST_GLAZES:
                 return
@@ -231,8 +254,7 @@ def _decorative(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugg
         return
     after = replace(ware, use=Use.DECORATIVE)
     if is_clear(catalogue, after, route):
-        says = f"{_MADE_DECORATIVE}, {_goes_to(route)}."
-        yield Suggestion(change=Change.USE, says=says, ware=after, route=route)
+        yield Suggestion(change=Change.USE, how=(_MADE_DECORATIVE,), opens=_goes_to(route), ware=after, route=route)
 
 
 # ---- two changes together --------------------------------------------------------------------------------------
@@ -254,11 +276,11 @@ def _together(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
     for one in _preparations(catalogue):
         after = replace(ware, **one.facts)
         if one.is_new_to(ware) and against - _rules_against(after, route, catalogue):
-            yield from (_first(f"With {one.words}", then) for then in _reglazed(after, route, catalogue))
+            done = Message("prepared", _("with {what}"), what=(one.message,))
+            yield from (_first(done, then) for then in _reglazed(after, route, catalogue))
 
 
-def _first(words: str, then: Suggestion) -> Suggestion:
+def _first(done: Message, then: Suggestion) -> Suggestion:
     """The suggestion `then` for a piece with which something else was done first."""
-    rest = then.says.removeprefix("As it is, ")
-    joined = "" if rest != then.says else "and "
-    return replace(then, change=Change.TOGETHER, says=f"{words}, {joined}{rest[0].lower()}{rest[1:]}")
+    how = (done, *(one for one in then.how if one != _AS_IT_IS))
+    return replace(then, change=Change.TOGETHER, how=how)

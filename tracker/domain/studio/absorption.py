@@ -11,6 +11,8 @@ from enum import StrEnum
 from math import fsum, isfinite
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Choice, Message, _
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -97,11 +99,6 @@ class Scheme(StrEnum):
     ISO_13006 = "ISO 13006"
     ASTM_C242 = "ASTM C242"
 
-    @property
-    def in_words(self) -> str:
-        """The scheme and what it was written for."""
-        return f"{self} ({'whiteware terms' if self is Scheme.ASTM_C242 else 'tile'})"
-
 
 @dataclass(frozen=True, slots=True)
 class AbsorptionClass:
@@ -118,9 +115,14 @@ class AbsorptionClass:
         return is_above and (self.up_to_pct is None or absorption_pct <= self.up_to_pct)
 
     @property
-    def in_words(self) -> str:
-        """The class with whose it is: "vitreous in ANSI A137.1 (tile)"."""
-        return f"{self.name} in {self.scheme.in_words}"
+    def message(self) -> Message:
+        """The class with whose it is and what that was written for: "vitreous in ANSI A137.1 (tile)"."""
+        words = {
+            "ASTM C242": _("{name} in {scheme} (whiteware terms)"),
+            "ANSI A137.1": _("{name} in {scheme} (tile)"),
+            "ISO 13006": _("{name} in {scheme} (tile)"),
+        }
+        return Message("absorption-class", Choice("scheme", words), name=self.name, scheme=self.scheme)
 
 
 CLASSES: tuple[AbsorptionClass, ...] = (

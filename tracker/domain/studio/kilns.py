@@ -8,6 +8,8 @@ from math import ceil, hypot
 from typing import TYPE_CHECKING, Protocol
 
 from tracker.domain.cones import Cone
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import mm
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -130,34 +132,41 @@ class Room:
         sides = (self.height_mm, self.round_mm, self.width_mm, self.depth_mm)
         return tuple(side for side in sides if side is not None)
 
-    def keeps_out(self, ware: Sized) -> str:
-        """Why `ware` cannot stand in it, or an empty text; a measure that nobody has taken keeps nothing out."""
+    def keeps_out(self, ware: Sized) -> Message | None:
+        """Why `ware` cannot stand in it, or None; a measure that nobody has taken keeps nothing out."""
         return self._is_too_low_for(ware) or self._is_too_narrow_for(ware)
 
-    def _is_too_low_for(self, ware: Sized) -> str:
+    def _is_too_low_for(self, ware: Sized) -> Message | None:
         if self.height_mm is None or ware.height_mm is None:
-            return ""
+            return None
         room = self.height_mm - self.clearance_mm
-        return f"it is {ware.height_mm} mm high and there is room for {room} mm" if ware.height_mm > room else ""
+        if ware.height_mm <= room:
+            return None
+        words = _("it is {size} high and there is room for {room}")
+        return Message("too-high", words, size=mm(ware.height_mm), room=mm(room))
 
-    def _is_too_narrow_for(self, ware: Sized) -> str:
+    def _is_too_narrow_for(self, ware: Sized) -> Message | None:
         """Why its footprint does not go in, however it is turned; a side that is unknown keeps nothing out."""
         sides = [side for side in (ware.width_mm, ware.depth_mm) if side is not None]
         if not sides:
-            return ""
+            return None
         free = 2 * self.clearance_mm
         narrow, wide = min(sides) if len(sides) > 1 else 0, max(sides)
         if self.round_mm is not None:
             across, room = _across(narrow, wide, is_round=ware.is_round), self.round_mm - free
-            return f"it is {across} mm across and there is room for {room} mm" if across > room else ""
+            words = _("it is {size} across and there is room for {room}")
+            return Message("too-wide", words, size=mm(across), room=mm(room)) if across > room else None
         rooms = sorted(side - free for side in (self.width_mm, self.depth_mm) if side is not None)
         if not rooms or (narrow <= rooms[0] and (len(rooms) == 1 or wide <= rooms[1])):
-            return ""
-        return f"it is {_by(wide, narrow)} and there is room for {_by(*reversed(rooms))}"
+            return None
+        words = _("it is {size} and there is room for {room}")
+        return Message("too-wide", words, size=_by(wide, narrow), room=_by(*reversed(rooms)))
 
 
-def _by(wide: int, narrow: int = 0) -> str:
-    return f"{wide} by {narrow} mm" if narrow else f"{wide} mm wide"
+def _by(wide: int, narrow: int = 0) -> Message:
+    if narrow:
+        return Message("width-by-depth", _("{wide} by {narrow}"), wide=mm(wide), narrow=mm(narrow))
+    return Message("width", _("{wide} wide"), wide=mm(wide))
 
 
 def _across(narrow: int, wide: int, *, is_round: bool) -> int:

@@ -8,6 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from tracker.domain import quantities
+from tracker.domain.quantities import Quantity
+
 
 class Metal(StrEnum):
     """A metal that a release test measures."""
@@ -81,6 +84,13 @@ class Limit:
     unit: Unit
     decision: Decision
     source: str
+
+    def of(self, value: float) -> Quantity:
+        """So much in this row's unit, to as many digits as a laboratory reports."""
+        return Quantity(value, _UNITS[self.unit], 9)
+
+
+_UNITS = {Unit.MG_L: quantities.Unit.MG_PER_L, Unit.MG_DM2: quantities.Unit.MG_PER_DM2}
 
 
 def _rows(

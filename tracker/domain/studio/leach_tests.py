@@ -13,6 +13,7 @@ from functools import lru_cache
 from math import fsum, isfinite
 from typing import TYPE_CHECKING, Self
 
+from tracker.domain.message import Choice, Either, Message, Plural, _
 from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Metal, Regime, Unit, WareClass
 
 if TYPE_CHECKING:
@@ -119,10 +120,10 @@ class ReleaseTest:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """How a test stands under a regime, and the sentence that says why."""
+    """How a test stands under a regime, and the message that says why."""
 
     standing: Standing
-    says: str
+    message: Message
 
     @property
     def has_passed(self) -> bool:
@@ -215,32 +216,35 @@ def judged(test: ReleaseTest, regime: Regime) -> Judgement:
         return min(zip(limits, answers, strict=True), key=lambda pair: pair[0].value)[1]
     if len(answers) == 1:
         return answers[0]
-    missing = " and ".join(_missing(test.vessel, limits))
-    wares = " or ".join(dict.fromkeys(str(limit.ware) for limit in limits))
-    return Judgement(
-        Standing.UNDECIDED,
-        f"the vessel's {missing} is not on file, so nobody knows whether the limit is that for {wares}",
-    )
+    words = _("the vessel's {missing} is not on file, so nobody knows whether the limit is that for {wares}")
+    wares = Either(tuple(dict.fromkeys(limit.ware for limit in limits)))
+    return _undecided(Message("leach-vessel-unmeasured", words, missing=_missing(test.vessel, limits), wares=wares))
 
 
-def _missing(vessel: Vessel, limits: tuple[Limit, ...]) -> list[str]:
+def _missing(vessel: Vessel, limits: tuple[Limit, ...]) -> tuple[Message, ...]:
     """Which measure would tell the classes apart."""
     wares = {limit.ware for limit in limits}
     flat = wares & {WareClass.FLATWARE, WareClass.CATEGORY_1}
     deep = wares - flat
-    asked = [("depth", vessel.depth_mm is None and flat), ("capacity", vessel.capacity_ml is None and len(deep) > 1)]
-    return [name for name, is_missing in asked if is_missing] or ["capacity"]
+    needs_depth = vessel.depth_mm is None and bool(flat)
+    needs_capacity = vessel.capacity_ml is None and len(deep) > 1
+    return (*((_DEPTH,) if needs_depth else ()), *((_CAPACITY,) if needs_capacity or not needs_depth else ()))
+
+
+_DEPTH = Message("depth", _("depth"))
+_CAPACITY = Message("capacity", _("capacity"))
 
 
 def judged_by(test: ReleaseTest, limit: Limit) -> Judgement:
     """How `test` stands against one published row; at the limit is within it."""
     if test.unit is not limit.unit:
-        return _undecided(
-            f"the results are in {test.unit.in_words}, and {limit.regime.in_words} wants {limit.unit.in_words} "
-            f"for {limit.ware}"
+        words = _("the results are in {unit}, and {regime} wants {wanted} for {ware}")
+        message = Message(
+            "leach-other-unit", words, unit=test.unit, regime=limit.regime, wanted=limit.unit, ware=limit.ware
         )
+        return _undecided(message)
     if not test.results:
-        return _undecided("there is no result on file")
+        return _undecided(Message("leach-no-result", _("there is no result on file")))
     if limit.decision in {Decision.MEAN_OF_SIX, Decision.MEAN}:
         return _by_mean(test, limit)
     return _by_each(test, limit)
@@ -273,10 +277,12 @@ def _by_mean(test: ReleaseTest, limit: Limit) -> Judgement:
     most = _mean([one.value for one in test.results], count)
     is_below = any(one.is_below for one in test.results)
     if most > limit.value:
-        return _undecided(
-            f"some specimens are below detection, so the mean lies between {least:.9g} and {most:.9g} "
-            f"{limit.unit.in_words}, and the limit of {limit.value:.9g} between them"
+        words = _(
+            "some specimens are below detection, so the mean lies between {least} and {most}, "
+            "and the limit of {limit} between them"
         )
+        facts = {"least": limit.of(least), "most": limit.of(most), "limit": limit.of(limit.value)}
+        return _undecided(Message("leach-mean-unsure", words, **facts))
     return _said(Standing.PASSED, Result(most, is_below=is_below and most > 0), test, limit)
 
 
@@ -289,34 +295,52 @@ def _above_detection(test: ReleaseTest, limit: Limit) -> Judgement | None:
     blind = [one for one in test.results if one.is_below and one.value > limit.value]
     if not blind:
         return None
-    return _undecided(
-        f"the laboratory detects nothing under {max(one.value for one in blind):.9g} {limit.unit.in_words}, "
-        f"and the limit for {limit.ware} is {limit.value:.9g}"
-    )
+    words = _("the laboratory detects nothing under {detection}, and the limit for {ware} is {limit}")
+    detection = limit.of(max(one.value for one in blind))
+    message = Message("leach-blind", words, detection=detection, ware=limit.ware, limit=limit.of(limit.value))
+    return _undecided(message)
 
 
 def _too_few(test: ReleaseTest, limit: Limit) -> Judgement:
-    there = len(test.results)
-    are = "is one specimen" if there == 1 else f"are {there} specimens"
-    return _undecided(f"there {are} on file, and {limit.regime.in_words} judges {limit.decision}")
+    words = Plural(
+        "count",
+        "there is one specimen on file, and {regime} judges {decision}",
+        "there are {count} specimens on file, and {regime} judges {decision}",
+    )
+    message = Message("leach-too-few", words, count=len(test.results), regime=limit.regime, decision=limit.decision)
+    return _undecided(message)
 
 
-def _undecided(says: str) -> Judgement:
-    return Judgement(Standing.UNDECIDED, says)
+def _undecided(message: Message) -> Judgement:
+    return Judgement(Standing.UNDECIDED, message)
 
 
 def _said(standing: Standing, counts: Result, test: ReleaseTest, limit: Limit) -> Judgement:
     """What was found against the limit: "0.52 mg/L of cadmium, the highest of 6 specimens, …"."""
     is_mean = limit.decision in {Decision.MEAN_OF_SIX, Decision.MEAN}
-    there = len(test.results)
-    of = f"{'the mean' if is_mean else 'the highest'} of {there} specimens" if there > 1 else "of one specimen"
-    found = f"{counts.value:.9g} {limit.unit.in_words}"
-    stands = "is over" if standing is Standing.FAILED else "is within"
-    return Judgement(
-        standing,
-        f"{'less than ' if counts.is_below else ''}{found} of {test.metal.in_words}, {of}, {stands} the limit of "
-        f"{limit.value:.9g} {limit.unit.in_words} for {limit.ware} ({limit.regime.in_words})",
+    which = "one" if len(test.results) == 1 else "mean" if is_mean else "highest"
+    amount = limit.of(counts.value)
+    message = Message(
+        "leach-result",
+        Choice("standing", {"failed": _FOUND_OVER, "passed": _FOUND_WITHIN}),
+        standing=standing,
+        found=Message("below", _("less than {amount}"), amount=amount) if counts.is_below else amount,
+        metal=test.metal,
+        which=Message("which-specimen", Choice("which", _WHICH), which=which, count=len(test.results)),
+        limit=limit.of(limit.value),
+        ware=limit.ware,
+        regime=limit.regime,
     )
+    return Judgement(standing, message)
+
+
+_FOUND_OVER = _("{found} of {metal}, {which}, is over the limit of {limit} for {ware} ({regime})")
+_FOUND_WITHIN = _("{found} of {metal}, {which}, is within the limit of {limit} for {ware} ({regime})")
+_WHICH = {
+    "one": _("of one specimen"),
+    "mean": _("the mean of {count} specimens"),
+    "highest": _("the highest of {count} specimens"),
+}
 
 
 # ---- what the tests of one glaze show together ----------------------------------------------------------------------

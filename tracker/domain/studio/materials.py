@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tracker.domain.cones import CONES, Cone
+from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.studio.absorption import mean_absorption
 
 if TYPE_CHECKING:
@@ -87,13 +87,6 @@ class Zone(StrEnum):
 LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
 """What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
 (common practice: low-fire ware matures from cone 06 to 04)."""
-
-
-def range_in_words(low: Cone, high: Cone) -> str:
-    """Two cones as people write a range: "cone 06 to 04, 998 to 1063 °C", or "cone 10, 1285 °C" when they are one."""
-    if low == high:
-        return low.label
-    return f"cone {low} to {high}, {low.celsius} to {high.celsius} °C"
 
 
 def _hold_to_lowest_heat(material: Clay | Glaze) -> None:
@@ -206,9 +199,9 @@ class Glaze:
         return self.family is Family.OUTDOOR
 
     @property
-    def range_in_words(self) -> str:
-        """Its cones with their temperatures, as `range_in_words` writes them."""
-        return range_in_words(self.cone_low, self.cone_high)
+    def cones(self) -> ConeRange:
+        """The cones between which it matures."""
+        return ConeRange(self.cone_low, self.cone_high)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tracker.domain.findings import Verdict
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.refusals import Unusable
-from tracker.domain.rules.engine import judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
 from tracker.forms.plain_values import (
@@ -69,29 +66,6 @@ def read_what_if(line: str) -> WhatIf:
     if kiln.get("containers") == ():
         ware = replace(ware, container_fits=False)
     return WhatIf(ware, route, Kiln(**{"name": "this kiln", "routes": frozenset({route.name}), **kiln}))
-
-
-def answer_line(line: bytes) -> str:
-    """The answer to one line as a line of JSON, without its line break: a verdict, or what makes the line unusable."""
-    try:
-        asked = read_what_if(line.decode("utf-8"))
-    except UnicodeDecodeError:
-        return _written({"error": "This line is not UTF-8 text."})
-    except Unusable as refusal:
-        return _written({"error": refusal.says})
-    return _written(verdict_as_json(judge(asked.ware, asked.route, kiln=asked.kiln)))
-
-
-def verdict_as_json(verdict: Verdict) -> dict[str, object]:
-    """A verdict as plain values: {"verdict": word, "findings": [{"rule", "level", "says", "mend", "rests_on"}]}."""
-    findings = [
-        {"rule": one.rule, "level": one.level.word, "says": one.says, "mend": one.mend, "rests_on": one.rests_on}
-        for one in verdict.findings
-    ]
-    return {"verdict": verdict.word, "findings": findings}
-
-
-_written = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
 
 
 # ---- the shapes, from the inside out ---------------------------------------------------------------------------

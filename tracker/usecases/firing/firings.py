@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, listed
 from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
@@ -45,7 +46,7 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
         stage=FiringStage.LOADING,
     )
     says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
-    return Receipt(says=says, extra={"firing": number})
+    return Receipt(message=as_message(says), extra={"firing": number})
 
 
 def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
@@ -127,7 +128,7 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
         # What was planned and never scanned in stands on its shelf and waits for the next firing.
         change.book.forget_plan(firing_id)
     change.book.move(firing_id, step, stage)
-    return Receipt(says=f"Firing {firing_id}: {_SAYS[step]}.", extra={"firing": firing_id})
+    return Receipt(message=as_message(f"Firing {firing_id}: {_SAYS[step]}."), extra={"firing": firing_id})
 
 
 # ---- the kiln door ---------------------------------------------------------------------------------------------
@@ -162,7 +163,7 @@ def _put_in(
     piece = _held(change, ref)
     let_in(change, firing, piece, dry=dry, accepts=accepts)
     says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}{_still_out(change, firing, piece)}"
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id)
 
 
 def let_in(
@@ -238,7 +239,7 @@ def _must_survive(
     """
     row = change.read.piece_row(number=piece.id)
     before = row.accepted if row else ()
-    verdict.must_be_settled(firing.route.name, accepts={*accepts, *before}, leaves=change.read.leaves(piece.id))
+    verdict.must_be_settled(firing.route.name, accepts={*accepts, *before}, approvals=change.read.leaves(piece.id))
     return tuple(one.rule for one in verdict.of(Level.WARN) if one.rule not in before)
 
 
@@ -254,7 +255,9 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     if piece.id not in firing.piece_ids:
         raise NotAStep(f"{piece.ref} is not in this kiln.", "Nothing to take out.")
     change.book.take_out(firing_id, [piece.id])
-    return Receipt(says=f"{piece.ref}, {piece.what}: out of the kiln again.", ref=piece.ref, piece_id=piece.id)
+    return Receipt(
+        message=as_message(f"{piece.ref}, {piece.what}: out of the kiln again."), ref=piece.ref, piece_id=piece.id
+    )
 
 
 def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
@@ -280,7 +283,7 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     lost = len(out) - len(kept)
     came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}"
     says = f"Firing {firing_id} is unloaded: {came_out}."
-    return Receipt(says=says, refs=kept, extra={"firing": firing_id})
+    return Receipt(message=as_message(says), refs=kept, extra={"firing": firing_id})
 
 
 def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:

@@ -9,6 +9,7 @@ from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.logs import LogFinding, Reading, look_over
 from tracker.domain.firing.witness_cones import witnessed
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
@@ -57,7 +58,7 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
     before = dict(change.read.firing_log(firing_id))
     _must_go_with(before, second, celsius, change.catalogue.practice.logs, sure=sure)
     change.book.log(firing_id, {second: celsius})
-    return Receipt(says=f"Firing {firing_id}: {celsius:g} °C noted.", extra={"firing": firing_id})
+    return Receipt(message=as_message(f"Firing {firing_id}: {celsius:g} °C noted."), extra={"firing": firing_id})
 
 
 def _must_go_with(before: dict[int, float], second: int, celsius: float, practice: LogPractice, *, sure: bool) -> None:
@@ -72,7 +73,7 @@ def _must_go_with(before: dict[int, float], second: int, celsius: float, practic
 
 
 def _without_line(finding: LogFinding) -> str:
-    said = finding.says.partition(": ")[2]
+    said = str(finding.message["text"])
     return said[:1].upper() + said[1:]
 
 
@@ -92,7 +93,7 @@ def take_log(
         change.book.clear_log(firing_id)
         change.book.log(firing_id, points)
         says = f"Firing {firing_id}: {len(points)} readings taken in, the highest {curve.peak_c:.0f} °C."
-        return Receipt(says=says, extra={"firing": firing_id})
+        return Receipt(message=as_message(says), extra={"firing": firing_id})
 
     return store.once(request, "take log", work, about)
 
@@ -103,7 +104,9 @@ def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[
     def work(change: Change) -> Receipt:
         _with_a_fire(change, firing_id)
         change.book.log(firing_id, dict(points))
-        return Receipt(says=f"Firing {firing_id}: {len(points)} readings more.", extra={"firing": firing_id})
+        return Receipt(
+            message=as_message(f"Firing {firing_id}: {len(points)} readings more."), extra={"firing": firing_id}
+        )
 
     return store.once(request, "add to log", work, (firing_id, tuple(points)))
 
@@ -131,7 +134,7 @@ def note_witnesses(
         rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
         change.book.note_witnesses(firing_id, rows)
         count = "1 witness cone" if len(cones) == 1 else f"{len(cones)} witness cones"
-        return Receipt(says=f"Firing {firing_id}: {count} noted.", extra={"firing": firing_id})
+        return Receipt(message=as_message(f"Firing {firing_id}: {count} noted."), extra={"firing": firing_id})
 
     return store.once(request, "note witness cones", work, about)
 
@@ -162,6 +165,6 @@ def note_cost(
         if cost_cents is not None and not 0 <= cost_cents <= _MOST_COST_CENTS:
             raise Unusable(["No firing costs as much as that."], "Write the cost of this firing alone.")
         change.book.note_cost(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)
-        return Receipt(says=f"Firing {firing_id}: what it took is noted.", extra={"firing": firing_id})
+        return Receipt(message=as_message(f"Firing {firing_id}: what it took is noted."), extra={"firing": firing_id})
 
     return store.once(request, "note cost", work, (firing_id, kwh, fuel_kg, cost_cents))

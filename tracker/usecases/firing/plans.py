@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Leave, Level
+from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage, KeptPlan, Place, PlannedLevel
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
 from tracker.domain.loading.planner import plan_firing
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
@@ -18,6 +19,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import could_fire, held_firing
 from tracker.usecases.pieces.lookup import find_piece
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -60,7 +62,7 @@ def _plan(change: Change, kiln_name: str, route_name: str, target: Cone, planned
     firing = held_firing(change, number)
     count = _fill(change, firing)
     says = f"Firing {number} is planned: {route.title} in {kiln.name}, to {target.label}, with {_pieces(count)}."
-    return Receipt(says=says, extra={"firing": number})
+    return Receipt(message=as_message(says), extra={"firing": number})
 
 
 def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
@@ -71,7 +73,9 @@ def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
 def _plan_anew(change: Change, firing_id: int) -> Receipt:
     firing = _to_be_loaded(change, firing_id)
     count = _fill(change, firing)
-    return Receipt(says=f"Firing {firing_id} is planned anew, with {_pieces(count)}.", extra={"firing": firing_id})
+    return Receipt(
+        message=as_message(f"Firing {firing_id} is planned anew, with {_pieces(count)}."), extra={"firing": firing_id}
+    )
 
 
 def leave_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
@@ -86,7 +90,9 @@ def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
         raise NotAStep(f"{piece.ref} is not in the plan of firing {firing_id}.", "Nothing to leave out.")
     others = [one for one in firing.planned_ids if one != piece.id]
     change.book.plan(firing_id, others, firing.plan.without([piece.id]) if firing.plan else None)
-    return Receipt(says=f"{piece.ref}, {piece.what}: not in the plan any more.", ref=piece.ref, piece_id=piece.id)
+    return Receipt(
+        message=as_message(f"{piece.ref}, {piece.what}: not in the plan any more."), ref=piece.ref, piece_id=piece.id
+    )
 
 
 def _to_be_loaded(change: Change, firing_id: int) -> Firing:
@@ -141,9 +147,9 @@ def _may_go_in(
         open_findings = [*verdict.of(Level.REFUSE)]
         if asks := verdict.of(Level.ASK):
             leaves = read.leaves(piece.id)
-            open_findings += [one for one in asks if Leave(firing.route.name, one.rule, one.says) not in leaves]
+            open_findings += [one for one in asks if Approval(firing.route.name, one.message) not in leaves]
         if open_findings:
-            kept_out.append((piece.id, open_findings[0].says))
+            kept_out.append((piece.id, say(open_findings[0].message)))
         else:
             chosen.append(row)
     return _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})

@@ -20,6 +20,7 @@ from tracker.usecases.labels.selection import Desk, Thing
 from tracker.usecases.labels.stock import card_stocks, every_stock, label_stocks
 from tracker.usecases.labels.tags import tags_of
 from tracker.usecases.pieces.lookup import find_rows
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from printing.labels.label_parts import Label
@@ -166,8 +167,7 @@ def _glazes(desk: Desk) -> Sequence[Thing]:
     on_shelf = [glaze for glaze in desk.studio.catalogue.glazes.values() if not glaze.retired]
     on_shelf.sort(key=lambda glaze: (glaze.burns_away, glaze.cone_high, glaze.name.casefold()))
     return [
-        Thing(one.name, one.name, "wax" if one.burns_away else f"{one.family}, {one.range_in_words}")
-        for one in on_shelf
+        Thing(one.name, one.name, "wax" if one.burns_away else f"{one.family}, {read(one.cones)}") for one in on_shelf
     ]
 
 

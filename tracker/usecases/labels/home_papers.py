@@ -19,6 +19,7 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_standing, what_was_tested
+from tracker.wording.render import say, say_all
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -152,14 +153,15 @@ def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
 
 
 def _tested(piece: Piece, studio: Studio, route: Route | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    return what_was_tested(piece, route, studio.catalogue.practice)
+    tested, untested = what_was_tested(piece, route, studio.catalogue.practice)
+    return tuple(map(say, tested)), tuple(map(say, untested))
 
 
 def _says(answer: FoodAnswer) -> str:
     """The sentence of the answer, with the reasons where food rules refuse the piece; decorative ware has said all."""
     if answer.word is FoodWord.DECORATIVE:
         return ""
-    return " ".join((answer.sentence, *(answer.reasons if answer.word is FoodWord.NOT_FOR_FOOD else ())))
+    return say_all([answer.message, *(answer.reasons if answer.word is FoodWord.NOT_FOR_FOOD else ())])
 
 
 def _made_of(piece: Piece, route: Route | None) -> str:

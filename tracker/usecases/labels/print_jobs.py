@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.labels.print_jobs import DocumentKind
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, Unknown, Unusable
 from tracker.domain.studio.people import Right
@@ -44,7 +45,7 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
 
 
 def _receipt(order: PrintOrder, job: int) -> Receipt:
-    return Receipt(says=f"{order.labels} printed.", extra={"job": str(job)})
+    return Receipt(message=as_message(f"{order.labels} printed."), extra={"job": str(job)})
 
 
 def find_job(reader: Reader, number: int, by: Person) -> PrintJob:

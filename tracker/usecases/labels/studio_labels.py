@@ -11,6 +11,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Coat
 from tracker.usecases.labels.wall_chart import food_in_words, never
 from tracker.usecases.studio import cautions
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,7 +51,7 @@ def bucket(glaze: Glaze, regime: Regime) -> Label:
         Bucket(
             name=glaze.name,
             family=coat,
-            matures=glaze.range_in_words,
+            matures=read(glaze.cones),
             goes_on=", ".join(sorted(glaze.goes_on)),
             food=food_in_words(glaze, regime),
             never=tuple(_with_a_capital(one) for one in never(glaze, regime)),

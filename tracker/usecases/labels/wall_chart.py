@@ -8,6 +8,7 @@ from printing.studio import wall_charts as charts
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import Coat, Family, FoodStanding
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Studio
@@ -50,7 +51,7 @@ def _line(glaze: Glaze, regime: Regime) -> charts.Glaze:
     coat = "" if glaze.coat is Coat.GLAZE else f" ({glaze.coat})"
     return charts.Glaze(
         name=f"{glaze.name}{coat}",
-        matures=glaze.range_in_words,
+        matures=read(glaze.cones),
         goes_on=", ".join(sorted(glaze.goes_on)),
         stands=glaze.bucket,
         food=food_in_words(glaze, regime),

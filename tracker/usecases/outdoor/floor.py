@@ -13,6 +13,7 @@ from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.materials import Trait
 from tracker.usecases.firing.plans import to_load
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,7 +60,10 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
         footprint=size.footprint,
         height_mm=ceil(size.height_mm),
         # Only what may break it sets a piece apart; what else the rules warn of was accepted when it was queued.
-        warnings=(*(one.says for one in verdict.of(Level.WARN) if one.rule in _MAY_BREAK), *_tall_and_thin(piece)),
+        warnings=(
+            *(say(one.message) for one in verdict.of(Level.WARN) if one.rule in _MAY_BREAK),
+            *_tall_and_thin(piece),
+        ),
         crackle=any(Trait.CRACKLE in glaze.traits for glaze in glazes),
         # A lustre of which nobody knows the metals is taken for copper.
         lustre=any(Trait.LUSTRE in glaze.traits and (_COPPER in glaze.metals or not glaze.metals) for glaze in glazes),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.message import as_message
 from tracker.domain.outdoor.event_log import Did, Tap, story_of
 from tracker.domain.outdoor.results import Mark
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
@@ -16,6 +17,7 @@ from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.usecases.firing.firings import come_out, held_firing, let_in
 from tracker.usecases.outdoor.sessions import allowed_session, held_session
 from tracker.usecases.pieces.lookup import find_piece
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -98,7 +100,7 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     if said.did is Did.START:
         more += [why for number, why in stopped.items() if str(number) in value.split(",")]
     return Receipt(
-        says=" ".join([says, *filter(None, more)]),
+        message=as_message(" ".join([says, *filter(None, more)])),
         ref=piece.ref if piece else "",
         piece_id=piece.id if piece else None,
         extra={"session": session_id},
@@ -200,7 +202,7 @@ def _let_in(change: Change, firing: Firing, piece: Piece) -> str:
     try:
         let_in(change, firing, piece)
     except Refusal as refusal:
-        return f"{piece.ref} is not recorded as fired here. {refusal.says}"
+        return f"{piece.ref} is not recorded as fired here. {say(refusal.message)}"
     return ""
 
 
@@ -246,7 +248,9 @@ def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark)
     if before is None:
         raise NotAStep(f"{piece.ref} has no result in that round yet.", "Say first what came of it.")
     change.outdoors.mark(firing_id, piece.id, replace(told, open_s=before.open_s))
-    return Receipt(says=f"{piece.ref}, {piece.what}: what the fire did is noted.", ref=piece.ref, piece_id=piece.id)
+    return Receipt(
+        message=as_message(f"{piece.ref}, {piece.what}: what the fire did is noted."), ref=piece.ref, piece_id=piece.id
+    )
 
 
 # ---- reading ------------------------------------------------------------------------------------------------------

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Leave, Level
+from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage, FiringStep, KeptPlan, Place, PlannedLevel
 from tracker.domain.loading.packing import DIGITS
+from tracker.domain.message import as_message
 from tracker.domain.outdoor.rounds import propose_rounds, timetable
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Rounds
@@ -17,6 +18,7 @@ from tracker.domain.rules.engine import judge
 from tracker.domain.studio.people import Right
 from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
 from tracker.usecases.pieces.lookup import find_piece
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -45,7 +47,7 @@ def _plan(change: Change, facts: SessionFacts) -> Receipt:
     number = change.outdoors.begin(facts, SessionStage.PLANNED)
     rounds, pieces = _propose(change, held_session(change, number), None)
     says = f"Outdoor session {number} is planned: {_count(pieces, 'piece')} in {_count(rounds, 'round')}."
-    return Receipt(says=says, extra={"session": number})
+    return Receipt(message=as_message(says), extra={"session": number})
 
 
 def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
@@ -77,7 +79,7 @@ def _tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
     change.outdoors.tell(session_id, facts)
     rounds, pieces = _propose(change, held_session(change, session_id), wanted or None, before_dark=True)
     says = f"Outdoor session {session_id}: {_count(pieces, 'piece')} in {_count(rounds, 'round')} to come."
-    return Receipt(says=says, extra={"session": session_id})
+    return Receipt(message=as_message(says), extra={"session": session_id})
 
 
 def choose(store: Store, request: Request, session_id: int, refs: Collection[str]) -> Receipt:
@@ -93,7 +95,7 @@ def _choose(change: Change, session_id: int, refs: Collection[str]) -> Receipt:
     inside = {one for firing in session.rounds for one in firing.piece_ids}
     rounds, pieces = _propose(change, session, chosen - inside)
     says = f"Outdoor session {session_id}: {_count(pieces, 'piece')} in {_count(rounds, 'round')} to come."
-    return Receipt(says=says, extra={"session": session_id})
+    return Receipt(message=as_message(says), extra={"session": session_id})
 
 
 def arrange(store: Store, request: Request, session_id: int, ref: str, round_number: int | None) -> Receipt:
@@ -112,7 +114,9 @@ def _arrange(change: Change, session_id: int, ref: str, round_number: int | None
         _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
         kept = [one for one in session.left_out if one[0] != piece.id]
         change.outdoors.leave_out(session_id, [*kept, (piece.id, f"{change.request.by.short_name} left it out.")])
-        return Receipt(says=f"{piece.ref}, {piece.what}: left for another day.", ref=piece.ref, piece_id=piece.id)
+        return Receipt(
+            message=as_message(f"{piece.ref}, {piece.what}: left for another day."), ref=piece.ref, piece_id=piece.id
+        )
     there = _coming_round(session, round_number)
     if piece.planned_in not in {None, *(one.id for one in session.coming)}:
         raise NotAStep(f"{piece.ref} is planned for firing {piece.planned_in}.", "Take it out of that plan first.")
@@ -123,7 +127,7 @@ def _arrange(change: Change, session_id: int, ref: str, round_number: int | None
         _rewrite(change, session, there, [*there.planned_ids, piece.id])
     change.outdoors.leave_out(session_id, [one for one in session.left_out if one[0] != piece.id])
     says = f"{piece.ref}, {piece.what}: in round {round_number}."
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id)
 
 
 def _coming_round(session: Session, number: int) -> Firing:
@@ -232,10 +236,10 @@ def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> str:
     """Why the rules keep a piece out of this kiln for now: what is refused, or what nobody has allowed yet."""
     verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, kiln)
     if never := verdict.of(Level.REFUSE):
-        return never[0].says
+        return say(never[0].message)
     if asks := verdict.of(Level.ASK):
         leaves = change.read.leaves(piece.id)
-        return next((one.says for one in asks if Leave(route.name, one.rule, one.says) not in leaves), "")
+        return next((say(one.message) for one in asks if Approval(route.name, one.message) not in leaves), "")
     return ""
 
 
@@ -321,7 +325,7 @@ def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -
         accepted=taken,
     )
     change.write(piece, line)
-    return Receipt(says=f"{piece.ref}, {piece.what}: accepted.", ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=as_message(f"{piece.ref}, {piece.what}: accepted."), ref=piece.ref, piece_id=piece.id)
 
 
 def call_off(store: Store, request: Request, session_id: int) -> Receipt:
@@ -334,7 +338,7 @@ def _call_off(change: Change, session_id: int) -> Receipt:
     stage = session.after(SessionStep.CALL_OFF)
     _call_off_rounds(change, session.coming)
     change.outdoors.move(session_id, stage, ended=True)
-    return Receipt(says=f"Outdoor session {session_id} is called off.", extra={"session": session_id})
+    return Receipt(message=as_message(f"Outdoor session {session_id} is called off."), extra={"session": session_id})
 
 
 def end(store: Store, request: Request, session_id: int, *, fuel_after_kg: float | None = None) -> Receipt:
@@ -356,7 +360,7 @@ def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receip
     change.outdoors.move(session_id, stage, ended=True)
     fired = sum(len(firing.piece_ids) for firing in session.rounds)
     says = f"Outdoor session {session_id} has ended: {_count(fired, 'piece')} fired."
-    return Receipt(says=says, extra={"session": session_id})
+    return Receipt(message=as_message(says), extra={"session": session_id})
 
 
 def weigh(store: Store, request: Request, session_id: int, fuel_after_kg: float | None) -> Receipt:
@@ -369,7 +373,9 @@ def _weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Rece
     session = allowed_session(change, session_id)
     session.must_burn_no_more_than_it_had(fuel_after_kg)
     change.outdoors.weigh(session_id, fuel_after_kg)
-    return Receipt(says=f"Outdoor session {session_id}: the fuel is weighed.", extra={"session": session_id})
+    return Receipt(
+        message=as_message(f"Outdoor session {session_id}: the fuel is weighed."), extra={"session": session_id}
+    )
 
 
 def held_session(change: Change, session_id: int) -> Session:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import must_take_another
 from tracker.domain.refusals import Refusal, Unknown, Unusable
@@ -57,7 +58,7 @@ def _add(change: Change, ref: str, stem: str, prints: Prints, words: str) -> Rec
     must_take_another(piece.ref, piece.stage, len(change.read.album.of(piece.id)))
     change.album.put_in(piece, stem, prints, words)
     says = f"{piece.ref}, {piece.what}: the photo is kept."
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, extra={"photo": stem})
+    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, extra={"photo": stem})
 
 
 def remove(store: Store, request: Request, stem: str) -> Receipt:
@@ -73,7 +74,9 @@ def _remove(change: Change, stem: str) -> Receipt:
     by.must_be_allowed(Right.WORK_ON)
     photo, row = seen(change, stem, by)
     change.album.take_out([photo.id])
-    return Receipt(says=f"{row.ref}, {row.piece.what}: the photo is removed.", ref=row.ref, piece_id=row.piece.id)
+    return Receipt(
+        message=as_message(f"{row.ref}, {row.piece.what}: the photo is removed."), ref=row.ref, piece_id=row.piece.id
+    )
 
 
 def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceRow]:

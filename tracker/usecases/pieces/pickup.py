@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.studio.people import Right
@@ -31,7 +32,7 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     number = change.save(piece, after, line)
     care = "" if piece.use is Use.FOOD else " Decorative: not for food or drink."
     return Receipt(
-        says=f"{piece.ref}, {piece.what}: taken by {taken_by}.{care}",
+        message=as_message(f"{piece.ref}, {piece.what}: taken by {taken_by}.{care}"),
         ref=piece.ref,
         piece_id=piece.id,
         line=number,

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
+from tracker.domain.message import as_message
 from tracker.domain.pieces.details import Told, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
@@ -242,7 +243,7 @@ def _queue(
     _must_belong(piece, route)
     verdict = judge_in(change.catalogue, piece.at(change.request.at), route)
     leaves = change.read.leaves(piece.id) if verdict.of(Level.ASK) else ()
-    verdict.must_be_settled(route.name, accepts=accepts, leaves=leaves)
+    verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
     after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place)
     accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
     line = HistoryLine(
@@ -479,4 +480,4 @@ def _became(piece: Piece, name: StepName, reason: str) -> str:
 
 
 def _receipt(piece: Piece, says: str, *, line: int | None) -> Receipt:
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))
+    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

@@ -6,8 +6,9 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Finding, Leave, Level, Verdict
+from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import HistoryLine
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unusable
@@ -38,9 +39,9 @@ class Moved:
     findings: tuple[Finding, ...]
 
     @property
-    def why(self) -> str:
-        """The worst finding's sentence."""
-        return self.findings[0].says
+    def why(self) -> Message:
+        """What the worst finding says."""
+        return self.findings[0].message
 
     @property
     def is_refused(self) -> bool:
@@ -75,7 +76,7 @@ def unfit_after(
     before: Catalogue,
     after: Catalogue,
     standing: Standing,
-    leaves_of: Callable[[int], Collection[Leave]],
+    leaves_of: Callable[[int], Collection[Approval]],
     at: datetime,
 ) -> tuple[Moved, ...]:
     """The pieces that `after` refuses where they are, or about which it asks or warns of something nobody settled."""
@@ -85,14 +86,10 @@ def unfit_after(
         open_now = _open(after, row, firing, leaves_of, at)
         if not open_now:
             continue
-        settled = {(one.rule, one.says) for one in _open(before, row, firing, leaves_of, at)}
+        settled = {one.message for one in _open(before, row, firing, leaves_of, at)}
         # Behind a shut door nothing is asked or warned of any more: only what nobody may allow still counts.
         is_shut = firing is not None and firing.stage is not FiringStage.LOADING
-        new = [
-            one
-            for one in open_now
-            if one.level is Level.REFUSE or (not is_shut and (one.rule, one.says) not in settled)
-        ]
+        new = [one for one in open_now if one.level is Level.REFUSE or (not is_shut and one.message not in settled)]
         if new:
             found.append(Moved(row, _place(before, row), tuple(sorted(new, key=lambda one: -one.level))))
     return tuple(found)
@@ -102,7 +99,7 @@ def _open(
     catalogue: Catalogue,
     row: PieceRow,
     firing: Firing | None,
-    leaves_of: Callable[[int], Collection[Leave]],
+    leaves_of: Callable[[int], Collection[Approval]],
     at: datetime,
 ) -> list[Finding]:
     """What is found against a piece in its queue and in its kiln that is neither accepted nor allowed."""
@@ -112,10 +109,9 @@ def _open(
         route = catalogue.routes[piece.route]
         found += _not_settled(judge_in(catalogue, piece, route), route.name, row, leaves_of)
         if route.retired:
-            says = f"{route.title} is no longer fired here."
-            found.append(
-                Finding("route-retired", Level.REFUSE, says, "Choose another way of firing.", "the studio's routes")
-            )
+            message = Message("route-retired", _("{firing} is no longer fired here."), firing=route.title)
+            remedy = Message("route-retired-remedy", _("Choose another way of firing."))
+            found.append(Finding(Level.REFUSE, message, remedy, "the studio's routes"))
     if firing is not None:
         way = catalogue.routes[firing.route.name].at(firing.target)
         # That greenware is bone dry was said at the kiln's door.
@@ -131,14 +127,14 @@ def _made_of(catalogue: Catalogue, piece: Piece) -> Piece:
 
 
 def _not_settled(
-    verdict: Verdict, route: str, row: PieceRow, leaves_of: Callable[[int], Collection[Leave]]
+    verdict: Verdict, route: str, row: PieceRow, leaves_of: Callable[[int], Collection[Approval]]
 ) -> list[Finding]:
     # A question that is open was asked by somebody, not by the catalogue.
     asks = [one for one in verdict.of(Level.ASK) if one.rule != OPEN_QUESTION]
     leaves = leaves_of(row.piece.id) if asks else ()
     return [
         *verdict.of(Level.REFUSE),
-        *(one for one in asks if Leave(route, one.rule, one.says) not in leaves),
+        *(one for one in asks if Approval(route, one.message) not in leaves),
         *(one for one in verdict.of(Level.WARN) if one.rule not in row.accepted),
     ]
 

@@ -38,7 +38,7 @@ def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tupl
     if spelled not in {"", mate.set_name, wanted.set_name}:
         raise Unusable(
             [f"{mate.ref} belongs to the set “{mate.set_name}”, not to “{spelled}”."],
-            "Leave the name empty, or pick no piece.",
+            "Approval the name empty, or pick no piece.",
         )
     return mate.set_name, ""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.absorption import Weighing
@@ -12,6 +13,7 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.leach_tests import ReleaseTest, judged
 from tracker.domain.studio.materials import ClayKind
 from tracker.usecases.studio.catalog import alter
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt, Request
@@ -44,7 +46,8 @@ def add_release_test(
         return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
 
     answer = judged(test, store.read.catalogue().practice.regime)
-    says = f"{glaze}: the test is on file, {answer.standing}. {answer.says[:1].upper()}{answer.says[1:]}."
+    words = _("{glaze}: the test is on file, {standing}. {result:capital}.")
+    says = say(Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message))
     return alter(store, request, "add test", make, says, (glaze, test), seen, confirmed)
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Leave, Level, Unfit
+from tracker.domain.findings import Approval, Level, Unfit
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in
@@ -48,7 +49,7 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
     asked = text.strip() or f"May it go to {change.catalogue.route(route or '').title}?"
     number = change.ask(piece.id, route, asked, findings)
     return Receipt(
-        says=f"{piece.ref}: the instructor has your question.",
+        message=as_message(f"{piece.ref}: the instructor has your question."),
         ref=piece.ref,
         piece_id=piece.id,
         extra={"question": number},
@@ -73,14 +74,14 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     verdict = judged_at_the_door(change, firing, piece, dry=True if is_bisque else None)
     verdict.must_not_be_refused()
     leaves = change.read.leaves(piece.id)
-    asks = [one for one in verdict.of(Level.ASK) if Leave(firing.route.name, one.rule, one.says) not in leaves]
+    asks = [one for one in verdict.of(Level.ASK) if Approval(firing.route.name, one.message) not in leaves]
     if not waits_to_be_asked(change.read, piece, firing.route.name, asks):
         raise NotAStep(f"{piece.ref}: there is nothing new to ask the instructor.", "Keep it out until they answer.")
     text = f"May it go into firing {firing.id}, {firing.kiln.name}, to {firing.target.label}?"
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
     number = change.ask(piece.id, firing.route.name, text, asked)
     says = f"{piece.ref}, {piece.what}: the instructor has your question. Keep it out of the kiln until they answer."
-    return Receipt(says=says, ref=piece.ref, piece_id=piece.id, extra={"question": number})
+    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, extra={"question": number})
 
 
 def waits_to_be_asked(reader: Reader, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
@@ -122,7 +123,7 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     change.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
     says = f"{piece.ref}: {'allowed' if allows else 'declined'}." if question.route else f"{piece.ref}: answered."
     pinned = f" Pinned to {clay or glaze}, for others to read." if pin else ""
-    return Receipt(says=f"{says}{pinned}", ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=as_message(f"{says}{pinned}"), ref=piece.ref, piece_id=piece.id)
 
 
 def _pinned(change: Change, piece: Piece, pin: str) -> tuple[str | None, str | None]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from printing.labels.stock import EVERY_STOCK
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.rules.food_standing import settled
@@ -178,7 +179,7 @@ def _change(
     after = make(before)
     different = differences(before, after)
     if not different:
-        return Receipt(says="Nothing is different, so nothing was changed.")
+        return Receipt(message=as_message("Nothing is different, so nothing was changed."))
     if problems := _problems(change.read, before, after):
         raise Unusable(problems, "Nothing has been changed.")
     moved = settle_waiting(change, after.catalogue)
@@ -186,7 +187,7 @@ def _change(
         raise MovesPieces(in_words(moved, is_done=False), "Confirm that they may, and save once more.")
     change.save_studio(after)
     told = f"{says or _told(different)} {in_words(moved)}".strip()
-    return Receipt(says=told, refs=tuple(one.row.ref for one in moved))
+    return Receipt(message=as_message(told), refs=tuple(one.row.ref for one in moved))
 
 
 def _told(different: tuple[Difference, ...]) -> str:

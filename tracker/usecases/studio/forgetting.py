@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown
 from tracker.domain.studio.people import FORMER_MAKER, Person, Right, Role
@@ -34,7 +35,7 @@ def _forget(change: Change, person_id: int) -> Receipt:
     change.album.take_out([one.id for one in photos])
     change.forget(someone)
     says = f"Their data is removed; their pieces stay under the name of {FORMER_MAKER}."
-    return Receipt(says=says, extra={"photos": " ".join(one.stem for one in photos)})
+    return Receipt(message=as_message(says), extra={"photos": " ".join(one.stem for one in photos)})
 
 
 def must_be_ready_to_go(someone: Person, under_way: int) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
+from tracker.domain.message import as_message
 from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, Unknown, Unusable
@@ -119,7 +120,7 @@ def enrol(
                 here.add(someone.email.lower())
             if progress:
                 progress(done, len(newcomers))
-        return Receipt(says=f"{len(added)} people added.", extra={"added": len(added)})
+        return Receipt(message=as_message(f"{len(added)} people added."), extra={"added": len(added)})
 
     store.once(request, "enrol", work)
     return Enrolment(tuple(added), len(newcomers) - len(added))

@@ -30,6 +30,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import known_firing
 from tracker.web.firing.presenters import costs_shown, money
 from tracker.web.presenters import catalogue, told
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from datetime import time
@@ -90,7 +91,7 @@ def take_log(number: int) -> ResponseReturnValue:
         )
     except Refusal as refusal:
         return _log_page(page, text, refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(_fire_of(number), 303)
 
 
@@ -137,7 +138,7 @@ def note_cones(number: int) -> ResponseReturnValue:
         receipt = firing_logs.note_witnesses(house().store, asking(), number, read_witnesses(request.form))
     except Refusal as refusal:
         return _cones_page(page, refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(_fire_of(number), 303)
 
 
@@ -183,7 +184,7 @@ def note_cost(number: int) -> ResponseReturnValue:
         )
     except Refusal as refusal:
         return _cost_page(page, refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(_fire_of(number), 303)
 
 

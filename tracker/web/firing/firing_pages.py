@@ -27,6 +27,7 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
 from tracker.web.pieces.ways_out import away_from_a_kiln
 from tracker.web.presenters import all_waiting_shown, catalogue, ref_in, told, waiting_shown
+from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -144,7 +145,7 @@ def door(number: int) -> ResponseReturnValue:
     try:
         firing.must_be_loading()
     except Refusal as refusal:
-        return jsonify({"open": False, "inside": len(firing.piece_ids), "says": f"{refusal.says} {refusal.mend}"})
+        return jsonify({"open": False, "inside": len(firing.piece_ids), "says": said_refusal(refusal)})
     return jsonify({"open": True, "inside": len(firing.piece_ids), "says": ""})
 
 
@@ -251,7 +252,7 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
     """What puts it right, and where the piece in one's hands belongs instead."""
     firing = house().store.read.firing(number)
     if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
-        return refusal.mend
+        return said(refusal.remedy)
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
     return away_from_a_kiln(piece, firing, refusal, catalogue())
 

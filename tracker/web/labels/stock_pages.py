@@ -18,6 +18,7 @@ from tracker.usecases.labels.stock import every_stock
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.printer import keep, printer_for
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -48,7 +49,7 @@ def save() -> ResponseReturnValue:
         receipt = label_stock.keep_stock(house().store, asking(), made, old=old, seen=_seen())
     except (BadForm, ChangedMeanwhile, Unusable) as refusal:
         return _page(old, refusal), status_of(refusal)
-    flash(receipt.says)
+    flash(said(receipt.message))
     return redirect(url_for("stock.alignment", stock=made.name), 303)
 
 
@@ -57,7 +58,7 @@ def save() -> ResponseReturnValue:
 def remove() -> ResponseReturnValue:
     """Take a sort of labels away."""
     receipt = label_stock.drop_stock(house().store, asking(), request.form.get("name", ""), seen=_seen())
-    flash(receipt.says)
+    flash(said(receipt.message))
     return redirect(url_for("stock.stock"), 303)
 
 
@@ -70,7 +71,7 @@ def set_line() -> ResponseReturnValue:
         receipt = label_stock.set_line(house().store, asking(), told.line, seen=_seen())
     except (BadForm, ChangedMeanwhile) as refusal:
         return _page("", refusal), status_of(refusal)
-    flash(receipt.says)
+    flash(said(receipt.message))
     return redirect(url_for("stock.stock"), 303)
 
 

@@ -19,6 +19,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import mates_to_pick
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -54,7 +55,7 @@ def set_right(code: str) -> ResponseReturnValue:
     except Refusal as refusal:
         now = find_row(house().store.read, row.ref, g.person)
         return _page(now, request.form.to_dict(), refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(address_of(receipt.ref), 303)
 
 

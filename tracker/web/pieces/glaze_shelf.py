@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
+from tracker.domain.message import Message, Sentences
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, judge_in, judge_layers_in
 from tracker.domain.studio.materials import Coat, Family, Layer, Trait, Zone
 from tracker.web.piece_presenters import cones_in_words, food_standing_of
@@ -55,12 +56,11 @@ class Candidate:
     leaves: tuple[str, ...]
 
     @property
-    def reason(self) -> str:
-        """Why it cannot go, in one sentence; that no kiln is left follows from what stands against the kindest."""
-        first = self.findings[0]
-        sentences = first.says.split(". ")
-        says = sentences[1] if first.rule == NO_ROUTE_LEFT and len(sentences) > 1 else sentences[0]
-        return f"{says.rstrip('.')}."
+    def reason(self) -> Message:
+        """Why it cannot go; that no kiln is left follows from what stands against the kindest."""
+        first = self.findings[0].message
+        reasons = dict(first.facts).get("reasons") if first.code == NO_ROUTE_LEFT else None
+        return reasons.messages[0] if isinstance(reasons, Sentences) else first
 
     @property
     def can_go_on(self) -> bool:

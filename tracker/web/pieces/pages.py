@@ -38,6 +38,7 @@ from tracker.web.pieces import glaze_shelf as shelf
 from tracker.web.pieces.moves import take
 from tracker.web.pieces.photo_presenters import album_shown, newest_shown
 from tracker.web.presenters import mates_to_pick
+from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -119,8 +120,8 @@ def register() -> ResponseReturnValue:
     except (NotAStep, Unknown, Unusable) as refusal:
         if not wanted.belongs_with:
             raise
-        return _new_page(problems={"belongs_with": f"{refusal.says} {refusal.mend}"}), status_of(refusal)
-    flash(receipt.says, "good")
+        return _new_page(problems={"belongs_with": said_refusal(refusal)}), status_of(refusal)
+    flash(said(receipt.message), "good")
     return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
 
 
@@ -176,7 +177,7 @@ def step(code: str) -> ResponseReturnValue:
         raise
     except Refusal as refusal:
         return _piece_page(find_row(house().store.read, row.ref, g.person), refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     if "glazing" not in request.form:
         return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
     then = request.form["glazing"][:LONGEST_LINE] or None
@@ -195,7 +196,7 @@ def ask(code: str) -> ResponseReturnValue:
         raise
     except Refusal as refusal:
         return _piece_page(row, refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(telling.address_of(row.ref), _SEE_OTHER)
 
 
@@ -253,7 +254,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         times_printed=page.times_printed,
         can=_what_may_be_done(pot, in_kiln=row.firing_id is not None),
         earlier=_earlier(pot),
-        notices=[("stop", f"{refusal.says} {refusal.mend}".strip())] if refusal else [],
+        notices=[("stop", said_refusal(refusal))] if refusal else [],
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )
@@ -358,7 +359,7 @@ def put_on(code: str) -> ResponseReturnValue:
     except Refusal as refusal:
         now = find_row(house().store.read, row.ref, g.person)
         return _glazing_page(now, refusal), status_of(refusal)
-    flash(receipt.says, "good")
+    flash(said(receipt.message), "good")
     return redirect(url_for("pieces.glazing", code=receipt.ref), _SEE_OTHER)
 
 
@@ -421,5 +422,6 @@ def _instead(piece: Piece, refusal: Refusal | None) -> tuple[telling.Opening, ..
     found = (one for route in catalogue.glazed_routes for one in suggestions(ware, route, catalogue))
     prepared = [one for one in found if one.change is Change.PREPARE][:_MOST_SUGGESTED]
     return tuple(
-        telling.Opening(one.says, "#foot" if one.ware.foot is not ware.foot else "#catch_plate") for one in prepared
+        telling.Opening(said(one.message), "#foot" if one.ware.foot is not ware.foot else "#catch_plate")
+        for one in prepared
     )

@@ -19,6 +19,7 @@ from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wa
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_shown
 from tracker.web.presenters import told
+from tracker.web.wording import said_refusal
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -52,7 +53,7 @@ def _room_for_a_photo() -> Response | None:
         answer = jsonify(refusal_json(refusal))
         answer.status_code = status_of(refusal)
         return answer
-    flash(f"{refusal.says} {refusal.mend}", "stop")
+    flash(said_refusal(refusal), "stop")
     return redirect(address_of(str((request.view_args or {})["code"])), 303)
 
 

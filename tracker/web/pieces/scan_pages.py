@@ -23,6 +23,7 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
 from tracker.web.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.presenters import catalogue, ref_in
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -277,7 +278,7 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
     return {
         "kind": "undone" if is_undo else "good",
         "word": "Undone" if is_undo else _WORDS.get(moved.step, "Done"),
-        "says": moved.says,
+        "says": said(moved.message),
         "mend": "",
         "code": moved.ref,
         "piece_url": address_of(moved.ref),

@@ -10,6 +10,7 @@ from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.usecases.pieces import pieces
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
@@ -21,14 +22,14 @@ if TYPE_CHECKING:
 def out_of_a_refused_queue(piece: Piece, route: str, refusal: Refusal, known: Catalogue) -> str:
     """What puts right a queue that refuses, asks or warns: the best one or two ways, else the rules' own."""
     if not isinstance(refusal, Unfit | NeedsInstructor | NeedsAcceptance):
-        return refusal.mend
+        return said(refusal.remedy)
     found = suggestions(piece, known.route(route), known)
-    changed = [one.says for one in found if one.change is not Change.ROUTE]
+    changed = [said(one.message) for one in found if one.change is not Change.ROUTE]
     if not isinstance(refusal, Unfit):
-        return " ".join([refusal.mend, *changed[:1]])
-    prepared = [one.says for one in found if one.change is Change.PREPARE][:1]
+        return " ".join([said(refusal.remedy), *changed[:1]])
+    prepared = [said(one.message) for one in found if one.change is Change.PREPARE][:1]
     shelf = right_shelf(piece, known)
-    return " ".join([*prepared, shelf] if shelf else changed[:2]) or refusal.mend
+    return " ".join([*prepared, shelf] if shelf else changed[:2]) or said(refusal.remedy)
 
 
 def right_shelf(piece: Piece, known: Catalogue) -> str:
@@ -44,10 +45,10 @@ def right_shelf(piece: Piece, known: Catalogue) -> str:
 def away_from_a_kiln(piece: Piece, firing: Firing, refusal: Refusal, known: Catalogue) -> str:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
-        return " ".join(one for one in (refusal.mend, right_shelf(piece, known)) if one)
+        return " ".join(one for one in (said(refusal.remedy), right_shelf(piece, known)) if one)
     if not isinstance(refusal, Unfit):
-        return refusal.mend
-    return " ".join(one for one in (refusal.mend, _another_firing(piece, firing, known)) if one)
+        return said(refusal.remedy)
+    return " ".join(one for one in (said(refusal.remedy), _another_firing(piece, firing, known)) if one)
 
 
 def _another_firing(piece: Piece, firing: Firing, known: Catalogue) -> str:

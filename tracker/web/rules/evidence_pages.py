@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from tracker.domain.cones import CONES
+from tracker.domain.message import Message
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing
 from tracker.domain.studio.absorption import classes_of
@@ -22,6 +23,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import Plain
 from tracker.web.presenters import catalogue as known
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -105,7 +107,7 @@ def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
         return _page(form, moves=moves), status_of(moves)
     except (ChangedMeanwhile, Unusable, Unknown) as refusal:
         return _page(form, refusal=refusal), status_of(refusal)
-    flash(receipt.says, "note" if receipt.refs else "good")
+    flash(said(receipt.message), "note" if receipt.refs else "good")
     return redirect(url_for("evidence.evidence", _anchor="clays" if "weighing" in form else "glazes"), 303)
 
 
@@ -148,7 +150,7 @@ def _glaze_shown(glaze: Glaze, regime: Regime) -> Plain:
     return {
         "name": glaze.name,
         "food": glaze.food,
-        "standing": glaze_standing(glaze, regime),
+        "standing": said(glaze_standing(glaze, regime)),
         "tests": [_test_shown(test, regime) for test in glaze.tests],
     }
 
@@ -170,7 +172,7 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
         "on": on or "any clay and firing",
         "level": {"passed": "clear", "failed": "refuse", "undecided": "ask"}[answer.standing],
         "standing": str(answer.standing),
-        "says": f"{answer.says[:1].upper()}{answer.says[1:]}.",
+        "says": Message("leach-judgement", "{result:capital}.", result=answer.message),
         "withdrawn": test.withdrawn,
     }
 
@@ -182,7 +184,7 @@ def _clay_shown(clay: Clay) -> Plain:
         "absorption": None if absorption is None else f"{absorption:.3f}",
         "is_weighed": bool(clay.weighed_mature),
         "is_last": len(clay.weighed_mature) == 1 and clay.kind is not ClayKind.UNKNOWN,
-        "classes": [] if absorption is None else [one.in_words for one in classes_of(absorption)],
+        "classes": [] if absorption is None else [one.message for one in classes_of(absorption)],
         "weighings": [_weighing_shown(one, clay) for one in clay.weighings],
     }
 

@@ -25,6 +25,7 @@ from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalogue as known
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -318,5 +319,5 @@ def _must_be_named(sort: str, name: str) -> Any:  # noqa: ANN401 -- as above
 
 
 def _back(receipt: Receipt, part: str) -> ResponseReturnValue:
-    flash(receipt.says, "note" if receipt.refs else "good")
+    flash(said(receipt.message), "note" if receipt.refs else "good")
     return redirect(url_for("catalogue.catalogue", _anchor=part or None), 303)

@@ -13,6 +13,7 @@ from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
 from tracker.usecases.studio.people import renew_password
 from tracker.web.auth import allows, asking, house
 from tracker.web.presenters import told
+from tracker.web.wording import said_refusal
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -62,7 +63,7 @@ def _may_go(someone: Person) -> dict[str, object]:
     try:
         must_be_ready_to_go(someone, len(house().store.read.pieces_of(someone.id)))
     except Refusal as refusal:
-        return {"may_go": False, "why_not": f"{refusal.says} {refusal.mend}"}
+        return {"may_go": False, "why_not": said_refusal(refusal)}
     return {"may_go": True, "why_not": ""}
 
 

@@ -1,0 +1,44 @@
+"""What the rules answer to a what-if, as lines of JSON for scripts."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from tracker.domain.refusals import Unusable
+from tracker.domain.rules.engine import judge
+from tracker.forms.rules.what_if import read_what_if
+from tracker.wording.reader import ANYONE, Reader
+from tracker.wording.render import say
+
+if TYPE_CHECKING:
+    from tracker.domain.findings import Verdict
+
+
+def answer_line(line: bytes, reader: Reader = ANYONE) -> str:
+    """The answer to one line as a line of JSON, without its line break: a verdict, or what makes the line unusable."""
+    try:
+        asked = read_what_if(line.decode("utf-8"))
+    except UnicodeDecodeError:
+        return _written({"error": "This line is not UTF-8 text."})
+    except Unusable as refusal:
+        return _written({"error": say(refusal.message, reader)})
+    return _written(verdict_as_json(judge(asked.ware, asked.route, kiln=asked.kiln), reader))
+
+
+def verdict_as_json(verdict: Verdict, reader: Reader = ANYONE) -> dict[str, object]:
+    """A verdict as plain values: {"verdict": word, "findings": [{"rule", "level", "says", "mend", "rests_on"}]}."""
+    findings = [
+        {
+            "rule": one.rule,
+            "level": one.level.word,
+            "says": say(one.message, reader),
+            "mend": say(one.remedy, reader),
+            "rests_on": one.source,
+        }
+        for one in verdict.findings
+    ]
+    return {"verdict": verdict.word, "findings": findings}
+
+
+_written = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode

@@ -1,0 +1,1 @@
+"""Messages become text here, last of all, for one reader: the role, the units and the language decide the words."""

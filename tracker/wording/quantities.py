@@ -1,0 +1,93 @@
+"""Quantities in the reader's units: millimeters or inches, grams or pounds, °C or °F."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import Literal
+
+from babel.numbers import format_currency, format_decimal, format_percent
+from babel.units import format_unit
+
+from tracker.domain.quantities import Quantity, Unit
+from tracker.wording.reader import Reader, Units
+
+_CLDR = {
+    Unit.MM: "length-millimeter",
+    Unit.CM: "length-centimeter",
+    Unit.GRAMS: "mass-gram",
+    Unit.KILOGRAMS: "mass-kilogram",
+    Unit.SECONDS: "duration-second",
+    Unit.MINUTES: "duration-minute",
+    Unit.HOURS: "duration-hour",
+    Unit.DAYS: "duration-day",
+    Unit.MILLILITERS: "volume-milliliter",
+    Unit.LITERS: "volume-liter",
+    Unit.KILOWATT_HOURS: "energy-kilowatt-hour",
+}
+_LONG = frozenset({Unit.HOURS, Unit.MINUTES, Unit.SECONDS, Unit.DAYS})
+"""Read in whole words: "24 hours"."""
+_KILO = 1_000
+_MM_PER_INCH, _G_PER_LB, _OZ_PER_LB = 25.4, 453.59237, 16
+_EIGHTHS = 8
+
+
+def quantity(fact: Quantity, reader: Reader) -> str:
+    """A quantity as `reader` reads it: "168 mm" or "6 5/8 in", "1.2 kg" or "2 lb 10 oz", "700 °C" or "1,292 °F"."""
+    if fact.unit in _HEAT:
+        return _heat(fact, reader)
+    if reader.units is Units.US and fact.unit in _US:
+        return _US[fact.unit](fact.value, reader)
+    if fact.unit is Unit.GRAMS and fact.value >= _KILO:
+        return quantity(Quantity(fact.value / _KILO, Unit.KILOGRAMS, 2), reader)
+    return _as_cldr_says(fact, reader)
+
+
+def _as_cldr_says(fact: Quantity, reader: Reader) -> str:
+    if fact.unit is Unit.PERCENT:
+        return str(format_percent(round(fact.value, fact.digits) / 100, "#,##0.###%", locale=reader.locale))
+    if fact.unit is Unit.CENTS:
+        return str(format_currency(fact.value / 100, "USD", locale=reader.locale))
+    if fact.unit not in _CLDR:
+        return f"{number(fact.value, fact.digits, reader)} {fact.unit}"
+    length: Literal["long", "short"] = "long" if fact.unit in _LONG else "short"
+    return str(format_unit(round(fact.value, fact.digits), _CLDR[fact.unit], length, locale=reader.locale))
+
+
+def number(value: float, digits: int, reader: Reader) -> str:
+    """A number with at most so many decimals, as the locale writes it."""
+    return str(format_decimal(round(value, digits), "#,##0.#########", locale=reader.locale))
+
+
+def _heat(fact: Quantity, reader: Reader) -> str:
+    """Temperatures, differences and rates: °C stays, °F counts 1.8 to one and, for a temperature, from 32."""
+    value, scale = fact.value, "°C"
+    if reader.units is Units.US:
+        value, scale = value * 1.8 + (32 if fact.unit is Unit.CELSIUS else 0), "°F"
+    per = {Unit.CELSIUS_PER_HOUR: "/h", Unit.CELSIUS_PER_MINUTE: "/min"}.get(fact.unit, "")
+    return f"{number(value, fact.digits, reader)} {scale}{per}"
+
+
+def _inches(mm: float, reader: Reader) -> str:
+    """A length to the nearest eighth of an inch: "6 5/8 in"."""
+    eighths = Fraction(round(mm / _MM_PER_INCH * _EIGHTHS), _EIGHTHS)
+    whole, rest = divmod(eighths, 1)
+    words = [*([number(int(whole), 0, reader)] if whole or not rest else []), *([str(rest)] if rest else [])]
+    return f"{' '.join(words)} in"
+
+
+def _pounds(grams: float, reader: Reader) -> str:
+    """A mass in pounds and whole ounces: "2 lb 10 oz"."""
+    pounds, ounces = divmod(round(grams / _G_PER_LB * _OZ_PER_LB), _OZ_PER_LB)
+    many = [f"{number(pounds, 0, reader)} lb"] if pounds else []
+    few = [f"{ounces} oz"] if ounces or not pounds else []
+    return " ".join([*many, *few])
+
+
+_HEAT = frozenset({Unit.CELSIUS, Unit.CELSIUS_STEP, Unit.CELSIUS_PER_HOUR, Unit.CELSIUS_PER_MINUTE})
+_US: Mapping[Unit, Callable[[float, Reader], str]] = {
+    Unit.MM: _inches,
+    Unit.CM: lambda cm, reader: _inches(cm * 10, reader),
+    Unit.GRAMS: _pounds,
+    Unit.KILOGRAMS: lambda kg, reader: _pounds(kg * _KILO, reader),
+}
