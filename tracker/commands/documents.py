@@ -11,6 +11,7 @@ import click
 
 from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, new_or_as_before, progress, say
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown, Unusable
 
@@ -74,7 +75,8 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
             dpi=int(dpi) if dpi else None,
         )
         if not order.things:
-            raise Unusable(["No piece is chosen."], "Choose the pieces whose tags you want.")
+            nothing = Message("no-piece-chosen", _("No piece is chosen."))
+            raise Unusable([nothing], Message("choose-pieces", _("Choose the pieces whose tags you want.")))
         printed, pdf = _printed(house, store, by, order, "Printing tags")
         file.write(pdf)
     count = printed.job.order.labels
@@ -162,7 +164,7 @@ def _of_heaps(desk: Desk, asked: dict[str, str]) -> list[str]:
     if email := asked.get("maker"):
         person = next((one for one in desk.reader.people() if one.email == email.lower()), None)
         if person is None:
-            raise Unknown(f"Nobody here has the email {email}.")
+            raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=email))
         asked = asked | {"maker": str(person.id)}
     return [ref for heap, text in asked.items() for ref in pieces_in(desk, Heap(heap), text)]
 
@@ -183,8 +185,14 @@ def _printed(house: House, store: Store, by: str | None, order: PrintOrder, labe
     printed = print_it(store, house.request(store, by), order, address=house.settings.address)
     count = printed.job.order.labels
     with progress(label, count) as note:
-        done = iter(range(1, count + 1))
-        return printed, printed.layout.pdf(lambda _: note(next(done), count))
+        done = 0
+
+        def one_more(labels: int) -> None:
+            nonlocal done
+            done += labels
+            note(done, count)
+
+        return printed, printed.layout.pdf(one_more)
 
 
 def _reprints(printed: Printing) -> list[str]:
