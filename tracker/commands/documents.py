@@ -162,7 +162,7 @@ def _of_heaps(desk: Desk, asked: dict[str, str]) -> list[str]:
     from tracker.usecases.labels.selection import Heap, pieces_in
 
     if email := asked.get("maker"):
-        person = next((one for one in desk.reader.people() if one.email == email.lower()), None)
+        person = desk.reader.people.person(email=email)
         if person is None:
             raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=email))
         asked = asked | {"maker": str(person.id)}
@@ -233,7 +233,7 @@ def _nudge(text: str) -> tuple[float, float]:
 
 def _standing(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
     if stage:
-        return tuple(row.ref for row in store.read.standing(Stage(stage), limit=10_000))
+        return tuple(row.ref for row in store.read.pieces.standing(Stage(stage), limit=10_000))
     from tracker.usecases.pieces.lookup import find_firing_page
 
     return tuple(row.ref for row in find_firing_page(store.read, firing or 0).in_shelf_order)

@@ -12,7 +12,7 @@ from printing.labels.tags import tag_labels, usual_tag
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
 from tracker.domain.outdoor.setting_up import container_names
 from tracker.domain.refusals import Unknown
-from tracker.domain.studio.people import Right, Role
+from tracker.domain.studio.people import Right
 from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from printing.labels.label_parts import Label
     from printing.labels.stock import Stock
     from tracker.domain.studio.catalog import Studio
-    from tracker.store.queries import PiecePage
+    from tracker.store.pieces.queries import PiecePage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ _TAGS = Kind(
 
 def _pages(desk: Desk, wanted: Wanted) -> list[PiecePage]:
     rows = find_rows(desk.reader, wanted.order.things, desk.by)
-    return [desk.reader.piece_page(row.piece.id) for row in rows]
+    return [desk.reader.pieces.page(row.piece.id) for row in rows]
 
 
 def _cards(desk: Desk, wanted: Wanted) -> Sequence[Label]:
@@ -156,7 +156,7 @@ _HOME = (
 
 
 def _shelves(desk: Desk) -> Sequence[Thing]:
-    return [Thing(name, name) for name in desk.reader.places()]
+    return [Thing(name, name) for name in desk.reader.pieces.places()]
 
 
 def _shelf_labels(_: Desk, wanted: Wanted) -> Sequence[Label]:
@@ -187,12 +187,11 @@ def _kiln_cards(desk: Desk, wanted: Wanted) -> Sequence[Label]:
 
 
 def _staff(desk: Desk) -> Sequence[Thing]:
-    everybody = desk.reader.people()
-    return [Thing(str(one.id), one.name, str(one.role)) for one in everybody if one.role is not Role.STUDENT]
+    return [Thing(str(one.id), one.name, str(one.role)) for one in desk.reader.people.staff()]
 
 
 def _badges(desk: Desk, wanted: Wanted) -> Sequence[Label]:
-    staff = {str(one.id): one for one in desk.reader.people() if one.role is not Role.STUDENT}
+    staff = {str(one.id): one for one in desk.reader.people.staff()}
     if strangers := [number for number in wanted.order.things if number not in staff]:
         raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")
     return [studio_papers.staff_badge(staff[number], desk.studio) for number in wanted.order.things]

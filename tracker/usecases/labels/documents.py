@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Store
 
 
@@ -79,7 +79,7 @@ def print_document(store: Store, request: Request, order: PrintOrder, *, address
     return Printing(job, layout)
 
 
-def document_on_record(reader: Reader, job: PrintJob, by: Person, *, address: str = "") -> Layout:
+def document_on_record(reader: Queries, job: PrintJob, by: Person, *, address: str = "") -> Layout:
     """A printing laid out again, with what its things are now."""
     return lay_out_document(Desk(reader, by, job.at, address), job.order, reprints=job.reprints)
 

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
 
 MOST_FIRINGS = 12
 """So many firings are offered, the newest first; older ones have a link on their own page."""
@@ -37,7 +38,7 @@ class Desk:
     An empty address takes the studio's own.
     """
 
-    reader: Reader
+    reader: Queries
     by: Person
     at: datetime
     address: str = ""
@@ -150,7 +151,7 @@ def _of_today(desk: Desk, text: str) -> list[str]:
 
 def _of_maker(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.HAND_OVER)
-    return [row.ref for row in desk.reader.ready_for_pickup(_number(text, "maker"))]
+    return [row.ref for row in desk.reader.pieces.ready_for_pickup(_number(text, "maker"))]
 
 
 def _of_job(desk: Desk, text: str) -> list[str]:
@@ -158,7 +159,7 @@ def _of_job(desk: Desk, text: str) -> list[str]:
 
 
 def _refs(desk: Desk, numbers: Sequence[int]) -> list[str]:
-    return [row.ref for row in desk.reader.by_ids(numbers)] if numbers else []
+    return [row.ref for row in desk.reader.pieces.by_ids(numbers)] if numbers else []
 
 
 _PIECES: dict[Heap, Callable[[Desk, str], list[str]]] = {
@@ -196,6 +197,6 @@ def _todays(desk: Desk) -> Iterator[Offer]:
 
 
 def _firings(desk: Desk) -> Iterator[Offer]:
-    for row in desk.reader.firings(open_only=False, limit=MOST_FIRINGS):
+    for row in desk.reader.firings.listed(open_only=False, limit=MOST_FIRINGS):
         if row.count:
             yield Offer(Heap.FIRING, str(row.id), f"Firing {row.id}: {row.kiln}, {row.route}", row.count)
