@@ -368,9 +368,7 @@ def _container(line: str) -> Room:
 
 def container_in_words(one: Room) -> str:
     """A container as the form takes it: "400 x 350"."""
-    return " x ".join(
-        str(side) for side in (one.height_mm, one.round_mm, one.width_mm, one.depth_mm) if side is not None
-    )
+    return " x ".join(map(str, one.sides))
 
 
 def _served() -> Typed:
