@@ -53,7 +53,8 @@ class Prepared:
 class _Compiled:
     """A statement in the words of one engine.
 
-    `order` names the values in turn where the driver takes a list; `fixed` are those that the statement has itself.
+    `order` names the values in turn where the driver takes a list; `fixed` are those that the statement has itself;
+    `error` is what every fault of the driver is.
     """
 
     sql: str
@@ -62,6 +63,7 @@ class _Compiled:
     bound: tuple[tuple[str, Process], ...]
     read: tuple[tuple[int, Process], ...]
     row: Callable[[Any], Any]
+    error: type[Exception]
 
     def sent(self, connection: Connection, values: Mapping[str, object]) -> Any:  # noqa: ANN401 -- the driver's own cursor
         given = {**self.fixed, **values}
@@ -70,11 +72,8 @@ class _Compiled:
         cursor = connection.connection.cursor()
         try:
             cursor.execute(self.sql, given if self.order is None else [given[name] for name in self.order])
-        except Exception as fault:
-            known = connection.dialect.loaded_dbapi.Error
-            if not isinstance(fault, known):
-                raise
-            raise DBAPIError.instance(self.sql, given, fault, known, dialect=connection.dialect) from fault
+        except self.error as fault:
+            raise DBAPIError.instance(self.sql, given, fault, self.error, dialect=connection.dialect) from fault
         return cursor
 
     def row_of(self, raw: Any) -> Any:  # noqa: ANN401 -- the driver's own row
@@ -100,4 +99,5 @@ def _compiled(statement: Any, dialect: Dialect, values: Mapping[str, object]) ->
         bound=tuple((name, process) for name, process in into.items() if process),
         read=tuple((at, process) for at, process in enumerate(out_of) if process),
         row=row._make,
+        error=dialect.loaded_dbapi.Error,
     )
