@@ -83,7 +83,7 @@ _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).or
 _NEWEST = (
     select(marks)
     .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
-    .order_by(marks.c.firing_id.desc(), marks.c.piece_id)
+    .order_by(marks.c.firing_id.desc(), marks.c.piece_id.desc())
     .limit(1_000)
     .subquery("newest")
 )
@@ -279,7 +279,7 @@ class OutdoorQueries:
             select(_NEWEST, firings.c.route, firings.c.unloaded_at, results.c.outcome)
             .join(firings, firings.c.id == _NEWEST.c.firing_id)
             .join(results, (results.c.firing_id == _NEWEST.c.firing_id) & (results.c.piece_id == _NEWEST.c.piece_id))
-            .order_by(_NEWEST.c.firing_id.desc(), _NEWEST.c.piece_id)
+            .order_by(_NEWEST.c.firing_id.desc(), _NEWEST.c.piece_id.desc())
             .limit(limit)
         )
         if glaze:
