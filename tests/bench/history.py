@@ -1,9 +1,8 @@
 """What every page costs each role when a million finished pieces lie in the store, beside a thousand; on both engines.
 
-Both studios are served at once and asked in turn. A page's number is the ratio of its quick answers, the fastest quarter
-of them: a busy machine delays some, and none is faster than its work. A page over the bound is asked again many times
-before that counts. Outside the gate a
-smaller studio may be measured: FOOTRING_BENCH_FINISHED=200000.
+Both studios are served at once and asked in turn. A page's number is the ratio of its quick answers, the fastest
+quarter of them: a busy machine delays some, and none is faster than its work. A page over the bound is asked again many
+times before that counts. Outside the gate a smaller studio may be measured: FOOTRING_BENCH_FINISHED=200000.
 """
 
 from __future__ import annotations
