@@ -53,8 +53,7 @@ class Prepared:
 class _Compiled:
     """A statement in the words of one engine.
 
-    `order` names the values in turn where the driver takes a list; `fixed` are those that the statement has itself;
-    `error` is what every fault of the driver is.
+    `order` names the values in turn where the driver takes a list; `fixed` are those that the statement has itself.
     """
 
     sql: str
@@ -63,17 +62,16 @@ class _Compiled:
     bound: tuple[tuple[str, Process], ...]
     read: tuple[tuple[int, Process], ...]
     row: Callable[[Any], Any]
-    error: type[Exception]
 
     def sent(self, connection: Connection, values: Mapping[str, object]) -> Any:  # noqa: ANN401 -- the driver's own cursor
         given = {**self.fixed, **values}
         for name, process in self.bound:
             given[name] = process(given[name])
-        cursor = connection.connection.cursor()
+        cursor, known = connection.connection.cursor(), connection.dialect.loaded_dbapi.Error
         try:
             cursor.execute(self.sql, given if self.order is None else [given[name] for name in self.order])
-        except self.error as fault:
-            raise DBAPIError.instance(self.sql, given, fault, self.error, dialect=connection.dialect) from fault
+        except known as fault:
+            raise DBAPIError.instance(self.sql, given, fault, known, dialect=connection.dialect) from fault
         return cursor
 
     def row_of(self, raw: Any) -> Any:  # noqa: ANN401 -- the driver's own row
@@ -99,5 +97,4 @@ def _compiled(statement: Any, dialect: Dialect, values: Mapping[str, object]) ->
         bound=tuple((name, process) for name, process in into.items() if process),
         read=tuple((at, process) for at, process in enumerate(out_of) if process),
         row=row._make,
-        error=dialect.loaded_dbapi.Error,
     )
