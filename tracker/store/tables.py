@@ -153,6 +153,7 @@ glazes = Table(
     _words("metals"),
     _words("goes_on"),
     _words("bucket"),
+    Column("shelf_number", Integer),
     _words("colour"),
     _words("tests"),
     Column("retired", Boolean, nullable=False),

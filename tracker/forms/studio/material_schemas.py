@@ -170,6 +170,9 @@ class GlazeSchema(EntitySchema[Glaze]):
     metals = fact("Metals in it", fields.words(), hint="With commas between them: copper, cobalt.")
     goes_on = fact("How does it go on?", fields.several_of(HowOn))
     bucket = fact("Bucket", fields.line(), hint="Where it stands: shelf 2, left.", maxlength="60")
+    shelf_number = fact(
+        "Shelf number", fields.whole(1, 9_999), hint="Its place on the glaze shelf.", inputmode="numeric"
+    )
     colour = fact("Colour", fields.line(), maxlength="60")
     tests = fact("Release tests", many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
     retired = fact("Retired", fields.yes_or_no(), within=FILE)
