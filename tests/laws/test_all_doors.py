@@ -33,7 +33,7 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.piece import Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import judge, judge_in
-from tracker.domain.studio.catalog_changes import WORDS
+from tracker.domain.studio.catalog_changes import KINDS
 from tracker.domain.studio.kilns import Atmosphere, Room, RouteKind
 from tracker.domain.studio.materials import Family, FoodStanding, Trait, Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
@@ -387,7 +387,7 @@ class AllDoors(RuleBasedStateMachine):
         if (high := facts.get("cone_high")) is not None:
             facts = {**facts, "cone_low": min(high, thing.cone_low)}  # type: ignore[union-attr]  # only clays and glazes have it
         wanted = shown(replace(thing, **facts))
-        self.decide(by, f"/catalogue/{WORDS[type(thing)]}", {**wanted, "old": thing.name}, confirmed=confirmed)
+        self.decide(by, f"/catalogue/{KINDS[type(thing)]}", {**wanted, "old": thing.name}, confirmed=confirmed)
 
     def decide(self, by: Person, address: str, sent: dict[str, Any], *, confirmed: bool) -> None:
         """Send a form of the catalogue as it stands now, perhaps with leave to move pieces."""

@@ -13,7 +13,7 @@ from sqlalchemy.sql import Select
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.firing.firings import Firing, FiringStage, Outcome
-from tracker.domain.message import Message
+from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import Unknown
@@ -27,10 +27,12 @@ from tracker.store.mappers import (
     kiln_of,
     labels_of,
     layer_of,
+    line_facts_of,
     person_of,
     piece_of,
     plan_of,
     practice_of,
+    question_of,
     receipt_of,
     route_of,
 )
@@ -118,6 +120,7 @@ class HistoryRow:
     accepted: tuple[str, ...]
     outcome: str | None
     reason: str
+    facts: Mapping[str, Fact]
     undoes: int | None
 
 
@@ -143,7 +146,7 @@ class QuestionRow:
     what: str
     maker_name: str
     route: str | None
-    text: str
+    text: Message
     findings: tuple[Finding, ...]
     asked_by: str
     asked_at: datetime
@@ -801,6 +804,7 @@ def _history_of(row: Row[Any]) -> HistoryRow:
         accepted=tuple(json.loads(row.accepted or "[]")),
         outcome=row.outcome,
         reason=row.reason,
+        facts=line_facts_of(row),
         undoes=row.undoes,
     )
 
@@ -813,7 +817,7 @@ def _question_of(row: Row[Any]) -> QuestionRow:
         what=row.what,
         maker_name=row.maker_name,
         route=row.route,
-        text=row.text,
+        text=question_of(row),
         findings=findings_of(row.findings),
         asked_by=row.asker_name,
         asked_at=row.asked_at,

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import LENGTHS, draw_code
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.domain.studio.people import FORMER_MAKER
@@ -24,6 +25,8 @@ from tracker.store.mappers import (
     glaze_row,
     kiln_row,
     labels_text,
+    line_facts_text,
+    message_text,
     person_of,
     piece_row,
     practice_text,
@@ -311,6 +314,7 @@ class Change:
                 "accepted": json.dumps(line.accepted) if line.accepted else None,
                 "outcome": line.outcome,
                 "reason": line.reason,
+                "facts": line_facts_text(line.facts),
                 "undoes": line.undoes,
             },
         )
@@ -326,7 +330,7 @@ class Change:
     def new_code(self) -> str:
         """A code that no piece has had; once five symbols have nearly run out, one of six."""
         for length in LENGTHS:
-            for _ in range(_DRAWS_BEFORE_A_LONGER_CODE):
+            for _draw in range(_DRAWS_BEFORE_A_LONGER_CODE):
                 code = draw_code(self._draw, length)
                 if self._connection.scalar(select(pieces.c.id).where(pieces.c.code == code)) is None:
                     return code
@@ -335,14 +339,15 @@ class Change:
 
     # ---- questions, prints, people -----------------------------------------------------------------------------
 
-    def ask(self, piece_id: int, route: str | None, text: str, findings: Collection[Finding]) -> int:
-        """Put a question on a piece; gives its number."""
+    def ask(self, piece_id: int, route: str | None, text: Message | str, findings: Collection[Finding]) -> int:
+        """Put a question on a piece, as somebody typed it or as a message; gives its number."""
         done = self._connection.execute(
             insert(questions),
             {
                 "piece_id": piece_id,
                 "route": route,
-                "text": text,
+                "text": text if isinstance(text, str) else "",
+                "message": None if isinstance(text, str) else message_text(text),
                 "findings": findings_text(findings),
                 "asked_by": self.request.by.id,
                 "asked_at": self.request.at,
@@ -379,7 +384,10 @@ class Change:
             ),
         )
         if not done.rowcount:
-            raise ChangedMeanwhile("Somebody has answered this question already.", "Read the answer first.")
+            raise ChangedMeanwhile(
+                Message("answered-already", _("Somebody has answered this question already.")),
+                Message("read-the-answer", _("Read the answer first.")),
+            )
 
     def forget(self, person: Person) -> None:
         """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
@@ -425,7 +433,11 @@ class Change:
             new["since"] = self.request.at
         done = self._connection.execute(_SAVE_PIECE, {**new, "of_piece": before.id, "as_read": before.version})
         if not done.rowcount:
-            raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
+            words = _("Somebody changed {piece} at the same moment.")
+            raise ChangedMeanwhile(
+                Message("changed-at-once", words, piece=before.ref),
+                Message("look-as-it-is", _("Look at it as it is now.")),
+            )
 
     def _put_on(self, piece: Piece, glaze: str, zone: str) -> None:
         known = self.read.known()
@@ -491,7 +503,10 @@ def _where_it_stands(connection: Connection, request: Request, doing: str) -> tu
     if row.receipt is None:
         return row.version, None
     if (row.person_id, row.doing) != (request.by.id, doing):
-        raise KeyUsedElsewhere("This form was already used for something else.", "Load the page anew.")
+        raise KeyUsedElsewhere(
+            Message("form-used-before", _("This form was already used for something else.")),
+            Message("load-anew", _("Load the page anew.")),
+        )
     return row.version, receipt_of(row.receipt)
 
 

@@ -20,6 +20,7 @@ from tracker.forms.lengths import in_inches
 from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces.pieces import Prospect, prospects
 from tracker.web.wording import said
+from tracker.wording.history import notes_of, step_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -319,8 +320,8 @@ def loss_of(page: PiecePage) -> str:
     """Why a lost piece is lost, in a word or a few; empty for a piece that is not."""
     if page.piece.stage is not Stage.LOST:
         return ""
-    causes = [line.reason for line in page.history if line.step is StepName.LOSE]
-    return causes[-1] if causes and causes[-1] else "lost"
+    causes = [line.reason for line in page.history if line.step is StepName.LOSE and line.reason]
+    return causes[-1] if causes else "lost"
 
 
 def history_for_page(page: PiecePage, catalogue: Catalogue, moment: Callable[[datetime], str]) -> list[dict[str, str]]:
@@ -330,84 +331,8 @@ def history_for_page(page: PiecePage, catalogue: Catalogue, moment: Callable[[da
             "when": moment(line.at),
             "iso": line.at.isoformat(),
             "who": line.by,
-            "what": _step_in_words(line, catalogue),
-            "note": _note_of(line),
+            "what": said(step_of(line, catalogue)),
+            "note": " ".join(map(said, notes_of(line))),
         }
         for line in reversed(page.history)
     ]
-
-
-def _step_in_words(line: HistoryRow, catalogue: Catalogue) -> str:
-    route = catalogue.routes.get(line.route or "")
-    title = route.title if route else line.route or ""
-    kiln = f" in {line.kiln}, firing {line.firing_id}" if line.kiln else ""
-    coat = catalogue.glazes.get(line.reason.rpartition(", ")[0]) if line.step is StepName.GLAZE else None
-    if coat is not None and coat.burns_away:
-        return _waxed(line, title, kiln)
-    return _IN_WORDS[line.step](line, title, kiln)
-
-
-def _registered(line: HistoryRow, _title: str, _kiln: str) -> str:
-    return "Registered" if line.to is Stage.GREENWARE else "Registered, already bisqued; the code was issued"
-
-
-def _glazed(line: HistoryRow, _title: str, _kiln: str) -> str:
-    glaze, _, zone = line.reason.rpartition(", ")
-    return f"Glazed with {glaze} on the {zone}" if glaze else "Glazed"
-
-
-def _waxed(line: HistoryRow, _title: str, _kiln: str) -> str:
-    wax, _, zone = line.reason.rpartition(", ")
-    return f"Waxed with {wax} on the {zone}" if wax else "Foot waxed"
-
-
-_IN_WORDS: dict[StepName, Callable[[HistoryRow, str, str], str]] = {
-    StepName.REGISTER: _registered,
-    StepName.BISQUE: lambda _line, _title, kiln: f"Bisqued{kiln}; the code was issued",
-    StepName.WAX: _waxed,
-    StepName.GLAZE: _glazed,
-    StepName.SHELVE: lambda line, _title, _kiln: "Put on a shelf" if line.place else "Taken off its noted shelf",
-    StepName.SET_RIGHT: lambda line, _title, _kiln: f"Set right: {line.reason}",
-    StepName.QUEUE: lambda _line, title, _kiln: f"Put in the queue for {title}",
-    StepName.PULL_BACK: lambda line, title, _kiln: f"Pulled back from {title}, {line.to} again",
-    StepName.ACCEPT: lambda _line, title, kiln: f"Taken into {title} with care{kiln}",
-    StepName.FIRE: lambda line, title, kiln: f"Fired, {title}{kiln}: {line.outcome}",
-    StepName.CLAIM: lambda line, _title, _kiln: f"Handed over, {line.reason}" if line.reason else "Handed over",
-    StepName.WASH_OFF: lambda _line, _title, _kiln: "Washed off, bisqued again",
-    StepName.FIRE_AGAIN: lambda _line, _title, _kiln: "Sent back to be fired again",
-    StepName.LOSE: lambda line, _title, _kiln: f"Lost: {line.reason}",
-    StepName.FIND: lambda line, _title, _kiln: f"Found, {line.to} again",
-    StepName.CORRECT: lambda line, _title, _kiln: f"Corrected from {line.start} to {line.to}",
-}
-"""Each step as the history says it, from its line, the title of its route and where it was fired."""
-
-
-def _accepted_on(line: HistoryRow) -> list[str]:
-    """What was accepted by name in this step, and what else stood in the verdict that it was shown on."""
-    if not line.accepted:
-        return []
-    accepted = [f"Accepted: {said(one.message)}" for one in line.findings if one.rule in line.accepted]
-    others = [one for one in line.findings if one.rule not in line.accepted]
-    also = [f"Also shown ({_LEVEL_WORDS[one.level]}): {said(one.message)}" for one in others]
-    return [*accepted, *also]
-
-
-_LEVEL_WORDS = {
-    Level.NOTE: "note",
-    Level.WARN: "accepted before",
-    Level.ASK: "the instructor allowed it",
-    Level.REFUSE: "never",
-}
-
-
-def _note_of(line: HistoryRow) -> str:
-    notes = _accepted_on(line)
-    if line.undoes is not None:
-        notes.append("Took a slip back.")
-    elif line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
-        notes.append(f"Because: {line.reason}")
-    if line.step is StepName.BISQUE and line.outcome and line.outcome != "good":
-        notes.append(f"It came out {line.outcome}.")
-    if line.place:
-        notes.append(f"At {line.place}.")
-    return " ".join(notes)
