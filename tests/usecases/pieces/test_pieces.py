@@ -234,7 +234,7 @@ def test_there_is_no_queue_for_bisque_nor_for_bare_ware_where_glaze_belongs(stor
         pieces.queue(store, asked_by(TOM), ref, "bisque")
     with pytest.raises(NotAStep, match="wears-no-glaze"):
         pieces.queue(store, asked_by(TOM), ref, "raku")
-    with pytest.raises(Unknown, match="no-such-thing.*name=rakku"):
+    with pytest.raises(Unknown, match=r"no-such-thing.*name=rakku"):
         pieces.queue(store, asked_by(TOM), ref, "rakku")
 
 
