@@ -33,7 +33,7 @@ def test_a_backup_is_restored_into_a_new_database_and_holds(run: Run, kept: str)
     checked = run("--database", "new.db", "check", "--json")
 
     assert (backed_up.exit_code, restored.exit_code) == (0, 0)
-    assert json.loads(checked.stdout) == {"ok": True, "problems": [], "swept": 0}
+    assert json.loads(checked.stdout) == {"ok": True, "problems": [], "lapsed": [], "swept": 0}
 
 
 def test_a_check_tells_of_a_lost_photo_and_sweeps_away_what_nobody_knows(

@@ -13,7 +13,7 @@ from sqlalchemy.sql import Select
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.firing.firings import Firing, FiringStage, Outcome
-from tracker.domain.message import Fact, Message
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import Unknown
@@ -352,7 +352,8 @@ class Reader:
             version = connection.scalar(_CATALOGUE_VERSION)
             if version is None:
                 raise Unknown(
-                    "No studio has been set up in this database.", "Run footring init --studio FILE.toml first."
+                    Message("no-studio-here", _("No studio has been set up in this database.")),
+                    Message("init-a-studio", _("Run footring init --studio FILE.toml first.")),
                 )
             known = self._cache.get(version)
             if known is None:

@@ -15,6 +15,7 @@ from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, Unfit
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, NotAllowed, NotAStep, Unknown, Unusable
@@ -30,7 +31,7 @@ from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as catalogue
 
 
-def told_by_check(store: Store, database_url: str) -> list[str]:
+def told_by_check(store: Store, database_url: str) -> list[Message]:
     """Everything that is wrong in the database."""
     return list(keeping.check(database_url))
 

@@ -10,6 +10,7 @@ from uuid import uuid4
 import pytest
 from werkzeug.test import TestResponse
 
+from tests.reading import said
 from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
@@ -460,9 +461,9 @@ def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, gla
     cup = room.bisqued(use=use)
     worn = replace(cup, layers=(Layer(room.store.read.catalogue().glaze(glaze), Zone.INSIDE),))
 
-    told, _ = food_words(worn, room.store.read.catalogue())
+    told, _reasons = food_words(worn, room.store.read.catalogue())
 
-    assert says in told
+    assert says in said(told)
 
 
 # ---- glazing ---------------------------------------------------------------------------------------------------
@@ -619,7 +620,7 @@ def test_a_glaze_that_cannot_go_says_why_at_once_and_what_helps_behind_one_press
 
     row = page.partition("<b>Plum Gloss</b>")[2].partition("</li>\n")[0]
     at_once, _, behind = row.partition("</summary>")
-    assert "Doorstep Buff matures at cone 6, 1222 °C: at cone 04, 1063 °C, it stays too porous for food." in at_once
+    assert "Doorstep Buff matures at cone 6, 1,222 °C: at cone 04, 1,063 °C, it stays too porous for food." in at_once
     assert "No kiln here could fire it then" not in at_once
     assert "Choose another glaze for this piece." in behind
 

@@ -125,7 +125,9 @@ def _nothing_like(reader: Reader, text: str, by: Person) -> Unknown:
             Message("one-likely", words, piece=code, what=what, maker=maker)
             for code, what, maker in likely[:_MOST_LIKELY]
         ]
-        return Unknown(no_code, Message("did-you-mean", _("Did you mean {pieces}?"), pieces=Either(tuple(meant))))
+        return Unknown(
+            no_code, Message("did-you-mean-a-piece", _("Did you mean {pieces}?"), pieces=Either(tuple(meant)))
+        )
     if reading.code:
         return Unknown(
             Message("no-piece-of-that-code", _("No piece here has the code {code}."), code=reading.code),
