@@ -12,7 +12,7 @@ from tracker.domain.rules.engine import judge_in
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +134,11 @@ INVARIANTS = (
 )
 
 
-def unfit_in_queues(reader: Reader) -> Iterator[Message]:
+def unfit_in_queues(reader: Queries) -> Iterator[Message]:
     """What is said of each waiting piece that the rules refuse for its route."""
     catalogue = reader.catalogue()
     words = _("{piece} waits for {firing}, and the rules refuse it: {finding}")
-    for row in reader.waiting():
+    for row in reader.pieces.waiting():
         route = catalogue.route(row.piece.route or "")
         for one in judge_in(catalogue, row.piece, route).of(Level.REFUSE):
             yield Message("unfit-in-a-queue", words, piece=row.ref, firing=route.title, finding=one.message)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
-from flask import url_for
+from flask import request, url_for
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import read_slip
@@ -24,15 +25,16 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.rules.suggestions import Suggestion
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.store.queries import PiecePage, PieceRow
+    from tracker.store.pieces.queries import PiecePage, PieceRow
     from tracker.usecases.pieces.turns import Turn
     from tracker.usecases.pieces.ways import Way
 
 
 def address_of(ref: str) -> str:
     """Where the page of the piece with this code or slip number is."""
+    # Put together here: a list has hundreds of them, and `url_for` looks through the map of all addresses for each.
     slip = read_slip(ref)
-    return url_for("pieces.piece", code=ref) if slip is None else url_for("pieces.slip", number=slip)
+    return f"{request.script_root}/p/{quote(ref)}" if slip is None else f"{request.script_root}/slip/{slip}"
 
 
 def build_and_size(piece: Piece) -> str:

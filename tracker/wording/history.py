@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.message import Template
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.store.queries import HistoryRow
+    from tracker.store.pieces.queries import HistoryRow
 
 
 def step_of(line: HistoryRow, catalogue: Catalogue) -> Message:

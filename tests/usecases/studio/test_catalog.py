@@ -55,7 +55,7 @@ def test_lowering_a_top_cone_pulls_exactly_the_pieces_that_wear_it(store: Store,
     assert said(receipt.message).endswith(f"2 pieces left the Mid-range queue: {worn[0]} and {worn[1]}.")
     assert [the_piece(store, ref).stage for ref in worn] == [Stage.GLAZED, Stage.GLAZED]
     assert the_piece(store, other).stage is Stage.QUEUED
-    assert {row.ref for row in store.read.waiting()} == {other}
+    assert {row.ref for row in store.read.pieces.waiting()} == {other}
     assert told_by_check(store, database_url) == []
 
 
@@ -64,7 +64,7 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
     cooler(store, "Still Water", "5")
 
-    page = store.read.piece_page(the_piece(store, ref).id)
+    page = store.read.pieces.page(the_piece(store, ref).id)
     (question,) = page.questions
     assert said(question.text).startswith("The catalogue changed, and it left the Mid-range queue: ")
     assert question.text["why"] == question.findings[0].message
@@ -106,7 +106,7 @@ def test_a_piece_in_a_kiln_that_is_being_loaded_comes_out_of_it_too(store: Store
 
     cooler(store, "Still Water", "5")
 
-    page = store.read.firing_page(firing)
+    page = store.read.firings.page(firing)
     assert page is not None
     assert [row.ref for row in page.pieces] == [other]
     assert the_piece(store, ref).stage is Stage.GLAZED
@@ -190,7 +190,7 @@ def test_a_hotter_route_is_left_by_what_does_not_stand_it(store: Store, database
 
     catalogue.change(store, asked_by(ADA), route.at(Cone.parse("7")), confirmed=True)
 
-    assert [row.ref for row in store.read.waiting()] == [stays]
+    assert [row.ref for row in store.read.pieces.waiting()] == [stays]
     assert the_piece(store, goes).stage is Stage.GLAZED
     assert told_by_check(store, database_url) == []
 
@@ -224,7 +224,7 @@ def test_what_the_instructor_allowed_stays_and_what_is_asked_anew_goes(store: St
 
     assert receipt.refs == (other,)
     assert the_piece(store, ref).stage is Stage.QUEUED
-    (question,) = store.read.open_questions()
+    (question,) = store.read.questions.open()
     assert (question.ref, question.route) == (other, "mid-range")
 
 
@@ -450,7 +450,7 @@ def test_pieces_queued_while_the_catalogue_changes_never_end_in_the_wrong_queue(
         for one in waiting:
             one.result()
 
-    assert store.read.waiting() == ()
+    assert store.read.pieces.waiting() == ()
     assert told_by_check(store, database_url) == []
 
 

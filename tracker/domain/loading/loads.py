@@ -11,9 +11,6 @@ from math import ceil, hypot
 from tracker.domain.loading.packing import Ground
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
 
-GLAZE_GAP_MM = 6.0
-"""What glazed pieces keep from one another, because glaze swells and spits as it melts (common practice)."""
-
 HEAVY_G = 3_000
 """A piece of this weight and more goes onto a low shelf, where nobody reaches over others with it (common practice)."""
 

@@ -49,8 +49,6 @@ _SAYS = {
 }
 _EARLIER = "the earlier time counts."
 _FIRST = "What came first is on record; if it was not so, the instructor puts it right on the piece's page."
-PIECE_STEPS = (Did.PULLED, Did.CLOSED, Did.OUT, Did.RESULT)
-"""What happens to a piece from the kiln on, in its order."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

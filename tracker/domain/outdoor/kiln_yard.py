@@ -6,30 +6,25 @@ What it answers depends on nothing that it was asked before, and whatever one cr
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import hypot
 
 from tracker.domain.loading.shelf_shapes import Footprint, Spot
-from tracker.domain.outdoor.bins import Containers, Held
-from tracker.domain.outdoor.kiln_floor import OnFloor, reach_mm, stand
+from tracker.domain.outdoor.bins import Containers
+from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
-Ids = tuple[int, ...]
 
-
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Yard:
-    """Where a session is fired; it keeps note of the rounds that it has been asked about."""
+    """Where a session is fired."""
 
     floor: OutdoorFloor
     containers: Containers
     crew: Crew
     practice: OutdoorPractice
-    _stands: dict[tuple[OnFloor, ...], tuple[Spot, ...] | None] = field(default_factory=dict)
-    _holds: dict[Ids, Held | None] = field(default_factory=dict)
-    _warm: dict[Ids, bool] = field(default_factory=dict)
 
     @classmethod
     def of(cls, floor: OutdoorFloor, containers: Sequence[Container], crew: Crew, practice: OutdoorPractice) -> Yard:
@@ -50,7 +45,7 @@ class Yard:
     def _reasons_against(self, piece: ToFire) -> Iterator[str]:
         if piece.height_mm > self.floor.height_mm:
             yield f"It is {piece.height_mm} mm high and the kiln has room for {self.floor.height_mm} mm."
-        if self.spots((piece,)) is None:
+        if self._spots((piece,)) is None:
             yield f"It is {_across(piece.footprint)} and the floor is {self.floor.shelf}."
         if (heavy := self.too_heavy(piece)) is not None:
             yield heavy
@@ -68,42 +63,19 @@ class Yard:
             return None
         return f"It weighs {piece.weight_g / 1000:g} kg, more than the {limit / 1000:g} kg that the tongs should lift."
 
-    def takes(self, pieces: Sequence[ToFire]) -> bool:
-        """Whether pieces of one kind go together in one round."""
-        if len(pieces) > self.most:
-            return False
-        pieces = _sorted(pieces)
-        known = _ids(pieces)
-        if known not in self._warm:
-            self._warm[known] = self.spots(pieces) is not None and self.held(pieces) is not None
-        return self._warm[known]
-
-    def spots(self, pieces: Sequence[ToFire]) -> tuple[Spot, ...] | None:
-        """Their places on the floor, in their order when sorted, or nothing where there is no room for all."""
-        some = tuple(_on_floor(piece) for piece in _sorted(pieces))
-        if some not in self._stands:
-            self._stands[some] = stand(self.floor, some, self.practice)
-        return self._stands[some]
-
-    def held(self, pieces: Sequence[ToFire]) -> Held | None:
-        """The containers for them, in their order when sorted; no names for horsehair, nothing where too few are."""
-        pieces = _sorted(pieces)
-        if pieces[0].kind is not RouteKind.RAKU:
-            return ()
-        known = _ids(pieces)
-        if known not in self._holds:
-            self._holds[known] = self.containers.hold(pieces)
-        return self._holds[known]
-
     def round_of(self, pieces: Sequence[ToFire]) -> Round | None:
-        """One round of exactly these pieces, in the order in which they are pulled, or nothing where they do not go."""
-        pieces = _sorted(pieces)
-        spots, held = self.spots(pieces), self.held(pieces)
-        if spots is None or held is None or len(pieces) > self.most:
+        """One round of exactly these pieces of one kind, in the order of pulling, or nothing where they do not go."""
+        if len(pieces) > self.most:
             return None
-        named = held or (None,) * len(pieces)
-        standing = list(zip(pieces, spots, named, strict=True))
-        standing.sort(key=lambda one: self._turn(one[0], one[1]))
+        # As they are put down: those set apart first, large ones before small ones.
+        pieces = sorted(pieces, key=lambda one: (not one.is_apart, large_first(one.footprint), one.piece_id))
+        spots = self._spots(pieces)
+        if spots is None:
+            return None
+        held = self.containers.hold(pieces) if pieces[0].kind is RouteKind.RAKU else [None] * len(pieces)
+        if held is None:
+            return None
+        standing = sorted(zip(pieces, spots, held, strict=True), key=lambda one: self._turn(one[0], one[1]))
         return Round(
             pieces[0].kind,
             tuple(
@@ -111,6 +83,11 @@ class Yard:
                 for piece, spot, name in standing
             ),
         )
+
+    def _spots(self, pieces: Sequence[ToFire]) -> tuple[Spot, ...] | None:
+        """Their places on the floor, those set apart first."""
+        apart = [piece.footprint for piece in pieces if piece.is_apart]
+        return stand(self.floor, apart, [piece.footprint for piece in pieces if not piece.is_apart], self.practice)
 
     def _turn(self, piece: ToFire, spot: Spot) -> tuple[int, float, int]:
         """When a piece is pulled; then whichever the puller reaches first."""
@@ -129,18 +106,6 @@ def turn(piece: ToFire) -> int:
     if piece.crackle:
         return 0
     return 1 if piece.lustre else 2
-
-
-def _sorted(pieces: Sequence[ToFire]) -> tuple[ToFire, ...]:
-    return tuple(sorted(pieces, key=lambda piece: (_on_floor(piece), piece.piece_id)))
-
-
-def _on_floor(piece: ToFire) -> OnFloor:
-    return OnFloor.of(piece.footprint, apart=piece.is_apart)
-
-
-def _ids(pieces: Sequence[ToFire]) -> Ids:
-    return tuple(piece.piece_id for piece in pieces)
 
 
 def _across(lies: Footprint) -> str:

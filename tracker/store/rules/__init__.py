@@ -1,1 +1,1 @@
-"""What the rulebook left in the database: findings, and the instructor's approvals."""
+"""Questions, answers and approvals in the store."""

@@ -55,7 +55,7 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
     if moment < lit_at or moment > change.request.at + _AHEAD:
         raise Unusable(["A reading lies between the lighting of the fire and now."], "Look at the time.")
     second = round((moment - lit_at).total_seconds())
-    before = dict(change.read.firing_log(firing_id))
+    before = dict(change.read.firings.log(firing_id))
     _must_go_with(before, second, celsius, change.catalogue.practice.logs, sure=sure)
     change.book.log(firing_id, {second: celsius})
     return Receipt(message=as_message(f"Firing {firing_id}: {celsius:g} °C noted."), extra={"firing": firing_id})

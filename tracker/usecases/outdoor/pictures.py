@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.outdoor.breakage import Fired
     from tracker.domain.outdoor.sessions import Session
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
 
@@ -32,14 +32,14 @@ def floor_drawn(it: SessionSeen, one: RoundSeen) -> str:
     return svg(picture, name=f"The kiln's floor in round {one.number}", says=floor_words(said))
 
 
-def session_sheet(reader: Reader, it: SessionSeen, *, paper: str = "a4") -> bytes:
+def session_sheet(reader: Queries, it: SessionSeen, *, paper: str = "a4") -> bytes:
     """The sheet of a session, with the rounds that are to come or at hand, as a PDF."""
     zone = ZoneInfo(reader.studio().timezone)
     before = reader.outdoors.fired()
     return session_pdf(sheet_of(reader, it, zone, before), paper)
 
 
-def sheet_of(reader: Reader, it: SessionSeen, zone: ZoneInfo, before: Sequence[Fired]) -> SessionSheet:
+def sheet_of(reader: Queries, it: SessionSeen, zone: ZoneInfo, before: Sequence[Fired]) -> SessionSheet:
     """What stands on the sheet, in words."""
     session, facts = it.session, it.session.facts
     fuel = fuel_of(reader, it)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import HistoryRow, PiecePage, PieceRow
+    from tracker.store.pieces.queries import HistoryRow, PiecePage, PieceRow
 
 _STILL_TO_FIRE = {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED}
 

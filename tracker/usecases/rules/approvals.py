@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.findings import Finding
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.rules.old_findings import OldQuestion
     from tracker.store.unit_of_work import Store
 
@@ -52,7 +52,7 @@ def not_carried(store: Store) -> tuple[Message, ...]:
             "approval-not-carried", words, piece=piece.ref, firing=routes[row.route].title, text=one.message["text"]
         )
         for row in rows
-        if (piece := store.read.piece(number=row.piece_id)) is not None
+        if (piece := store.read.pieces.piece(number=row.piece_id)) is not None
         for one in row.findings
         if _is_a_sentence(one)
     )
@@ -62,14 +62,14 @@ def _is_a_sentence(finding: Finding) -> bool:
     return tuple(finding.message) == ("text",)
 
 
-def _asked_today(reader: Reader, row: OldQuestion, at: datetime) -> Iterator[Finding]:
+def _asked_today(reader: Queries, row: OldQuestion, at: datetime) -> Iterator[Finding]:
     """What the rules leave to the instructor for this piece on this firing type, in its queue and at each open kiln."""
-    catalogue, piece = reader.catalogue(), reader.piece(number=row.piece_id)
+    catalogue, piece = reader.catalogue(), reader.pieces.piece(number=row.piece_id)
     if piece is None:
         return
     now = piece.at(at)
     yield from judge_in(catalogue, now, catalogue.routes[row.route]).of(Level.ASK)
-    for firing in reader.firings(limit=_EVERY_FIRING):
+    for firing in reader.firings.listed(limit=_EVERY_FIRING):
         if firing.route == row.route and firing.stage in {FiringStage.PLANNED, FiringStage.LOADING}:
             way, kiln = catalogue.routes[row.route].at(firing.target), catalogue.kilns[firing.kiln]
             yield from judge(replace(now, dry=True), way, catalogue.practice, kiln).of(Level.ASK)

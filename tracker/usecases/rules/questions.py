@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 
@@ -49,7 +49,7 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
             [Message("question-blank", _("The question is empty."))],
             Message("write-it", _("Write what you want to know.")),
         )
-    number = change.ask(piece.id, route, text.strip() or _may_it(change, route), findings)
+    number = change.questions.ask(piece.id, route, text.strip() or _may_it(change, route), findings)
     return Receipt(
         message=Message("asked", _("{piece}: the instructor has your question."), piece=piece.ref),
         ref=piece.ref,
@@ -80,7 +80,7 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     # Whether greenware is dry is no question for the instructor.
     verdict = judged_at_the_door(change, firing, piece, dry=True if is_bisque else None)
     verdict.must_not_be_refused()
-    leaves = change.read.leaves(piece.id)
+    leaves = change.read.questions.leaves(piece.id)
     asks = [one for one in verdict.of(Level.ASK) if Approval(firing.route.name, one.message) not in leaves]
     if not waits_to_be_asked(change.read, piece, firing.route.name, asks):
         words = _("{piece}: there is nothing new to ask the instructor.")
@@ -91,17 +91,17 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     words = _("May it go into firing {firing}, {kiln}, to {cone}?")
     text = Message("may-it-go-in", words, firing=str(firing.id), kiln=firing.kiln.name, cone=firing.target)
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
-    number = change.ask(piece.id, firing.route.name, text, asked)
+    number = change.questions.ask(piece.id, firing.route.name, text, asked)
     words = _("{piece}: the instructor has your question. Keep it out of the kiln until they answer.")
     says = Message("asked-at-the-kiln", words, piece=named(piece))
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, extra={"question": number})
 
 
-def waits_to_be_asked(reader: Reader, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
+def waits_to_be_asked(reader: Queries, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
     """Whether the instructor has not been asked yet about one of these findings on this piece for this route."""
     asked = {
         one
-        for question in reader.piece_page(piece.id).questions
+        for question in reader.pieces.page(piece.id).questions
         if question.answered_at is None and question.route == route
         for one in question.findings
     }
@@ -122,7 +122,7 @@ def answer(store: Store, request: Request, question_id: int, text: str, *, allow
 def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.DECIDE)
-    question = change.read.question(question_id)
+    question = change.read.questions.question(question_id)
     if question is None:
         raise Unknown(
             Message("no-such-question", _("There is no such question.")),
@@ -139,7 +139,7 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     if allows:
         of_the_question = [one for one in question.findings if question.route and one.level is Level.ASK]
         findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *of_the_question)))
-    change.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
+    change.questions.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
     decision = "answered" if not question.route else "allowed" if allows else "declined"
     said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
     pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=clay or glaze)

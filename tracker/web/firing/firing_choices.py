@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.store.queries import FiringPage
+    from tracker.store.firing.queries import FiringPage
 
 BETWEEN = " / "
 """What stands between a kiln and a route in the value of a choice."""
