@@ -57,11 +57,11 @@ def build_and_size(piece: Piece) -> str:
 
 
 _FEET = {
-    Foot.WAXED: Message("foot-waxed", _("The foot is waxed.")),
-    Foot.WIPED: Message("foot-wiped", _("The foot is wiped clear.")),
-    Foot.BARE: Message("foot-bare", _("The foot is neither waxed nor wiped.")),
-    Foot.GLAZED: Message("foot-glazed", _("The foot is glazed.")),
-    Foot.STILTED: Message("foot-stilted", _("It stands on a stilt.")),
+    Foot.WAXED: Message("foot-is-waxed", _("The foot is waxed.")),
+    Foot.WIPED: Message("foot-is-wiped", _("The foot is wiped clear.")),
+    Foot.BARE: Message("foot-is-bare", _("The foot is neither waxed nor wiped.")),
+    Foot.GLAZED: Message("foot-is-glazed", _("The foot is glazed.")),
+    Foot.STILTED: Message("foot-is-stilted", _("It stands on a stilt.")),
 }
 
 

@@ -7,9 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.reading import said
-from tests.studio import TOM, a_studio
-from tests.web.conftest import Room
-from tests.web.pieces.test_details_pages import glazed
+from tests.studio import a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Unsettled
 from tracker.domain.firing.firings import Firing, FiringStage
@@ -80,23 +78,3 @@ def test_a_piece_that_does_not_fit_is_kept_for_the_kiln_in_which_it_does() -> No
     says = stopped(a_pot("Still Water", height_mm=300), "Back box", "6", known)
 
     assert says == "Fire it in a larger kiln. Keep it for Tall box, cone 6, 1,222 °C."
-
-
-def test_a_piece_without_a_queue_is_sent_to_the_shelf_where_it_may_wait(room: Room) -> None:
-    cup = glazed(room, "Plum Gloss", foot=Foot.WAXED)
-    tom = room.visit(TOM)
-    tom.post("/firings", {"at": "Back box / mid-range", "target": ""})
-
-    answer = tom.post("/firings/1/in", {"ref": cup.ref}, headers={"Accept": "application/json"}).get_json()
-
-    assert answer["word"] == "STOP"
-    assert answer["mend"].endswith("Put it on the Low-fire shelf.")
-
-
-def test_the_page_of_a_refused_scan_says_what_would_open_the_queue(room: Room) -> None:
-    cup = glazed(room, "Still Water", foot=Foot.BARE)
-    sent = {"step": "queue", "ref": cup.ref, "route": "mid-range"}
-
-    answer = room.visit(TOM).post("/scan", sent, headers={"Accept": "application/json"}).get_json()
-
-    assert answer["mend"].startswith("With its foot wiped clear 6 mm up the side, it could go to Mid-range")

@@ -179,7 +179,7 @@ def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
 def test_every_clay_stands_with_the_temperature_of_its_cones(room: Room) -> None:
     answer = room.visit(INES).get("/pieces/new")
 
-    assert "Roof Tile Red, cone 06 to 04, 998 to 1063 °C" in words(answer)
+    assert "Roof Tile Red, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
 
 
 # ---- my pieces -------------------------------------------------------------------------------------------------
@@ -492,8 +492,8 @@ def test_every_glaze_on_the_shelf_is_judged_for_the_piece_and_none_is_hidden(roo
 
     assert set(found) == set(room.store.read.catalogue().glazes)
     assert found["Iron Gate"][0] == "clear"
-    assert "Then High-fire, cone 10, 1285 °C" in found["Iron Gate"][1]
-    assert "cone 9 to 10, 1260 to 1285 °C" in found["Iron Gate"][1]
+    assert "Then High-fire, cone 10, 1,285 °C" in found["Iron Gate"][1]
+    assert "cone 9 to 10, 1,260 °C to 1,285 °C" in found["Iron Gate"][1]
     assert "shelf 3" in found["Iron Gate"][1]
     assert "Dip it on" in found["Iron Gate"][1]
     assert found["Wet Slate"][0] == "warn"

@@ -238,7 +238,7 @@ def _text_sent() -> str:
         return str(upload.read(), "utf-8-sig")
     except UnicodeDecodeError:
         raise Unusable(
-            [Message("not-utf-8", _("This file is not UTF-8 text."))],
+            [Message("file-not-utf-8", _("This file is not UTF-8 text."))],
             Message("save-as-utf-8", _("Save it as UTF-8 and try again.")),
         ) from None
 
