@@ -25,7 +25,7 @@ def drawn() -> dict[tuple[str, str], str]:
     return {
         ("tracker/manual/rules.md", "rules"): rules_table(),
         ("tracker/manual/studio-settings.md", "practice"): groups_table(),
-        ("tracker/manual/every-key.md", "studio-file"): _tables(_IN_FILE, FILE),
+        ("tracker/manual/every-key.md", "file"): _tables(_IN_FILE, FILE),
         ("tracker/manual/every-key.md", "judge"): _tables(_IN_LINE, LINE),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
     }
