@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+from tracker.wording.render import say as in_words
 
 if TYPE_CHECKING:
     from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan
@@ -46,7 +47,7 @@ def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
             return passed < think
 
         plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more)
-    say(list(_lines(plan, asked.kiln)), plan_as_json(plan), as_json=as_json)
+    say(list(_lines(plan, asked.kiln)), plan_as_json(plan, in_words), as_json=as_json)
 
 
 def _finite(seconds: float) -> float:
@@ -65,7 +66,7 @@ def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str]:
         for level in range(len(firing), 0, -1):
             yield from _shelf_lines(level, firing[level - 1])
     for left in plan.left_out:
-        yield f"Left out {left.piece.code}: {left.why}."
+        yield f"Left out {left.piece.code}: {in_words(left.reason)}."
     if not plan.firings and not plan.left_out:
         yield "There is nothing to load."
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.message import Message
 from tracker.domain.refusals import Unusable
 from tracker.forms.plain_values import Shape, Wrong, kind_of, listed, not_a_key, number, read_name, shown
 from tracker.forms.strict_json import parsed, where_and_what
@@ -55,8 +56,11 @@ def read_load(text: str) -> LoadAsked:
     return LoadAsked(kiln, values.get("gap_mm", 0.0), tuple(filter(None, pieces)))
 
 
-def plan_as_json(plan: LoadPlan) -> dict[str, object]:
-    """A plan as plain values, as the README tells: firings, their shelves from the bottom up, and what is left out."""
+def plan_as_json(plan: LoadPlan, say: Callable[[Message], str]) -> dict[str, object]:
+    """A plan as plain values, as the README tells: firings, their shelves from the bottom up, and what is left out.
+
+    `say` words why a piece is left out.
+    """
     firings = [
         {
             "shelves": [
@@ -77,7 +81,7 @@ def plan_as_json(plan: LoadPlan) -> dict[str, object]:
         }
         for firing in plan.firings
     ]
-    return {"firings": firings, "left_out": [{"code": one.piece.code, "why": one.why} for one in plan.left_out]}
+    return {"firings": firings, "left_out": [{"code": one.piece.code, "why": say(one.reason)} for one in plan.left_out]}
 
 
 def _plain(length: float) -> float:

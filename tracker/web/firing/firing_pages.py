@@ -10,6 +10,7 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.cones import CONES
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.kilns import RouteKind
@@ -93,7 +94,7 @@ def start() -> ResponseReturnValue:
     """Start a firing of one kiln on a route it serves; without a cone of its own it aims at the route's."""
 
     def do() -> Receipt:
-        kiln, _, route = request.form.get("at", "").rpartition(BETWEEN)
+        kiln, _between, route = request.form.get("at", "").rpartition(BETWEEN)
         aim = request.form.get("target", "").strip()
         if not aim and route:
             aim = str(catalogue().route(route).cone)
@@ -175,9 +176,10 @@ def ask(number: int, ref: str) -> ResponseReturnValue:
 def go_on(number: int, step: str) -> ResponseReturnValue:
     """Take a whole firing one step on in its life."""
     if step not in _STEPS:
-        raise Unknown(f"A firing has no step “{step[:20]}”.", "Go by the buttons on its page.")
+        message = Message("no-such-step", _("A firing has no step “{step}”."), step=step[:20])
+        raise Unknown(message, Message("go-by-buttons", _("Go by the buttons on its page.")))
     here = url_for("firings.firing", number=number)
-    return told(lambda: _STEPS[step](house().store, asking(), number), lambda _: here)
+    return told(lambda: _STEPS[step](house().store, asking(), number), lambda _receipt: here)
 
 
 @pages.get("/firings/<int:number>/unload")
