@@ -3,50 +3,52 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from printing.loading.load_pictures import ShelfSeen
 from printing.outdoor.floor_pictures import SheetPiece, SheetRound, floor_picture, floor_words
 from printing.outdoor.sheets import SessionSheet, session_pdf
 from printing.svg import svg
+from tracker.domain.quantities import celsius, kilograms
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
 from tracker.usecases.studio.cautions import FOR_THE_SHEET
+from tracker.wording.reader import ANYONE, Reader
+from tracker.wording.render import read as in_words
+from tracker.wording.render import say, say_all
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import datetime
+    from datetime import datetime, tzinfo
 
     from tracker.domain.outdoor.breakage import Fired
     from tracker.domain.outdoor.sessions import Session
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Reader as Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
 
 def floor_drawn(it: SessionSeen, one: RoundSeen) -> str:
     """The kiln's floor with a round's pieces on it, as SVG; empty where none has a place."""
-    said = _round(it, one, ZoneInfo("UTC"), ())
+    said = _round(it, one, ANYONE, ())
     if not said.pieces:
         return ""
     picture = floor_picture(said)
     return svg(picture, name=f"The kiln's floor in round {one.number}", says=floor_words(said))
 
 
-def session_sheet(reader: Reader, it: SessionSeen, *, paper: str = "a4") -> bytes:
-    """The sheet of a session, with the rounds that are to come or at hand, as a PDF."""
-    zone = ZoneInfo(reader.studio().timezone)
-    before = reader.outdoors.fired()
-    return session_pdf(sheet_of(reader, it, zone, before), paper)
+def session_sheet(read: Queries, it: SessionSeen, reader: Reader, *, paper: str = "a4") -> bytes:
+    """The sheet of a session, with the rounds that are to come or at hand, as a PDF for `reader`."""
+    return session_pdf(sheet_of(read, it, reader, read.outdoors.fired()), paper)
 
 
-def sheet_of(reader: Reader, it: SessionSeen, zone: ZoneInfo, before: Sequence[Fired]) -> SessionSheet:
+def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fired]) -> SessionSheet:
     """What stands on the sheet, in words."""
+    zone = reader.zone
     session, facts = it.session, it.session.facts
-    fuel = fuel_of(reader, it)
+    fuel = fuel_of(read, it)
     begins = facts.starts_at.astimezone(zone)
     crew = facts.crew
-    on_hand = "" if facts.fuel_before_kg is None else f"{facts.fuel_before_kg:g} kg"
-    air = "" if facts.air_c is None else f"{facts.air_c:g} °C"
+    on_hand = "" if facts.fuel_before_kg is None else in_words(kilograms(facts.fuel_before_kg, 3), reader)
+    air = "" if facts.air_c is None else in_words(celsius(facts.air_c, 1), reader)
     return SessionSheet(
         title=f"Outdoor session {session.id}",
         subtitle=f"{facts.kiln}, {begins:%A} {begins.day} {begins:%B %Y}",
@@ -61,39 +63,41 @@ def sheet_of(reader: Reader, it: SessionSeen, zone: ZoneInfo, before: Sequence[F
             ("Begins", f"{begins:%H:%M}"),
             ("Ends about", _clock(it.ends_at, zone)),
             ("Dark from", _clock(facts.dark_at, zone)),
-            ("Propane before", f"{on_hand}{f', {fuel.verdict.word}' if fuel.verdict else ''}"),
+            ("Propane before", ", ".join([on_hand, *([in_words(fuel.verdict.word, reader)] if fuel.verdict else [])])),
             ("Propane after", ""),
             ("Weather", ", ".join(filter(None, (air, facts.weather)))),
             ("Combustibles", facts.combustibles),
             ("Containers", ", ".join(one.name for one in facts.containers)),
         ),
         cautions=FOR_THE_SHEET,
-        rounds=tuple(_round(it, one, zone, before) for one in it.rounds if one.pieces),
-        footer=f"{reader.studio().name}, outdoor session {session.id}",
+        rounds=tuple(_round(it, one, reader, before) for one in it.rounds if one.pieces),
+        footer=f"{read.studio().name}, outdoor session {session.id}",
     )
 
 
-def _round(it: SessionSeen, one: RoundSeen, zone: ZoneInfo, before: Sequence[Fired]) -> SheetRound:
-    warming, pull = it.warming_after(one), pull_of(it, one)
+def _round(it: SessionSeen, one: RoundSeen, reader: Reader, before: Sequence[Fired]) -> SheetRound:
+    warming, pull, zone = it.warming_after(one), pull_of(it, one), reader.zone
     codes = ", ".join(piece.row.ref for piece in warming.pieces) if warming else ""
     return SheetRound(
         title=f"Round {one.number} of {len(it.rounds)}: {one.firing.route.title}",
         times=f"{_clock(one.time.starts_at, zone)} to {_clock(one.time.ends_at, zone)}",
-        note=pull.note if pull else "",
+        note=say(pull.note, reader) if pull else "",
         warm_up=f"Warm up for the next round: {codes}." if codes else "",
         floor=_floor(it.session),
         opening=it.session.facts.opening.value,
         pieces=tuple(
-            _piece(piece, turn, before) for turn, piece in enumerate(one.pieces, start=1) if piece.place is not None
+            _piece(piece, turn, before, reader)
+            for turn, piece in enumerate(one.pieces, start=1)
+            if piece.place is not None
         ),
     )
 
 
-def _piece(piece: PieceSeen, turn: int, before: Sequence[Fired]) -> SheetPiece:
+def _piece(piece: PieceSeen, turn: int, before: Sequence[Fired], reader: Reader) -> SheetPiece:
     row, place, size = piece.row, piece.place, piece.fires.footprint
     assert place is not None  # noqa: S101 -- whoever calls has looked
     found = fired_before(row.piece, before) if place.apart else None
-    warnings = [*piece.fires.warnings, *([f"{found.says}."] if found else [])] if place.apart else []
+    warnings = [*piece.fires.warnings, *([found.message] if found else [])] if place.apart else []
     return SheetPiece(
         number=turn,
         code=row.ref,
@@ -102,7 +106,7 @@ def _piece(piece: PieceSeen, turn: int, before: Sequence[Fired]) -> SheetPiece:
         what=row.piece.what,
         glaze=", ".join(dict.fromkeys(row.piece.worn_names)) or "no glaze",
         container=place.container,
-        warning=" ".join(warnings),
+        warning=say_all(warnings, reader),
         x_mm=place.x_mm,
         y_mm=place.y_mm,
         width_mm=size.width_mm,
@@ -120,5 +124,5 @@ def _floor(session: Session) -> ShelfSeen:
     return ShelfSeen(width_mm=shelf.width_mm, depth_mm=shelf.depth_mm)
 
 
-def _clock(moment: datetime | None, zone: ZoneInfo) -> str:
+def _clock(moment: datetime | None, zone: tzinfo) -> str:
     return "" if moment is None else f"{moment.astimezone(zone):%H:%M}"

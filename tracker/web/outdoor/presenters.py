@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.fuel import Enough
+from tracker.domain.quantities import grams, kilograms, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
 from tracker.web.piece_presenters import address_of
@@ -36,11 +38,13 @@ OUTCOMES = (
 """What comes of a piece outdoors, the likeliest first, in words short enough for a glove."""
 
 
-def room_in_words(room: Room) -> str:
+def room_in_words(room: Room) -> Message:
     """The inside of a container in one line."""
+    high = mm(room.height_mm or 0)
     if room.round_mm is not None:
-        return f"{room.round_mm} mm across, {room.height_mm} mm high"
-    return f"{room.width_mm} by {room.depth_mm} mm, {room.height_mm} mm high"
+        return Message("round-room", _("{across} across, {high} high"), across=mm(room.round_mm), high=high)
+    words, wide, deep = _("{width} by {depth}, {high} high"), mm(room.width_mm or 0), mm(room.depth_mm or 0)
+    return Message("room", words, width=wide, depth=deep, high=high)
 
 
 def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
@@ -94,7 +98,7 @@ def _stood_shown(
         "turn": turn,
         "container": piece.place.container if piece.place else "",
         "apart": is_apart,
-        "broke_before": f"{found.says}." if found else "",
+        "broke_before": found.message if found else None,
         "warnings": piece.fires.warnings,
         "to_accept": piece.to_accept,
         "stands": stands.value if stands else "",
@@ -135,7 +139,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
             }
             for one in it.rounds
         },
-        "differs": [says for _, says in it.story.differs],
+        "differs": [message for _tap, message in it.story.differs],
         "heard": [tap.key for tap in it.taps],
     }
 
@@ -153,15 +157,17 @@ def fuel_shown(reader: Reader, it: SessionSeen) -> dict[str, Any]:
     """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
     fuel = fuel_of(reader, it)
     if fuel.used_g is not None:
-        figure, counts = f"{fuel.used_g / 1000:.1f} kg", "of propane burned"
+        figure, counts = fuel.used_g / 1000, "of propane burned"
     else:
-        figure, counts = f"{fuel.guess.for_rounds(fuel.rounds)[1]:.1f} kg", "of propane, likely"
+        figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], "of propane, likely"
     return {
-        "figure": figure if fuel.rounds else "",
+        "figure": Message("figure", "{mass}", mass=kilograms(figure)) if fuel.rounds else None,
         "counts": counts,
         "level": _LEVELS[fuel.verdict.word] if fuel.verdict else "",
         "word": fuel.verdict.word.value if fuel.verdict else "",
-        "says": fuel.verdict.says.partition(": ")[2].capitalize() if fuel.verdict else "",
-        "guess": fuel.guess.says,
-        "shares": [(row.ref, row.piece.what, f"{grams} g") for row, grams in fuel.shares],
+        "message": fuel.verdict.message if fuel.verdict else None,
+        "guess": fuel.guess.message,
+        "shares": [
+            (row.ref, row.piece.what, Message("fuel-share", "{mass}", mass=grams(share))) for row, share in fuel.shares
+        ],
     }
