@@ -89,12 +89,6 @@ def test_the_next_hour_goes_by_quarters_and_ends_with_the_programme() -> None:
     assert TUESDAY.next_hour(99 * HOUR) == ()
 
 
-def test_the_segment_that_runs_is_known_with_its_hold() -> None:
-    runs = [TUESDAY.segment_at(hours * HOUR).target_c for hours in (0, 1.4, 1.6, 7.6, 8, 99)]
-
-    assert runs == [120, 120, 1_120, 1_180, 980, 980]
-
-
 def test_a_programme_may_only_hold_where_the_kiln_stands() -> None:
     held = a_programme(Segment(100, 300, 60), Segment(100, 300, 60), start_c=300)
 

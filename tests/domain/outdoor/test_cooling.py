@@ -26,7 +26,6 @@ from tracker.domain.outdoor.cooling import (
     Range,
     Wall,
     cool,
-    hair_time,
     pulls_in_time,
     seconds_to,
     seconds_until,
@@ -165,7 +164,7 @@ def test_the_two_ends_of_a_range_hold_the_likely_time_between_them() -> None:
 
 
 def test_horsehair_has_its_minute_after_the_glow_is_gone() -> None:
-    start, end = hair_time(6, 15)
+    start, end = seconds_until(700, 6, 982, 15), seconds_until(480, 6, 982, 15)
 
     # Hair is laid on for about a minute, once the glow has gone (common practice).
     assert start.likely < 40

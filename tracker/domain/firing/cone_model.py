@@ -75,11 +75,6 @@ class Fit:
     log_a: float
     note: Message | None = None
 
-    @property
-    def activation_kj(self) -> float:
-        """The activation energy E in kJ/mol."""
-        return self.energy_k * _GAS / 1_000
-
     def speed(self, celsius: float) -> float:
         """How much work a second at `celsius` does; 1 brings the cone down."""
         kelvin = celsius - ABSOLUTE_ZERO_C

@@ -117,12 +117,6 @@ class HeatWork:
         """The cone that is down, and how far on to the next."""
         return reached(self.kind, self.works)
 
-    @property
-    def next_cone(self) -> Cone | None:
-        """The coolest cone hotter than the one that is down; None when the hottest is down."""
-        down = self.reached.cone
-        return next(iter(self.works)) if down is None else _after(down, self.kind)
-
     def falls_in(self, cone: Cone, rate_c_per_h: float | None = None) -> float | None:
         """In how many seconds `cone` is down at that rate, or else at the present one; None when it never will be.
 

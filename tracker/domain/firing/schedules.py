@@ -88,11 +88,6 @@ class Programme:
         """What the programme does to every cone of that kind, if the kiln can follow."""
         return heat_work(self.curve, kind)
 
-    def segment_at(self, second: float) -> Segment:
-        """The segment that runs at `second`; the last one once it is over."""
-        runs = (segment for segment, _, end in self._walk() if second < end)
-        return next(runs, self.segments[-1])
-
     def _walk(self) -> Iterator[tuple[Segment, float, float]]:
         """Each segment with when it is there and when it is over, in s."""
         now, came_from = 0.0, self.start_c

@@ -13,9 +13,6 @@ from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import mm
 
-GLAZE_GAP_MM = 6.0
-"""What glazed pieces keep from one another, because glaze swells and spits as it melts (common practice)."""
-
 HEAVY_G = 3_000
 """A piece of this weight and more goes onto a low shelf, where nobody reaches over others with it (common practice)."""
 
@@ -111,7 +108,7 @@ class LoadKiln:
             words = _("wider than the shelf: {across} across and the shelf is {shelf}")
             return Message("too-far-across", words, across=mm(ceil(across)), shelf=mm(self.shelf.width_mm, 1))
         words = _("wider than the shelf: {size} and the shelf is {shelf}")
-        return Message("too-wide", words, size=lies.size, shelf=self.shelf.message)
+        return Message("too-wide", words, size=lies.size, shelf=self.shelf.size)
 
 
 @dataclass(frozen=True, slots=True)

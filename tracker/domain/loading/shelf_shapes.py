@@ -70,13 +70,8 @@ class Shelf:
         """How much there is to stand on, posts and all."""
         return self.width_mm * self.depth_mm * (pi / 4 if self.is_round else 1)
 
-    def __str__(self) -> str:
-        """Its measures in words."""
-        size = f"{self.width_mm:g} mm" if self.is_round else f"{self.width_mm:g} by {self.depth_mm:g} mm"
-        return f"{self.kind} and {size}" if self.is_round else size
-
     @property
-    def message(self) -> Message:
+    def size(self) -> Message:
         """Its measures."""
         size = Footprint(self.width_mm, self.depth_mm, self.is_round).size
         if not self.is_round:

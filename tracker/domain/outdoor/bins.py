@@ -1,6 +1,6 @@
 """Which container waits for which piece: one each where there are enough, shared where there are not.
 
-Lengths are mm. Whatever a container takes it also takes beside others, so more of them never take fewer pieces.
+Lengths are mm.
 """
 
 from __future__ import annotations
@@ -9,16 +9,17 @@ from collections.abc import Iterator, Sequence
 from math import pi
 
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
-from tracker.domain.outdoor.kiln_floor import packed
+from tracker.domain.message import Message, _
+from tracker.domain.outdoor.kiln_floor import large_first, packed
 from tracker.domain.outdoor.setting_up import Container, ToFire
 from tracker.domain.studio.kilns import Room
 from tracker.domain.studio.settings import OutdoorPractice
 
-Held = tuple[str, ...]
-"""The name of each piece's container, in the order of the pieces."""
+Inside = dict[int, tuple[ToFire, ...]]
+"""The pieces in each container that is not empty, by its number."""
 
-MOST_SEARCHED = 8
-"""Up to so many pieces every way to share the containers is tried."""
+_MOST_TRIES = 1000
+# So many times at most a piece is put into a container before a search is given up: a few milliseconds.
 
 
 class Containers:
@@ -30,17 +31,19 @@ class Containers:
         self.practice = practice
         self._known: dict[tuple[Room, tuple[Footprint, ...]], bool] = {}
 
-    def against(self, piece: ToFire) -> str:
-        """Why no container here takes a piece, in a sentence, or an empty text."""
+    def against(self, piece: ToFire) -> Message | None:
+        """Why no container here takes a piece, or None."""
         if not self.containers:
-            return "There is no container for it."
+            return Message("no-container", _("There is no container for it."))
         if piece.lustre and not any(one.lid for one in self.containers):
-            return "A copper lustre wants a container lidded tight to itself, and none here has a lid."
+            words = _("A copper lustre wants a container lidded tight to itself, and none here has a lid.")
+            return Message("no-lid", words)
         if any(self.takes(one, (piece,)) for one in self.containers):
-            return ""
+            return None
         if piece.lustre and any(self.has_room(one.room, (piece,)) for one in self.containers):
-            return "A copper lustre wants a container lidded tight to itself, and none with a lid is large enough."
-        return "No container here is large enough for it."
+            words = _("A copper lustre wants a container lidded tight to itself, and none with a lid is large enough.")
+            return Message("no-large-lid", words)
+        return Message("no-large-container", _("No container here is large enough for it."))
 
     def takes(self, container: Container, pieces: Sequence[ToFire]) -> bool:
         """Whether all of `pieces` go into one container together."""
@@ -53,7 +56,7 @@ class Containers:
         free = self.free_mm(room)
         if room.height_mm is not None and max(piece.height_mm for piece in pieces) > room.height_mm - free:
             return False
-        footprints = tuple(sorted((piece.footprint for piece in pieces), key=_large_first))
+        footprints = tuple(sorted((piece.footprint for piece in pieces), key=large_first))
         known = (room, footprints)
         if known not in self._known:
             self._known[known] = _stand_in(room, free, footprints)
@@ -63,104 +66,56 @@ class Containers:
         """What stays free all round a piece in that room and above it."""
         return max(self.practice.container_room_mm, room.clearance_mm)
 
-    def hold(self, pieces: Sequence[ToFire]) -> Held | None:
-        """A container's name for each piece, or nothing where they do not all find one.
+    def hold(self, pieces: Sequence[ToFire]) -> tuple[str, ...] | None:
+        """A container's name for each piece, or nothing where no way is found in which all have one.
 
-        One each comes first, and then the smallest sharing; for a few pieces every way to share is tried at last.
+        One each comes first, and sharing where that cannot be.
         """
-        each = self._one_each([(piece,) for piece in pieces])
-        if each is not None:
-            return tuple(one.name for one in each)
-        shared = self._smallest_shared(pieces)
-        return shared if shared or len(pieces) > MOST_SEARCHED else self._shared_somehow(pieces)
-
-    def _one_each(self, groups: Sequence[Sequence[ToFire]]) -> list[Container] | None:
-        """A container for each group, matched so that all find one if that is possible at all."""
-        if len(groups) > len(self.containers):
-            return None
-        fitting = [[number for number, one in enumerate(self.containers) if self.takes(one, group)] for group in groups]
-        taken: dict[int, int] = {}
-        # Whoever has the fewest to choose from chooses first, and nobody has to give way but for one who has no other.
-        for group in sorted(range(len(groups)), key=lambda number: len(fitting[number])):
-            if not _finds_one(group, fitting, taken, set()):
-                return None
-        mine = {group: self.containers[number] for number, group in taken.items()}
-        return [mine[group] for group in range(len(groups))]
-
-    def _shared_somehow(self, pieces: Sequence[ToFire]) -> Held | None:
-        """The way to share in which the fewest pieces share, and those in the smallest containers."""
-        everyone = (1 << len(pieces)) - 1
-        # For each set of pieces that the containers so far can hold, the best way to.
-        best: dict[int, tuple[tuple[int, int], tuple[tuple[int, str], ...]]] = {0: ((0, 0), ())}
-        for rank, container in enumerate(self.containers):
-            groups = self._groups(container, pieces)
-            for mask, ((sharing, size), ways) in list(best.items()):
-                for group in groups:
-                    if group & mask:
-                        continue
-                    cost = (sharing + (group.bit_count() if group.bit_count() > 1 else 0), size + rank)
-                    known = best.get(mask | group)
-                    if known is None or cost < known[0]:
-                        best[mask | group] = cost, (*ways, (group, container.name))
-        if everyone not in best:
-            return None
-        return tuple(
-            next(name for group, name in best[everyone][1] if group >> place & 1) for place in range(len(pieces))
-        )
-
-    def _groups(self, container: Container, pieces: Sequence[ToFire]) -> list[int]:
-        """Every set of pieces that goes into a container together, as bits, each grown from a smaller one that does."""
-        going: list[int] = []
-        last = [0]
-        while last:
-            last = [
-                group
-                for smaller in last
-                for place in range(smaller.bit_length(), len(pieces))
-                if self.takes(container, _those(pieces, group := smaller | 1 << place))
-            ]
-            going += last
-        return going
-
-    def _smallest_shared(self, pieces: Sequence[ToFire]) -> Held | None:
-        """Containers for the first way to put the smallest pieces together for which there are enough."""
-        for groups in _groupings(pieces):
-            found = self._one_each([[pieces[place] for place in group] for group in groups])
-            if found is not None:
-                names = {place: one.name for group, one in zip(groups, found, strict=True) for place in group}
-                return tuple(names[place] for place in range(len(pieces)))
+        in_order = sorted(pieces, key=_hard_to_place_first)
+        for most_in_one in (1, len(pieces)):
+            if len(pieces) <= most_in_one * len(self.containers):
+                found = _Search(self, most_in_one).place(in_order, {})
+                if found is not None:
+                    inside = {piece.piece_id: number for number, group in found.items() for piece in group}
+                    return tuple(self.containers[inside[piece.piece_id]].name for piece in pieces)
         return None
 
 
-def _those(pieces: Sequence[ToFire], group: int) -> tuple[ToFire, ...]:
-    return tuple(piece for place, piece in enumerate(pieces) if group >> place & 1)
+class _Search:
+    """Puts one piece after another into a container, and takes the last out again where the next finds none."""
+
+    def __init__(self, containers: Containers, most_in_one: int) -> None:
+        self.containers = containers
+        self.most_in_one = most_in_one
+        self.tries = _MOST_TRIES
+
+    def place(self, pieces: Sequence[ToFire], inside: Inside) -> Inside | None:
+        """All pieces with those that are inside already, or nothing where that cannot be or takes too many tries."""
+        if not pieces:
+            return inside
+        for number in self._open_to(pieces[0], inside):
+            if self.tries == 0:
+                break
+            self.tries -= 1
+            found = self.place(pieces[1:], {**inside, number: (*inside.get(number, ()), pieces[0])})
+            if found is not None:
+                return found
+        return None
+
+    def _open_to(self, piece: ToFire, inside: Inside) -> Iterator[int]:
+        """The containers that take one piece more: empty ones before shared ones, and of those just alike the first."""
+        tried = set()
+        for number in sorted(range(len(self.containers.containers)), key=inside.__contains__):
+            container, group = self.containers.containers[number], inside.get(number, ())
+            alike = (container.room, container.lid, group)
+            if len(group) < self.most_in_one and alike not in tried:
+                tried.add(alike)
+                if self.containers.takes(container, (*group, piece)):
+                    yield number
 
 
-def _finds_one(group: int, fitting: Sequence[Sequence[int]], taken: dict[int, int], asked: set[int]) -> bool:
-    """Whether a group finds a container, with others giving theirs up for another where they can."""
-    for number in fitting[group]:
-        if number in asked:
-            continue
-        asked.add(number)
-        if number not in taken or _finds_one(taken[number], fitting, taken, asked):
-            taken[number] = group
-            return True
-    return False
-
-
-def _groupings(pieces: Sequence[ToFire]) -> Iterator[list[list[int]]]:
-    """Ways to put small pieces together, so many groups of so many, those in which the fewest share first."""
-    places = range(len(pieces))
-    sharing = sorted((place for place in places if not pieces[place].lustre), key=lambda place: _bulk(pieces[place]))
-    ways = [(size * count, size) for size in range(2, len(sharing) + 1) for count in range(1, len(sharing) // size + 1)]
-    for together, size in sorted(ways):
-        groups = [sharing[start : start + size] for start in range(0, together, size)]
-        shared = set(sharing[:together])
-        yield [*groups, *([place] for place in places if place not in shared)]
-
-
-def _bulk(piece: ToFire) -> tuple[float, int, int]:
-    return piece.footprint.area_mm2, piece.height_mm, piece.piece_id
+def _hard_to_place_first(piece: ToFire) -> tuple[bool, float, int, int]:
+    return not piece.lustre, -piece.footprint.area_mm2, -piece.height_mm, piece.piece_id
 
 
 def _size(room: Room) -> tuple[float, int]:
@@ -170,10 +125,6 @@ def _size(room: Room) -> tuple[float, int]:
     else:
         area = float(room.width_mm * room.depth_mm) if room.width_mm and room.depth_mm else float("inf")
     return area, room.height_mm or 0
-
-
-def _large_first(footprint: Footprint) -> tuple[float, float, float, bool]:
-    return -footprint.area_mm2, -footprint.width_mm, -footprint.depth_mm, footprint.is_round
 
 
 def _stand_in(room: Room, free_mm: int, footprints: Sequence[Footprint]) -> bool:

@@ -220,16 +220,16 @@ class PullPractice:
 
     `kiln_c`: how hot the kiln is when it is opened. `lid_s`: seconds until it stands open. `pull_s`: seconds that one
     puller takes with tongs for a piece, from the kiln into its container. `raku_c`: at the first it is too cool for
-    reduction, at the second it is still safely hot enough. `hair_c`: at the first it is too cool for a hair to mark it,
-    above the second the hair burns away and leaves nothing. `front` and `top`: how much of a waiting piece sees the
-    open through such an opening. `thin_mm`: what a wall is taken for that nobody has measured: thin ones cool fastest.
+    reduction, at the second it is still safely hot enough. `hair_c`: there it is too cool for a hair to mark it.
+    `front` and `top`: how much of a waiting piece sees the open through such an opening. `thin_mm`: what a wall is
+    taken for that nobody has measured: thin ones cool fastest.
     """
 
     kiln_c: float = 982.0
     lid_s: float = 3.0
     pull_s: float = 8.0
     raku_c: tuple[float, float] = (700.0, 750.0)
-    hair_c: tuple[float, float] = (480.0, 700.0)
+    hair_c: float = 480.0
     front: Range = Range(0.5, 0.6, 0.7)
     top: Range = Range(0.6, 0.7, 0.85)
     thin_mm: float = 5.0
@@ -242,7 +242,7 @@ class PullPractice:
 
     def too_cool(self, effect: Effect) -> Range:
         """At what °C a piece is too cool for its effect."""
-        low, high = self.raku_c if effect is Effect.RAKU else (self.hair_c[0], self.hair_c[0])
+        low, high = self.raku_c if effect is Effect.RAKU else (self.hair_c, self.hair_c)
         return Range(low, (low + high) / 2, high)
 
     def exposed(self, opening: Opening) -> Range:
@@ -331,15 +331,6 @@ def _pulls(lasts_s: float, exposed: float, practice: PullPractice) -> int:
     """
     left = lasts_s - practice.pull_s - exposed * practice.lid_s
     return max(0, 1 + floor(left / (exposed * practice.pull_s) + 1e-9)) if left >= 0 else 0
-
-
-def hair_time(wall_mm: float, air_c: float, practice: PullPractice = COMMON_PULLS) -> tuple[Range, Range]:
-    """From how many to how many seconds after the pull a hair marks the wall: before, it burns away without a trace."""
-    until, start = practice.hair_c
-    return (
-        seconds_until(start, wall_mm, practice.kiln_c, air_c),
-        seconds_until(until, wall_mm, practice.kiln_c, air_c),
-    )
 
 
 def _assumed(

@@ -62,8 +62,6 @@ _FIRST_IS_ON_RECORD = Message(
         {"instructor": _("What came first is on record; if it was not so, put it right on the piece's page.")},
     ),
 )
-PIECE_STEPS = (Did.PULLED, Did.CLOSED, Did.OUT, Did.RESULT)
-"""What happens to a piece from the kiln on, in its order."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,8 +7,7 @@ mm, places those of `shelves`.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from math import ceil, hypot, pi, sin, sqrt
+from math import ceil, hypot, pi, sqrt
 from typing import TypeAlias
 
 from tracker.domain.loading.packing import Ground
@@ -19,32 +18,13 @@ from tracker.domain.studio.settings import OutdoorPractice
 AT_THE_EDGE_MM = 20.0
 """A piece no farther than this from the floor's edge stands at it (practice)."""
 
-_STEP_MM, _FINE_STEPS = 8.0, 16
-# A place along the front is sought in steps of 8 mm, and then of half a millimetre between the last two, so that whole
-# millimetres meet exactly.
+_TOUCHES_MM = 1.0
+# What is put down by a plan touches the edge, but for what corners and rounding leave.
 
 _ROUNDING = 1e-6
 
-_RINGS = tuple(1 + 1 / sin(pi / count) for count in range(2, 7))
-# How many times their own width the circle is that two to six equal circles go into.
-
 _EXACT = 10**3
 # Places are whole thousandths of a mm, as those of `packing` are.
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class OnFloor:
-    """What the floor asks of a piece: what it covers, and whether it is set apart. They sort as they are put down."""
-
-    rank: tuple[float, ...]
-    footprint: Footprint
-    apart: bool
-
-    @classmethod
-    def of(cls, footprint: Footprint, *, apart: bool) -> OnFloor:
-        """A piece by its footprint; those set apart are put down before others, large ones before small ones."""
-        wide, deep = footprint.width_mm, footprint.depth_mm
-        return cls((not apart, -footprint.area_mm2, -wide, -deep, footprint.is_round), footprint, apart)
 
 
 Place: TypeAlias = tuple[Footprint, Spot]
@@ -95,34 +75,49 @@ def reach_mm(floor: OutdoorFloor, spot: Spot) -> float:
     return spot.y_mm if floor.opening is Opening.FRONT else -hypot(spot.x_mm, spot.y_mm)
 
 
-def may_stand(shelf: Shelf, gap_mm: float, footprints: Sequence[Footprint]) -> bool:
-    """Whether so much could stand there as far as sums tell, before any place is sought.
-
-    Each piece takes half the gap all round itself, and all of that is no more than the shelf and as much around it. On
-    a round shelf equal circles, up to six, need 1 + 1 / sin(180° / n) times their own width and more of them no less
-    (geometry; the published packings are in tests/reference), and each piece holds a circle as wide as its narrow side.
-    """
-    needed = sum(taken_mm2(lies, gap_mm) for lies in footprints)
-    if needed > taken_mm2(Footprint(shelf.width_mm, shelf.depth_mm, shelf.is_round), gap_mm) + _ROUNDING:
-        return False
-    if not shelf.is_round:
-        return True
-    narrow = sorted((min(lies.width_mm, lies.depth_mm) + gap_mm for lies in footprints), reverse=True)
-    rings = zip(_RINGS, narrow[1:], strict=False)
-    return all(ring * side <= shelf.width_mm + gap_mm + _ROUNDING for ring, side in rings)
-
-
-def taken_mm2(lies: Footprint, gap_mm: float) -> float:
-    """How much a piece takes of a floor with half the gap all round it."""
-    around = pi * lies.width_mm if lies.is_round else 2 * (lies.width_mm + lies.depth_mm)
-    return lies.area_mm2 + around * gap_mm / 2 + pi / 4 * gap_mm**2
+def large_first(footprint: Footprint) -> tuple[float, float, float, bool]:
+    """In which order footprints are put down, as something to sort by."""
+    return -footprint.area_mm2, -footprint.width_mm, -footprint.depth_mm, footprint.is_round
 
 
 def packed(shelf: Shelf, gap_mm: float, footprints: Sequence[Footprint]) -> tuple[Spot, ...] | None:
     """A place for each footprint, put down one after another from the rim, or nothing where one finds none."""
-    if not may_stand(shelf, gap_mm, footprints):
+    return _filled(Ground(shelf, gap_mm), footprints) if _may_stand(shelf, gap_mm, footprints) else None
+
+
+def stand(
+    floor: OutdoorFloor, apart: Sequence[Footprint], rest: Sequence[Footprint], practice: OutdoorPractice
+) -> tuple[Spot, ...] | None:
+    """A place for each piece set apart and then for each of the rest, put down in the order given.
+
+    Nothing where one finds none, or where one set apart finds none at the puller's edge.
+    """
+    if not _may_stand(floor.shelf, practice.tong_room_mm, (*apart, *rest)):
         return None
-    return _filled(Ground(shelf, gap_mm), footprints)
+    ground = Ground(floor.shelf, practice.tong_room_mm)
+    seen: list[Place] = []
+    for footprint in apart:
+        if floor.opening is Opening.FRONT:
+            spot = _in_front(floor.shelf, seen, footprint, practice.room_apart_mm)
+        else:
+            spot = _at_the_rim(ground, footprint)
+        if spot is None:
+            return None
+        _put_apart(ground, footprint, spot, practice)
+        seen.append((footprint, spot))
+    spots = _filled(ground, rest)
+    return None if spots is None else (*(spot for _, spot in seen), *spots)
+
+
+def _may_stand(shelf: Shelf, gap_mm: float, footprints: Sequence[Footprint]) -> bool:
+    """Whether the shelf with half the gap all round has as much room as the footprints take with theirs."""
+    whole = Footprint(shelf.width_mm, shelf.depth_mm, shelf.is_round)
+    return sum(_taken_mm2(lies, gap_mm) for lies in footprints) <= _taken_mm2(whole, gap_mm) + _ROUNDING
+
+
+def _taken_mm2(lies: Footprint, gap_mm: float) -> float:
+    around = pi * lies.width_mm if lies.is_round else 2 * (lies.width_mm + lies.depth_mm)
+    return lies.area_mm2 + around * gap_mm / 2 + pi / 4 * gap_mm**2
 
 
 def _filled(ground: Ground, footprints: Sequence[Footprint]) -> tuple[Spot, ...] | None:
@@ -136,45 +131,6 @@ def _filled(ground: Ground, footprints: Sequence[Footprint]) -> tuple[Spot, ...]
     return tuple(spots)
 
 
-def stand(floor: OutdoorFloor, some: Sequence[OnFloor], practice: OutdoorPractice) -> tuple[Spot, ...] | None:
-    """A place on the floor for each of `some`, or nothing where no way tried has room for all.
-
-    They come sorted, so those set apart first. Two orders are tried for the rest: from large to small, and whatever is
-    not round before what is.
-    """
-    if not may_stand(floor.shelf, practice.tong_room_mm, [one.footprint for one in some]):
-        return None
-    apart = [one.footprint for one in some if one.apart]
-    rest = [one.footprint for one in some if not one.apart]
-    seen = _seen(floor, apart, practice)
-    if seen is None:
-        return None
-    ground = _with_apart(floor, apart, seen, practice)
-    for order in _orders(rest):
-        spots = _filled(ground.copy(), [rest[place] for place in order])
-        if spots is not None:
-            where = dict(zip(order, spots, strict=True))
-            return (*seen, *(where[place] for place in range(len(rest))))
-    return None
-
-
-def _orders(rest: Sequence[Footprint]) -> Iterator[tuple[int, ...]]:
-    by_size = tuple(range(len(rest)))
-    yield by_size
-    boxes_first = tuple(sorted(by_size, key=lambda place: rest[place].is_round))
-    if boxes_first != by_size:
-        yield boxes_first
-
-
-def _with_apart(
-    floor: OutdoorFloor, apart: Sequence[Footprint], seen: Sequence[Spot], practice: OutdoorPractice
-) -> Ground:
-    ground = Ground(floor.shelf, practice.tong_room_mm)
-    for footprint, spot in zip(apart, seen, strict=True):
-        _put_apart(ground, footprint, spot, practice)
-    return ground
-
-
 def _put_apart(ground: Ground, footprint: Footprint, spot: Spot, practice: OutdoorPractice) -> None:
     """Let a piece stand with its greater room around it, which may reach beyond the floor."""
     more = 2 * (practice.room_apart_mm - practice.tong_room_mm)
@@ -183,86 +139,28 @@ def _put_apart(ground: Ground, footprint: Footprint, spot: Spot, practice: Outdo
     ground.covered_mm2 += footprint.area_mm2 - grown.area_mm2
 
 
-# ---- set apart, where the puller sees it -------------------------------------------------------------------------
+def _at_the_rim(ground: Ground, footprint: Footprint) -> Spot | None:
+    spot = ground.spot_for(footprint)
+    return None if spot is None or inside_mm(ground.shelf, (footprint, spot)) > _TOUCHES_MM else spot
 
 
-def _seen(floor: OutdoorFloor, apart: Sequence[Footprint], practice: OutdoorPractice) -> tuple[Spot, ...] | None:
-    """Places at the puller's edge for pieces set apart, or nothing where that edge is too short for them."""
-    if floor.opening is Opening.FRONT:
-        room = practice.room_apart_mm
-        from_middle = _along_front(floor.shelf, apart, room, from_middle=True)
-        return from_middle or _along_front(floor.shelf, apart, room, from_middle=False)
-    ground = Ground(floor.shelf, practice.tong_room_mm)
-    spots = []
-    for footprint in apart:
-        spot = ground.spot_for(footprint)
-        if spot is None or not is_in_sight(floor, (footprint, spot)):
-            return None
-        _put_apart(ground, footprint, spot, practice)
-        spots.append(spot)
-    return tuple(spots)
-
-
-def _along_front(
-    shelf: Shelf, apart: Sequence[Footprint], room_mm: float, *, from_middle: bool
-) -> tuple[Spot, ...] | None:
-    """Places along the front, from its middle to both sides in turn or all from the left, if each finds one."""
-    placed: list[Place] = []
-    for number, footprint in enumerate(apart):
-        side = (-1 if number % 2 else 1) if from_middle else 0
-        ways = (
-            _next_along(shelf, placed, (footprint, room_mm), side, turned=turned) for turned in _narrow_first(footprint)
-        )
-        spot = next(filter(None, ways), None)
-        if spot is None:
-            return None
-        placed.append((footprint, spot))
-    return tuple(spot for _, spot in placed)
-
-
-def _narrow_first(footprint: Footprint) -> tuple[bool, ...]:
-    """Whether it is turned, for each way worth trying: the narrow side along the front, and then the other."""
-    if footprint.is_round or footprint.width_mm == footprint.depth_mm:
-        return (False,)
-    wide = footprint.width_mm > footprint.depth_mm
-    return wide, not wide
-
-
-def _next_along(
-    shelf: Shelf, placed: Sequence[Place], piece: tuple[Footprint, float], side: int, *, turned: bool
-) -> Spot | None:
-    """The first free place along the front: from the left for a `side` of 0, else from the middle, 1 to the right."""
-    lies = piece[0].turned if turned else piece[0]
-    tried: float | None = None
-    for x in _steps_along(shelf.width_mm / 2 - lies.width_mm / 2, side):
-        if _free_spot(shelf, placed, piece, x, turned=turned):
-            between = (
-                [] if tried is None else [tried + (x - tried) * step / _FINE_STEPS for step in range(1, _FINE_STEPS)]
-            )
-            spots = (_free_spot(shelf, placed, piece, at, turned=turned) for at in (*between, x))
-            return next(filter(None, spots))
-        tried = x
+def _in_front(shelf: Shelf, seen: Sequence[Place], footprint: Footprint, room_mm: float) -> Spot | None:
+    """The first place along the front right of those seen with so much room to them, its narrow side in front first."""
+    last = seen[-1][1].x_mm if seen else -shelf.width_mm
+    for lies in sorted({footprint, footprint.turned}, key=lambda lies: lies.width_mm):
+        for x in _along(shelf.width_mm / 2 - lies.width_mm / 2):
+            if x <= last or (y := _front_line(shelf, lies, x)) is None:
+                continue
+            spot = Spot(x, ceil(y * _EXACT - _ROUNDING) / _EXACT, turned=lies != footprint)
+            if all(between_mm((footprint, spot), other) >= room_mm for other in seen):
+                return spot
     return None
 
 
-def _free_spot(
-    shelf: Shelf, placed: Sequence[Place], piece: tuple[Footprint, float], x: float, *, turned: bool
-) -> Spot | None:
-    """The place on the front line at that `x`, if the piece has its room there."""
-    footprint, room_mm = piece
-    y = _front_line(shelf, footprint.turned if turned else footprint, x)
-    if y is None:
-        return None
-    spot = Spot(x, ceil(y * _EXACT - _ROUNDING) / _EXACT, turned)
-    return spot if all(between_mm((footprint, spot), other) >= room_mm for other in placed) else None
-
-
-def _steps_along(reach_mm: float, side: int) -> Iterator[float]:
-    """Where along the front a place is sought, up to how far the piece's centre may go, both ends among them."""
-    start, length = (-reach_mm, 2 * reach_mm) if side == 0 else (0.0, reach_mm)
-    for step in range(int(length / _STEP_MM) + 1):
-        yield (side or 1) * (start + step * _STEP_MM)
-    yield (side or 1) * (start + length)
+def _along(reach_mm: float) -> Iterator[float]:
+    """Places from the left end to the right one, so near one another that whole millimetres meet exactly."""
+    yield from (step / 2 - reach_mm for step in range(int(4 * reach_mm) + 1))
+    yield reach_mm
 
 
 def _front_line(shelf: Shelf, lies: Footprint, x: float) -> float | None:

@@ -6,30 +6,27 @@ What it answers depends on nothing that it was asked before, and whatever one cr
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import hypot
 
-from tracker.domain.loading.shelf_shapes import Footprint, Spot
-from tracker.domain.outdoor.bins import Containers, Held
-from tracker.domain.outdoor.kiln_floor import OnFloor, reach_mm, stand
+from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
+from tracker.domain.message import Fact, Message, _, together
+from tracker.domain.outdoor.bins import Containers
+from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
+from tracker.domain.quantities import kilograms, mm
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
-Ids = tuple[int, ...]
 
-
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Yard:
-    """Where a session is fired; it keeps note of the rounds that it has been asked about."""
+    """Where a session is fired."""
 
     floor: OutdoorFloor
     containers: Containers
     crew: Crew
     practice: OutdoorPractice
-    _stands: dict[tuple[OnFloor, ...], tuple[Spot, ...] | None] = field(default_factory=dict)
-    _holds: dict[Ids, Held | None] = field(default_factory=dict)
-    _warm: dict[Ids, bool] = field(default_factory=dict)
 
     @classmethod
     def of(cls, floor: OutdoorFloor, containers: Sequence[Container], crew: Crew, practice: OutdoorPractice) -> Yard:
@@ -41,69 +38,53 @@ class Yard:
         """How many pieces a round holds at most, by those who pull."""
         return self.practice.most_a_round(self.crew.hands)
 
-    def against(self, piece: ToFire) -> str:
-        """Every reason why a piece is in no round here, one sentence each, or an empty text."""
+    def against(self, piece: ToFire) -> Message | None:
+        """Every reason why a piece is in no round here, or None."""
         if piece.kind not in OUTDOORS:
-            return f"It is for a {piece.kind} firing, and outdoors only raku and horsehair ware is fired."
-        return " ".join(self._reasons_against(piece))
+            words = _("It is for a {kind} firing, and outdoors only raku and horsehair ware is fired.")
+            return Message("not-fired-outdoors", words, kind=piece.kind)
+        reasons = list(self._reasons_against(piece))
+        return together(reasons) if reasons else None
 
-    def _reasons_against(self, piece: ToFire) -> Iterator[str]:
+    def _reasons_against(self, piece: ToFire) -> Iterator[Message]:
         if piece.height_mm > self.floor.height_mm:
-            yield f"It is {piece.height_mm} mm high and the kiln has room for {self.floor.height_mm} mm."
-        if self.spots((piece,)) is None:
-            yield f"It is {_across(piece.footprint)} and the floor is {self.floor.shelf}."
-        if (heavy := self.too_heavy(piece)) is not None:
-            yield heavy
+            words = _("It is {height} high and the kiln has room for {room}.")
+            yield Message("too-high", words, height=mm(piece.height_mm), room=mm(self.floor.height_mm))
+        if self._spots((piece,)) is None:
+            yield _too_wide(piece.footprint, self.floor.shelf)
+        if self.is_too_heavy(piece):
+            words = _("It weighs {weight}, more than the {limit} that the tongs should lift.")
+            yield Message("too-heavy", words, **self.weights(piece))
         if piece.kind is RouteKind.RAKU and (why := self.containers.against(piece)):
             yield why
         if self.crew.hands == 0:
-            yield "Nobody in this crew pulls."
+            yield Message("nobody-pulls", _("Nobody in this crew pulls."))
         elif self.most == 0:
-            yield "It would be too cool before the crew has pulled it."
+            yield Message("pulled-too-late", _("It would be too cool before the crew has pulled it."))
 
-    def too_heavy(self, piece: ToFire) -> str | None:
-        """Why a piece is too heavy for the tongs, in a sentence, or None."""
+    def is_too_heavy(self, piece: ToFire) -> bool:
+        """Whether a piece weighs more than the tongs should lift, and nobody has allowed that."""
         limit = self.floor.tongs_g
-        if limit is None or piece.weight_g is None or piece.weight_g <= limit or piece.lift_allowed:
-            return None
-        return f"It weighs {piece.weight_g / 1000:g} kg, more than the {limit / 1000:g} kg that the tongs should lift."
+        return not (limit is None or piece.weight_g is None or piece.weight_g <= limit or piece.lift_allowed)
 
-    def takes(self, pieces: Sequence[ToFire]) -> bool:
-        """Whether pieces of one kind go together in one round."""
-        if len(pieces) > self.most:
-            return False
-        pieces = _sorted(pieces)
-        known = _ids(pieces)
-        if known not in self._warm:
-            self._warm[known] = self.spots(pieces) is not None and self.held(pieces) is not None
-        return self._warm[known]
-
-    def spots(self, pieces: Sequence[ToFire]) -> tuple[Spot, ...] | None:
-        """Their places on the floor, in their order when sorted, or nothing where there is no room for all."""
-        some = tuple(_on_floor(piece) for piece in _sorted(pieces))
-        if some not in self._stands:
-            self._stands[some] = stand(self.floor, some, self.practice)
-        return self._stands[some]
-
-    def held(self, pieces: Sequence[ToFire]) -> Held | None:
-        """The containers for them, in their order when sorted; no names for horsehair, nothing where too few are."""
-        pieces = _sorted(pieces)
-        if pieces[0].kind is not RouteKind.RAKU:
-            return ()
-        known = _ids(pieces)
-        if known not in self._holds:
-            self._holds[known] = self.containers.hold(pieces)
-        return self._holds[known]
+    def weights(self, piece: ToFire) -> dict[str, Fact]:
+        """What a piece weighs and what the tongs should lift at most."""
+        both = {"weight": piece.weight_g, "limit": self.floor.tongs_g}
+        return {name: kilograms((grams or 0) / 1000, 3) for name, grams in both.items()}
 
     def round_of(self, pieces: Sequence[ToFire]) -> Round | None:
-        """One round of exactly these pieces, in the order in which they are pulled, or nothing where they do not go."""
-        pieces = _sorted(pieces)
-        spots, held = self.spots(pieces), self.held(pieces)
-        if spots is None or held is None or len(pieces) > self.most:
+        """One round of exactly these pieces of one kind, in the order of pulling, or nothing where they do not go."""
+        if len(pieces) > self.most:
             return None
-        named = held or (None,) * len(pieces)
-        standing = list(zip(pieces, spots, named, strict=True))
-        standing.sort(key=lambda one: self._turn(one[0], one[1]))
+        # As they are put down: those set apart first, large ones before small ones.
+        pieces = sorted(pieces, key=lambda one: (not one.is_apart, large_first(one.footprint), one.piece_id))
+        spots = self._spots(pieces)
+        if spots is None:
+            return None
+        held = self.containers.hold(pieces) if pieces[0].kind is RouteKind.RAKU else [None] * len(pieces)
+        if held is None:
+            return None
+        standing = sorted(zip(pieces, spots, held, strict=True), key=lambda one: self._turn(one[0], one[1]))
         return Round(
             pieces[0].kind,
             tuple(
@@ -111,6 +92,11 @@ class Yard:
                 for piece, spot, name in standing
             ),
         )
+
+    def _spots(self, pieces: Sequence[ToFire]) -> tuple[Spot, ...] | None:
+        """Their places on the floor, those set apart first."""
+        apart = [piece.footprint for piece in pieces if piece.is_apart]
+        return stand(self.floor, apart, [piece.footprint for piece in pieces if not piece.is_apart], self.practice)
 
     def _turn(self, piece: ToFire, spot: Spot) -> tuple[int, float, int]:
         """When a piece is pulled; then whichever the puller reaches first."""
@@ -131,20 +117,9 @@ def turn(piece: ToFire) -> int:
     return 1 if piece.lustre else 2
 
 
-def _sorted(pieces: Sequence[ToFire]) -> tuple[ToFire, ...]:
-    return tuple(sorted(pieces, key=lambda piece: (_on_floor(piece), piece.piece_id)))
-
-
-def _on_floor(piece: ToFire) -> OnFloor:
-    return OnFloor.of(piece.footprint, apart=piece.is_apart)
-
-
-def _ids(pieces: Sequence[ToFire]) -> Ids:
-    return tuple(piece.piece_id for piece in pieces)
-
-
-def _across(lies: Footprint) -> str:
+def _too_wide(lies: Footprint, floor: Shelf) -> Message:
     if lies.is_round:
-        return f"{lies.width_mm:g} mm across"
-    corners = hypot(lies.width_mm, lies.depth_mm)
-    return f"{lies.width_mm:g} by {lies.depth_mm:g} mm, {corners:.0f} mm from corner to corner,"
+        return Message("too-wide", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size)
+    words = _("It is {size}, {corners} from corner to corner, and the floor is {floor}.")
+    corners = mm(hypot(lies.width_mm, lies.depth_mm))
+    return Message("too-wide-by-corners", words, size=lies.size, corners=corners, floor=floor.size)

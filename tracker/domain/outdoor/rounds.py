@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import product
 
-from tracker.domain.outdoor.kiln_floor import taken_mm2
 from tracker.domain.outdoor.kiln_yard import Yard
-from tracker.domain.outdoor.round_check import breaks
-from tracker.domain.outdoor.round_search import FEW, Asked, Share, fewest
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Rounds, ToFire
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
-
-__all__ = ["RoundTime", "before_dark", "breaks", "lay_round", "propose_rounds", "timetable", "warm_up"]
 
 
 def propose_rounds(
@@ -26,19 +20,21 @@ def propose_rounds(
     practice: OutdoorPractice,
     now: datetime,
 ) -> Rounds:
-    """The fewest rounds for the pieces, and of those the ones with the least waiting for the oldest promises.
+    """Rounds for the pieces by first fit, the oldest promises early.
 
     Every piece is in one round, or left out with every reason. Nothing dry is fired after a round with glaze that is
-    fresh at `now`. The same pieces give the same rounds in whatever order they come. Up to eight pieces of a kind no
-    other sharing has fewer rounds by the same floor plans; for more it is a good one.
+    fresh at `now`. The same pieces give the same rounds in whatever order they come.
     """
     yard = Yard.of(floor, containers, crew, practice)
-    in_order = sorted(pieces, key=lambda piece: (piece.since, piece.piece_id))
-    reasons = {piece.piece_id: yard.against(piece) for piece in in_order}
-    fit = [piece for piece in in_order if not reasons[piece.piece_id]]
-    shared = _least_waiting(_all_ways(fit, yard, now), _before(now, practice), now)
+    by_age = sorted(pieces, key=lambda piece: (piece.since, piece.piece_id))
+    reasons = {piece.piece_id: yard.against(piece) for piece in by_age}
+    fit = [piece for piece in by_age if not reasons[piece.piece_id]]
+    raku, horsehair = (
+        _shared([piece for piece in fit if piece.kind is kind], yard, now)
+        for kind in (RouteKind.RAKU, RouteKind.HORSEHAIR)
+    )
     return Rounds(
-        tuple(one for some in shared if (one := yard.round_of(some)) is not None),
+        tuple(one for some in _in_turn([*raku, *horsehair], practice, now) if (one := yard.round_of(some)) is not None),
         tuple((piece_id, why) for piece_id, why in reasons.items() if why),
     )
 
@@ -57,71 +53,51 @@ def lay_round(
     return yard.round_of(pieces)
 
 
-Some = tuple[ToFire, ...]
+Some = list[ToFire]
 """The pieces of one round."""
 
 
-def _all_ways(pieces: Sequence[ToFire], yard: Yard, now: datetime) -> list[list[tuple[Some, ...]]]:
-    """For raku and for horsehair the ways to share the pieces among the fewest rounds."""
-    both = []
-    for kind in (RouteKind.RAKU, RouteKind.HORSEHAIR):
-        mine = [piece for piece in pieces if piece.kind is kind]
-        asked = _asked(mine, yard, now)
-        ways = fewest(asked)
-        if len(pieces) > FEW:
-            ways = [min(ways, key=lambda way: (asked.waits(way), way))]
-        both.append([tuple(_those(mine, share) for share in way) for way in ways])
-    return both
-
-
-def _those(pieces: Sequence[ToFire], share: Share) -> Some:
-    return tuple(pieces[number] for number in share)
-
-
-def _asked(pieces: Sequence[ToFire], yard: Yard, now: datetime) -> Asked:
-    practice = yard.practice
-    room = {True: practice.room_apart_mm, False: practice.tong_room_mm}
-    return Asked(
-        weights=[piece.waiting(now) for piece in pieces],
-        fresh=[piece.is_fresh(now, practice) for piece in pieces],
-        lustre=[piece.lustre for piece in pieces],
-        apart=[piece.is_apart for piece in pieces],
-        area=[taken_mm2(piece.footprint, room[piece.is_apart]) for piece in pieces],
-        most=yard.most,
-        takes=lambda share: yard.takes(_those(pieces, share)),
-        stands=lambda share: yard.spots(_those(pieces, share)) is not None,
+def _shared(by_age: Sequence[ToFire], yard: Yard, now: datetime) -> list[Some]:
+    """Pieces of one kind in rounds: by their age or by their size, whichever has fewer rounds and then less waiting."""
+    by_size = sorted(
+        by_age,
+        key=lambda piece: (not piece.is_apart, not piece.lustre, -piece.footprint.area_mm2, piece.piece_id),
     )
+    ways = [_in_turn(_first_fit(pieces, yard, now), yard.practice, now) for pieces in (by_age, by_size)]
+    return min(ways, key=lambda rounds: (len(rounds), _waiting(rounds, now)))
 
 
-def _before(now: datetime, practice: OutdoorPractice) -> Callable[[Some], tuple[int, int, datetime, tuple[int, ...]]]:
-    """When a round comes: those with fresh glaze last, and otherwise those that have waited most first."""
+def _first_fit(pieces: Sequence[ToFire], yard: Yard, now: datetime) -> list[Some]:
+    """Each piece in the first round that takes it too, fresh ones at the earliest in the last with dry ones."""
+    rounds: list[Some] = []
+    for is_fresh in (False, True):
+        first = max(len(rounds) - 1, 0)
+        for piece in pieces:
+            if piece.is_fresh(now, yard.practice) is is_fresh:
+                into = next((some for some in rounds[first:] if yard.round_of([*some, piece])), None)
+                if into is None:
+                    rounds.append(into := [])
+                into.append(piece)
+    return rounds
 
-    def key(some: Some) -> tuple[int, int, datetime, tuple[int, ...]]:
+
+def _in_turn(rounds: Sequence[Some], practice: OutdoorPractice, now: datetime) -> list[Some]:
+    """The rounds as they are fired: those with fresh glaze last, and otherwise those that have waited most first."""
+
+    def turn(some: Some) -> tuple[int, int, list[int]]:
         fresh = [piece.is_fresh(now, practice) for piece in some]
-        late = 2 if all(fresh) else int(any(fresh))
-        return late, -_weight(some, now), min(piece.since for piece in some), tuple(piece.piece_id for piece in some)
+        return any(fresh) + all(fresh), -_weight(some, now), [piece.piece_id for piece in some]
 
-    return key
+    return sorted(rounds, key=turn)
+
+
+def _waiting(rounds: Sequence[Some], now: datetime) -> int:
+    """How long the pieces wait in all: each one's rounds before its own, by what it weighs that it waits."""
+    return sum(number * _weight(some, now) for number, some in enumerate(rounds))
 
 
 def _weight(some: Some, now: datetime) -> int:
     return sum(piece.waiting(now) for piece in some)
-
-
-def _least_waiting(
-    both: Sequence[Sequence[tuple[Some, ...]]],
-    before: Callable[[Some], tuple[int, int, datetime, tuple[int, ...]]],
-    now: datetime,
-) -> list[Some]:
-    """The rounds of both kinds in their order, of all ways the one in which the pieces wait least."""
-    ways = (sorted((*raku, *horsehair), key=before) for raku, horsehair in product(*both))
-    return min(
-        ways,
-        key=lambda way: (
-            sum(turn * _weight(some, now) for turn, some in enumerate(way)),
-            [before(some) for some in way],
-        ),
-    )
 
 
 # ---- by the clock ------------------------------------------------------------------------------------------------
@@ -158,15 +134,3 @@ def timetable(
         minutes = practice.later_round_min if number else practice.first_round_min
         times.append((begins, begins + timedelta(minutes=minutes)))
     return tuple(RoundTime(begins, ends, dark_at is None or ends <= dark_at) for begins, ends in times)
-
-
-def before_dark(rounds: Rounds, times: Sequence[RoundTime]) -> tuple[int, ...]:
-    """The pieces whose rounds end before dark, in the order in which they are pulled."""
-    lit = (one for one, time in zip(rounds.rounds, times, strict=True) if time.before_dark)
-    return tuple(piece_id for one in lit for piece_id in one.piece_ids)
-
-
-def warm_up(rounds: Rounds, index: int) -> tuple[int, ...]:
-    """The pieces of the round after number `index`, counted from 0, so that they can warm up; none after the last."""
-    following = rounds.rounds[index + 1 : index + 2] if index >= -1 else ()
-    return tuple(piece_id for one in following for piece_id in one.piece_ids)

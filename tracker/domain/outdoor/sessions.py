@@ -23,9 +23,6 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.setting_up import Container, Crew, Opening
     from tracker.domain.studio.kilns import Kiln
 
-LONGEST_H = 24
-"""A session ends within a day of its beginning (common sense); what a phone says of any other time is a wrong clock."""
-
 
 class SessionStage(StrEnum):
     """Where an outdoor session stands."""
@@ -134,10 +131,6 @@ class Session:
     def coming(self) -> tuple[Firing, ...]:
         """The rounds that have not been lit."""
         return tuple(one for one in self.rounds if one.stage is FiringStage.PLANNED)
-
-    def number_of(self, firing_id: int) -> int:
-        """Which round a firing is, from 1; `KeyError` when it is none of this session's."""
-        return {firing.id: number for number, firing in enumerate(self.rounds, start=1)}[firing_id]
 
     def after(self, step: SessionStep) -> SessionStage:
         """The stage that `step` leads to; `NotAStep` when it does not start where this session stands."""

@@ -135,12 +135,12 @@ def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:
 
 
 def _round_name(session: Session, firing: Firing) -> Message:
-    if firing.id not in {one.id for one in session.rounds}:
-        return Message("called-off-round", _("Round that was called off"))
-    return Message("round", _ROUND, number=session.number_of(firing.id))
+    called_off = Message("called-off-round", _("Round that was called off"))
+    return next((_round(n) for n, one in enumerate(session.rounds, start=1) if one.id == firing.id), called_off)
 
 
-_ROUND = _("Round {number}")
+def _round(number: int) -> Message:
+    return Message("round", _("Round {number}"), number=number)
 
 
 def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...], key: str) -> None:
@@ -282,7 +282,7 @@ def names_in(reader: Reader, session: Session, taps: tuple[Tap, ...]) -> Mapping
     """What a session's pieces and rounds are called: codes by number, and below zero the rounds by their firings."""
     numbers = {one.piece_id for one in taps if one.piece_id is not None} | set(session.piece_ids)
     rows = reader.by_ids(numbers) if numbers else ()
-    rounds = {-firing.id: _round_name(session, firing) for firing in session.rounds}
+    rounds = {-firing.id: _round(number) for number, firing in enumerate(session.rounds, start=1)}
     return {**{row.piece.id: row.ref for row in rows}, **rounds}
 
 

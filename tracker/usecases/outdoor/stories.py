@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.event_log import RoundStory, Story, story_of
-from tracker.domain.outdoor.rounds import breaks, timetable
+from tracker.domain.outdoor.round_check import breaks
+from tracker.domain.outdoor.rounds import timetable
 from tracker.domain.outdoor.setting_up import Round, Rounds, Stood
 from tracker.domain.rules.engine import judge
 from tracker.usecases.outdoor.floor import floor_of, to_fire

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from tracker.domain.firing.firings import FiringStage, Outcome
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.fuel import Enough
-from tracker.domain.quantities import grams, kilograms, mm
+from tracker.domain.quantities import kilograms, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
 from tracker.web.piece_presenters import address_of
@@ -168,6 +168,7 @@ def fuel_shown(reader: Reader, it: SessionSeen) -> dict[str, Any]:
         "message": fuel.verdict.message if fuel.verdict else None,
         "guess": fuel.guess.message,
         "shares": [
-            (row.ref, row.piece.what, Message("fuel-share", "{mass}", mass=grams(share))) for row, share in fuel.shares
+            (row.ref, row.piece.what, Message("fuel-share", "{mass}", mass=kilograms(share / 1000, 3)))
+            for row, share in fuel.shares
         ],
     }
