@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import groupby, pairwise, permutations, product
@@ -138,14 +138,10 @@ sessions = st.builds(Session, some_pieces(12), floors, containers(), crews, prac
 @given(sessions)
 @settings(max_examples=150, deadline=None)
 def test_whatever_is_asked_the_rounds_can_be_fired(session: Session) -> None:
-    assert faults(session, proposed(session)) == []
-
-
-@given(sessions)
-@settings(max_examples=60, deadline=None)
-def test_proposed_rounds_break_no_rule(session: Session) -> None:
     rounds = proposed(session)
 
+    assert faults(session, rounds) == []
+    # Nor is anything said of them that is said of a round that a hand has moved.
     assert [breaks(one, *session[:5]) for one in rounds.rounds] == [()] * len(rounds.rounds)
 
 
@@ -213,11 +209,11 @@ def drawn(chance: Random) -> Session:
     )
 
 
-def test_in_thirty_sessions_no_fuller_crew_and_no_more_containers_need_more_rounds() -> None:
+def test_in_twenty_sessions_no_fuller_crew_and_no_more_containers_need_more_rounds() -> None:
     # First fit does not promise it. In 2,700 plans of 800 sessions drawn by lot it was so each time.
     chance = Random(1)  # noqa: S311 - sessions drawn for a test keep no secret
 
-    for _ in range(30):
+    for _ in range(20):
         session = drawn(chance)
         before = len(proposed(session).rounds)
         for larger in with_more(session, drawn(chance).containers):
@@ -227,15 +223,18 @@ def test_in_thirty_sessions_no_fuller_crew_and_no_more_containers_need_more_roun
 # ---- the fewest rounds, by going through all ways ----------------------------------------------------------------
 
 
-def all_sharings(pieces: Sequence[ToFire]) -> Iterator[list[list[ToFire]]]:
-    """Every way to share pieces among rounds."""
+def all_sharings(
+    pieces: Sequence[ToFire], go_together: Callable[[Sequence[ToFire]], bool]
+) -> Iterator[list[list[ToFire]]]:
+    """Every way to share pieces among rounds; what goes together does so without any of its pieces too."""
     if not pieces:
         yield []
         return
-    for others in all_sharings(pieces[1:]):
+    for others in all_sharings(pieces[1:], go_together):
         yield [[pieces[0]], *others]
         for number, some in enumerate(others):
-            yield [*others[:number], [pieces[0], *some], *others[number + 1 :]]
+            if go_together(more := [pieces[0], *some]):
+                yield [*others[:number], more, *others[number + 1 :]]
 
 
 def waits(session: Session, shares: Sequence[Sequence[ToFire]]) -> float:
@@ -251,9 +250,12 @@ def waits(session: Session, shares: Sequence[Sequence[ToFire]]) -> float:
 def fewest_and_least(session: Session, most: dict[RouteKind, int]) -> tuple[int, float]:
     """The fewest rounds of so many pieces of a kind at most, and the least waiting in them, of all ways."""
     lidded = sum(one.lid for one in session.containers)
-    for rounds, ways in groupby(sorted(all_sharings(session.pieces), key=len), key=len):
-        going = (shares for shares in ways if all(_is_one_round(some, most, lidded) for some in shares))
-        least = min((waits(session, order) for shares in going for order in permutations(shares)), default=inf)
+
+    def go_together(some: Sequence[ToFire]) -> bool:
+        return _is_one_round(some, most, lidded)
+
+    for rounds, ways in groupby(sorted(all_sharings(session.pieces, go_together), key=len), key=len):
+        least = min((waits(session, order) for shares in ways for order in permutations(shares)), default=inf)
         if least < inf:
             return rounds, least
     raise AssertionError("each piece alone is a way too")
@@ -347,7 +349,7 @@ def test_going_through_all_ways_saves_one_round_at_most_for_tiles_in_a_row(width
     def fit(some: Sequence[ToFire]) -> bool:
         return len(some) <= most and sum(piece.footprint.width_mm + 60 for piece in some) <= 660
 
-    fewest = min(len(shares) for shares in all_sharings(tiles) if all(fit(some) for some in shares))
+    fewest = min(len(shares) for shares in all_sharings(tiles, fit))
     # First fit finds the fewest in nearly every case, and may need one more.
     assert fewest <= len(proposed(session).rounds) <= fewest + 1
 
