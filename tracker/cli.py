@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import click
@@ -48,13 +49,19 @@ def _say_each(refusal: Unusable) -> None:
     fail(*map(say, refusal.problems), *filter(None, [say(refusal.remedy)]))
 
 
+def _version() -> str:
+    """The newest version with its date, "0.2.0, 2026-11-30", as it heads the changes."""
+    lines = Path(__file__).with_name("changes.md").read_text(encoding="utf-8").splitlines()
+    return next(line.removeprefix("## ") for line in lines if line.startswith("## "))
+
+
 def _now() -> datetime:
     return datetime.now(UTC)
 
 
 @click.group(cls=_Answering, context_settings={"help_option_names": ["-h", "--help"]})
 @click.option("--database", metavar="URL", help="Path of an SQLite file, or a URL; goes before FOOTRING_DATABASE.")
-@click.version_option(package_name="footring")
+@click.version_option(_version(), prog_name="footring", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context, database: str | None) -> None:
     """Keep track of a teaching studio's pieces, from raw clay to pickup."""

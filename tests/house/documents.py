@@ -1,4 +1,4 @@
-"""What README.md and DEVELOPERS.md take from the code; `python -m tests.house.documents` writes it anew."""
+"""What the manual and DEVELOPERS.md take from the code; `python -m tests.house.documents` writes it again."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ ROOT = Path(__file__).parents[2]
 def drawn() -> dict[tuple[str, str], str]:
     """What must stand in which file between which marks."""
     return {
-        ("README.md", "rules"): rules_table(),
-        ("README.md", "practice"): groups_table(),
+        ("tracker/manual/rules.md", "rules"): rules_table(),
+        ("tracker/manual/studio-settings.md", "practice"): groups_table(),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
     }
 
@@ -28,7 +28,7 @@ def between(text: str, mark: str) -> str | None:
 
 
 def write() -> None:
-    """Write every table anew."""
+    """Write every table again."""
     for (name, mark), table in drawn().items():
         path = ROOT / name
         text = path.read_text(encoding="utf-8")

@@ -30,7 +30,7 @@ DATABASE_CLOCK = re.compile(
     r"CURRENT_(?:TIMESTAMP|DATE|TIME)\b|\bnow\(\)|(?:datetime|strftime|date)\('?now|'now'", re.IGNORECASE
 )
 NOT_FOR_THE_DOMAIN = {"os", "random", "secrets", "time", "logging"}
-# Beside the standard library, by file (D18).
+# Beside the standard library, by file (D20).
 ALSO_FOR_THE_DOMAIN = {"tracker/domain/loading/packing.py": {"numpy"}}
 
 SILENCED = re.compile(r"#\s*(?:noqa|type:\s*ignore|pragma:\s*no cover|pragma:\s*no branch|ruff:|mypy:)", re.IGNORECASE)

@@ -1,18 +1,22 @@
-"""What the code offers is told: settings and commands to users, stages and steps to developers, rules to both."""
+"""What the code offers is told: settings, commands, keys and rules in the manual, stages and steps to developers."""
 
 from __future__ import annotations
 
 import dataclasses
 import re
+import tomllib
 from collections.abc import Iterator
 
 import click
 import pytest
 
+from tests.forms.studio.studio_example import STUDIO
 from tests.house.documents import between, drawn
 from tests.house.tree import text
 from tracker.cli import main
 from tracker.domain.pieces.piece import STEPS, Stage
+from tracker.domain.studio.setting_groups import GROUPS
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.settings import Settings
 
 
@@ -24,15 +28,50 @@ def commands(group: click.Group, before: str = "footring") -> Iterator[str]:
             yield from commands(command, f"{before} {name}")
 
 
-def test_every_setting_is_told_in_the_readme() -> None:
+def keys_in(raw: object) -> Iterator[str]:
+    """Every key in TOML, however deep."""
+    if isinstance(raw, dict):
+        for key, value in raw.items():
+            yield key
+            yield from keys_in(value)
+    elif isinstance(raw, list):
+        for one in raw:
+            yield from keys_in(one)
+
+
+def test_every_setting_is_told_in_the_manual() -> None:
     names = [f"FOOTRING_{field.name.upper()}" for field in dataclasses.fields(Settings)]
 
-    assert [name for name in names if name not in text("README.md")] == []
+    assert [name for name in names if f"| `{name}` |" not in text("tracker/manual/server.md")] == []
 
 
-def test_every_command_is_told_in_the_readme() -> None:
+@pytest.mark.parametrize("example", [text("demo_seed/studio.toml"), STUDIO], ids=["demo", "tests"])
+def test_every_key_of_a_studio_file_is_told_in_the_manual(example: str) -> None:
+    told = text("tracker/manual/studio-file.md")
+    raw = tomllib.loads(example)
+    raw.pop("practice", None)  # It has a page of its own.
+
+    assert [key for key in keys_in(raw) if not re.search(rf"`{key}\b|[\[.]{key}\]", told)] == []
+
+
+def test_every_studio_setting_is_told_in_the_manual_with_its_default() -> None:
+    told = text("tracker/manual/studio-settings.md")
+    groups = {group.name for group in GROUPS}
+    single = [one.name for one in dataclasses.fields(COMMON_PRACTICE) if one.name not in groups]
+
+    rows = [rf"| `{key}` | .* | `{getattr(COMMON_PRACTICE, key)}` |" for key in single]
+    assert [row for row in rows if not re.search(row.replace("|", r"\|"), told)] == []
+
+
+def test_every_stage_is_told_in_the_manual() -> None:
+    told = text("tracker/manual/stages.md")
+
+    assert [stage.value for stage in Stage if f"| {stage.value} |" not in told] == []
+
+
+def test_every_command_is_told_in_the_manual() -> None:
     assert isinstance(main, click.Group)
-    told = text("README.md")
+    told = text("tracker/manual/commands.md")
     names = list(commands(main))
     assert names
     assert [name for name in names if not re.search(rf"{re.escape(name)}\b", told)] == []

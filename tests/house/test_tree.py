@@ -9,25 +9,26 @@ import tomllib
 
 from tests.house.tree import TOP, files, text
 
-TOP_LEVEL = {
-    "README.md",
-    "DEVELOPERS.md",
-    "pyproject.toml",
-    "tracker",
-    "printing",
-    "migrations",
-    "tests",
-    "demo_seed",
-}
+FILES = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
+FOLDERS = {"tracker", "printing", "migrations", "tests", "demo_seed"}
 
 # Written in halves, so that this file does not name them either.
 REGISTRY_HOSTS = re.compile("|".join(["py" + r"pi\.org", "python" + "hosted", "npm" + r"js\.org", "deb" + r"\.debian"]))
 
 
 def test_the_top_level_is_what_the_design_names_and_dotfiles() -> None:
-    top = {path.parts[0] for path in files()}
+    shown = [path for path in files() if not path.parts[0].startswith(".")]
 
-    assert {name for name in top if not name.startswith(".")} == TOP_LEVEL
+    beside = {path.name for path in shown if len(path.parts) == 1}
+    folders = {path.parts[0] for path in shown if len(path.parts) > 1}
+    assert beside == FILES, _only("files", FILES)
+    assert folders == FOLDERS, _only("folders", FOLDERS)
+
+
+def _only(what: str, named: set[str]) -> str:
+    return (
+        f"At the top stand the {what} {', '.join(sorted(named))} and dotfiles, and nothing else: move it into a room."
+    )
 
 
 def test_no_file_names_the_host_of_a_package_registry() -> None:

@@ -1,19 +1,24 @@
-"""The texts say what the code does: README.md for those who use it, DEVELOPERS.md for those who change it."""
+"""The texts say what the code does: README.md and the manual to those who use it, DEVELOPERS.md to its developers."""
 
 from __future__ import annotations
 
 import ast
 import re
+import tomllib
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from tests.house.manual import MANUAL
 from tests.house.tree import SHIPPED, TOP, comments, python_files, text, tree
 
 DEMO = "python3 -m venv .venv && .venv/bin/pip install -q -c .ci/constraints.txt -e . && .venv/bin/footring demo"
 TESTS = (
     "python3 -m venv .venv && .venv/bin/pip install -q -c .ci/constraints.txt -e '.[dev]' && .venv/bin/python -m tests"
 )
+
+MOST_LINES = 160
 
 DECISION = re.compile(r"^(?:#+ |\*\*|- \*\*)D(\d+)\b", re.MULTILINE)
 POINTS_TO_DECISION = re.compile(r"\bD([1-9]\d?)\b(?!\.\d)")
@@ -36,11 +41,35 @@ def test_ci_runs_the_tests_by_the_readme() -> None:
 def test_every_picture_and_file_that_the_texts_point_to_is_there() -> None:
     targets = [
         (name, target)
-        for name in ("README.md", "DEVELOPERS.md")
-        for target in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", text(name))
+        for name in ("README.md", "DEVELOPERS.md", *MANUAL)
+        for target in re.findall(r"\]\(([^)#:/][^)#:]*)(?:#[^)]*)?\)", text(name))
     ]
 
-    assert [(name, target) for name, target in targets if not (TOP / target).exists()] == []
+    assert [(name, target) for name, target in targets if not (TOP / name).parent.joinpath(target).exists()] == []
+
+
+def test_the_readme_is_read_in_one_go() -> None:
+    assert len(text("README.md").splitlines()) < MOST_LINES
+
+
+def test_every_page_of_the_manual_is_reached_from_its_contents_and_from_the_readme_and_has_no_html() -> None:
+    pages = {Path(name).name for name in MANUAL}
+    contents = re.findall(r"\]\(([a-z-]+\.md)\)", text("tracker/manual/index.md"))
+    readme = re.findall(r"\]\(tracker/manual/([a-z-]+\.md)\)", text("README.md"))
+
+    assert sorted(contents) == sorted(pages - {"index.md"})
+    assert set(readme) == pages
+    assert [name for name in MANUAL if re.search(r"<(?!!-- /?[a-z]+ -->)[a-z/!]", _without_code(text(name)))] == []
+
+
+def test_versions_are_told_with_their_dates_the_newest_first_and_the_newest_is_this_one() -> None:
+    told = re.findall(r"^## (.*)$", text("tracker/changes.md"), re.MULTILINE)
+
+    versions = [[int(number) for number in one.partition(", ")[0].split(".")] for one in told]
+    days = [date.fromisoformat(one.partition(", ")[2]) for one in told]
+    assert versions == sorted(versions, reverse=True)
+    assert days == sorted(days, reverse=True)
+    assert told[0].partition(", ")[0] == tomllib.loads(text("pyproject.toml"))["project"]["version"]
 
 
 def test_decisions_are_numbered_from_one_without_a_gap() -> None:
@@ -76,6 +105,11 @@ def test_what_changed_is_told_and_the_tool_shows_it() -> None:
 
     assert told.startswith("# ")
     assert showing
+
+
+def _without_code(words: str) -> str:
+    """A Markdown text without its blocks and spans of code."""
+    return re.sub(r"^```.*?^```$|^ {4}.*?$|`[^`\n]*`", "", words, flags=re.MULTILINE | re.DOTALL)
 
 
 def _docstrings(path: Path) -> list[str]:

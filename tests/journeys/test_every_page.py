@@ -36,6 +36,7 @@ from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as catalogue
+from tracker.web.studio import manual
 
 VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
 
@@ -44,6 +45,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     "signing_in.sign_in": ("/sign-in",),
     "signing_in.password": ("/password",),
     "studio.changes": ("/changes",),
+    "studio.contents": ("/help", "/help?q=cone", "/help?q=nothing+here"),
+    "studio.explained": ("/help/rules", "/help/studio-settings", "/help/judge"),
     "pieces.mine": ("/pieces", "/pieces?finished=1"),
     "pieces.new": ("/pieces/new",),
     "pieces.slip": ("/slip/{slip}",),
@@ -274,7 +277,7 @@ def _rights() -> dict[str, Right | str]:
     return {
         "signing_in.sign_in": "stranger",
         "signing_in.password": "anybody",
-        "studio.changes": "stranger",
+        **dict.fromkeys((f"studio.{name}" for name in ("changes", "contents", "explained")), "stranger"),
         "pieces.mine": Right.REGISTER,
         "pieces.new": Right.REGISTER,
         "pieces.slip": Right.SEE_OWN,
@@ -344,6 +347,18 @@ def test_a_page_has_nothing_against_it(visits: Visits, laid_out: dict[str, objec
     assert answer is not None
     assert (answer.status, answer.request.redirected_from) == (200, None)
     assert faults(page) == {}
+
+
+def test_no_page_of_the_manual_is_wider_than_a_window_that_is_just_too_wide_for_cards(visits: Visits) -> None:
+    page = visits.tab(None)
+    page.set_viewport_size({"width": 690, "height": 900})
+
+    wide = {}
+    for name in manual.pages():
+        page.goto(f"/help/{name}")
+        wide[name] = sticks_out(page)
+
+    assert {name: found for name, found in wide.items() if found} == {}
 
 
 @pytest.mark.parametrize("who", ["stranger", "student"])

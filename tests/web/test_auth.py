@@ -16,7 +16,7 @@ from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.web.auth import OPEN, SIGNED_IN
 
-OPEN_DOORS = {"/sign-in", "/changes", "/outdoor/worker.js", "/static/<path:filename>"}
+OPEN_DOORS = {"/sign-in", "/changes", "/help", "/help/<name>", "/outdoor/worker.js", "/static/<path:filename>"}
 
 
 def rules(room: Room) -> list[Rule]:
@@ -273,7 +273,7 @@ def test_the_search_for_inline_scripts_and_styles_finds_each_kind() -> None:
     assert len(Inline(page).found) == 5
 
 
-@pytest.mark.parametrize("there", ["/sign-in", "/pieces", "/nowhere", "/static/footring.css", "/changes"])
+@pytest.mark.parametrize("there", ["/sign-in", "/pieces", "/nowhere", "/static/footring.css", "/changes", "/help"])
 def test_every_answer_carries_a_policy_that_lets_no_inline_script_run(room: Room, there: str) -> None:
     answer = room.visit(INES).get(there)
 

@@ -16,6 +16,7 @@ from uuid import uuid4
 
 import click
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import Role
@@ -62,7 +63,9 @@ class House:
             one for one in store.read.people() if (one.email == by.lower() if by else one.role is Role.INSTRUCTOR)
         ]
         if not wanted:
-            raise Unknown(f"Nobody here has the email {by}." if by else "There is no instructor here.")
+            if by:
+                raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=by))
+            raise Unknown(Message("no-instructor", _("There is no instructor here.")))
         return Request(uuid4(), min(wanted, key=lambda one: one.id), self.clock())
 
 
@@ -99,7 +102,9 @@ def text_of(path: Path) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = raw.count(b"\n", 0, fault.start) + 1
-        raise Unusable([f"line {line}: {path.name} is not UTF-8 text."], "Save it as UTF-8 and try again.") from None
+        problem = Message("not-utf-8", _("line {line}: {file} is not UTF-8 text."), line=line, file=path.name)
+        remedy = Message("not-utf-8-remedy", _("Save it as UTF-8 and try again."))
+        raise Unusable([problem], remedy) from None
 
 
 def say(plain: str | Sequence[str], values: object, *, as_json: bool) -> None:

@@ -19,6 +19,7 @@ from typing import Any
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import NewPerson, Role
 from tracker.settings import Settings
@@ -50,7 +51,9 @@ def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     with closing(Store(database, secrets.randbelow)) as store:
         with suppress(Unknown):
             there = store.read.studio().name
-            raise Unusable([f"{database} holds a studio already, {there}."], "Give another --database.")
+            words = _("{database} holds a studio already, {studio}.")
+            problem = Message("studio-there", words, database=str(database), studio=there)
+            raise Unusable([problem], Message("studio-there-remedy", _("Give another --database.")))
         person, password = found(store, studio, someone, at=house.clock())
     say(
         [f"{studio.name} is set up in {database}.", f"{person.name} signs in with {person.email} and {password}."],
@@ -137,7 +140,9 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
         with suppress(OSError):
             _must_be_free(settings.host, port)
             return create_server(pages, port=port, **how)
-    raise Unusable([f"Port {settings.port} of {settings.host} is taken or not ours to use."], "Give another --port.")
+    words = _("Port {port} of {host} is taken or not ours to use.")
+    problem = Message("port-taken", words, port=str(settings.port), host=settings.host)
+    raise Unusable([problem], Message("port-taken-remedy", _("Give another --port.")))
 
 
 def _must_be_free(host: str, port: int) -> None:
@@ -159,13 +164,18 @@ def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json:
     """Serve an invented studio, to look around in; it is gone at the end unless it is kept."""
     found = list(entry_points(group="footring.demo"))
     if not found:
-        raise Unknown("This installation has no demo studio.", "Install the whole of footring.")
+        raise Unknown(
+            Message("no-demo", _("This installation has no demo studio.")),
+            Message("no-demo-remedy", _("Install the whole of footring.")),
+        )
     with TemporaryDirectory(prefix="footring-demo-") as room:
         folder = keep or Path(room)
         folder.mkdir(parents=True, exist_ok=True)
         database = folder / "footring.db"
         if database.exists():
-            raise Unusable([f"{database} is there already."], f"Serve it with footring --database {database} serve.")
+            problem = Message("demo-there", _("{database} is there already."), database=str(database))
+            remedy = _("Serve it with footring --database {database} serve.")
+            raise Unusable([problem], Message("demo-there-remedy", remedy, database=str(database)))
         play = found[0].load()
         with progress("Playing a term at an invented college") as note:
             sign_ins = play(str(database), ends=house.clock(), progress=note)

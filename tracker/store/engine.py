@@ -14,6 +14,7 @@ from sqlalchemy import create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.store.tables import metadata
 
@@ -47,13 +48,15 @@ def address_of(database: str) -> URL:
         )
     except ArgumentError:
         raise Unusable(
-            [f"“{database}” is no database address."], "Give a file's path, or postgresql://user@host/name."
+            [Message("database-unreadable", _("“{database}” isn't a database address."), database=database)],
+            Message("database-unreadable-remedy", _("Give a file's path, or postgresql://user@host/name.")),
         ) from None
     if url.get_backend_name() == "postgresql":
         return url.set(drivername="postgresql+psycopg")
     if url.get_backend_name() != "sqlite":
         raise Unusable(
-            [f"{url.get_backend_name()} is not a database Footring works with."], "Use SQLite or PostgreSQL."
+            [Message("database-unknown", _("Footring doesn't work with {kind}."), kind=url.get_backend_name())],
+            Message("database-unknown-remedy", _("Use SQLite or PostgreSQL.")),
         )
     return url
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from flask import Flask, g, request, url_for
 from flask_wtf.csrf import CSRFProtect
@@ -33,7 +32,7 @@ from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.studio import catalog_pages as pages_catalogue
-from tracker.web.studio import changes_page as pages_house
+from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import sign_in as signing_in
 from tracker.web.wording import speak
@@ -70,7 +69,7 @@ ALL_PAGES = (
     pages_stock.pages,
     pages_paper.pages,
     pages_printed.pages,
-    pages_house.pages,
+    pages_help.pages,
     pages_scanning.pages,
     pages_waiting.pages,
     pages_outdoor.pages,
@@ -111,13 +110,13 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     guard(app)
     answering(app)
     speak(app)
-    _say_to_templates(app, store, clock)
+    _say_to_templates(app, store)
     for pages in ALL_PAGES:
         app.register_blueprint(pages)
     return app
 
 
-def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -> None:
+def _say_to_templates(app: Flask, store: Store) -> None:
     app.jinja_env.globals["cautions"] = cautions
 
     @app.context_processor
@@ -129,35 +128,3 @@ def _say_to_templates(app: Flask, store: Store, clock: Callable[[], datetime]) -
             if person and person.may(right)
         ]
         return {"nav": shown, "person": person, "studio": store.read.studio(), "fresh_key": fresh_key}
-
-    @app.template_filter("day")
-    def day(moment: datetime) -> str:
-        """A moment as a day in the studio's zone: "Tue 3 Mar"."""
-        there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
-        return f"{there:%a} {there.day} {there:%b}"
-
-    @app.template_filter("moment")
-    def to_the_minute(moment: datetime) -> str:
-        """A moment to the minute in the studio's zone: "Tue 3 Mar, 14:05"."""
-        there = moment.astimezone(ZoneInfo(store.read.studio().timezone))
-        return f"{there:%a} {there.day} {there:%b}, {there:%H:%M}"
-
-    @app.template_filter("capitalize_first")
-    def with_a_capital(text: str) -> str:
-        """A sentence as it begins, its other letters as they are."""
-        return f"{text[:1].upper()}{text[1:]}"
-
-    @app.template_filter("clock")
-    def by_the_clock(moment: datetime) -> str:
-        """A moment as the studio's clocks show it: "14:05"."""
-        return f"{moment.astimezone(ZoneInfo(store.read.studio().timezone)):%H:%M}"
-
-    @app.template_filter("ago")
-    def ago(moment: datetime) -> str:
-        """How long ago a moment was, in the largest unit that says enough: "9 days", "3 hours", "just now"."""
-        seconds = (clock() - moment).total_seconds()
-        for unit, length in (("day", 86_400), ("hour", 3_600), ("minute", 60)):
-            if seconds >= length:
-                count = int(seconds // length)
-                return f"{count} {unit}{'' if count == 1 else 's'}"
-        return "just now"

@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from babel.dates import format_skeleton, format_time, format_timedelta
 from flask import g
 from flask.json.provider import DefaultJSONProvider
 
-from tracker.domain.message import Message
+from tracker.domain.message import Message, _
 from tracker.wording.reader import Reader
-from tracker.wording.render import say, say_refusal
+from tracker.wording.render import read, say, say_refusal, translations
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from flask import Flask
 
     from tracker.domain.refusals import Refusal
@@ -55,8 +58,51 @@ class _Json(DefaultJSONProvider):
 
 
 def speak(app: Flask) -> None:
-    """Let the pages of `app` print messages, in templates and in JSON."""
+    """Let the pages of `app` say sentences of their own and print messages, in templates and in JSON."""
+    app.jinja_env.add_extension("jinja2.ext.i18n")
+    app.jinja_env.policies["ext.i18n.trimmed"] = True
+    app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]  # the extension adds it
+        lambda text: translations(reader().locale).ugettext(text),
+        lambda one, more, count: translations(reader().locale).ungettext(one, more, count),
+        newstyle=True,
+    )
     app.jinja_env.finalize = finished
-    app.jinja_env.filters["said"] = said
-    app.jinja_env.filters["said_refusal"] = said_refusal
+    for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal}.items():
+        app.jinja_env.filters[name] = filter_
     app.json = _Json(app)
+
+
+# ---- moments, as templates write them --------------------------------------------------------------------------
+
+
+def day(moment: datetime) -> str:
+    """A moment as a day in the studio's zone: "Tue, Mar 3"."""
+    return format_skeleton("MMMEd", moment, reader().zone, locale=reader().locale)
+
+
+def to_the_minute(moment: datetime) -> str:
+    """A moment to the minute in the studio's zone: "Tue, Mar 3, 2:05 PM"."""
+    return read(moment, reader())
+
+
+def by_the_clock(moment: datetime) -> str:
+    """A moment as the studio's clocks show it: "2:05 PM"."""
+    return format_time(moment.astimezone(reader().zone), "short", locale=reader().locale)
+
+
+def ago(moment: datetime) -> str:
+    """How long ago a moment was, in the largest unit that says enough: "9 days"; "just now" within a minute."""
+    from tracker.web.auth import house  # noqa: PLC0415 -- as above
+
+    passed = house().clock() - moment
+    if passed.total_seconds() < 60:  # noqa: PLR2004 -- a minute
+        return said(Message("just-now", _("just now")))
+    return format_timedelta(passed, threshold=1, locale=reader().locale)
+
+
+def with_a_capital(text: str) -> str:
+    """A sentence as it begins, its other letters as they are."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+_FILTERS = {"day": day, "moment": to_the_minute, "clock": by_the_clock, "ago": ago, "capitalize_first": with_a_capital}

@@ -9,7 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from babel.dates import format_date, format_skeleton
+from babel.dates import format_date, format_skeleton, format_time, get_datetime_format
 from babel.lists import format_list
 from babel.numbers import format_decimal
 from babel.support import NullTranslations, Translations
@@ -74,7 +74,9 @@ def _range(fact: ConeRange, reader: Reader) -> str:
 
 
 def _moment(fact: datetime, reader: Reader) -> str:
-    return format_skeleton("MMMEdjm", fact, reader.zone, locale=reader.locale)
+    there = fact.astimezone(reader.zone)
+    day, time = format_skeleton("MMMEd", there, locale=reader.locale), format_time(there, "short", locale=reader.locale)
+    return str(get_datetime_format("medium", reader.locale)).replace("{1}", day).replace("{0}", time)
 
 
 _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (

@@ -1,7 +1,7 @@
 """An independent check of load plans: its own geometry, shared with nothing in the tool.
 
 It takes what `footring plan-load` is given and gives, both as plain JSON values, and tells every way in which the plan
-cannot be loaded as it stands. Where posts and witness cones stand is what the README says.
+cannot be loaded as it stands. Where posts and witness cones stand is what the manual says.
 """
 
 from __future__ import annotations
@@ -152,7 +152,7 @@ def _shape(piece: dict[str, Any], place: dict[str, Any]) -> Shape:
 
 
 def _posts(asked: dict[str, Any]) -> list[Shape]:
-    """Where the README says that the posts stand."""
+    """Where the manual says that the posts stand."""
     shelf, radius = asked["kiln"]["shelf"], asked["kiln"].get("post_radius_mm", 0)
     if radius == 0:
         return []

@@ -566,17 +566,6 @@ def test_greenware_shows_the_shelf_for_planning_but_offers_nothing_to_take(room:
     assert 'name="glaze"' not in answer.text
 
 
-# ---- what changed ----------------------------------------------------------------------------------------------
-
-
-def test_what_changed_is_told_in_the_tool_without_signing_in(room: Room) -> None:
-    answer = room.stranger().get("/changes")
-
-    assert answer.status_code == 200
-    assert "<h1>What changed</h1>" in answer.text
-    assert answer.text.count("<li>") > 5
-
-
 def test_a_coat_is_put_on_only_once_somebody_has_said_what_was_done_about_the_foot(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)

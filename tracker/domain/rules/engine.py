@@ -39,7 +39,7 @@ __all__ = [
 
 
 RULES: tuple[Rule, ...] = (*heat.RULES, *shock.RULES, *food.RULES, *kiln_room.RULES)
-"""The rulebook. The table in README.md is made from it."""
+"""The rulebook. The table in the manual is made from it."""
 
 NO_ROUTE_LEFT = "no-route-left"
 
@@ -138,6 +138,6 @@ def _worst_first(finding: Finding) -> int:
 
 
 def rules_table() -> str:
-    """The rulebook as the Markdown table that README.md shows."""
-    rows = [f"| {rule.about} | {rule.when} | {rule.level.word} | `{rule.name}` | {rule.source} |" for rule in RULES]
-    return "\n".join(["| about | when | verdict | rule | rests on |", "|---|---|---|---|---|", *rows])
+    """The rulebook as the Markdown table that the manual shows."""
+    rows = [f"| `{rule.name}` | {rule.about} | {rule.when} | {rule.level.word} | {rule.source} |" for rule in RULES]
+    return "\n".join(["| rule | about | when | verdict | rests on |", "|---|---|---|---|---|", *rows])

@@ -97,7 +97,7 @@ RULES = (
     Rule(
         name="outdoors-for-food",
         about="food",
-        when="any outdoor route for a piece for food",
+        when="any outdoor firing of a piece for food",
         level=Level.REFUSE,
         look=_outdoors_for_food,
         for_food=True,
@@ -112,7 +112,7 @@ RULES = (
     Rule(
         name="clay-porous-for-food",
         about="food",
-        when="clay for food that is not mature at the route's cone, or takes up more water than the studio's limit",
+        when="clay for food that isn't mature at the firing's cone, or absorbs more water than the studio's limit",
         level=Level.REFUSE,
         look=_immature_for_food,
         for_food=True,
@@ -134,7 +134,7 @@ RULES = (
     Rule(
         name="nameless-clay-for-food",
         about="food",
-        when="clay for food that nobody can name, while nobody has measured how much water it takes up",
+        when="clay for food that hasn't been identified, until its absorption has been measured",
         level=Level.REFUSE,
         look=_of_nameless_clay,
         for_food=True,
@@ -150,7 +150,7 @@ RULES = (
     Rule(
         name="release-over-limit",
         about="food",
-        when="a release test of a glaze over the published limit (lead, cadmium) on a piece for food",
+        when="a leach test of a glaze over the published limit (lead, cadmium) on a piece for food",
         level=Level.REFUSE,
         look=_over_the_limit,
         at_glazing=True,

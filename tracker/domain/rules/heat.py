@@ -101,7 +101,7 @@ RULES = (
     Rule(
         name="glaze-melts-off",
         about="heat",
-        when="a glaze layer's top cone lies below the route's cone; equal is fine",
+        when="a glaze layer's top cone is below the firing's cone; equal is fine",
         level=Level.REFUSE,
         look=_melts_off,
         of_coats=True,
@@ -117,7 +117,7 @@ RULES = (
     Rule(
         name="clay-slumps",
         about="heat",
-        when="the clay slumps below the route's cone",
+        when="the clay slumps below the firing's cone",
         level=Level.REFUSE,
         look=_slumps,
         of_materials=True,
@@ -128,7 +128,7 @@ RULES = (
     Rule(
         name="outdoor-glaze-indoors",
         about="heat",
-        when="an outdoor-only glaze on any route but raku",
+        when="a raku glaze in any firing but raku",
         level=Level.REFUSE,
         look=_outdoor_glaze_indoors,
         kinds=frozenset(RouteKind) - {RouteKind.RAKU},
@@ -144,7 +144,7 @@ RULES = (
     Rule(
         name="layers-share-no-heat",
         about="heat",
-        when="two layers that no one heat matures (at glazing already)",
+        when="two layers that no firing can mature together (refused when you glaze)",
         level=Level.REFUSE,
         look=_no_shared_heat,
         at_glazing=True,
@@ -157,7 +157,7 @@ RULES = (
     Rule(
         name="glaze-on-horsehair",
         about="heat",
-        when="glaze on a piece for horsehair",
+        when="glaze on a piece for a horsehair firing",
         level=Level.REFUSE,
         look=_glaze_on_horsehair,
         kinds=frozenset({RouteKind.HORSEHAIR}),
@@ -169,7 +169,7 @@ RULES = (
     Rule(
         name="glaze-underfired",
         about="heat",
-        when="a glaze layer needs more heat than the route gives",
+        when="a glaze layer needs more heat than the firing gives",
         level=Level.ASK,
         look=_underfired,
         of_coats=True,
@@ -187,7 +187,7 @@ RULES = (
     Rule(
         name="indoor-glaze-in-raku",
         about="heat",
-        when="an indoor glaze in the raku kiln",
+        when="an indoor glaze in a raku firing",
         level=Level.ASK,
         look=_indoor_glaze_in_raku,
         kinds=frozenset({RouteKind.RAKU}),
@@ -203,7 +203,7 @@ RULES = (
     Rule(
         name="nameless-material",
         about="heat",
-        when="clay that nobody can name, or a glaze from outside the studio",
+        when="clay that hasn't been identified, or a glaze from outside the studio",
         level=Level.ASK,
         look=_nameless,
         of_materials=True,
@@ -219,7 +219,7 @@ RULES = (
     Rule(
         name="horsehair-unburnished",
         about="heat",
-        when="horsehair without burnish or terra sigillata",
+        when="a horsehair firing without burnish or terra sigillata",
         level=Level.WARN,
         look=_not_burnished,
         kinds=frozenset({RouteKind.HORSEHAIR}),
@@ -231,7 +231,7 @@ RULES = (
     Rule(
         name="clay-stays-porous",
         about="heat",
-        when="decorative ware whose clay does not mature at the route's cone",
+        when="decorative ware whose clay isn't mature at the firing's cone",
         level=Level.NOTE,
         look=_stays_porous,
         kinds=AFTER_BISQUE,

@@ -101,7 +101,7 @@ RULES = (
     Rule(
         name="does-not-fit",
         about="kiln",
-        when="the piece does not fit the chamber with its clearances",
+        when="the piece doesn't fit the chamber with its clearance",
         level=Level.REFUSE,
         look=_does_not_fit,
         message=_("It does not fit into {kiln}: {why}."),
@@ -111,7 +111,7 @@ RULES = (
     Rule(
         name="foot-not-clear",
         about="kiln",
-        when="glaze on the foot, or a foot not waxed or wiped clear 6 mm up the side, on a shelf without a stilt",
+        when="glaze on the foot, or a foot not waxed or wiped clear 6 mm up the side, on a kiln shelf without a stilt",
         level=Level.REFUSE,
         look=_foot_not_clear,
         kinds=frozenset({RouteKind.SHELF}),
@@ -139,7 +139,7 @@ RULES = (
     Rule(
         name="damp-greenware",
         about="prep",
-        when="greenware not bone dry, into a bisque",
+        when="greenware that isn't bone dry, in a bisque firing",
         level=Level.REFUSE,
         look=_damp_greenware,
         kinds=frozenset({RouteKind.BISQUE}),
@@ -149,7 +149,7 @@ RULES = (
     Rule(
         name="sealed-hollow",
         about="prep",
-        when="a sealed hollow with no vent, into a bisque",
+        when="a sealed hollow without a vent, in a bisque firing",
         level=Level.REFUSE,
         look=_sealed_hollow,
         kinds=frozenset({RouteKind.BISQUE}),
@@ -159,7 +159,7 @@ RULES = (
     Rule(
         name="too-heavy-for-tongs",
         about="kiln",
-        when="too heavy for the tongs (4.5 kg) on an outdoor route",
+        when="too heavy for the tongs (4.5 kg), in an outdoor firing",
         level=Level.ASK,
         look=_too_heavy,
         kinds=OUTDOORS,
@@ -169,7 +169,7 @@ RULES = (
     Rule(
         name="no-container",
         about="kiln",
-        when="raku for a piece that no container fits",
+        when="a raku firing of a piece that fits in no reduction bin",
         level=Level.ASK,
         look=_no_container,
         kinds=frozenset({RouteKind.RAKU}),
@@ -179,7 +179,7 @@ RULES = (
     Rule(
         name="runny-without-catch-plate",
         about="kiln",
-        when="a runny glaze without a catch plate on a shelf firing",
+        when="a runny glaze without a kiln cookie (drip plate) on a kiln shelf",
         level=Level.WARN,
         look=_runny,
         kinds=frozenset({RouteKind.SHELF}),
@@ -204,7 +204,7 @@ RULES = (
     Rule(
         name="wants-reduction",
         about="kiln",
-        when="a glaze that wants reduction in an oxidising kiln",
+        when="a glaze that needs reduction in an oxidizing kiln",
         level=Level.WARN,
         look=_wants_reduction,
         of_coats=True,
@@ -218,7 +218,7 @@ RULES = (
     Rule(
         name="thick-wall",
         about="prep",
-        when="a wall over 25 mm into a bisque: long candling below 100 °C",
+        when="a wall over 25 mm in a bisque firing: candle it long below 100 °C",
         level=Level.WARN,
         look=_thick_wall,
         kinds=frozenset({RouteKind.BISQUE}),
@@ -228,7 +228,7 @@ RULES = (
     Rule(
         name="damp-glaze",
         about="prep",
-        when="glazed less than 24 hours ago, into an outdoor kiln",
+        when="glazed less than 24 hours ago, in an outdoor firing",
         level=Level.WARN,
         look=_damp_glaze,
         kinds=OUTDOORS,

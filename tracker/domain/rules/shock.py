@@ -55,7 +55,7 @@ RULES = (
     Rule(
         name="ware-already-mature",
         about="shock",
-        when="ware already fired to maturity, cracked or mended, on an outdoor route",
+        when="ware already fired to maturity, cracked or mended, in an outdoor firing",
         level=Level.ASK,
         look=_already_mature,
         kinds=OUTDOORS,
@@ -74,7 +74,7 @@ RULES = (
     Rule(
         name="fragile-outdoors",
         about="shock",
-        when="fragile work (thin parts that stick out) on an outdoor route",
+        when="fragile work (thin parts that stick out) in an outdoor firing",
         level=Level.WARN,
         look=_fragile,
         kinds=OUTDOORS,
@@ -84,7 +84,7 @@ RULES = (
     Rule(
         name="porcelain-outdoors",
         about="shock",
-        when="porcelain that is large (over 150 mm) or slab-built on an outdoor route",
+        when="porcelain that is large (over 150 mm) or slab-built, in an outdoor firing",
         level=Level.WARN,
         look=_porcelain_cracks,
         kinds=OUTDOORS,
@@ -100,7 +100,7 @@ RULES = (
     Rule(
         name="small-porcelain-outdoors",
         about="shock",
-        when="small porcelain (150 mm and under) on an outdoor route",
+        when="small porcelain (150 mm and under) in an outdoor firing",
         level=Level.NOTE,
         look=_small_porcelain,
         kinds=OUTDOORS,

@@ -1,6 +1,6 @@
 """Common practice about one thing, as groups of numbers that a studio may set otherwise: each group is a row here.
 
-From these rows the studio file is read and written, the practice page asks, and the README tells. A new group is its
+From these rows the studio file is read and written, the practice page asks, and the manual tells. A new group is its
 frozen dataclass of numbers, a fact of `Practice` with the group's name, and a row.
 """
 
@@ -72,79 +72,79 @@ def _celsius(name: str, what: str, least: float, most: float) -> Number:
 
 _LOGS = Group(
     "logs",
-    "What a kiln's log is held to",
+    "Kiln logs",
     LogPractice,
     (
-        Number("jump_c_per_min", "no kiln here moves faster; a faster step is asked about", "°C/min", 1, 500),
-        _minutes("gap_min", "a pause between two readings may always be as long"),
-        Number("gap_times", "a longer pause is a gap when it is so many times the usual one", "times", 1, 100),
-        Number("gap_times_of_few", "the same in a log of few readings", "times", 1, 1_000),
-        Number("few", "a log of fewer readings than this counts as one of few", "readings", 2, 1_000, whole=True),
-        _minutes("sparse_min", "readings further apart than this on the whole are told"),
-        _minutes("stall_min", "a log that stands for so long before its peak is told"),
-        _celsius("stall_c", "and stands while it moves by less than this", 0, 100),
-        Number("longest_h", "a longer log may be seconds read as minutes, and is asked about", "h", 1, 1_000),
-        _celsius("hottest_c", "nothing hotter is a kiln", 1_000, 3_000),
-        _celsius("coldest_c", "nothing colder is a kiln", -100, 0),
-        Number("room_f_from", "a first reading between this", "°F", 0, 70),
-        Number("room_f_to", "and this may be a room in °F", "°F", 71, 130),
-        _celsius("cold_room_c", "a first reading below may be °C read as °F", -50, 30),
+        Number("jump_c_per_min", "fastest change that a log may show; a faster step is questioned", "°C/min", 1, 500),
+        _minutes("gap_min", "pause between two readings that is always fine"),
+        Number("gap_times", "a longer pause is a gap from this many times the usual pause", "times", 1, 100),
+        Number("gap_times_of_few", "the same in a log with few readings", "times", 1, 1_000),
+        Number("few", "a log with fewer readings than this has few", "readings", 2, 1_000, whole=True),
+        _minutes("sparse_min", "readings mostly further apart than this get a note"),
+        _minutes("stall_min", "a log that stalls this long before its peak gets a note"),
+        _celsius("stall_c", "a log stalls if it changes by less than this", 0, 100),
+        Number("longest_h", "a longer log is questioned: its seconds may be read as minutes", "h", 1, 1_000),
+        _celsius("hottest_c", "hottest temperature of a kiln", 1_000, 3_000),
+        _celsius("coldest_c", "coldest temperature of a kiln", -100, 0),
+        Number("room_f_from", "room temperature if the log is in °F: at least", "°F", 0, 70),
+        Number("room_f_to", "room temperature if the log is in °F: at most", "°F", 71, 130),
+        _celsius("cold_room_c", "a first reading below this may be °C read as °F", -50, 30),
     ),
 )
 
 _FIRES = Group(
     "fires",
-    "How fast ware is fired",
+    "Firing rates",
     FiringPractice,
     (
-        _rate("bisque_slow_c_per_h", "the most for a bisque at first"),
-        _celsius("bisque_slow_below_c", "up to this temperature", 0, 1_400),
-        _rate("bisque_c_per_h", "the most for a bisque above it"),
-        _rate("quartz_c_per_h", "the most on the way down past 573 °C"),
-        _celsius("quartz_within_c", "give or take so much", 1, 200),
-        Number("leeway", "a real curve may be so many times as fast before anything is said", "times", 1, 10),
-        _minutes("stall_min", "a kiln stalls when it stands so much longer than its programme holds"),
-        _celsius("stall_within_c", "within so much of there", 1, 200),
-        Number("jump_c_per_min", "a curve jumps when it moves faster", "°C/min", 1, 500),
+        _rate("bisque_slow_c_per_h", "fastest rate at the start of a bisque"),
+        _celsius("bisque_slow_below_c", "end of the slow start of a bisque", 0, 1_400),
+        _rate("bisque_c_per_h", "fastest rate of a bisque after its slow start"),
+        _rate("quartz_c_per_h", "fastest cooling past 573 °C"),
+        _celsius("quartz_within_c", "width of the range around 573 °C, to each side", 1, 200),
+        Number("leeway", "a curve up to this many times as fast gets no note", "times", 1, 10),
+        _minutes("stall_min", "a kiln stalls if it stays this much longer than its schedule holds"),
+        _celsius("stall_within_c", "a kiln stays while it is this close to the hold", 1, 200),
+        Number("jump_c_per_min", "a curve that changes faster than this jumps", "°C/min", 1, 500),
     ),
 )
 
 _CORRECTIONS = Group(
     "corrections",
-    "When witness cones correct a kiln",
+    "Witness cones that correct a kiln",
     CorrectionPractice,
     (
-        Number("firings", "so many firings have to agree", "firings", 1, 12, whole=True),
-        Number("within_cones", "within so many whole cones", "cones", 0, 5),
+        Number("firings", "number of firings that have to agree", "firings", 1, 12, whole=True),
+        Number("within_cones", "how closely they have to agree, in whole cones", "cones", 0, 5),
     ),
 )
 
 _OUTDOORS = Group(
     "outdoors",
-    "How an outdoor session is run",
+    "Outdoor sessions",
     OutdoorPractice,
     (
-        Number("first_round_min", "the first round, from a cold kiln", "min", 5, 240, whole=True),
+        Number("first_round_min", "first round, from a cold kiln", "min", 5, 240, whole=True),
         Number("later_round_min", "each later round", "min", 5, 240, whole=True),
-        Number("tong_room_mm", "what stays free for the tongs between two pieces", "mm", 0, 300, whole=True),
-        Number("container_room_mm", "what stays free round a piece in its container", "mm", 0, 200, whole=True),
-        Number("fresh_hours", "glaze as fresh as this is fired last", "h", 0, 240, whole=True),
-        Number("most_a_puller", "so many pieces one person pulls in a round at most", "pieces", 1, 40, whole=True),
-        Number("apart_room_mm", "what stays free round a piece that is set apart", "mm", 0, 400, whole=True),
+        Number("tong_room_mm", "space for the tongs between two pieces", "mm", 0, 300, whole=True),
+        Number("container_room_mm", "space around a piece in its bin", "mm", 0, 200, whole=True),
+        Number("fresh_hours", "glaze younger than this is fired last", "h", 0, 240, whole=True),
+        Number("most_a_puller", "most pieces that one person pulls in a round", "pieces", 1, 40, whole=True),
+        Number("apart_room_mm", "space around a piece that is kept apart", "mm", 0, 400, whole=True),
     ),
 )
 
 _FUEL = Group(
     "fuel",
-    "What an outdoor round takes, before this kiln's own sessions tell",
+    "Propane, until this kiln's own sessions show it",
     FuelPractice,
     (
-        Number("low", "propane for a round at least", "kg", 0.1, 50),
-        Number("likely", "likely", "kg", 0.1, 50),
-        Number("high", "at most", "kg", 0.1, 50),
-        Number("first_counts", "as so many later rounds the first one counts", "rounds", 1, 10),
-        Number("spread", "so far, in parts, a session may be off while too few were weighed", "parts", 0, 1),
-        Number("reserve_kg", "what the bottles keep back", "kg", 0, 20),
+        Number("low", "propane for a round: at least", "kg", 0.1, 50),
+        Number("likely", "propane for a round: likely", "kg", 0.1, 50),
+        Number("high", "propane for a round: at most", "kg", 0.1, 50),
+        Number("first_counts", "the first round takes as much propane as this many later ones", "rounds", 1, 10),
+        Number("spread", "how far a session may be off, as a share, until enough are weighed", "parts", 0, 1),
+        Number("reserve_kg", "propane that stays in the tanks", "kg", 0, 20),
     ),
 )
 
@@ -153,7 +153,7 @@ GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS, _FUEL)
 
 
 def groups_table() -> str:
-    """The groups as the Markdown table that README.md shows, each number with its default."""
+    """The groups as the Markdown table that the manual shows, each number with its default."""
     rows = [
         f"| `[practice.{group.name}]` `{one.name}` | {one.what} | `{getattr(group.kind(), one.name):g}` {one.unit} |"
         for group in GROUPS

@@ -57,7 +57,7 @@ def read_load(text: str) -> LoadAsked:
 
 
 def plan_as_json(plan: LoadPlan, say: Callable[[Message], str]) -> dict[str, object]:
-    """A plan as plain values, as the README tells: firings, their shelves from the bottom up, and what is left out.
+    """A plan as plain values, as the manual tells: firings, their shelves from the bottom up, and what is left out.
 
     `say` words why a piece is left out.
     """

@@ -1,0 +1,1 @@
+"""Tests of the renderer: what one reader or another reads."""

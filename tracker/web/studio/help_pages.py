@@ -1,0 +1,41 @@
+"""The pages that explain the tool: its manual with a search, and what changed from version to version."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, abort, render_template, request
+
+from tracker.web.auth import OPEN, allows
+from tracker.web.studio import manual
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+pages = Blueprint("studio", __name__)
+
+
+@pages.get("/changes")
+@allows(OPEN)
+def changes() -> ResponseReturnValue:
+    """What changed, the newest first."""
+    return render_template("studio/manual.html", page=manual.changes(), question=None, found=None)
+
+
+@pages.get("/help")
+@allows(OPEN)
+def contents() -> ResponseReturnValue:
+    """The contents of the manual, or what a search in it finds."""
+    question = request.args.get("q", "").strip()
+    found = manual.search(question, manual.pages().values())
+    return render_template("studio/manual.html", page=manual.pages()[manual.CONTENTS], question=question, found=found)
+
+
+@pages.get("/help/<name>")
+@allows(OPEN)
+def explained(name: str) -> ResponseReturnValue:
+    """One page of the manual."""
+    page = manual.pages().get(name)
+    if page is None:
+        abort(404)
+    return render_template("studio/manual.html", page=page, question="", found=None)
