@@ -11,7 +11,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.labels.stock import LabelStock
-from tracker.domain.message import PLAIN, Message, as_message
+from tracker.domain.message import PLAIN, Message
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
@@ -234,7 +234,7 @@ def _reasons_plain(left_out: Iterable[tuple[int, Message]]) -> list[list[Any]]:
 
 def _reasons_of(plain: Iterable[list[Any]]) -> tuple[tuple[int, Message], ...]:
     """Pieces by number with the reasons; those of plans made before messages were kept are text."""
-    return tuple((number, as_message(why) if isinstance(why, str) else message_of(why)) for number, why in plain)
+    return tuple((number, Message(PLAIN, "{text}", text=why) if isinstance(why, str) else message_of(why)) for number, why in plain)
 
 
 def _furniture_of(kept: dict[str, Any] | None) -> Furniture | None:

@@ -62,9 +62,9 @@ def is_true(session: Session, piece: ToFire, reason: Message) -> bool:
     """Whether what is said of a piece left out holds, as far as a piece and a yard alone can tell."""
     truths = {
         "not-fired-outdoors": piece.kind.value not in {"raku", "horsehair"},
-        "too-high": piece.height_mm > session.floor.height_mm,
-        "too-wide": not _goes_on(session.floor.shelf, piece),
-        "too-wide-by-corners": not _goes_on(session.floor.shelf, piece),
+        "kiln-too-low": piece.height_mm > session.floor.height_mm,
+        "floor-too-narrow": not _goes_on(session.floor.shelf, piece),
+        "floor-too-narrow-for-corners": not _goes_on(session.floor.shelf, piece),
         "too-heavy": (piece.weight_g or 0) > (session.floor.tongs_g or math.inf),
         "no-container": not session.containers,
         "no-lid": piece.lustre and not any(one.lid for one in session.containers),

@@ -599,7 +599,7 @@ def test_a_piece_left_out_is_told_the_true_reason(piece: ToFire, yard: dict[str,
 def test_every_reason_is_named_at_once() -> None:
     ((_, why),) = proposed(of([pot(1, 700, weight_g=9000)])).left_out
 
-    assert [one.code for one in each_of(why)] == ["too-high", "too-wide", "too-heavy", "no-large-container"]
+    assert [one.code for one in each_of(why)] == ["kiln-too-low", "floor-too-narrow", "too-heavy", "no-large-container"]
 
 
 @pytest.mark.parametrize(

@@ -171,7 +171,7 @@ def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
     found = []
     if HOTTEST_CONE_C < peak.celsius <= practice.hottest_c:
         words = _("{peak} is hotter than any cone bears; is this °F?")
-        what = Message("log-looks-like-f", words, peak=celsius(peak.celsius, 1))
+        what = Message("log-looks-like-f", words, first=celsius(first.celsius, 1), peak=celsius(peak.celsius, 1))
         found.append(log_finding(peak.line, Level.ASK, what, is_f))
     elif peak.celsius >= _COOLEST_CONE_F and practice.room_f_from <= first.celsius <= practice.room_f_to:
         words = _("it begins at {first} and goes to {peak}; is this °F in a room at 70 °F?")

@@ -93,7 +93,7 @@ class LoadKiln:
         if self.level_for(piece.height_mm) is None:
             room = max(self.room_mm - self.shelf_thickness_mm, 0)
             words = _("higher than the chamber takes: {height} and there is room for {room}")
-            return Message("too-high", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
+            return Message("chamber-too-low", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
             return self._too_wide(piece.footprint)
         if bare.spot_for(piece.footprint) is None:
@@ -108,7 +108,7 @@ class LoadKiln:
             words = _("wider than the shelf: {across} across and the shelf is {shelf}")
             return Message("too-far-across", words, across=mm(ceil(across)), shelf=mm(self.shelf.width_mm, 1))
         words = _("wider than the shelf: {size} and the shelf is {shelf}")
-        return Message("too-wide", words, size=lies.size, shelf=self.shelf.size)
+        return Message("shelf-too-narrow", words, size=lies.size, shelf=self.shelf.size)
 
 
 @dataclass(frozen=True, slots=True)

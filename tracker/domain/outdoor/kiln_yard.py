@@ -49,7 +49,7 @@ class Yard:
     def _reasons_against(self, piece: ToFire) -> Iterator[Message]:
         if piece.height_mm > self.floor.height_mm:
             words = _("It is {height} high and the kiln has room for {room}.")
-            yield Message("too-high", words, height=mm(piece.height_mm), room=mm(self.floor.height_mm))
+            yield Message("kiln-too-low", words, height=mm(piece.height_mm), room=mm(self.floor.height_mm))
         if self._spots((piece,)) is None:
             yield _too_wide(piece.footprint, self.floor.shelf)
         if self.is_too_heavy(piece):
@@ -119,7 +119,7 @@ def turn(piece: ToFire) -> int:
 
 def _too_wide(lies: Footprint, floor: Shelf) -> Message:
     if lies.is_round:
-        return Message("too-wide", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size)
+        return Message("floor-too-narrow", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size)
     words = _("It is {size}, {corners} from corner to corner, and the floor is {floor}.")
     corners = mm(hypot(lies.width_mm, lies.depth_mm))
-    return Message("too-wide-by-corners", words, size=lies.size, corners=corners, floor=floor.size)
+    return Message("floor-too-narrow-for-corners", words, size=lies.size, corners=corners, floor=floor.size)

@@ -145,7 +145,7 @@ class Session:
         before = self.facts.fuel_before_kg
         if before is not None and after_kg is not None and after_kg > before:
             words = _("The fuel weighs {after} after the session and weighed {before} before it.")
-            problem = Message("fuel-grew", words, after=kilograms(after_kg, 3), before=kilograms(before, 3))
+            problem = Message("fuel-after-more", words, after=kilograms(after_kg, 3), before=kilograms(before, 3))
             raise Unusable([problem], Message("same-bottles", _("Weigh the same bottles both times.")))
 
 

@@ -122,7 +122,7 @@ class RoundPull:
             "{many} pieces are more than one puller is likely to get out in time: {likely}, at best {high}.",
             "{many} pieces are more than {pullers} pullers are likely to get out in time: {likely}, at best {high}.",
         )
-        full = Message("too-many", words, many=self.many, pullers=self.pullers, likely=likely, high=high)
+        full = Message("more-than-in-time", words, many=self.many, pullers=self.pullers, likely=likely, high=high)
         return together([stays_hot, full])
 
 

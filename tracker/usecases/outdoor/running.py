@@ -63,7 +63,7 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     firing = held_firing(change, said.firing_id)
     if firing.session_id != session_id:
         words = _("Firing {firing} is no round of session {session}.")
-        raise Unknown(Message("no-such-round", words, firing=str(said.firing_id), session=str(session_id)), _LOAD_ANEW)
+        raise Unknown(Message("firing-no-round", words, firing=str(said.firing_id), session=str(session_id)), _LOAD_ANEW)
     _must_be_of_this_day(session, said.at, change.request.at)
     by = change.request.by
     piece = find_piece(change.read, said.ref, by) if said.did.is_of_a_piece else None
@@ -71,7 +71,7 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     if said.did is Did.START:
         value = ",".join(str(find_piece(change.read, ref, by).id) for ref in said.inside)
         if not value:
-            problem = Message("kiln-is-empty", _("Nothing stands in the kiln."))
+            problem = Message("nothing-in-kiln", _("Nothing stands in the kiln."))
             raise Unusable([problem], Message("say-what-is-in", _("Say which pieces are in it.")))
     tap = Tap(
         key=str(change.request.key),

@@ -85,7 +85,7 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
         return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
     cone, rests_on = label_of(firing.target, story.kind), "correction" if story.corrected else "curve"
     if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
-        return Message("target-is-down", _IS_DOWN, cone=cone, rests_on=rests_on)
+        return Message("target-is-down-by", _IS_DOWN, cone=cone, rests_on=rests_on)
     rate = celsius_per_hour(story.curve.present_rate())
     if story.falls_in is None:
         falls = Message("target-stands", _STANDS, cone=cone, rests_on=rests_on, rate=rate)
@@ -93,7 +93,7 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
         # The log may end some time ago: what it says of the future begins where it ends.
         last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
         at, span = f"{_there(last):%H:%M}", lasting(story.falls_in)
-        falls = Message("target-falls", _FALLS, cone=cone, rests_on=rests_on, rate=rate, at=at, span=span)
+        falls = Message("target-falls-at", _FALLS, cone=cone, rests_on=rests_on, rate=rate, at=at, span=span)
     if story.hold_for is None:
         return falls
     words = _("Held at {heat} it is down in {span}.")

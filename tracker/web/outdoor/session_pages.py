@@ -239,7 +239,7 @@ def _outdoor_kilns() -> list[Kiln]:
 def _kiln_asked_for() -> Kiln:
     kilns = _outdoor_kilns()
     if not kilns:
-        message = Message("no-outdoor-kiln", _("This studio has no outdoor kiln in use."))
+        message = Message("no-outdoor-kiln-in-use", _("This studio has no outdoor kiln in use."))
         raise Unknown(message, Message("enter-one", _("Enter one in the catalogue, with an outdoor route.")))
     name = request.values.get("kiln", "")
     return next((kiln for kiln in kilns if kiln.name == name), kilns[0])
