@@ -147,7 +147,7 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
 
 def _must_be_free(host: str, port: int) -> None:
     """Raise OSError where nobody could listen. The server itself, when it cannot, leaves its sockets open behind it."""
-    for family, kind, _, _, place in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE):
+    for family, kind, *_rest, place in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE):
         with socket.socket(family, kind) as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind(place)
