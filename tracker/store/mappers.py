@@ -234,7 +234,10 @@ def _reasons_plain(left_out: Iterable[tuple[int, Message]]) -> list[list[Any]]:
 
 def _reasons_of(plain: Iterable[list[Any]]) -> tuple[tuple[int, Message], ...]:
     """Pieces by number with the reasons; those of plans made before messages were kept are text."""
-    return tuple((number, Message(PLAIN, "{text}", text=why) if isinstance(why, str) else message_of(why)) for number, why in plain)
+    return tuple(
+        (number, Message(PLAIN, "{text}", text=why) if isinstance(why, str) else message_of(why))
+        for number, why in plain
+    )
 
 
 def _furniture_of(kept: dict[str, Any] | None) -> Furniture | None:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_skeleton, format_time, format_timedelta
+from babel.dates import format_skeleton, format_timedelta
 from flask import g
 from flask.json.provider import DefaultJSONProvider
 
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.wording.reader import Reader
-from tracker.wording.render import read, say, say_refusal, translations
+from tracker.wording.render import clock, read, say, say_refusal, translations
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -87,7 +88,7 @@ def to_the_minute(moment: datetime) -> str:
 
 def by_the_clock(moment: datetime) -> str:
     """A moment as the studio's clocks show it: "2:05 PM"."""
-    return format_time(moment.astimezone(reader().zone), "short", locale=reader().locale)
+    return clock(moment, reader())
 
 
 def ago(moment: datetime) -> str:
@@ -106,3 +107,4 @@ def with_a_capital(text: str) -> str:
 
 
 _FILTERS = {"day": day, "moment": to_the_minute, "clock": by_the_clock, "ago": ago, "capitalize_first": with_a_capital}
+_FILTERS |= {"with_band": lambda cone: said(with_band(cone)), "read": lambda fact: read(fact, reader())}

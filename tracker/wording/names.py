@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import Enum
 
+from tracker.domain.cones import Band
 from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.loading.shelf_shapes import ShelfKind
@@ -30,6 +31,15 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Stage.FIRED: _("fired"),
         Stage.CLAIMED: _("claimed"),
         Stage.LOST: _("lost"),
+    },
+    Band: {
+        Band.OVERGLAZE: _("an overglaze or lustre heat"),
+        Band.SOFT_BISQUE: _("a soft bisque heat"),
+        Band.BISQUE: _("a bisque heat"),
+        Band.LOW_FIRE: _("a low-fire heat"),
+        Band.BETWEEN: _("a heat between low-fire and mid-range"),
+        Band.MID_RANGE: _("a mid-range heat"),
+        Band.HIGH_FIRE: _("a high-fire heat"),
     },
     FiringStage: {
         FiringStage.PLANNED: _("planned"),

@@ -424,7 +424,9 @@ def test_a_kiln_whose_posts_are_all_too_long_for_it_takes_one_shelf() -> None:
     )
 
     assert [(one.post_mm, one.without_posts) for one in plan.shelves] == [(280, True)]
-    assert [left.reason for left in plan.left_out] == [Message("chamber-too-low", "", height=mm(291, 1), room=mm(290, 1))]
+    assert [left.reason for left in plan.left_out] == [
+        Message("chamber-too-low", "", height=mm(291, 1), room=mm(290, 1))
+    ]
 
 
 def test_heavy_pieces_stand_lowest_and_the_tallest_level_on_top() -> None:

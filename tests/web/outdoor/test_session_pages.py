@@ -126,7 +126,7 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
 
     page = visitor.get(f"/outdoor/{session.id}").text
 
-    assert "13:00 to 13:45" in page
+    assert "1:00\u202fPM to 1:45\u202fPM" in page
     assert plain in page
     assert "set apart" in page[page.index(risky) :]
     assert "into A1" in page

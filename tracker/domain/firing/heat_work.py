@@ -29,6 +29,11 @@ def label_of(cone: Cone, kind: Kind) -> Message:
     return Message("cone", _("cone {name}, {heat}"), name=str(cone), heat=celsius(END_POINTS[kind, 60][cone]))
 
 
+def with_band(cone: Cone) -> Message:
+    """The cone read back so that nobody takes 06 for 6: "cone 06, 998 °C, a bisque heat"."""
+    return Message("cone-and-band", _("{cone}, {band}"), cone=cone, band=cone.band)
+
+
 @dataclass(frozen=True, slots=True)
 class Reached:
     """The cone that is down, and how far on to the next cone of that kind: `fraction`, from 0 up to but not 1.

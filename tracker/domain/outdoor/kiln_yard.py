@@ -119,7 +119,9 @@ def turn(piece: ToFire) -> int:
 
 def _too_wide(lies: Footprint, floor: Shelf) -> Message:
     if lies.is_round:
-        return Message("floor-too-narrow", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size)
+        return Message(
+            "floor-too-narrow", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size
+        )
     words = _("It is {size}, {corners} from corner to corner, and the floor is {floor}.")
     corners = mm(hypot(lies.width_mm, lies.depth_mm))
     return Message("floor-too-narrow-for-corners", words, size=lies.size, corners=corners, floor=floor.size)

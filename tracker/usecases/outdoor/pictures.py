@@ -8,31 +8,33 @@ from printing.loading.load_pictures import ShelfSeen
 from printing.outdoor.floor_pictures import SheetPiece, SheetRound, floor_picture, floor_words
 from printing.outdoor.sheets import SessionSheet, session_pdf
 from printing.svg import svg
+from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius, kilograms
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
 from tracker.usecases.studio.cautions import FOR_THE_SHEET
-from tracker.wording.reader import ANYONE, Reader
+from tracker.wording.render import clock, say, say_all, whole_day
 from tracker.wording.render import read as in_words
-from tracker.wording.render import say, say_all
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import datetime, tzinfo
+    from datetime import datetime
 
     from tracker.domain.outdoor.breakage import Fired
     from tracker.domain.outdoor.sessions import Session
     from tracker.store.queries import Reader as Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
+    from tracker.wording.reader import Reader
 
 
-def floor_drawn(it: SessionSeen, one: RoundSeen) -> str:
+def floor_drawn(it: SessionSeen, one: RoundSeen, reader: Reader) -> str:
     """The kiln's floor with a round's pieces on it, as SVG; empty where none has a place."""
-    said = _round(it, one, ANYONE, ())
+    said = _round(it, one, reader, ())
     if not said.pieces:
         return ""
     picture = floor_picture(said)
-    return svg(picture, name=f"The kiln's floor in round {one.number}", says=floor_words(said))
+    name = Message("floor-in-round", _("The kiln's floor in round {number}"), number=one.number)
+    return svg(picture, name=say(name, reader), says=floor_words(said))
 
 
 def session_sheet(read: Queries, it: SessionSeen, reader: Reader, *, paper: str = "a4") -> bytes:
@@ -42,16 +44,16 @@ def session_sheet(read: Queries, it: SessionSeen, reader: Reader, *, paper: str 
 
 def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fired]) -> SessionSheet:
     """What stands on the sheet, in words."""
-    zone = reader.zone
     session, facts = it.session, it.session.facts
     fuel = fuel_of(read, it)
-    begins = facts.starts_at.astimezone(zone)
     crew = facts.crew
     on_hand = "" if facts.fuel_before_kg is None else in_words(kilograms(facts.fuel_before_kg, 3), reader)
     air = "" if facts.air_c is None else in_words(celsius(facts.air_c, 1), reader)
     return SessionSheet(
-        title=f"Outdoor session {session.id}",
-        subtitle=f"{facts.kiln}, {begins:%A} {begins.day} {begins:%B %Y}",
+        title=say(Message("session-sheet", _("Outdoor session {session}"), session=str(session.id)), reader),
+        subtitle=say(
+            Message("kiln-and-day", "{kiln}, {day}", kiln=facts.kiln, day=whole_day(facts.starts_at, reader)), reader
+        ),
         crew=(
             ("Pulls", ", ".join(crew.pullers)),
             ("Lids", ", ".join(crew.lids)),
@@ -60,9 +62,9 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
             ("Responsible", ""),
         ),
         facts=(
-            ("Begins", f"{begins:%H:%M}"),
-            ("Ends about", _clock(it.ends_at, zone)),
-            ("Dark from", _clock(facts.dark_at, zone)),
+            ("Begins", clock(facts.starts_at, reader)),
+            ("Ends about", _clock(it.ends_at, reader)),
+            ("Dark from", _clock(facts.dark_at, reader)),
             ("Propane before", ", ".join([on_hand, *([in_words(fuel.verdict.word, reader)] if fuel.verdict else [])])),
             ("Propane after", ""),
             ("Weather", ", ".join(filter(None, (air, facts.weather)))),
@@ -71,18 +73,20 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
         ),
         cautions=FOR_THE_SHEET,
         rounds=tuple(_round(it, one, reader, before) for one in it.rounds if one.pieces),
-        footer=f"{read.studio().name}, outdoor session {session.id}",
+        footer=say(_footer(read.studio().name, session), reader),
     )
 
 
 def _round(it: SessionSeen, one: RoundSeen, reader: Reader, before: Sequence[Fired]) -> SheetRound:
-    warming, pull, zone = it.warming_after(one), pull_of(it, one), reader.zone
-    codes = ", ".join(piece.row.ref for piece in warming.pieces) if warming else ""
+    warming, pull = it.warming_after(one), pull_of(it, one)
+    codes = tuple(piece.row.ref for piece in warming.pieces) if warming else ()
+    warm_up = Message("warm-up", _("Warm up for the next round: {pieces}."), pieces=codes)
+    begins, ends = clock(one.time.starts_at, reader), clock(one.time.ends_at, reader)
     return SheetRound(
-        title=f"Round {one.number} of {len(it.rounds)}: {one.firing.route.title}",
-        times=f"{_clock(one.time.starts_at, zone)} to {_clock(one.time.ends_at, zone)}",
+        title=say(_title(one, len(it.rounds)), reader),
+        times=say(Message("from-to", _("{begins} to {ends}"), begins=begins, ends=ends), reader),
         note=say(pull.note, reader) if pull else "",
-        warm_up=f"Warm up for the next round: {codes}." if codes else "",
+        warm_up=say(warm_up, reader) if codes else "",
         floor=_floor(it.session),
         opening=it.session.facts.opening.value,
         pieces=tuple(
@@ -90,6 +94,17 @@ def _round(it: SessionSeen, one: RoundSeen, reader: Reader, before: Sequence[Fir
             for turn, piece in enumerate(one.pieces, start=1)
             if piece.place is not None
         ),
+    )
+
+
+def _title(one: RoundSeen, of: int) -> Message:
+    words = _("Round {number} of {of}: {route}")
+    return Message("round-of", words, number=one.number, of=of, route=one.firing.route.title)
+
+
+def _footer(studio: str, session: Session) -> Message:
+    return Message(
+        "session-of-studio", _("{studio}, outdoor session {session}"), studio=studio, session=str(session.id)
     )
 
 
@@ -124,5 +139,5 @@ def _floor(session: Session) -> ShelfSeen:
     return ShelfSeen(width_mm=shelf.width_mm, depth_mm=shelf.depth_mm)
 
 
-def _clock(moment: datetime | None, zone: tzinfo) -> str:
-    return "" if moment is None else f"{moment.astimezone(zone):%H:%M}"
+def _clock(moment: datetime | None, reader: Reader) -> str:
+    return "" if moment is None else clock(moment, reader)

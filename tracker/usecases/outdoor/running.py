@@ -63,7 +63,9 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     firing = held_firing(change, said.firing_id)
     if firing.session_id != session_id:
         words = _("Firing {firing} is no round of session {session}.")
-        raise Unknown(Message("firing-no-round", words, firing=str(said.firing_id), session=str(session_id)), _LOAD_ANEW)
+        raise Unknown(
+            Message("firing-no-round", words, firing=str(said.firing_id), session=str(session_id)), _LOAD_ANEW
+        )
     _must_be_of_this_day(session, said.at, change.request.at)
     by = change.request.by
     piece = find_piece(change.read, said.ref, by) if said.did.is_of_a_piece else None

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 from werkzeug.datastructures import MultiDict
 
-from tracker.domain.cones import CONES
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage, Outcome
 from tracker.domain.message import Message, _
@@ -22,7 +21,7 @@ from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
-from tracker.web.firing.firing_choices import BETWEEN, kiln_choices, known_firing
+from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
@@ -82,7 +81,7 @@ def firings() -> ResponseReturnValue:
         "firing/firings.html",
         firings=listed,
         kilns=kiln_choices(known, taken),
-        cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
+        cones=cone_choices(),
         all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
         picked=request.args.get("at", ""),
     )

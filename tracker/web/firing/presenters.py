@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from zoneinfo import ZoneInfo
 
 from markupsafe import Markup
 
@@ -18,7 +17,7 @@ from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn,
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import house
 from tracker.web.presenters import all_waiting_shown, catalogue
-from tracker.web.wording import said
+from tracker.web.wording import by_the_clock, reader, said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,7 +41,8 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "story": story,
         # Two of them, since letters grow with a picture: the page shows the one that was made for its width.
         "pictures": [
-            _drawn(curve_drawn(firing, story, second=second, width=width)) for width in (ON_A_PHONE, ON_A_DESK)
+            _drawn(curve_drawn(firing, story, reader(), second=second, width=width))
+            for width in (ON_A_PHONE, ON_A_DESK)
         ],
         "reached": _unbroken(said(story.work.reached.message)) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
@@ -92,7 +92,7 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     else:
         # The log may end some time ago: what it says of the future begins where it ends.
         last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
-        at, span = f"{_there(last):%H:%M}", lasting(story.falls_in)
+        at, span = by_the_clock(last), lasting(story.falls_in)
         falls = Message("target-falls-at", _FALLS, cone=cone, rests_on=rests_on, rate=rate, at=at, span=span)
     if story.hold_for is None:
         return falls
@@ -151,11 +151,7 @@ def _clock(firing: Firing, second: float) -> str:
     """A moment of the fire as a clock on the wall shows it, or as time since the lighting when nobody noted that."""
     if firing.lit_at is None:
         return said(Message("since-lighting", "{span}", span=lasting(second)))
-    return f"{_there(firing.lit_at + timedelta(seconds=second)):%H:%M}"
-
-
-def _there(moment: datetime) -> datetime:
-    return moment.astimezone(ZoneInfo(house().store.read.studio().timezone))
+    return by_the_clock(firing.lit_at + timedelta(seconds=second))
 
 
 def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]]:
@@ -187,7 +183,7 @@ def load_shown(page: FiringPage) -> dict[str, Any]:
     left_out = dict(plan.left_out) if plan else {}
     out_rows = house().store.read.by_ids(left_out) if left_out else ()
     return {
-        "drawn": [(title, _drawn(picture)) for title, picture in load_drawn(load)] if load else [],
+        "drawn": [(title, _drawn(picture)) for title, picture in load_drawn(load, reader())] if load else [],
         "shelves": shelves,
         "elsewhere": [row for ref, row in rows.items() if ref not in on_a_shelf],
         "fill": Message("fill", "{part}", part=percent(fill * 100, 0)) if fill is not None else None,

@@ -14,6 +14,7 @@ from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import glazes_of
+from tracker.web.wording import reader
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -147,7 +148,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
 def drawn(it: SessionSeen) -> list[Markup]:
     """The floor of each round as a picture."""
     # printing/svg.py escapes every text in a picture.
-    return [Markup(floor_drawn(it, one)) for one in it.rounds]  # noqa: S704
+    return [Markup(floor_drawn(it, one, reader())) for one in it.rounds]  # noqa: S704
 
 
 _LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}

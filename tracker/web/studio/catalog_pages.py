@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
 from tracker.domain.cones import CONES
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.kilns import Atmosphere, RouteKind
@@ -143,7 +144,7 @@ def _form(
         moves=moves,
         refusal=refusal,
         version=house().store.read.version(),
-        cones=[(str(cone), cone.in_words) for cone in CONES],
+        cones=[(str(cone), said(with_band(cone))) for cone in CONES],
         routes=known().routes_by_heat,
         words={
             "clay_kinds": list(ClayKind),
