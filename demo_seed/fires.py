@@ -25,7 +25,7 @@ _PROPANE_KG, _CENTS_A_KG = 31.0, 240
 
 def burn(floor: Floor, number: int) -> None:
     """Have a kiln that is lit go by its programme and cool, with its log, its witness cones and what it took."""
-    firing = floor.hands.store.read.firing(number)
+    firing = floor.hands.store.read.firings.firing(number)
     if firing is None:
         return
     points = _log_of(firing)

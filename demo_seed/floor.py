@@ -75,7 +75,7 @@ class Floor:
 
     def piece(self, pot: Pot) -> Piece:
         """The piece as the tool has it now."""
-        (row,) = self.hands.store.read.by_ids([pot.id])
+        (row,) = self.hands.store.read.pieces.by_ids([pot.id])
         return row.piece
 
     def later(self, day: int, soonest: int, latest: int) -> int:

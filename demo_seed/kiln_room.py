@@ -138,7 +138,7 @@ class KilnRoom:
         """See what stands on the shelf now, and when somebody turns to it."""
         floor = self._floor
         self.out_today.extend(came)
-        rows = {row.piece.id: row.piece for row in floor.hands.store.read.by_ids([pot.id for pot, _ in came])}
+        rows = {row.piece.id: row.piece for row in floor.hands.store.read.pieces.by_ids([pot.id for pot, _ in came])}
         for pot, _ in came:
             pot.ref, pot.stage = rows[pot.id].ref, rows[pot.id].stage
             pot.due = floor.later(day, 1, 4) if turn.route == "bisque" else floor.later(day, 1, 11)

@@ -19,7 +19,8 @@ from tracker.domain.pieces.piece import NewPiece, Piece
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import NewPerson, Person
-from tracker.store.unit_of_work import Store, enter_person
+from tracker.store.studio.accounts import enter_person
+from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 
@@ -66,7 +67,7 @@ def asked_by(person: Person, at: datetime = NOON) -> Request:
 
 def the_piece(store: Store, ref: str) -> Piece:
     """The piece with this code or slip number, as it is in the store now."""
-    piece = store.read.piece(number=int(ref[1:])) if ref.startswith("W") else store.read.piece(code=ref)
+    piece = store.read.pieces.piece(number=int(ref[1:])) if ref.startswith("W") else store.read.pieces.piece(code=ref)
     assert piece is not None
     return piece
 

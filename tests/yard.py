@@ -55,7 +55,7 @@ def the_session(store: Store, number: int) -> Session:
 def refs_in(store: Store, session: int, round_number: int = 1) -> list[str]:
     """The codes of a round's pieces, in the order of their numbers."""
     it = the_session(store, session)
-    return [row.ref for row in store.read.by_ids(it.pieces_of(it.rounds[round_number - 1]))]
+    return [row.ref for row in store.read.pieces.by_ids(it.pieces_of(it.rounds[round_number - 1]))]
 
 
 def tap(

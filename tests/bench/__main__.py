@@ -1,9 +1,10 @@
-"""How fast the tool is: `python -m tests.bench [PART ...]`: tags, moves, judging, waiting, loads and heat.
+"""How fast the tool is: `python -m tests.bench [PART ...]`: tags, moves, judging, history, loads, heat and reading.
 
 Each number is a ratio of two things measured in the same run on the same machine, so that a slow or busy machine
 slows both and the ratio still holds; only what a person waits for (a move, a load plan) is bound in time.
 Every part is a module beside this file with `measure()`, which gives rows of (what, measured, bound, "at least" or
-"at most"). It prints them as a table and ends with 1 when one falls short.
+"at most"); a row without a bound is a note, told for whoever looks for the next thing to do. It prints them as a table
+and ends with 1 when one falls short.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import sys
 import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from math import isfinite
 
 from tests import bench
 
@@ -27,23 +29,30 @@ class Row:
 
     what: str
     measured: float
-    bound: float
+    bound: float | None
     side: str = AT_LEAST
 
     def __post_init__(self) -> None:
-        """Refuse a side that would never be looked at."""
+        """Refuse a side that would never be looked at, and a bound that nothing breaks."""
+        if self.bound is not None and not isfinite(self.bound):
+            message = f"{self.what}: nothing breaks the bound {self.bound}; a row without a bound has None."
+            raise ValueError(message)
         if self.side not in {AT_LEAST, AT_MOST}:
             message = f"{self.what}: a bound is “{AT_LEAST}” or “{AT_MOST}”, not “{self.side}”."
             raise ValueError(message)
 
     @property
     def is_met(self) -> bool:
-        """Whether the bound holds; a bound that is just reached holds."""
+        """Whether the bound holds; a bound that is just reached holds, and a note has none to break."""
+        if self.bound is None:
+            return True
         return self.measured >= self.bound if self.side == AT_LEAST else self.measured <= self.bound
 
     @property
     def cells(self) -> tuple[str, str, str, str]:
         """The row as it is printed."""
+        if self.bound is None:
+            return self.what, f"{self.measured:.3g}", "a note", ""
         return self.what, f"{self.measured:.3g}", f"{self.side} {self.bound:g}", "yes" if self.is_met else "NO"
 
 

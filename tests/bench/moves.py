@@ -26,16 +26,18 @@ HANDS = 8
 PIECES_EACH = 12
 ROUNDS = 3
 SECONDS = 3.0
-FLOOR = 0.30
+FLOOR = 0.35
 SLOWEST_MS = 40.0
 
 # The bare application, as a program of its own.
 _BARE = """
-import sqlite3, sys, threading
+import logging, sqlite3, sys, threading
 from flask import Flask, jsonify, request
 from waitress.server import create_server
 
 app, local = Flask("bare"), threading.local()
+# Ours says nothing of scans that wait either.
+logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
 def connection():
     if not hasattr(local, "open"):

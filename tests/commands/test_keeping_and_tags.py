@@ -42,7 +42,7 @@ def test_a_check_tells_of_a_lost_photo_and_sweeps_away_what_nobody_knows(
     attic = str(tmp_path / "attic")
     monkeypatch.setenv("FOOTRING_PHOTOS", attic)
     store = Store(kept, lambda _: 7, photos=attic)
-    (ref,) = (row.ref for row in store.read.pieces_of(MIRA.id)[:1])
+    (ref,) = (row.ref for row in store.read.pieces.of(MIRA.id)[:1])
     photographed(store, ref, MIRA)
     shelf = store.shelf
     store.close()

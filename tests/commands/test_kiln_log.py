@@ -30,7 +30,7 @@ def test_a_log_is_taken_in_once(run: Run, store: Store, database_url: str, tmp_p
 
     assert told.exit_code == 0, told.stderr
     assert "3 readings are in its log from kiln.csv" in told.stdout
-    assert store.read.firing_log(int(firing)) == ((300, 20.0), (900, 45.5), (1500, 70.0))
+    assert store.read.firings.log(int(firing)) == ((300, 20.0), (900, 45.5), (1500, 70.0))
 
 
 def test_a_log_with_a_mistake_is_refused_by_its_line(run: Run, store: Store, database_url: str, tmp_path: Path) -> None:
@@ -41,7 +41,7 @@ def test_a_log_with_a_mistake_is_refused_by_its_line(run: Run, store: Store, dat
 
     assert told.exit_code == 1
     assert "line 4: the clock runs backwards" in told.stderr
-    assert store.read.firing_log(int(firing)) == ()
+    assert store.read.firings.log(int(firing)) == ()
 
 
 def test_a_log_that_looks_odd_needs_somebody_who_looked(
@@ -78,7 +78,7 @@ def test_a_growing_log_is_followed_until_the_fire_is_off(
     writer.join()
 
     assert told.exit_code == 0, told.stderr
-    assert store.read.firing_log(int(firing)) == ((0, 20.0), (600, 45.5), (1200, 70.0), (1800, 95.0))
+    assert store.read.firings.log(int(firing)) == ((0, 20.0), (600, 45.5), (1200, 70.0), (1800, 95.0))
 
 
 def test_a_firing_that_there_is_not_and_one_that_is_not_lit_are_refused(

@@ -20,7 +20,7 @@ ROSTER = "name,email,section,role\nMira Tann,mira@example.edu,Tuesday,student\nT
 def _people(database: str) -> list[str]:
     store = Store(database, lambda count: count - 1)
     try:
-        return sorted(person.email for person in store.read.people())
+        return sorted(person.email for person in store.read.people.listed())
     finally:
         store.close()
 
@@ -125,7 +125,7 @@ def test_a_roster_with_a_bad_row_adds_nobody_and_leaves_no_file(run: Run, studio
 
 def test_a_student_may_not_add_people_and_no_password_file_is_left(run: Run, database_url: str, tmp_path: Path) -> None:
     store = open_studio(database_url)
-    student = next(person for person in store.read.people() if person.role == "student")
+    student = next(person for person in store.read.people.listed() if person.role == "student")
     store.close()
     (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
     words = ("roster.csv", "--passwords", "out.csv", "--by", student.email)

@@ -13,7 +13,8 @@ import pytest
 
 from demo_seed.play import Telling, tell
 from demo_seed.sorts import SORTS
-from tracker.store.queries import PiecePage, Reader
+from tracker.store.pieces.queries import PiecePage
+from tracker.store.queries import Queries
 from tracker.store.unit_of_work import Store
 
 ENDS = datetime(2026, 4, 17, 20, 30, tzinfo=UTC)
@@ -30,7 +31,7 @@ class Demo:
     pages: tuple[PiecePage, ...]
 
     @property
-    def read(self) -> Reader:
+    def read(self) -> Queries:
         """What pages ask."""
         return self.store.read
 
@@ -40,10 +41,10 @@ def no_draws(_below: int) -> int:
     raise AssertionError("a code was drawn by a test that issues none")
 
 
-def every_page(read: Reader) -> tuple[PiecePage, ...]:
+def every_page(read: Queries) -> tuple[PiecePage, ...]:
     """The page of each piece there is, in the order of their numbers."""
-    rows = read.by_ids(range(1, sum(sort.count for sort in SORTS) + 1))
-    return tuple(read.piece_page(row.piece.id) for row in rows)
+    rows = read.pieces.by_ids(range(1, sum(sort.count for sort in SORTS) + 1))
+    return tuple(read.pieces.page(row.piece.id) for row in rows)
 
 
 @pytest.fixture(scope="session")

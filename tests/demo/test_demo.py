@@ -27,7 +27,7 @@ from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding
 from tracker.domain.studio.people import Role
 from tracker.store.backup import check
-from tracker.store.queries import HistoryRow, PiecePage
+from tracker.store.pieces.queries import HistoryRow, PiecePage
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing.stories import kiln_correction
 from tracker.usecases.studio.people import sign_in
@@ -40,7 +40,7 @@ A_WHILE = 18
 
 
 def test_sixty_students_in_three_sections_five_staff_and_two_instructors_are_there(demo: Demo) -> None:
-    people = demo.read.people()
+    people = demo.read.people.listed()
 
     roles = Counter(one.role for one in people)
     sections = Counter(one.section for one in people if one.role is Role.STUDENT)
@@ -89,7 +89,7 @@ def test_every_clay_glaze_kiln_and_maker_has_a_part_in_the_story(demo: Demo) -> 
     pieces = [page.piece for page in demo.pages]
     catalogue = demo.read.catalogue()
 
-    fired = Counter(firing.kiln for firing in demo.read.firings(open_only=False, limit=1000))
+    fired = Counter(firing.kiln for firing in demo.read.firings.listed(open_only=False, limit=1000))
 
     assert {piece.clay.name for piece in pieces} == set(catalogue.clays)
     assert {layer.glaze.name for piece in pieces for layer in piece.layers} == set(catalogue.glazes)
@@ -130,7 +130,7 @@ def test_some_pieces_have_stood_too_long_at_each_stage_in_which_people_forget_th
     limits = {Stage.GREENWARE: 30, Stage.BISQUED: 30, Stage.FIRED: 21}
 
     forgotten = {
-        stage: sum(ENDS - row.since > timedelta(days=days) for row in demo.read.standing(stage))
+        stage: sum(ENDS - row.since > timedelta(days=days) for row in demo.read.pieces.standing(stage))
         for stage, days in limits.items()
     }
 
@@ -139,14 +139,14 @@ def test_some_pieces_have_stood_too_long_at_each_stage_in_which_people_forget_th
 
 def test_each_outdoor_queue_has_ten_to_twenty_waiting_and_some_only_with_care(demo: Demo) -> None:
     for route in ("raku", "horsehair"):
-        waiting = demo.read.waiting([route])
+        waiting = demo.read.pieces.waiting([route])
 
         assert 10 <= len(waiting) <= 20
         assert 2 <= sum(bool(row.accepted) for row in waiting) < len(waiting)
 
 
 def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
-    loading = [one for one in demo.read.firings() if one.stage is FiringStage.LOADING]
+    loading = [one for one in demo.read.firings.listed() if one.stage is FiringStage.LOADING]
 
     kinds = {demo.read.catalogue().route(one.route).kind for one in loading}
 
@@ -155,9 +155,9 @@ def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
 
 
 def test_a_firing_is_planned_for_what_waits_and_its_load_is_drawn_up(demo: Demo) -> None:
-    (planned,) = (one for one in demo.read.firings(rounds=False) if one.stage is FiringStage.PLANNED)
+    (planned,) = (one for one in demo.read.firings.listed(rounds=False) if one.stage is FiringStage.PLANNED)
 
-    firing = demo.read.firing(planned.id)
+    firing = demo.read.firings.firing(planned.id)
 
     assert planned.planned >= 5
     assert firing is not None
@@ -177,10 +177,10 @@ def test_sessions_were_fired_outdoors_and_the_next_one_is_planned(demo: Demo) ->
 
 
 def test_every_fire_that_goes_by_a_programme_reached_its_cone_and_one_kiln_corrects_itself(demo: Demo) -> None:
-    done = [one for one in demo.read.firings(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
+    done = [one for one in demo.read.firings.listed(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
     indoors = [one for one in done if not demo.read.catalogue().route(one.route).is_outdoors]
 
-    curves = {one.id: Curve.of((float(at), heat) for at, heat in demo.read.firing_log(one.id)) for one in indoors}
+    curves = {one.id: Curve.of((float(at), heat) for at, heat in demo.read.firings.log(one.id)) for one in indoors}
 
     assert indoors
     assert all(heat_work(curves[one.id]).works[one.target] >= 0.9 for one in indoors)
@@ -188,7 +188,7 @@ def test_every_fire_that_goes_by_a_programme_reached_its_cone_and_one_kiln_corre
 
 
 def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo) -> None:
-    done = [one for one in demo.read.firings(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
+    done = [one for one in demo.read.firings.listed(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
 
     outcomes = Counter(page.row.outcome for page in demo.pages if page.row.outcome)
 
@@ -202,7 +202,7 @@ def test_some_questions_are_open_and_some_were_answered_either_way(demo: Demo) -
 
     answers = Counter(question.allows for question in asked)
 
-    assert len(demo.read.open_questions()) == answers[None] >= 4
+    assert len(demo.read.questions.open()) == answers[None] >= 4
     assert answers[True] >= 4
     assert answers[False] >= 2
 
@@ -220,13 +220,13 @@ def test_every_step_was_taken_and_one_piece_went_to_a_stand_in(demo: Demo) -> No
 
 def test_no_piece_waits_in_a_queue_that_the_rules_refuse_or_whose_warnings_nobody_accepted(demo: Demo) -> None:
     catalogue = demo.read.catalogue()
-    waiting = demo.read.waiting()
+    waiting = demo.read.pieces.waiting()
 
     for row in waiting:
         route = catalogue.route(row.piece.route or "")
         verdict = judge(row.piece, route, catalogue.practice)
 
-        verdict.must_be_settled(route.name, accepts=row.accepted, approvals=demo.read.leaves(row.piece.id))
+        verdict.must_be_settled(route.name, accepts=row.accepted, approvals=demo.read.questions.leaves(row.piece.id))
 
     assert waiting
 
@@ -330,11 +330,11 @@ def test_the_three_sign_ins_shown_open_the_studio_for_one_of_each_role(demo: Dem
 
 
 def test_the_student_who_is_shown_has_pieces_at_many_stages(demo: Demo) -> None:
-    student = demo.read.person(email=demo.telling.sign_ins[0].email)
+    student = demo.read.people.person(email=demo.telling.sign_ins[0].email)
     assert student
 
-    under_way = demo.read.pieces_of(student.id)
-    finished = demo.read.pieces_of(student.id, finished=True)
+    under_way = demo.read.pieces.of(student.id)
+    finished = demo.read.pieces.of(student.id, finished=True)
 
     assert len({row.piece.stage for row in under_way}) >= 4
     assert finished
@@ -350,8 +350,8 @@ def lines_until(moment: datetime, pages: Iterable[PiecePage]) -> list[HistoryRow
 
 def test_a_few_dozen_pieces_have_photos_and_so_has_the_student_who_is_shown(demo: Demo) -> None:
     newest = demo.read.album.newest_of([page.piece.id for page in demo.pages])
-    shown = next(one for one in demo.read.people() if one.email == demo.telling.sign_ins[0].email)
-    own = demo.read.pieces_of(shown.id)
+    shown = next(one for one in demo.read.people.listed() if one.email == demo.telling.sign_ins[0].email)
+    own = demo.read.pieces.of(shown.id)
 
     assert 24 <= len(newest) <= 60
     assert sum(row.piece.id in newest for row in own) >= 3

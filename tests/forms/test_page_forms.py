@@ -32,7 +32,6 @@ from tracker.forms.page_forms import (
     NewLayerForm,
     NewPassword,
     NewPasswordForm,
-    NewPieceForm,
     NewQuestion,
     NewQuestionForm,
     Reason,
@@ -45,6 +44,7 @@ from tracker.forms.page_forms import (
     read_key,
     read_outcomes,
 )
+from tracker.forms.pieces.piece_schema import PieceSchema
 
 PIECE = {
     "what": "tall  vase ",
@@ -78,7 +78,7 @@ PIECE = {
             id="password",
         ),
         pytest.param(
-            NewPieceForm(),
+            PieceSchema(),
             PIECE,
             NewPiece(
                 what="tall vase",
@@ -202,7 +202,7 @@ def test_each_field_says_what_is_wrong_with_it(field: str, text: str, says: str)
     sent = MultiDict({**PIECE, field: text})
 
     with pytest.raises(BadForm) as caught:
-        read_form(NewPieceForm(), sent)
+        read_form(PieceSchema(), sent)
 
     assert set(caught.value.fields) == {field}
     assert says in caught.value.fields[field]
@@ -210,7 +210,7 @@ def test_each_field_says_what_is_wrong_with_it(field: str, text: str, says: str)
 
 def test_every_field_that_is_wrong_is_named_at_once() -> None:
     with pytest.raises(BadForm) as caught:
-        read_form(NewPieceForm(), MultiDict({"height": "0", "use": "art"}))
+        read_form(PieceSchema(), MultiDict({"height": "0", "use": "art"}))
 
     asked = {"what", "clay", "build", "use", "height", "width", "depth", "weight", "wall", "form"}
     assert set(caught.value.fields) == asked
@@ -288,7 +288,7 @@ def test_every_piece_without_an_outcome_is_named() -> None:
 @given(st.dictionaries(st.sampled_from([*PIECE, "maker_id"]), st.text(max_size=30)))
 def test_whatever_is_sent_a_form_is_read_or_refused(sent: dict[str, str]) -> None:
     try:
-        read_form(NewPieceForm(), MultiDict({**PIECE, **sent}))
+        read_form(PieceSchema(), MultiDict({**PIECE, **sent}))
     except BadForm as refusal:
         problems = refusal.fields
     else:

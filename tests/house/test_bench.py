@@ -29,6 +29,13 @@ def test_a_bound_on_neither_side_is_refused() -> None:
         Row("moves", 1.0, 2.0, "about")
 
 
+def test_a_bound_that_nothing_breaks_is_refused_and_a_note_has_none() -> None:
+    with pytest.raises(ValueError, match="nothing breaks"):
+        Row("moves", 1.0, float("inf"), AT_MOST)
+
+    assert Row("moves", 1.0, None).cells == ("moves", "1", "a note", "")
+
+
 def test_a_part_that_does_not_exist_is_named(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["glazes"]) == 2
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -16,7 +15,14 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 SMALLEST = 24  # CSS pixels; WCAG 2.2, success criterion 2.5.8, Target Size (Minimum).
 MAIN_ACTION = 48  # CSS pixels; the house's own measure for wet and gloved hands.
 
-_TOO_SMALL = """([smallest, main]) => {
+# Each step changes one thing of the window, and the last leads back to light.
+_LOOKS: tuple[tuple[int, int, tuple[Literal["light", "dark"], ...]], ...] = (
+    (360, 740, ("light", "dark")),
+    (1280, 800, ("dark", "light")),
+)
+
+# What a finger would miss: targets under the least size, and main actions under theirs.
+_TOO_SMALL = """(([smallest, main]) => {
     const seen = (one) => one.checkVisibility({checkVisibilityCSS: true}) && !one.closest(".vh, .skip");
     const says = (one, box) => {
         const size = `${box.width.toFixed(0)}x${box.height.toFixed(0)}`;
@@ -34,35 +40,30 @@ _TOO_SMALL = """([smallest, main]) => {
         if (one.matches(".btn.main") && box.height < main) found.push(says(one, box));
     }
     return found;
-}"""
+})"""
 
-_STICKS_OUT = """() => {
+_STICKS_OUT = """(() => {
     const root = document.documentElement;
     const width = root.clientWidth;
     if (root.scrollWidth <= width) return [];
     const all = Array.from(document.querySelectorAll("body *"));
     const wide = all.filter((one) => one.getBoundingClientRect().right > width + 1);
     return [`${root.scrollWidth} on ${width}`, ...wide.slice(0, 5).map((one) => one.outerHTML.slice(0, 90))];
-}"""
+})"""
+
+_AXE_FINDS = """(async (runOnly) => {
+    const found = await axe.run(document, {runOnly, resultTypes: ["violations"], preload: false});
+    return found.violations;
+})"""
 
 
-@cache
-def _axe() -> str:
-    return AXE.read_text(encoding="utf-8")
-
-
-def axe_finds(page: Page, *, only: str = "") -> list[str]:
-    """What axe-core has against the page, each with its first places; `only` runs one rule alone."""
-    if not page.evaluate("() => 'axe' in window"):
-        page.evaluate(_axe())
+def _axe_finds(page: Page, *, only: str = "") -> list[str]:
+    """What axe-core, once it is there, has against the page, each with its first places; `only` runs one rule alone."""
     runs = {"type": "rule", "values": [only]} if only else {"type": "tag", "values": RULES}
-    found: list[dict[str, Any]] = page.evaluate(
-        """async (runOnly) => {
-            const found = await axe.run(document, {runOnly, resultTypes: ["violations"], preload: false});
-            return found.violations;
-        }""",
-        runs,
-    )
+    return _told(page.evaluate(_AXE_FINDS, runs))
+
+
+def _told(found: list[dict[str, Any]]) -> list[str]:
     return [f"{one['id']}: {one['help']} {[node['html'][:120] for node in one['nodes'][:3]]}" for one in found]
 
 
@@ -72,26 +73,23 @@ def sticks_out(page: Page) -> list[str]:
     return found
 
 
-def too_small(page: Page) -> list[str]:
-    """What a finger would miss: targets under the least size, and main actions under theirs."""
-    found: list[str] = page.evaluate(_TOO_SMALL, [SMALLEST, MAIN_ACTION])
-    return found
-
-
 def faults(page: Page) -> dict[str, list[str]]:
     """Everything wrong with an open page at every width, by light and in the dark; empty when nothing is."""
     found: dict[str, list[str]] = {}
-    for width, height in ((360, 740), (1280, 800)):
+    if not page.evaluate("() => 'axe' in window"):
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+    for width, height, schemes in _LOOKS:
         page.set_viewport_size({"width": width, "height": height})
-        # Colours that are still on their way from light to dark would be measured halfway.
-        page.emulate_media(color_scheme="light", reduced_motion="reduce")
-        found[f"{width}, axe"] = axe_finds(page)
-        found[f"{width}, wide"] = sticks_out(page)
-        found[f"{width}, small"] = too_small(page)
-        # Darkness changes colours and nothing else.
-        page.emulate_media(color_scheme="dark", reduced_motion="reduce")
-        found[f"{width}, dark"] = axe_finds(page, only="color-contrast")
+        for scheme in schemes:
+            # Colours that are still on their way from light to dark would be measured halfway.
+            page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+            if scheme == "dark":  # It changes colours and nothing else.
+                found[f"{width}, dark"] = _axe_finds(page, only="color-contrast")
+            else:
+                found[f"{width}, axe"] = _axe_finds(page)
+                found[f"{width}, wide"], found[f"{width}, small"] = page.evaluate(
+                    f"(sizes) => [{_STICKS_OUT}(), {_TOO_SMALL}(sizes)]", [SMALLEST, MAIN_ACTION]
+                )
     page.set_viewport_size({"width": 320, "height": 640})
     found["320, wide"] = sticks_out(page)
-    page.emulate_media(color_scheme="light", reduced_motion="reduce")
     return {where: what for where, what in found.items() if what}

@@ -30,7 +30,7 @@ FOOTRING = str(Path(sys.executable).with_name("footring"))
 
 
 def _lines_of(visits: Visits, ref: str) -> list[str]:
-    return [str(one.step) for one in visits.store.read.piece_page(the_piece(visits.store, ref).id).history]
+    return [str(one.step) for one in visits.store.read.pieces.page(the_piece(visits.store, ref).id).history]
 
 
 def test_going_back_after_a_step_shows_the_piece_as_it_is_now(visits: Visits) -> None:

@@ -59,7 +59,7 @@ def test_a_new_piece_is_registered_by_keyboard_alone(visits: Visits) -> None:
     page.keyboard.press("Enter")
     expect(page.locator(".notice.good")).to_contain_text("keyed cup: registered.")
 
-    (made,) = [row.piece for row in visits.store.read.pieces_of(INES.id) if row.piece.what == "keyed cup"]
+    (made,) = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "keyed cup"]
     assert (made.clay.name, made.build, made.use, made.stage) == (
         "Middle Grey",
         list(Build)[1],

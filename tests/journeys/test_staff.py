@@ -96,7 +96,7 @@ def test_a_warning_is_accepted_by_name_in_its_own_line(visits: Visits) -> None:
     page.get_by_role("button", name="I accept this, move it").click()
     expect(line(page)).to_contain_text("Queued")
 
-    (row,) = [row for row in visits.store.read.waiting(["raku"]) if row.ref == ref]
+    (row,) = [row for row in visits.store.read.pieces.waiting(["raku"]) if row.ref == ref]
     assert "Thin parts stick out and may break off in the tongs." in said
     assert before is Stage.GLAZED
     assert row.accepted == ("fragile-outdoors",)

@@ -67,7 +67,7 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
     page.get_by_role("link", name="Print its tag").tap()
     bars, squares = read_back(made_pdf(page))
 
-    mine = [row.piece for row in visits.store.read.pieces_of(INES.id) if row.piece.what == "soup bowl"]
+    mine = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "soup bowl"]
     assert problem
     # The clay matures at cone 04 and stays porous: nothing it could go to makes ware for food.
     assert set(ways.values()) == {"never"}
@@ -112,7 +112,7 @@ def test_a_student_asks_the_instructor_and_sees_that_the_question_waits(visits: 
     page.get_by_role("button", name="Send the question").dblclick()
     expect(page.locator(".notice.good")).to_contain_text("the instructor has your question")
 
-    asked = [one for one in visits.store.read.open_questions() if one.ref == ref]
+    asked = [one for one in visits.store.read.questions.open() if one.ref == ref]
     assert [one.text for one in asked] == ["May I pick it up on Friday?"]
     expect(page.locator(".qa")).to_contain_text("waits for an answer")
 

@@ -49,7 +49,7 @@ def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
     page.get_by_role("button", name="Put it on").click()
     expect(page.locator(".notice.good")).to_contain_text("Still Water on the inside.")
 
-    (made,) = [row.piece for row in visits.store.read.pieces_of(INES.id) if row.piece.what == "plain cup"]
+    (made,) = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "plain cup"]
     assert (made.stage, made.worn_names) == (Stage.GLAZED, ("Still Water",))
 
 

@@ -16,6 +16,7 @@ import pypdfium2
 import zxingcpp
 from werkzeug.serving import make_server
 
+from tests.journeys.looking import AXE
 from tests.staffed import PASSWORD
 from tests.studio import NOON
 from tracker.app import create_app
@@ -140,7 +141,10 @@ class Visits:
         """A page that stays open for the next test, of somebody signed in or of a stranger: for looking only."""
         email = who.email if who else ""
         if email not in self._tabs:
-            self._tabs[email] = self.visit(who) if who else self.stranger()
+            page = self.visit(who) if who else self.stranger()
+            # It looks at page after page, and handed over with each one axe-core would take longer than it needs.
+            page.context.add_init_script(path=AXE)
+            self._tabs[email] = page
             self._contexts.pop()
         return self._tabs[email]
 

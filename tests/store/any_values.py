@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from datetime import date
 from typing import Any
 
@@ -12,9 +13,11 @@ from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Build, Piece, Stage, Use
 from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.studio.leach_limits import Metal, Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
+from tracker.domain.studio.segments import Segment
 from tracker.domain.studio.setting_groups import GROUPS, Group
 
 # Half characters and the zero byte are refused where text comes in: no engine keeps both.
@@ -75,6 +78,14 @@ release_tests = some.builds(
 )
 
 
+def untold(kind: type[Any], texts: some.SearchStrategy[str], *told: str) -> some.SearchStrategy[dict[str, Any]]:
+    """Any of the texts and small whole numbers among the facts of a kind that are not told otherwise."""
+    by_type = {"str": texts, "int | None": some.none() | some.integers(1, 999)}
+    return some.fixed_dictionaries(
+        {one.name: by_type[one.type] for one in fields(kind) if one.type in by_type and one.name not in told}
+    )
+
+
 @some.composite
 def glazes(draw: some.DrawFn) -> Glaze:
     """Any glaze, with whatever tests stand behind it."""
@@ -89,10 +100,58 @@ def glazes(draw: some.DrawFn) -> Glaze:
         metals=draw(some.frozensets(texts, max_size=3)),
         coat=draw(some.sampled_from(Coat)),
         goes_on=draw(some.frozensets(some.sampled_from(HowOn))),
-        bucket=draw(texts),
-        colour=draw(texts),
         tests=draw(some.lists(release_tests, max_size=3).map(tuple)),
+        **draw(untold(Glaze, texts, "name")),
     )
+
+
+_mm = some.integers(1, 2_000)
+_free = some.integers(0, 1_000)
+rooms = some.one_of(
+    some.builds(Room, height_mm=_mm, round_mm=_mm, clearance_mm=_free),
+    some.builds(Room, height_mm=_mm, width_mm=_mm, depth_mm=_mm, clearance_mm=_free),
+)
+_stacking = {
+    "thickness_mm": some.integers(1, 200),
+    "posts_mm": some.lists(_mm, min_size=1, max_size=9, unique=True).map(lambda posts: tuple(sorted(posts))),
+    "post_radius_mm": some.integers(0, 200),
+}
+furniture = some.one_of(
+    some.builds(Furniture, round_mm=_mm, halves=some.booleans(), **_stacking),
+    some.builds(Furniture, width_mm=_mm, depth_mm=_mm, **_stacking),
+)
+kilns = some.builds(
+    Kiln,
+    name=some.just("Cask"),
+    routes=some.just(frozenset({"bisque", "raku"})),
+    outdoor=some.just(True),  # noqa: FBT003 -- a strategy's value
+    place=some.sampled_from(("", "kiln yard")),
+    chamber=some.none() | rooms,
+    furniture=some.none() | furniture,
+    atmosphere=some.none() | some.sampled_from(Atmosphere),
+    tongs_g=some.none() | some.integers(1, 1_000_000),
+    containers=some.lists(rooms, max_size=3).map(tuple),
+    retired=some.booleans(),
+)
+"""Any kiln that fires bisque and raku."""
+
+_ramps = some.builds(
+    Segment,
+    some.integers(1, 1_000).map(float),
+    some.integers(30, 1_400).map(float),
+    some.integers(1, 600).map(float),
+    some.sampled_from(("", "slow through quartz")),
+)
+routes = some.builds(
+    Route,
+    name=some.just("slow"),
+    title=some.sampled_from(("Slow", "Slow & low, as Ada does it")),
+    kind=some.just(RouteKind.SHELF),
+    cone=cones,
+    segments=some.lists(_ramps, max_size=4).map(tuple),
+    retired=some.booleans(),
+)
+"""Any way of firing on kiln shelves, perhaps with a programme of its own."""
 
 
 def distinct(things: some.SearchStrategy[Clay] | some.SearchStrategy[Glaze], most: int) -> some.SearchStrategy[list]:  # type: ignore[type-arg]  # of the same things

@@ -87,7 +87,7 @@ def test_of_two_who_move_a_piece_at_once_one_wins_and_the_other_is_told(store: S
     won = [one for one in answers if isinstance(one, Receipt)]
     lost = [one for one in answers if isinstance(one, ChangedMeanwhile)]
     assert (len(won), len(lost)) == (1, 1)
-    assert len(store.read.piece_page(the_piece(store, ref).id).history) == 2
+    assert len(store.read.pieces.page(the_piece(store, ref).id).history) == 2
 
 
 def test_two_scans_of_the_same_step_at_once_make_one_line(store: Store) -> None:
@@ -250,4 +250,4 @@ def test_eight_rosters_entered_at_once_in_either_order_add_everybody_once(store:
 
     added = [person for one in answers if isinstance(one, people.Enrolment) for person, _ in one.added]
     assert sorted(person.email for person in added) == sorted(person.email for person in roster)
-    assert all(store.read.person(number=person.id) == person for person in added)
+    assert all(store.read.people.person(number=person.id) == person for person in added)

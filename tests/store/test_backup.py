@@ -47,8 +47,8 @@ def busy(url: str, photos: str = "") -> None:
     queued(store, "Ember Lustre", route="raku")
     fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")
-    store.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
-    store.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
+    store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
+    store.accounts.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
     tags.print_tags(store, asked_by(TOM), ["W1"], tags.Sheet(stock=STOCKS[0]))
     store.close()
 

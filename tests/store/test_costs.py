@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping
 from datetime import timedelta
 from typing import Any
 
 import pytest
-from sqlalchemy import event
+from sqlalchemy import Connection, event
 
 from tests.photographed import photographed
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON
+from tracker.domain.outdoor.results import Smoke
 from tracker.domain.pieces.nameless import Sighting
 from tracker.domain.pieces.piece import Build, Stage, StepName
 from tracker.domain.studio.materials import ClayKind, Zone
+from tracker.store.prepared import _Compiled
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
@@ -22,6 +24,7 @@ from tracker.usecases.rules import questions
 
 GROWING = (
     *("pieces", "history", "requests", "results", "layers", "prints", "print_jobs", "questions", "firings", "photos"),
+    *("marks", "people", "witnesses", "outdoor_sessions", "taps", "readings"),
 )
 
 ALL_SEEN = Sighting(
@@ -36,21 +39,23 @@ ALL_SEEN = Sighting(
 )
 
 QUESTIONS: dict[str, Callable[[Store, str], object]] = {
-    "a piece by its code": lambda store, ref: store.read.piece(code=ref),
-    "a piece by its number": lambda store, _: store.read.piece(number=1),
-    "a piece's page": lambda store, ref: store.read.piece_page(the_piece(store, ref).id),
-    "a maker's pieces": lambda store, _: store.read.pieces_of(MIRA.id),
-    "a maker's finished pieces": lambda store, _: store.read.pieces_of(MIRA.id, finished=True),
-    "what stands fired": lambda store, _: store.read.standing(Stage.FIRED),
-    "what is ready for pickup": lambda store, _: store.read.ready_for_pickup(MIRA.id),
-    "what waits": lambda store, _: store.read.waiting(),
-    "what waits outdoors": lambda store, _: store.read.waiting(["raku", "horsehair"]),
-    "pieces of likely codes": lambda store, ref: store.read.likely([ref, "K7R43"]),
-    "open questions": lambda store, _: store.read.open_questions(),
-    "open firings": lambda store, _: store.read.firings(),
-    "a firing": lambda store, _: store.read.firing_page(1),
-    "the last moves of a person": lambda store, _: store.read.moves_by(TOM.id, since=NOON - timedelta(1), limit=30),
-    "a line of history": lambda store, _: store.read.history_line(1),
+    "a piece by its code": lambda store, ref: store.read.pieces.piece(code=ref),
+    "a piece by its number": lambda store, _: store.read.pieces.piece(number=1),
+    "a piece's page": lambda store, ref: store.read.pieces.page(the_piece(store, ref).id),
+    "a maker's pieces": lambda store, _: store.read.pieces.of(MIRA.id),
+    "a maker's finished pieces": lambda store, _: store.read.pieces.of(MIRA.id, finished=True),
+    "what stands fired": lambda store, _: store.read.pieces.standing(Stage.FIRED),
+    "what is ready for pickup": lambda store, _: store.read.pieces.ready_for_pickup(MIRA.id),
+    "what waits": lambda store, _: store.read.pieces.waiting(),
+    "what waits outdoors": lambda store, _: store.read.pieces.waiting(["raku", "horsehair"]),
+    "pieces of likely codes": lambda store, ref: store.read.pieces.likely([ref, "K7R43"]),
+    "open questions": lambda store, _: store.read.questions.open(),
+    "open firings": lambda store, _: store.read.firings.listed(),
+    "a firing": lambda store, _: store.read.firings.page(1),
+    "the last moves of a person": lambda store, _: store.read.pieces.moves_by(
+        TOM.id, since=NOON - timedelta(1), limit=30
+    ),
+    "a line of history": lambda store, _: store.read.pieces.history_line(1),
     "a scan": lambda store, ref: pieces.wax(store, asked_by(TOM), ref),
     "a piece glazed": lambda store, ref: pieces.glaze(store, asked_by(TOM), ref, "Still Water", Zone.LIP),
     "a piece queued": lambda store, _: pieces.queue(store, asked_by(TOM), glazed(store), "mid-range"),
@@ -76,49 +81,99 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "the newest photo of some pieces": lambda store, _: store.read.album.newest_of([1, 2, 3]),
     "a photo by its name": lambda store, _: store.read.album.photo("0" * 32),
     "a photo added": lambda store, ref: photographed(store, ref, MIRA),
-    "a nameless piece by its size": lambda store, _: store.read.lookalikes(Sighting(height_mm=120), at=NOON),
-    "a nameless piece by all of it, at home too": lambda store, _: store.read.lookalikes(ALL_SEEN, at=NOON),
+    "a nameless piece by its size": lambda store, _: store.read.pieces.lookalikes(Sighting(height_mm=120), at=NOON),
+    "a nameless piece by all of it, at home too": lambda store, _: store.read.pieces.lookalikes(ALL_SEEN, at=NOON),
+    "what was answered about clays and glazes": lambda store, _: store.read.questions.pinned(
+        clays_named=list(store.read.catalogue().clays), glazes_named=list(store.read.catalogue().glazes)
+    ),
+    "what was answered about a clay": lambda store, _: store.read.questions.pinned(clays_named=["Lantern White"]),
+    "who runs the studio": lambda store, _: store.read.people.staff(),
+    "the newest people": lambda store, _: store.read.people.listed(),
+    "people of a name": lambda store, _: store.read.people.named("mira"),
+    "a person by email": lambda store, _: store.read.people.person(email=MIRA.email),
+    "who of a roster is here": lambda store, _: store.read.people.emails_taken([MIRA.email, "pat@studio.example"]),
+    "what a maker lost in the fire": lambda store, _: store.read.pieces.broken_lately(MIRA.id, since=NOON),
+    "shelves in use": lambda store, _: store.read.pieces.places(),
+    "a set of a maker": lambda store, _: store.read.pieces.set_named(MIRA.id, "teapot"),
+    "every firing": lambda store, _: store.read.firings.listed(open_only=False),
+    "a firing's log": lambda store, _: store.read.firings.log(1),
+    "witness cones of a kiln": lambda store, _: store.read.firings.witnessed("Back box", before=90, limit=12),
+    "an outdoor session": lambda store, _: store.read.outdoors.session(1),
+    "open outdoor sessions": lambda store, _: store.read.outdoors.sessions(open_only=True),
+    "outdoor sessions": lambda store, _: store.read.outdoors.sessions(),
+    "what was tapped": lambda store, _: store.read.outdoors.taps(1),
+    "fuel of a kiln's sessions": lambda store, _: store.read.outdoors.fuel("Yard drum"),
+    "a kiln's last session": lambda store, _: store.read.outdoors.last_facts("Yard drum"),
+    "marks of a session": lambda store, _: store.read.outdoors.marks(1),
+    "what was fired outdoors": lambda store, _: store.read.outdoors.fired(),
+    "examples": lambda store, _: store.read.outdoors.examples(),
+    "examples of a glaze": lambda store, _: store.read.outdoors.examples(glaze="Still Water"),
+    "examples of smoke": lambda store, _: store.read.outdoors.examples(smoke=Smoke.HEAVY),
     "a question put": lambda store, ref: questions.ask(store, asked_by(MIRA), ref, "May it?"),
 }
 
+BOUNDED = {
+    "who runs the studio": {"SCAN people USING INDEX ix_people_staff"},
+    "the newest people": {"SCAN people", "SCAN people USING INDEX ix_people_staff"},
+    "people of a name": {"SCAN people"},
+    "every firing": {"SCAN firings"},
+    "outdoor sessions": {"SCAN outdoor_sessions"},
+    "examples": {"SCAN marks USING INDEX sqlite_autoindex_marks_1"},
+    "examples of a glaze": {"SCAN marks USING INDEX sqlite_autoindex_marks_1"},
+    "examples of smoke": {"SCAN marks USING INDEX sqlite_autoindex_marks_1"},
+    "what was fired outdoors": {"SCAN firings USING INDEX ix_firings_outdoors"},
+}
+"""What walks back from the newest row and stops at its limit, or goes through an index that holds few rows."""
 
-def scans(store: Store, ask: Callable[[], object]) -> list[str]:
+
+def scans(store: Store, ask: Callable[[], object], may: Collection[str] = ()) -> list[str]:
     """The steps of SQLite's plans that go through a whole growing table, with the statement each belongs to."""
     said: list[tuple[str, Any]] = []
 
     def note(_connection: object, _cursor: object, statement: str, values: Any, *_: object) -> None:  # noqa: ANN401 -- the driver's own
         said.append((statement, values))
 
+    def sent(one: _Compiled, connection: Connection, values: Mapping[str, object]) -> object:
+        said.append((one.sql, [None] * len(one.order or ())))
+        return send(one, connection, values)
+
+    send = _Compiled.sent
     event.listen(store._engine, "before_cursor_execute", note)
-    ask()
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(_Compiled, "sent", sent)
+        ask()
     event.remove(store._engine, "before_cursor_execute", note)
     found = []
     with store._engine.connect() as connection:
         for statement, values in said:
             if not statement.startswith(("SELECT", "UPDATE", "DELETE", "INSERT")):
                 continue
-            plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", values).all()
+            plan = connection.connection.cursor().execute(f"EXPLAIN QUERY PLAN {statement}", values).fetchall()
             found += [
                 f"{step}: {' '.join(statement.split())[:300]}"
                 for *_, step in plan
                 if step.startswith(tuple(f"SCAN {table}" for table in GROWING))
+                and not (step in may and ("LIMIT" in statement or step.endswith("ix_people_staff")))
             ]
     assert said
     return found
 
 
 @pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
-@pytest.mark.parametrize("ask", [pytest.param(ask, id=name) for name, ask in QUESTIONS.items()])
-def test_no_question_goes_through_a_table_that_only_grows(store: Store, ask: Callable[[Store, str], object]) -> None:
-    ref = bisqued(store)
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_no_question_goes_through_a_table_that_only_grows(store: Store, name: str) -> None:
+    ref, ask = bisqued(store), QUESTIONS[name]
     store.read.catalogue()
 
-    assert scans(store, lambda: ask(store, ref)) == []
+    assert scans(store, lambda: ask(store, ref), BOUNDED.get(name, ())) == []
 
 
 @pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
 def test_a_question_that_does_so_would_be_seen(store: Store) -> None:
-    with store.writing() as connection:
-        found = scans(store, lambda: connection.exec_driver_sql("SELECT * FROM pieces WHERE what = 'tall cup'"))
+    def ask() -> None:
+        with store.writing() as connection:
+            connection.exec_driver_sql("SELECT * FROM pieces WHERE what = 'tall cup'")
+
+    found = scans(store, ask)
 
     assert [one.partition(":")[0] for one in found] == ["SCAN pieces"]

@@ -11,12 +11,23 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 
 from tests.staffed import TOM, asked_by, open_studio
-from tests.store.any_values import clays, distinct, glazes, groups_of_practice, pieces, receipts, verdicts
+from tests.store.any_values import (
+    clays,
+    distinct,
+    glazes,
+    groups_of_practice,
+    kilns,
+    pieces,
+    receipts,
+    routes,
+    verdicts,
+)
 from tests.studio import NOON, a_clay, a_studio
 from tracker.domain.findings import Approval, Verdict
 from tracker.domain.message import as_message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.studio.kilns import Kiln, Route
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.settings import LogPractice, Practice
@@ -32,6 +43,8 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
 @given(
     bodies=distinct(clays(), 3),
     shelf=distinct(glazes(), 4),
+    kiln=kilns,
+    route=routes,
     practice=some.builds(
         Practice,
         large_porcelain_mm=some.integers(1, 1000),
@@ -41,13 +54,15 @@ over_one_store = settings(max_examples=40, suppress_health_check=[HealthCheck.fu
     ),
 )
 def test_a_studio_comes_back_equal(
-    fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], practice: Practice
+    fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], kiln: Kiln, route: Route, practice: Practice
 ) -> None:
     plain = a_studio()
     catalogue = replace(
         plain.catalogue,
         clays={clay.name: clay for clay in bodies},
         glazes={glaze.name: glaze for glaze in shelf},
+        routes={**plain.catalogue.routes, route.name: route},
+        kilns={**plain.catalogue.kilns, kiln.name: kiln},
         practice=practice,
     )
     studio = replace(plain, catalogue=catalogue)
@@ -76,8 +91,8 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
 
     number = store.once(asked_by(TOM), "keep", work).piece_id
 
-    assert store.read.piece(number=number) == replace(piece, id=number or 0)
-    assert store.read.piece(code="K7R43") == store.read.piece(number=number)
+    assert store.read.pieces.piece(number=number) == replace(piece, id=number or 0)
+    assert store.read.pieces.piece(code="K7R43") == store.read.pieces.piece(number=number)
     store.close()
 
 
@@ -106,7 +121,7 @@ def test_a_verdict_on_record_comes_back_equal(store: Store, verdict: Verdict, ac
 
     store.once(asked_by(TOM), "note", lambda change: Receipt(message=as_message("noted"), line=change.write(pot, line)))
 
-    last = store.read.piece_page(pot.id).history[-1]
+    last = store.read.pieces.page(pot.id).history[-1]
     assert (last.findings, last.accepted) == (verdict.findings, accepted)
     assert (last.at, last.by, last.by_id) == (NOON, TOM.name, TOM.id)
 
@@ -133,13 +148,13 @@ def test_a_leave_holds_for_the_very_sentences_it_was_given_for(store: Store, ver
     pot = _pot(store)
 
     def work(change: Change) -> Receipt:
-        number = change.ask(pot.id, "raku", "May it?", ())
-        change.answer(number, "It may.", allows=True, findings=verdict.findings)
+        number = change.questions.ask(pot.id, "raku", "May it?", ())
+        change.questions.answer(number, "It may.", allows=True, findings=verdict.findings)
         return Receipt(message=as_message("allowed"))
 
     store.once(asked_by(TOM), "allow", work)
 
-    assert store.read.leaves(pot.id) == {Approval("raku", one.message) for one in verdict.findings}
+    assert store.read.questions.leaves(pot.id) == {Approval("raku", one.message) for one in verdict.findings}
 
 
 def test_a_moment_without_its_zone_is_a_fault(store: Store) -> None:

@@ -141,7 +141,7 @@ class Room:
     def piece(self, ref: str) -> Piece:
         """A piece as it is now."""
         slip = int(ref[1:]) if ref.startswith("W") else None
-        found = self.store.read.piece(code=None if slip else ref, number=slip)
+        found = self.store.read.pieces.piece(code=None if slip else ref, number=slip)
         assert found is not None
         return found
 
@@ -154,8 +154,8 @@ def studio_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFact
     store = Store(f"sqlite:///{path}", random.Random(23).randrange)  # noqa: S311 -- codes of a test may be guessed
     ada, _ = catalogue.found(store, a_studio(), ADA, at=NOON)
     people.enrol(store, Request(uuid4(), ada, NOON), [TOM, INES, MIRA])
-    for person in store.read.people():
-        store.set_password(person.id, _QUICK.hash(PASSWORD))
+    for person in store.read.people.listed():
+        store.accounts.set_password(person.id, _QUICK.hash(PASSWORD))
     store.close()
     with closing(sqlite3.connect(path)) as file:
         file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
@@ -173,5 +173,5 @@ def room(studio_template: Path, tmp_path: Path, compiled_templates: FileSystemBy
     app.testing = True
     app.jinja_env.bytecode_cache = compiled_templates
     store: Store = app.extensions["footring"].store
-    yield Room(app, store, clock, {person.email: person for person in store.read.people()})
+    yield Room(app, store, clock, {person.email: person for person in store.read.people.listed()})
     store.close()

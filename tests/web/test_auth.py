@@ -98,7 +98,7 @@ def test_nobody_opens_a_page_that_their_role_has_no_right_to(room: Room, who: Ne
 def test_every_form_without_its_token_is_refused(room: Room) -> None:
     cup = room.bisqued()
     ada = room.visit(ADA)
-    before = room.store.read.piece_page(cup.id)
+    before = room.store.read.pieces.page(cup.id)
     taken = []
 
     for rule in rules(room):
@@ -110,7 +110,7 @@ def test_every_form_without_its_token_is_refused(room: Room) -> None:
                 taken.append(rule.rule)
 
     assert taken == []
-    assert room.store.read.piece_page(cup.id) == before
+    assert room.store.read.pieces.page(cup.id) == before
 
 
 # ---- other people's pieces -------------------------------------------------------------------------------------
@@ -155,13 +155,13 @@ def test_a_student_sees_nobody_elses_piece_by_any_address(room: Room) -> None:
 )
 def test_a_student_changes_nobody_elses_piece_by_any_form(room: Room, there: str, fields: dict[str, str]) -> None:
     cup = room.bisqued(MIRA)
-    before = room.store.read.piece_page(cup.id)
+    before = room.store.read.pieces.page(cup.id)
     ines = room.visit(INES)
 
     answer = ines.post(f"/p/{cup.code}/{there}", {"ref": str(cup.code), **fields})
 
     assert answer.status_code == 403
-    assert room.store.read.piece_page(cup.id) == before
+    assert room.store.read.pieces.page(cup.id) == before
 
 
 def test_a_student_cannot_print_another_ones_tag_beside_her_own(room: Room) -> None:
@@ -171,7 +171,7 @@ def test_a_student_cannot_print_another_ones_tag_beside_her_own(room: Room) -> N
     answer = ines.prints("tags", {"things": [own.code, cup.code], "stock": "Roll, 100 x 50 mm"})
 
     assert answer.status_code == 403
-    assert room.store.read.piece_page(own.id).times_printed == 0
+    assert room.store.read.pieces.page(own.id).times_printed == 0
 
 
 def test_a_piece_named_in_the_form_does_not_stand_in_for_the_one_in_the_address(room: Room) -> None:
@@ -192,19 +192,19 @@ def test_a_student_cannot_register_a_piece_in_somebody_elses_name(room: Room) ->
     answer = ines.post("/pieces/new", fields | sizes | {"maker_id": str(room.person(MIRA).id)})
 
     assert answer.status_code == 403
-    assert room.store.read.pieces_of(room.person(MIRA).id) == ()
+    assert room.store.read.pieces.of(room.person(MIRA).id) == ()
 
 
 @pytest.mark.parametrize("step", ["queue", "lose", "find", "pull back", "correct", "fire again"])
 def test_a_student_takes_none_of_the_staffs_steps_with_her_own_piece(room: Room, step: str) -> None:
     cup = room.bisqued(INES)
-    before = room.store.read.piece_page(cup.id)
+    before = room.store.read.pieces.page(cup.id)
     fields = {"route": "horsehair", "cause": "missing", "to": "greenware", "reason": "a slip of the hand"}
 
     answer = room.visit(INES).post(f"/p/{cup.code}/step", {"step": step, "ref": str(cup.code), **fields})
 
     assert answer.status_code == 403
-    assert room.store.read.piece_page(cup.id) == before
+    assert room.store.read.pieces.page(cup.id) == before
 
 
 # ---- what every answer carries ---------------------------------------------------------------------------------

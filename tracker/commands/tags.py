@@ -93,7 +93,7 @@ def _nudge(text: str) -> tuple[float, float]:
 
 def _refs(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
     if stage:
-        return tuple(row.ref for row in store.read.standing(Stage(stage), limit=10_000))
+        return tuple(row.ref for row in store.read.pieces.standing(Stage(stage), limit=10_000))
     from tracker.usecases.pieces.lookup import find_firing_page
 
     return tuple(row.ref for row in find_firing_page(store.read, firing or 0).in_shelf_order)

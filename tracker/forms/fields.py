@@ -5,18 +5,40 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
+from copy import copy
 from datetime import date, time
-from enum import StrEnum
-from typing import Any
+from enum import Flag, StrEnum, auto
+from typing import TYPE_CHECKING, Any
 
 from marshmallow import ValidationError, fields, missing
 
-from tracker.domain.cones import Cone
-from tracker.forms.lengths import read_length
+from tracker.domain.cones import CONES, Cone
+from tracker.domain.firing.heat_work import with_band
+from tracker.domain.message import Message
+from tracker.forms import plain_values
+from tracker.forms.lengths import LONGEST_MM, read_length
+from tracker.forms.plain_values import (
+    LONGEST_NAME,
+    Reader,
+    Wrong,
+    read_cone,
+    read_date,
+    read_flag,
+    read_name,
+    set_of,
+    shown,
+    text_of,
+)
 from tracker.forms.weights import read_weight
+
+if TYPE_CHECKING:
+    from marshmallow import Schema
 
 LONGEST_LINE = 60
 """Characters in a name or a place."""
+
+LONGEST_CARD_LINE = 80
+"""Characters in the studio's own line at the foot of a card."""
 
 LONGEST_REASON = 500
 """Characters in a reason, a question or an answer."""
@@ -33,12 +55,42 @@ LARGEST_NUMBER = 2**53
 _YES_OR_NO = {"on": True, "yes": True, "true": True, "1": True, "off": False, "no": False, "false": False, "0": False}
 
 
-class Typed(fields.Field[Any]):
-    """A field whose text one function reads; the ValueError it raises is the sentence for the field.
+class Within(Flag):
+    """Where a fact is told: in a form on a page, in the studio file, in a line of `footring judge`."""
 
-    `read` gets one text, or all texts that were sent where the field `takes_all`. `default` stands for a field that
-    was not sent and need not be. `sent_as` is its name on the page where that differs. Blank text counts as nothing
-    sent, except where it is taken `as_typed`.
+    PAGE = auto()
+    FILE = auto()
+    LINE = auto()
+
+
+PAGE, FILE, LINE = Within.PAGE, Within.FILE, Within.LINE
+NOWHERE = Within(0)
+
+Show = Callable[[Any], list[str]]
+
+
+def _texts(value: object) -> list[str]:
+    """A value as the texts that a browser would send for it; none for what is empty."""
+    match value:
+        case None | False | "" | ():
+            return []
+        case True:
+            return ["yes"]
+        case frozenset():
+            return sorted(map(str, value))
+        case float():
+            return [f"{value:.6f}".rstrip("0").rstrip(".")]
+    return [str(value)]
+
+
+class Typed(fields.Field[Any]):
+    """A field that is read one way as a person typed it, and another way as it stands in a file or a line.
+
+    `read` gets one text, or all texts that were sent where the field `takes_all`; the ValueError it raises is the
+    sentence for the field. `plain` gets what stood in TOML or JSON; it raises `Wrong`. `show` gives back the texts for
+    a value. `default` stands for a field that was not sent and need not be. `sent_as` is its name on the page where
+    that differs. Blank text counts as nothing sent, except where it is taken `as_typed`. `takes` says in words what it
+    takes, and `control` how a page asks it.
     """
 
     default_error_messages = {"required": "Fill this in."}  # noqa: RUF012 -- marshmallow only reads it
@@ -52,12 +104,41 @@ class Typed(fields.Field[Any]):
         sent_as: str | None = None,
         takes_all: bool = False,
         as_typed: bool = False,
+        plain: Reader | None = None,
+        show: Show = _texts,
+        takes: str = "",
+        control: str = "text",
+        choices: Iterable[str] = (),
     ) -> None:
-        """Keep the function, and tell marshmallow whether the field must be there."""
+        """Keep the readers, and tell marshmallow whether the field must be there."""
         super().__init__(required=required, load_default=missing if required else default, data_key=sent_as)
         self.read = read
         self.takes_all = takes_all
         self.as_typed = as_typed
+        self.plain = plain
+        self.asked = plain
+        self.show = show
+        self.takes = takes
+        self.control = control
+        self.choices: list[tuple[str, str | Message]] = [(word, word) for word in choices]
+        self.label = self.hint = self.key = self.blank = self.legend = self.unit = ""
+        self.within = self.must = NOWHERE
+        self.unsaid: object = missing
+        self.fixed = self.beside = False
+        self.attributes: Mapping[str, str] = {}
+        self.inside: type[Schema] | None = None
+
+    @property
+    def sent_name(self) -> str:
+        """Its name on the page."""
+        return self.data_key or str(self.name)
+
+    def optional(self) -> Typed:
+        """The same field where nothing has to be sent."""
+        field = copy(self)
+        field.required = False
+        field.load_default = None if self.load_default is missing else self.load_default
+        return field
 
     def _deserialize(
         self,
@@ -70,6 +151,52 @@ class Typed(fields.Field[Any]):
             return self.read(value)
         except ValueError as refusal:
             raise ValidationError(str(refusal)) from None
+        except Wrong as wrong:
+            raise ValidationError(as_sentence(wrong.says)) from None
+
+
+def fact(
+    label: str,
+    kind: Typed,
+    *,
+    within: Within = PAGE | FILE,
+    must: Within = NOWHERE,
+    key: str = "",
+    hint: str = "",
+    words: Mapping[str, str] | None = None,
+    asked: Reader | None = None,
+    unsaid: object = missing,
+    fixed: bool = False,
+    blank: str = "",
+    legend: str = "",
+    beside: bool = False,
+    unit: str = "",
+    **attributes: str,
+) -> Typed:
+    """A fact of an entity: what kind of field it is, where it is told and where it `must` be, and how a page asks it.
+
+    `key` is its key in files where that is not its name. `asked` reads it in a line of `footring judge` where that is
+    done otherwise, and `unsaid` is what counts there when nothing is said. One that is `fixed` is asked
+    of a new entity alone. On the page stand its `label`, `hint` and `unit`, the `words` for its choices, `blank` for
+    none of them, the `legend` that it shares with its neighbors, and more `attributes` of its control; one that stands
+    `beside` is on a line with the one before.
+    """
+    kind.label, kind.hint, kind.key, kind.blank, kind.legend, kind.unit = label, hint, key, blank, legend, unit
+    kind.within, kind.must, kind.unsaid, kind.fixed, kind.beside = within, must, unsaid, fixed, beside
+    kind.asked = asked or kind.plain
+    kind.attributes = attributes
+    kind.choices = [(value, (words or {}).get(value, text)) for value, text in kind.choices]
+    kind.required = PAGE in must
+    kind.load_default = missing if kind.required else None if kind.load_default is missing else kind.load_default
+    return kind
+
+
+def as_sentence(says: str) -> str:
+    """What is wrong, with a capital at its beginning."""
+    return f"{says[:1].upper()}{says[1:]}"
+
+
+# ---- the kinds of fact: each is read one way from a page and one way from a file ------------------------------------
 
 
 def line(
@@ -79,6 +206,7 @@ def line(
     default: str | None = "",
     sent_as: str | None = None,
     as_typed: bool = False,
+    plain: Reader | None = None,
 ) -> Typed:
     """One line of text of at most `most` characters, trimmed, its spaces single, its letters composed.
 
@@ -90,7 +218,37 @@ def line(
             raise ValueError("Write this on one line.")
         return _short_enough(" ".join(unicodedata.normalize("NFC", text).split()), most)
 
-    return Typed(read, required=required, default=default, sent_as=sent_as, as_typed=as_typed)
+    return Typed(
+        read,
+        required=required,
+        default=default,
+        sent_as=sent_as,
+        as_typed=as_typed,
+        plain=plain or text_of(most),
+        takes=f"text of up to {most} characters",
+    )
+
+
+def name() -> Typed:
+    """The name of a thing: one line of text, which is never empty in a file."""
+    return line(plain=read_name)
+
+
+def name_or_none() -> Typed:
+    """The name of another thing, or None."""
+    return line(default=None, plain=read_name)
+
+
+def slug() -> Typed:
+    """A name that stands in addresses."""
+
+    def plain(raw: object) -> str:
+        name = read_name(raw)
+        if not re.fullmatch(r"[a-z0-9]+(?:-[a-z0-9]+)*", name, re.ASCII):
+            raise Wrong(f"{shown(name)} stands in addresses: write it in small letters, digits and single hyphens.")
+        return name
+
+    return Typed(plain, plain=plain, takes="small letters, digits and single hyphens")
 
 
 def lines(most: int = LONGEST_REASON) -> Typed:
@@ -113,19 +271,38 @@ def _short_enough(text: str, most: int) -> str:
     return text
 
 
-def cone() -> Typed:
+def cone(*, required: bool = True, sent_as: str | None = None) -> Typed:
     """A cone; what is none is refused in the words of `BadCone`."""
-    return Typed(lambda text: Cone.parse(text.strip()), required=True)
+    kind = Typed(
+        lambda text: Cone.parse(text.strip()),
+        required=required,
+        sent_as=sent_as,
+        plain=read_cone,
+        takes="a cone in quotes",
+        control="select",
+    )
+    kind.choices = [(str(one), with_band(one)) for one in CONES]
+    return kind
 
 
-def length(sent_as: str, *, required: bool = True) -> Typed:
-    """A length in either unit system, as whole mm."""
-    return Typed(read_length, required=required, sent_as=sent_as)
+def length(
+    sent_as: str | None = None, *, required: bool = False, least: int = 1, most: int = LONGEST_MM, zero: str = "0"
+) -> Typed:
+    """A length in either unit system, as whole mm, in a file from `least` to `most`; `zero` is how a page shows 0."""
+
+    def read(text: str) -> int:
+        return 0 if not least and text.strip() == "0" else read_length(text)
+
+    def show(value: int | None) -> list[str]:
+        return [] if value is None else _texts(str(value or zero))
+
+    plain = plain_values.whole(least, most)
+    return Typed(read, required=required, sent_as=sent_as, plain=plain, show=show, takes=f"mm, from {least} to {most}")
 
 
 def weight(sent_as: str, *, required: bool = True) -> Typed:
     """A weight in either unit system, as whole g."""
-    return Typed(read_weight, required=required, sent_as=sent_as)
+    return Typed(read_weight, required=required, sent_as=sent_as, takes="g")
 
 
 def vented(sent_as: str, *, required: bool = True) -> Typed:
@@ -137,20 +314,20 @@ def vented(sent_as: str, *, required: bool = True) -> Typed:
             raise ValueError("Say whether the form is open or closed.")
         return ways_out[text.strip()]
 
-    field = Typed(read, required=required, sent_as=sent_as)
+    field = Typed(read, required=required, sent_as=sent_as, plain=read_flag, takes="true or false")
     field.error_messages["required"] = "Say whether the form is open or closed."
     return field
 
 
 def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = None, required: bool = False) -> Typed:
     """A whole number from `least` to `most` in plain digits: int() would take any script's, and underscores."""
+    plain = plain_values.whole(least, most)
 
     def read(text: str) -> int:
-        if not re.fullmatch(r"[0-9]{1,16}", text.strip(), re.ASCII) or not least <= int(text) <= most:
-            raise ValueError(f"A whole number from {least} to {most} is needed.")
-        return int(text)
+        return plain(int(text) if re.fullmatch(r"[0-9]{1,16}", text.strip(), re.ASCII) else None)
 
-    return Typed(read, default=default, required=required)
+    takes = f"a whole number from {least} to {most}"
+    return Typed(read, default=default, required=required, plain=plain, takes=takes)
 
 
 def one_of(*numbers: int) -> Typed:
@@ -164,18 +341,31 @@ def one_of(*numbers: int) -> Typed:
     return Typed(read)
 
 
-def number(most: float, such_as: str, *, required: bool = False, signed: bool = False) -> Typed:
-    """A number with a point or a comma up to `most`, or None."""
+def number(
+    least: float,
+    most: float,
+    *,
+    such_as: str = "",
+    unit: str = "",
+    required: bool = False,
+    default: float | None = None,
+) -> Typed:
+    """A number from `least` to `most`, with a point or a comma, perhaps with its `unit` after it, or None.
+
+    The sentence for anything else gives an example where it is told one (`such_as`).
+    """
+    needed = f"A number is needed, such as {such_as}." if such_as else f"A number from {least:g} to {most:g} is needed."
 
     def read(text: str) -> float:
-        plain = text.strip().replace("\u2212", "-")
-        match = re.fullmatch(r"([+-]?)([0-9]{1,6}(?:[.,][0-9]{1,3})?)", plain, re.ASCII)
-        value = float(match[2].replace(",", ".")) if match else most + 1
-        if value > most or (match and match[1] == "-" and not signed):
-            raise ValueError(f"A number is needed, such as {such_as}.")
-        return -value if match and match[1] == "-" else value
+        written = text.strip().removesuffix(unit).strip().replace("\u2212", "-")
+        match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
+        value = float(match[0].replace(",", ".")) if match else None
+        if value is None or not least <= value <= most:
+            raise ValueError(needed)
+        return value
 
-    return Typed(read, required=required)
+    takes = f"a number from {least:.12g} to {most:.12g}"
+    return Typed(read, required=required, default=default, plain=plain_values.number(least, most), takes=takes)
 
 
 def clock(*, required: bool = False) -> Typed:
@@ -199,7 +389,7 @@ def day(*, required: bool = False) -> Typed:
         except ValueError:
             raise ValueError("Choose a day.") from None
 
-    return Typed(read, required=required)
+    return Typed(read, required=required, plain=read_date, takes="a day without quotes, such as 2026-03-01")
 
 
 def seen() -> Typed:
@@ -229,7 +419,49 @@ def choice(kind: type[StrEnum], allowed: Iterable[StrEnum] = (), *, required: bo
             raise ValueError(f"Choose one of {', '.join(members)}.")
         return members[text.strip()]
 
-    return Typed(read, required=required)
+    return Typed(
+        read,
+        required=required,
+        plain=plain_values.choice(kind),
+        takes=", ".join(members),
+        control="select",
+        choices=members,
+    )
+
+
+def several_of(kind: type[StrEnum]) -> Typed:
+    """Any number of the words of `kind`, each ticked in a box."""
+    members = {str(member): member for member in kind}
+
+    def read(texts: list[str]) -> frozenset[StrEnum]:
+        if any(text not in members for text in texts):
+            raise ValueError(f"Choose among {', '.join(members)}.")
+        return frozenset(members[text] for text in texts)
+
+    return Typed(
+        read,
+        default=frozenset(),
+        takes_all=True,
+        plain=set_of(plain_values.choice(kind), 20),
+        takes=f"a list of {', '.join(members)}",
+        control="ticks",
+        choices=members,
+    )
+
+
+def words() -> Typed:
+    """Words with commas between them: "copper, cobalt"."""
+
+    def read(text: str) -> frozenset[str]:
+        found = [" ".join(word.split()) for word in text.split(",") if word.strip()]
+        if any(len(word) > LONGEST_NAME for word in found):
+            raise ValueError(f"At most {LONGEST_NAME} letters fit into each.")
+        return frozenset(found)
+
+    def show(found: frozenset[str]) -> list[str]:
+        return _texts(", ".join(sorted(found)))
+
+    return Typed(read, default=frozenset(), plain=set_of(read_name, 40), show=show, takes="a list of words")
 
 
 def yes_or_no(*, required: bool = False, default: bool | None = False) -> Typed:
@@ -240,7 +472,7 @@ def yes_or_no(*, required: bool = False, default: bool | None = False) -> Typed:
             raise ValueError("Choose yes or no.")
         return _YES_OR_NO[text.strip().lower()]
 
-    return Typed(read, required=required, default=default)
+    return Typed(read, required=required, default=default, plain=read_flag, takes="true or false", control="check")
 
 
 def rules() -> Typed:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any, Generic, Protocol, TypeVar
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import MISSING, dataclass
+from dataclasses import field as dataclass_field
+from dataclasses import fields as dataclass_fields
+from typing import Any, Generic, Protocol, TypeVar, cast
 from uuid import UUID
 
-from marshmallow import EXCLUDE, Schema, ValidationError, pre_load, validates_schema
+from marshmallow import EXCLUDE, Schema, ValidationError, missing, post_load, pre_load
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Outcome
-from tracker.domain.pieces.details import Told
-from tracker.domain.pieces.piece import LINE, Build, Foot, NewPiece, Stage, StepName, Use
+from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
@@ -57,7 +58,7 @@ class FormSchema(Schema, Generic[Value]):
         """Refuse control characters and lone surrogates in every field before any of them is looked at."""
         strange = {}
         for name, value in sent.items():
-            texts = value if isinstance(value, list) else [value]
+            texts = value if isinstance(value, list) else [value] if isinstance(value, str) else []
             # Line breaks in a question are wanted; the fields of one line refuse them on their own.
             if any(stray_character(text.replace("\r\n", " ").replace("\n", " ")) for text in texts):
                 strange[name] = ["This holds a character that cannot be printed."]
@@ -65,24 +66,60 @@ class FormSchema(Schema, Generic[Value]):
             raise ValidationError(strange)
         return sent
 
+    @post_load
+    def make(self, values: dict[str, Any], **_: object) -> Value:
+        """The value that the facts make together."""
+        return self.makes(**values)
+
+
+def sent(kind: Typed, *, repr: bool = True) -> Any:  # noqa: A002, ANN401 -- as dataclasses call it; a fact of any type
+    """A fact of a form, as `kind` reads it; where nothing has to be sent it has a default."""
+    default = MISSING if kind.required else None if kind.load_default is missing else kind.load_default
+    return dataclass_field(default=default, metadata={"kind": kind}, repr=repr)
+
+
+def form_of(value: type[Value]) -> type[FormSchema[Value]]:
+    """The form that makes such a value; the dataclass says of each fact how it is `sent`."""
+    kinds = {one.name: one.metadata["kind"] for one in dataclass_fields(value)}  # type: ignore[arg-type]  # each is a dataclass
+    return type(f"{value.__name__}Form", (FormSchema,), {**kinds, "makes": value})
+
 
 def read_form(schema: FormSchema[Value], form: Form) -> Value:
-    """The value of a form that was sent; `BadForm` with a sentence for every field that is wrong.
+    """The value of a form that was sent; `BadForm` with a sentence for every field that is wrong."""
+    try:
+        return cast("Value", schema.load(_sent(schema, form)))
+    except ValidationError as refusal:
+        raise BadForm(dict(_by_field(refusal.messages_dict))) from None
+
+
+def _sent(schema: Schema, form: Form) -> dict[str, Any]:
+    """What was sent of each field.
 
     A field left empty counts as not sent. Of a field that is sent several times, only the ones made for it take all.
+    A part of the form is what was sent of its own fields.
     """
-    sent: dict[str, Any] = {}
+    found: dict[str, Any] = {}
     for attribute, one in schema.fields.items():
-        name = one.data_key or attribute
-        values = form.getlist(name) if name in form else []
-        takes_all, as_typed = (one.takes_all, one.as_typed) if isinstance(one, Typed) else (False, False)
-        filled = values if as_typed else [value for value in values if value.strip()]
+        if not isinstance(one, Typed):
+            message = f"{attribute} is no field of a form"
+            raise TypeError(message)
+        if one.control == "part" and one.inside is not None:
+            found[one.sent_name] = _sent(one.inside(), form)
+            continue
+        values = form.getlist(one.sent_name) if one.sent_name in form else []
+        filled = values if one.as_typed else [value for value in values if value.strip()]
         if filled:
-            sent[name] = filled if takes_all else filled[0]
-    try:
-        return schema.makes(**schema.load(sent))
-    except ValidationError as refusal:
-        raise BadForm({name: _first(says) for name, says in refusal.messages_dict.items()}) from None
+            found[one.sent_name] = filled if one.takes_all else filled[0]
+    return found
+
+
+def _by_field(messages: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """The first sentence about each field, those of the form's parts among them."""
+    for name, says in messages.items():
+        if isinstance(says, Mapping):
+            yield from _by_field(says)
+        else:
+            yield name, says[0]
 
 
 def read_key(form: Form) -> UUID:
@@ -93,13 +130,6 @@ def read_key(form: Form) -> UUID:
     return UUID(text.strip())
 
 
-def _first(says: object) -> str:
-    """The first sentence in what marshmallow collected, which for lists is one level deeper."""
-    while not isinstance(says, str):
-        says = next(iter(says.values() if isinstance(says, Mapping) else says))  # type: ignore[call-overload]  # messages nest as the schema does
-    return says
-
-
 # ---- the forms themselves --------------------------------------------------------------------------------------
 
 
@@ -107,90 +137,22 @@ def _first(says: object) -> str:
 class SignIn:
     """Who wants to come in."""
 
-    email: str
-    password: str = field(repr=False)
+    email: str = sent(fields.line(254, required=True))
+    password: str = sent(fields.secret(), repr=False)
 
 
-class SignInForm(FormSchema[SignIn]):
-    """Email and password."""
-
-    makes = SignIn
-    email = fields.line(254, required=True)
-    password = fields.secret()
+SignInForm = form_of(SignIn)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPassword:
     """A password in place of another."""
 
-    old: str = field(repr=False)
-    new: str = field(repr=False)
+    old: str = sent(fields.secret(), repr=False)
+    new: str = sent(fields.secret(), repr=False)
 
 
-class NewPasswordForm(FormSchema[NewPassword]):
-    """The old password and the new one."""
-
-    makes = NewPassword
-    old = fields.secret()
-    new = fields.secret()
-
-
-class NewPieceForm(FormSchema[NewPiece]):
-    """A new piece; lengths and its weight may be typed in either unit system, and all of it is asked."""
-
-    makes = NewPiece
-    what = fields.line(required=True)
-    clay = fields.line(required=True)
-    build = fields.choice(Build)
-    use = fields.choice(Use)
-    height_mm = fields.length("height")
-    width_mm = fields.length("width")
-    depth_mm = fields.length("depth")
-    weight_g = fields.weight("weight")
-    wall_mm = fields.length("wall")
-    vented = fields.vented("form")
-    fragile = fields.yes_or_no()
-    burnished = fields.yes_or_no()
-    mended = fields.yes_or_no()
-    arrives_bisqued = fields.yes_or_no()
-    maker_id = fields.whole()
-    set_name = fields.line(sent_as="set")
-    belongs_with = fields.line(LONGEST_SCAN)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToldAgain:
-    """What is known of a piece after all, what it fires together with, and the version that the page showed."""
-
-    told: Told
-    belongs_with: str
-    seen: int | None
-
-
-class ToldForm(FormSchema[ToldAgain]):
-    """What is known of a piece, each fact as on the form for a new one; a field left empty leaves its fact alone."""
-
-    @staticmethod
-    def makes(*, belongs_with: str, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
-        """Keep what was told apart from the version."""
-        return ToldAgain(told=Told(**facts), belongs_with=belongs_with, seen=seen)
-
-    use = fields.choice(Use, required=False)
-    height_mm = fields.length("height", required=False)
-    width_mm = fields.length("width", required=False)
-    depth_mm = fields.length("depth", required=False)
-    weight_g = fields.weight("weight", required=False)
-    wall_mm = fields.length("wall", required=False)
-    vented = fields.vented("form", required=False)
-    fragile = fields.yes_or_no()
-    burnished = fields.yes_or_no()
-    mended = fields.yes_or_no()
-    foot = fields.choice(Foot, required=False)
-    catch_plate = fields.yes_or_no(default=None)
-    # The one fact that may be taken back: a field that was emptied says that the piece belongs to no set.
-    set_name = fields.line(default=None, sent_as="set", as_typed=True)
-    belongs_with = fields.line(LONGEST_SCAN)
-    seen = fields.seen()
+NewPasswordForm = form_of(NewPassword)
 
 
 MOVES = (
@@ -209,74 +171,49 @@ MOVES = (
 class Move:
     """One scan: this piece, through this step. `accepts` are names of rules; `seen` is a version, None for a scan."""
 
-    step: StepName
-    ref: str
-    route: str = ""
-    place: str = ""
-    cause: str = ""
-    accepts: frozenset[str] = frozenset()
-    seen: int | None = None
+    step: StepName = sent(fields.choice(StepName, MOVES))
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True))
+    route: str = sent(fields.line())
+    place: str = sent(fields.line())
+    cause: str = sent(fields.line(LONGEST_REASON))
+    accepts: frozenset[str] = sent(fields.rules())
+    seen: int | None = sent(fields.seen())
 
-
-class MoveForm(FormSchema[Move]):
-    """A step and a piece; a queue needs its route, a loss its cause."""
-
-    makes = Move
-    step = fields.choice(StepName, MOVES)
-    ref = fields.line(LONGEST_SCAN, required=True)
-    route = fields.line()
-    place = fields.line()
-    cause = fields.line(LONGEST_REASON)
-    accepts = fields.rules()
-    seen = fields.seen()
-
-    @validates_schema(skip_on_field_errors=True)
-    def says_where_to_or_why(self, values: Mapping[str, Any], **_: object) -> None:
+    def __post_init__(self) -> None:
         """Refuse a queue without its route, and a loss without its cause."""
-        if values["step"] is StepName.QUEUE and not values["route"]:
+        if self.step is StepName.QUEUE and not self.route:
             raise ValidationError("Choose the route it is to wait for.", "route")
-        if values["step"] is StepName.LOSE and not values["cause"]:
+        if self.step is StepName.LOSE and not self.cause:
             raise ValidationError("Say what happened: broken, missing or discarded.", "cause")
+
+
+MoveForm = form_of(Move)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewLayer:
     """One more coat on a piece, with what was done about its foot and a catch plate; None for what was not said."""
 
-    glaze: str
-    zone: Zone
-    foot: Foot | None = None
-    catch_plate: bool | None = None
-    seen: int | None = None
+    glaze: str = sent(fields.line(required=True))
+    zone: Zone = sent(fields.choice(Zone))
+    foot: Foot | None = sent(fields.choice(Foot, required=False))
+    catch_plate: bool | None = sent(fields.yes_or_no(default=None))
+    seen: int | None = sent(fields.seen())
 
 
-class NewLayerForm(FormSchema[NewLayer]):
-    """A glaze by its name, where it goes on, and what keeps it off the shelf."""
-
-    makes = NewLayer
-    glaze = fields.line(required=True)
-    zone = fields.choice(Zone)
-    foot = fields.choice(Foot, required=False)
-    catch_plate = fields.yes_or_no(default=None)
-    seen = fields.seen()
+NewLayerForm = form_of(NewLayer)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewQuestion:
     """A question on a piece; `route` is the way of firing it is about, None when it is about none."""
 
-    text: str
-    route: str | None = None
-    seen: int | None = None
+    text: str = sent(fields.lines())
+    route: str | None = sent(fields.line(default=None))
+    seen: int | None = sent(fields.seen())
 
 
-class NewQuestionForm(FormSchema[NewQuestion]):
-    """What somebody wants to know from the instructor."""
-
-    makes = NewQuestion
-    text = fields.lines()
-    route = fields.line(default=None)
-    seen = fields.seen()
+NewQuestionForm = form_of(NewQuestion)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -286,108 +223,72 @@ class NewAnswer:
     `pin` is "clay" or "glaze:NAME" for an answer that others should read too, else empty.
     """
 
-    text: str
-    allows: bool
-    pin: str = ""
+    text: str = sent(fields.lines())
+    allows: bool = sent(fields.yes_or_no(required=True))
+    pin: str = sent(fields.line(LONGEST_LINE + len("glaze:")))
 
 
-class NewAnswerForm(FormSchema[NewAnswer]):
-    """An answer with its reason; allowing is chosen, never left to a box that nobody looked at."""
-
-    makes = NewAnswer
-    text = fields.lines()
-    allows = fields.yes_or_no(required=True)
-    pin = fields.line(LONGEST_LINE + len("glaze:"))
+NewAnswerForm = form_of(NewAnswer)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandOver:
     """Who takes a piece: `to` names a stand-in and is empty for the maker."""
 
-    ref: str
-    to: str = ""
-    seen: int | None = None
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True))
+    to: str = sent(fields.line())
+    seen: int | None = sent(fields.seen())
 
 
-class HandOverForm(FormSchema[HandOver]):
-    """A piece and whoever takes it."""
-
-    makes = HandOver
-    ref = fields.line(LONGEST_SCAN, required=True)
-    to = fields.line()
-    seen = fields.seen()
+HandOverForm = form_of(HandOver)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewFiring:
     """One heating of a kiln that is to begin."""
 
-    kiln: str
-    route: str
-    target: Cone
+    kiln: str = sent(fields.line(required=True))
+    route: str = sent(fields.line(required=True))
+    target: Cone = sent(fields.cone())
 
 
-class NewFiringForm(FormSchema[NewFiring]):
-    """A kiln, a route and the cone that this firing aims at."""
-
-    makes = NewFiring
-    kiln = fields.line(required=True)
-    route = fields.line(required=True)
-    target = fields.cone()
+NewFiringForm = form_of(NewFiring)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
     """A piece that was scanned at a kiln's door: whether it comes `out`, is said to be `dry`, and what is accepted."""
 
-    ref: str
-    out: bool = False
-    dry: bool = False
-    accepts: frozenset[str] = frozenset()
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True))
+    out: bool = sent(fields.yes_or_no())
+    dry: bool = sent(fields.yes_or_no())
+    accepts: frozenset[str] = sent(fields.rules())
 
 
-class ScanForm(FormSchema[Scan]):
-    """A piece, and what is said of it at the door."""
-
-    makes = Scan
-    ref = fields.line(LONGEST_SCAN, required=True)
-    out = fields.yes_or_no()
-    dry = fields.yes_or_no()
-    accepts = fields.rules()
+ScanForm = form_of(Scan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
     """A piece put back to an earlier stage, because the record was wrong."""
 
-    to: Stage
-    reason: str
-    seen: int | None = None
+    to: Stage = sent(fields.choice(Stage, [stage for stage in LINE[:-1] if stage is not Stage.QUEUED]))
+    reason: str = sent(fields.lines())
+    seen: int | None = sent(fields.seen())
 
 
-class CorrectionForm(FormSchema[Correction]):
-    """The stage that is right, and why."""
-
-    makes = Correction
-    to = fields.choice(Stage, [stage for stage in LINE[:-1] if stage is not Stage.QUEUED])
-    reason = fields.lines()
-    seen = fields.seen()
+CorrectionForm = form_of(Correction)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
     """Why something is done to a piece: fired once more, or lost."""
 
-    reason: str
-    seen: int | None = None
+    reason: str = sent(fields.lines())
+    seen: int | None = sent(fields.seen())
 
 
-class ReasonForm(FormSchema[Reason]):
-    """A reason and nothing else."""
-
-    makes = Reason
-    reason = fields.lines()
-    seen = fields.seen()
+ReasonForm = form_of(Reason)
 
 
 def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:

@@ -1,15 +1,14 @@
 """Single values out of JSON and TOML: each reader takes what stood in the file and gives a value or says what is wrong.
 
-Plain functions rather than schemas: for a line of `footring judge`, of which ten thousand come at a time, nested
-marshmallow schemas took 3.4 times as long to check the same keys, before a single value was made.
+A `Shape` is what the schema of an entity becomes for a file or a line: one flat reader for each key (D13).
 """
 
 from __future__ import annotations
 
 import math
 import unicodedata
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from difflib import get_close_matches
 from enum import StrEnum
@@ -19,13 +18,12 @@ from tracker.domain.cones import CONES, BadCone, Cone
 
 Choice = TypeVar("Choice", bound=StrEnum)
 Value = TypeVar("Value")
+Reader = Callable[[object], Any]
+Values = dict[str, Any]
+Path = tuple[str | int, ...]
 
 LONGEST_NAME = 60
-LONGEST_LINE = 80
 """Characters in the name of a clay, glaze, route, kiln or person: more does not fit on a shelf list."""
-
-LONGEST_REMARK = 300
-"""Characters in a sentence that says who said something, when and why."""
 
 _LONGEST_SHOWN = 40
 _REFUSED_KINDS = {"Cc", "Cs", "Zl", "Zp"}
@@ -39,49 +37,128 @@ _KINDS: dict[type, str] = {
     str: "a text",
     dict: "an object",
     list: "a list",
+    type(None): "nothing (null)",
 }
 
 _BY_NAME = {str(cone): cone for cone in CONES}
 
 
 class Wrong(Exception):
-    """A value that cannot be used: `says` in one sentence why, `path` where in the file it stood, outermost first."""
+    """A value that cannot be used: `says` in one sentence why, `path` where in the file it stood, outermost first.
 
-    def __init__(self, says: str, *path: str | int) -> None:
+    `key` is one that the sentence itself names, so that its line can be found.
+    """
+
+    def __init__(self, says: str, *path: str | int, key: str = "") -> None:
         """Keep the sentence and the place."""
         super().__init__(says)
         self.says = says
         self.path = path
+        self.key = key
 
     def inside(self, *path: str | int) -> Wrong:
         """The same answer about a value that stands inside another one."""
-        return Wrong(self.says, *path, *self.path)
+        return Wrong(self.says, *path, *self.path, key=self.key)
+
+
+def _as_it_is(raw: Any) -> Any:  # noqa: ANN401 -- whatever stood in the file
+    return raw
 
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """Which keys an object may have, with the reader of each, and which of them it must have."""
+    """Which keys an object may have, with the reader of each, which of them it must have, and what it becomes.
 
-    keys: Mapping[str, Callable[[object], Any]]
+    `names` are the facts that go by another name than their key; `unsaid` are those that hold where nothing is said.
+    By just one of several `ways` its measures are told, each way some keys that go together.
+    """
+
+    keys: Mapping[str, Reader]
     needs: tuple[str, ...] = ()
+    make: Callable[[Values], Any] = _as_it_is
+    names: Mapping[str, str] = field(default_factory=dict)
+    unsaid: Mapping[str, Any] = field(default_factory=dict)
+    ways: tuple[tuple[str, ...], ...] = ()
 
-    def read(self, raw: object) -> dict[str, Any]:
-        """The values of all keys in `raw`; `Wrong` about the first that is unknown, unusable or missing."""
+    def __call__(self, raw: object) -> Any:  # noqa: ANN401 -- each shape makes its own value
+        """What `raw` stands for; `Wrong` about the first key that is unknown, unusable or missing."""
         if type(raw) is not dict:
             raise Wrong(f"an object with keys is needed here, not {kind_of(raw)}.")
         values = {}
         for key, value in raw.items():
             reader = self.keys.get(key)
             if reader is None:
-                raise Wrong(not_a_key(key, self.keys))
+                raise Wrong(not_a_key(key, self.keys), key=key)
             try:
                 values[key] = reader(value)
             except Wrong as wrong:
                 raise wrong.inside(key) from None
+        for missing in self._absent(values):
+            raise missing
+        return self._made(values)
+
+    def gather(self, raw: object, problems: list[Wrong], *path: str | int) -> Any:  # noqa: ANN401 -- as above
+        """The same, but every problem is added to `problems`; None when there is one."""
+        if type(raw) is not dict:
+            problems.append(Wrong(f"an object with keys is needed here, not {kind_of(raw)}.", *path))
+            return None
+        before, values = len(problems), {}
+        for key, value in raw.items():
+            reader = self.keys.get(key)
+            if reader is None:
+                problems.append(Wrong(not_a_key(key, self.keys), *path, key=key))
+            else:
+                values[key] = _gathered(reader, value, problems, *path, key)
+        meant = {near for key in raw if key not in self.keys for near in nearest(key, self.keys)}
+        problems += (missing.inside(*path) for missing in self._absent({*raw, *meant}))
+        return None if len(problems) > before else _gathered(self._made, values, problems, *path)
+
+    def _absent(self, told: Collection[str]) -> Iterator[Wrong]:
+        """What is missing among the keys that are told."""
         for key in self.needs:
-            if key not in values:
-                raise Wrong(f'"{key}" is missing.')
-        return values
+            if key not in told:
+                yield Wrong(f'"{key}" is missing.')
+        if not self.ways:
+            return
+        chosen = [way for way in self.ways if any(key in told for key in way)]
+        if len(chosen) != 1:
+            ways = " or ".join(" and ".join(f'"{key}"' for key in way) for way in self.ways)
+            yield Wrong(f"it is told by {ways}, and by one of these ways only.")
+        else:
+            yield from (Wrong(f'"{key}" is missing.') for key in chosen[0] if key not in told)
+
+    def _made(self, values: Values) -> Any:  # noqa: ANN401 -- as above
+        for key, name in self.names.items():
+            if key in values:
+                values[name] = values.pop(key)
+        return self.make({**self.unsaid, **values} if self.unsaid else values)
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """A list of at most `most` objects of one shape."""
+
+    shape: Shape
+    most: int
+
+    def __call__(self, raw: object) -> tuple[Any, ...]:
+        """What they stand for; `Wrong` about the first thing that is wrong."""
+        return listed(self.shape, self.most)(raw)
+
+    def gather(self, raw: object, problems: list[Wrong], *path: str | int) -> tuple[Any, ...]:
+        """The same, but every problem is added to `problems`; None in the place of what has one."""
+        some = _gathered(listed(_as_it_is, self.most), raw, problems, *path) or ()
+        return tuple(self.shape.gather(one, problems, *path, place) for place, one in enumerate(some))
+
+
+def _gathered(reader: Callable[[Any], Any], raw: Any, problems: list[Wrong], *path: str | int) -> Any:  # noqa: ANN401 -- as above
+    if isinstance(reader, Shape | Tables):
+        return reader.gather(raw, problems, *path)
+    try:
+        return reader(raw)
+    except Wrong as wrong:
+        problems.append(wrong.inside(*path))
+        return None
 
 
 def shown(text: str) -> str:
@@ -92,25 +169,20 @@ def shown(text: str) -> str:
 
 def kind_of(raw: object) -> str:
     """What sort of thing stood in the file, in words: "a number", "nothing (null)"."""
-    if raw is None:
-        return "nothing (null)"
-    words = {
-        bool: "true or false",
-        int: "a number",
-        float: "a number",
-        str: "a text",
-        dict: "an object",
-        list: "a list",
-    }
-    return words.get(type(raw), "a date or time")
+    return _KINDS.get(type(raw), "a date or time")
 
 
 def not_a_key(key: str, known: Collection[str]) -> str:
     """The sentence that refuses `key` by name and offers the nearest one there is."""
-    near = get_close_matches(key[:LONGEST_NAME], known, n=1, cutoff=0.7)
+    near = nearest(key, known)
     return f"{shown(key)} is not a key here; " + (
         f'did you mean "{near[0]}"?' if near else f"known are {', '.join(known)}."
     )
+
+
+def nearest(key: str, known: Collection[str]) -> list[str]:
+    """The key that was most likely meant, or none."""
+    return get_close_matches(key[:LONGEST_NAME], known, n=1, cutoff=0.7)
 
 
 def stray_character(text: str) -> str:
@@ -135,30 +207,23 @@ def read_name(raw: object) -> str:
     return text
 
 
-def read_line(raw: object) -> str:
-    """A sentence for the foot of a card, perhaps empty: at most 80 characters, trimmed, on one line."""
-    return _line_of(raw, LONGEST_LINE)
+def text_of(most: int) -> Callable[[object], str]:
+    """A reader of text, perhaps empty: at most `most` characters, trimmed, on one line."""
+
+    def read(raw: object) -> str:
+        if type(raw) is not str:
+            raise Wrong(f"a text is needed, not {kind_of(raw)}.")
+        if stray := stray_character(raw):
+            raise Wrong(f"the text holds the character {stray}, which cannot be printed.")
+        text = raw.strip()
+        if len(text) > most:
+            raise Wrong(f"{shown(text)} is {len(text)} characters long; at most {most} fit.")
+        return text
+
+    return read
 
 
-def read_text(raw: object) -> str:
-    """A short text, perhaps empty: at most 60 characters, trimmed, on one line."""
-    return _line_of(raw, LONGEST_NAME)
-
-
-def read_remark(raw: object) -> str:
-    """A sentence or two on one line: who said when why, at most 300 characters."""
-    return _line_of(raw, LONGEST_REMARK)
-
-
-def _line_of(raw: object, most: int) -> str:
-    if type(raw) is not str:
-        raise Wrong(f"a text is needed, not {kind_of(raw)}.")
-    if stray := stray_character(raw):
-        raise Wrong(f"the text holds the character {stray}, which cannot be printed.")
-    text = raw.strip()
-    if len(text) > most:
-        raise Wrong(f"{shown(text)} is {len(text)} characters long; at most {most} fit.")
-    return text
+read_text = text_of(LONGEST_NAME)
 
 
 def read_cone(raw: object) -> Cone:
@@ -206,19 +271,6 @@ def number(least: float, most: float) -> Callable[[object], float]:
     return read_number
 
 
-def millimetres(most: int) -> Callable[[object], int]:
-    """A reader of lengths over 0 and up to `most` mm; a broken millimetre counts as a whole one, the careful way."""
-    read_number = number(0, most)
-
-    def read_length(raw: object) -> int:
-        length = read_number(raw)
-        if length <= 0:
-            raise Wrong("a length over 0 mm is needed.")
-        return math.ceil(length)
-
-    return read_length
-
-
 def choice(kind: type[Choice]) -> Callable[[object], Choice]:
     """A reader of one word out of the list that `kind` is."""
     by_word = {str(member): member for member in kind}
@@ -253,7 +305,37 @@ def listed(reader: Callable[[object], Value], most: int) -> Callable[[object], t
     return read_list
 
 
-def must_rise(low: Cone, high: Cone, low_key: str = "cone_low", high_key: str = "cone_high") -> None:
-    """Refuse two cones of which the lower one is hotter, naming both with their temperatures."""
-    if low > high:
-        raise Wrong(f"{low_key} {low} ({low.celsius} °C) is hotter than {high_key} {high} ({high.celsius} °C).")
+def whole(least: int, most: int) -> Callable[[object], int]:
+    """A reader of whole numbers from `least` to `most`, both included."""
+
+    def read_whole(raw: object) -> int:
+        if not isinstance(raw, int) or isinstance(raw, bool) or not least <= raw <= most:
+            raise Wrong(f"a whole number from {least} to {most} is needed.")
+        return raw
+
+    return read_whole
+
+
+def set_of(reader: Callable[[object], Value], most: int) -> Callable[[object], frozenset[Value]]:
+    """A reader of lists of at most `most` values, none of which stands twice."""
+    read_all = listed(reader, most)
+
+    def read_set(raw: object) -> frozenset[Value]:
+        values = read_all(raw)
+        if len(set(values)) < len(values):
+            raise Wrong("something stands twice in this list.")
+        return frozenset(values)
+
+    return read_set
+
+
+def above_zero(reader: Callable[[object], float], what: str) -> Callable[[object], float]:
+    """A reader of the same numbers without 0; `what` says what is needed: "a weight over 0 g"."""
+
+    def read_amount(raw: object) -> float:
+        amount = reader(raw)
+        if amount <= 0:
+            raise Wrong(f"{what} is needed.")
+        return amount
+
+    return read_amount

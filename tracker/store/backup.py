@@ -23,7 +23,7 @@ from tracker.store.engine import WRITES, address_of, migrate, open_engine
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
 from tracker.store.pieces.photo_moving import lost_photos, pack_photos, unpacked_photos
 from tracker.store.pieces.photo_shelf import shelf_for
-from tracker.store.queries import Reader
+from tracker.store.queries import Queries
 from tracker.store.tables import IN_ORDER, house, pieces
 from tracker.store.tables import photos as photos_table
 
@@ -110,7 +110,7 @@ def _problems_of(database: str) -> tuple[str, ...]:
             with engine.connect() as connection:
                 problems += _engine_problems(connection)
                 problems += _broken(connection)
-            problems += unfit_in_queues(Reader(engine.connect, {}))
+            problems += unfit_in_queues(Queries(engine.connect, {}))
         except (DBAPIError, LookupError, ValueError) as fault:
             # Where the file or its keys are damaged, rows may be unreadable; without such damage it is a fault.
             if not problems:

@@ -67,9 +67,11 @@ def open_engine(database: str, *, durable: bool = True) -> Engine:
     Without `durable` SQLite does not wait for the disk: for a database that can be made again from nothing.
     """
     url = address_of(database)
+    # The connection that was used last has its pages and statements still at hand, so it is the next.
     if url.get_backend_name() == "postgresql":
-        return create_engine(url, pool_size=10, pool_pre_ping=True)
-    engine = create_engine(url, pool_size=16, connect_args={"timeout": 5, "check_same_thread": False})
+        return create_engine(url, pool_size=10, pool_pre_ping=True, pool_use_lifo=True)
+    arguments = {"timeout": 5, "check_same_thread": False}
+    engine = create_engine(url, pool_size=16, pool_use_lifo=True, connect_args=arguments)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     if not durable:

@@ -11,7 +11,7 @@ from tracker.domain.rules.engine import judge_in
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +99,10 @@ INVARIANTS = (
 )
 
 
-def unfit_in_queues(reader: Reader) -> Iterator[str]:
+def unfit_in_queues(reader: Queries) -> Iterator[str]:
     """A sentence for each waiting piece that the rules refuse for its route."""
     catalogue = reader.catalogue()
-    for row in reader.waiting():
+    for row in reader.pieces.waiting():
         route = catalogue.route(row.piece.route or "")
         for finding in judge_in(catalogue, row.piece, route).of(Level.REFUSE):
             yield f"{row.ref} waits for {route.title}, and the rules refuse it: {finding.message}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, fields
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.cones import Cone
@@ -16,16 +15,12 @@ from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, Use
-from tracker.domain.studio.absorption import Weighing
-from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
-from tracker.domain.studio.leach_limits import Metal, Regime, Unit
-from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
-from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
+from tracker.domain.studio.kilns import Kiln, Room, Route, RouteKind
+from tracker.domain.studio.materials import Clay, Coat, FoodStanding, Glaze, Layer, Zone
 from tracker.domain.studio.people import Person, Role
-from tracker.domain.studio.segments import Segment
-from tracker.domain.studio.setting_groups import GROUPS
 from tracker.domain.studio.settings import Practice
 from tracker.store.messages import message_of, plain_of
+from tracker.store.plain_facts import columns, plain, value_of, value_of_row
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -33,34 +28,23 @@ if TYPE_CHECKING:
     from sqlalchemy import Row
 
 
+_CLAY = {"slumps_above": "ceiling"}
+_GLAZE = {"cone_high": "ceiling"}
+_ROUTE = {"cone": "heat", "segments": "programme"}
+_OUTSIDE = ("name", "outdoor", "place", "retired")
+"""The facts of a kiln that have a column each; what is known of its inside is kept as one JSON text."""
+
+
 def clay_row(clay: Clay) -> dict[str, Any]:
-    """The columns of a clay."""
-    return {
-        "name": clay.name,
-        "kind": clay.kind.value,
-        "cone_low": clay.cone_low.rank,
-        "cone_high": clay.cone_high.rank,
-        "ceiling": clay.ceiling.rank,
-        "absorption_pct": clay.absorption_pct,
-        "shrinkage_pct": clay.shrinkage_pct,
-        "weighings": json.dumps([{**asdict(one), "cone": one.cone.rank} for one in clay.weighings]),
-        "retired": clay.retired,
-    }
+    """The columns of a clay; its ceiling is the hottest cone it stands, whether or not the studio has said so."""
+    return {**columns(clay, _CLAY), "ceiling": clay.ceiling.rank}
 
 
 def clay_of(row: Row[Any]) -> Clay:
     """The clay in a row; a ceiling above `cone_high` is one the studio has said."""
-    return Clay(
-        name=row.name,
-        kind=ClayKind(row.kind),
-        cone_low=Cone.of_rank(row.cone_low),
-        cone_high=Cone.of_rank(row.cone_high),
-        slumps_above=Cone.of_rank(row.ceiling) if row.ceiling != row.cone_high else None,
-        absorption_pct=row.absorption_pct,
-        shrinkage_pct=row.shrinkage_pct,
-        weighings=tuple(Weighing(**{**one, "cone": Cone.of_rank(one["cone"])}) for one in json.loads(row.weighings)),
-        retired=row.retired,
-    )
+    kept = row._asdict()
+    said = None if kept["ceiling"] == kept["cone_high"] else kept["ceiling"]
+    return value_of_row(Clay, {**kept, "ceiling": said}, _CLAY)
 
 
 _WAX = "wax"
@@ -68,145 +52,66 @@ _WAX = "wax"
 
 
 def glaze_row(glaze: Glaze) -> dict[str, Any]:
-    """The columns of a glaze; sets are kept as JSON lists in the order of their letters."""
-    return {
-        "name": glaze.name,
-        "family": glaze.family.value,
-        "outdoor_only": glaze.is_outdoor_only,
-        "cone_low": glaze.cone_low.rank,
-        "ceiling": glaze.cone_high.rank,
-        "food": (glaze.food or FoodStanding.UNTESTED).value,
-        "coat": Coat.SLIP if glaze.burns_away else glaze.coat.value,
-        "traits": json.dumps([_WAX] if glaze.burns_away else sorted(glaze.traits)),
-        "metals": json.dumps(sorted(glaze.metals)),
-        "goes_on": json.dumps(sorted(glaze.goes_on)),
-        "bucket": glaze.bucket,
-        "colour": glaze.colour,
-        "retired": glaze.retired,
-        "tests": json.dumps([_test_row(test) for test in glaze.tests]),
-    }
+    """The columns of a glaze."""
+    wax = {"coat": Coat.SLIP.value, "traits": json.dumps([_WAX])} if glaze.burns_away else {}
+    food = glaze.food or FoodStanding.UNTESTED
+    return {**columns(glaze, _GLAZE), **wax, "food": food.value, "outdoor_only": glaze.is_outdoor_only}
 
 
 def glaze_of(row: Row[Any]) -> Glaze:
     """The glaze in a row."""
-    traits = json.loads(row.traits)
-    return Glaze(
-        name=row.name,
-        family=Family(row.family),
-        cone_low=Cone.of_rank(row.cone_low),
-        cone_high=Cone.of_rank(row.ceiling),
-        food=FoodStanding(row.food),
-        traits=frozenset(Trait(trait) for trait in traits if trait != _WAX),
-        metals=frozenset(json.loads(row.metals)),
-        coat=Coat.WAX if _WAX in traits else Coat(row.coat),
-        goes_on=frozenset(map(HowOn, json.loads(row.goes_on))),
-        bucket=row.bucket,
-        colour=row.colour,
-        retired=row.retired,
-        tests=tuple(map(_test_of, json.loads(row.tests))),
-    )
-
-
-def _test_row(test: ReleaseTest) -> dict[str, Any]:
-    return {**asdict(test), "tested_on": test.tested_on.isoformat()}
-
-
-def _test_of(test: Mapping[str, Any]) -> ReleaseTest:
-    vessel = test["vessel"]
-    return ReleaseTest(
-        **{
-            **test,
-            "tested_on": date.fromisoformat(test["tested_on"]),
-            "metal": Metal(test["metal"]),
-            "unit": Unit(test["unit"]),
-            "results": tuple(Result(**one) for one in test["results"]),
-            "vessel": Vessel(**{**vessel, "kind": VesselKind(vessel["kind"])}),
-        }
-    )
+    kept = row._asdict()
+    wax = {"coat": Coat.WAX.value, "traits": "[]"} if _WAX in json.loads(kept["traits"]) else {}
+    return value_of_row(Glaze, {**kept, **wax}, _GLAZE)
 
 
 def practice_text(practice: Practice) -> str:
     """A studio's practice as JSON."""
-    return json.dumps(asdict(practice))
+    return json.dumps(plain(practice))
 
 
 def practice_of(text: str) -> Practice:
     """A studio's practice out of JSON; what was not yet a setting then is common practice."""
-    plain = json.loads(text)
-    groups = {group.name: group.of(plain[group.name]) for group in GROUPS if group.name in plain}
-    regime = {"regime": Regime(plain["regime"])} if "regime" in plain else {}
-    return Practice(**{**plain, **groups, **regime})
+    return value_of(Practice, json.loads(text))
 
 
 def labels_text(labels: Mapping[str, LabelStock]) -> str:
     """A studio's own label stock as JSON."""
-    return json.dumps([asdict(one) for one in labels.values()])
+    return json.dumps([plain(one) for one in labels.values()])
 
 
 def labels_of(text: str) -> dict[str, LabelStock]:
     """A studio's own label stock out of JSON, by name."""
-    return {one["name"]: LabelStock(**one) for one in json.loads(text)}
+    return {one["name"]: value_of(LabelStock, one) for one in json.loads(text)}
 
 
 def route_row(route: Route) -> dict[str, Any]:
-    """The columns of a route."""
+    """The columns of a route; without a programme of its own it has none there either."""
     return {
-        "name": route.name,
-        "title": route.title,
-        "kind": route.kind.value,
-        "heat": route.cone.rank,
+        **columns(route, _ROUTE),
+        **({} if route.segments else {"programme": None}),
         "takes_outdoor": route.takes_outdoor_glaze,
         "is_bisque": route.kind is RouteKind.BISQUE,
-        "retired": route.retired,
-        "programme": json.dumps([asdict(one) for one in route.segments]) if route.segments else None,
     }
 
 
 def route_of(row: Row[Any]) -> Route:
     """The route in a row."""
-    return Route(
-        name=row.name,
-        title=row.title,
-        kind=RouteKind(row.kind),
-        cone=Cone.of_rank(row.heat),
-        segments=tuple(Segment(**one) for one in json.loads(row.programme or "[]")),
-        retired=row.retired,
-    )
+    return value_of_row(Route, {**row._asdict(), "programme": row.programme or "[]"}, _ROUTE)
 
 
 def kiln_row(kiln: Kiln) -> dict[str, Any]:
-    """The columns of a kiln but for its routes; what is known of its inside is kept as JSON."""
-    inside = {
-        "chamber": asdict(kiln.chamber) if kiln.chamber else None,
-        "furniture": asdict(kiln.furniture) if kiln.furniture else None,
-        "atmosphere": kiln.atmosphere,
-        "tongs_g": kiln.tongs_g,
-        "containers": [asdict(container) for container in kiln.containers],
-    }
-    return {
-        "name": kiln.name,
-        "outdoor": kiln.outdoor,
-        "place": kiln.place,
-        "inside": json.dumps(inside),
-        "retired": kiln.retired,
-    }
+    """The columns of a kiln but for its routes, which have a table of their own."""
+    facts = plain(kiln)
+    del facts["routes"]
+    outside = {name: facts.pop(name) for name in _OUTSIDE}
+    return {**outside, "inside": json.dumps(facts)}
 
 
 def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
     """The kiln in a row, which serves `routes`."""
-    inside = json.loads(row.inside)
-    return Kiln(
-        name=row.name,
-        routes=frozenset(routes),
-        outdoor=row.outdoor,
-        place=row.place,
-        chamber=Room(**inside["chamber"]) if inside["chamber"] else None,
-        furniture=_furniture_of(inside.get("furniture")),
-        atmosphere=Atmosphere(inside["atmosphere"]) if inside["atmosphere"] else None,
-        tongs_g=inside["tongs_g"],
-        containers=tuple(Room(**container) for container in inside["containers"]),
-        retired=row.retired,
-    )
+    outside = {name: row._asdict()[name] for name in _OUTSIDE}
+    return value_of(Kiln, {**json.loads(row.inside), **outside, "routes": routes})
 
 
 def plan_text(plan: KeptPlan | None) -> str | None:
@@ -238,10 +143,6 @@ def _reasons_of(plain: Iterable[list[Any]]) -> tuple[tuple[int, Message], ...]:
         (number, Message(PLAIN, "{text}", text=why) if isinstance(why, str) else message_of(why))
         for number, why in plain
     )
-
-
-def _furniture_of(kept: dict[str, Any] | None) -> Furniture | None:
-    return Furniture(**{**kept, "posts_mm": tuple(kept["posts_mm"])}) if kept else None
 
 
 def session_row(facts: SessionFacts) -> dict[str, Any]:

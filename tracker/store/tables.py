@@ -27,6 +27,7 @@ from sqlalchemy import (
     Text,
     TypeDecorator,
     UniqueConstraint,
+    text,
 )
 
 if TYPE_CHECKING:
@@ -75,6 +76,11 @@ def _words(name: str, *, required: bool = True) -> Column[Any]:
     return Column(name, Text, nullable=not required)
 
 
+def _few(name: str, column: str, where: str) -> Index:
+    """An index of the few rows of which this is so, in a table of many."""
+    return Index(name, column, sqlite_where=text(where), postgresql_where=text(where))
+
+
 _STAGES = ("greenware", "bisqued", "waxed", "glazed", "queued", "fired", "claimed", "lost")
 
 house = Table(
@@ -98,6 +104,7 @@ people = Table(
     Column("removed_at", UtcTime),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
+    _few("ix_people_staff", "name", "role <> 'student'"),
 )
 
 sessions = Table(
@@ -153,6 +160,7 @@ glazes = Table(
     _words("metals"),
     _words("goes_on"),
     _words("bucket"),
+    Column("shelf_number", Integer),
     _words("colour"),
     _words("tests"),
     Column("retired", Boolean, nullable=False),
@@ -275,7 +283,7 @@ layers = Table(
         onupdate="CASCADE",
     ),
     Index("ix_layers_piece_id", "piece_id"),
-    Index("ix_layers_glaze_id", "glaze_id"),
+    Index("ix_layers_glaze_id_piece_id", "glaze_id", "piece_id"),
 )
 
 waiting = Table(
@@ -335,6 +343,8 @@ firings = Table(
     Index("ix_firings_stage", "stage"),
     # No foreign key: SQLite would rebuild a guarded table for it; triggers hold outdoor firings to their session.
     Index("ix_firings_session_id", "session_id"),
+    Index("ix_firings_kiln_id", "kiln", "id"),
+    _few("ix_firings_outdoors", "id", "session_id IS NOT NULL"),
 )
 
 loaded = Table(
@@ -461,6 +471,8 @@ questions = Table(
     CheckConstraint("(answered_at IS NULL) = (allows IS NULL)", name="answered_whole"),
     Index("ix_questions_piece_id", "piece_id"),
     Index("ix_questions_answered_at", "answered_at"),
+    _few("ix_questions_pinned_clay", "pinned_clay", "pinned_clay IS NOT NULL"),
+    _few("ix_questions_pinned_glaze", "pinned_glaze", "pinned_glaze IS NOT NULL"),
 )
 
 print_jobs = Table(
@@ -480,7 +492,7 @@ print_jobs = Table(
     Column("by_id", ForeignKey("people.id"), nullable=False),
     Column("at", UtcTime, nullable=False),
     CheckConstraint("labels > 0", name="something"),
-    Index("ix_print_jobs_by_id", "by_id"),
+    Index("ix_print_jobs_by_id_id", "by_id", "id"),
     sqlite_autoincrement=True,
 )
 
@@ -517,7 +529,7 @@ outdoor_sessions = Table(
     Column("ended_at", UtcTime),
     _one_of("stage", "planned", "running", "ended"),
     _one_of("opening", "lift-off", "front", "top"),
-    Index("ix_outdoor_sessions_kiln", "kiln"),
+    Index("ix_outdoor_sessions_kiln_id", "kiln", "id"),
     Index("ix_outdoor_sessions_stage", "stage"),
     # A number that was given once is not given again, for firings tell it.
     sqlite_autoincrement=True,
@@ -538,6 +550,8 @@ taps = Table(
     Column("by_id", ForeignKey("people.id"), nullable=False),
     _one_of("did", "start", "at heat", "pulled", "closed", "out", "result", "take back"),
     Index("ix_taps_session_id", "session_id"),
+    Index("ix_taps_firing_id", "firing_id"),
+    Index("ix_taps_piece_id", "piece_id"),
 )
 
 marks = Table(

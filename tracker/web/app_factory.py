@@ -6,7 +6,6 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from flask import Flask, g, request, url_for
-from flask_wtf.csrf import CSRFProtect
 
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import cautions
@@ -31,6 +30,7 @@ from tracker.web.pieces import pickup_pages as pages_pickup
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
+from tracker.web.signatures import FormTokens, OneSerializer
 from tracker.web.studio import catalog_pages as pages_catalogue
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
@@ -106,7 +106,8 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     app.extensions["footring"] = House(store, settings, clock)
     # Before the token is looked for, because that reads the form.
     pages_photos.make_room(app)
-    CSRFProtect(app)
+    app.session_interface = OneSerializer()
+    FormTokens(app)
     guard(app)
     answering(app)
     speak(app)

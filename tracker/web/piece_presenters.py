@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
-from flask import url_for
+from flask import request, url_for
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict, listed
 from tracker.domain.message import Message, _
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Glaze
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import HistoryRow, PiecePage, PieceRow
+    from tracker.store.pieces.queries import HistoryRow, PiecePage, PieceRow
 
 _OPEN_TO_A_QUEUE = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
 _STILL_TO_FIRE = _OPEN_TO_A_QUEUE | {Stage.GREENWARE, Stage.QUEUED}
@@ -40,8 +41,9 @@ _STILL_TO_FIRE = _OPEN_TO_A_QUEUE | {Stage.GREENWARE, Stage.QUEUED}
 
 def address_of(ref: str) -> str:
     """Where the page of the piece with this code or slip number is."""
+    # Put together here: a list has hundreds of them, and `url_for` looks through the map of all addresses for each.
     slip = read_slip(ref)
-    return url_for("pieces.piece", code=ref) if slip is None else url_for("pieces.slip", number=slip)
+    return f"{request.script_root}/p/{quote(ref)}" if slip is None else f"{request.script_root}/slip/{slip}"
 
 
 def cones_in_words(low: Cone, high: Cone) -> str:

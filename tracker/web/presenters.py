@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.store.queries import PieceRow, QuestionRow
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.rules.queries import QuestionRow
 
 Plain = dict[str, object]
 
@@ -47,7 +48,7 @@ def mates_to_pick(maker_id: int, *, but: int | None = None) -> list[tuple[str, s
     may_be = STEPS[StepName.SET_RIGHT].start
     return [
         (row.ref, f"{row.ref}, {row.piece.what}" + (f" (set “{name}”)" if (name := row.piece.set_name) else ""))
-        for row in house().store.read.pieces_of(maker_id)
+        for row in house().store.read.pieces.of(maker_id)
         if row.piece.stage in may_be and row.firing_id is None and row.piece.id != but
     ]
 

@@ -394,6 +394,14 @@ def test_going_through_all_ways_finds_no_container_that_the_search_misses(
         assert len(set(found or ())) == len(pieces)
 
 
+def test_a_search_for_containers_that_would_go_on_for_hours_is_given_up() -> None:
+    # Each of the seven takes two, and there are billions of ways to find out that two of sixteen are left.
+    bins = [Container(str(number), Room(round_mm=231 + number, height_mm=300)) for number in range(7)]
+
+    assert Containers(bins, PRACTICE).hold([pot(number, 76 + number / 10) for number in range(16)]) is None
+    assert Containers(bins, PRACTICE).hold([pot(number, 76 + number / 10) for number in range(14)]) is not None
+
+
 @pytest.mark.parametrize("count", range(1, 8))
 def test_as_many_pots_share_a_container_as_the_published_packings_say(count: int) -> None:
     # The base is a tenth wider than the best known packing of so many needs, with 25 mm between pots and all round.

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tests.forms.studio.studio_example import STUDIO
 from tests.reading import said
+from tests.store.any_values import untold
 from tests.studio import a_test
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.refusals import Unusable
@@ -70,7 +71,7 @@ def test_specimens_fired_too_cool_to_mature_do_not_count() -> None:
         "Weighed Buff"
     )
 
-    assert "absorption_pct is missing" in _problems(cool)[0]
+    assert "without it nobody knows" in _problems(cool)[0]
     assert (clay.absorption_pct, len(clay.weighings)) == (5.0, 1)
 
 
@@ -95,7 +96,11 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
     ("old", "new", "line_of", "says"),
     [
         pytest.param(
-            'cone_high = "6"\nabs', 'cone_high = "04"\nabs', "cone_low", "is hotter than cone_high 04", id="range"
+            'cone_high = "6"\nabs',
+            'cone_high = "04"\nabs',
+            "cone_low",
+            "1186 °C is hotter than cone 04",
+            id="range",
         ),
         pytest.param(
             'cone_low = "5"\ncone_high = "6"\nabs',
@@ -105,7 +110,7 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
             id="number",
         ),
         pytest.param('cone_low = "5"', 'cone_low = "5.7"', "cone_low", "is not a cone", id="no such cone"),
-        pytest.param("absorption_pct = 1.8\n", "", "[[clay]]", "absorption_pct is missing", id="absorption"),
+        pytest.param("absorption_pct = 1.8\n", "", "[[clay]]", "without it nobody knows", id="absorption"),
         pytest.param("absorption_pct = 1.8", "absorption_pct = nan", "= nan", "from 0 to 100", id="not a number"),
         pytest.param("absorption_pct = 1.8", "absorption_pct = true", "= true", "not true or false", id="a flag"),
         pytest.param(
@@ -119,7 +124,7 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
             'cone_high = "6"\nabs',
             'cone_high = "6"\nslumps_above = "5"\nabs',
             "cone_high",
-            "hotter than slumps_above 5",
+            "is hotter than cone 5, 1186 °C, above which it slumps",
             id="slumps",
         ),
         pytest.param('kind = "stoneware"', 'kind = "stonware"', "stonware", "is none of earthenware", id="kind"),
@@ -140,9 +145,9 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
         pytest.param(
             "food_absorption_pct = 3.0", 'regime = "uk"', "regime", "is none of us-fda, eu, iso-6486-2", id="regime"
         ),
-        pytest.param("dry_g = 100.00", "dry_g = 103", "[[clay.weighing]]", "less than dry", id="weighing"),
-        pytest.param("suspended_g = 60.00", "suspended_g = 102", "[[clay.weighing]]", "as much as", id="suspended"),
-        pytest.param("suspended_g = 60.00\n", "", "[[clay.weighing]]", "suspended_g is missing", id="two weights"),
+        pytest.param("dry_g = 100.00", "dry_g = 103", "saturated_g", "less than dry", id="weighing"),
+        pytest.param("suspended_g = 60.00", "suspended_g = 102", "saturated_g", "as much as", id="suspended"),
+        pytest.param("suspended_g = 60.00\n", "", "[[clay.weighing]]", '"suspended_g" is missing', id="two weights"),
         pytest.param(
             '"Weighed Buff"',
             '"Weighed Buff"\nabsorption_pct = 2.11',
@@ -175,7 +180,7 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
             '"yard" is not a key',
             id="list as section",
         ),
-        pytest.param('family = "outdoor"', "", "Copper Wink", "family is missing", id="missing"),
+        pytest.param('family = "outdoor"', "", "Copper Wink", '"family" is missing', id="missing"),
         pytest.param(
             'routes = ["raku"]', "routes = []", "routes = []", "at least one route", id="kiln without a route"
         ),
@@ -317,9 +322,8 @@ def glazes(draw: st.DrawFn) -> Glaze:
         metals=draw(st.frozensets(names, max_size=2)),
         coat=draw(st.sampled_from(Coat)),
         goes_on=draw(st.frozensets(st.sampled_from(HowOn))),
-        bucket=draw(texts),
-        colour=draw(texts),
         tests=tests,
+        **draw(untold(Glaze, texts, "name")),
     )
 
 

@@ -82,7 +82,7 @@ def test_food_is_not_put_into_a_session_by_hand(database_url: str) -> None:
     number = planned_session(store)
     cup = bisqued(store, a_new_piece(use=Use.FOOD))
     firing = the_session(store, number).rounds[0].id
-    piece = store.read.piece(code=cup)
+    piece = store.read.pieces.piece(code=cup)
     store.close()
     assert piece is not None
     engine = create_engine(database_url, isolation_level="AUTOCOMMIT")
@@ -118,6 +118,6 @@ def test_outdoor_firings_from_before_there_were_sessions_get_one_each(database_u
     assert not ended.is_open
     assert running.is_open
     assert ended.rounds[0].session_id == 1
-    assert sorted(row.ref for row in opened.read.by_ids(ended.piece_ids)) == sorted(refs)
+    assert sorted(row.ref for row in opened.read.pieces.by_ids(ended.piece_ids)) == sorted(refs)
     assert ended.facts.starts_at == later()
     opened.close()

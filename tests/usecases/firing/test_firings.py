@@ -39,7 +39,7 @@ def loaded(store: Store, kiln: str, route: str, cone: str, *refs: str) -> int:
 
 def steps(store: Store, ref: str) -> list[tuple[StepName, Stage, str | None]]:
     """What is on record of a piece since it was registered: step, stage and outcome."""
-    lines = store.read.piece_page(the_piece(store, ref).id).history
+    lines = store.read.pieces.page(the_piece(store, ref).id).history
     return [(line.step, line.to, line.outcome) for line in lines[1:]]
 
 
@@ -80,7 +80,7 @@ def test_what_broke_in_the_bisque_is_lost_with_its_cause_and_needs_no_code(store
     assert said(receipt.message) == f"Firing {firing} is unloaded: 1 came out, 1 broke."
     assert (the_piece(store, slip).stage, the_piece(store, slip).code) == (Stage.LOST, None)
     assert steps(store, slip) == [(StepName.LOSE, Stage.LOST, "broke")]
-    assert store.read.piece_page(the_piece(store, slip).id).history[-1].reason == "broke in the kiln"
+    assert store.read.pieces.page(the_piece(store, slip).id).history[-1].reason == "broke in the kiln"
 
 
 def test_only_greenware_goes_into_a_bisque(store: Store) -> None:
@@ -104,7 +104,7 @@ def test_a_glaze_firing_notes_what_came_of_each_piece(store: Store) -> None:
     assert the_piece(store, crazed).fired_to == Cone.parse("6")
     assert steps(store, crazed)[-1] == (StepName.FIRE, Stage.FIRED, "crazed")
     assert steps(store, broken)[-2:] == [(StepName.FIRE, Stage.FIRED, "broke"), (StepName.LOSE, Stage.LOST, "broke")]
-    page = store.read.firing_page(firing)
+    page = store.read.firings.page(firing)
     assert page is not None
     assert page.firing.stage is FiringStage.UNLOADED
     assert {row.ref: row.outcome for row in page.pieces} == {
@@ -149,7 +149,7 @@ def test_a_firing_hotter_than_a_piece_stands_does_not_get_it(
         firings.put_in(store, asked_by(TOM), firing, ref)
 
     assert rule in [one.rule for one in refused.value.findings]
-    page = store.read.firing_page(firing)
+    page = store.read.firings.page(firing)
     assert page is not None
     assert page.pieces == ()
 
@@ -172,7 +172,7 @@ def test_what_only_the_firings_own_cone_asks_about_is_asked_at_the_door_and_allo
     ref, firing = queued(store), started(store, cone="4")
 
     asked = questions.ask_at_the_door(store, asked_by(TOM), firing, ref).extra["question"]
-    (open_one,) = store.read.open_questions()
+    (open_one,) = store.read.questions.open()
     with pytest.raises(NeedsInstructor, match="question"):
         firings.put_in(store, asked_by(TOM), firing, ref)
     questions.answer(store, asked_by(ADA), int(asked), "It is a test tile.", allows=True)
@@ -216,7 +216,7 @@ def test_what_is_not_asked_at_the_door(store: Store, by: Person, cone: str, refu
     with pytest.raises(refusal):
         questions.ask_at_the_door(store, asked_by(by), firing, ref)
 
-    assert store.read.open_questions() == ()
+    assert store.read.questions.open() == ()
 
 
 def test_the_same_is_asked_at_the_door_only_once(store: Store) -> None:
@@ -243,7 +243,7 @@ def test_a_piece_taken_out_again_waits_where_it_waited(store: Store) -> None:
 
     firings.take_out(store, asked_by(TOM), firing, ref)
 
-    (row,) = store.read.waiting()
+    (row,) = store.read.pieces.waiting()
     assert (row.ref, row.firing_id) == (ref, None)
     with pytest.raises(NotAStep, match="not-in-this-kiln"):
         firings.take_out(store, asked_by(TOM), firing, ref)
@@ -261,7 +261,7 @@ def test_a_kiln_is_lit_shut_off_and_unloaded_and_each_moment_is_kept(store: Stor
     firings.shut_off(store, asked_by(TOM, hours[1]), firing)
     firings.unload(store, asked_by(TOM, hours[2]), firing, {ref: Outcome.GOOD})
 
-    page = store.read.firing_page(firing)
+    page = store.read.firings.page(firing)
     assert page is not None
     assert (page.firing.stage, page.firing.lit_at, page.firing.shut_at) == (FiringStage.UNLOADED, hours[0], hours[1])
     assert page.unloaded_at == hours[2]
@@ -288,7 +288,7 @@ def test_a_kiln_that_was_not_lit_after_all_is_loaded_on(store: Store) -> None:
     firings.open_again(store, asked_by(TOM), firing)
     firings.put_in(store, asked_by(TOM), firing, late)
 
-    again = store.read.firing(firing)
+    again = store.read.firings.firing(firing)
     assert again is not None
     assert (again.piece_ids, again.lit_at) == ((the_piece(store, inside).id, the_piece(store, late).id), None)
 
@@ -371,7 +371,7 @@ def test_a_firing_does_not_begin(store: Store, kiln: str, route: str, refusal: t
     with pytest.raises(refusal, match=says):
         firings.start(store, asked_by(TOM), kiln, route, Cone.parse("06"))
 
-    assert store.read.firings() == ()
+    assert store.read.firings.listed() == ()
 
 
 def test_a_kiln_is_loaded_for_one_firing_at_a_time(store: Store) -> None:
@@ -407,7 +407,7 @@ def test_a_warning_accepted_at_the_door_is_on_record_with_who_where_and_the_verd
         firings.put_in(store, asked_by(ADA), firing, slip, dry=True)
     firings.put_in(store, asked_by(ADA), firing, slip, dry=True, accepts={"thick-wall"})
 
-    (*_, line) = store.read.piece_page(the_piece(store, slip).id).history
+    (*_, line) = store.read.pieces.page(the_piece(store, slip).id).history
     assert (line.step, line.start, line.to, line.by) == (
         StepName.ACCEPT,
         Stage.GREENWARE,

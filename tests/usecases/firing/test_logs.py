@@ -49,7 +49,7 @@ def steady(top: float, rate: float = 60.0) -> str:
 
 def story(store: Store, number: int, second: float | None = None) -> FireStory:
     """What is known of a fire."""
-    page = store.read.firing_page(number)
+    page = store.read.firings.page(number)
     assert page is not None
     return story_of(store.read, page.firing, page.witnesses, second=second)
 
@@ -61,7 +61,7 @@ def test_readings_typed_in_are_the_curve_in_the_order_of_their_times(store: Stor
     for at, heat in ((times[0], 20.0), (times[2], 190.0), (times[1], 100.0)):
         firing_logs.note_reading(store, asked_by(TOM, times[2]), firing, heat, at=at)
 
-    assert store.read.firing_log(firing) == ((0, 20.0), (3600, 100.0), (7200, 190.0))
+    assert store.read.firings.log(firing) == ((0, 20.0), (3600, 100.0), (7200, 190.0))
     assert story(store, firing).curve.last_c == 190.0  # type: ignore[union-attr]  # it has readings
 
 
@@ -71,7 +71,7 @@ def test_a_reading_of_the_same_second_takes_the_place_of_the_first(store: Store)
     for heat in (20.0, 25.0):
         firing_logs.note_reading(store, asked_by(TOM), firing, heat)
 
-    assert store.read.firing_log(firing) == ((0, 25.0),)
+    assert store.read.firings.log(firing) == ((0, 25.0),)
 
 
 @pytest.mark.parametrize(
@@ -93,7 +93,7 @@ def test_a_reading_that_cannot_be_is_refused(store: Store, heat: float, minutes:
             store, asked_by(TOM, NOON + timedelta(hours=2)), firing, heat, at=NOON + timedelta(minutes=minutes)
         )
 
-    assert store.read.firing_log(firing) == ((0, 20.0),)
+    assert store.read.firings.log(firing) == ((0, 20.0),)
 
 
 def test_a_jump_that_somebody_is_sure_of_is_kept(store: Store) -> None:
@@ -103,7 +103,7 @@ def test_a_jump_that_somebody_is_sure_of_is_kept(store: Store) -> None:
 
     firing_logs.note_reading(store, asked_by(TOM, later), firing, 900.0, sure=True)
 
-    assert store.read.firing_log(firing)[-1] == (300, 900.0)
+    assert store.read.firings.log(firing)[-1] == (300, 900.0)
 
 
 def test_a_log_a_fire_and_a_correction_are_held_to_the_studios_own_numbers(store: Store) -> None:
@@ -146,10 +146,10 @@ def test_a_log_that_looks_like_a_mistake_is_taken_only_when_somebody_says_so(sto
 
     with pytest.raises(NeedsAcceptance):
         firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(with_a_gap))
-    assert store.read.firing_log(firing) == ()
+    assert store.read.firings.log(firing) == ()
     firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(with_a_gap), accepts=True)
 
-    assert len(store.read.firing_log(firing)) == 62
+    assert len(store.read.firings.log(firing)) == 62
 
 
 def test_a_log_of_a_reading_a_second_is_taken_whole(store: Store) -> None:
@@ -158,7 +158,7 @@ def test_a_log_of_a_reading_a_second_is_taken_whole(store: Store) -> None:
 
     firing_logs.add_to_log(store, asked_by(TOM), firing, [(second, 20 + second / 100) for second in range(40_000)])
 
-    assert len(store.read.firing_log(firing)) == 40_000
+    assert len(store.read.firings.log(firing)) == 40_000
 
 
 def test_a_kiln_that_was_not_lit_has_no_log(store: Store) -> None:
@@ -194,7 +194,7 @@ def fired_and_witnessed(store: Store, stands: Stands) -> int:
     firing = lit(store)
     firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1222.0)))
     firing_logs.note_witnesses(store, asked_by(TOM), firing, [(1, WitnessCone(SEVEN, stands))])
-    (ref,) = (row.ref for row in store.read.firing_page(firing).pieces)  # type: ignore[union-attr]  # it was just lit
+    (ref,) = (row.ref for row in store.read.firings.page(firing).pieces)  # type: ignore[union-attr]  # it was just lit
     firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
     return firing
 
@@ -235,7 +235,7 @@ def test_firings_that_disagree_correct_nothing(store: Store) -> None:
     last = lit(store)
 
     assert not story(store, last).correction.agreed
-    assert store.read.firing(numbers[0]).stage is FiringStage.UNLOADED  # type: ignore[union-attr]  # it was just made
+    assert store.read.firings.firing(numbers[0]).stage is FiringStage.UNLOADED  # type: ignore[union-attr]  # it was just made
 
 
 @pytest.mark.parametrize(
@@ -259,7 +259,7 @@ def test_what_a_firing_took_and_cost_is_kept(store: Store) -> None:
 
     firing_logs.note_cost(store, asked_by(TOM), firing, kwh=71.5, cost_cents=1430)
 
-    page = store.read.firing_page(firing)
+    page = store.read.firings.page(firing)
     assert page is not None
     assert (page.kwh, page.fuel_kg, page.cost_cents) == (71.5, None, 1430)
     with pytest.raises(Unusable, match="costs-too-much"):

@@ -44,14 +44,14 @@ def planned(store: Store, kiln: str = "Back box", route: str = "mid-range", cone
 
 def firing_of(store: Store, number: int) -> Firing:
     """A firing as it is now."""
-    firing = store.read.firing(number)
+    firing = store.read.firings.firing(number)
     assert firing is not None
     return firing
 
 
 def refs(store: Store, ids: tuple[int, ...]) -> list[str]:
     """The codes of pieces by their numbers, in their order."""
-    known = {row.piece.id: row.ref for row in store.read.by_ids(ids)}
+    known = {row.piece.id: row.ref for row in store.read.pieces.by_ids(ids)}
     return [known[one] for one in ids]
 
 
@@ -100,7 +100,7 @@ def test_what_is_higher_than_every_post_stands_on_top_in_the_plan_and_in_its_pic
     low = waits(store, 4, height_mm=60, width_mm=260, depth_mm=260)
     number = planned(store)
 
-    page = store.read.firing_page(number)
+    page = store.read.firings.page(number)
     assert page is not None
     load = load_seen(page, store.read.catalogue().practice)
 
@@ -196,7 +196,7 @@ def test_what_comes_out_is_listed_from_the_top_shelf_down(store: Store) -> None:
     inside = firing_of(store, number).piece_ids
     firings.unload(store, asked_by(TOM), number, {f"W{one}": Outcome.GOOD for one in inside})
 
-    page = store.read.firing_page(number)
+    page = store.read.firings.page(number)
 
     assert page is not None
     assert plan is not None

@@ -58,7 +58,7 @@ def test_a_session_is_planned_from_what_waits_with_a_container_for_each(store: S
     session = the_session(store, planned_session(store))
 
     assert [firing.stage for firing in session.rounds] == [FiringStage.PLANNED] * 2
-    planned = [row.ref for row in store.read.by_ids(session.piece_ids)]
+    planned = [row.ref for row in store.read.pieces.by_ids(session.piece_ids)]
     assert sorted(planned) == sorted(waiting)
     for firing in session.rounds:
         assert firing.plan is not None
@@ -153,7 +153,7 @@ def test_what_an_instructor_allowed_goes_out_and_what_asks_stays(store: Store) -
 
     session = the_session(store, planned_session(store))
 
-    assert [row.ref for row in store.read.by_ids(session.piece_ids)] == [ref]
+    assert [row.ref for row in store.read.pieces.by_ids(session.piece_ids)] == [ref]
     assert [number for number, _ in session.left_out] == [the_piece(store, waits).id]
 
 
@@ -259,7 +259,7 @@ def test_no_outdoor_firing_begins_without_a_session(store: Store) -> None:
         with pytest.raises(NotAStep, match="fired-outdoors"):
             start()
 
-    assert store.read.firings(open_only=False) == ()
+    assert store.read.firings.listed(open_only=False) == ()
 
 
 def test_a_round_is_not_run_past_its_session(store: Store) -> None:
@@ -415,7 +415,7 @@ def test_what_only_this_kiln_warns_of_is_accepted_by_name_before_the_fire(store:
     tap(store, number, Did.PULLED, ref, after=2700)
 
     assert the_piece(store, ref).in_firing is not None
-    line = store.read.piece_page(the_piece(store, ref).id).history[-1]
+    line = store.read.pieces.page(the_piece(store, ref).id).history[-1]
     assert (line.by, line.kiln, line.accepted) == ("Tom Abara", "Wire basket", tuple(rules))
 
 

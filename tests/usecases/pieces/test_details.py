@@ -41,7 +41,7 @@ def test_each_change_is_a_line_of_history_that_keeps_what_was_known_before(store
     pieces.set_right(store, asked_by(MIRA), ref, Told(height_mm=130))
     pieces.set_right(store, asked_by(TOM), ref, Told(height_mm=125, fragile=True))
 
-    lines = store.read.piece_page(the_piece(store, ref).id).history[-2:]
+    lines = store.read.pieces.page(the_piece(store, ref).id).history[-2:]
 
     assert [(line.step, line.by, line.start, line.to) for line in lines] == [
         (StepName.SET_RIGHT, "Mira Tann", Stage.BISQUED, Stage.BISQUED),
@@ -67,7 +67,7 @@ def test_a_piece_becomes_one_for_food_with_the_verdict_it_was_judged_by_on_recor
 
     pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
 
-    (*_, line) = store.read.piece_page(the_piece(store, ref).id).history
+    (*_, line) = store.read.pieces.page(the_piece(store, ref).id).history
     assert the_piece(store, ref).use is Use.FOOD
     assert [one.rule for one in line.findings] == ["untested-for-food"]
 
@@ -124,4 +124,4 @@ def test_the_same_request_twice_changes_once(store: Store) -> None:
     again = pieces.set_right(store, request, ref, Told(fragile=True))
 
     assert again == first
-    assert len(store.read.piece_page(the_piece(store, ref).id).history) == 2
+    assert len(store.read.pieces.page(the_piece(store, ref).id).history) == 2

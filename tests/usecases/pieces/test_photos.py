@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 def album(store: Store, ref: str) -> Sequence[PhotoRow]:
     """The photos of a piece."""
-    piece = store.read.piece(code=ref) or store.read.piece(number=int(ref[1:]))
+    piece = store.read.pieces.piece(code=ref) or store.read.pieces.piece(number=int(ref[1:]))
     assert piece is not None
     return store.read.album.of(piece.id)
 
@@ -79,7 +79,7 @@ def test_the_newest_photo_stands_for_each_piece_and_the_album_begins_with_it(sto
     photographed(store, cup, MIRA, "before")
     photographed(store, cup, MIRA, "after")
     photographed(store, bowl, TOM)
-    numbers = [piece.id for ref in (cup, bowl, bare) if (piece := store.read.piece(code=ref))]
+    numbers = [piece.id for ref in (cup, bowl, bare) if (piece := store.read.pieces.piece(code=ref))]
 
     newest = store.read.album.newest_of(numbers)
 

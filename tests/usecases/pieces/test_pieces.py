@@ -24,7 +24,7 @@ from tracker.usecases.pieces import pickup, pieces
 
 def history(store: Store, ref: str) -> list[tuple[StepName, Stage | None, Stage]]:
     """The steps of a piece as they stand on record."""
-    return [(row.step, row.start, row.to) for row in store.read.piece_page(the_piece(store, ref).id).history]
+    return [(row.step, row.start, row.to) for row in store.read.pieces.page(the_piece(store, ref).id).history]
 
 
 # ---- registering
@@ -64,7 +64,7 @@ def test_a_pot_is_not_registered(store: Store, facts: dict[str, Any], refusal: t
     with pytest.raises(refusal, match=says):
         pieces.register(store, asked_by(MIRA), a_new_piece(**facts))
 
-    assert store.read.pieces_of(MIRA.id) == ()
+    assert store.read.pieces.of(MIRA.id) == ()
 
 
 def test_a_pot_of_nobody_is_not_registered(store: Store) -> None:
@@ -159,7 +159,7 @@ def test_a_glazed_pot_waits_for_its_kiln(store: Store) -> None:
     receipt = pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
     assert said(receipt.message) == f"{ref}, tall cup: waits for Mid-range, cone 6, {Cone.parse('6').celsius} °C."
-    (row,) = store.read.waiting()
+    (row,) = store.read.pieces.waiting()
     assert (row.ref, row.piece.route, row.waiting_since) == (ref, "mid-range", NOON)
 
 
@@ -170,7 +170,7 @@ def test_a_pot_pulled_back_stands_where_it_stood(store: Store) -> None:
 
     piece = the_piece(store, ref)
     assert (piece.stage, piece.route, piece.came_from) == (Stage.GLAZED, None, None)
-    assert store.read.waiting() == ()
+    assert store.read.pieces.waiting() == ()
 
 
 MELTS, SLUMPS, OUTDOOR = "glaze-melts-off", "clay-slumps", "outdoor-glaze-indoors"
@@ -199,7 +199,7 @@ def test_a_piece_never_waits_for_the_wrong_kiln(
 
     assert rule in [one.rule for one in refused.value.findings]
     assert the_piece(store, ref).stage is Stage.GLAZED
-    assert store.read.waiting() == ()
+    assert store.read.pieces.waiting() == ()
 
 
 def test_a_warning_is_accepted_by_its_name_and_goes_on_record(store: Store) -> None:
@@ -210,9 +210,9 @@ def test_a_warning_is_accepted_by_its_name_and_goes_on_record(store: Store) -> N
     pieces.queue(store, asked_by(TOM), ref, "raku", accepts={"fragile-outdoors", "porcelain-outdoors", "made-up"})
 
     assert [one.rule for one in refused.value.findings] == ["porcelain-outdoors"]
-    (row,) = store.read.waiting()
+    (row,) = store.read.pieces.waiting()
     assert set(row.accepted) == {"fragile-outdoors", "porcelain-outdoors"}
-    last = store.read.piece_page(row.piece.id).history[-1]
+    last = store.read.pieces.page(row.piece.id).history[-1]
     assert set(last.accepted) == {"fragile-outdoors", "porcelain-outdoors"}
 
 
@@ -255,7 +255,7 @@ def test_a_lost_pot_has_a_cause_and_turns_up_again_where_it_stood(store: Store) 
 
     assert said(lost.message) == f"{ref}, tall cup: lost, missing since Monday."
     assert said(found.message) == f"{ref}, tall cup: found, glazed again."
-    assert store.read.waiting() == ()
+    assert store.read.pieces.waiting() == ()
 
 
 def test_a_fired_pot_goes_back_for_another_firing_by_the_instructor_with_a_reason(store: Store) -> None:
@@ -280,7 +280,7 @@ def test_the_instructor_corrects_a_stage_and_nobody_else(store: Store) -> None:
 
     piece = the_piece(store, ref)
     assert (piece.stage, piece.layers) == (Stage.BISQUED, ())
-    assert store.read.piece_page(piece.id).history[-1].reason == "scanned the wrong tag"
+    assert store.read.pieces.page(piece.id).history[-1].reason == "scanned the wrong tag"
 
 
 @pytest.mark.parametrize("to", [Stage.QUEUED, Stage.CLAIMED, Stage.GLAZED, Stage.LOST])
@@ -442,7 +442,7 @@ def test_taking_back_a_pull_gives_the_piece_its_old_place_and_what_was_accepted(
 
     pieces.undo(store, asked_by(TOM, NOON + timedelta(days=3)), pulled.line or 0)
 
-    (row,) = store.read.waiting()
+    (row,) = store.read.pieces.waiting()
     assert (row.waiting_since, row.accepted) == (NOON, ("fragile-outdoors",))
 
 

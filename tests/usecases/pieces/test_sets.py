@@ -40,7 +40,7 @@ def test_a_lid_is_tied_to_its_pot_and_the_history_of_the_pot_says_so(store: Stor
 
     lid = registered(store, "lid", belongs_with=pot)
 
-    page = store.read.piece_page(the_piece(store, pot).id)
+    page = store.read.pieces.page(the_piece(store, pot).id)
     assert the_piece(store, lid).set_key == page.piece.set_key == (MIRA.id, "teapot")
     assert [mate.ref for mate in page.mates] == [lid]
     assert (page.history[-1].step, page.history[-1].reason) == (StepName.SET_RIGHT, "set from none to “teapot”")
@@ -59,13 +59,13 @@ def test_a_second_pot_of_the_same_name_begins_a_set_of_its_own(store: Store) -> 
     lid = registered(store, "lid", belongs_with=second)
 
     assert the_piece(store, lid).set_name == f"jar {second}"
-    assert len(store.read.mates(the_piece(store, first))) == 1
+    assert len(store.read.pieces.mates(the_piece(store, first))) == 1
 
 
 def test_two_makers_sets_of_one_name_are_two_sets(store: Store) -> None:
     mine, theirs = registered(store, "pot", set_name="tea"), registered(store, "pot", by=INES, set_name="tea")
 
-    assert store.read.mates(the_piece(store, mine)) == ()
+    assert store.read.pieces.mates(the_piece(store, mine)) == ()
     assert the_piece(store, mine).set_key != the_piece(store, theirs).set_key
 
 
@@ -125,7 +125,7 @@ def test_a_set_is_planned_whole_or_not_at_all(store: Store) -> None:
 
     assert refs(store, firing.planned_ids) == [single, later]
     assert firing.plan is not None
-    left_out = {store.read.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
+    left_out = {store.read.pieces.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
     assert set(left_out) == {pot, lid}
     assert all(why.code in {"no-room-for-set", "set-too-large", "mate-left-out"} for why in left_out.values())
 
@@ -139,7 +139,7 @@ def test_a_set_of_which_the_door_would_stop_one_piece_is_left_out_and_says_which
 
     assert firing.planned_ids == ()
     assert firing.plan is not None
-    whys = {store.read.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
+    whys = {store.read.pieces.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
     assert whys[pot] == Message("mate-stopped", "", mate=lid, why=whys[lid])
 
 

@@ -23,7 +23,7 @@ def test_a_piece_stands_where_it_was_put_and_the_history_says_so(store: Store) -
     piece = the_piece(store, ref)
     assert said(receipt.message) == f"{ref}, tall cup: stands at rack 3."
     assert (piece.place, piece.stage) == ("board 12", Stage.BISQUED)
-    line = store.read.piece_page(piece.id).history[-1]
+    line = store.read.pieces.page(piece.id).history[-1]
     assert (line.id, line.step, line.place, line.reason) == (again.line, StepName.SHELVE, "board 12", "rack 3")
 
 
@@ -42,7 +42,7 @@ def test_a_piece_that_waits_keeps_its_place_in_the_queue(store: Store) -> None:
 
     pieces.shelve(store, asked_by(TOM), first, "rack 3")
 
-    assert [row.ref for row in store.read.waiting([route])] == [first, second]
+    assert [row.ref for row in store.read.pieces.waiting([route])] == [first, second]
 
 
 def test_the_last_scan_is_taken_back_to_where_the_piece_stood(store: Store) -> None:
@@ -75,7 +75,7 @@ def test_a_shelf_scanned_in_capitals_is_the_shelf_there_is(store: Store) -> None
     pieces.shelve(store, asked_by(TOM), other, "RACK 3")
 
     assert the_piece(store, other).place == "Rack 3"
-    assert store.read.places() == ("Rack 3",)
+    assert store.read.pieces.places() == ("Rack 3",)
 
 
 def test_the_same_shelf_again_changes_nothing_and_says_so(store: Store) -> None:
@@ -94,7 +94,7 @@ def test_the_same_request_sent_twice_is_one_line(store: Store) -> None:
     ref, asked = bisqued(store), asked_by(TOM)
 
     assert pieces.shelve(store, asked, ref, "rack 3") == pieces.shelve(store, asked, ref, "rack 3")
-    steps = [line.step for line in store.read.piece_page(the_piece(store, ref).id).history]
+    steps = [line.step for line in store.read.pieces.page(the_piece(store, ref).id).history]
     assert steps.count(StepName.SHELVE) == 1
 
 

@@ -55,7 +55,7 @@ def test_wax_in_lines_on_bare_clay_makes_a_piece_waxed_and_not_glazed(waxed_stor
     put_on(waxed_store, ref, "Line wax")
 
     piece = the_piece(waxed_store, ref)
-    (*_, line) = waxed_store.read.piece_page(piece.id).history
+    (*_, line) = waxed_store.read.pieces.page(piece.id).history
     assert (piece.stage, piece.layers, piece.foot) == (Stage.WAXED, (), None)
     assert (line.step, line.reason) == (StepName.WAX, "Line wax, outside")
 

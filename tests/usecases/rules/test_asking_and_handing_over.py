@@ -39,7 +39,7 @@ def test_with_the_instructors_leave_a_piece_goes_where_the_rules_ask(store: Stor
 
     assert said(receipt.message) == f"{ref}: allowed."
     assert the_piece(store, ref).route == "raku"
-    assert store.read.open_questions() == ()
+    assert store.read.questions.open() == ()
 
 
 def test_a_leave_ends_when_there_is_something_new_to_ask(store: Store) -> None:
@@ -135,7 +135,7 @@ def test_a_stand_in_is_named_on_the_record(store: Store) -> None:
 
     pickup.hand_over(store, asked_by(TOM), ref, to=" Leo Tann ")
 
-    last = store.read.piece_page(the_piece(store, ref).id).history[-1]
+    last = store.read.pieces.page(the_piece(store, ref).id).history[-1]
     assert last.reason == "taken by Leo Tann, for Mira Tann"
 
 
@@ -177,7 +177,7 @@ def test_a_tag_printed_again_is_a_reprint(store: Store, sheet: Sheet) -> None:
 
     assert (once.reprints, again.reprints) == ((), (first,))
     assert once.pdf.startswith(b"%PDF-")
-    assert store.read.piece_page(the_piece(store, first).id).times_printed == 2
+    assert store.read.pieces.page(the_piece(store, first).id).times_printed == 2
 
 
 def test_a_double_click_prints_the_same_tags_and_counts_once(store: Store, sheet: Sheet) -> None:
@@ -187,7 +187,7 @@ def test_a_double_click_prints_the_same_tags_and_counts_once(store: Store, sheet
     second = tags.print_tags(store, request, [ref], sheet)
 
     assert first == second
-    assert store.read.piece_page(the_piece(store, ref).id).times_printed == 1
+    assert store.read.pieces.page(the_piece(store, ref).id).times_printed == 1
 
 
 def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store, sheet: Sheet) -> None:
@@ -200,7 +200,7 @@ def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store, shee
     with pytest.raises(Unknown):
         tags.print_tags(store, asked_by(TOM), [ref, "22222"], sheet)
 
-    assert store.read.piece_page(the_piece(store, ref).id).times_printed == 0
+    assert store.read.pieces.page(the_piece(store, ref).id).times_printed == 0
 
 
 # ---- clay that nobody can name, before its first fire
@@ -215,7 +215,7 @@ def test_nameless_clay_goes_into_a_bisque_once_the_instructor_has_allowed_it(sto
     questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Cone 06 is cool.", allows=True)
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
 
-    assert the_piece(store, slip).id in store.read.firing(firing).piece_ids  # type: ignore[union-attr]  # it was just started
+    assert the_piece(store, slip).id in store.read.firings.firing(firing).piece_ids  # type: ignore[union-attr]  # it was just started
 
 
 def test_a_bisque_that_nameless_clay_may_not_stand_is_nobodys_to_allow(store: Store) -> None:

@@ -18,7 +18,7 @@ def asked(store: Store, ref: str, text: str = "Does it run?") -> int:
 
 def pinned_answers(store: Store, *, clay: str = "", glaze: str = "") -> list[tuple[str | None, str | None]]:
     """What others are told of a clay or a glaze: the answers, each with what it is pinned to."""
-    found = store.read.pinned(clays_named=[clay], glazes_named=[glaze])
+    found = store.read.questions.pinned(clays_named=[clay], glazes_named=[glaze])
     return [(one.answer, one.pinned_glaze or one.pinned_clay) for one in found]
 
 
@@ -57,7 +57,7 @@ def test_an_answer_that_cannot_be_pinned_so_is_not_given(store: Store, pin: str,
     with pytest.raises(refusal):
         questions.answer(store, asked_by(ADA), number, "So.", allows=False, pin=pin)
 
-    assert store.read.question(number).answer is None  # type: ignore[union-attr]  # it was just asked
+    assert store.read.questions.question(number).answer is None  # type: ignore[union-attr]  # it was just asked
 
 
 def test_an_answer_is_pinned_once_and_by_the_instructor_alone(store: Store) -> None:

@@ -54,7 +54,7 @@ def test_lowering_a_top_cone_pulls_exactly_the_pieces_that_wear_it(store: Store,
     assert said(receipt.message).endswith(f"2 pieces left the Mid-range queue: {worn[0]}, {worn[1]}.")
     assert [the_piece(store, ref).stage for ref in worn] == [Stage.GLAZED, Stage.GLAZED]
     assert the_piece(store, other).stage is Stage.QUEUED
-    assert {row.ref for row in store.read.waiting()} == {other}
+    assert {row.ref for row in store.read.pieces.waiting()} == {other}
     assert told_by_check(store, database_url) == []
 
 
@@ -63,7 +63,7 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
     cooler(store, "Still Water", "5")
 
-    page = store.read.piece_page(the_piece(store, ref).id)
+    page = store.read.pieces.page(the_piece(store, ref).id)
     (question,) = page.questions
     assert question.text.startswith("The catalogue changed, and it left the Mid-range queue: ")
     assert "Still Water" in question.text
@@ -105,7 +105,7 @@ def test_a_piece_in_a_kiln_that_is_being_loaded_comes_out_of_it_too(store: Store
 
     cooler(store, "Still Water", "5")
 
-    page = store.read.firing_page(firing)
+    page = store.read.firings.page(firing)
     assert page is not None
     assert [row.ref for row in page.pieces] == [other]
     assert the_piece(store, ref).stage is Stage.GLAZED
@@ -189,7 +189,7 @@ def test_a_hotter_route_is_left_by_what_does_not_stand_it(store: Store, database
 
     catalogue.change(store, asked_by(ADA), route.at(Cone.parse("7")), confirmed=True)
 
-    assert [row.ref for row in store.read.waiting()] == [stays]
+    assert [row.ref for row in store.read.pieces.waiting()] == [stays]
     assert the_piece(store, goes).stage is Stage.GLAZED
     assert told_by_check(store, database_url) == []
 
@@ -223,7 +223,7 @@ def test_what_the_instructor_allowed_stays_and_what_is_asked_anew_goes(store: St
 
     assert receipt.refs == (other,)
     assert the_piece(store, ref).stage is Stage.QUEUED
-    (question,) = store.read.open_questions()
+    (question,) = store.read.questions.open()
     assert (question.ref, question.route) == (other, "mid-range")
 
 
@@ -449,7 +449,7 @@ def test_pieces_queued_while_the_catalogue_changes_never_end_in_the_wrong_queue(
         for one in waiting:
             one.result()
 
-    assert store.read.waiting() == ()
+    assert store.read.pieces.waiting() == ()
     assert told_by_check(store, database_url) == []
 
 

@@ -29,24 +29,24 @@ def gone(store: Store) -> str:
 def test_who_somebody_was_is_gone_and_what_they_made_stays(store: Store, gone: str) -> None:
     token, _ = people.sign_in(store, MIRA.email, PASSWORD, at=NOON, address="10.0.0.7")
     kept = photographed(store, bisqued(store, maker=INES), INES)
-    before = store.read.piece_row(code=gone)
+    before = store.read.pieces.row(code=gone)
     assert before is not None
 
     forget(store, asked_by(ADA), MIRA.id)
 
-    row = store.read.piece_row(code=gone)
-    someone = store.read.person(number=MIRA.id)
+    row = store.read.pieces.row(code=gone)
+    someone = store.read.people.person(number=MIRA.id)
     assert row is not None
     assert someone is not None
     assert (row.maker, row.section, row.piece) == (FORMER_MAKER, "", before.piece)
     assert (someone.name, someone.section) == (FORMER_MAKER, "")
     assert someone.email.endswith(".invalid")
-    assert store.read.person(email=MIRA.email) is None
+    assert store.read.people.person(email=MIRA.email) is None
     assert people.who(store, token, at=NOON) is None
-    assert store.password_hash(MIRA.id)[0] is None
+    assert store.accounts.password_hash(MIRA.id)[0] is None
     with pytest.raises(NotAllowed):
         people.sign_in(store, MIRA.email, PASSWORD, at=NOON, address="10.0.0.7")
-    assert store.read.piece_page(row.piece.id).history[0].by == FORMER_MAKER
+    assert store.read.pieces.page(row.piece.id).history[0].by == FORMER_MAKER
     assert store.read.album.of(row.piece.id) == ()
     assert store.shelf is not None
     assert [path.name[:32] for path in store.shelf.folder.rglob("*.jpg")] == [kept, kept]
@@ -57,8 +57,8 @@ def test_a_former_maker_is_on_no_list_and_the_database_is_whole(
 ) -> None:
     forget(store, asked_by(ADA), MIRA.id)
 
-    assert MIRA.id not in {person.id for person in store.read.people()}
-    assert store.read.people_named("former") == ()
+    assert MIRA.id not in {person.id for person in store.read.people.listed()}
+    assert store.read.people.named("former") == ()
     assert keeping.check(database_url, photos=f"{tmp_path}/photos") == ()
 
 
@@ -69,7 +69,7 @@ def test_whoever_comes_back_is_entered_anew(store: Store, gone: str) -> None:
     ((person, _),) = people.enrol(store, asked_by(ADA), [newcomer]).added
 
     assert person.id != MIRA.id
-    assert store.read.pieces_of(person.id, finished=True) == ()
+    assert store.read.pieces.of(person.id, finished=True) == ()
 
 
 def test_nobody_goes_while_a_piece_is_under_way(store: Store, gone: str) -> None:
@@ -80,7 +80,7 @@ def test_nobody_goes_while_a_piece_is_under_way(store: Store, gone: str) -> None
 
     forget(store, asked_by(ADA), MIRA.id)
 
-    assert store.read.person(email=MIRA.email) is None
+    assert store.read.people.person(email=MIRA.email) is None
 
 
 @pytest.mark.parametrize("who", [TOM, ADA], ids=["staff", "instructor"])
@@ -94,7 +94,7 @@ def test_only_the_instructor_removes_anybody(store: Store, by: Person, gone: str
     with pytest.raises(NotAllowed):
         forget(store, asked_by(by), MIRA.id)
 
-    assert store.read.person(email=MIRA.email) == MIRA
+    assert store.read.people.person(email=MIRA.email) == MIRA
 
 
 def test_nobody_is_removed_twice_and_a_stranger_not_at_all(store: Store, gone: str) -> None:

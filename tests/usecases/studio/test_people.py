@@ -135,7 +135,7 @@ def test_a_roster_entered_twice_adds_nobody_twice(store: Store) -> None:
     assert [person.name for person, _ in first.added] == ["Pat Oro"]
     assert (first.already, second.added, second.already) == (2, (), 3)
     assert told == [(1, 3), (2, 3), (3, 3)]
-    assert store.read.person(email=MIRA.email) == MIRA
+    assert store.read.people.person(email=MIRA.email) == MIRA
 
 
 def test_only_the_instructor_enrols_and_renews(store: Store) -> None:
@@ -146,7 +146,7 @@ def test_only_the_instructor_enrols_and_renews(store: Store) -> None:
     with pytest.raises(Unknown):
         people.renew_password(store, asked_by(ADA), 10**12)
 
-    assert store.read.person(email="pat@studio.example") is None
+    assert store.read.people.person(email="pat@studio.example") is None
 
 
 def test_a_renewed_password_ends_the_sessions_and_must_be_changed(store: Store) -> None:

@@ -40,7 +40,7 @@ def test_a_reading_is_noted_in_the_unit_the_pyrometer_shows(room: Room) -> None:
     answer = tom.post(f"{here}/readings", {"shows": "95,5", "unit": "c"})
 
     assert answer.location.endswith("#fire")
-    assert room.store.read.firing_log(1) == ((0, 20.0), (3600, 95.5))
+    assert room.store.read.firings.log(1) == ((0, 20.0), (3600, 95.5))
     assert "96 °C at the last reading" in tom.get(here).text
 
 
@@ -53,7 +53,7 @@ def test_a_reading_of_an_earlier_time_is_noted_there(room: Room) -> None:
 
     tom.post(f"{here}/readings", {"shows": "100", "unit": "c", "at": f"{shown:%H:%M}"})
 
-    assert room.store.read.firing_log(1) == ((3600, 100.0),)
+    assert room.store.read.firings.log(1) == ((3600, 100.0),)
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,7 @@ def test_a_reading_that_is_none_is_answered_in_a_sentence(room: Room, fields: di
     page = tom.post(f"{here}/readings", fields, follow_redirects=True)
 
     assert says in page.text
-    assert room.store.read.firing_log(1) == ()
+    assert room.store.read.firings.log(1) == ()
 
 
 def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: Room) -> None:
@@ -94,7 +94,7 @@ def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correc
         here = lit(room, tom)
         tom.post(f"{here}/log", {"text": STEADY})
         tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": "half", "level-1": ""})
-        page = room.store.read.firing_page(int(here.rpartition("/")[2]))
+        page = room.store.read.firings.page(int(here.rpartition("/")[2]))
         assert page is not None
         tom.post(f"{here}/unload", {f"outcome-{row.ref}": Outcome.GOOD.value for row in page.pieces})
     here = lit(room, tom)
@@ -116,7 +116,7 @@ def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right
     assert refused.status_code == 422
     assert "line 42: the clock runs backwards" in refused.text
     assert "<textarea" in refused.text
-    assert len(room.store.read.firing_log(1)) == 81
+    assert len(room.store.read.firings.log(1)) == 81
 
 
 def test_a_log_that_looks_odd_is_taken_once_somebody_has_looked(room: Room) -> None:
@@ -154,7 +154,7 @@ def test_millivolts_need_their_thermocouple_and_its_cold_junction(room: Room) ->
     tom.post(f"{here}/log", {"text": text, "couple": "K", "junction_c": "0"})
 
     assert "Millivolts need the temperature of the cold junction." in without.text
-    heats = [heat for _, heat in room.store.read.firing_log(1)]
+    heats = [heat for _, heat in room.store.read.firings.log(1)]
     assert heats == pytest.approx([100, 500], abs=0.05)
 
 
@@ -206,7 +206,7 @@ def test_a_cost_that_is_none_changes_nothing(room: Room) -> None:
 
     assert "Write the cost such as 14.30." in page.text
     assert 'value="about ten"' in page.text
-    assert room.store.read.firing_page(1).cost_cents is None  # type: ignore[union-attr]  # it was just lit
+    assert room.store.read.firings.page(1).cost_cents is None  # type: ignore[union-attr]  # it was just lit
 
 
 def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
@@ -214,7 +214,7 @@ def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
     here = lit(room, tom)
     tom.post(f"{here}/log", {"text": STEADY})
     tom.post(f"{here}/off")
-    (ref,) = (row.ref for row in room.store.read.firing_page(1).pieces)  # type: ignore[union-attr]  # it was just lit
+    (ref,) = (row.ref for row in room.store.read.firings.page(1).pieces)  # type: ignore[union-attr]  # it was just lit
 
     tom.post(f"{here}/unload", {f"outcome-{ref}": Outcome.GOOD})
 

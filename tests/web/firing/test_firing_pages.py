@@ -81,7 +81,7 @@ def test_a_firing_that_cannot_be_is_refused_in_a_sentence(room: Room, at: str, t
 
     assert answer.status_code == 303
     assert 'class="notice stop"' in tom.get(answer.location).text
-    assert room.store.read.firings(open_only=False) == ()
+    assert room.store.read.firings.listed(open_only=False) == ()
 
 
 def test_the_door_says_go_to_what_waits_for_it_and_lets_it_out_again(room: Room) -> None:
@@ -93,7 +93,7 @@ def test_the_door_says_go_to_what_waits_for_it_and_lets_it_out_again(room: Room)
 
     assert (go["ok"], go["word"], go["says"]) == (True, "GO", f"{ref}, tall cup: in the kiln.")
     assert out["ok"]
-    assert room.store.read.firing(1).piece_ids == ()  # type: ignore[union-attr]  # it was just started
+    assert room.store.read.firings.firing(1).piece_ids == ()  # type: ignore[union-attr]  # it was just started
 
 
 def test_the_door_says_stop_to_what_waits_for_another_kiln_and_names_its_shelf(room: Room) -> None:
@@ -187,7 +187,7 @@ def test_a_glaze_firing_ends_with_an_outcome_for_each_piece(room: Room) -> None:
     tom.post(f"{here}/unload", {f"outcome-{good}": "good", f"outcome-{ran}": "ran"})
     page = tom.get(here).text
 
-    assert room.store.read.piece_row(code=ran).outcome is Outcome.RAN  # type: ignore[union-attr]  # it was just made
+    assert room.store.read.pieces.row(code=ran).outcome is Outcome.RAN  # type: ignore[union-attr]  # it was just made
     assert room.piece(good).stage is Stage.FIRED
     assert "<dt>of them not quite as hoped</dt><dd>1</dd>" in page
 
@@ -216,7 +216,7 @@ def test_all_that_nobody_spoke_of_comes_out_good_when_somebody_says_so(room: Roo
 
     tom.post(f"{here}/unload", {f"outcome-{first}": "stuck", f"outcome-{second}": "", "rest": "good"})
 
-    came = {row.ref: row.outcome for row in room.store.read.firing_page(1).pieces}  # type: ignore[union-attr]  # it was just made
+    came = {row.ref: row.outcome for row in room.store.read.firings.page(1).pieces}  # type: ignore[union-attr]  # it was just made
     assert came == {first: Outcome.STUCK, second: Outcome.GOOD}
 
 

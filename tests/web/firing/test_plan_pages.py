@@ -46,7 +46,7 @@ def test_a_planned_firing_shows_its_shelves_and_every_piece_on_them(room: Room) 
     assert page.count("<svg") >= 2
     assert all(page.count(ref) >= 2 for ref in refs)
     assert "Planned for Mon, Mar 9" in page
-    assert room.store.read.firing(1).stage is FiringStage.PLANNED  # type: ignore[union-attr]  # it was just planned
+    assert room.store.read.firings.firing(1).stage is FiringStage.PLANNED  # type: ignore[union-attr]  # it was just planned
 
 
 def test_a_plan_leads_through_its_door_to_its_results(room: Room) -> None:
@@ -97,7 +97,7 @@ def test_a_plan_that_cannot_be_is_refused_in_a_sentence(room: Room, fields: dict
     answer = tom.post("/firings/plan", {"at": "Back box / mid-range", **fields})
 
     assert 'class="notice stop"' in tom.get(answer.location).text
-    assert room.store.read.firings(open_only=False) == ()
+    assert room.store.read.firings.listed(open_only=False) == ()
 
 
 def test_the_sheet_for_the_clipboard_names_every_piece_and_says_who_comes_first(room: Room) -> None:

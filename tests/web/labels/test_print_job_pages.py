@@ -96,7 +96,7 @@ def test_a_printing_leads_to_its_pdf_which_reloading_does_not_print_again(room: 
     assert answer.status_code == 303
     assert once.data == again.data
     assert codes_on(once.data) == [cup.code]
-    assert room.store.read.piece_page(cup.id).times_printed == 1
+    assert room.store.read.pieces.page(cup.id).times_printed == 1
 
 
 def test_what_was_printed_is_listed_and_can_be_printed_once_more(room: Room) -> None:

@@ -120,7 +120,7 @@ def test_a_tag_printed_again_is_noted_as_a_reprint(room: Room) -> None:
 
     assert "reprint" not in _text(first.data)
     assert "reprint" in _text(again.data)
-    assert room.store.read.piece_page(cup.id).times_printed == 2
+    assert room.store.read.pieces.page(cup.id).times_printed == 2
     assert "the new one is marked as a reprint" in ines.get(f"/paper/tags?ref={cup.ref}").text
 
 
@@ -132,7 +132,7 @@ def test_a_double_click_prints_the_same_tag_and_counts_once(room: Room) -> None:
     first, second = ines.prints("tags", twice), ines.prints("tags", twice)
 
     assert first.data == second.data
-    assert room.store.read.piece_page(cup.id).times_printed == 1
+    assert room.store.read.pieces.page(cup.id).times_printed == 1
 
 
 @pytest.mark.parametrize(
@@ -156,7 +156,7 @@ def test_what_cannot_be_printed_is_said_beside_its_field_and_counts_as_nothing(
 
     assert answer.status_code == 422
     assert says in answer.text
-    assert room.store.read.piece_page(cup.id).times_printed == 0
+    assert room.store.read.pieces.page(cup.id).times_printed == 0
 
 
 def test_a_label_too_small_for_a_tag_is_not_offered_and_refused_when_asked_for(room: Room) -> None:

@@ -61,7 +61,7 @@ def tap(visitor: Visitor, session: Session, did: str, firing: int, **fields: Any
 def fire(room: Room, visitor: Visitor, session: Session, value: str = "good") -> None:
     """Fire every round of a session, each piece with the same result."""
     for firing in session.rounds:
-        refs = [row.ref for row in room.store.read.by_ids(firing.planned_ids)]
+        refs = [row.ref for row in room.store.read.pieces.by_ids(firing.planned_ids)]
         assert tap(visitor, session, "start", firing.id, inside=refs).status_code == 200
         for ref in refs:
             for did in ("pulled", "closed", "out"):
@@ -80,7 +80,7 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
     assert facts.crew.pullers == ("Tom", "Mira")
     assert [(one.name, one.lid) for one in facts.containers] == [("A1", True), ("A2", True)]
     assert (facts.fuel_before_kg, facts.air_c) == (20.5, -2.0)
-    assert [row.ref for row in room.store.read.by_ids(session.piece_ids)] == [ref]
+    assert [row.ref for row in room.store.read.pieces.by_ids(session.piece_ids)] == [ref]
 
 
 @pytest.mark.parametrize(

@@ -59,7 +59,7 @@ def test_a_student_registers_a_piece_and_lands_on_its_page_with_a_slip_number(ro
 
     answer = ines.post("/pieces/new", A_CUP, follow_redirects=True)
 
-    (row,) = room.store.read.pieces_of(room.person(INES).id)
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
     assert (row.piece.height_mm, row.piece.width_mm, row.piece.depth_mm) == (120, 80, 79)
     assert answer.request.path == f"/slip/{row.piece.id}"
     assert f"goes by its slip number W{row.piece.id}" in words(answer)
@@ -72,7 +72,7 @@ def test_a_new_lid_is_tied_to_a_pot_of_ones_own_and_a_pot_of_another_is_refused(
     ines.post("/pieces/new", A_CUP | {"what": "lid", "belongs_with": pot.ref})
     refused = tom.post("/pieces/new", A_CUP | {"what": "lid", "belongs_with": pot.ref})
 
-    assert {row.piece.set_name for row in room.store.read.pieces_of(room.person(INES).id)} == {"teapot"}
+    assert {row.piece.set_name for row in room.store.read.pieces.of(room.person(INES).id)} == {"teapot"}
     assert refused.status_code == 422
     assert f"{pot.ref} is another maker's: a set is of one maker." in words(refused)
 
@@ -82,7 +82,7 @@ def test_ware_that_arrives_bisqued_has_its_code_at_once(room: Room) -> None:
 
     answer = ines.post("/pieces/new", A_CUP | {"arrives_bisqued": "yes"}, follow_redirects=True)
 
-    (row,) = room.store.read.pieces_of(room.person(INES).id)
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
     assert row.piece.stage is Stage.BISQUED
     assert answer.request.path == f"/p/{row.piece.code}"
 
@@ -94,7 +94,7 @@ def test_a_double_click_registers_one_piece(room: Room) -> None:
     first, second = ines.post("/pieces/new", twice), ines.post("/pieces/new", twice)
 
     assert first.headers["Location"] == second.headers["Location"]
-    assert len(room.store.read.pieces_of(room.person(INES).id)) == 1
+    assert len(room.store.read.pieces.of(room.person(INES).id)) == 1
 
 
 def test_looking_where_it_could_go_registers_nothing_and_loses_nothing_that_was_typed(room: Room) -> None:
@@ -102,7 +102,7 @@ def test_looking_where_it_could_go_registers_nothing_and_loses_nothing_that_was_
 
     answer = ines.post("/pieces/new", A_CUP | {"do": "look", "use": "food", "fragile": "yes"})
 
-    assert room.store.read.pieces_of(room.person(INES).id) == ()
+    assert room.store.read.pieces.of(room.person(INES).id) == ()
     found = rows(answer)
     assert found["High-fire"][0] == "clear"
     assert found["Outdoor, raku"][0] == "refuse"
@@ -135,7 +135,7 @@ def test_each_wrong_field_has_its_sentence_beside_it_and_the_rest_stays_as_typed
     assert set(beside) == {"height", "build"}
     assert "is no length" in html.unescape(beside["height"])
     assert 'value="my &lt;b&gt;cup&lt;/b&gt;"' in answer.text
-    assert room.store.read.pieces_of(room.person(INES).id) == ()
+    assert room.store.read.pieces.of(room.person(INES).id) == ()
 
 
 def test_a_clay_that_is_not_on_the_list_is_refused_beside_the_field(room: Room) -> None:
@@ -145,14 +145,30 @@ def test_a_clay_that_is_not_on_the_list_is_refused_beside_the_field(room: Room) 
     assert "Choose one of the clays" in answer.text
 
 
-def test_staff_registers_a_piece_for_the_student_who_made_it(room: Room) -> None:
+@pytest.mark.parametrize("picked", [f"Mira Tann, {MIRA.email}", MIRA.email, "mira tann", "tann"])
+def test_staff_registers_a_piece_for_the_student_who_made_it(room: Room, picked: str) -> None:
     tom, mira = room.visit(TOM), room.person(MIRA)
     offered = tom.get("/pieces/new").text
 
-    tom.post("/pieces/new", A_CUP | {"maker_id": str(mira.id)})
+    tom.post("/pieces/new", A_CUP | {"maker": picked})
 
-    assert f'<option value="{mira.id}">Mira Tann</option>' in offered
-    assert [row.piece.what for row in room.store.read.pieces_of(mira.id)] == ["tall cup"]
+    assert f'<option value="Mira Tann, {mira.email}">' in offered
+    assert [row.piece.what for row in room.store.read.pieces.of(mira.id)] == ["tall cup"]
+
+
+@pytest.mark.parametrize(("typed", "says"), [("a", "More than one is called"), ("Zed", "Nobody here is called “Zed”")])
+def test_a_maker_nobody_can_tell_is_refused_beside_the_field(room: Room, typed: str, says: str) -> None:
+    answer = room.visit(TOM).post("/pieces/new", A_CUP | {"maker": typed})
+
+    assert answer.status_code == 422
+    assert says in words(answer)
+
+
+def test_a_student_registers_nothing_for_another_by_name(room: Room) -> None:
+    answer = room.visit(INES).post("/pieces/new", A_CUP | {"maker": "Mira Tann"})
+
+    assert answer.status_code == 403
+    assert room.store.read.pieces.of(room.person(MIRA).id) == ()
 
 
 def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
@@ -292,7 +308,7 @@ def test_a_double_click_takes_one_step(room: Room) -> None:
     answers = [ines.post(f"/p/{cup.code}/step", twice) for _ in range(2)]
 
     assert [answer.status_code for answer in answers] == [303, 303]
-    assert [line.step for line in room.store.read.piece_page(cup.id).history] == ["register", "wax"]
+    assert [line.step for line in room.store.read.pieces.page(cup.id).history] == ["register", "wax"]
 
 
 @pytest.mark.parametrize(
@@ -406,7 +422,7 @@ def test_a_question_and_its_answer_stay_with_the_piece(room: Room) -> None:
     cup = room.bisqued()
     ines = room.visit(INES)
     ines.post(f"/p/{cup.code}/ask", {"text": "Does it stand on its rim?"})
-    (asked,) = room.store.read.open_questions()
+    (asked,) = room.store.read.questions.open()
     waiting = words(ines.get(f"/p/{cup.code}"))
 
     questions.answer(room.store, room.asks(ADA), asked.id, "On its foot.", allows=False)
@@ -424,7 +440,7 @@ def test_what_the_rules_leave_open_is_asked_from_the_row_of_the_route_and_opens_
     ines = room.visit(INES)
     before = rows(ines.get(f"/p/{cup.code}"))["Outdoor, raku"]
     ines.post(f"/p/{cup.code}/ask", {"text": "May it go to raku?", "route": "raku"})
-    (asked,) = room.store.read.open_questions()
+    (asked,) = room.store.read.questions.open()
 
     questions.answer(room.store, room.asks(ADA), asked.id, "In the last round.", allows=True)
 
@@ -441,7 +457,7 @@ def test_an_empty_question_is_refused_beside_its_field(room: Room) -> None:
 
     assert answer.status_code == 422
     assert 'id="text-error"' in answer.text
-    assert room.store.read.open_questions() == ()
+    assert room.store.read.questions.open() == ()
 
 
 # ---- food ------------------------------------------------------------------------------------------------------
@@ -655,7 +671,7 @@ def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque
     assert level == "ask"
     assert "Nobody here knows what heat Box of scraps can stand" in says
     ines.post(f"/p/{tile.ref}/ask", {"route": "bisque", "text": "May it go to Bisque?"})
-    (question,) = room.store.read.open_questions()
+    (question,) = room.store.read.questions.open()
     room.visit(ADA).post(f"/questions/{question.id}", {"text": "Cone 06 is cool.", "allows": "yes"})
 
     level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]

@@ -119,7 +119,7 @@ def test_a_warning_is_accepted_by_name_from_its_line(room: Room) -> None:
 
     assert [need["rule"] for need in warned["needs"]] == ["untested-for-food"]
     assert accepted["ok"]
-    assert room.store.read.waiting()[0].accepted == ("untested-for-food",)
+    assert room.store.read.pieces.waiting()[0].accepted == ("untested-for-food",)
 
 
 def test_what_the_instructor_must_allow_leads_to_the_question_and_goes_on_after_the_answer(room: Room) -> None:

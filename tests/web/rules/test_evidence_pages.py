@@ -73,7 +73,7 @@ def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> Non
         ("results", "0.02 none", "is no result"),
         ("results", "", "Fill this in"),
         ("tested_on", "2026-03-04", "This day is still to come"),
-        ("tested_on", "yesterday", "A day is needed"),
+        ("tested_on", "yesterday", "Choose a day."),
         ("depth_mm", "deep", "A number from 0"),
         ("metal", "Hg", "Choose one of Pb, Cd"),
         ("kind", "", "Fill this in"),
@@ -121,7 +121,7 @@ def test_a_failed_test_moves_waiting_ware_for_food_once_that_is_confirmed(room: 
     assert ref in first.text
     assert second.status_code == 303
     assert room.piece(ref).stage is not Stage.QUEUED
-    assert any(question.ref == ref for question in room.store.read.open_questions())
+    assert any(question.ref == ref for question in room.store.read.questions.open())
 
 
 def test_a_weighing_settles_what_a_clay_takes_up(room: Room, ada: Visitor) -> None:

@@ -63,7 +63,7 @@ def test_an_answer_without_its_reason_or_its_word_is_no_answer(room: Room, field
     answer = ada.post(f"/questions/{number}", fields)
 
     assert 'class="notice stop"' in ada.get(answer.location).text
-    assert len(room.store.read.open_questions()) == 1
+    assert len(room.store.read.questions.open()) == 1
 
 
 def test_only_the_instructor_answers(room: Room) -> None:
@@ -73,7 +73,7 @@ def test_only_the_instructor_answers(room: Room) -> None:
         visitor = room.visit(who)
         assert visitor.get("/questions").status_code == 403
         assert visitor.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes"}).status_code == 403
-    assert len(room.store.read.open_questions()) == 1
+    assert len(room.store.read.questions.open()) == 1
 
 
 def test_an_answer_pinned_to_a_glaze_is_read_beside_it_before_the_next_student_asks(room: Room) -> None:
@@ -121,4 +121,4 @@ def test_an_answer_is_pinned_to_what_there_is_or_not_given(room: Room, pin: str)
     answer = ada.post(f"/questions/{number}", {"text": "Yes.", "allows": "yes", "pin": pin})
 
     assert 'class="notice stop"' in ada.get(answer.location).text
-    assert len(room.store.read.open_questions()) == 1
+    assert len(room.store.read.questions.open()) == 1

@@ -97,7 +97,11 @@ def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None
 @pytest.mark.parametrize(
     ("sort", "facts", "says"),
     [
-        ("glaze", {"cone_low": "6", "cone_high": "06"}, "cone 06, 998 °C is cooler than cone 6, 1222 °C"),
+        (
+            "glaze",
+            {"cone_low": "6", "cone_high": "06"},
+            "Cone 6, 1222 °C is hotter than cone 06, 998 °C",
+        ),
         ("glaze", {"name": ""}, "Fill this in."),
         ("glaze", {"cone_low": "6 or so"}, "is not a cone"),
         ("clay", {"kind": "stoneware", "absorption_pct": ""}, "nobody knows whether this clay is fit for food"),
@@ -233,8 +237,8 @@ def test_the_numbers_of_a_group_are_settled_beside_the_others_and_shown_again(ro
     answer = ada.post("/catalogue/practice", right)
 
     assert wrong.status_code == 422
-    assert "Write a whole number from 2 to 1000." in words(wrong)
-    assert "Write a number from 1 to 10." in words(wrong)
+    assert "A whole number from 2 to 1000 is needed." in words(wrong)
+    assert "A number from 1 to 10 is needed." in words(wrong)
     assert answer.status_code == 303
     practice = room.store.read.catalogue().practice
     assert (practice.logs, practice.corrections) == (LogPractice(gap_min=20), CorrectionPractice(firings=4))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+import pytest
+
 from tests.studio import ADA, INES, MIRA, TOM
 from tracker.usecases.pieces import pickup
 
@@ -71,3 +73,18 @@ def test_a_students_data_is_removed_from_their_page_once_nothing_is_under_way(ro
     assert "Their data is removed" in page
     assert "Mira" not in page
     assert "a former maker" in ada.get(f"/p/{cup.ref}").text
+
+
+@pytest.mark.parametrize("who", ["pell", "Ines P", INES.email, INES.email.upper()])
+def test_somebody_is_found_by_name_or_email(room: Room, who: str) -> None:
+    page = room.visit(ADA).get(f"/people?who={who}").text
+
+    assert INES.email in page
+    assert TOM.email not in page
+
+
+def test_a_search_that_finds_nobody_says_so(room: Room) -> None:
+    page = room.visit(ADA).get("/people?who=Nobody+Here").text
+
+    assert "Nobody here is called “Nobody Here”." in page
+    assert INES.email not in page

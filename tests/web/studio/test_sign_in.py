@@ -70,7 +70,7 @@ def test_after_a_quarter_of_an_hour_the_right_password_opens_again(room: Room) -
 def test_attempts_from_one_address_are_bounded_whoever_they_name(room: Room) -> None:
     guesser, now = room.stranger(), room.clock()
     for guess in range(40):
-        room.store.count_sign_in(f"person{guess}@studio.example", "127.0.0.1", now, since=now)
+        room.store.accounts.count_sign_in(f"person{guess}@studio.example", "127.0.0.1", now, since=now)
 
     answer = guesser.post("/sign-in", {"email": MIRA.email, "password": PASSWORD})
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 from math import ceil, floor, sqrt
 from statistics import NormalDist
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Self, TypeAlias
 
 from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Choice, Message, Plural, Template, _
@@ -166,6 +166,33 @@ _NAMED: Mapping[By, Template] = {
 }
 
 
+class Record(tuple[Fired, ...]):  # noqa: SLOT001 -- a tuple has no room for slots, and this one counts
+    """What was fired, each way of grouping it counted only once however often it is asked for."""
+
+    _counted: dict[tuple[tuple[By, ...], Harm], tuple[Losses, ...]]
+
+    def __new__(cls, rows: Iterable[Fired] = ()) -> Self:
+        """Keep the rows; nothing is counted yet."""
+        record = super().__new__(cls, rows)
+        record._counted = {}
+        return record
+
+    def losses(self, order: tuple[By, ...], harm: Harm) -> tuple[Losses, ...]:
+        """The share that came to harm in each group, the surest losses first."""
+        if (order, harm) not in self._counted:
+            self._counted[order, harm] = self._count(order, harm)
+        return self._counted[order, harm]
+
+    def _count(self, order: tuple[By, ...], harm: Harm) -> tuple[Losses, ...]:
+        of, hits = Counter[Group](), Counter[Group]()
+        for row in self:
+            for group in _groups(row, order):
+                of[group] += 1
+                hits[group] += harm.befell(row)
+        found = [Losses(group, wilson(hits[group], count), harm) for group, count in of.items()]
+        return tuple(sorted(found, key=lambda one: (-one.share.low, -one.share.of, one.group)))
+
+
 def losses(rows: Iterable[Fired], by: Sequence[By], harm: Harm = Harm.BROKE) -> tuple[Losses, ...]:
     """The share that came to harm in each group there is, the surest losses first.
 
@@ -173,13 +200,7 @@ def losses(rows: Iterable[Fired], by: Sequence[By], harm: Harm = Harm.BROKE) -> 
     The order is by the lower end of the interval, then by the number of pieces, then by name.
     """
     order = tuple(sorted(set(by), key=list(By).index))
-    of, hits = Counter[Group](), Counter[Group]()
-    for row in rows:
-        for group in _groups(row, order):
-            of[group] += 1
-            hits[group] += harm.befell(row)
-    found = [Losses(group, wilson(hits[group], count), harm) for group, count in of.items()]
-    return tuple(sorted(found, key=lambda one: (-one.share.low, -one.share.of, one.group)))
+    return (rows if isinstance(rows, Record) else Record(rows)).losses(order, harm)
 
 
 def losses_like(ware: Fired, rows: Iterable[Fired], by: Sequence[By], harm: Harm = Harm.BROKE) -> tuple[Losses, ...]:

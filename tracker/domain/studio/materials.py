@@ -159,7 +159,7 @@ class Glaze:
 
     A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
     what-if that does not ask about food. Of wax only its name, colour, bucket and how it goes on are its own: it needs
-    no heat, stands any, and stays on no piece.
+    no heat, stands any, and stays on no piece. `shelf_number` is the number of its place on the glaze shelf.
     """
 
     name: str
@@ -172,6 +172,7 @@ class Glaze:
     coat: Coat = Coat.GLAZE
     goes_on: frozenset[HowOn] = frozenset()
     bucket: str = ""
+    shelf_number: int | None = None
     colour: str = ""
     retired: bool = False
     tests: tuple[ReleaseTest, ...] = ()

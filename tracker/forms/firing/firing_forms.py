@@ -6,9 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, time
-from typing import Any
 
-from marshmallow import ValidationError, validates_schema
+from marshmallow import ValidationError
 
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.thermocouples import Couple
@@ -16,7 +15,7 @@ from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.forms import fields
 from tracker.forms.fields import Typed
 from tracker.forms.firing.curve_file import Unit
-from tracker.forms.page_forms import BadForm, Form, FormSchema
+from tracker.forms.page_forms import BadForm, Form, form_of, sent
 
 MOST_WITNESSES = 12
 """Rows for witness cones on a firing's page."""
@@ -28,20 +27,13 @@ _KINDS: Mapping[str, Kind] = {"self-supporting": "self-supporting", "large": "la
 class PlannedFiring:
     """Which kiln is to fire what, to which cone (None: the route's own), and on which day."""
 
-    kiln: str
-    route: str
-    target: Cone | None = None
-    day: date | None = None
+    kiln: str = sent(fields.line(required=True))
+    route: str = sent(fields.line(required=True))
+    target: Cone | None = sent(Typed(lambda text: Cone.parse(text.strip())))
+    day: date | None = sent(fields.day())
 
 
-class PlannedFiringForm(FormSchema[PlannedFiring]):
-    """A kiln with a route it serves, a cone and a day."""
-
-    makes = PlannedFiring
-    kiln = fields.line(required=True)
-    route = fields.line(required=True)
-    target = Typed(lambda text: Cone.parse(text.strip()))
-    day = fields.day()
+PlannedFiringForm = form_of(PlannedFiring)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,21 +49,13 @@ class ReadingSent:
 class _Shown:
     """A reading in the unit in which the pyrometer shows it."""
 
-    shows: float
-    unit: Unit
-    at: time | None
-    sure: bool
+    shows: float = sent(fields.number(-3_300, 3_300, such_as="1015", required=True))
+    unit: Unit = sent(fields.choice(Unit))
+    at: time | None = sent(fields.clock())
+    sure: bool = sent(fields.yes_or_no())
 
 
-class _ReadingForm(FormSchema[_Shown]):
-    makes = _Shown
-    shows = fields.number(3_300, "1015", required=True, signed=True)
-    unit = fields.choice(Unit)
-    at = fields.clock()
-    sure = fields.yes_or_no()
-
-
-READING_FORM = _ReadingForm()
+READING_FORM = form_of(_Shown)()
 
 
 def read_reading(shown: _Shown) -> ReadingSent:
@@ -84,28 +68,19 @@ def read_reading(shown: _Shown) -> ReadingSent:
 class LogSent:
     """What is said about a kiln's log beside the file itself."""
 
-    unit: Unit | None
-    couple: Couple | None
-    junction_c: float | None
-    accepts: bool
-    begins_min: int
+    unit: Unit | None = sent(fields.choice(Unit, required=False))
+    couple: Couple | None = sent(fields.choice(Couple, required=False))
+    junction_c: float | None = sent(fields.number(0, 100, such_as="21.5"))
+    accepts: bool = sent(fields.yes_or_no())
+    begins_min: int = sent(fields.whole(0, 2_880, default=0))
 
-
-class LogForm(FormSchema[LogSent]):
-    """The unit, the thermocouple behind mV, and how long after the lighting it begins; they go before the header."""
-
-    makes = LogSent
-    unit = fields.choice(Unit, required=False)
-    couple = fields.choice(Couple, required=False)
-    junction_c = fields.number(100, "21.5")
-    accepts = fields.yes_or_no()
-    begins_min = fields.whole(0, 2_880, default=0)
-
-    @validates_schema(skip_on_field_errors=True)
-    def stands_together(self, values: Mapping[str, Any], **_: object) -> None:
+    def __post_init__(self) -> None:
         """Refuse a thermocouple without the heat of its cold junction."""
-        if values["couple"] is not None and values["junction_c"] is None:
+        if self.couple is not None and self.junction_c is None:
             raise ValidationError("Millivolts need the temperature of the cold junction.", "junction_c")
+
+
+LogForm = form_of(LogSent)
 
 
 def read_witnesses(form: Form) -> tuple[tuple[int | None, WitnessCone], ...]:
@@ -151,15 +126,9 @@ def _cents(text: str) -> int:
 class CostSent:
     """What a firing took and cost; None is unknown."""
 
-    kwh: float | None
-    fuel_kg: float | None
-    cost_cents: int | None
+    kwh: float | None = sent(fields.number(0, 100_000, such_as="71.5"))
+    fuel_kg: float | None = sent(fields.number(0, 10_000, such_as="8.2"))
+    cost_cents: int | None = sent(Typed(_cents))
 
 
-class CostForm(FormSchema[CostSent]):
-    """kWh off the meter, kg of propane off the scales, and the cost as it is written: 14.30."""
-
-    makes = CostSent
-    kwh = fields.number(100_000, "71.5")
-    fuel_kg = fields.number(10_000, "8.2")
-    cost_cents = Typed(_cents)
+CostForm = form_of(CostSent)

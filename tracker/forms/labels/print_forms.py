@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.forms import fields
-from tracker.forms.page_forms import FormSchema
-from tracker.forms.plain_values import LONGEST_LINE
+from tracker.forms.page_forms import form_of, sent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,25 +15,14 @@ class PaperOptions:
     `nudge_x` and `nudge_y` are mm to the right and down, `dpi` None for any printer.
     """
 
-    stock: str
-    things: tuple[str, ...] = ()
-    all: bool = False
-    line: str = ""
-    start_at: int = 1
-    nudge_x: float = 0.0
-    nudge_y: float = 0.0
-    dpi: int | None = None
+    stock: str = sent(fields.line(required=True))
+    things: tuple[str, ...] = sent(fields.several())
+    all: bool = sent(fields.yes_or_no())
+    line: str = sent(fields.line(fields.LONGEST_CARD_LINE))
+    start_at: int = sent(fields.whole(1, 200, default=1))
+    nudge_x: float = sent(fields.half_steps(10))
+    nudge_y: float = sent(fields.half_steps(10))
+    dpi: int | None = sent(fields.one_of(203, 300, 600))
 
 
-class PaperOptionsForm(FormSchema[PaperOptions]):
-    """Which things, and on which labels."""
-
-    makes = PaperOptions
-    things = fields.several()
-    all = fields.yes_or_no()
-    line = fields.line(LONGEST_LINE)
-    stock = fields.line(required=True)
-    start_at = fields.whole(1, 200, default=1)
-    nudge_x = fields.half_steps(10)
-    nudge_y = fields.half_steps(10)
-    dpi = fields.one_of(203, 300, 600)
+PaperOptionsForm = form_of(PaperOptions)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
 from tracker.domain.message import Message
 from tracker.domain.refusals import Unusable
-from tracker.forms.plain_values import Shape, Wrong, kind_of, listed, not_a_key, number, read_name, shown
+from tracker.forms.plain_values import Shape, Tables, Values, Wrong, above_zero, listed, number, read_name, shown
 from tracker.forms.strict_json import parsed, where_and_what
 
 LONGEST_FILE = 5_000_000
@@ -42,18 +41,10 @@ def read_load(text: str) -> LoadAsked:
         raw = parsed(text, what="this file", longest=LONGEST_FILE)
     except Wrong as wrong:
         raise Unusable([where_and_what(wrong)]) from None
-    values = _all_of(_FILE, raw, problems)
-    kiln = _kiln(values["kiln"], problems) if "kiln" in values else None
-    pieces = tuple(_piece(one, place, problems) for place, one in enumerate(values.get("pieces", ())))
-    codes = Counter(piece.code for piece in pieces if piece)
-    problems += (
-        Wrong(f"the code {shown(code)} stands there {count} times.", "pieces")
-        for code, count in codes.items()
-        if count > 1
-    )
-    if problems or kiln is None:
+    asked: LoadAsked | None = _FILE.gather(raw, problems)
+    if problems or asked is None:
         raise Unusable([where_and_what(wrong) for wrong in problems])
-    return LoadAsked(kiln, values.get("gap_mm", 0.0), tuple(filter(None, pieces)))
+    return asked
 
 
 def plan_as_json(plan: LoadPlan, say: Callable[[Message], str]) -> dict[str, object]:
@@ -89,112 +80,19 @@ def _plain(length: float) -> float:
     return int(length) if length == int(length) else length
 
 
-# ---- reading on past a mistake -----------------------------------------------------------------------------------
-
-
-def _all_of(shape: Shape, raw: object, problems: list[Wrong], *path: str | int) -> dict[str, Any]:
-    """What can be read of an object with this shape; everything else in it is added to `problems`."""
-    values: dict[str, Any] = {}
-    if not isinstance(raw, dict):
-        problems.append(Wrong(f"an object with keys is needed here, not {kind_of(raw)}.", *path))
-        return values
-    for key, value in raw.items():
-        reader = shape.keys.get(key)
-        if reader is None:
-            problems.append(Wrong(not_a_key(key, shape.keys), *path))
-            continue
-        try:
-            values[key] = reader(value)
-        except Wrong as wrong:
-            problems.append(wrong.inside(*path, key))
-    problems += (Wrong(f'"{key}" is missing.', *path) for key in shape.needs if key not in raw)
-    return values
-
-
-def _kiln(raw: object, problems: list[Wrong]) -> LoadKiln | None:
-    before = len(problems)
-    values = _all_of(_KILN, raw, problems, "kiln")
-    if len(problems) > before:
-        return None
-    kiln = LoadKiln(**values)
-    narrowest = min(kiln.shelf.width_mm, kiln.shelf.depth_mm)
-    if 4 * kiln.post_radius_mm >= narrowest:
-        problems.append(
-            Wrong(f"posts of {2 * kiln.post_radius_mm:g} mm leave no room on this shelf.", "kiln", "post_radius_mm")
-        )
-    if not kiln.usable_posts_mm:
-        problems.append(
-            Wrong(f"no level on any of these posts fits into {kiln.room_mm:g} mm of height.", "kiln", "posts_mm")
-        )
-    return kiln
-
-
-def _piece(raw: object, place: int, problems: list[Wrong]) -> PieceToLoad | None:
-    before, sides = len(problems), ""
-    values = _all_of(_PIECE, raw, problems, "pieces", place)
-    if isinstance(raw, dict):
-        try:
-            sides = _sides(raw, ("round_mm",), ("width_mm", "depth_mm"))
-        except Wrong as wrong:
-            problems.append(wrong.inside("pieces", place))
-    if len(problems) > before:
-        return None
-    lies = (
-        Footprint.round(values["round_mm"])
-        if sides == "round_mm"
-        else Footprint(values["width_mm"], values["depth_mm"])
-    )
-    return PieceToLoad(
-        values["code"],
-        lies,
-        values["height_mm"],
-        weight_g=values.get("weight_g"),
-        promised=values.get("promised", 0.0),
-        set_name=values.get("set"),
-    )
-
-
-def _sides(raw: Mapping[str, object], *ways: tuple[str, ...]) -> str:
-    """By which measures something is told, as the first key of its way; `Wrong` unless it is just one way, whole."""
-    told = [way for way in ways if any(key in raw for key in way)]
-    names = " or ".join(" and ".join(f'"{key}"' for key in way) for way in ways)
-    if len(told) != 1:
-        raise Wrong(f"it is told by {names}, and by one of these ways only.")
-    missing = [key for key in told[0] if key not in raw]
-    if missing:
-        raise Wrong(f'"{missing[0]}" is missing.')
-    return told[0][0]
-
-
 # ---- the shapes, from the inside out -------------------------------------------------------------------------------
 
 _from_nothing = number(0, _MOST_MM)
+_length = above_zero(_from_nothing, "a length over 0 mm")
 
 
-def _over_nothing(most: float, what: str) -> Callable[[object], float]:
-    plain = number(0, most)
-
-    def read_amount(raw: object) -> float:
-        amount = plain(raw)
-        if amount <= 0:
-            raise Wrong(f"{what} is needed.")
-        return amount
-
-    return read_amount
-
-
-_length = _over_nothing(_MOST_MM, "a length over 0 mm")
-
-
-def _shelf(raw: object) -> Shelf:
-    values = _SHELF.read(raw)
-    match _sides(values, ("round_mm",), ("half_mm",), ("width_mm", "depth_mm")):
-        case "round_mm":
-            return Shelf(ShelfKind.ROUND, values["round_mm"], values["round_mm"])
-        case "half_mm":
-            return Shelf(ShelfKind.HALF, values["half_mm"], values["half_mm"])
-        case _:
-            return Shelf(ShelfKind.RECTANGULAR, values["width_mm"], values["depth_mm"])
+def _shelf(values: Values) -> Shelf:
+    match values:
+        case {"round_mm": across}:
+            return Shelf(ShelfKind.ROUND, across, across)
+        case {"half_mm": across}:
+            return Shelf(ShelfKind.HALF, across, across)
+    return Shelf(ShelfKind.RECTANGULAR, values["width_mm"], values["depth_mm"])
 
 
 def _posts(raw: object) -> tuple[float, ...]:
@@ -204,35 +102,50 @@ def _posts(raw: object) -> tuple[float, ...]:
     return posts
 
 
-def _cones(raw: object) -> Footprint:
-    values = _CONES.read(raw)
-    return Footprint(values["width_mm"], values["depth_mm"])
+def _kiln(values: Values) -> LoadKiln:
+    kiln = LoadKiln(**values)
+    if 4 * kiln.post_radius_mm >= min(kiln.shelf.width_mm, kiln.shelf.depth_mm):
+        raise Wrong(f"posts of {2 * kiln.post_radius_mm:g} mm leave no room on this shelf.", "post_radius_mm")
+    if not kiln.usable_posts_mm:
+        raise Wrong(f"no level on any of these posts fits into {kiln.room_mm:g} mm of height.", "posts_mm")
+    return kiln
 
 
-def _anything(raw: object) -> object:
-    """What is read later, so that all its problems are told and not only the first."""
-    return raw
+def _piece(values: Values) -> PieceToLoad:
+    sides = [values.pop(side) for side in ("round_mm", "width_mm", "depth_mm") if side in values]
+    lies = Footprint(*sides) if len(sides) > 1 else Footprint.round(*sides)
+    return PieceToLoad(footprint=lies, **values)
 
 
-def _pieces(raw: object) -> tuple[object, ...]:
-    return listed(_anything, MOST_PIECES)(raw)
+def _asked(values: Values) -> LoadAsked:
+    for code, count in Counter(piece.code for piece in values["pieces"]).items():
+        if count > 1:
+            raise Wrong(f"the code {shown(code)} stands there {count} times.", "pieces")
+    return LoadAsked(**{"gap_mm": 0.0, **values})
 
 
-_SHELF = Shape({"round_mm": _length, "half_mm": _length, "width_mm": _length, "depth_mm": _length})
+_RECTANGLE = ("width_mm", "depth_mm")
 
-_CONES = Shape({"width_mm": _length, "depth_mm": _length}, needs=("width_mm", "depth_mm"))
+_SHELF = Shape(
+    {"round_mm": _length, "half_mm": _length, "width_mm": _length, "depth_mm": _length},
+    make=_shelf,
+    ways=(("round_mm",), ("half_mm",), _RECTANGLE),
+)
+
+_CONES = Shape({"width_mm": _length, "depth_mm": _length}, needs=_RECTANGLE, make=lambda values: Footprint(**values))
 
 _KILN = Shape(
     {
-        "shelf": _shelf,
+        "shelf": _SHELF,
         "height_mm": _length,
         "shelf_thickness_mm": _from_nothing,
         "posts_mm": _posts,
         "clearance_top_mm": _from_nothing,
         "post_radius_mm": _from_nothing,
-        "cones": _cones,
+        "cones": _CONES,
     },
     needs=("shelf", "height_mm", "shelf_thickness_mm", "posts_mm"),
+    make=_kiln,
 )
 
 _PIECE = Shape(
@@ -242,11 +155,18 @@ _PIECE = Shape(
         "width_mm": _length,
         "depth_mm": _length,
         "height_mm": _length,
-        "weight_g": _over_nothing(_MOST_G, "a weight over 0 g"),
+        "weight_g": above_zero(number(0, _MOST_G), "a weight over 0 g"),
         "promised": number(-_LAST_PROMISED, _LAST_PROMISED),
         "set": read_name,
     },
     needs=("code", "height_mm"),
+    make=_piece,
+    names={"set": "set_name"},
+    ways=(("round_mm",), _RECTANGLE),
 )
 
-_FILE = Shape({"kiln": _anything, "gap_mm": _from_nothing, "pieces": _pieces}, needs=("kiln", "pieces"))
+_FILE = Shape(
+    {"kiln": _KILN, "gap_mm": _from_nothing, "pieces": Tables(_PIECE, MOST_PIECES)},
+    needs=("kiln", "pieces"),
+    make=_asked,
+)

@@ -15,7 +15,7 @@ from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.forms import fields
 from tracker.forms.fields import Typed
-from tracker.forms.page_forms import BadForm, Form, FormSchema, read_form
+from tracker.forms.page_forms import BadForm, Form, FormSchema, form_of, read_form, sent
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -47,37 +47,21 @@ def _names() -> Typed:
 class _Sent:
     """A session as its form sends it, its times still those of the studio's clocks."""
 
-    day: date
-    begins: time
-    dark: time | None
-    opening: Opening
-    pullers: tuple[str, ...]
-    lids: tuple[str, ...]
-    watches: str
-    hose: str
-    combustibles: str
-    fuel_before: float | None
-    air: float | None
-    weather: str
+    day: date = sent(fields.day(required=True))
+    begins: time = sent(fields.clock(required=True))
+    dark: time | None = sent(fields.clock())
+    opening: Opening = sent(fields.choice(Opening))
+    pullers: tuple[str, ...] = sent(_names())
+    lids: tuple[str, ...] = sent(_names())
+    watches: str = sent(fields.line())
+    hose: str = sent(fields.line())
+    combustibles: str = sent(fields.line(120))
+    fuel_before: float | None = sent(fields.number(0, 2_000, such_as="18.5"))
+    air: float | None = sent(fields.number(-60, 60, such_as="14"))
+    weather: str = sent(fields.line(120))
 
 
-class _SessionForm(FormSchema[_Sent]):
-    makes = _Sent
-    day = fields.day(required=True)
-    begins = fields.clock(required=True)
-    dark = fields.clock()
-    opening = fields.choice(Opening)
-    pullers = _names()
-    lids = _names()
-    watches = fields.line()
-    hose = fields.line()
-    combustibles = fields.line(120)
-    fuel_before = fields.number(2_000, "18.5")
-    air = fields.number(60, "14", signed=True)
-    weather = fields.line(120)
-
-
-_SESSION = _SessionForm()
+_SESSION = form_of(_Sent)()
 
 
 def read_session(form: Form, kiln: Kiln, zone: ZoneInfo) -> SessionFacts:
@@ -145,27 +129,16 @@ def _epoch() -> Typed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Tapped:
-    did: Did
-    firing: int
-    piece: str
-    value: str
-    inside: tuple[str, ...]
-    at: datetime | None
-    sent_at: datetime | None
+    did: Did = sent(fields.choice(Did))
+    firing: int = sent(fields.whole(required=True))
+    piece: str = sent(fields.line(fields.LONGEST_SCAN))
+    value: str = sent(fields.line(36))
+    inside: tuple[str, ...] = sent(Typed(lambda texts: tuple(dict.fromkeys(texts)), default=(), takes_all=True))
+    at: datetime | None = sent(_epoch())
+    sent_at: datetime | None = sent(_epoch())
 
 
-class _TapForm(FormSchema[_Tapped]):
-    makes = _Tapped
-    did = fields.choice(Did)
-    firing = fields.whole(required=True)
-    piece = fields.line(fields.LONGEST_SCAN)
-    value = fields.line(36)
-    inside = Typed(lambda texts: tuple(dict.fromkeys(texts)), default=(), takes_all=True)
-    at = _epoch()
-    sent_at = _epoch()
-
-
-_TAP = _TapForm()
+_TAP = form_of(_Tapped)()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,14 +184,10 @@ class MarkForm(FormSchema[Mark]):
 class Weighed:
     """What the fuel weighs after a session, in kg; None is unknown."""
 
-    fuel_after: float | None
+    fuel_after: float | None = sent(fields.number(0, 2_000, such_as="11.2"))
 
 
-class WeighedForm(FormSchema[Weighed]):
-    """The fuel's weight after a session."""
-
-    makes = Weighed
-    fuel_after = fields.number(2_000, "11.2")
+WeighedForm = form_of(Weighed)
 
 
 def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[str, str]:

@@ -10,7 +10,7 @@ from tracker.domain.pieces.photos import LONGEST_WORDS
 from tracker.domain.pieces.piece import Build, Stage
 from tracker.domain.studio.materials import ClayKind
 from tracker.forms import fields
-from tracker.forms.page_forms import FormSchema
+from tracker.forms.page_forms import FormSchema, form_of, sent
 
 IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages at which a nameless piece can be found standing about."""
@@ -20,14 +20,10 @@ IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage
 class Caption:
     """What somebody says of a photo; may be empty."""
 
-    words: str
+    words: str = sent(fields.line(LONGEST_WORDS))
 
 
-class CaptionForm(FormSchema[Caption]):
-    """What is sent along with a photo."""
-
-    makes = Caption
-    words = fields.line(LONGEST_WORDS)
+CaptionForm = form_of(Caption)
 
 
 class SightingForm(FormSchema[Sighting]):

@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, delete, insert, select, update
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.store.mappers import plan_text
+from tracker.store.numbers import new_number
 from tracker.store.tables import firings, loaded, planned, readings, results, witnesses
 
 if TYPE_CHECKING:
@@ -64,8 +65,7 @@ class KilnBook:
                 "planned_for": planned_for,
             },
         )
-        (number,) = done.inserted_primary_key or (0,)
-        return int(number)
+        return new_number(done)
 
     def hold(self, firing_id: int) -> None:
         """Keep others from changing this firing until the end."""

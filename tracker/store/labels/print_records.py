@@ -11,6 +11,7 @@ from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import short_name
+from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
 from tracker.store.tables import history, people, pieces, print_jobs, prints
 
 if TYPE_CHECKING:
@@ -25,9 +26,7 @@ if TYPE_CHECKING:
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages of pieces that are still in the studio."""
 
-_CHUNK = 500
 _JOBS = select(print_jobs, people.c.name.label("by_name")).join(people, people.c.id == print_jobs.c.by_id)
-_LARGEST_NUMBER = 2**31 - 1
 
 
 class PaperBook:
@@ -57,13 +56,12 @@ class PaperBook:
                 "at": self._request.at,
             },
         )
-        (number,) = done.inserted_primary_key or (0,)
-        return int(number)
+        return new_number(done)
 
     def printed_before(self, piece_ids: Sequence[int]) -> frozenset[int]:
         """Which of these pieces had a tag printed; until this change is over nobody else prints one of them."""
-        for start in range(0, len(piece_ids), _CHUNK):
-            some = sorted(piece_ids)[start : start + _CHUNK]
+        for start in range(0, len(piece_ids), AT_ONCE):
+            some = sorted(piece_ids)[start : start + AT_ONCE]
             held = select(pieces.c.id).where(pieces.c.id.in_(some)).order_by(pieces.c.id).with_for_update()
             self._connection.execute(held).all()
         return _tagged(self._connection, piece_ids)
@@ -74,8 +72,8 @@ class PaperBook:
         self._connection.execute(insert(prints), [{"piece_id": one, **row} for one in piece_ids])
 
 
-class PaperReader:
-    """What the print desk asks."""
+class PaperQueries:
+    """What the print desk asks: `store.read.papers`."""
 
     def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
         """Ask over connections that `connect` gives."""
@@ -83,7 +81,7 @@ class PaperReader:
 
     def job(self, number: int) -> PrintJob | None:
         """The printing with this number, or None."""
-        if number > _LARGEST_NUMBER:
+        if number > LARGEST_NUMBER:
             return None
         with self._connect() as connection:
             row = connection.execute(_JOBS.where(print_jobs.c.id == number)).first()
@@ -91,7 +89,7 @@ class PaperReader:
 
     def jobs(self, *, by_id: int | None = None, before: int | None = None, limit: int = 50) -> tuple[PrintJob, ...]:
         """Printings, the newest first: one person's, or everybody's; those numbered below `before`."""
-        newest = _LARGEST_NUMBER if before is None else min(before, _LARGEST_NUMBER)
+        newest = LARGEST_NUMBER if before is None else min(before, LARGEST_NUMBER)
         wanted = _JOBS.where(print_jobs.c.id < newest).order_by(print_jobs.c.id.desc()).limit(limit)
         if by_id is not None:
             wanted = wanted.where(print_jobs.c.by_id == by_id)
@@ -144,16 +142,16 @@ class PaperReader:
         codes = [ref for ref in refs if not ref.startswith("W")]
         found = {slip_text(number): number for number in (int(ref[1:]) for ref in refs if ref.startswith("W"))}
         with self._connect() as connection:
-            for start in range(0, len(codes), _CHUNK):
-                some = select(pieces.c.code, pieces.c.id).where(pieces.c.code.in_(codes[start : start + _CHUNK]))
+            for start in range(0, len(codes), AT_ONCE):
+                some = select(pieces.c.code, pieces.c.id).where(pieces.c.code.in_(codes[start : start + AT_ONCE]))
                 found |= dict(connection.execute(some).all())
         return found
 
 
 def _tagged(connection: Connection, piece_ids: Sequence[int], since: datetime | None = None) -> frozenset[int]:
     found: set[int] = set()
-    for start in range(0, len(piece_ids), _CHUNK):
-        wanted = select(prints.c.piece_id).where(prints.c.piece_id.in_(piece_ids[start : start + _CHUNK])).distinct()
+    for start in range(0, len(piece_ids), AT_ONCE):
+        wanted = select(prints.c.piece_id).where(prints.c.piece_id.in_(piece_ids[start : start + AT_ONCE])).distinct()
         found.update(connection.scalars(wanted if since is None else wanted.where(prints.c.at >= since)))
     return frozenset(found)
 

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import func, select
 
 from tracker.domain.firing.firings import FiringStage, Outcome
-from tracker.domain.outdoor.breakage import Fired
+from tracker.domain.outdoor.breakage import Fired, Record
 from tracker.domain.outdoor.event_log import Did, Tap
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.people import short_name
 from tracker.store.mappers import left_out_of, session_of
+from tracker.store.numbers import AT_ONCE
 from tracker.store.tables import (
     clays,
     firings,
@@ -37,8 +38,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Row
 
-    from tracker.domain.firing.firings import Firing
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.store.firing.queries import FiringQueries
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,23 +76,38 @@ class FireRow:
     mark: Mark
 
 
+_OPEN = tuple(stage for stage in SessionStage if stage is not SessionStage.ENDED)
 _NUMBERS = select(firings).where(firings.c.session_id.is_not(None)).order_by(firings.c.id)
 _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).order_by(taps.c.id)
 
+_NEWEST = (
+    select(marks)
+    .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
+    .order_by(marks.c.firing_id.desc(), marks.c.piece_id)
+    .limit(1_000)
+    .subquery("newest")
+)
+_OUTDOORS = select(firings.c.id).where(firings.c.session_id.is_not(None)).order_by(firings.c.id.desc())
+_LAST_RESULTS = select(func.count(), func.max(results.c.firing_id)).where(
+    results.c.firing_id.in_(select(_OUTDOORS.limit(50).subquery().c.id))
+)
+"""What changes whenever a piece has come out of an outdoor fire: nobody tells of a fire that is 50 rounds old."""
 
-class OutdoorReader:
-    """The reading side of the outdoor sessions, over whatever connection its `Reader` reads over."""
+
+class OutdoorQueries:
+    """The outdoor sessions: `store.read.outdoors`."""
 
     def __init__(
         self,
         connect: Callable[[], AbstractContextManager[Connection]],
         catalogue: Callable[[], Catalogue],
-        firing_of: Callable[[Connection, Row[Any]], Firing],
+        firings: FiringQueries,
     ) -> None:
-        """Keep how to connect, where the catalogue is, and how a row becomes a firing."""
+        """Ask over connections that `connect` gives."""
         self._connect = connect
         self._catalogue = catalogue
-        self._firing_of = firing_of
+        self._firings = firings
+        self._fired: tuple[object, Record] = (None, Record())
 
     def session(self, number: int) -> Session | None:
         """One session with its rounds in their order, those left out that came to nothing; or None."""
@@ -100,7 +116,7 @@ class OutdoorReader:
             if row is None:
                 return None
             rounds = (
-                self._firing_of(connection, one)
+                self._firings.firing_of(connection, one)
                 for one in connection.execute(_NUMBERS.where(firings.c.session_id == number)).all()
             )
             came = (
@@ -137,7 +153,7 @@ class OutdoorReader:
         ]
         counted = select(outdoor_sessions, rounds.scalar_subquery().label("rounds"), sum(held[1:], held[0]).label("n"))
         if open_only:
-            counted = counted.where(outdoor_sessions.c.stage != SessionStage.ENDED)
+            counted = counted.where(outdoor_sessions.c.stage.in_(_OPEN))
         with self._connect() as connection:
             rows = connection.execute(counted.order_by(outdoor_sessions.c.id.desc()).limit(limit))
             return tuple(
@@ -209,8 +225,21 @@ class OutdoorReader:
         with self._connect() as connection:
             return {(row.firing_id, row.piece_id): mark_of(row) for row in connection.execute(wanted)}
 
-    def fired(self, *, limit: int = 3_000) -> tuple[Fired, ...]:
-        """The last pieces that went through an outdoor fire, each with what it was and what came of it."""
+    def fired(self) -> Record:
+        """The last 3,000 pieces that went through an outdoor fire, each with what it was and what came of it.
+
+        They are read anew once another has come out, or the catalogue has changed.
+        """
+        catalogue = self._catalogue()
+        with self._connect() as connection:
+            as_of = (catalogue, *connection.execute(_LAST_RESULTS).one())
+        kept_as_of, found = self._fired
+        if kept_as_of != as_of:
+            found = self._read_fired()
+            self._fired = (as_of, found)
+        return found
+
+    def _read_fired(self, *, limit: int = 3_000) -> Record:
         catalogue = self._catalogue()
         wanted = (
             select(
@@ -218,17 +247,16 @@ class OutdoorReader:
                 *(pieces.c[name] for name in ("id", "build", "height_mm", "width_mm", "depth_mm")),
                 clays.c.name.label("clay"),
             )
-            .join(firings, firings.c.id == results.c.firing_id)
             .join(pieces, pieces.c.id == results.c.piece_id)
             .join(clays, clays.c.id == pieces.c.clay_id)
-            .where(firings.c.session_id.is_not(None))
+            .where(results.c.firing_id.in_(select(_OUTDOORS.limit(400).subquery().c.id)))
             .order_by(results.c.firing_id.desc(), results.c.piece_id)
             .limit(limit)
         )
         with self._connect() as connection:
             rows = connection.execute(wanted).all()
             worn = _glazes_of(connection, [row.id for row in rows])
-        return tuple(
+        return Record(
             Fired(
                 clay=row.clay,
                 kind=catalogue.clays[row.clay].kind,
@@ -243,19 +271,22 @@ class OutdoorReader:
     def examples(
         self, *, glaze: str = "", air: Air | None = None, smoke: Smoke | None = None, limit: int = 60
     ) -> tuple[FireRow, ...]:
-        """Pieces of which somebody has told what the fire did, the newest first; of one glaze, air or smoke, or all."""
+        """Pieces of which somebody has told what the fire did, the newest first; of one glaze, air or smoke, or all.
+
+        Looked through are the newest 1,000 that were told of, so that what is rare costs no more than what is common.
+        """
         wanted = (
-            select(marks, firings.c.route, firings.c.unloaded_at, results.c.outcome)
-            .join(firings, firings.c.id == marks.c.firing_id)
-            .join(results, (results.c.firing_id == marks.c.firing_id) & (results.c.piece_id == marks.c.piece_id))
-            .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
-            .order_by(marks.c.firing_id.desc(), marks.c.piece_id)
+            select(_NEWEST, firings.c.route, firings.c.unloaded_at, results.c.outcome)
+            .join(firings, firings.c.id == _NEWEST.c.firing_id)
+            .join(results, (results.c.firing_id == _NEWEST.c.firing_id) & (results.c.piece_id == _NEWEST.c.piece_id))
+            .order_by(_NEWEST.c.firing_id.desc(), _NEWEST.c.piece_id)
             .limit(limit)
         )
         if glaze:
-            wears = select(layers.c.piece_id).join(glazes, glazes.c.id == layers.c.glaze_id)
-            wanted = wanted.where(marks.c.piece_id.in_(wears.where(glazes.c.name == glaze)))
-        for column, value in ((marks.c.air, air), (marks.c.smoke, smoke)):
+            number = select(glazes.c.id).where(glazes.c.name == glaze).scalar_subquery()
+            wears = select(layers.c.id).where(layers.c.piece_id == _NEWEST.c.piece_id, layers.c.glaze_id == number)
+            wanted = wanted.where(wears.exists())
+        for column, value in ((_NEWEST.c.air, air), (_NEWEST.c.smoke, smoke)):
             if value is not None:
                 wanted = wanted.where(column == value)
         with self._connect() as connection:
@@ -272,17 +303,14 @@ class OutdoorReader:
             )
 
 
-_CHUNK = 500
-
-
 def _glazes_of(connection: Connection, ids: Sequence[int]) -> Mapping[int, Sequence[str]]:
     """The names of the glazes that these pieces wear, each once, in the order in which they went on."""
     worn: dict[int, list[str]] = {}
-    for start in range(0, len(ids), _CHUNK):
+    for start in range(0, len(ids), AT_ONCE):
         wanted = (
             select(layers.c.piece_id, glazes.c.name)
             .join(glazes, glazes.c.id == layers.c.glaze_id)
-            .where(layers.c.piece_id.in_(ids[start : start + _CHUNK]))
+            .where(layers.c.piece_id.in_(ids[start : start + AT_ONCE]))
             .order_by(layers.c.id)
         )
         for piece_id, name in connection.execute(wanted):

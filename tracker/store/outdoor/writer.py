@@ -8,6 +8,7 @@ from sqlalchemy import insert, select, update
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.store.mappers import left_out_text, session_row
+from tracker.store.numbers import new_number
 from tracker.store.tables import firings, marks, outdoor_sessions, taps
 
 if TYPE_CHECKING:
@@ -35,8 +36,7 @@ class OutdoorBook:
         done = self._connection.execute(
             insert(outdoor_sessions), {**session_row(facts), "stage": stage, "planned_at": self._at, "left_out": "[]"}
         )
-        (number,) = done.inserted_primary_key or (0,)
-        return int(number)
+        return new_number(done)
 
     def hold(self, session_id: int) -> None:
         """Keep others from changing this session until the end."""
@@ -75,8 +75,7 @@ class OutdoorBook:
                 "session_id": session_id,
             },
         )
-        (number,) = done.inserted_primary_key or (0,)
-        return int(number)
+        return new_number(done)
 
     def hear(self, session_id: int, tap: Tap) -> None:
         """Keep a tap as it came."""

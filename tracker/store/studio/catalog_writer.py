@@ -53,6 +53,35 @@ _NOBODY = 0
 """The number of no clay and no glaze."""
 
 
+def enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
+    """Enter a studio and its catalogue into empty tables; `secret` signs its cookies."""
+    catalogue = studio.catalogue
+    facts = {
+        "name": studio.name,
+        "timezone": studio.timezone,
+        "address": studio.address,
+        "practice": practice_text(catalogue.practice),
+        "secret": secret,
+        "catalogue": "1",
+        "line": studio.line,
+        "labels": labels_text(studio.labels),
+    }
+    connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
+    connection.execute(insert(clays), [clay_row(clay) for clay in catalogue.clays.values()])
+    connection.execute(insert(glazes), [glaze_row(glaze) for glaze in catalogue.glazes.values()])
+    connection.execute(insert(routes), [route_row(route) for route in catalogue.routes.values()])
+    connection.execute(
+        insert(kilns),
+        [kiln_row(kiln) for kiln in catalogue.kilns.values()],
+    )
+    served = [
+        {"kiln": kiln.name, "route": route, "retired": False}
+        for kiln in catalogue.kilns.values()
+        for route in sorted(kiln.routes)
+    ]
+    connection.execute(insert(kiln_routes), served)
+
+
 def save_studio(connection: Connection, known: Known, after: Studio) -> None:
     """Make `after` the studio in these tables, and give its catalogue a new version."""
     before, then = known.studio.catalogue, after.catalogue

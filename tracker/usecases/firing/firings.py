@@ -76,7 +76,7 @@ def no_longer_in_use(name: str) -> NotAStep:
 
 def must_stand_free(change: Change, kiln: str) -> None:
     """Refuse to load a kiln in which another firing stands."""
-    for firing in change.read.firings(limit=EVERY_FIRING):
+    for firing in change.read.firings.listed(limit=EVERY_FIRING):
         if firing.kiln == kiln and firing.stage.holds_the_kiln:
             message = Message("kiln-is-taken", _TAKEN, kiln=kiln, stage=firing.stage, firing=str(firing.id))
             raise NotAStep(message, Message("unload-that-first", _("Unload that firing first.")))
@@ -233,7 +233,7 @@ def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
     is_bisque = firing.route.kind is RouteKind.BISQUE
     out = tuple(
         Message("mate", "{what} {piece}", what=row.piece.what, piece=row.ref)
-        for row in change.read.mates(piece)
+        for row in change.read.pieces.mates(piece)
         if (row.piece.stage is Stage.GREENWARE if is_bisque else row.piece.route == firing.route.name)
         and firing.id not in {row.firing_id, row.piece.planned_in}
     )
@@ -281,9 +281,11 @@ def _must_survive(
 
     Gives the names of the warnings that were accepted only here, at the door.
     """
-    row = change.read.piece_row(number=piece.id)
+    row = change.read.pieces.row(number=piece.id)
     before = row.accepted if row else ()
-    verdict.must_be_settled(firing.route.name, accepts={*accepts, *before}, approvals=change.read.leaves(piece.id))
+    verdict.must_be_settled(
+        firing.route.name, accepts={*accepts, *before}, approvals=change.read.questions.leaves(piece.id)
+    )
     return tuple(one.rule for one in verdict.of(Level.WARN) if one.rule not in before)
 
 
@@ -317,7 +319,7 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     firing.must_stand_alone()
     stage = firing.after(FiringStep.UNLOAD)
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
-    refs = {row.piece.id: row.ref for row in change.read.by_ids({*firing.piece_ids, *named})}
+    refs = {row.piece.id: row.ref for row in change.read.pieces.by_ids({*firing.piece_ids, *named})}
     firing.must_account_for_all(named, refs)
     change.book.take_out(firing_id, firing.piece_ids)
     change.book.note_results(firing_id, named)
@@ -336,7 +338,7 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
 
 def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
     """What the fire made of one piece: bisqued with its code, fired, or lost."""
-    piece = change.read.piece(number=piece_id)
+    piece = change.read.pieces.piece(number=piece_id)
     if piece is None:
         message = Message("piece-gone", _("Piece {piece} is gone."), piece=str(piece_id))
         raise Unknown(message, Message("run-check", _("Run footring check.")))

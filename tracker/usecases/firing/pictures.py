@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     from tracker.domain.firing.schedules import Programme
     from tracker.domain.loading.loads import LoadKiln
     from tracker.domain.studio.settings import Practice
-    from tracker.store.queries import FiringPage, PieceRow
+    from tracker.store.firing.queries import FiringPage
+    from tracker.store.pieces.queries import PieceRow
     from tracker.usecases.firing.stories import FireStory
     from tracker.wording.reader import Reader
 

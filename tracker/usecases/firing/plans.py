@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Kiln
     from tracker.domain.studio.settings import Practice
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 _CONE_PACK = Footprint(90, 30)
@@ -129,7 +130,7 @@ def _to_be_loaded(change: Change, firing_id: int) -> Firing:
 def _fill(change: Change, firing: Firing) -> int:
     """Choose what is to go in, keep it with its load plan, and give how many pieces that are in all."""
     read, practice = change.read, change.catalogue.practice
-    inside = read.by_ids(firing.piece_ids) if firing.piece_ids else ()
+    inside = read.pieces.by_ids(firing.piece_ids) if firing.piece_ids else ()
     chosen, kept_out = _may_go_in(read, firing, practice, change.request.at)
     kiln = load_kiln(firing.kiln)
     if kiln is None:
@@ -146,11 +147,11 @@ def _fill(change: Change, firing: Firing) -> int:
 
 
 def _may_go_in(
-    read: Reader, firing: Firing, practice: Practice, at: datetime
+    read: Queries, firing: Firing, practice: Practice, at: datetime
 ) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
     """What waits for this firing's route and stands nowhere else, the oldest first; and what its door would stop."""
     is_bisque = firing.route.kind is RouteKind.BISQUE
-    rows = read.standing(Stage.GREENWARE) if is_bisque else read.waiting([firing.route.name])
+    rows = read.pieces.standing(Stage.GREENWARE) if is_bisque else read.pieces.waiting([firing.route.name])
     chosen, kept_out = [], []
     for row in _looked_at(rows):
         piece = row.piece
@@ -161,7 +162,7 @@ def _may_go_in(
         verdict = judge(seen, firing.way, practice, firing.kiln)
         open_findings = [*verdict.of(Level.REFUSE)]
         if asks := verdict.of(Level.ASK):
-            leaves = read.leaves(piece.id)
+            leaves = read.questions.leaves(piece.id)
             open_findings += [one for one in asks if Approval(firing.route.name, one.message) not in leaves]
         if open_findings:
             kept_out.append((piece.id, open_findings[0].message))

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from tracker.domain.firing.heat_work import HeatWork, Reached
     from tracker.domain.firing.schedules import Programme
     from tracker.domain.firing.witness_cones import Correction, Span
-    from tracker.store.queries import Reader, WitnessRow
+    from tracker.store.firing.queries import WitnessRow
+    from tracker.store.queries import Queries
 
 _MOST_COMPARED = 12
 """How many of a kiln's last firings are looked at for its correction."""
@@ -53,7 +54,7 @@ class FireStory:
     off: float | None
 
 
-def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *, second: float | None) -> FireStory:
+def story_of(reader: Queries, firing: Firing, witnesses: Iterable[WitnessRow], *, second: float | None) -> FireStory:
     """The story of one firing; `second` is how long after it was lit the next hour is asked for, None for nothing."""
     seen = list(witnesses)
     kind = _kind_of(seen)
@@ -83,13 +84,13 @@ def story_of(reader: Reader, firing: Firing, witnesses: Iterable[WitnessRow], *,
     )
 
 
-def kiln_correction(reader: Reader, kiln: str, *, before: int | None = None) -> Correction:
+def kiln_correction(reader: Queries, kiln: str, *, before: int | None = None) -> Correction:
     """By how much this kiln's witness cones see more heat than its curves, once its firings agree.
 
     `before` leaves that firing and later ones out, so that a firing is never corrected by itself.
     """
     offsets = []
-    for number, seen in reader.witnessed_firings(kiln, before=before, limit=_MOST_COMPARED):
+    for number, seen in reader.firings.witnessed(kiln, before=before, limit=_MOST_COMPARED):
         curve = _curve_of(reader, number)
         off = _off(_levels(seen), heat_work(curve, _kind_of(seen))) if curve else None
         if off is not None:
@@ -97,8 +98,8 @@ def kiln_correction(reader: Reader, kiln: str, *, before: int | None = None) -> 
     return correction(offsets, reader.catalogue().practice.corrections)
 
 
-def _curve_of(reader: Reader, number: int) -> Curve | None:
-    points = reader.firing_log(number)
+def _curve_of(reader: Queries, number: int) -> Curve | None:
+    points = reader.firings.log(number)
     return Curve.of((float(second), celsius) for second, celsius in points) if len(points) > 1 else None
 
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from tracker.domain.rules.food_standing import FoodAnswer
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.kilns import Route
-    from tracker.store.queries import PiecePage
+    from tracker.store.pieces.queries import PiecePage
 
 CAUTION = "A laboratory test, not this card, says whether ware is fit for food; your food authority's rules come first."
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 TAGS = "tags"
@@ -50,7 +50,7 @@ def _receipt(order: PrintOrder, job: int) -> Receipt:
     return Receipt(message=as_message(f"{order.labels} printed."), extra={"job": str(job)})
 
 
-def find_job(reader: Reader, number: int, by: Person) -> PrintJob:
+def find_job(reader: Queries, number: int, by: Person) -> PrintJob:
     """The printing with this number; `Unknown` when there is none, `NotAllowed` when it is somebody else's."""
     job = reader.papers.job(number)
     if job is None:

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Store
 
 
@@ -82,7 +83,7 @@ def print_tags(
 
 
 def tags_of(
-    reader: Reader, refs: Sequence[str], by: Person, *, address: str = "", reprints: Collection[str] = ()
+    reader: Queries, refs: Sequence[str], by: Person, *, address: str = "", reprints: Collection[str] = ()
 ) -> list[Tag]:
     """The tags of these pieces, which `by` may see, in this order; `reprints` are marked as such."""
     studio = reader.studio()

@@ -29,7 +29,8 @@ if TYPE_CHECKING:
 
     from tracker.domain.outdoor.breakage import Losses
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import RoundSeen, SessionSeen
 
 _EVERY_S, _MINUTE_S = 5, 60
@@ -51,7 +52,7 @@ class SessionFuelSeen:
     shares: tuple[tuple[PieceRow, int], ...]
 
 
-def fuel_of(reader: Reader, it: SessionSeen) -> SessionFuelSeen:
+def fuel_of(reader: Queries, it: SessionSeen) -> SessionFuelSeen:
     """What a session's fuel comes to, learned from what this kiln's other sessions took."""
     session, practice = it.session, reader.catalogue().practice.fuel
     weighed = [row for row in reader.outdoors.fuel(session.kiln.name) if row.session_id != session.id]

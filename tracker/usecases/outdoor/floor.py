@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.settings import OutdoorPractice, Practice
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
 
 _MAY_BREAK = frozenset(rule.name for rule in RULES if rule.about == "shock")
 _COPPER = "copper"

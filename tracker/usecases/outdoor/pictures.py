@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.outdoor.breakage import Fired
     from tracker.domain.outdoor.sessions import Session
-    from tracker.store.queries import Reader as Queries
+    from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
     from tracker.wording.reader import Reader
 

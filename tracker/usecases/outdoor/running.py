@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.sessions import Session
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 _LATEST = timedelta(hours=36)
@@ -196,7 +196,7 @@ def _do_round(change: Change, firing: Firing, told: RoundStory, done: dict[int, 
     for number in told.inside:
         if number in inside or number in done:
             continue
-        piece = change.read.piece(number=number, hold=True)
+        piece = change.read.pieces.piece(number=number, hold=True)
         if piece is None:
             continue
         if why := _let_in(change, firing, piece):
@@ -280,15 +280,15 @@ def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark)
 # ---- reading ------------------------------------------------------------------------------------------------------
 
 
-def names_in(reader: Reader, session: Session, taps: tuple[Tap, ...]) -> Mapping[int, Fact]:
+def names_in(reader: Queries, session: Session, taps: tuple[Tap, ...]) -> Mapping[int, Fact]:
     """What a session's pieces and rounds are called: codes by number, and below zero the rounds by their firings."""
     numbers = {one.piece_id for one in taps if one.piece_id is not None} | set(session.piece_ids)
-    rows = reader.by_ids(numbers) if numbers else ()
+    rows = reader.pieces.by_ids(numbers) if numbers else ()
     rounds = {-firing.id: _round(number) for number, firing in enumerate(session.rounds, start=1)}
     return {**{row.piece.id: row.ref for row in rows}, **rounds}
 
 
-def clock_of(reader: Reader) -> Callable[[datetime], str]:
+def clock_of(reader: Queries) -> Callable[[datetime], str]:
     """How a moment is written in the studio: to the second, by its own zone."""
     zone = ZoneInfo(reader.studio().timezone)
     return lambda moment: f"{moment.astimezone(zone):%H:%M:%S}"

@@ -175,7 +175,7 @@ def _rewrite(change: Change, session: Session, firing: Firing, piece_ids: Sequen
         change.book.move(firing.id, FiringStep.CALL_OFF, firing.after(FiringStep.CALL_OFF))
         return
     practice = change.catalogue.practice
-    rows = change.read.by_ids(piece_ids)
+    rows = change.read.pieces.by_ids(piece_ids)
     pieces = [to_fire(row, practice, change.request.at, firing.route, session.kiln) for row in rows]
     made = round_of(pieces, session, change.catalogue.practice.outdoors, change.request.at)
     change.book.plan(firing.id, [one.piece_id for one in made.stood], _kept(made.stood))
@@ -235,7 +235,7 @@ def _may_be_fired(
     by_name = {route.name: route for route in routes}
     may: list[tuple[ToFire, Route]] = []
     left_out: list[tuple[int, Message]] = []
-    for row in change.read.waiting(by_name)[:_MOST_LOOKED_AT]:
+    for row in change.read.pieces.waiting(by_name)[:_MOST_LOOKED_AT]:
         piece = row.piece
         if row.firing_id is not None or piece.planned_in not in {None, *rounds_to_come}:
             continue
@@ -256,7 +256,7 @@ def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> Message
     if never := verdict.of(Level.REFUSE):
         return never[0].message
     if asks := verdict.of(Level.ASK):
-        leaves = change.read.leaves(piece.id)
+        leaves = change.read.questions.leaves(piece.id)
         return next((one.message for one in asks if Approval(route.name, one.message) not in leaves), None)
     return None
 
@@ -375,7 +375,7 @@ def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receip
     session.must_burn_no_more_than_it_had(fuel_after_kg)
     open_ids = [one for firing in session.rounds if firing.is_open for one in firing.piece_ids]
     if open_ids:
-        refs = [row.ref for row in change.read.by_ids(open_ids)]
+        refs = [row.ref for row in change.read.pieces.by_ids(open_ids)]
         problems = [Message("no-result", _("{piece} has no result yet."), piece=ref) for ref in refs]
         raise Unusable(problems, Message("say-results", _("Say what came of each piece first.")))
     _call_off_rounds(change, session.coming)

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.sessions import Session
     from tracker.domain.outdoor.setting_up import ToFire
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
 
 __all__ = ["PieceSeen", "RoundSeen", "SessionSeen", "seen"]
 
@@ -92,12 +93,12 @@ class SessionSeen:
         return next((other for other in self.rounds if other.number > one.number and other.is_coming), None)
 
 
-def seen(reader: Reader, session: Session, at: datetime) -> SessionSeen:
+def seen(reader: Queries, session: Session, at: datetime) -> SessionSeen:
     """All that is known of a session `at` a moment."""
     taps = reader.outdoors.taps(session.id)
     story = story_of(taps, names_in(reader, session, taps), clock_of(reader))
     numbers = {*session.piece_ids, *dict(session.left_out)}
-    rows = {row.piece.id: row for row in (reader.by_ids(numbers) if numbers else ())}
+    rows = {row.piece.id: row for row in (reader.pieces.by_ids(numbers) if numbers else ())}
     looking = _Looking(session, reader.catalogue(), at, story, rows, reader.outdoors.marks(session.id))
     left_out = tuple(
         (rows[number], why) for number, why in session.left_out if number in rows and number not in session.piece_ids

@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
-    from tracker.store.queries import FiringPage, PieceRow, Reader
+    from tracker.store.firing.queries import FiringPage
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
 
 _LONGEST_SHOWN = 24
 LARGEST_SLIP = 2**31 - 1
@@ -23,38 +25,38 @@ LARGEST_SLIP = 2**31 - 1
 Found = TypeVar("Found")
 
 
-def find_piece(reader: Reader, text: str, by: Person, *, hold: bool = False) -> Piece:
+def find_piece(reader: Queries, text: str, by: Person, *, hold: bool = False) -> Piece:
     """The piece that `text` (a code, a slip number, a tag's address) means; `Unknown` says what it could have been.
 
     Students find their own pieces only; another's is refused with `NotAllowed`. Within a change, `hold` keeps others
     from changing the piece until the end.
     """
     code, number = _key(reader, text, by)
-    piece = reader.piece(code=code, number=number, hold=hold)
+    piece = reader.pieces.piece(code=code, number=number, hold=hold)
     if piece is None:
         raise _nothing_like(reader, text, by)
     must_be_theirs(piece, by)
     return piece
 
 
-def find_row(reader: Reader, text: str, by: Person) -> PieceRow:
+def find_row(reader: Queries, text: str, by: Person) -> PieceRow:
     """The same as `find_piece`, as lists show a piece."""
     code, number = _key(reader, text, by)
-    row = reader.piece_row(code=code, number=number)
+    row = reader.pieces.row(code=code, number=number)
     if row is None:
         raise _nothing_like(reader, text, by)
     must_be_theirs(row.piece, by)
     return row
 
 
-def find_rows(reader: Reader, texts: Sequence[str], by: Person) -> list[PieceRow]:
+def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRow]:
     """The pieces that all these texts mean, in their order and each once; the first that is none is refused.
 
     Codes and slips written as they are issued are asked for together, so that thousands take no longer than a breath.
     """
     plain = [text for text in texts if is_valid(text) or _is_slip(text)]
     numbers = reader.papers.numbers_of(plain)
-    known = {row.piece.id: row for row in reader.by_ids(set(numbers.values()))} if numbers else {}
+    known = {row.piece.id: row for row in reader.pieces.by_ids(set(numbers.values()))} if numbers else {}
     rows: dict[int, PieceRow] = {}
     for text in texts:
         row = known.get(numbers.get(text, 0)) or find_row(reader, text, by)
@@ -68,14 +70,14 @@ def _is_slip(text: str) -> bool:
     return number is not None and number <= LARGEST_SLIP and slip_text(number) == text
 
 
-def find_firing(reader: Reader, number: int) -> Firing:
+def find_firing(reader: Queries, number: int) -> Firing:
     """The firing with this number; `Unknown` when there is none."""
-    return _there(reader.firing(number), number)
+    return _there(reader.firings.firing(number), number)
 
 
-def find_firing_page(reader: Reader, number: int) -> FiringPage:
+def find_firing_page(reader: Queries, number: int) -> FiringPage:
     """The firing with this number, with all that its pages show; `Unknown` when there is none."""
-    return _there(reader.firing_page(number), number)
+    return _there(reader.firings.page(number), number)
 
 
 def _there(found: Found | None, number: int) -> Found:
@@ -90,7 +92,7 @@ def must_be_theirs(piece: Piece, by: Person) -> None:
         raise NotAllowed(f"{piece.ref} is somebody else's piece.", "Hand it to the shelf staff.")
 
 
-def _key(reader: Reader, text: str, by: Person) -> tuple[str | None, int | None]:
+def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None]:
     """The code or the slip number that `text` is; refused with `Unknown` when it is neither."""
     if (slip := read_slip(text)) is not None:
         return None, slip
@@ -99,12 +101,12 @@ def _key(reader: Reader, text: str, by: Person) -> tuple[str | None, int | None]
     raise _nothing_like(reader, text, by)
 
 
-def _nothing_like(reader: Reader, text: str, by: Person) -> Unknown:
+def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
     if not shown:
         return Unknown("Nothing was scanned.", "Scan the tag again, or type the five symbols on the foot.")
     reading = read(text)
-    likely = reader.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
+    likely = reader.pieces.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
     if likely:
         meant = " or ".join(f"{code}, the {what} by {maker}" for code, what, maker in likely[:3])
         return Unknown(f"“{shown}” is not a code.", f"Did you mean {meant}?")

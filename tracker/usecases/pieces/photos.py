@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.photo_album import PhotoRow
     from tracker.store.pieces.photo_shelf import PhotoShelf
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
     from tracker.store.unit_of_work import Change, Store
 
 
@@ -82,7 +82,7 @@ def _remove(change: Change, stem: str) -> Receipt:
 def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceRow]:
     """A photo and its piece; students see those of their own pieces only."""
     photo = store.read.album.photo(stem)
-    row = store.read.piece_row(number=photo.piece_id) if photo else None
+    row = store.read.pieces.row(number=photo.piece_id) if photo else None
     if photo is None or row is None:
         raise Unknown("There is no such photo.", "It may have been removed; look at the piece's page.")
     must_be_theirs(row.piece, by)
@@ -103,7 +103,7 @@ def look_for(
 ) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
     """Pieces that a nameless one could be, the likeliest first, each with the names of the traits it lacks."""
     by.must_be_allowed(Right.SEE_ALL)
-    return store.read.lookalikes(sighting, at=at) if sighting.says_anything else ()
+    return store.read.pieces.lookalikes(sighting, at=at) if sighting.says_anything else ()
 
 
 def _shelf_of(store: Store) -> PhotoShelf:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Glaze
-    from tracker.store.queries import HistoryRow
+    from tracker.store.pieces.queries import HistoryRow
     from tracker.store.unit_of_work import Change, Store
 
 Prospect = tuple["Route", Verdict]
@@ -47,7 +47,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
     maker_id = new.maker_id or by.id
     if maker_id != by.id:
         by.must_be_allowed(Right.MOVE)
-        if change.read.person(number=maker_id) is None:
+        if change.read.people.person(number=maker_id) is None:
             raise Unknown("Nobody here has that number.", "Pick the maker from the list.")
     ware = _ware_of(change.catalogue, new)
     if ware.clay.retired:
@@ -63,7 +63,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
     )
     piece = in_set(change, piece, new.set_name, new.belongs_with)
     piece = change.register(piece, HistoryLine(step=StepName.REGISTER, start=None, to=stage))
-    return _receipt(piece, f"{piece.ref}, {piece.what}: registered.", line=change.read.last_line(piece.id))
+    return _receipt(piece, f"{piece.ref}, {piece.what}: registered.", line=change.read.pieces.last_line(piece.id))
 
 
 def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
@@ -242,7 +242,7 @@ def _queue(
     route = change.catalogue.route(route_name)
     _must_belong(piece, route)
     verdict = judge_in(change.catalogue, piece.at(change.request.at), route)
-    leaves = change.read.leaves(piece.id) if verdict.of(Level.ASK) else ()
+    leaves = change.read.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
     verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
     after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place)
     accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
@@ -290,7 +290,7 @@ def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
     piece = _held(change, StepName.SHELVE, ref, seen)
     if not place:
         raise Unusable(["No shelf was scanned yet."], "Scan the shelf's label first, or type its name.")
-    there = next((one for one in change.read.places() if one.casefold() == place.casefold()), place)
+    there = next((one for one in change.read.pieces.places() if one.casefold() == place.casefold()), place)
     if there == piece.place:
         return _receipt(piece, f"{_named(piece)}: stands at {there} already.", line=None)
     return _stand_at(change, piece, there)
@@ -352,14 +352,14 @@ def undo(store: Store, request: Request, line: int) -> Receipt:
 
 
 def _undo(change: Change, line: int) -> Receipt:
-    found = change.read.history_line(line)
+    found = change.read.pieces.history_line(line)
     if found is None:
         raise Unknown("There is no such step.", "Look at the piece's page.")
     row, piece_id = found
-    piece = change.read.piece(number=piece_id)
+    piece = change.read.pieces.piece(number=piece_id)
     if piece is None or row.by_id != change.request.by.id:
         raise NotAllowed("Somebody else took that step.", "Move the piece with a step of your own.")
-    if change.read.last_line(piece_id) != line:
+    if change.read.pieces.last_line(piece_id) != line:
         raise NotAStep(f"{piece.ref} has moved on since: it is {piece.stage}.", piece.possible)
     inverse = STEPS[row.step].undone_by
     if inverse is None:
@@ -375,7 +375,7 @@ def _undo(change: Change, line: int) -> Receipt:
 
 def _queue_again(change: Change, piece: Piece, pulled: HistoryRow) -> Receipt:
     """Put a piece that was pulled back where it stood in its queue, with the warnings accepted for it then."""
-    rows = change.read.piece_page(piece.id).history
+    rows = change.read.pieces.page(piece.id).history
     then = next(row for row in reversed(rows) if row.step is StepName.QUEUE)
     return _queue(
         change,

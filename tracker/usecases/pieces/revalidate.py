@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change
 
 _MOST_NAMED = 12
@@ -57,19 +58,19 @@ class Standing:
     firings: Mapping[int, Firing]
 
     @classmethod
-    def read(cls, reader: Reader) -> Standing:
+    def read(cls, reader: Queries) -> Standing:
         """What waits and what is loaded now."""
-        numbers = [row.id for row in reader.firings(limit=EVERY_FIRING)]
-        firings = {number: firing for number in numbers if (firing := reader.firing(number)) is not None}
-        waiting = reader.waiting()
+        numbers = [row.id for row in reader.firings.listed(limit=EVERY_FIRING)]
+        firings = {number: firing for number in numbers if (firing := reader.firings.firing(number)) is not None}
+        waiting = reader.pieces.waiting()
         known = {row.piece.id for row in waiting}
         bisque = [one for firing in firings.values() for one in firing.piece_ids if one not in known]
-        return cls((*waiting, *(reader.by_ids(bisque) if bisque else ())), firings)
+        return cls((*waiting, *(reader.pieces.by_ids(bisque) if bisque else ())), firings)
 
 
-def would_move(reader: Reader, after: Catalogue, at: datetime) -> tuple[Moved, ...]:
+def would_move(reader: Queries, after: Catalogue, at: datetime) -> tuple[Moved, ...]:
     """Which pieces would leave their queue or their kiln if `after` became the catalogue."""
-    return unfit_after(reader.catalogue(), after, Standing.read(reader), reader.leaves, at)
+    return unfit_after(reader.catalogue(), after, Standing.read(reader), reader.questions.leaves, at)
 
 
 def unfit_after(
@@ -152,7 +153,7 @@ def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
     """
     read = change.read
     standing = Standing.read(read)
-    moved = unfit_after(read.catalogue(), after, standing, read.leaves, change.request.at)
+    moved = unfit_after(read.catalogue(), after, standing, read.questions.leaves, change.request.at)
     _must_be_within_reach(moved, standing)
     for one in moved:
         _pull_back(change, one)
@@ -193,7 +194,9 @@ def _pull_back(change: Change, moved: Moved) -> None:
         change.save(piece, after, line)
     # What the rules refuse is nobody's to allow, so that question asks about no route.
     about = None if moved.is_refused else piece.route
-    change.ask(piece.id, about, f"The catalogue changed, and it left {moved.place}: {moved.why}", moved.findings)
+    change.questions.ask(
+        piece.id, about, f"The catalogue changed, and it left {moved.place}: {moved.why}", moved.findings
+    )
 
 
 def in_words(moved: Iterable[Moved], *, is_done: bool = True) -> str:

@@ -26,7 +26,7 @@ def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tupl
     A piece that belongs to no set yet is tied to this one too, with a line of history; what that changed is told in
     the second text, else it is empty. Refused are another maker's pieces, and a name that is not that of their set.
     """
-    spelled = (change.read.set_named(wanted.maker_id, name) or name) if name else ""
+    spelled = (change.read.pieces.set_named(wanted.maker_id, name) or name) if name else ""
     if not belongs_with:
         return spelled, ""
     mate = find_piece(change.read, belongs_with, change.request.by, hold=True)
@@ -53,7 +53,7 @@ def _must_be_another_of_its_maker(wanted: Piece, mate: Piece) -> None:
 def _named_after(change: Change, piece: Piece) -> str:
     """A name for the set that begins with this piece: what it is, and its slip number where that name is taken."""
     what = piece.what[:_LONGEST_NAME].strip()
-    if what and change.read.set_named(piece.maker_id, what) is None:
+    if what and change.read.pieces.set_named(piece.maker_id, what) is None:
         return what
     return f"{what} {slip_text(piece.id)}".strip()
 

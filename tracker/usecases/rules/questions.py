@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 
@@ -47,7 +47,7 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
     if not text.strip() and not findings:
         raise Unusable(["The question is empty."], "Write what you want to know.")
     asked = text.strip() or f"May it go to {change.catalogue.route(route or '').title}?"
-    number = change.ask(piece.id, route, asked, findings)
+    number = change.questions.ask(piece.id, route, asked, findings)
     return Receipt(
         message=as_message(f"{piece.ref}: the instructor has your question."),
         ref=piece.ref,
@@ -73,22 +73,22 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     # Whether greenware is dry is no question for the instructor.
     verdict = judged_at_the_door(change, firing, piece, dry=True if is_bisque else None)
     verdict.must_not_be_refused()
-    leaves = change.read.leaves(piece.id)
+    leaves = change.read.questions.leaves(piece.id)
     asks = [one for one in verdict.of(Level.ASK) if Approval(firing.route.name, one.message) not in leaves]
     if not waits_to_be_asked(change.read, piece, firing.route.name, asks):
         raise NotAStep(f"{piece.ref}: there is nothing new to ask the instructor.", "Keep it out until they answer.")
     text = f"May it go into firing {firing.id}, {firing.kiln.name}, to {firing.target.label}?"
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
-    number = change.ask(piece.id, firing.route.name, text, asked)
+    number = change.questions.ask(piece.id, firing.route.name, text, asked)
     says = f"{piece.ref}, {piece.what}: the instructor has your question. Keep it out of the kiln until they answer."
     return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, extra={"question": number})
 
 
-def waits_to_be_asked(reader: Reader, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
+def waits_to_be_asked(reader: Queries, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
     """Whether the instructor has not been asked yet about one of these findings on this piece for this route."""
     asked = {
         one
-        for question in reader.piece_page(piece.id).questions
+        for question in reader.pieces.page(piece.id).questions
         if question.answered_at is None and question.route == route
         for one in question.findings
     }
@@ -109,7 +109,7 @@ def answer(store: Store, request: Request, question_id: int, text: str, *, allow
 def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.DECIDE)
-    question = change.read.question(question_id)
+    question = change.read.questions.question(question_id)
     if question is None:
         raise Unknown("There is no such question.", "Look at the list of questions.")
     if not text.strip():
@@ -120,7 +120,7 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     if allows:
         named = [one for one in question.findings if question.route and one.level is Level.ASK]
         findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *named)))
-    change.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
+    change.questions.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
     says = f"{piece.ref}: {'allowed' if allows else 'declined'}." if question.route else f"{piece.ref}: answered."
     pinned = f" Pinned to {clay or glaze}, for others to read." if pin else ""
     return Receipt(message=as_message(f"{says}{pinned}"), ref=piece.ref, piece_id=piece.id)

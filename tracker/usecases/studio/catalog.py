@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog_changes import Difference
     from tracker.domain.studio.people import NewPerson, Person
     from tracker.domain.studio.settings import Practice
-    from tracker.store.queries import Reader
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 _MOST_TOLD = 12
@@ -133,7 +133,7 @@ class Prospect:
     moved: tuple[Moved, ...]
 
 
-def look_ahead(reader: Reader, after: Studio, at: datetime) -> Prospect:
+def look_ahead(reader: Queries, after: Studio, at: datetime) -> Prospect:
     """What would happen if `after` became the studio, without doing it."""
     before = reader.studio()
     problems = _problems(reader, before, after)
@@ -202,10 +202,10 @@ _DOING = {
 }
 
 
-def _problems(reader: Reader, before: Studio, after: Studio) -> tuple[str, ...]:
+def _problems(reader: Queries, before: Studio, after: Studio) -> tuple[str, ...]:
     """Every reason why the change cannot be made; a kiln keeps its way of firing until its firing is over."""
     in_the_way = []
-    for firing in reader.firings(limit=EVERY_FIRING):
+    for firing in reader.firings.listed(limit=EVERY_FIRING):
         kiln, route = after.catalogue.kilns[firing.kiln], after.catalogue.routes[firing.route]
         if kiln.retired or route.retired or not kiln.serves(route):
             doing, end = _DOING.get(firing.stage, ("fires", "unload"))

@@ -27,10 +27,10 @@ def forget(store: Store, request: Request, person_id: int) -> Receipt:
 
 def _forget(change: Change, person_id: int) -> Receipt:
     change.request.by.must_be_allowed(Right.PEOPLE)
-    someone = change.read.person(number=person_id)
+    someone = change.read.people.person(number=person_id)
     if someone is None:
         raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
-    must_be_ready_to_go(someone, len(change.read.pieces_of(person_id)))
+    must_be_ready_to_go(someone, len(change.read.pieces.of(person_id)))
     photos = change.read.album.of_maker(person_id)
     change.album.take_out([one.id for one in photos])
     change.forget(someone)

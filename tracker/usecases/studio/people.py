@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.history import Request
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 SHORTEST_PASSWORD = 10
@@ -34,6 +35,7 @@ _SESSION = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), R
 _hasher = PasswordHasher()
 # A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
 _quick_hasher = PasswordHasher(time_cost=1, memory_cost=8 * 1024, parallelism=1)
+_NAMED_AT_MOST = 5
 _NOBODY = _hasher.hash(secrets.token_urlsafe())
 
 
@@ -47,34 +49,34 @@ class Enrolment:
 
 def sign_in(store: Store, email: str, password: str, *, at: datetime, address: str) -> tuple[str, Person]:
     """Begin a session: gives its token and the person. Attempts are bounded, for an email and for an address."""
-    for_email, from_address = store.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
+    for_email, from_address = store.accounts.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
     if for_email > _ATTEMPTS_FOR_ONE_EMAIL or from_address > _ATTEMPTS_FROM_ONE_ADDRESS:
         raise NotAllowed(
             "Too many attempts to sign in.", "Wait a quarter of an hour, or ask the instructor for a new password."
         )
-    person = store.read.person(email=email)
-    held = store.password_hash(person.id)[0] if person else None
+    person = store.read.people.person(email=email)
+    held = store.accounts.password_hash(person.id)[0] if person else None
     if not _matches(held or _NOBODY, password) or person is None or held is None:
         raise NotAllowed("That email and password do not belong together.", "Look at both again.")
-    store.forget_sign_ins(email.lower())
+    store.accounts.forget_sign_ins(email.lower())
     token = secrets.token_urlsafe(32)
-    store.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
+    store.accounts.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
     return token, person
 
 
 def who(store: Store, token: str, *, at: datetime) -> tuple[Person, bool] | None:
     """Whose running session this token is, and whether they must change their password first; None for nobody's."""
-    return store.session(_hash_of(token), at) if token else None
+    return store.accounts.session(_hash_of(token), at) if token else None
 
 
 def sign_out(store: Store, token: str) -> None:
     """End a session."""
-    store.end_session(_hash_of(token))
+    store.accounts.end_session(_hash_of(token))
 
 
 def set_password(store: Store, person: Person, old: str, new: str) -> None:
     """Give oneself a new password; all one's sessions end."""
-    held, _ = store.password_hash(person.id)
+    held, _ = store.accounts.password_hash(person.id)
     problems = []
     if held is None or not _matches(held, old):
         problems.append("The old password is not right.")
@@ -84,17 +86,17 @@ def set_password(store: Store, person: Person, old: str, new: str) -> None:
         problems.append("The new password is the old one.")
     if problems:
         raise Unusable(problems)
-    store.set_password(person.id, _hasher.hash(new))
+    store.accounts.set_password(person.id, _hasher.hash(new))
 
 
 def renew_password(store: Store, request: Request, person_id: int) -> str:
     """Give somebody a new first password, which they must change; all their sessions end."""
     request.by.must_be_allowed(Right.PEOPLE)
-    someone = store.read.person(number=person_id)
+    someone = store.read.people.person(number=person_id)
     if someone is None or someone.name == FORMER_MAKER:
         raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
     password = _first_password()
-    store.set_password(person_id, _quick_hasher.hash(password), must_change=True)
+    store.accounts.set_password(person_id, _quick_hasher.hash(password), must_change=True)
     return password
 
 
@@ -111,7 +113,7 @@ def enrol(
     def work(change: Change) -> Receipt:
         request.by.must_be_allowed(Right.PEOPLE)
         added.clear()  # A second try begins anew.
-        here = {person.email for person in change.read.people()}
+        here = set(change.read.people.emails_taken([someone.email for someone in newcomers]))
         for done, someone in enumerate(newcomers, start=1):
             if someone.email.lower() not in here:
                 password = _first_password()
@@ -126,16 +128,35 @@ def enrol(
     return Enrolment(tuple(added), len(newcomers) - len(added))
 
 
+def person_called(reader: Queries, text: str) -> Person:
+    """The one person of this email or name, or whose name holds it; refused when there is none, or more than one.
+
+    An email may stand behind its name, as lists of people offer it.
+    """
+    last = text.rsplit(maxsplit=1)[-1] if text.split() else ""
+    if "@" in last:
+        found = [one for one in [reader.people.person(email=last)] if one is not None]
+    else:
+        found = list(reader.people.named(text))
+        found = [one for one in found if one.name.casefold() == text.casefold()] or found
+    if not found:
+        raise Unknown(f"Nobody here is called “{text[:60]}”.", "Type the name as on the roster, or the email.")
+    if len(found) > 1:
+        names = ", ".join(f"{one.name} ({one.email})" for one in found[:_NAMED_AT_MOST])
+        raise Unknown(f"More than one is called “{text[:60]}”: {names}.", "Type the email of the one you mean.")
+    return found[0]
+
+
 def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter the instructor with whom a new studio begins; gives the first password too."""
     password = _first_password()
-    number = store.enrol(someone, _quick_hasher.hash(password), at)
+    number = store.accounts.enrol(someone, _quick_hasher.hash(password), at)
     return _person(number, someone), password
 
 
 def choose_password(store: Store, person: Person, password: str) -> None:
     """Set a person's password from the command line, where whoever can open the database may do anything."""
-    store.set_password(person.id, _hasher.hash(password))
+    store.accounts.set_password(person.id, _hasher.hash(password))
 
 
 def _person(number: int, someone: NewPerson) -> Person:

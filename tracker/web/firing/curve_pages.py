@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
-    from tracker.store.queries import FiringPage
+    from tracker.store.firing.queries import FiringPage
 
 pages = Blueprint("fires", __name__)
 

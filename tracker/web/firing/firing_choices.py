@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.store.queries import FiringPage
+    from tracker.store.firing.queries import FiringPage
 
 BETWEEN = " / "
 """What stands between a kiln and a route in the value of a choice."""

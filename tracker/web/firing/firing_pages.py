@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
-    from tracker.store.queries import FiringPage, PieceRow
+    from tracker.store.firing.queries import FiringPage
+    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("firings", __name__)
 
@@ -61,7 +62,7 @@ _OUTCOME_WORDS = {
 def firings() -> ResponseReturnValue:
     """What is being loaded, what was unloaded lately, and how to start another."""
     known, read = catalogue(), house().store.read
-    taken = {one.kiln for one in read.firings(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
+    taken = {one.kiln for one in read.firings.listed(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
     limit = MOST_SHOWN if request.args.get("all") else LATELY
     listed = [
         {
@@ -75,7 +76,7 @@ def firings() -> ResponseReturnValue:
             "planned": one.planned,
             "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
         }
-        for one in read.firings(open_only=False, rounds=False, limit=limit)
+        for one in read.firings.listed(open_only=False, rounds=False, limit=limit)
     ]
     return render_template(
         "firing/firings.html",
@@ -251,7 +252,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
 
 def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
     """What puts it right, and where the piece in one's hands belongs instead."""
-    firing = house().store.read.firing(number)
+    firing = house().store.read.firings.firing(number)
     if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
         return said(refusal.remedy)
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
@@ -285,14 +286,16 @@ def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
 
 
 def _is_bisque(number: int) -> bool:
-    firing = house().store.read.firing(number)
+    firing = house().store.read.firings.firing(number)
     return firing is not None and firing.route.kind is RouteKind.BISQUE
 
 
 def _waits_for(page: FiringPage) -> list[PieceRow]:
     """What could still come: the route's queue, or for a bisque the greenware, without what stands in a kiln."""
     read, route = house().store.read, page.firing.route
-    rows = read.standing(Stage.GREENWARE) if route.kind is RouteKind.BISQUE else read.waiting([route.name])
+    rows = (
+        read.pieces.standing(Stage.GREENWARE) if route.kind is RouteKind.BISQUE else read.pieces.waiting([route.name])
+    )
     return [row for row in rows if row.firing_id is None and row.piece.planned_in != page.firing.id]
 
 

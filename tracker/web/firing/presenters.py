@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.firing.schedules import Programme
     from tracker.domain.firing.witness_cones import Span
-    from tracker.store.queries import FiringPage
+    from tracker.store.firing.queries import FiringPage
     from tracker.usecases.firing.stories import FireStory
 
 _NEARLY_DOWN_S = 1.0
@@ -181,7 +181,7 @@ def load_shown(page: FiringPage) -> dict[str, Any]:
     )
     on_a_shelf = {row["ref"] for _, some in shelves for row in some}
     left_out = dict(plan.left_out) if plan else {}
-    out_rows = house().store.read.by_ids(left_out) if left_out else ()
+    out_rows = house().store.read.pieces.by_ids(left_out) if left_out else ()
     return {
         "drawn": [(title, _drawn(picture)) for title, picture in load_drawn(load, reader())] if load else [],
         "shelves": shelves,

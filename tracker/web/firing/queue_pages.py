@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Route
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("waiting", __name__)
 
@@ -35,10 +35,10 @@ def waiting() -> ResponseReturnValue:
     known = catalogue()
     only = request.args.get("route", "")
     queues: dict[str, list[PieceRow]] = defaultdict(list)
-    for row in house().store.read.waiting():
+    for row in house().store.read.pieces.waiting():
         queues[row.piece.route or ""].append(row)
     asked: dict[str, int] = defaultdict(int)
-    for question in house().store.read.open_questions():
+    for question in house().store.read.questions.open():
         asked[question.route or ""] += 1
     chosen = [
         _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)

@@ -15,9 +15,9 @@ from printing.labels.stock import Stock
 from printing.labels.studio_labels import container_label
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.catalog import Studio
-from tracker.domain.studio.people import Right, Role
+from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import container_names
-from tracker.forms.studio.catalog_forms import containers_in_words
+from tracker.forms.studio.kiln_schemas import container_in_words
 from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
@@ -31,7 +31,7 @@ from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from printing.shapes import Shape
-    from tracker.store.queries import PiecePage
+    from tracker.store.pieces.queries import PiecePage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +126,7 @@ def _longest_address() -> int:
 def _pages(wanted: Wanted) -> tuple[Studio, list[PiecePage]]:
     reader = house().store.read
     rows = find_rows(reader, wanted.things, g.person)
-    return reader.studio(), [reader.piece_page(row.piece.id) for row in rows]
+    return reader.studio(), [reader.pieces.page(row.piece.id) for row in rows]
 
 
 def _cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
@@ -189,7 +189,7 @@ _HOME = (
 
 
 def _shelves() -> Sequence[Thing]:
-    return [Thing(name, name) for name in house().store.read.places()]
+    return [Thing(name, name) for name in house().store.read.pieces.places()]
 
 
 def _shelf_labels(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
@@ -223,13 +223,12 @@ def _kiln_cards(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
 
 
 def _staff() -> Sequence[Thing]:
-    everybody = house().store.read.people()
-    return [Thing(str(one.id), one.name, str(one.role)) for one in everybody if one.role is not Role.STUDENT]
+    return [Thing(str(one.id), one.name, str(one.role)) for one in house().store.read.people.staff()]
 
 
 def _badges(wanted: Wanted, _: Stock) -> tuple[Label, ...]:
     reader = house().store.read
-    staff = {str(one.id): one for one in reader.people() if one.role is not Role.STUDENT}
+    staff = {str(one.id): one for one in reader.people.staff()}
     numbers = wanted.things
     if strangers := [number for number in numbers if number not in staff]:
         raise Unknown(f"Nobody of the staff has the number {strangers[0][:20]}.", "Pick from the list.")
@@ -240,7 +239,7 @@ def _containers() -> Sequence[Thing]:
     """The names that outdoor sessions give a kiln's containers, six of each kind."""
     outdoors = [kiln for kiln in house().store.read.catalogue().kilns.values() if kiln.outdoor and not kiln.retired]
     named = {
-        name: f"{kiln.name}, {containers_in_words([room])}"
+        name: f"{kiln.name}, {container_in_words(room)}"
         for kiln in reversed(outdoors)
         for kind, room in enumerate(kiln.containers, start=1)
         for name in container_names(kind, _ALIKE)

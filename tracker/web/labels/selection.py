@@ -20,7 +20,7 @@ from tracker.web.auth import house
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
 
 MOST_FIRINGS = 12
 """So many firings are offered, the newest first; older ones have a link on their own page."""
@@ -120,7 +120,7 @@ def _of_today(text: str) -> list[str]:
 
 def _of_maker(text: str) -> list[str]:
     g.person.must_be_allowed(Right.HAND_OVER)
-    return [row.ref for row in house().store.read.ready_for_pickup(_number(text, "maker"))]
+    return [row.ref for row in house().store.read.pieces.ready_for_pickup(_number(text, "maker"))]
 
 
 def _of_job(text: str) -> list[str]:
@@ -128,7 +128,7 @@ def _of_job(text: str) -> list[str]:
 
 
 def _refs_of(numbers: Sequence[int]) -> list[str]:
-    return [row.ref for row in house().store.read.by_ids(numbers)] if numbers else []
+    return [row.ref for row in house().store.read.pieces.by_ids(numbers)] if numbers else []
 
 
 def _maker() -> int | None:
@@ -171,7 +171,7 @@ def _todays(kind: str) -> Iterator[Choice]:
 
 
 def _firings(kind: str) -> Iterator[Choice]:
-    for row in house().store.read.firings(open_only=False, limit=MOST_FIRINGS):
+    for row in house().store.read.firings.listed(open_only=False, limit=MOST_FIRINGS):
         if row.count:
             yield Choice(f"Firing {row.id}: {row.kiln}, {row.route}", row.count, _href(kind, "firing", str(row.id)))
 

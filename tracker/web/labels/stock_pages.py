@@ -11,7 +11,8 @@ from printing.labels.alignment import alignment_pdf, belongs, true_length
 from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms import fields
-from tracker.forms.labels.stock_forms import LabelStockForm, LineForm, MisprintForm
+from tracker.forms.labels.label_schema import LabelSchema
+from tracker.forms.labels.stock_forms import LineForm, MisprintForm
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.usecases.labels import stock as label_stock
 from tracker.usecases.labels.stock import every_stock
@@ -45,7 +46,7 @@ def save() -> ResponseReturnValue:
     """Add a sort of labels, or change the one that the form names as old."""
     old = request.form.get("old", "")
     try:
-        made = read_form(LabelStockForm(), request.form)
+        made = read_form(LabelSchema(), request.form)
         receipt = label_stock.keep_stock(house().store, asking(), made, old=old, seen=_seen())
     except (BadForm, ChangedMeanwhile, Unusable) as refusal:
         return _page(old, refusal), status_of(refusal)

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.breakage import Fired
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Room
-    from tracker.store.queries import PieceRow, Reader
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
 OUTCOMES = (
@@ -154,7 +155,7 @@ def drawn(it: SessionSeen) -> list[Markup]:
 _LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}
 
 
-def fuel_shown(reader: Reader, it: SessionSeen) -> dict[str, Any]:
+def fuel_shown(reader: Queries, it: SessionSeen) -> dict[str, Any]:
     """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
     fuel = fuel_of(reader, it)
     if fuel.used_g is not None:

@@ -40,7 +40,7 @@ def examples() -> ResponseReturnValue:
         air=Air(air) if air in set(Air) else None,
         smoke=Smoke(smoke) if smoke in set(Smoke) else None,
     )
-    rows = {row.piece.id: row for row in read.by_ids([one.piece_id for one in found])} if found else {}
+    rows = {row.piece.id: row for row in read.pieces.by_ids([one.piece_id for one in found])} if found else {}
     photos = newest_shown(rows.values())
     words = dict(OUTCOMES)
     return render_template(

@@ -130,7 +130,7 @@ def choosing(number: int) -> ResponseReturnValue:
     """Ask which of the waiting pieces are fired in this session."""
     known, it = catalogue(), _known(number)
     routes = [route.name for route in known.routes_by_heat if route.is_outdoors and it.kiln.serves(route)]
-    rows = [row for row in house().store.read.waiting(routes) if row.firing_id is None]
+    rows = [row for row in house().store.read.pieces.waiting(routes) if row.firing_id is None]
     ours = {one for firing in it.coming for one in firing.planned_ids}
     coming = {firing.id for firing in it.coming}
     elsewhere = {row.piece.id for row in rows if row.piece.planned_in not in {None, *coming}}

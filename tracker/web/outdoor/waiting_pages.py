@@ -23,10 +23,10 @@ def outdoor() -> ResponseReturnValue:
     known, read = catalogue(), house().store.read
     routes = [route for route in known.routes_by_heat if route.is_outdoors]
     names = [route.name for route in routes]
-    rows = read.waiting(names)
+    rows = read.pieces.waiting(names)
     shown = all_waiting_shown(rows, known)
     ids = {row.piece.id for row in rows}
-    questions = [one for one in read.open_questions() if one.route in names or one.piece_id in ids]
+    questions = [one for one in read.questions.open() if one.route in names or one.piece_id in ids]
     return render_template(
         "outdoor/waiting.html",
         routes=routes,

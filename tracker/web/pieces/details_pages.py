@@ -11,7 +11,8 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import in_inches
-from tracker.forms.page_forms import BadForm, ToldForm, read_form
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.forms.pieces.piece_schema import ToldForm
 from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("known", __name__)
 

@@ -21,15 +21,16 @@ from tracker.forms.page_forms import (
     CorrectionForm,
     MoveForm,
     NewLayerForm,
-    NewPieceForm,
     NewQuestionForm,
     ReasonForm,
     read_form,
 )
+from tracker.forms.pieces.piece_schema import PieceSchema
 from tracker.usecases.labels.home_papers import needs_a_warning, route_of_last_fire
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.rules import questions
+from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -48,7 +49,8 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import NewPiece, Piece
     from tracker.forms.page_forms import NewLayer
-    from tracker.store.queries import PieceRow, QuestionRow
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.rules.queries import QuestionRow
 
 pages = Blueprint("pieces", __name__)
 
@@ -69,7 +71,7 @@ def mine() -> ResponseReturnValue:
     is_finished = "finished" in request.args
     reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
     catalogue = reader.catalogue()
-    own = reader.pieces_of(g.person.id, finished=is_finished)
+    own = reader.pieces.of(g.person.id, finished=is_finished)
     pictures = newest_shown(own)
     rows = [
         telling.row_for_list(row, telling.turn_of(row, g.person, catalogue), ago(row.since))
@@ -87,7 +89,7 @@ def mine() -> ResponseReturnValue:
 
 def _broken_lately() -> list[dict[str, Any]]:
     """What of one's own broke in the fire in the last weeks: whoever comes in hears it here, and kindly."""
-    rows = house().store.read.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
+    rows = house().store.read.pieces.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
     return [{"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "since": row.since} for row in rows]
 
 
@@ -108,13 +110,19 @@ def register() -> ResponseReturnValue:
     """Say where such a piece could go, or enter it."""
     catalogue = house().store.read.catalogue()
     try:
-        wanted = read_form(NewPieceForm(), request.form)
+        wanted: NewPiece = read_form(PieceSchema(), request.form)
     except BadForm as bad:
         return _new_page(problems=bad.fields), _UNUSABLE
     if wanted.clay not in catalogue.clays:
         return _new_page(problems={"clay": "Choose one of the clays in the list."}), _UNUSABLE
     if request.form.get("do") == "look":
         return _new_page(wanted=wanted)
+    if maker := request.form.get("maker", "").strip():
+        g.person.must_be_allowed(Right.MOVE)
+        try:
+            wanted = replace(wanted, maker_id=person_called(house().store.read, maker).id)
+        except Unknown as no:
+            return _new_page(problems={"maker": said_refusal(no)}), _UNUSABLE
     try:
         receipt = pieces.register(house().store, asking(), wanted)
     except (NotAStep, Unknown, Unusable) as refusal:
@@ -138,8 +146,8 @@ def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | N
         clays=list(clays.items()),
         builds=tuple(Build),
         uses=tuple(Use),
-        people=reader.people() if g.person.may(Right.MOVE) else (),
-        asked=reader.pinned(clays_named=list(catalogue.clays)),
+        people=reader.people.listed() if g.person.may(Right.MOVE) else (),
+        asked=reader.questions.pinned(clays_named=list(catalogue.clays)),
         ways=telling.ways_for(wanted, catalogue) if wanted else (),
         mates=mates_to_pick(g.person.id),
         problems=problems or {},
@@ -215,7 +223,7 @@ def _take_step(ref: str) -> Receipt:
 def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     """One piece as it is now; `refusal` is what stood against what was just asked for."""
     reader, filters = house().store.read, current_app.jinja_env.filters
-    page, catalogue = reader.piece_page(row.piece.id), reader.catalogue()
+    page, catalogue = reader.pieces.page(row.piece.id), reader.catalogue()
     pot, by = page.piece, g.person
     food, food_lines = telling.food_words(pot, catalogue, route_of_last_fire(page))
     is_to_fire = pot.stage in _CAN_BE_FIRED
@@ -243,7 +251,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         mates=[telling.row_for_list(mate, telling.turn_of(mate, by, catalogue), "") for mate in page.mates],
         album=album_shown(page.row),
         questions=page.questions,
-        others_asked=reader.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
+        others_asked=reader.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},
         route_titles={route.name: route.title for route in catalogue.routes.values()},
         history=telling.history_for_page(page, catalogue, filters["moment"]),
@@ -386,7 +394,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     foot = Foot(sent["foot"]) if sent.get("foot") in set(Foot) else row.piece.foot
     candidates = shelf.candidates_for(replace(row.piece, foot=foot), reader.catalogue(), zone)
     asked: dict[str, list[QuestionRow]] = {}
-    for one in reader.pinned(glazes_named=[candidate.name for candidate in candidates]):
+    for one in reader.questions.pinned(glazes_named=[candidate.name for candidate in candidates]):
         asked.setdefault(one.pinned_glaze or "", []).append(one)
     shown = request.args.get("show", "")
     wanted = [one for one in candidates if one.verdict == shown] or candidates

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from tracker.store.pieces.photo_album import PhotoRow
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
     from tracker.web.presenters import Plain
 
 

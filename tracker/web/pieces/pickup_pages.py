@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
-    from tracker.store.queries import PieceRow
+    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("pickup", __name__)
 
@@ -47,8 +47,8 @@ def pickup() -> ResponseReturnValue:
             makers = _makers_named(wanted)
             refusal = None if makers else no
     if row is not None:
-        maker = house().store.read.person(number=row.piece.maker_id)
-    ready = house().store.read.ready_for_pickup(maker.id) if maker else ()
+        maker = house().store.read.people.person(number=row.piece.maker_id)
+    ready = house().store.read.pieces.ready_for_pickup(maker.id) if maker else ()
     others = [one for one in ready if row is None or one.piece.id != row.piece.id]
     pictures = newest_shown([*([row] if row else []), *others])
     return render_template(
@@ -89,13 +89,13 @@ def hand_over() -> ResponseReturnValue:
 def _maker(number: str) -> Person | None:
     if not (number.isascii() and number.isdigit()) or len(number) > 15:  # noqa: PLR2004 -- as far as a browser counts
         return None
-    return house().store.read.person(number=int(number))
+    return house().store.read.people.person(number=int(number))
 
 
 def _makers_named(text: str) -> tuple[Person, ...]:
     """People of that name, if the text can be one at all."""
     is_name = len(text) >= SHORTEST_NAME and not ref_in(text) and not any(symbol.isdigit() for symbol in text)
-    return house().store.read.people_named(text) if is_name else ()
+    return house().store.read.people.named(text) if is_name else ()
 
 
 def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
@@ -120,7 +120,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "for_food": piece.use is Use.FOOD,
         "food": food,
         "food_lines": lines,
-        "warned": needs_a_warning(house().store.read.piece_page(piece.id), studio),
+        "warned": needs_a_warning(house().store.read.pieces.page(piece.id), studio),
         "can_go": can_go,
         "possible": piece.possible,
         "version": piece.version,

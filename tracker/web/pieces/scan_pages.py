@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.catalog import Catalogue
     from tracker.forms.page_forms import Move
-    from tracker.store.queries import MoveRow
+    from tracker.store.pieces.queries import MoveRow
 
 pages = Blueprint("scanning", __name__)
 
@@ -116,7 +116,7 @@ def scan() -> ResponseReturnValue:
     if not _is_whole(job, known):
         return render_template("pieces/scan_pick.html", groups=_shown(_groups(known), known))
     since = house().clock() - RECENT
-    moves = house().store.read.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
+    moves = house().store.read.pieces.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
     answers = [_line_shown(move, job) for move in moves]
     refused = session.pop(LAST_ANSWER, None)
     again = refused.pop("sent", {}) if refused else {}
@@ -201,7 +201,9 @@ def _moved(job: Job) -> tuple[Answer, int]:
         receipt = take(moved, moved.ref)
     except Refusal as refusal:
         return _refused(moved, refusal)
-    undo_url = None if receipt.line is None else url_for("scanning.undo", line=receipt.line, **job.fields)
+    # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
+    query = f"?{urlencode(job.fields)}" if job.fields else ""
+    undo_url = None if receipt.line is None else f"{request.script_root}/scan/undo/{receipt.line}{query}"
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=_WORDS[moved.step], piece_url=piece_url, undo_url=undo_url), 200
 

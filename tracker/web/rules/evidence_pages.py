@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.leach_tests import ReleaseTest
     from tracker.domain.studio.materials import Clay, Glaze
+    from tracker.forms.rules.evidence_forms import NewTest, NewWeighing
 
 pages = Blueprint("evidence", __name__)
 
@@ -54,8 +55,8 @@ def add_test() -> ResponseReturnValue:
     """Put a release test on file; pieces leave their queues for it only when that was confirmed."""
 
     def do() -> Receipt:
-        sent = read_form(ReleaseForm(), request.form)
-        return filing.add_release_test(house().store, asking(), sent.glaze, sent.made(_today()), **_decided())
+        sent: NewTest = read_form(ReleaseForm(), request.form)
+        return filing.add_release_test(house().store, asking(), sent.glaze, sent.made_by(_today()), **_decided())
 
     return _entered("test", do)
 
@@ -66,8 +67,8 @@ def add_weighing() -> ResponseReturnValue:
     """Put the three weights of a specimen on file."""
 
     def do() -> Receipt:
-        sent = read_form(WeighingForm(), request.form)
-        return filing.add_weighing(house().store, asking(), sent.clay, sent.made(), **_decided())
+        sent: NewWeighing = read_form(WeighingForm(), request.form)
+        return filing.add_weighing(house().store, asking(), sent.clay, sent.weighing, **_decided())
 
     return _entered("weighing", do)
 

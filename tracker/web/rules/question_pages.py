@@ -26,8 +26,8 @@ pages = Blueprint("questions", __name__)
 def questions() -> ResponseReturnValue:
     """Every open question, the oldest first, with what the rules say."""
     known = catalogue()
-    asked = house().store.read.open_questions()
-    worn = {row.piece.id: row.piece for row in house().store.read.by_ids([one.piece_id for one in asked])}
+    asked = house().store.read.questions.open()
+    worn = {row.piece.id: row.piece for row in house().store.read.pieces.by_ids([one.piece_id for one in asked])}
     shown = [{**question_shown(one, known), "pins": _pins(worn[one.piece_id])} for one in asked]
     return render_template("rules/questions.html", questions=shown)
 

@@ -7,19 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
-from tracker.domain.cones import CONES
-from tracker.domain.firing.heat_work import with_band
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
-from tracker.domain.studio.kilns import Atmosphere, RouteKind
-from tracker.domain.studio.leach_limits import Regime
-from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, HowOn, Trait
 from tracker.domain.studio.people import Right
-from tracker.domain.studio.setting_groups import GROUPS
-from tracker.forms.page_forms import BadForm, read_form
-from tracker.forms.studio.catalog_forms import ClayForm, GlazeForm, KilnForm, RouteForm, shown
-from tracker.forms.studio.settings_form import field_of, read_practice, shown_practice
-from tracker.forms.studio.studio_file import read_studio, write_studio
+from tracker.forms.entity import labels, read_entity, sections, shown_entity
+from tracker.forms.page_forms import BadForm
+from tracker.forms.studio.settings_schema import PracticeSchema
+from tracker.forms.studio.studio_file import CATALOGUE, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
 from tracker.usecases.pieces.revalidate import in_words
 from tracker.usecases.studio import catalog as shelving
@@ -35,11 +29,10 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
-    from tracker.forms.studio.catalog_forms import Shown
+    from tracker.forms.entity import Shown
 
 pages = Blueprint("catalogue", __name__)
 
-_FORMS: dict[str, type[Any]] = {"clay": ClayForm, "glaze": GlazeForm, "route": RouteForm, "kiln": KilnForm}
 _PAPERS = {"a4": "A4", "letter": "US letter"}
 
 
@@ -65,7 +58,7 @@ def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, rou
 def thing(sort: str) -> ResponseReturnValue:
     """The form for one clay, glaze, route or kiln: a new one, or the one that the address names."""
     old = _named(sort, request.args.get("name", ""))
-    return _form(sort, old, shown(old) if old else {})
+    return _form(sort, old, shown_entity(CATALOGUE[sort], old) if old else {})
 
 
 @pages.post("/catalogue/<sort>")
@@ -74,11 +67,8 @@ def save(sort: str) -> ResponseReturnValue:
     """Add or change it; pieces leave their queues for it only when that was confirmed."""
     old = _named(sort, request.form.get("old", ""))
     sent: Shown = request.form.to_dict(flat=False)
-    if old is not None:
-        # These are fixed and so not asked again.
-        sent |= {key: value for key, value in shown(old).items() if key in {"name", "kind"} and key not in sent}
     try:
-        made = read_form(_FORMS[sort](), _Sent(sent)).made(old)
+        made = read_entity(CATALOGUE[sort], request.form, old)
         do = shelving.change if old else shelving.add
         receipt = do(house().store, asking(), made, **_decided())
     except BadForm as bad:
@@ -135,6 +125,7 @@ def _form(
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:
+    schema = CATALOGUE[sort](old)
     return render_template(
         "studio/catalog_entry.html",
         sort=sort,
@@ -144,18 +135,9 @@ def _form(
         moves=moves,
         refusal=refusal,
         version=house().store.read.version(),
-        cones=[(str(cone), said(with_band(cone))) for cone in CONES],
-        routes=known().routes_by_heat,
-        words={
-            "clay_kinds": list(ClayKind),
-            "families": list(Family),
-            "foods": list(FoodStanding),
-            "coats": list(Coat),
-            "traits": list(Trait),
-            "ways_on": list(HowOn),
-            "route_kinds": list(RouteKind),
-            "airs": list(Atmosphere),
-        },
+        sections=sections(schema),
+        labels=labels(schema),
+        choices={"routes": [(one.name, f"{one.title}, {one.cone.label}") for one in known().routes_by_heat]},
     )
 
 
@@ -166,7 +148,7 @@ def _form(
 @allows(Right.CATALOGUE)
 def practice() -> ResponseReturnValue:
     """The numbers that are common practice and this studio's own to choose."""
-    return _practice(shown_practice(known().practice))
+    return _practice(shown_entity(PracticeSchema, known().practice))
 
 
 @pages.post("/catalogue/practice")
@@ -175,7 +157,7 @@ def set_practice() -> ResponseReturnValue:
     """Settle them; every piece that waits is judged anew."""
     sent: Shown = request.form.to_dict(flat=False)
     try:
-        wanted = read_practice(request.form)
+        wanted = read_entity(PracticeSchema, request.form)
         receipt = shelving.set_practice(house().store, asking(), wanted, **_decided())
     except BadForm as bad:
         return _practice(sent, problems=bad.fields), status_of(bad)
@@ -200,8 +182,7 @@ def _practice(
         moves=moves,
         refusal=refusal,
         version=house().store.read.version(),
-        regimes=[(str(one), one.in_words) for one in Regime],
-        groups=[(group, [(field_of(group, one), one) for one in group.numbers]) for group in GROUPS],
+        sections=sections(PracticeSchema()),
     )
 
 
@@ -282,19 +263,6 @@ def chart() -> ResponseReturnValue:
 
 
 # ---- the parts ------------------------------------------------------------------------------------------------------
-
-
-class _Sent:
-    """A form as it was sent, with what is fixed filled in."""
-
-    def __init__(self, sent: Shown) -> None:
-        self._sent = sent
-
-    def __contains__(self, name: object) -> bool:
-        return name in self._sent
-
-    def getlist(self, name: str) -> list[str]:
-        return self._sent.get(name, [])
 
 
 def _decided() -> dict[str, Any]:

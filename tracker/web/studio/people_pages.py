@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, url_for
+from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.studio.people import Person, Right, Role
@@ -16,18 +16,22 @@ from tracker.web.presenters import told
 from tracker.web.wording import said_refusal
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from flask.typing import ResponseReturnValue
 
 pages = Blueprint("people", __name__)
+
+LONGEST_NAME = 254
 
 
 @pages.get("/people")
 @allows(Right.PEOPLE)
 def people() -> ResponseReturnValue:
-    """Everybody, students by section, then those who run the studio."""
-    everybody = sorted(house().store.read.people(), key=_place)
-    groups = [(title, list(members)) for title, members in groupby(everybody, key=_group)]
-    return render_template("studio/people.html", groups=groups, many=len(everybody))
+    """The newest students by section, then those who run the studio; or with ?who= those of that name or email."""
+    who = request.args.get("who", "").strip()[:LONGEST_NAME]
+    groups = [(title, list(members)) for title, members in groupby(sorted(_looked_for(who), key=_place), key=_group)]
+    return render_template("studio/people.html", groups=groups, looked_for=who)
 
 
 @pages.get("/people/<int:number>")
@@ -58,17 +62,25 @@ def remove(number: int) -> ResponseReturnValue:
     )
 
 
+def _looked_for(who: str) -> Sequence[Person]:
+    read = house().store.read.people
+    if not who:
+        return read.listed()
+    by_email = read.person(email=who)
+    return read.named(who) if by_email is None else [by_email]
+
+
 def _may_go(someone: Person) -> dict[str, object]:
     """Whether this person's data may be removed now; if not, why not."""
     try:
-        must_be_ready_to_go(someone, len(house().store.read.pieces_of(someone.id)))
+        must_be_ready_to_go(someone, len(house().store.read.pieces.of(someone.id)))
     except Refusal as refusal:
         return {"may_go": False, "why_not": said_refusal(refusal)}
     return {"may_go": True, "why_not": ""}
 
 
 def _known(number: int) -> Person:
-    someone = house().store.read.person(number=number)
+    someone = house().store.read.people.person(number=number)
     if someone is None:
         raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
     return someone

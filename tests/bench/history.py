@@ -1,0 +1,139 @@
+"""What every page costs each role when a million finished pieces lie in the store, beside a thousand; on both engines.
+
+Both studios are served at once and asked in turn. A page's number is the middle of its ratios; a page over the bound
+is asked again many times before it counts, for a busy machine delays any of them now and then. Outside the gate a
+smaller studio may be measured: FOOTRING_BENCH_FINISHED=200000.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+
+import psycopg
+
+from tests.bench._long_history import build
+from tests.machine import in_memory, postgres_programs, throwaway_postgres
+from tests.pages import VISITORS, everybody_everywhere, lay_out
+from tests.serving import Hand, serving
+from tracker.store.engine import migrate
+
+FEW = 1_000
+MANY = int(os.environ.get("FOOTRING_BENCH_FINISHED", "1000000"))
+TURNS, TURNS_OF_THE_SLOW = 7, 40
+MOST = 1.3
+SHOWN = 5
+
+# What no journey looks at because it is downloaded, and more ways to ask for what is.
+_MORE = {
+    "staff": (
+        "/outdoor/examples?glaze=Ember+Lustre",
+        "/outdoor/examples?glaze=Raku+Clear",
+        "/pickup?ref=Potter+171",
+        "/firings/{planned}/sheet.pdf",
+        "/outdoor/{done_outdoors}/sheet.pdf",
+        "/outdoor/{done_outdoors}/story",
+        "/printed/{printed}.pdf",
+    ),
+    "instructor": ("/people?who=potter+171", "/catalogue/studio.toml", "/catalogue/chart.pdf"),
+    "student": ("/p/{bisqued}/known", "/outdoor/examples?smoke=heavy"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One address, for one role, in the small studio and in the large one."""
+
+    who: str
+    address: str
+    few: str
+    many: str
+
+
+@contextmanager
+def _databases(room: Path) -> Iterator[Iterator[tuple[str, str, str]]]:
+    """The engine, and the addresses of a fresh database for few and for many; PostgreSQL where this machine has it."""
+    with ExitStack() as stack:
+
+        def each() -> Iterator[tuple[str, str, str]]:
+            yield "SQLite", f"sqlite:///{room / 'few.db'}", f"sqlite:///{room / 'many.db'}"
+            if programs := postgres_programs():
+                server = stack.enter_context(throwaway_postgres(programs))
+                with psycopg.connect(server.replace("+psycopg", ""), autocommit=True) as connection:
+                    for name in ("few", "many"):
+                        connection.execute(f"CREATE DATABASE {name}".encode())
+                yield "PostgreSQL", server.replace("/postgres?", "/few?"), server.replace("/postgres?", "/many?")
+
+        yield each()
+
+
+def _laid_out(database: str, finished: int, room: Path) -> dict[str, object]:
+    """A studio with so many finished pieces, and the names of what its pages are about."""
+    migrate(database)
+    store = build(database, finished, photos=str(room / f"photos-{finished}"))
+    names = lay_out(store)
+    store.close()
+    return names
+
+
+def _visits(few: dict[str, object], many: dict[str, object]) -> list[Visit]:
+    asked = [*everybody_everywhere(), *((who, address) for who, more in _MORE.items() for address in more)]
+    return [Visit(who, one, one.format(**few), one.format(**many)) for who, one in asked]
+
+
+def _took(hand: Hand, address: str) -> float:
+    """How many seconds a page took."""
+    begun = time.perf_counter()
+    status, page = hand.get(address)
+    took = time.perf_counter() - begun
+    if status != 200:
+        message = f"{address} answers {status}: {page[:300]}"
+        raise RuntimeError(message)
+    return took
+
+
+def _ratio(few: Hand, many: Hand, visit: Visit, turns: int) -> float:
+    """How many times the page takes with many that it takes with few: the middle of both, asked in turn."""
+    pairs = [(_took(few, visit.few), _took(many, visit.many)) for _ in range(turns)]
+    return median(more for _, more in pairs) / median(less for less, _ in pairs)
+
+
+def _ratios(databases: tuple[str, str], visits: list[Visit]) -> list[tuple[float, str]]:
+    """The ratio of each page, with who opened it; the largest first."""
+    with ExitStack() as stack:
+        ports = [stack.enter_context(serving(database))[1] for database in databases]
+        hands: dict[str, list[Hand]] = {}
+        for who, person in VISITORS.items():
+            hands[who] = [Hand(port, person.email if person else "") for port in ports]
+            for hand in hands[who]:
+                stack.callback(hand.close)
+        found = []
+        for visit in visits:
+            few, many = hands[visit.who]
+            _took(few, visit.few)
+            _took(many, visit.many)
+            ratio = _ratio(few, many, visit, TURNS)
+            if ratio > MOST:
+                ratio = _ratio(few, many, visit, TURNS_OF_THE_SLOW)
+            found.append((ratio, f"{visit.address} for {visit.who}"))
+    return sorted(found, reverse=True)
+
+
+def measure() -> Iterator[tuple[str, float, float | None, str]]:
+    """For each engine the page that grows most, held to the bound, and the next ones to look at."""
+    with TemporaryDirectory(prefix="footring-bench-", dir=in_memory()) as name, _databases(Path(name)) as engines:
+        for engine, *databases in engines:
+            few, many = (
+                _laid_out(database, finished, Path(name))
+                for database, finished in zip(databases, (FEW, MANY), strict=True)
+            )
+            (worst, page), *others = _ratios((databases[0], databases[1]), _visits(few, many))
+            yield f"{engine}, {MANY:,} finished vs {FEW:,}: {page}", worst, MOST, "at most"
+            for ratio, other in others[:SHOWN]:
+                yield f"{engine}, next: {other}", ratio, None, "at most"

@@ -1,0 +1,303 @@
+"""Every page there is, who may open it, and a studio with something of everything on them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from printing.labels.stock import STOCKS
+from tests.photographed import photographed
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queued, started
+from tests.studio import NOON, a_new_piece
+from tests.yard import fire_round, planned_session, refs_in, tap, the_session
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.firing.witness_cones import Stands, WitnessCone
+from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.results import Air, Mark, Smoke
+from tracker.domain.pieces.piece import Build, Use
+from tracker.domain.studio.kilns import Furniture, Room
+from tracker.domain.studio.people import RIGHTS, Person, Right, Role
+from tracker.forms.firing.curve_file import read_curve_file
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.firing import logs as firing_logs
+from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.labels import tags
+from tracker.usecases.outdoor import running as outdoor_running
+from tracker.usecases.outdoor import sessions as outdoor
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.rules import questions
+from tracker.usecases.studio import catalog as catalogue
+
+NOW = NOON + timedelta(days=2)
+"""When the pages are opened: what was glazed at noon has dried."""
+
+VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff": TOM, "instructor": ADA}
+
+# Each page with the addresses under which it looks different; {names} are those of the pieces laid out below.
+PAGES: dict[str, tuple[str, ...]] = {
+    "signing_in.sign_in": ("/sign-in",),
+    "signing_in.password": ("/password",),
+    "studio.changes": ("/changes",),
+    "studio.contents": ("/help", "/help?q=cone", "/help?q=nothing+here"),
+    "studio.explained": ("/help/rules", "/help/studio-settings", "/help/judge"),
+    "pieces.mine": ("/pieces", "/pieces?finished=1"),
+    "pieces.new": ("/pieces/new",),
+    "pieces.slip": ("/slip/{slip}",),
+    "pieces.piece": ("/p/{bisqued}", "/p/{glazed}", "/p/{queued}", "/p/{fired}", "/p/{lost}"),
+    "known.known": ("/p/{bisqued}/known", "/p/{glazed}/known?foot=wiped", "/p/{queued}/known"),
+    "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?show=refuse", "/p/{queued}/glaze"),
+    "paper.paper": ("/paper",),
+    "stock.stock": ("/paper/stock",),
+    "stock.alignment": ("/paper/alignment", "/paper/alignment?stock=Roll,+57+x+32+mm"),
+    "printed.jobs": ("/printed",),
+    "printed.job": ("/printed/{printed}",),
+    "paper.choose": (
+        "/paper/tags",
+        "/paper/tags?ref={queued}",
+        "/paper/tags?ref={queued}&ref={fired}&stock=Roll,+57+x+32+mm",
+        "/paper/shelves",
+        "/paper/buckets",
+        "/paper/kiln-doors",
+        "/paper/containers",
+        "/paper/badges",
+        "/paper/care?ref={fired}",
+        "/paper/not-for-food?ref={fired}",
+        "/paper/pickup-slip?ref={fired}",
+    ),
+    "scanning.scan": (
+        "/scan",
+        "/scan?step=queue&route=raku",
+        "/scan?step=lose&cause=broken",
+        "/scan?step=shelve&place=rack+3",
+    ),
+    "waiting.waiting": ("/waiting", "/waiting?route=raku"),
+    "outdoor.outdoor": ("/outdoor",),
+    "sessions.plan": ("/outdoor/plan",),
+    "sessions.session": ("/outdoor/{done_outdoors}", "/outdoor/{session}"),
+    "sessions.facts": ("/outdoor/{session}/facts",),
+    "sessions.choosing": ("/outdoor/{session}/pieces",),
+    "running.run": ("/outdoor/{session}/run",),
+    "examples.examples": ("/outdoor/examples", "/outdoor/examples?air=even"),
+    "examples.broken": ("/outdoor/losses",),
+    "firings.firings": ("/firings",),
+    "firings.firing": ("/firings/{planned}", "/firings/{loading}", "/firings/{lit}", "/firings/{bisque}"),
+    "firings.unloading": ("/firings/{lit}/unload",),
+    "plans.plan": ("/firings/plan",),
+    "fires.log": ("/firings/{lit}/log",),
+    "fires.cones": ("/firings/{lit}/cones",),
+    "fires.cost": ("/firings/{lit}/cost",),
+    "pickup.pickup": ("/pickup", "/pickup?ref={fired}", "/pickup?ref=Mira", "/pickup?ref=22222"),
+    "photos.look": ("/photos/{photo}",),
+    "whose.whose": (
+        "/whose",
+        "/whose?height=120",
+        "/whose?height=120&clay=stoneware&build=thrown&stage=fired",
+        "/whose?width=9",
+    ),
+    "questions.questions": ("/questions",),
+    "catalogue.catalogue": ("/catalogue",),
+    "catalogue.thing": (
+        "/catalogue/glaze/form",
+        "/catalogue/glaze/form?name=Still+Water",
+        "/catalogue/clay/form?name=Doorstep+Buff",
+        "/catalogue/route/form?name=raku",
+        "/catalogue/kiln/form?name=Yard+drum",
+    ),
+    "catalogue.leaving": ("/catalogue/glaze/retire?name=Still+Water", "/catalogue/route/retire?name=mid-range"),
+    "catalogue.practice": ("/catalogue/practice",),
+    "catalogue.file": ("/catalogue/file",),
+    "evidence.evidence": ("/evidence",),
+    "people.people": ("/people",),
+    "people.person": ("/people/3",),
+}
+# One page asks for every kind of paper, and each kind has a right of its own.
+PAPERS = {
+    "/paper/shelves": Right.MOVE,
+    "/paper/buckets": Right.MOVE,
+    "/paper/kiln-doors": Right.FIRE,
+    "/paper/containers": Right.FIRE,
+    "/paper/badges": Right.PEOPLE,
+    "/paper/pickup-slip": Right.HAND_OVER,
+}
+# It only leads to the page that each role starts from.
+LEADS_ON = {"signing_in.first_page", "static"}
+# What is downloaded is no page.
+FILES = {
+    *("photos.picture", "catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"),
+    *("sessions.sheet", "running.story", "running.worker"),
+    *("printed.pdf", "printed.make", "stock.crosses"),
+}
+
+
+def lay_out(store: Store) -> dict[str, object]:
+    """Something of everything, so that no page is empty: by name the codes and numbers that addresses need."""
+    slip = pieces.register(
+        store, asked_by(INES), a_new_piece("jar with a lid and a rather long name", use=Use.FOOD)
+    ).ref
+    tiles = [pieces.register(store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(3)]
+    bisque = started(store, "Front box", "bisque", "06")
+    for tile in tiles:
+        firings.put_in(store, asked_by(TOM), bisque, tile)
+    firings.light(store, asked_by(TOM), bisque)
+    firings.unload(
+        store, asked_by(TOM), bisque, dict(zip(tiles, (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE), strict=True))
+    )
+    fired(store)
+    ran, gone, waiting = (queued(store, new=a_new_piece(f"bowl {count}")) for count in range(3))
+    asked = glazed(store, "Iron Gate", maker=INES)
+    questions.ask(store, asked_by(INES), asked, "May it stay dry?", route="mid-range")
+    sessions = fired_outdoors(store)
+    wings = a_new_piece("moon jar", clay="Lantern White", build=Build.SLAB, height_mm=240, fragile=True)
+    outdoors = glazed(store, "Ember Lustre", new=wings, maker=INES)
+    accepted = {"porcelain-outdoors", "fragile-outdoors"}
+    pieces.queue(store, asked_by(TOM, NOW), outdoors, "raku", accepts=accepted, place="yard shelf")
+    questions.ask(store, asked_by(INES), outdoors, "Could it go in the second round?", route=None)
+    first = started(store)
+    for ref in (ran, gone):
+        firings.put_in(store, asked_by(TOM), first, ref)
+    firings.light(store, asked_by(TOM), first)
+    firings.unload(store, asked_by(TOM), first, {ran: Outcome.RAN, gone: Outcome.GOOD})
+    pickup.hand_over(store, asked_by(TOM), gone)
+    loading = started(store)
+    firings.put_in(store, asked_by(TOM), loading, waiting)
+    queued(store)
+    fired_of_ines = _fired_of_ines(store)
+    for ref in (asked, fired_of_ines, outdoors):
+        photographed(store, ref, INES, "from above", width=300, height=400)
+    return {
+        **sessions,
+        "slip": slip[1:],
+        "photo": photographed(store, asked, TOM),
+        "bisqued": bisqued(store, a_new_piece(use=Use.FOOD), maker=INES),
+        "glazed": asked,
+        "queued": outdoors,
+        "fired": fired_of_ines,
+        "lost": _lost(store),
+        "loading": loading,
+        "planned": _planned(store),
+        "printed": tags.print_tags(store, asked_by(INES), [fired_of_ines], tags.Sheet(stock=STOCKS[0])).job,
+        "lit": _lit(store),
+        "bisque": bisque,
+    }
+
+
+def fired_outdoors(store: Store) -> dict[str, int]:
+    """A session that was fired, told and weighed, and one that burns with a warned piece still to come."""
+    for count in range(3):
+        queued(store, "Ember Lustre", route="raku", new=a_new_piece(f"smoke jar {count}"))
+    done = planned_session(store, starts_at=NOON)
+    for number, _ in enumerate(the_session(store, done).rounds, start=1):
+        for ref in fire_round(store, done, number, Outcome.CRACKED if number > 1 else Outcome.GOOD):
+            firing = the_session(store, done).rounds[number - 1].id
+            told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, colour="copper blush")
+            outdoor_running.mark(store, asked_by(TOM, NOW), done, firing, ref, told)
+    outdoor.end(store, asked_by(TOM, NOW), done, fuel_after_kg=15)
+    for count in range(3):
+        box = a_new_piece(f"ash box {count}", clay="Lantern White", build=Build.SLAB)
+        pieces.queue(
+            store, asked_by(TOM), glazed(store, "Ember Lustre", new=box), "raku", accepts={"porcelain-outdoors"}
+        )
+    burning = planned_session(store)
+    tap(store, burning, Did.START, inside=tuple(refs_in(store, burning)))
+    return {"done_outdoors": done, "session": burning}
+
+
+def _planned(store: Store) -> int:
+    """A firing of a measured kiln that is planned, with pictures of its load."""
+    known = store.read.catalogue().kiln("Back box")
+    shelves = Furniture(round_mm=400, halves=True, thickness_mm=20, posts_mm=(100, 150, 200))
+    room = Room(height_mm=500, round_mm=440)
+    catalogue.add(store, asked_by(ADA), replace(known, name="Round box", chamber=room, furniture=shelves))
+    for count in range(3):
+        queued(store, new=a_new_piece(f"plate {count}"))
+    return int(firing_plans.plan(store, asked_by(TOM), "Round box", "mid-range", Cone.parse("6")).extra["firing"])
+
+
+def _lit(store: Store) -> int:
+    """A firing whose fire is on, with a log, witness cones and a cost."""
+    known = store.read.catalogue().kiln("Back box")
+    catalogue.add(store, asked_by(ADA), replace(known, name="Third box"))
+    ref = queued(store, new=a_new_piece("moon vase"))
+    number = started(store, "Third box")
+    firings.put_in(store, asked_by(TOM), number, ref)
+    firings.light(store, asked_by(TOM, NOW - timedelta(hours=19)), number)
+    steady = "minutes,°C\n" + "\n".join(f"{one * 15},{22 + one * 15}" for one in range(76))
+    firing_logs.take_log(store, asked_by(TOM), number, read_curve_file(steady))
+    firing_logs.note_witnesses(store, asked_by(TOM), number, [(1, WitnessCone(Cone.parse("5"), Stands.HALF))])
+    firing_logs.note_cost(store, asked_by(TOM), number, kwh=71.5, cost_cents=1430)
+    return number
+
+
+def _fired_of_ines(store: Store) -> str:
+    ref = glazed(store, "Plum Gloss", maker=INES)
+    pieces.queue(store, asked_by(TOM), ref, "low-fire")
+    firing = started(store, "Front box", "low-fire", "04")
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM), firing)
+    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.STUCK})
+    return ref
+
+
+def _lost(store: Store) -> str:
+    ref = bisqued(store, maker=INES)
+    pieces.lose(store, asked_by(TOM), ref, "broken")
+    return ref
+
+
+def rights() -> dict[str, Right | str]:
+    """What opens each page; spelt out, so that a page whose door changes is looked at anew."""
+    return {
+        "signing_in.sign_in": "stranger",
+        "signing_in.password": "anybody",
+        **dict.fromkeys((f"studio.{name}" for name in ("changes", "contents", "explained")), "stranger"),
+        "pieces.mine": Right.REGISTER,
+        "pieces.new": Right.REGISTER,
+        "pieces.slip": Right.SEE_OWN,
+        "pieces.piece": Right.SEE_OWN,
+        "pieces.glazing": Right.WORK_ON,
+        "known.known": Right.WORK_ON,
+        "stock.stock": Right.CATALOGUE,
+        "stock.alignment": Right.SEE_OWN,
+        "printed.jobs": Right.SEE_OWN,
+        "printed.job": Right.SEE_OWN,
+        "paper.paper": Right.SEE_OWN,
+        "paper.choose": Right.SEE_OWN,
+        "scanning.scan": Right.MOVE,
+        "waiting.waiting": Right.MOVE,
+        "outdoor.outdoor": Right.MOVE,
+        **dict.fromkeys((f"sessions.{name}" for name in ("plan", "session", "facts", "choosing")), Right.FIRE),
+        "running.run": Right.FIRE,
+        "examples.examples": "anybody",
+        "examples.broken": Right.MOVE,
+        "firings.firings": Right.FIRE,
+        "firings.firing": Right.FIRE,
+        "firings.unloading": Right.FIRE,
+        "plans.plan": Right.FIRE,
+        **dict.fromkeys((f"fires.{name}" for name in ("log", "cones", "cost")), Right.FIRE),
+        "pickup.pickup": Right.HAND_OVER,
+        "photos.look": Right.SEE_OWN,
+        "whose.whose": Right.SEE_ALL,
+        "questions.questions": Right.DECIDE,
+        **dict.fromkeys(
+            (f"catalogue.{name}" for name in ("catalogue", "thing", "leaving", "practice", "file")), Right.CATALOGUE
+        ),
+        "evidence.evidence": Right.CATALOGUE,
+        "people.people": Right.PEOPLE,
+        "people.person": Right.PEOPLE,
+    }
+
+
+def everybody_everywhere() -> list[tuple[str, str]]:
+    """Each visitor with each address that opens for them."""
+    roles = {"student": Role.STUDENT, "staff": Role.STAFF, "instructor": Role.INSTRUCTOR}
+    return [
+        (who, address)
+        for endpoint, right in rights().items()
+        for who in VISITORS
+        if (who == "stranger" if right == "stranger" else who != "stranger")
+        and (not isinstance(right, Right) or roles[who] in RIGHTS[right])
+        for address in PAGES[endpoint]
+        if who == "stranger" or roles[who] in RIGHTS[PAPERS.get(address.partition("?")[0], Right.SEE_OWN)]
+    ]

@@ -1,0 +1,1 @@
+"""What a studio is and has: catalog, materials, kilns, people, settings."""

@@ -1,0 +1,136 @@
+"""What is told of a piece: on the forms for a new one and for what is known after all, and in a line to be judged."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from marshmallow import post_load
+
+from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.piece import Build, Foot, NewPiece, Use, Ware
+from tracker.domain.studio.materials import Layer, Zone
+from tracker.forms import fields
+from tracker.forms.entity import EntitySchema, shape
+from tracker.forms.fields import LINE, LONGEST_SCAN, PAGE, Typed, fact
+from tracker.forms.page_forms import FormSchema
+from tracker.forms.plain_values import Tables, above_zero, number, read_cone
+from tracker.forms.studio.kiln_schemas import MOST_G, MOST_MM
+from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
+
+if TYPE_CHECKING:
+    from tracker.domain.cones import Cone
+    from tracker.forms.plain_values import Values
+
+MOST_LAYERS = 40
+"""Layers on a piece in a line."""
+
+
+class LayerSchema(EntitySchema[Layer]):
+    """One coat on a piece."""
+
+    makes = Layer
+
+    glaze = fact("Glaze", Typed(str), within=LINE, must=LINE, asked=shape(GlazeSchema, LINE))
+    zone = fact("Where it is", fields.choice(Zone), within=LINE, unsaid=Zone.OUTSIDE)
+
+
+_read_length = above_zero(number(0, MOST_MM), "a length over 0 mm")
+_read_weight = above_zero(number(0, MOST_G), "a weight over 0 g")
+
+
+def _length(raw: object) -> int:
+    """A length in a line; a broken millimetre counts as a whole one, the careful way."""
+    return math.ceil(_read_length(raw))
+
+
+def _weight(raw: object) -> int:
+    """Grams in a line; a broken gram of a piece counts as a whole one, the careful way."""
+    return math.ceil(_read_weight(raw))
+
+
+def _cone_or_nothing(raw: object) -> Cone | None:
+    return None if raw is None else read_cone(raw)
+
+
+class PieceSchema(EntitySchema[Any]):
+    """Every fact of a piece, which a line makes a `Ware` of and the form for a new one a `NewPiece`.
+
+    On a page lengths and its weight may be typed in either unit system.
+    """
+
+    makes = Ware
+
+    what = fact("What it is", fields.line(), within=PAGE, must=PAGE)
+    clay = fact("Clay", fields.line(), within=PAGE | LINE, must=PAGE | LINE, asked=shape(ClaySchema, LINE))
+    layers = fact(
+        "Layers, the undermost first",
+        Typed(tuple, default=()),
+        within=LINE,
+        asked=Tables(shape(LayerSchema, LINE), MOST_LAYERS),
+    )
+    build = fact("How it is made", fields.choice(Build), within=PAGE | LINE, must=PAGE)
+    use = fact("What it is for", fields.choice(Use), within=PAGE | LINE, must=PAGE)
+    height_mm = fact("Height", fields.length("height"), within=PAGE | LINE, must=PAGE, asked=_length)
+    width_mm = fact("Width", fields.length("width"), within=PAGE | LINE, must=PAGE, asked=_length)
+    depth_mm = fact("Depth", fields.length("depth"), within=PAGE | LINE, must=PAGE, asked=_length)
+    weight_g = fact("Weight", fields.weight("weight"), within=PAGE | LINE, must=PAGE, asked=_weight)
+    wall_mm = fact("Thickest wall", fields.length("wall"), within=PAGE | LINE, must=PAGE, asked=_length)
+    vented = fact("No hollow in it is closed", fields.vented("form"), within=PAGE | LINE, must=PAGE)
+    fragile = fact("Fragile", fields.yes_or_no(), within=PAGE | LINE)
+    burnished = fact("Burnished", fields.yes_or_no(), within=PAGE | LINE)
+    mended = fact("Mended", fields.yes_or_no(), within=PAGE)
+    fired_to = fact("Fired to", fields.cone(), within=LINE, asked=_cone_or_nothing)
+    dry = fact("Bone dry", fields.yes_or_no(), within=LINE)
+    foot = fact("Foot", fields.choice(Foot), within=LINE)
+    catch_plate = fact("On a catch plate", fields.yes_or_no(default=None), within=LINE)
+    container_fits = fact("A container is large enough", fields.yes_or_no(), within=LINE)
+    arrives_bisqued = fact("Arrives bisqued", fields.yes_or_no(), within=PAGE)
+    maker_id = fact("Maker", fields.whole(), within=PAGE)
+    set_name = fact("Set", fields.line(sent_as="set"), within=PAGE)
+    belongs_with = fact("Belongs with", fields.line(LONGEST_SCAN), within=PAGE)
+
+    @post_load
+    def make(self, values: Values, **_: object) -> NewPiece:
+        """The new piece."""
+        return NewPiece(**values)
+
+
+# ---- what is known of a piece after all --------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToldAgain:
+    """What is known of a piece after all, what it fires together with, and the version that the page showed."""
+
+    told: Told
+    belongs_with: str
+    seen: int | None
+
+
+_FACTS = {**PieceSchema.facts(LINE), **PieceSchema.facts(PAGE)}
+
+
+class ToldForm(FormSchema[ToldAgain]):
+    """What is known of a piece; a field left empty leaves its fact alone."""
+
+    class Meta(FormSchema.Meta):
+        """The facts of a piece that may be told later."""
+
+        include = {  # noqa: RUF012 -- marshmallow only reads it
+            name: _FACTS[name].optional()
+            for name in (
+                *("use", "height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm", "vented"),
+                *("fragile", "burnished", "mended", "foot", "catch_plate", "belongs_with"),
+            )
+        }
+
+    # The one fact that may be taken back: a field that was emptied says that the piece belongs to no set.
+    set_name = fields.line(default=None, sent_as="set", as_typed=True)
+    seen = fields.seen()
+
+    @staticmethod
+    def makes(*, belongs_with: str, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
+        """Keep what was told apart from the version."""
+        return ToldAgain(told=Told(**facts), belongs_with=belongs_with, seen=seen)

@@ -1,0 +1,113 @@
+"""What is told of a release test and of a weighing, the evidence behind a glaze's and a clay's food standing."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.studio.absorption import BadWeighing, Weighing
+from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
+from tracker.forms import fields
+from tracker.forms.entity import EntitySchema
+from tracker.forms.fields import FILE, PAGE, Typed, fact
+from tracker.forms.plain_values import Wrong, listed, number, shown
+
+if TYPE_CHECKING:
+    from tracker.forms.fields import Within
+    from tracker.forms.plain_values import Values
+
+MOST_SPECIMENS = 60
+"""Results in one test that a page takes."""
+
+LONGEST_REMARK = 300
+"""Characters in a sentence that says who said something, when and why."""
+
+_read_amount = number(0, 100_000)
+
+
+def _result(raw: object) -> Result:
+    """A number, or, in quotes, "<0.01" for what was below detection."""
+    if not isinstance(raw, str):
+        return Result(_read_amount(raw))
+    try:
+        result = Result.parse(raw)
+    except BadResult as refusal:
+        raise Wrong(str(refusal)) from None
+    if not result.is_below:
+        raise Wrong(f"{shown(raw)} is a number: write it without quotes.")
+    return result
+
+
+def _results() -> Typed:
+    """One result a specimen; on a page with spaces or new lines between them: "0.02 <0.01 0.03"."""
+
+    def read(text: str) -> tuple[Result, ...]:
+        written = re.sub(r"<\s+", "<", text).replace(";", " ").split()
+        if len(written) > MOST_SPECIMENS:
+            raise ValueError(f"At most {MOST_SPECIMENS} results fit.")
+        # A comma between digits is a decimal point; one at the end of a number only parts it from the next.
+        return tuple(Result.parse(one.rstrip(",").replace(",", ".")) for one in written)
+
+    def plain(raw: object) -> tuple[Result, ...]:
+        results = listed(_result, 200)(raw)
+        if not results:
+            raise Wrong("a test has at least one result.")
+        return results
+
+    return Typed(read, plain=plain, takes='a list of numbers, or "<0.01" below detection')
+
+
+_OF_VESSEL = ("kind", "depth_mm", "capacity_ml")
+
+
+class WeighingSchema(EntitySchema[Any]):
+    """A specimen of one clay: dry, saturated, and saturated hanging in water."""
+
+    makes = Weighing
+    word = "weighing"
+
+    dry_g = fact("Dry", fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    saturated_g = fact("Saturated", fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    suspended_g = fact("Hanging in water", fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    cone = fact("Fired to", fields.cone(sent_as="fired_to"), must=PAGE | FILE)
+    withdrawn = fact("Withdrawn", fields.line(LONGEST_REMARK), within=FILE, hint="Who took it out of force, and why.")
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
+        """The weighing; `Wrong` for weights that no specimen can have."""
+        try:
+            return super().made(values, where)
+        except BadWeighing as refusal:
+            raise Wrong(str(refusal), "saturated_g") from None
+
+
+class LeachTestSchema(EntitySchema[Any]):
+    """One metal out of one glaze, as the laboratory reports it; measures of the vessel may be left out."""
+
+    makes = ReleaseTest
+    word = "test"
+
+    laboratory = fact("Laboratory", fields.name(), must=PAGE | FILE)
+    tested_on = fact("Day of the test", fields.day(), must=PAGE | FILE)
+    method = fact("Method", fields.line())
+    metal = fact("Metal", fields.choice(Metal), must=PAGE | FILE)
+    unit = fact("Unit of the results", fields.choice(Unit), must=PAGE | FILE)
+    results = fact("Result of each specimen", _results(), must=PAGE | FILE)
+    kind = fact("What was tested", fields.choice(VesselKind), must=PAGE | FILE)
+    depth_mm = fact("Depth inside", fields.number(0, 10_000), unit="mm")
+    capacity_ml = fact("Holds", fields.number(0, 1_000_000), unit="ml")
+    clay = fact("On which clay", fields.name_or_none())
+    route = fact("Fired on which route", fields.name_or_none())
+    withdrawn = fact("Withdrawn", fields.line(LONGEST_REMARK), within=FILE, hint="Who took it out of force, and why.")
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
+        """The test, with the measures of its vessel put together."""
+        vessel = Vessel(**{name: values.pop(name) for name in _OF_VESSEL if name in values})
+        return ReleaseTest(**cls.without_blanks(values, where), vessel=vessel)
+
+    @classmethod
+    def told(cls, entity: ReleaseTest) -> Values:
+        """The facts of the test and of its vessel."""
+        return {name: getattr(entity.vessel if name in _OF_VESSEL else entity, name) for name in cls._declared_fields}

@@ -1,0 +1,443 @@
+"""What is told of a way of firing and of a kiln with its inside, each fact declared once."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from tracker.domain.firing.schedules import Programme
+from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
+from tracker.domain.studio.segments import BadProgramme, Segment
+from tracker.forms import fields
+from tracker.forms.entity import EntitySchema, many, part, shape
+from tracker.forms.fields import FILE, LINE, PAGE, Typed, fact
+from tracker.forms.lengths import read_length
+from tracker.forms.plain_values import Tables, Wrong, above_zero, listed, number, read_name, set_of, whole
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from tracker.forms.fields import Within
+    from tracker.forms.plain_values import Values
+
+EVERYWHERE = PAGE | FILE | LINE
+
+MOST_MM = 5_000
+"""The longest measure in mm that a line may tell; no kiln of a teaching studio is as large (common practice)."""
+
+MOST_G = 500_000
+"""The heaviest weight in g that a line may tell; nobody lifts half of it alone (common practice)."""
+
+MOST_CONTAINERS = 20
+"""Containers beside one kiln."""
+
+MOST_CONTAINERS_ASKED = 100
+"""Containers in a line."""
+
+MOST_POSTS = 40
+"""Lengths of post in one kiln."""
+
+MOST_SEGMENTS = 40
+"""Lines of one programme."""
+
+
+# ---- a way of firing ------------------------------------------------------------------------------------------------
+
+# 100 to 600, hold 20: slow through quartz · 150 °C/h to 900 °C hold 30 min
+_SEGMENT = re.compile(
+    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*C)?\s*(?:/\s*h|an hour)?\s*to\s*([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*C)?"
+    r"(?:\s*,?\s*hold\s*([0-9]{1,4})\s*(?:min(?:utes)?)?)?(?:\s*[:,]\s*(\S.*))?",
+    re.IGNORECASE | re.ASCII,
+)
+
+
+def _segments() -> Typed:
+    """A programme, one segment a line: its rate in °C an hour, its target in °C, and if wanted its hold and a note."""
+
+    def read(text: str) -> tuple[Segment, ...]:
+        return tuple(_segment(line.strip()) for line in text.splitlines() if line.strip())
+
+    def show(segments: Iterable[Segment]) -> list[str]:
+        text = "\n".join(map(_segment_in_words, segments))
+        return [text] if text else []
+
+    return Typed(read, default=(), show=show, control="area")
+
+
+def _segment(line: str) -> Segment:
+    match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
+    if match is None:
+        raise ValueError(f"“{line[:40]}” is no segment: write “100 to 600, hold 20: slow through quartz”.")
+    rate, target, hold, note = match.groups()
+    return Segment(
+        rate_c_per_h=float(rate.replace(",", ".")),
+        target_c=float(target.replace(",", ".")),
+        hold_min=float(hold or 0),
+        note=note or "",
+    )
+
+
+def _segment_in_words(one: Segment) -> str:
+    hold = f", hold {one.hold_min:g}" if one.hold_min else ""
+    note = f": {one.note}" if one.note else ""
+    return f"{one.rate_c_per_h:g} to {one.target_c:g}{hold}{note}"
+
+
+class SegmentSchema(EntitySchema[Segment]):
+    """One line of a way of firing's own programme."""
+
+    makes = Segment
+    word = "segment"
+
+    rate_c_per_h = fact("Rate", fields.number(1, 1_000), unit="°C an hour", must=FILE, within=FILE)
+    target_c = fact("To", fields.number(1, 1_450), unit="°C", must=FILE, within=FILE)
+    hold_min = fact("Hold", fields.number(0, 4_320), unit="min", within=FILE)
+    note = fact("Note", fields.line(), within=FILE)
+
+
+class RouteSchema(EntitySchema[Route]):
+    """A way of firing, and the cone by which its queue is judged."""
+
+    makes = Route
+    word = "route"
+
+    name = fact(
+        "Name",
+        fields.slug(),
+        must=PAGE | FILE,
+        fixed=True,
+        hint="As files and addresses call it: small letters, digits and hyphens.",
+        maxlength="60",
+    )
+    title = fact("Title", fields.name(), must=PAGE | FILE, hint="As people read it: Mid-range.", maxlength="60")
+    kind = fact(
+        "Kind",
+        fields.choice(RouteKind),
+        must=PAGE | FILE,
+        fixed=True,
+        blank="Choose its kind",
+        words={
+            "bisque": "bisque: the first firing",
+            "shelf": "shelf: glazed ware on kiln shelves",
+            "raku": "raku: pulled hot, outdoors",
+            "horsehair": "horsehair: burnished ware, outdoors",
+        },
+    )
+    cone = fact(
+        "Cone", fields.cone(), must=PAGE | FILE, hint="Its queue is judged by this cone.", blank="Choose a cone"
+    )
+    segments = fact(
+        "Your own programme for it",
+        many(SegmentSchema, MOST_SEGMENTS, _segments()),
+        key="segment",
+        hint=(
+            "One segment a line, in °C an hour, °C and minutes: 100 to 600, hold 20: slow through quartz. Left empty, "
+            "the common programme counts. Raku and horsehair go by eye and have none."
+        ),
+        rows="6",
+    )
+    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:
+        """Refuse segments that make no programme together."""
+        try:
+            if segments := values.get("segments"):
+                Programme("", RouteKind.SHELF, values["cone"], segments)
+        except BadProgramme as refusal:
+            raise Wrong(str(refusal), "segments" if where is PAGE else "segment") from None
+        return values
+
+
+# ---- a kiln ---------------------------------------------------------------------------------------------------------
+
+_SIDES = ("round_mm", "width_mm", "depth_mm")
+_ROUND, _HALVES, _RECTANGULAR = "round", "halves", "rectangular"
+_SIDES_OF: Mapping[str, tuple[str, ...]] = {
+    _ROUND: ("round_mm",),
+    _HALVES: ("round_mm",),
+    _RECTANGULAR: ("width_mm", "depth_mm"),
+}
+
+
+def _shape(sent_as: str, **shapes: str) -> Typed:
+    """Which shape it is; nothing where nobody has measured it."""
+
+    def read(text: str) -> str:
+        if text.strip() not in shapes:
+            raise ValueError(f"Choose {' or '.join(shapes.values())}.")
+        return text.strip()
+
+    kind = Typed(read, sent_as=sent_as, control="select")
+    kind.choices = list(shapes.items())
+    return kind
+
+
+def _inner_length(raw: object) -> int:
+    """Millimetres inside a room; a broken one does not count, the careful way."""
+    length = math.floor(number(0, MOST_MM)(raw))
+    if length == 0:
+        raise Wrong("a length of at least 1 mm is needed.")
+    return length
+
+
+def _free(raw: object) -> int:
+    return math.ceil(number(0, MOST_MM)(raw))
+
+
+class MeasuredSchema(EntitySchema[Any]):
+    """Something round, or wide and deep; on a page its `shape` is chosen first, and nothing when it is not measured."""
+
+    asks: ClassVar[tuple[str, ...]] = ()
+    ways = (_SIDES_OF[_ROUND], _SIDES_OF[_RECTANGULAR])
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:
+        """Refuse what was measured in part; on a page, sides that are not of the shape do not count."""
+        if where is PAGE:
+            sides = _SIDES_OF[values["shape"]]
+            for name in (*sides, *cls.asks):
+                if values[name] is None:
+                    raise Wrong("measure this too, or choose that it is not measured.", name)
+            return {name: value for name, value in values.items() if name in sides or name not in {*_SIDES, "shape"}}
+        return values
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
+        """Nothing, where a page says that nobody has measured it."""
+        return None if where is PAGE and not values["shape"] else super().made(values, where)
+
+    @classmethod
+    def told(cls, entity: Any) -> Values:  # noqa: ANN401 -- a room or furniture
+        """Its facts and its shape."""
+        halves = getattr(entity, "halves", False)
+        shape = _RECTANGULAR if entity.round_mm is None else _HALVES if halves else _ROUND
+        return {name: shape if name == "shape" else getattr(entity, name) for name in cls._declared_fields}
+
+
+class RoomSchema(MeasuredSchema):
+    """A chamber or a container: round, or with a width and a depth."""
+
+    makes = Room
+    asks = ("height_mm",)
+
+    shape = fact(
+        "Chamber", _shape("shape", round="round", rectangular="rectangular"), within=PAGE, blank="not measured"
+    )
+    height_mm = fact(
+        "Height",
+        fields.length("height", most=10_000),
+        within=EVERYWHERE,
+        must=FILE,
+        asked=_inner_length,
+        hint="Inside.",
+    )
+    round_mm = fact(
+        "Diameter",
+        fields.length("across", most=10_000),
+        within=EVERYWHERE,
+        asked=_inner_length,
+        hint="Of a round one.",
+        beside=True,
+    )
+    width_mm = fact(
+        "Width",
+        fields.length("width", most=10_000),
+        within=EVERYWHERE,
+        asked=_inner_length,
+        hint="Of a rectangular one.",
+    )
+    depth_mm = fact(
+        "Depth",
+        fields.length("depth", most=10_000),
+        within=EVERYWHERE,
+        asked=_inner_length,
+        hint="Of a rectangular one.",
+        beside=True,
+    )
+    clearance_mm = fact(
+        "Free space",
+        fields.length("clearance", least=0, most=1_000, zero=""),
+        within=EVERYWHERE,
+        asked=_free,
+        hint="What stays free all round a piece and above it.",
+    )
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
+        """The room; a line may leave measures out, but not say that it is both round and square, or that it is full."""
+        room = super().made(values, where)
+        if where is LINE:
+            _must_hold_something(room)
+        return room
+
+
+def _must_hold_something(room: Room) -> None:
+    if room.round_mm is not None and (room.width_mm is not None or room.depth_mm is not None):
+        raise Wrong('"round_mm" is for a round room, "width_mm" and "depth_mm" for a square one; it is not both.')
+    free = room.clearance_mm
+    across = [side - 2 * free for side in (room.round_mm, room.width_mm, room.depth_mm) if side is not None]
+    if min(across, default=1) <= 0 or (room.height_mm is not None and room.height_mm <= free):
+        raise Wrong(f"a clearance of {free} mm leaves no room in it.")
+
+
+def _posts() -> Typed:
+    """Lengths of post with commas or spaces between them, each once, from short to long."""
+
+    def read(text: str) -> tuple[int, ...]:
+        written = [part for part in re.split(r"[,;\s]+", text.strip()) if part]
+        if len(written) > MOST_POSTS:
+            raise ValueError(f"At most {MOST_POSTS} lengths fit.")
+        return tuple(sorted({read_length(part) for part in written}))
+
+    def plain(raw: object) -> tuple[int, ...]:
+        return tuple(sorted(set(listed(whole(1, 2_000), MOST_POSTS)(raw))))
+
+    def show(posts: Iterable[int]) -> list[str]:
+        return [", ".join(map(str, posts))]
+
+    return Typed(read, default=(), sent_as="posts", plain=plain, show=show, takes="a list of mm")
+
+
+class FurnitureSchema(MeasuredSchema):
+    """What a kiln is stacked with: shelves that are round, or wide and deep, and at least one length of post."""
+
+    makes = Furniture
+    asks = ("thickness_mm",)
+
+    shape = fact(
+        "Shelves",
+        _shape("shelf", round="round", halves="round, in two halves", rectangular="rectangular"),
+        within=PAGE,
+        blank="not measured",
+    )
+    round_mm = fact("Shelf's diameter", fields.length("shelf_across", most=10_000), hint="Of a round one.")
+    thickness_mm = fact(
+        "Shelf's thickness",
+        fields.length("shelf_thick", most=200),
+        must=FILE,
+        hint="How thick a shelf is.",
+        beside=True,
+    )
+    width_mm = fact("Shelf's width", fields.length("shelf_width", most=10_000), hint="Of a rectangular one.")
+    depth_mm = fact(
+        "Shelf's depth", fields.length("shelf_depth", most=10_000), hint="Of a rectangular one.", beside=True
+    )
+    halves = fact("In two halves", fields.yes_or_no(), within=FILE)
+    posts_mm = fact("Posts", _posts(), must=FILE, hint="The lengths there are, in mm: 50, 100, 150.")
+    post_radius_mm = fact("Post's radius", fields.length("post_radius", least=0, most=200), hint="Left empty: 20 mm.")
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:
+        """Refuse halves of what is not round, and shelves without a post."""
+        halves = values.get("halves") or values.get("shape") == _HALVES
+        values = super().checked(values, where)
+        if halves and "round_mm" not in values:
+            raise Wrong("only a round shelf comes in halves.", "halves")
+        if not values["posts_mm"]:
+            raise Wrong("write at least one length of post.", "posts_mm")
+        return {**values, "halves": halves}
+
+
+def _containers() -> Typed:
+    """One container a line: height by diameter, or height by width by depth."""
+
+    def read(text: str) -> tuple[Room, ...]:
+        written = [line for line in text.splitlines() if line.strip()]
+        if len(written) > MOST_CONTAINERS:
+            raise ValueError(f"At most {MOST_CONTAINERS} containers fit.")
+        return tuple(map(_container, written))
+
+    def show(containers: Iterable[Room]) -> list[str]:
+        text = "\n".join(map(container_in_words, containers))
+        return [text] if text else []
+
+    return Typed(read, default=(), show=show, control="area")
+
+
+def _container(line: str) -> Room:
+    sides = [read_length(side) for side in re.split(r"\s*(?:[x\u00d7]|\bby\b)\s*", line.strip(), flags=re.IGNORECASE)]
+    match sides:
+        case [height, across]:
+            return Room(height_mm=height, round_mm=across)
+        case [height, width, depth]:
+            return Room(height_mm=height, width_mm=width, depth_mm=depth)
+    raise ValueError(f"“{line.strip()[:40]}” is no container: write height x diameter, or height x width x depth.")
+
+
+def container_in_words(one: Room) -> str:
+    """A container as the form takes it: "400 x 350"."""
+    return " x ".join(
+        str(side) for side in (one.height_mm, one.round_mm, one.width_mm, one.depth_mm) if side is not None
+    )
+
+
+def _served() -> Typed:
+    """The ways that a kiln fires, by name, each ticked on a list; at least one."""
+
+    def plain(raw: object) -> frozenset[str]:
+        routes = set_of(read_name, 40)(raw)
+        if not routes:
+            raise Wrong("a kiln serves at least one route.")
+        return routes
+
+    kind = Typed(frozenset, takes_all=True, plain=plain, takes="a list of names of routes", control="ticks")
+    kind.error_messages["required"] = "Tick at least one way of firing."
+    return kind
+
+
+def _tongs(raw: object) -> int:
+    """Grams that tongs lift; a broken gram does not count, the careful way."""
+    return max(1, math.floor(above_zero(number(0, MOST_G), "a weight over 0 g")(raw)))
+
+
+class KilnSchema(EntitySchema[Kiln]):
+    """A kiln: which ways it fires, where it is, and what is known of its inside."""
+
+    makes = Kiln
+    word = "kiln"
+
+    name = fact(
+        "Name", fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="this kiln", fixed=True, maxlength="60"
+    )
+    routes = fact("Which ways does it fire?", _served(), must=PAGE | FILE)
+    outdoor = fact("It stands outdoors", fields.yes_or_no(), within=EVERYWHERE)
+    place = fact("Place", fields.line(), hint="Where it stands: kiln room, by the door.", maxlength="60")
+    chamber = fact(
+        "Its chamber",
+        part(RoomSchema),
+        within=EVERYWHERE,
+        asked=shape(RoomSchema, LINE),
+        hint="In mm, or with the unit: 450, 45 cm, 18 in.",
+    )
+    furniture = fact(
+        "Its shelves and posts", part(FurnitureSchema), hint="With these the loads of its firings are planned."
+    )
+    atmosphere = fact("Air", fields.choice(Atmosphere), within=EVERYWHERE, blank="not said")
+    tongs_g = fact(
+        "The most its tongs should lift",
+        fields.whole(1, 1_000_000),
+        within=EVERYWHERE,
+        asked=_tongs,
+        legend="Beside an outdoor kiln",
+        unit="g",
+        hint="Left empty, the studio's practice counts.",
+        inputmode="numeric",
+    )
+    containers = fact(
+        "Containers for hot ware",
+        many(RoomSchema, MOST_CONTAINERS, _containers()),
+        key="container",
+        within=EVERYWHERE,
+        asked=Tables(shape(RoomSchema, LINE), MOST_CONTAINERS_ASKED),
+        legend="Beside an outdoor kiln",
+        hint="One a line, in mm: height x diameter, or height x width x depth.",
+        rows="3",
+    )
+    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
+        """The kiln; of one in a line only the line knows which way it fires."""
+        return super().made({"routes": frozenset(), **values}, where)

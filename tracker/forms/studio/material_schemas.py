@@ -1,0 +1,190 @@
+"""What is told of a clay and of a glaze, each fact declared once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.studio.absorption import mean_absorption
+from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
+from tracker.forms import fields
+from tracker.forms.entity import EntitySchema, many
+from tracker.forms.fields import FILE, LINE, PAGE, Typed, fact
+from tracker.forms.plain_values import Wrong, choice, listed
+from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
+
+if TYPE_CHECKING:
+    from tracker.domain.cones import Cone
+    from tracker.forms.fields import Within
+    from tracker.forms.plain_values import Values
+
+EVERYWHERE = PAGE | FILE | LINE
+
+MOST_APART_PCT = 0.1
+"""By how much a written absorption may differ from the mean of the weighings, in percent of water (common practice)."""
+
+_MOST_ON_FILE = 10_000
+
+
+def must_rise(low: Cone, high: Cone, says: str, key: str) -> None:
+    """Refuse two cones of which the lower one is hotter, naming both with their temperatures."""
+    if low > high:
+        raise Wrong(f"{low.label} is hotter than {high.label}, {says}.", key)
+
+
+def _with_cones(values: Values, *, nameless: bool) -> Values:
+    """The facts with both cones in their order, or the lowest where nobody can name the material."""
+    if "cone_low" not in values and "cone_high" not in values and nameless:
+        return {**values, "cone_low": LOWEST_HEAT[0], "cone_high": LOWEST_HEAT[1]}
+    for key in ("cone_low", "cone_high"):
+        if key not in values:
+            raise Wrong(f'"{key}" is missing; only a material that nobody can name may leave it out.')
+    must_rise(values["cone_low"], values["cone_high"], "up to which it matures", "cone_low")
+    return values
+
+
+def _percent() -> Typed:
+    return fields.number(0, 100, unit="%")
+
+
+def _on_file() -> Typed:
+    """What no form asks: it is entered on the page for evidence."""
+    return Typed(tuple, default=())
+
+
+class ClaySchema(EntitySchema[Clay]):
+    """What a clay is, between which cones it matures, and above which it slumps."""
+
+    makes = Clay
+    word = "clay"
+
+    name = fact(
+        "Name", fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This clay", fixed=True, maxlength="60"
+    )
+    kind = fact("Kind", fields.choice(ClayKind), within=EVERYWHERE, must=EVERYWHERE, blank="Choose its kind")
+    cone_low = fact("Matures from", fields.cone(), within=EVERYWHERE, must=PAGE, blank="Choose a cone")
+    cone_high = fact("Matures up to", fields.cone(), within=EVERYWHERE, must=PAGE, blank="Choose a cone")
+    slumps_above = fact(
+        "Slumps above",
+        fields.cone(),
+        hint="Only where you know that it stands more than it matures at.",
+        blank="the same cone",
+    )
+    absorption_pct = fact(
+        "Takes up",
+        _percent(),
+        within=EVERYWHERE,
+        hint="Percent of its weight in water when mature, by ASTM C373.",
+        inputmode="decimal",
+    )
+    shrinkage_pct = fact("Shrinks by", _percent(), hint="Percent, from wet to fired.", inputmode="decimal")
+    weighings = fact("Weighings", many(WeighingSchema, _MOST_ON_FILE, _on_file()), within=FILE, key="weighing")
+    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:
+        """Refuse cones out of order, and a clay whose absorption nobody knows or that contradicts its weighings."""
+        nameless = values["kind"] is ClayKind.UNKNOWN
+        values = _with_cones(values, nameless=nameless)
+        if values.get("slumps_above") is not None:
+            must_rise(values["cone_high"], values["slumps_above"], "above which it slumps", "cone_high")
+        if where is PAGE and not nameless and values["absorption_pct"] is None:
+            raise _unknown_absorption()
+        return values
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Clay:
+        """The clay; in a file its absorption may be left out or has to agree with its weighings."""
+        clay: Clay = super().made(values, where)
+        if where is FILE and clay.absorption_pct is None and clay.kind is not ClayKind.UNKNOWN:
+            raise _unknown_absorption()
+        if where is FILE and clay.weighed_mature and "absorption_pct" in values:
+            _must_agree(values["absorption_pct"], mean_absorption(clay.weighed_mature))
+        return clay
+
+
+def _unknown_absorption() -> Wrong:
+    return Wrong("without it nobody knows whether this clay is fit for food.", "absorption_pct")
+
+
+def _must_agree(written: float, weighed: float) -> None:
+    # A little over the bound for what binary fractions add.
+    if abs(written - weighed) > MOST_APART_PCT + 1e-9:
+        raise Wrong(
+            f"it is {written:g}, but the weighings of mature specimens come to {weighed:.3f}: "
+            "leave it out, or put the weighings right.",
+            "absorption_pct",
+        )
+
+
+def _asked_traits(raw: object) -> frozenset[Trait]:
+    """Traits in a line: the words of "wants-reduction" may be joined by a hyphen, a space or an underscore."""
+    return frozenset(_listed_traits(raw))
+
+
+_trait = choice(Trait)
+_listed_traits = listed(
+    lambda raw: _trait(raw.replace(" ", "-").replace("_", "-") if isinstance(raw, str) else raw), len(Trait) * 2
+)
+
+
+class GlazeSchema(EntitySchema[Glaze]):
+    """What a glaze is, between which cones it matures, how it behaves, and where it is kept."""
+
+    makes = Glaze
+    word = "glaze"
+
+    name = fact(
+        "Name", fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This glaze", fixed=True, maxlength="60"
+    )
+    family = fact(
+        "Family",
+        fields.choice(Family),
+        within=EVERYWHERE,
+        must=EVERYWHERE,
+        blank="Choose its family",
+        hint="One of family outdoor goes into the raku kiln and no other.",
+    )
+    cone_low = fact("Matures from", fields.cone(), within=EVERYWHERE, must=PAGE, blank="Choose a cone")
+    cone_high = fact(
+        "Matures up to",
+        fields.cone(),
+        within=EVERYWHERE,
+        must=PAGE,
+        blank="Choose a cone",
+        hint="Hotter than this it melts off the pot.",
+    )
+    food = fact(
+        "Food",
+        fields.choice(FoodStanding),
+        within=EVERYWHERE,
+        must=PAGE | FILE,
+        unsaid=None,
+        blank="Choose what is known",
+        words={
+            "tested": "tested: release tests on file passed",
+            "declared": "declared: its maker says so",
+            "decorative": "decorative: never on ware for food",
+        },
+    )
+    coat = fact("Coat", fields.choice(Coat), must=PAGE)
+    traits = fact(
+        "How does it behave?",
+        fields.several_of(Trait),
+        within=EVERYWHERE,
+        asked=_asked_traits,
+        words={"wants-reduction": "wants reduction"},
+    )
+    metals = fact("Metals in it", fields.words(), hint="With commas between them: copper, cobalt.")
+    goes_on = fact("How does it go on?", fields.several_of(HowOn))
+    bucket = fact("Bucket", fields.line(), hint="Where it stands: shelf 2, left.", maxlength="60")
+    shelf_number = fact(
+        "Shelf number", fields.whole(1, 9_999), hint="Its place on the glaze shelf.", inputmode="numeric"
+    )
+    colour = fact("Colour", fields.line(), maxlength="60")
+    tests = fact("Release tests", many(LeachTestSchema, _MOST_ON_FILE, _on_file()), within=FILE, key="test")
+    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- it is so everywhere
+        """Refuse cones out of order."""
+        return _with_cones(values, nameless=values["family"] is Family.OUTSIDE)

@@ -1,0 +1,219 @@
+"""What pages, papers and use cases ask about firings, their logs and their witness cones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import bindparam, func, select
+
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Firing, FiringStage, Outcome
+from tracker.store.mappers import plan_of
+from tracker.store.numbers import is_number
+from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
+from tracker.store.tables import firings, loaded, pieces, planned, readings, results, witnesses
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row
+
+    from tracker.domain.cones import Kind
+    from tracker.domain.studio.catalog import Catalogue
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiringRow:
+    """A firing as lists show it: `count` pieces are in it, or were; `planned` more are meant to go in."""
+
+    id: int
+    kiln: str
+    route: str
+    target: Cone
+    stage: FiringStage
+    began_at: datetime
+    unloaded_at: datetime | None
+    planned_for: datetime | None
+    lit_at: datetime | None
+    shut_at: datetime | None
+    count: int
+    planned: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WitnessRow:
+    """A witness cone of a firing: on which level of the kiln it stood (from 1 at the bottom), and how it stands."""
+
+    level: int | None
+    cone: Cone
+    kind: Kind
+    stands: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiringPage:
+    """All that the page of a firing shows: what stands in it now or what came of it, and what is still to come.
+
+    Fuel in kg, cost in cents; None is unknown.
+    """
+
+    firing: Firing
+    began_at: datetime
+    unloaded_at: datetime | None
+    pieces: tuple[PieceRow, ...]
+    coming: tuple[PieceRow, ...]
+    witnesses: tuple[WitnessRow, ...]
+    kwh: float | None
+    fuel_kg: float | None
+    cost_cents: int | None
+
+    @property
+    def in_shelf_order(self) -> tuple[PieceRow, ...]:
+        """Its pieces as they are taken out: by the plan's shelves from the top down, then what has no place in it."""
+        plan = self.firing.plan
+        if plan is None:
+            return self.pieces
+        return tuple(sorted(self.pieces, key=lambda row: -(plan.level_of(row.piece.id) or 0)))
+
+
+_PLANNED = select(planned.c.piece_id).where(planned.c.firing_id == bindparam("firing_id")).order_by(planned.c.turn)
+_OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
+
+
+class FiringQueries:
+    """The firings: `store.read.firings`."""
+
+    def __init__(
+        self,
+        connect: Callable[[], AbstractContextManager[Connection]],
+        catalogue: Callable[[], Catalogue],
+        pieces: PieceQueries,
+    ) -> None:
+        """Ask over connections that `connect` gives."""
+        self._connect = connect
+        self._catalogue = catalogue
+        self._pieces = pieces
+
+    def listed(self, *, open_only: bool = True, rounds: bool = True, limit: int = 50) -> tuple[FiringRow, ...]:
+        """Firings, the newest first: unless `open_only` the unloaded too, and without `rounds` none outdoors."""
+        inside = select(func.count()).where(loaded.c.firing_id == firings.c.id).scalar_subquery()
+        came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
+        coming = select(func.count()).where(planned.c.firing_id == firings.c.id).scalar_subquery()
+        counted = select(firings, (inside + came_out).label("how_many"), coming.label("how_many_more"))
+        wanted = counted.order_by(firings.c.id.desc()).limit(limit)
+        if open_only:
+            wanted = wanted.where(firings.c.stage.in_(_OPEN))
+        if not rounds:
+            wanted = wanted.where(firings.c.session_id.is_(None))
+        with self._connect() as connection:
+            return tuple(map(_firing_row_of, connection.execute(wanted)))
+
+    def firing(self, number: int) -> Firing | None:
+        """One firing with the numbers of its pieces, in the order in which they went in; or None."""
+        with self._connect() as connection:
+            row = connection.execute(select(firings).where(is_number(firings.c.id, number))).first()
+            return None if row is None else self.firing_of(connection, row)
+
+    def page(self, number: int) -> FiringPage | None:
+        """One firing with its pieces and what came of them, or None."""
+        with self._connect() as connection:
+            row = connection.execute(select(firings).where(is_number(firings.c.id, number))).first()
+            if row is None:
+                return None
+            firing = self.firing_of(connection, row)
+            by_place = PIECE_ROW.where(pieces.c.id.in_(firing.piece_ids)).order_by(pieces.c.place, pieces.c.id)
+            came_out = select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number)
+            came_of = dict(connection.execute(came_out).all())
+            by_turn = PIECE_ROW.where(planned.c.firing_id == number).order_by(planned.c.turn)
+            seen = select(witnesses).where(witnesses.c.firing_id == number).order_by(witnesses.c.level, witnesses.c.id)
+            return FiringPage(
+                firing=firing,
+                began_at=row.began_at,
+                unloaded_at=row.unloaded_at,
+                pieces=tuple(
+                    _with_outcome(one, came_of.get(one.piece.id))
+                    for one in self._pieces.rows_over(connection, by_place)
+                ),
+                coming=self._pieces.rows_over(connection, by_turn),
+                witnesses=tuple(map(_witness_of, connection.execute(seen))),
+                kwh=row.kwh,
+                fuel_kg=row.fuel_kg,
+                cost_cents=row.cost_cents,
+            )
+
+    def log(self, number: int) -> tuple[tuple[int, float], ...]:
+        """What a firing's log says: seconds after it was lit and °C, in their order."""
+        wanted = (
+            select(readings.c.second, readings.c.temp_c)
+            .where(is_number(readings.c.firing_id, number))
+            .order_by(readings.c.second)
+        )
+        with self._connect() as connection:
+            return tuple((row.second, row.temp_c) for row in connection.execute(wanted))
+
+    def witnessed(
+        self, kiln: str, *, before: int | None = None, limit: int
+    ) -> tuple[tuple[int, tuple[WitnessRow, ...]], ...]:
+        """The last firings of a kiln in which witness cones were looked at, the oldest first, with their cones."""
+        looked_at = select(witnesses.c.firing_id).where(witnesses.c.firing_id == firings.c.id).exists()
+        wanted = select(firings.c.id).where(firings.c.kiln == kiln, looked_at).order_by(firings.c.id.desc())
+        if before is not None:
+            wanted = wanted.where(firings.c.id < before)
+        with self._connect() as connection:
+            numbers = sorted(connection.scalars(wanted.limit(limit)))
+            seen = (
+                select(witnesses).where(witnesses.c.firing_id.in_(numbers)).order_by(witnesses.c.level, witnesses.c.id)
+            )
+            rows = connection.execute(seen).all()
+        return tuple((number, tuple(_witness_of(row) for row in rows if row.firing_id == number)) for number in numbers)
+
+    def firing_of(self, connection: Connection, row: Row[Any]) -> Firing:
+        """The firing in a row, with the numbers of its pieces, over a connection that is open already."""
+        catalogue = self._catalogue()
+        inside = (
+            select(results.c.piece_id).where(results.c.firing_id == row.id).order_by(results.c.piece_id)
+            if row.stage == FiringStage.UNLOADED
+            else select(loaded.c.piece_id).where(loaded.c.firing_id == row.id).order_by(loaded.c.at, loaded.c.piece_id)
+        )
+        return Firing(
+            id=row.id,
+            kiln=catalogue.kiln(row.kiln),
+            route=catalogue.route(row.route),
+            target=Cone.of_rank(row.heat),
+            stage=FiringStage(row.stage),
+            piece_ids=tuple(connection.scalars(inside)),
+            planned_ids=tuple(connection.scalars(_PLANNED, {"firing_id": row.id})),
+            plan=plan_of(row.plan),
+            planned_for=row.planned_for,
+            lit_at=row.lit_at,
+            shut_at=row.shut_at,
+            session_id=row.session_id,
+        )
+
+
+def _firing_row_of(row: Row[Any]) -> FiringRow:
+    return FiringRow(
+        id=row.id,
+        kiln=row.kiln,
+        route=row.route,
+        target=Cone.of_rank(row.heat),
+        stage=FiringStage(row.stage),
+        began_at=row.began_at,
+        unloaded_at=row.unloaded_at,
+        planned_for=row.planned_for,
+        lit_at=row.lit_at,
+        shut_at=row.shut_at,
+        count=row.how_many,
+        planned=row.how_many_more,
+    )
+
+
+def _witness_of(row: Row[Any]) -> WitnessRow:
+    return WitnessRow(level=row.level, cone=Cone.of_rank(row.cone), kind=row.kind, stands=row.stands)
+
+
+def _with_outcome(row: PieceRow, outcome: str | None) -> PieceRow:
+    return replace(row, outcome=Outcome(outcome) if outcome else None)

@@ -1,0 +1,438 @@
+"""What pages, papers and use cases ask about pieces, their history and their sets."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import bindparam, func, select
+
+from tracker.domain.findings import Approval, Finding
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Message
+from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.people import Person, short_name
+from tracker.store.mappers import findings_of, layer_of, person_of, piece_of, receipt_of
+from tracker.store.numbers import AT_ONCE, is_number, is_possible
+from tracker.store.pieces.lookalikes import lookalikes
+from tracker.store.prepared import Prepared
+from tracker.store.tables import (
+    history,
+    layers,
+    loaded,
+    people,
+    pieces,
+    planned,
+    prints,
+    questions,
+    requests,
+    results,
+    waiting,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Mapping, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row, Select
+
+    from tracker.domain.pieces.nameless import Sighting
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.materials import Layer
+    from tracker.store.rules.queries import QuestionQueries, QuestionRow
+    from tracker.store.studio.known import Known
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceRow:
+    """A piece as lists show it. `since` is when it came to its stage; `outcome` what its last fire made of it."""
+
+    piece: Piece
+    maker_name: str
+    section: str
+    since: datetime
+    outcome: Outcome | None = None
+    question_open: bool = False
+    firing_id: int | None = None
+    waiting_since: datetime | None = None
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def ref(self) -> str:
+        """What the piece is called by."""
+        return self.piece.ref
+
+    @property
+    def maker(self) -> str:
+        """Its maker's first name and initial."""
+        return short_name(self.maker_name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryRow:
+    """One line of a piece's history, with the name of who took the step."""
+
+    id: int
+    at: datetime
+    by: str
+    by_id: int
+    step: StepName
+    start: Stage | None
+    to: Stage
+    route: str | None
+    kiln: str | None
+    firing_id: int | None
+    place: str
+    findings: tuple[Finding, ...]
+    accepted: tuple[str, ...]
+    outcome: str | None
+    reason: str
+    undoes: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveRow:
+    """A step somebody took lately, in the words of its receipt; `is_last` while its piece has had no other since."""
+
+    line: int
+    step: StepName
+    ref: str
+    message: Message
+    undoes: int | None
+    is_last: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecePage:
+    """All that the page of a piece shows; its `mates` are the other pieces of its set."""
+
+    row: PieceRow
+    maker: Person
+    history: tuple[HistoryRow, ...]
+    questions: tuple[QuestionRow, ...]
+    leaves: frozenset[Approval]
+    times_printed: int
+    mates: tuple[PieceRow, ...] = ()
+
+    @property
+    def piece(self) -> Piece:
+        """The piece itself."""
+        return self.row.piece
+
+
+_LAST_OUTCOME = (
+    select(results.c.outcome)
+    .where(results.c.piece_id == pieces.c.id)
+    .order_by(results.c.firing_id.desc())
+    .limit(1)
+    .scalar_subquery()
+    .label("outcome")
+)
+_OPEN_QUESTIONS = (
+    select(func.count())
+    .where(questions.c.piece_id == pieces.c.id, questions.c.answered_at.is_(None))
+    .scalar_subquery()
+    .label("open_questions")
+)
+PIECE_ROW = (
+    select(
+        pieces,
+        waiting.c.route.label("waits_for"),
+        waiting.c.since.label("waiting_since"),
+        waiting.c.accepted,
+        loaded.c.firing_id,
+        planned.c.firing_id.label("planned_in"),
+        people.c.name.label("maker_name"),
+        people.c.section,
+        _LAST_OUTCOME,
+        _OPEN_QUESTIONS,
+    )
+    .join(people, people.c.id == pieces.c.maker_id)
+    .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
+    .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(planned, planned.c.piece_id == pieces.c.id)
+)
+# Whatever waits is queued; only by the stage does an engine find the few of them among all that ever were.
+_WAITING = PIECE_ROW.where(pieces.c.stage == Stage.QUEUED, waiting.c.route.is_not(None)).order_by(
+    waiting.c.since, pieces.c.id
+)
+_PIECE = (
+    select(
+        pieces,
+        waiting.c.route.label("waits_for"),
+        loaded.c.firing_id,
+        planned.c.firing_id.label("planned_in"),
+        _OPEN_QUESTIONS,
+        layers.c.glaze_id,
+        layers.c.zone,
+    )
+    .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
+    .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(planned, planned.c.piece_id == pieces.c.id)
+    .outerjoin(layers, layers.c.piece_id == pieces.c.id)
+    .order_by(layers.c.id)
+)
+"""A piece with its layers: one row for each layer, or a single row without."""
+_PIECE_BY_CODE = Prepared(_PIECE.where(pieces.c.code == bindparam("ref")))
+_PIECE_BY_NUMBER = Prepared(_PIECE.where(pieces.c.id == bindparam("ref")))
+_ROW_BY_CODE = PIECE_ROW.where(pieces.c.code == bindparam("ref"))
+_ROW_BY_NUMBER = PIECE_ROW.where(pieces.c.id == bindparam("ref"))
+_LAYERS = (
+    select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone)
+    .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
+    .order_by(layers.c.id)
+)
+_ACTIVE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED)
+_MOVES = (
+    StepName.WAX,
+    StepName.WASH_OFF,
+    StepName.QUEUE,
+    StepName.PULL_BACK,
+    StepName.SHELVE,
+    StepName.LOSE,
+    StepName.FIND,
+)
+_BARE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED)
+
+
+class PieceQueries:
+    """The pieces: `store.read.pieces`."""
+
+    def __init__(
+        self,
+        connect: Callable[[], AbstractContextManager[Connection]],
+        known: Callable[[], Known],
+        questions: QuestionQueries,
+    ) -> None:
+        """Ask over connections that `connect` gives; `known` gives the catalogue with its numbers."""
+        self._connect = connect
+        self._known = known
+        self._questions = questions
+
+    def piece(self, *, code: str | None = None, number: int | None = None, hold: bool = False) -> Piece | None:
+        """The piece with this code or slip number, or None; `hold` keeps others from changing it until the end."""
+        with self._connect() as connection:
+            # SQLite lets one writer in at a time, so within a change nobody else can touch the piece anyway.
+            if hold and connection.dialect.name != "sqlite":
+                connection.execute(_by(select(pieces.c.id), code, number).with_for_update())
+            wanted = _PIECE_BY_NUMBER if code is None else _PIECE_BY_CODE
+            rows = wanted.all(connection, {"ref": number if code is None else code})
+            return self._piece_of(rows) if rows else None
+
+    def row(self, *, code: str | None = None, number: int | None = None) -> PieceRow | None:
+        """The piece with this code or slip number as lists show it, or None."""
+        if code is None and not is_possible(number):
+            return None
+        wanted = _ROW_BY_NUMBER if code is None else _ROW_BY_CODE
+        with self._connect() as connection:
+            found = self.rows_over(connection, wanted, {"ref": number if code is None else code})
+        return next(iter(found), None)
+
+    def page(self, piece_id: int) -> PiecePage:
+        """All that the page of the piece with this number shows."""
+        with self._connect() as connection:
+            (row,) = self.rows_over(connection, PIECE_ROW.where(pieces.c.id == piece_id))
+            maker = person_of(connection.execute(select(people).where(people.c.id == row.piece.maker_id)).one())
+            lines = connection.execute(
+                select(history, people.c.name.label("by_name"))
+                .join(people, people.c.id == history.c.by_id)
+                .where(history.c.piece_id == piece_id)
+                .order_by(history.c.id),
+            )
+            return PiecePage(
+                row=row,
+                maker=maker,
+                history=tuple(map(_history_of, lines)),
+                questions=self._questions.of_piece(piece_id),
+                leaves=self._questions.leaves(piece_id),
+                times_printed=connection.scalar(
+                    select(func.count()).select_from(prints).where(prints.c.piece_id == piece_id),
+                )
+                or 0,
+                mates=self._mates_over(connection, row.piece),
+            )
+
+    def mates(self, piece: Piece) -> tuple[PieceRow, ...]:
+        """The other pieces of a piece's set, in the order in which they were registered; none for one of no set."""
+        with self._connect() as connection:
+            return self._mates_over(connection, piece)
+
+    def set_named(self, maker_id: int, name: str) -> str | None:
+        """A set of this maker as it is spelled, whatever case `name` is in; None where there is none."""
+        kept = select(pieces.c.set_name).where(pieces.c.maker_id == maker_id, pieces.c.set_name.is_not(None)).distinct()
+        with self._connect() as connection:
+            return next((one for one in connection.scalars(kept) if one.casefold() == name.casefold()), None)
+
+    def of(self, person_id: int, *, finished: bool = False) -> tuple[PieceRow, ...]:
+        """A maker's pieces, those that changed last first: what is under way, or the last 200 claimed or lost."""
+        stages = (Stage.CLAIMED, Stage.LOST) if finished else _ACTIVE
+        return self._rows(
+            PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage.in_(stages))
+            .order_by(pieces.c.since.desc(), pieces.c.id)
+            .limit(200),
+        )
+
+    def broken_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
+        """A maker's pieces that broke in the fire since then, the newest first."""
+        lost = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.LOST, pieces.c.since >= since)
+        return tuple(row for row in self._rows(lost.order_by(pieces.c.since.desc())) if row.outcome is Outcome.BROKE)
+
+    def standing(self, stage: Stage, *, limit: int = 500) -> tuple[PieceRow, ...]:
+        """What stands at one stage, the longest first."""
+        return self._rows(PIECE_ROW.where(pieces.c.stage == stage).order_by(pieces.c.since, pieces.c.id).limit(limit))
+
+    def waiting(self, routes_: Collection[str] | None = None) -> tuple[PieceRow, ...]:
+        """What waits for the named routes (all of them by default), oldest first."""
+        return self._rows(_WAITING if routes_ is None else _WAITING.where(waiting.c.route.in_(routes_)))
+
+    def ready_for_pickup(self, person_id: int) -> tuple[PieceRow, ...]:
+        """A maker's fired pieces, the longest standing first."""
+        return self._rows(
+            PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.FIRED).order_by(pieces.c.since),
+        )
+
+    def places(self) -> tuple[str, ...]:
+        """The shelves and boards at which pieces stand that are still in the studio, by name."""
+        here = [stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST}]
+        wanted = select(pieces.c.place).distinct().where(pieces.c.stage.in_(here), pieces.c.place != "")
+        with self._connect() as connection:
+            return tuple(sorted(connection.scalars(wanted), key=str.casefold))
+
+    def by_ids(self, ids: Collection[int]) -> tuple[PieceRow, ...]:
+        """The pieces with these numbers, in the order of the numbers."""
+        return self._rows(PIECE_ROW.where(pieces.c.id.in_(ids)).order_by(pieces.c.id))
+
+    def lookalikes(self, seen: Sighting, *, at: datetime) -> tuple[tuple[PieceRow, tuple[str, ...]], ...]:
+        """Pieces that look like what somebody sees, the likeliest first, each with the traits it lacks."""
+        with self._connect() as connection:
+            known = self._known()
+            found = lookalikes(connection, known.clays, known.glaze_ids, seen, at)
+            rows = {row.piece.id: row for row in self.rows_over(connection, PIECE_ROW.where(pieces.c.id.in_(found)))}
+        return tuple((rows[number], lacks) for number, lacks in found.items())
+
+    def likely(self, codes: Sequence[str]) -> tuple[tuple[str, str, str], ...]:
+        """Of these codes, likeliest first, those that a piece has: the code, what it is, its maker's short name."""
+        wanted = select(pieces.c.code, pieces.c.what, people.c.name).join(people, people.c.id == pieces.c.maker_id)
+        with self._connect() as connection:
+            found = {row[0]: row for row in connection.execute(wanted.where(pieces.c.code.in_(codes)))}
+        return tuple((code, found[code][1], short_name(found[code][2])) for code in codes if code in found)
+
+    def history_line(self, line: int) -> tuple[HistoryRow, int] | None:
+        """One line of history and the number of its piece, or None."""
+        wanted = (
+            select(history, people.c.name.label("by_name"))
+            .join(people, people.c.id == history.c.by_id)
+            .where(is_number(history.c.id, line))
+        )
+        with self._connect() as connection:
+            row = connection.execute(wanted).first()
+            return None if row is None else (_history_of(row), row.piece_id)
+
+    def last_line(self, piece_id: int) -> int:
+        """The number of the newest line of a piece's history."""
+        with self._connect() as connection:
+            return connection.scalar(select(func.max(history.c.id)).where(history.c.piece_id == piece_id)) or 0
+
+    def moves_by(self, person_id: int, *, since: datetime, limit: int) -> tuple[MoveRow, ...]:
+        """The steps a person took with single pieces since then, the newest first."""
+        with self._connect() as connection:
+            return tuple(map(_move_of, connection.execute(_moves(person_id, since, limit))))
+
+    def _rows(self, wanted: Select[Any]) -> tuple[PieceRow, ...]:
+        with self._connect() as connection:
+            return self.rows_over(connection, wanted)
+
+    def rows_over(
+        self, connection: Connection, wanted: Select[Any], values: Mapping[str, object] | None = None
+    ) -> tuple[PieceRow, ...]:
+        """The pieces that a query made of `PIECE_ROW` finds, over a connection that is open already."""
+        rows = connection.execute(wanted, values).all()
+        known = self._known()
+        worn = _layers_of(connection, known, [row.id for row in rows if row.stage not in _BARE])
+        return tuple(
+            PieceRow(
+                piece=piece_of(row, known.clays[row.clay_id], worn.get(row.id, ())),
+                maker_name=row.maker_name,
+                section=row.section,
+                since=row.since,
+                outcome=Outcome(row.outcome) if row.outcome else None,
+                question_open=bool(row.open_questions),
+                firing_id=row.firing_id,
+                waiting_since=row.waiting_since,
+                accepted=tuple(json.loads(row.accepted or "[]")),
+            )
+            for row in rows
+        )
+
+    def _mates_over(self, connection: Connection, piece: Piece) -> tuple[PieceRow, ...]:
+        if piece.set_name is None:
+            return ()
+        of_set = PIECE_ROW.where(pieces.c.maker_id == piece.maker_id, pieces.c.set_name == piece.set_name)
+        return self.rows_over(connection, of_set.where(pieces.c.id != piece.id).order_by(pieces.c.id))
+
+    def _piece_of(self, rows: Sequence[Row[Any]]) -> Piece:
+        known, first = self._known(), rows[0]
+        worn = [layer_of(known.glazes[row.glaze_id], row.zone) for row in rows if row.glaze_id is not None]
+        return piece_of(first, known.clays[first.clay_id], worn)
+
+
+def _moves(person_id: int, since: datetime, limit: int) -> Select[Any]:
+    later = history.alias("later")
+    newest = select(func.max(later.c.id)).where(later.c.piece_id == history.c.piece_id).scalar_subquery()
+    return (
+        select(history.c.id, history.c.step, history.c.undoes, history.c.piece_id, pieces.c.code, requests.c.receipt)
+        .add_columns((newest == history.c.id).label("is_last"))
+        .join(pieces, pieces.c.id == history.c.piece_id)
+        .join(requests, requests.c.key == history.c.request_key)
+        .where(history.c.at >= since, history.c.by_id == person_id, history.c.step.in_(_MOVES))
+        .order_by(history.c.at.desc(), history.c.id.desc())
+        .limit(limit)
+    )
+
+
+def _move_of(row: Row[Any]) -> MoveRow:
+    return MoveRow(
+        line=row.id,
+        step=StepName(row.step),
+        ref=row.code or slip_text(row.piece_id),
+        message=receipt_of(row.receipt).message,
+        undoes=row.undoes,
+        is_last=bool(row.is_last),
+    )
+
+
+def _by(wanted: Select[Any], code: str | None, number: int | None) -> Select[Any]:
+    return wanted.where(pieces.c.code == code if code is not None else is_number(pieces.c.id, number))
+
+
+def _layers_of(connection: Connection, known: Known, ids: Sequence[int]) -> Mapping[int, Sequence[Layer]]:
+    worn: dict[int, list[Layer]] = defaultdict(list)
+    for start in range(0, len(ids), AT_ONCE):
+        for piece_id, glaze_id, zone in connection.execute(_LAYERS, {"ids": ids[start : start + AT_ONCE]}):
+            worn[piece_id].append(layer_of(known.glazes[glaze_id], zone))
+    return worn
+
+
+def _history_of(row: Row[Any]) -> HistoryRow:
+    return HistoryRow(
+        id=row.id,
+        at=row.at,
+        by=row.by_name,
+        by_id=row.by_id,
+        step=StepName(row.step),
+        start=Stage(row.start) if row.start else None,
+        to=Stage(row.to),
+        route=row.route,
+        kiln=row.kiln,
+        firing_id=row.firing_id,
+        place=row.place,
+        findings=findings_of(row.verdict),
+        accepted=tuple(json.loads(row.accepted or "[]")),
+        outcome=row.outcome,
+        reason=row.reason,
+        undoes=row.undoes,
+    )

@@ -1,0 +1,1 @@
+"""Questions, answers and approvals in the store."""

@@ -1,0 +1,145 @@
+"""What pages and use cases ask about questions, their answers and what the answers allow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import bindparam, or_, select
+
+from tracker.domain.findings import Approval, Finding
+from tracker.domain.pieces.codes import slip_text
+from tracker.store.mappers import findings_of
+from tracker.store.numbers import is_number
+from tracker.store.prepared import Prepared
+from tracker.store.tables import clays, glazes, people, pieces, questions
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection, Row, Select
+
+    from tracker.store.studio.known import Known
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuestionRow:
+    """A question on a piece, and its answer once there is one."""
+
+    id: int
+    piece_id: int
+    ref: str
+    what: str
+    maker_name: str
+    route: str | None
+    text: str
+    findings: tuple[Finding, ...]
+    asked_by: str
+    asked_at: datetime
+    answered_by: str | None
+    answered_at: datetime | None
+    allows: bool | None
+    answer: str | None
+    pinned_clay: str | None = None
+    pinned_glaze: str | None = None
+
+
+_LEAVES = Prepared(
+    select(questions.c.route, questions.c.findings).where(
+        questions.c.piece_id == bindparam("of_piece"), questions.c.allows
+    )
+)
+_ASKER = people.alias("asker")
+_ANSWERER = people.alias("answerer")
+_MAKER = people.alias("maker")
+_QUESTION = (
+    select(
+        questions,
+        pieces.c.code,
+        pieces.c.what,
+        _MAKER.c.name.label("maker_name"),
+        _ASKER.c.name.label("asker_name"),
+        _ANSWERER.c.name.label("answerer_name"),
+        clays.c.name.label("about_clay"),
+        glazes.c.name.label("about_glaze"),
+    )
+    .join(pieces, pieces.c.id == questions.c.piece_id)
+    .join(_MAKER, _MAKER.c.id == pieces.c.maker_id)
+    .join(_ASKER, _ASKER.c.id == questions.c.asked_by)
+    .outerjoin(_ANSWERER, _ANSWERER.c.id == questions.c.answered_by)
+    .outerjoin(clays, clays.c.id == questions.c.pinned_clay)
+    .outerjoin(glazes, glazes.c.id == questions.c.pinned_glaze)
+    .order_by(questions.c.asked_at, questions.c.id)
+)
+
+
+class QuestionQueries:
+    """The questions on pieces: `store.read.questions`."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], known: Callable[[], Known]) -> None:
+        """Ask over connections that `connect` gives; `known` gives the catalogue with its numbers."""
+        self._connect = connect
+        self._known = known
+
+    def open(self) -> tuple[QuestionRow, ...]:
+        """Questions that nobody has answered, the oldest first."""
+        return self._questions(_QUESTION.where(questions.c.answered_at.is_(None)))
+
+    def question(self, number: int) -> QuestionRow | None:
+        """One question, or None."""
+        return next(iter(self._questions(_QUESTION.where(is_number(questions.c.id, number)))), None)
+
+    def pinned(
+        self, *, clays_named: Collection[str] = (), glazes_named: Collection[str] = ()
+    ) -> tuple[QuestionRow, ...]:
+        """Answered questions that are pinned to one of these clays or glazes, the newest answer first."""
+        known = self._known()
+        of_clay = questions.c.pinned_clay.in_(
+            [number for name, number in known.clay_ids.items() if name in clays_named]
+        )
+        of_glaze = questions.c.pinned_glaze.in_(
+            [number for name, number in known.glaze_ids.items() if name in glazes_named]
+        )
+        about = or_(of_clay, of_glaze) if clays_named and glazes_named else of_clay if clays_named else of_glaze
+        newest = _QUESTION.where(about).order_by(None).order_by(questions.c.answered_at.desc(), questions.c.id.desc())
+        return self._questions(newest)
+
+    def leaves(self, piece_id: int) -> frozenset[Approval]:
+        """The instructor's approvals for this piece."""
+        with self._connect() as connection:
+            return frozenset(
+                Approval(route, one.message)
+                for route, findings in _LEAVES.all(connection, {"of_piece": piece_id})
+                for one in findings_of(findings)
+            )
+
+    def of_piece(self, piece_id: int) -> tuple[QuestionRow, ...]:
+        """Every question on a piece, the oldest first."""
+        return self._questions(_QUESTION.where(questions.c.piece_id == piece_id))
+
+    def _questions(self, wanted: Select[Any]) -> tuple[QuestionRow, ...]:
+        with self._connect() as connection:
+            return tuple(map(_question_of, connection.execute(wanted)))
+
+
+def _question_of(row: Row[Any]) -> QuestionRow:
+    return QuestionRow(
+        id=row.id,
+        piece_id=row.piece_id,
+        ref=row.code or slip_text(row.piece_id),
+        what=row.what,
+        maker_name=row.maker_name,
+        route=row.route,
+        text=row.text,
+        findings=findings_of(row.findings),
+        asked_by=row.asker_name,
+        asked_at=row.asked_at,
+        answered_by=row.answerer_name,
+        answered_at=row.answered_at,
+        allows=row.allows,
+        answer=row.answer,
+        pinned_clay=row.about_clay,
+        pinned_glaze=row.about_glaze,
+    )

@@ -1,0 +1,77 @@
+"""The book of questions: what one request writes about questions and their answers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import insert, update
+
+from tracker.domain.refusals import ChangedMeanwhile
+from tracker.store.mappers import findings_text
+from tracker.store.numbers import new_number
+from tracker.store.tables import questions
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection
+
+    from sqlalchemy import Connection
+
+    from tracker.domain.findings import Finding
+    from tracker.domain.pieces.history import Request
+    from tracker.store.studio.known import Known
+
+
+class QuestionBook:
+    """The questions, from inside one request's transaction."""
+
+    def __init__(self, connection: Connection, request: Request, known: Callable[[], Known]) -> None:
+        """Write over `connection`, on behalf of `request`; `known` gives the catalogue with its numbers."""
+        self._connection = connection
+        self._request = request
+        self._known = known
+
+    def ask(self, piece_id: int, route: str | None, text: str, findings: Collection[Finding]) -> int:
+        """Put a question on a piece; gives its number."""
+        done = self._connection.execute(
+            insert(questions),
+            {
+                "piece_id": piece_id,
+                "route": route,
+                "text": text,
+                "findings": findings_text(findings),
+                "asked_by": self._request.by.id,
+                "asked_at": self._request.at,
+            },
+        )
+        return new_number(done)
+
+    def answer(
+        self,
+        question_id: int,
+        text: str,
+        *,
+        allows: bool,
+        findings: Collection[Finding],
+        clay: str | None = None,
+        glaze: str | None = None,
+    ) -> None:
+        """Answer a question nobody has answered; `findings` are what an allowing answer gives leave for.
+
+        The answer is pinned to the clay or the glaze of that name, where one is given.
+        """
+        known = self._known()
+        done = self._connection.execute(
+            update(questions)
+            .where(questions.c.id == question_id, questions.c.answered_at.is_(None))
+            .values(
+                answered_by=self._request.by.id,
+                answered_at=self._request.at,
+                allows=allows,
+                answer=text,
+                findings=findings_text(findings),
+                pinned_clay=known.clay_ids[clay] if clay else None,
+                pinned_glaze=known.glaze_ids[glaze] if glaze else None,
+            ),
+        )
+        if not done.rowcount:
+            raise ChangedMeanwhile("Somebody has answered this question already.", "Read the answer first.")

@@ -1,0 +1,120 @@
+"""What is asked about the people of the studio, and how its catalogue is read."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from sqlalchemy import literal_column, select, union
+
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.people import Role
+from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
+from tracker.store.numbers import AT_ONCE, is_number
+from tracker.store.studio.known import Known
+from tracker.store.tables import clays, glazes, house, kiln_routes, kilns, people, pieces, routes
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection
+    from contextlib import AbstractContextManager
+
+    from sqlalchemy import Connection
+
+    from tracker.domain.studio.people import Person
+
+_HERE = select(people).where(people.c.removed_at.is_(None))
+# In the words of the index of them: an engine cannot see that a value bound later is the same.
+_STAFF = _HERE.where(people.c.role != literal_column("'student'")).order_by(people.c.name)
+_STUDENTS = _HERE.where(people.c.role == Role.STUDENT).order_by(people.c.id.desc())
+_IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
+_SEARCHED = union(
+    select(select(people.c.id).order_by(people.c.id.desc()).limit(1_000).subquery().c.id),
+    select(pieces.c.maker_id).where(pieces.c.stage.in_(_IN_STUDIO)),
+)
+"""The numbers of the people among whom a name is looked for."""
+
+
+class PeopleQueries:
+    """The people: `store.read.people`."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
+        """Ask over connections that `connect` gives."""
+        self._connect = connect
+
+    def listed(self, *, students: int = 200) -> tuple[Person, ...]:
+        """Those who run the studio and its newest students, by section and name; the others are searched for.
+
+        Not those whose data was removed.
+        """
+        with self._connect() as connection:
+            newest = connection.execute(_STUDENTS.limit(students)).all()
+            found = map(person_of, [*connection.execute(_STAFF), *newest])
+            return tuple(sorted(found, key=lambda one: (one.section, one.name)))
+
+    def staff(self) -> tuple[Person, ...]:
+        """Those who run the studio, by name."""
+        with self._connect() as connection:
+            return tuple(map(person_of, connection.execute(_STAFF)))
+
+    def named(self, text: str, *, limit: int = 30) -> tuple[Person, ...]:
+        """Those whose name holds `text`, in whatever case, by name.
+
+        Looked through are the newest people and whoever has a piece in the studio, so that a search costs the same
+        however many there ever were.
+        """
+        is_named = people.c.name.icontains(text, autoescape=True)
+        wanted = select(people).where(people.c.id.in_(_SEARCHED), is_named, people.c.removed_at.is_(None))
+        with self._connect() as connection:
+            return tuple(map(person_of, connection.execute(wanted.order_by(people.c.name).limit(limit))))
+
+    def emails_taken(self, emails: Collection[str]) -> frozenset[str]:
+        """Which of these emails somebody here has."""
+        wanted, found = sorted({email.lower() for email in emails}), set[str]()
+        with self._connect() as connection:
+            for start in range(0, len(wanted), AT_ONCE):
+                some = people.c.email.in_(wanted[start : start + AT_ONCE])
+                found.update(connection.scalars(select(people.c.email).where(some, people.c.removed_at.is_(None))))
+        return frozenset(found)
+
+    def person(self, *, email: str | None = None, number: int | None = None) -> Person | None:
+        """The person with this email or number, or None."""
+        wanted = people.c.email == email.lower() if email is not None else is_number(people.c.id, number)
+        with self._connect() as connection:
+            row = connection.execute(select(people).where(wanted)).first()
+            return None if row is None else person_of(row)
+
+
+def read_known(connection: Connection, version: str) -> Known:
+    """The studio and its catalogue as the tables hold them; `version` is the catalogue's."""
+    facts = dict(connection.execute(select(house.c.name, house.c.value)).all())
+    all_clays = {row.id: clay_of(row) for row in connection.execute(select(clays).order_by(clays.c.name))}
+    all_glazes = {row.id: glaze_of(row) for row in connection.execute(select(glazes).order_by(glazes.c.name))}
+    served: dict[str, set[str]] = defaultdict(set)
+    fired_now = select(kiln_routes.c.kiln, kiln_routes.c.route).where(kiln_routes.c.retired.is_(False))
+    for kiln, route in connection.execute(fired_now):
+        served[kiln].add(route)
+    catalogue = Catalogue(
+        clays={clay.name: clay for clay in all_clays.values()},
+        glazes={glaze.name: glaze for glaze in all_glazes.values()},
+        routes={row.name: route_of(row) for row in connection.execute(select(routes).order_by(routes.c.heat))},
+        kilns={
+            row.name: kiln_of(row, served[row.name]) for row in connection.execute(select(kilns).order_by(kilns.c.name))
+        },
+        practice=practice_of(facts["practice"]),
+    )
+    return Known(
+        version=version,
+        studio=Studio(
+            name=facts["name"],
+            timezone=facts["timezone"],
+            address=facts["address"],
+            catalogue=catalogue,
+            line=facts.get("line", ""),
+            labels=labels_of(facts.get("labels", "[]")),
+        ),
+        clays=all_clays,
+        glazes=all_glazes,
+        clay_ids={clay.name: number for number, clay in all_clays.items()},
+        glaze_ids={glaze.name: number for number, glaze in all_glazes.items()},
+    )

@@ -1,0 +1,54 @@
+"""Signatures that every request is checked by: of its cookie, and of the token in a form that was sent."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import g, request, session
+from flask.sessions import SecureCookieSessionInterface
+from flask_wtf.csrf import CSRFProtect
+
+if TYPE_CHECKING:
+    from flask import Flask
+    from itsdangerous import URLSafeTimedSerializer
+
+_MOST_KEPT = 10_000
+
+
+class OneSerializer(SecureCookieSessionInterface):
+    """Cookies as Flask signs them; what signs them is made once, not twice for each request."""
+
+    def __init__(self) -> None:
+        """Make nothing yet: the secret is known to the application."""
+        self._made: URLSafeTimedSerializer | None = None
+
+    def get_signing_serializer(self, app: Flask) -> URLSafeTimedSerializer | None:
+        """What signs the cookies of the one application that has this interface."""
+        if self._made is None:
+            self._made = super().get_signing_serializer(app)
+        return self._made
+
+
+class FormTokens(CSRFProtect):  # type: ignore[misc]  # the library has no types
+    """Tokens of forms as Flask-WTF checks them; the same one beside the same cookie is checked once.
+
+    A token says nothing but which cookie it belongs to, and has no end of its own (`WTF_CSRF_TIME_LIMIT` is None).
+    """
+
+    def __init__(self, app: Flask) -> None:
+        """Look at the token of every form that is sent to `app`."""
+        self._good: set[tuple[str, str]] = set()
+        super().__init__(app)
+
+    def protect(self, apply_exemptions: bool = False) -> None:  # noqa: FBT001, FBT002 -- the signature is the library's
+        """Refuse a form that did not come from a page of ours."""
+        both = (session.get("csrf_token", ""), request.form.get("csrf_token", ""))
+        # Over https the library looks at where the form came from as well, each time.
+        if both in self._good and not request.is_secure:
+            g.csrf_valid = True
+            return
+        super().protect(apply_exemptions)
+        if g.get("csrf_valid") and all(both):
+            if len(self._good) >= _MOST_KEPT:
+                self._good.clear()
+            self._good.add(both)
