@@ -225,7 +225,7 @@ def _segments(programme: Programme, reader: Reader) -> Iterator[SegmentSaid]:
             rate=read(celsius_per_hour(one.rate_c_per_h), reader),
             to=read(celsius(one.target_c), reader),
             hold=read(minutes(one.hold_min), reader) if one.hold_min else "",
-            note=one.note,
+            note=read(one.note, reader),
         )
 
 
