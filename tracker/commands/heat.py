@@ -74,7 +74,8 @@ def cone_reached(
     from tracker.forms.firing.curve_file import CurveOptions, Unit, read_curve_file
 
     if target is not None and target not in fits(kind):
-        fail(f"No end point is published for a {kind} cone {target}, so nothing is known of when it falls.")
+        words = _("No end point is published for a {kind} cone {cone}, so nothing is known of when it falls.")
+        fail(text(Message("no-end-point", words, kind=kind, cone=str(target))))
     options = CurveOptions(
         unit=Unit(unit) if unit else None,
         couple=Couple(thermocouple.upper()) if thermocouple else None,
@@ -92,7 +93,8 @@ def _curve_of(log: KilnLog, *, accepts: bool) -> Curve:
         return log.curve(accepts=accepts)
     except NeedsAcceptance as refusal:
         questions = [say_finding(finding) for finding in refusal.findings]
-        fail(*questions, "Nothing was worked out. Where the log is right as it stands, add --accept.")
+        words = _("Nothing was worked out. Where the log is right as it stands, add --accept.")
+        fail(*questions, text(Message("nothing-worked-out", words)))
 
 
 def _values(work: HeatWork) -> dict[str, object]:

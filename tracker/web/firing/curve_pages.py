@@ -161,7 +161,10 @@ def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
         page=page,
         rows=rows,
         kind=request.form.get("kind") or next((one.kind for one in page.witnesses), "self-supporting"),
-        cones=[("", "none"), *((str(cone), f"Cone {cone}") for cone in _CONES)],
+        cones=[
+            ("", Message("no-cone-there", _("none"))),
+            *((str(cone), Message("cone-choice", _("Cone {name}"), name=str(cone))) for cone in _CONES),
+        ],
         stands=[("", "…"), *((one.value, read(one, reader())) for one in Stands)],
         refusal=refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},

@@ -50,10 +50,9 @@ _STEPS = {
 }
 _AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
 _OUTCOME_WORDS = {
-    Outcome.GOOD: "good",
-    Outcome.BROKE: "broke, nothing to hand over",
-    Outcome.STUCK: "stuck to the shelf",
-    Outcome.RAN: "the glaze ran",
+    Outcome.BROKE: Message("outcome-broke", _("broke, nothing to hand over")),
+    Outcome.STUCK: Message("outcome-stuck", _("stuck to the shelf")),
+    Outcome.RAN: Message("outcome-ran", _("the glaze ran")),
 }
 
 
@@ -216,7 +215,7 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     answer, status = do(number)
     if wants_json():
         return jsonify(answer), status
-    kind = "undone" if answer["word"] in {"Out", "Asked"} else "again" if answer.get("again") else "good"
+    kind = "undone" if answer.get("undone") else "again" if answer.get("again") else "good"
     sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
     stop = "needs" if answer["needs"] else "stop"
     session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
@@ -274,7 +273,8 @@ def _ask(number: int, ref: str) -> tuple[dict[str, Any], int]:
         receipt = questions.ask_at_the_door(house().store, asking(), number, ref)
     except Refusal as refusal:
         return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-    return receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None), 200
+    answer = receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None)
+    return {**answer, "undone": True}, 200
 
 
 def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
@@ -282,7 +282,8 @@ def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
         receipt = firing_them.take_out(house().store, asking(), number, ref)
     except Refusal as refusal:
         return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-    return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
+    answer = receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None)
+    return {**answer, "undone": True}, 200
 
 
 def _is_bisque(number: int) -> bool:
@@ -304,7 +305,10 @@ def _waits_for(page: FiringPage) -> list[PieceRow]:
 
 def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None) -> str:
     is_bisque = page.firing.route.kind is RouteKind.BISQUE
-    outcomes = [(str(one), _OUTCOME_WORDS.get(one, str(one))) for one in (_AFTER_BISQUE if is_bisque else Outcome)]
+    outcomes = [
+        (str(one), _OUTCOME_WORDS.get(one) or Message("outcome", "{outcome}", outcome=one))
+        for one in (_AFTER_BISQUE if is_bisque else Outcome)
+    ]
     return render_template(
         "firing/unload.html",
         page=page,
