@@ -10,10 +10,9 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from printing.labels.stock import STOCKS
 from tests.photographed import photographed
 from tests.reading import said
-from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
 from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.firing.firings import FiringStage, KeptPlan
@@ -27,7 +26,6 @@ from tracker.store.pieces.photo_shelf import shelf_for
 from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
-from tracker.usecases.labels import tags
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
 
@@ -49,7 +47,7 @@ def busy(url: str, photos: str = "") -> None:
     photographed(store, "W1", MIRA, "from above")
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.accounts.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
-    tags.print_tags(store, asked_by(TOM), ["W1"], tags.Sheet(stock=STOCKS[0]))
+    tags_printed(store, asked_by(TOM), "W1")
     store.close()
 
 

@@ -89,6 +89,7 @@ class Store:
         self.read = Queries(self._engine.connect, self._cache)
         self.accounts = Accounts(self._engine.connect, self.writing)
         self._writer = self._engine.execution_options(**{WRITES: True})
+        self._kept: Connection | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         self._turn: AbstractContextManager[Any] = Lock() if self._engine.dialect.name == "sqlite" else nullcontext()
 
@@ -143,8 +144,16 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction that writes; on SQLite in turn."""
-        with self._turn, self._writer.connect() as connection, connection.begin():
+        with self._turn, self._over_which_to_write() as connection, connection.begin():
             yield connection
+
+    def _over_which_to_write(self) -> AbstractContextManager[Connection]:
+        """On SQLite the one connection there is for it, which stays open; elsewhere any of the pool."""
+        if self._engine.dialect.name != "sqlite":
+            return self._writer.connect()
+        if self._kept is None:
+            self._kept = self._writer.connect()
+        return nullcontext(self._kept)
 
     def set_up(self, studio: Studio, secret: str) -> None:
         """Enter a studio and its catalogue into an empty, migrated database."""
@@ -153,6 +162,10 @@ class Store:
 
     def close(self) -> None:
         """Let go of every connection."""
+        with self._turn:
+            if self._kept is not None:
+                self._kept.close()
+                self._kept = None
         self._engine.dispose()
 
 

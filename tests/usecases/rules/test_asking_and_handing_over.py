@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from printing.labels.stock import STOCKS, Stock
 from tests.reading import said
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, the_piece
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, tags_printed, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.pieces.piece import Stage, Use
@@ -14,8 +13,6 @@ from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unkn
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.labels import tags
-from tracker.usecases.labels.tags import Sheet
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
 
@@ -162,43 +159,36 @@ def test_nothing_is_handed_over_before_it_is_fired_nor_twice_nor_by_a_student(st
 # ---- tags
 
 
-@pytest.fixture
-def sheet() -> Sheet:
-    """A whole sheet of the largest labels there are."""
-    largest: Stock = max(STOCKS, key=lambda stock: stock.label_width * stock.label_height)
-    return Sheet(stock=largest)
-
-
-def test_a_tag_printed_again_is_a_reprint(store: Store, sheet: Sheet) -> None:
+def test_a_tag_printed_again_is_a_reprint(store: Store) -> None:
     first, second = bisqued(store), bisqued(store)
 
-    once = tags.print_tags(store, asked_by(TOM), [first], sheet)
-    again = tags.print_tags(store, asked_by(TOM), [first, second], sheet)
+    once = tags_printed(store, asked_by(TOM), first)
+    again = tags_printed(store, asked_by(TOM), first, second)
 
-    assert (once.reprints, again.reprints) == ((), (first,))
-    assert once.pdf.startswith(b"%PDF-")
+    assert [once.job.reprints, again.job.reprints] == [frozenset(), frozenset({first})]
+    assert once.layout.pdf().startswith(b"%PDF-")
     assert store.read.pieces.page(the_piece(store, first).id).times_printed == 2
 
 
-def test_a_double_click_prints_the_same_tags_and_counts_once(store: Store, sheet: Sheet) -> None:
+def test_a_double_click_prints_the_same_tags_and_counts_once(store: Store) -> None:
     ref, request = bisqued(store), asked_by(TOM)
 
-    first = tags.print_tags(store, request, [ref], sheet)
-    second = tags.print_tags(store, request, [ref], sheet)
+    first = tags_printed(store, request, ref)
+    second = tags_printed(store, request, ref)
 
-    assert first == second
+    assert (first.job, first.layout.pdf()) == (second.job, second.layout.pdf())
     assert store.read.pieces.page(the_piece(store, ref).id).times_printed == 1
 
 
-def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store, sheet: Sheet) -> None:
+def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store) -> None:
     ref = bisqued(store)
 
     with pytest.raises(NotAllowed, match="somebody else's"):
-        tags.print_tags(store, asked_by(INES), [ref], sheet)
-    with pytest.raises(Unusable, match="No piece is chosen"):
-        tags.print_tags(store, asked_by(TOM), [], sheet)
+        tags_printed(store, asked_by(INES), ref)
+    with pytest.raises(Unusable, match="Nothing is chosen"):
+        tags_printed(store, asked_by(TOM))
     with pytest.raises(Unknown):
-        tags.print_tags(store, asked_by(TOM), [ref, "22222"], sheet)
+        tags_printed(store, asked_by(TOM), ref, "22222")
 
     assert store.read.pieces.page(the_piece(store, ref).id).times_printed == 0
 

@@ -5,6 +5,7 @@ Lengths are mm and weights g. Numbers marked (practice) are common practice with
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
@@ -34,6 +35,12 @@ class Container:
     name: str
     room: Room
     lid: bool = True
+
+
+def container_names(kind: int, many: int) -> Iterator[str]:
+    """What containers of the same kind are called: A1, A2 … of the first kind, B1, B2 … of the second."""
+    letter = chr(ord("A") + (kind - 1) % 26)
+    return (f"{letter}{number}" for number in range(1, many + 1))
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from tracker.domain.studio.absorption import mean_absorption
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many
-from tracker.forms.fields import FILE, LINE, PAGE, Typed, fact
+from tracker.forms.fields import EVERYWHERE, FILE, PAGE, Typed, fact
 from tracker.forms.plain_values import Wrong, choice, listed
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 
@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from tracker.domain.cones import Cone
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
-
-EVERYWHERE = PAGE | FILE | LINE
 
 MOST_APART_PCT = 0.1
 """By how much a written absorption may differ from the mean of the weighings, in percent of water (common practice)."""
@@ -46,11 +44,6 @@ def _percent() -> Typed:
     return fields.number(0, 100, unit="%")
 
 
-def _on_file() -> Typed:
-    """What no form asks: it is entered on the page for evidence."""
-    return Typed(tuple, default=())
-
-
 class ClaySchema(EntitySchema[Clay]):
     """What a clay is, between which cones it matures, and above which it slumps."""
 
@@ -77,7 +70,7 @@ class ClaySchema(EntitySchema[Clay]):
         inputmode="decimal",
     )
     shrinkage_pct = fact("Shrinks by", _percent(), hint="Percent, from wet to fired.", inputmode="decimal")
-    weighings = fact("Weighings", many(WeighingSchema, _MOST_ON_FILE, _on_file()), within=FILE, key="weighing")
+    weighings = fact("Weighings", many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
     retired = fact("Retired", fields.yes_or_no(), within=FILE)
 
     @classmethod
@@ -181,7 +174,7 @@ class GlazeSchema(EntitySchema[Glaze]):
         "Shelf number", fields.whole(1, 9_999), hint="Its place on the glaze shelf.", inputmode="numeric"
     )
     colour = fact("Colour", fields.line(), maxlength="60")
-    tests = fact("Release tests", many(LeachTestSchema, _MOST_ON_FILE, _on_file()), within=FILE, key="test")
+    tests = fact("Release tests", many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
     retired = fact("Retired", fields.yes_or_no(), within=FILE)
 
     @classmethod

@@ -12,14 +12,13 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.outdoor.sessions import SessionStage
-from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.outdoor.setting_up import Opening, container_names
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import (
     MOST_ALIKE,
     MarkForm,
     WeighedForm,
-    container_names,
     read_session,
     session_as_sent,
 )
