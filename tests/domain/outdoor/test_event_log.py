@@ -13,7 +13,9 @@ from tests.reading import said
 from tests.studio import NOON
 from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.event_log import Did, Story, Tap, story_of
-from tracker.wording.render import say_all
+from tracker.domain.studio.people import Role
+from tracker.wording.reader import Reader
+from tracker.wording.render import say, say_all
 
 ROUND, POT, CUP = 7, 1, 2
 NAMES = {POT: "K7R43", CUP: "H2V5N", -ROUND: "Round 1"}
@@ -86,6 +88,14 @@ def test_of_two_results_the_one_that_came_first_is_on_record() -> None:
 
     assert story.of(ROUND).of(POT).outcome is Outcome.CRACKED
     assert "Person 1 said cracked and Person 2 says broke" in say_all(story.about(other.key))
+
+
+def test_nobody_is_told_that_they_themselves_can_put_a_result_right() -> None:
+    other = tapped(Did.RESULT, POT, value="broke", by=2)
+    (differ,) = told(tapped(Did.RESULT, POT, value="cracked"), other).about(other.key)
+
+    assert "the instructor puts it right" in say(differ, Reader(role=Role.STAFF))
+    assert "instructor" not in say(differ, Reader(role=Role.INSTRUCTOR))
 
 
 def test_two_people_who_say_the_same_result_are_told_so() -> None:

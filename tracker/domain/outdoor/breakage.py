@@ -90,14 +90,14 @@ class By(StrEnum):
 
 
 class Harm(Enum):
-    """What counts as a loss, by the word for it and the outcomes it takes in."""
+    """What counts as a loss, by the outcomes it takes in."""
 
-    BROKE = ("broke", frozenset({Outcome.BROKE}))
-    BROKE_OR_CRACKED = ("broke or cracked", frozenset({Outcome.BROKE, Outcome.CRACKED}))
+    BROKE = frozenset({Outcome.BROKE})
+    BROKE_OR_CRACKED = frozenset({Outcome.BROKE, Outcome.CRACKED})
 
     def befell(self, fired: Fired) -> bool:
         """Whether that is what came of it."""
-        return fired.outcome in self.value[1]
+        return fired.outcome in self.value
 
 
 class Size(StrEnum):

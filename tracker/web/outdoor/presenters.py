@@ -27,16 +27,15 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
-OUTCOMES = (
-    (Outcome.GOOD, "good"),
-    (Outcome.CRACKED, "cracked"),
-    (Outcome.BROKE, "broke"),
-    (Outcome.UNDERFIRED, "not melted"),
-    (Outcome.OVERFIRED, "too hot"),
-    (Outcome.CRAWLED, "crawled"),
-    (Outcome.PINHOLED, "pinholed"),
-    (Outcome.RAN, "ran"),
+_LIKELIEST = (
+    *(Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED),
+    *(Outcome.CRAWLED, Outcome.PINHOLED, Outcome.RAN),
 )
+_SHORTER = {
+    Outcome.UNDERFIRED: Message("not-melted", _("not melted")),
+    Outcome.OVERFIRED: Message("too-hot", _("too hot")),
+}
+OUTCOMES = tuple((one, _SHORTER.get(one) or Message("outcome", "{outcome}", outcome=one)) for one in _LIKELIEST)
 """What comes of a piece outdoors, the likeliest first, in words short enough for a glove."""
 
 

@@ -31,7 +31,8 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_in_words, round_shown
 from tracker.web.presenters import all_waiting_shown, catalogue, told
-from tracker.web.wording import reader
+from tracker.web.wording import reader, said
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -42,11 +43,16 @@ if TYPE_CHECKING:
 
 pages = Blueprint("sessions", __name__)
 
+_OPENS = {
+    Opening.LIFT_OFF: Message("lifts-off", _("the whole kiln is lifted off the ware")),
+    Opening.FRONT: Message("opens-in-front", _("a door at the front")),
+    Opening.TOP: Message("opens-on-top", _("a lid on top")),
+}
 _OPENINGS = [
-    {"value": "lift-off", "label": "Lift-off", "note": "the whole kiln is lifted off the ware"},
-    {"value": "front", "label": "Front", "note": "a door at the front"},
-    {"value": "top", "label": "Top", "note": "a lid on top"},
+    {"value": one.value, "label": Message("opening", "{opening:capital}", opening=one), "note": note}
+    for one, note in _OPENS.items()
 ]
+_NOT_NOTED = Message("not-noted", _("not noted"))
 
 
 @pages.get("/outdoor/plan")
@@ -72,9 +78,9 @@ def plan_now() -> ResponseReturnValue:
 @allows(Right.FIRE)
 def session(number: int) -> ResponseReturnValue:
     """One session: its rounds, what is left out, and what there is to do next."""
-    known, read = catalogue(), house().store.read
-    it = seen(read, _known(number), house().clock())
-    before = read.outdoors.fired()
+    known, store = catalogue(), house().store
+    it = seen(store.read, _known(number), house().clock())
+    before = store.read.outdoors.fired()
     rounds = [round_shown(one, it, known, before) for one in it.rounds]
     return render_template(
         "outdoor/session.html",
@@ -83,10 +89,10 @@ def session(number: int) -> ResponseReturnValue:
         drawings=drawn(it),
         to_accept=[row for one in rounds for row in one["pieces"] if row["to_accept"]],
         left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],
-        fuel=fuel_shown(read, it),
+        fuel=fuel_shown(store.read, it),
         differs=[message for _tap, message in it.story.differs],
-        airs=[("", "not noted"), *((one.value, one.value) for one in Air)],
-        smokes=[("", "not noted"), *((one.value, one.value) for one in Smoke)],
+        airs=[("", said(_NOT_NOTED)), *((one.value, read(one, reader())) for one in Air)],
+        smokes=[("", said(_NOT_NOTED)), *((one.value, read(one, reader())) for one in Smoke)],
         is_planned=it.session.stage is SessionStage.PLANNED,
         is_running=it.session.stage is SessionStage.RUNNING,
     )
@@ -96,9 +102,9 @@ def session(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def sheet(number: int) -> ResponseReturnValue:
     """The sheet of a session for the clipboard."""
-    read = house().store.read
+    queries = house().store.read
     paper = "letter" if request.args.get("paper") == "letter" else "a4"
-    made = session_sheet(read, seen(read, _known(number), house().clock()), reader(), paper=paper)
+    made = session_sheet(queries, seen(queries, _known(number), house().clock()), reader(), paper=paper)
     headers = {"Content-Disposition": f'inline; filename="outdoor-session-{number}.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)
 
