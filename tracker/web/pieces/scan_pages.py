@@ -10,7 +10,9 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
 from tracker.domain.findings import NeedsInstructor, Unsettled
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -84,7 +86,7 @@ class Job:
     def note(self, known: Catalogue) -> str:
         """What that means for the piece, in one line."""
         if self.step == StepName.QUEUE:
-            return f"To {known.route(self.route).cone.in_words}."
+            return said(Message("to-cone-there", _("To {cone}."), cone=with_band(known.route(self.route).cone)))
         return _NOTES[StepName(self.step)]
 
 
