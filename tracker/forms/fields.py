@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 from marshmallow import ValidationError, fields, missing
 
 from tracker.domain.cones import CONES, Cone
+from tracker.domain.firing.heat_work import with_band
+from tracker.domain.message import Message
 from tracker.forms import plain_values
 from tracker.forms.lengths import LONGEST_MM, read_length
 from tracker.forms.plain_values import (
@@ -118,7 +120,7 @@ class Typed(fields.Field[Any]):
         self.show = show
         self.takes = takes
         self.control = control
-        self.choices = [(word, word) for word in choices]
+        self.choices: list[tuple[str, str | Message]] = [(word, word) for word in choices]
         self.label = self.hint = self.key = self.blank = self.legend = self.unit = ""
         self.within = self.must = NOWHERE
         self.unsaid: object = missing
@@ -279,7 +281,7 @@ def cone(*, required: bool = True, sent_as: str | None = None) -> Typed:
         takes="a cone in quotes",
         control="select",
     )
-    kind.choices = [(str(one), one.in_words) for one in CONES]
+    kind.choices = [(str(one), with_band(one)) for one in CONES]
     return kind
 
 

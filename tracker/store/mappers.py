@@ -116,7 +116,10 @@ def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
 
 def plan_text(plan: KeptPlan | None) -> str | None:
     """A load plan as JSON; None stays None."""
-    return None if plan is None else json.dumps(asdict(plan), ensure_ascii=False)
+    if plan is None:
+        return None
+    kept = {"levels": [asdict(one) for one in plan.levels], "left_out": _reasons_plain(plan.left_out)}
+    return json.dumps(kept, ensure_ascii=False)
 
 
 def plan_of(text: str | None) -> KeptPlan | None:
@@ -126,7 +129,19 @@ def plan_of(text: str | None) -> KeptPlan | None:
     kept = json.loads(text)
     return KeptPlan(
         tuple(PlannedLevel(one["post_mm"], tuple(Place(**place) for place in one["places"])) for one in kept["levels"]),
-        tuple((number, why) for number, why in kept["left_out"]),
+        _reasons_of(kept["left_out"]),
+    )
+
+
+def _reasons_plain(left_out: Iterable[tuple[int, Message]]) -> list[list[Any]]:
+    return [[number, plain_of(why)] for number, why in left_out]
+
+
+def _reasons_of(plain: Iterable[list[Any]]) -> tuple[tuple[int, Message], ...]:
+    """Pieces by number with the reasons; those of plans made before messages were kept are text."""
+    return tuple(
+        (number, Message(PLAIN, "{text}", text=why) if isinstance(why, str) else message_of(why))
+        for number, why in plain
     )
 
 
@@ -163,14 +178,14 @@ def session_of(row: Row[Any]) -> SessionFacts:
     )
 
 
-def left_out_text(left_out: Iterable[tuple[int, str]]) -> str:
+def left_out_text(left_out: Iterable[tuple[int, Message]]) -> str:
     """The pieces that are in no round, with the reasons, as JSON."""
-    return json.dumps([list(one) for one in left_out], ensure_ascii=False)
+    return json.dumps(_reasons_plain(left_out), ensure_ascii=False)
 
 
-def left_out_of(text: str) -> tuple[tuple[int, str], ...]:
+def left_out_of(text: str) -> tuple[tuple[int, Message], ...]:
     """The pieces and reasons in a text that `left_out_text` wrote."""
-    return tuple((number, why) for number, why in json.loads(text))
+    return _reasons_of(json.loads(text))
 
 
 def person_of(row: Row[Any]) -> Person:

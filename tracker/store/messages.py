@@ -9,8 +9,10 @@ from types import MappingProxyType
 from typing import Any
 
 from tracker.domain.cones import Cone, ConeRange
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
+from tracker.domain.outdoor.event_log import Did
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.quantities import Quantity, Unit
 from tracker.domain.studio import leach_limits, leach_tests
@@ -24,8 +26,22 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
     {
         kind.__qualname__: kind
         for kind in (
-            *(Atmosphere, Build, Coat, Family, FiringStage, FoodStanding, Foot, HowOn, Outcome, Right, Role, RouteKind),
-            *(Scheme, Stage, StepName, ThingKind, Trait, Use, Zone),
+            *(
+                Atmosphere,
+                Build,
+                Coat,
+                Family,
+                FiringStage,
+                FiringStep,
+                FoodStanding,
+                Foot,
+                HowOn,
+                Outcome,
+                Right,
+                Role,
+                RouteKind,
+            ),
+            *(Did, Scheme, ShelfKind, Stage, StepName, ThingKind, Trait, Use, Zone),
             *(leach_limits.Decision, leach_limits.Metal, leach_limits.Regime, leach_limits.WareClass),
             *(leach_tests.Standing, leach_tests.VesselKind),
         )

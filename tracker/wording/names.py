@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import Enum
 
+from tracker.domain.cones import Band
+from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.firing.witness_cones import Stands
+from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import _
+from tracker.domain.outdoor.breakage import Harm
+from tracker.domain.outdoor.cooling import Effect
+from tracker.domain.outdoor.fuel import Enough
+from tracker.domain.outdoor.results import Air, Smoke
+from tracker.domain.outdoor.sessions import SessionStage, SessionStep
+from tracker.domain.outdoor.setting_up import Opening
 from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.leach_limits import Metal, Regime, Unit
@@ -24,6 +34,77 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Stage.CLAIMED: _("claimed"),
         Stage.LOST: _("lost"),
     },
+    Band: {
+        Band.OVERGLAZE: _("an overglaze or lustre heat"),
+        Band.SOFT_BISQUE: _("a soft bisque heat"),
+        Band.BISQUE: _("a bisque heat"),
+        Band.LOW_FIRE: _("a low-fire heat"),
+        Band.BETWEEN: _("a heat between low-fire and mid-range"),
+        Band.MID_RANGE: _("a mid-range heat"),
+        Band.HIGH_FIRE: _("a high-fire heat"),
+    },
+    FiringStage: {
+        FiringStage.PLANNED: _("planned"),
+        FiringStage.LOADING: _("loading"),
+        FiringStage.FIRING: _("firing"),
+        FiringStage.COOLING: _("cooling"),
+        FiringStage.UNLOADED: _("unloaded"),
+    },
+    FiringStep: {
+        FiringStep.LOAD: _("load"),
+        FiringStep.LIGHT: _("light"),
+        FiringStep.OPEN_AGAIN: _("open again"),
+        FiringStep.PUT_OFF: _("put off"),
+        FiringStep.SHUT_OFF: _("shut off"),
+        FiringStep.UNLOAD: _("unload"),
+        FiringStep.CALL_OFF: _("call off"),
+        FiringStep.TAKE_UP: _("take up again"),
+    },
+    Outcome: {
+        Outcome.GOOD: _("good"),
+        Outcome.CRAWLED: _("crawled"),
+        Outcome.CRAZED: _("crazed"),
+        Outcome.PINHOLED: _("pinholed"),
+        Outcome.RAN: _("ran"),
+        Outcome.STUCK: _("stuck"),
+        Outcome.CRACKED: _("cracked"),
+        Outcome.BROKE: _("broke"),
+        Outcome.UNDERFIRED: _("underfired"),
+        Outcome.OVERFIRED: _("overfired"),
+    },
+    Stands: {
+        Stands.STANDING: _("stands upright"),
+        Stands.TIP: _("has begun to bend at its tip"),
+        Stands.HALF: _("is halfway over"),
+        Stands.DOWN: _("touches with its tip"),
+        Stands.FLAT: _("lies flat or has melted"),
+    },
+    ShelfKind: {
+        ShelfKind.ROUND: _("round"),
+        ShelfKind.HALF: _("half"),
+        ShelfKind.RECTANGULAR: _("rectangular"),
+    },
+    SessionStage: {
+        SessionStage.PLANNED: _("planned"),
+        SessionStage.RUNNING: _("running"),
+        SessionStage.ENDED: _("ended"),
+    },
+    SessionStep: {
+        SessionStep.PLAN: _("plan"),
+        SessionStep.BEGIN: _("begin"),
+        SessionStep.END: _("end"),
+        SessionStep.CALL_OFF: _("call off"),
+    },
+    Opening: {Opening.LIFT_OFF: _("lift-off"), Opening.FRONT: _("front"), Opening.TOP: _("top")},
+    Effect: {Effect.RAKU: _("raku"), Effect.HORSEHAIR: _("horsehair")},
+    Enough: {
+        Enough.ENOUGH: _("enough"),
+        Enough.PERHAPS: _("perhaps"),
+        Enough.NOT_ENOUGH: _("not enough"),
+    },
+    Air: {Air.MORE_FUEL: _("more fuel"), Air.EVEN: _("even"), Air.MORE_AIR: _("more air")},
+    Smoke: {Smoke.NONE: _("none"), Smoke.LIGHT: _("light"), Smoke.HEAVY: _("heavy")},
+    Harm: {Harm.BROKE: _("broke"), Harm.BROKE_OR_CRACKED: _("broke or cracked")},
     Metal: {Metal.LEAD: _("lead"), Metal.CADMIUM: _("cadmium")},
     Unit: {Unit.MG_L: "mg/L", Unit.MG_DM2: "mg/dm²"},
     Regime: {Regime.US_FDA: "US FDA", Regime.EU: "EU 84/500/EEC", Regime.ISO_6486_2: "ISO 6486-2:1999"},

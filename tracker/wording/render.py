@@ -99,6 +99,16 @@ _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
 """How each kind of fact is read; the first that fits counts, for a value of an enum may be text as well."""
 
 
+def whole_day(moment: datetime, reader: Reader) -> str:
+    """A moment as a day that paper keeps: "Monday, March 9, 2026"."""
+    return format_date(moment.astimezone(reader.zone), "full", locale=reader.locale)
+
+
+def clock(moment: datetime, reader: Reader) -> str:
+    """A moment as the studio's clocks show it: "2:05 PM"."""
+    return format_time(moment.astimezone(reader.zone), "short", locale=reader.locale)
+
+
 def listed(texts: list[str], reader: Reader = ANYONE, *, style: str = "standard") -> str:
     """Texts as a sentence lists them, each once: "Plum, Moss, and Ash"; `style` "or" gives the other word."""
     return format_list(list(dict.fromkeys(texts)), style=style, locale=reader.locale)  # type: ignore[arg-type]  # CLDR's names

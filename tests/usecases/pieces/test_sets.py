@@ -11,6 +11,7 @@ from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tests.usecases.firing.test_plans import firing_of, measured, planned, refs
+from tracker.domain.message import Message
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unusable
@@ -133,7 +134,7 @@ def test_a_set_is_planned_whole_or_not_at_all(store: Store) -> None:
     assert firing.plan is not None
     left_out = {store.read.pieces.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
     assert set(left_out) == {pot, lid}
-    assert all("its set" in why for why in left_out.values())
+    assert all(why.code in {"no-room-for-set", "set-too-large", "mate-left-out"} for why in left_out.values())
 
 
 def test_a_set_of_which_the_door_would_stop_one_piece_is_left_out_and_says_which(store: Store) -> None:
@@ -146,7 +147,7 @@ def test_a_set_of_which_the_door_would_stop_one_piece_is_left_out_and_says_which
     assert firing.planned_ids == ()
     assert firing.plan is not None
     whys = {store.read.pieces.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
-    assert whys[pot] == f"its set goes in whole or not at all, and {lid} is stopped: {whys[lid]}"
+    assert whys[pot] == Message("mate-stopped", "", mate=lid, why=whys[lid])
 
 
 def test_the_mates_of_what_stands_in_the_kiln_are_planned_next_and_move_it_no_more(store: Store) -> None:

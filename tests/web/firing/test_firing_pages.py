@@ -65,8 +65,8 @@ def test_a_firing_aims_at_its_routes_cone_unless_another_is_chosen(room: Room) -
     usual = tom.get(start(tom)).text
     other = tom.get(start(tom, "Front box / low-fire", target="05.5")).text
 
-    assert "to cone 6, 1222 °C, a mid-range heat" in usual
-    assert "to cone 05.5, 1015 °C" in other
+    assert "to cone 6, 1,222 °C, a mid-range heat" in usual
+    assert "to cone 05.5, 1,015 °C" in other
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
+from tracker.domain.message import Message
+
 _FASTEST_C_PER_H = 1_000.0
 _LONGEST_HOLD_MIN = 72 * 60.0
 _HOTTEST_C = 1_450.0
@@ -19,13 +21,14 @@ class Segment:
     """One line of a programme: go to `target_c` at `rate_c_per_h`, up or down, and stay there for `hold_min`.
 
     The rate is always over 0; whether it heats or cools follows from where the kiln comes from. "As fast as it goes" is
-    no rate: nobody could say what the kiln should read. BadProgramme for what no kiln can be told.
+    no rate: nobody could say what the kiln should read. `note` is what the studio wrote there, or a message where the
+    segment is a common one. BadProgramme for what no kiln can be told.
     """
 
     rate_c_per_h: float
     target_c: float
     hold_min: float = 0.0
-    note: str = ""
+    note: str | Message = ""
 
     def __post_init__(self) -> None:
         """Refuse what no kiln can be told."""

@@ -29,6 +29,7 @@ from tracker.domain.findings import Level
 from tracker.domain.firing.curves import HOUR_S
 from tracker.domain.firing.logs import KilnLog, LogFinding, Reading, log_finding, look_over
 from tracker.domain.firing.thermocouples import Couple, OutOfRange, celsius_of
+from tracker.domain.message import Message, _
 from tracker.domain.studio.settings import LOG_PRACTICE, LogPractice
 from tracker.forms.plain_values import Wrong, shown
 
@@ -165,8 +166,9 @@ class GrowingLog:
             try:
                 self._read_line(self._decoded(raw))
             except Wrong as wrong:
-                mend = "Put it right in the file, or take the line out."
-                self._findings.append(log_finding(self._line, "log-unreadable", Level.REFUSE, wrong.says, mend))
+                what = Message("log-unreadable", "{text}", text=wrong.says)
+                remedy = Message("fix-line", _("Put it right in the file, or take the line out."))
+                self._findings.append(log_finding(self._line, Level.REFUSE, what, remedy))
                 if self._columns is None:
                     self._is_broken = True
 

@@ -10,6 +10,7 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
 from tracker.domain.findings import NeedsInstructor, Unsettled
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
 from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
@@ -91,7 +92,7 @@ class Job:
     def note(self, known: Catalogue) -> Message:
         """What that means for the piece, in one line."""
         if self.step == StepName.QUEUE:
-            return Message("to-cone", _("To {cone}."), cone=known.route(self.route).cone.in_words)
+            return Message("to-cone-there", _("To {cone}."), cone=with_band(known.route(self.route).cone))
         return _NOTES[StepName(self.step)]
 
 
