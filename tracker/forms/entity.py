@@ -270,8 +270,11 @@ def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
     """A fact in one line: whether it is required, what it is, what stands there, and what counts otherwise."""
     one = kind.facts(where)[name]
     what = f"{one.label[:1].lower()}{one.label[1:]}".rstrip("?") + (f", in {one.unit}" if one.unit else "")
-    takes = f": {one.takes}" if one.takes and (where is FILE or one.asked is one.plain) else ""
+    takes = one.takes if where is FILE or one.asked is one.plain else ""
+    # What only says its key again says nothing beside what the key takes.
+    says_nothing = takes and what.casefold() == name.replace("_", " ")
+    told = takes if says_nothing else f"{what}: {takes}" if takes else what
     made: Any = kind.makes
     default = next((field.default for field in dataclass_fields(made) if field.name == name), None)
     otherwise = f"; {default} if left out" if default and isinstance(default, str | int | float) else ""
-    return f"{'required: ' if where in one.must else ''}{what}{takes}{otherwise}"
+    return f"{'required: ' if where in one.must else ''}{told}{otherwise}"

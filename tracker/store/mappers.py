@@ -10,16 +10,16 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.labels.stock import LabelStock
-from tracker.domain.message import PLAIN, Message
+from tracker.domain.message import PLAIN, Fact, Message
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, Use
+from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.studio.kilns import Kiln, Room, Route, RouteKind
 from tracker.domain.studio.materials import Clay, Coat, FoodStanding, Glaze, Layer, Zone
 from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import Practice
-from tracker.store.messages import message_of, plain_of
+from tracker.store.messages import facts_of, facts_plain, message_of, plain_of
 from tracker.store.plain_facts import columns, plain, value_of, value_of_row
 
 if TYPE_CHECKING:
@@ -280,6 +280,34 @@ def findings_text(findings: Iterable[Finding]) -> str:
 def findings_of(text: str | None) -> tuple[Finding, ...]:
     """Findings out of JSON; none out of None."""
     return tuple(_finding_of(one) for one in json.loads(text or "[]"))
+
+
+def message_text(message: Message) -> str:
+    """A message as JSON."""
+    return json.dumps(plain_of(message), ensure_ascii=False)
+
+
+def question_of(row: Row[Any]) -> Message:
+    """What the question in a row asks: as a message, or as somebody typed it."""
+    return message_of(json.loads(row.message)) if row.message else Message(PLAIN, "{text}", text=row.text)
+
+
+def line_facts_text(facts: Mapping[str, Fact]) -> str | None:
+    """The facts of a history line as JSON; None where there are none."""
+    return json.dumps(facts_plain(facts), ensure_ascii=False) if facts else None
+
+
+def line_facts_of(row: Row[Any]) -> Mapping[str, Fact]:
+    """The facts of the history line in a row.
+
+    Lines from before there were facts kept a layer as "Moss, outside" and a shelf as its name, where reasons stand.
+    """
+    if row.facts:
+        return facts_of(json.loads(row.facts))
+    glaze, _comma, zone = row.reason.rpartition(", ")
+    if row.step in {StepName.GLAZE, StepName.WAX} and glaze and zone in set(Zone):
+        return {"glaze": glaze, "zone": Zone(zone)}
+    return {"before": row.reason} if row.step == StepName.SHELVE else {}
 
 
 def receipt_text(receipt: Receipt) -> str:

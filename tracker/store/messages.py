@@ -15,8 +15,9 @@ from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.quantities import Quantity, Unit
-from tracker.domain.studio import leach_limits
+from tracker.domain.studio import leach_limits, leach_tests
 from tracker.domain.studio.absorption import Scheme
+from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.kilns import Atmosphere, RouteKind
 from tracker.domain.studio.materials import Coat, Family, FoodStanding, HowOn, Trait, Zone
 from tracker.domain.studio.people import Right, Role
@@ -40,8 +41,9 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
                 Role,
                 RouteKind,
             ),
-            *(Did, Scheme, ShelfKind, Stage, StepName, Trait, Use, Zone),
+            *(Did, Scheme, ShelfKind, Stage, StepName, ThingKind, Trait, Use, Zone),
             *(leach_limits.Decision, leach_limits.Metal, leach_limits.Regime, leach_limits.WareClass),
+            *(leach_tests.Standing, leach_tests.VesselKind),
         )
     }
     | {"LeachUnit": leach_limits.Unit}
@@ -61,6 +63,16 @@ def message_of(plain: Mapping[str, Any]) -> Message:
     """A message out of its plain form, equal to the one that went in and worded as it was."""
     facts = {name: _fact_of(fact) for name, fact in plain["facts"]}
     return Message(plain["code"], _template_of(plain["template"]), **facts)
+
+
+def facts_plain(facts: Mapping[str, Fact]) -> dict[str, Any]:
+    """Facts by their names as JSON takes them."""
+    return {name: _fact_plain(fact) for name, fact in facts.items()}
+
+
+def facts_of(plain: Mapping[str, Any]) -> dict[str, Fact]:
+    """Facts out of their plain form, equal to those that went in."""
+    return {name: _fact_of(fact) for name, fact in plain.items()}
 
 
 # ---- facts: numbers and text are themselves, everything else an object with the name of its kind ------------------

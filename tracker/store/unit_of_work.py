@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import LENGTHS, draw_code
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.firing.writer import KilnBook
 from tracker.store.labels.print_records import PaperBook
 from tracker.store.mappers import (
+    line_facts_text,
     piece_row,
     receipt_of,
     receipt_text,
@@ -247,6 +249,7 @@ class Change:
                 "accepted": json.dumps(line.accepted) if line.accepted else None,
                 "outcome": line.outcome,
                 "reason": line.reason,
+                "facts": line_facts_text(line.facts),
                 "undoes": line.undoes,
             },
         )
@@ -262,7 +265,7 @@ class Change:
     def new_code(self) -> str:
         """A code that no piece has had; once five symbols have nearly run out, one of six."""
         for length in LENGTHS:
-            for _ in range(_DRAWS_BEFORE_A_LONGER_CODE):
+            for _draw in range(_DRAWS_BEFORE_A_LONGER_CODE):
                 code = draw_code(self._draw, length)
                 if self._connection.scalar(select(pieces.c.id).where(pieces.c.code == code)) is None:
                     return code
@@ -300,7 +303,11 @@ class Change:
             new["since"] = self.request.at
         done = _SAVE_PIECE.run(self._connection, {**new, "of_piece": before.id, "as_read": before.version})
         if not done:
-            raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
+            words = _("Somebody changed {piece} at the same moment.")
+            raise ChangedMeanwhile(
+                Message("changed-at-once", words, piece=before.ref),
+                Message("look-as-it-is", _("Look at it as it is now.")),
+            )
 
     def _put_on(self, piece: Piece, glaze: str, zone: str) -> None:
         known = self.read.known()
@@ -344,5 +351,8 @@ def _where_it_stands(connection: Connection, request: Request, doing: str) -> tu
     if row.receipt is None:
         return row.version, None
     if (row.person_id, row.doing) != (request.by.id, doing):
-        raise KeyUsedElsewhere("This form was already used for something else.", "Load the page anew.")
+        raise KeyUsedElsewhere(
+            Message("form-used-before", _("This form was already used for something else.")),
+            Message("load-anew", _("Load the page anew.")),
+        )
     return row.version, receipt_of(row.receipt)

@@ -91,6 +91,8 @@ _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
     (Either, lambda fact, reader: listed([read(one, reader) for one in fact.facts], reader, style="or")),
     (datetime, _moment),
     (date, lambda fact, reader: format_date(fact, "medium", locale=reader.locale)),
+    # What only decides between wordings is never read, but every fact is made ready.
+    (bool, lambda fact, _reader: str(fact)),
     (int, lambda fact, reader: format_decimal(fact, locale=reader.locale)),
     (float, lambda fact, reader: format_decimal(fact, locale=reader.locale)),
 )

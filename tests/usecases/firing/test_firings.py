@@ -14,6 +14,7 @@ from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.message import Message
 from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
@@ -177,7 +178,7 @@ def test_what_only_the_firings_own_cone_asks_about_is_asked_at_the_door_and_allo
         firings.put_in(store, asked_by(TOM), firing, ref)
     questions.answer(store, asked_by(ADA), int(asked), "It is a test tile.", allows=True)
 
-    assert open_one.text == f"May it go into firing {firing}, Back box, to {Cone.parse('4').label}?"
+    assert open_one.text == Message("may-it-go-in", "", firing=str(firing), kiln="Back box", cone=Cone.parse("4"))
     assert [one.level for one in open_one.findings] == [Level.ASK]
     assert firings.put_in(store, asked_by(TOM), firing, ref).ref == ref
 

@@ -86,13 +86,13 @@ def test_what_has_come_to_be_refused_is_not_allowed(store: Store) -> None:
 
 def test_a_question_needs_words_and_an_answer_its_reason(store: Store) -> None:
     ref = bisqued(store)
-    with pytest.raises(Unusable, match="question is empty"):
+    with pytest.raises(Unusable, match="question-blank"):
         asked(store, ref, "  ", None)
     number = asked(store, ref, "Is this yours?", None)
 
-    with pytest.raises(Unusable, match="needs its reason"):
+    with pytest.raises(Unusable, match="answer-blank"):
         questions.answer(store, asked_by(ADA), number, " ", allows=True)
-    with pytest.raises(Unknown, match="no such question"):
+    with pytest.raises(Unknown, match="no-such-question"):
         questions.answer(store, asked_by(ADA), 10**20, "Yes.", allows=True)
 
     assert said(questions.answer(store, asked_by(ADA), number, "Yes.", allows=True).message) == f"{ref}: answered."
@@ -104,14 +104,14 @@ def test_a_question_is_answered_once_and_by_the_instructor(store: Store) -> None
         questions.answer(store, asked_by(TOM), number, "Yes.", allows=True)
     questions.answer(store, asked_by(ADA), number, "Yes.", allows=True)
 
-    with pytest.raises(ChangedMeanwhile, match="has answered this question already"):
+    with pytest.raises(ChangedMeanwhile, match="answered-already"):
         questions.answer(store, asked_by(ADA), number, "No.", allows=False)
 
 
 def test_a_student_asks_about_their_own_pieces_only(store: Store) -> None:
     ref = bisqued(store, maker=INES)
 
-    with pytest.raises(NotAllowed, match="somebody else's"):
+    with pytest.raises(NotAllowed, match="somebody-elses-piece"):
         asked(store, ref)
 
 
@@ -133,7 +133,7 @@ def test_a_stand_in_is_named_on_the_record(store: Store) -> None:
     pickup.hand_over(store, asked_by(TOM), ref, to=" Leo Tann ")
 
     last = store.read.pieces.page(the_piece(store, ref).id).history[-1]
-    assert last.reason == "taken by Leo Tann, for Mira Tann"
+    assert last.facts == {"taker": "Leo Tann", "maker": "Mira Tann"}
 
 
 def test_ware_taken_home_unglazed_is_handed_over_bisqued(store: Store) -> None:
@@ -148,9 +148,9 @@ def test_nothing_is_handed_over_before_it_is_fired_nor_twice_nor_by_a_student(st
     waiting, done = glazed(store), fired(store)
     pickup.hand_over(store, asked_by(TOM), done)
 
-    with pytest.raises(NotAStep, match="is glazed"):
+    with pytest.raises(NotAStep, match="not-a-step-now"):
         pickup.hand_over(store, asked_by(TOM), waiting)
-    with pytest.raises(NotAStep, match="is claimed"):
+    with pytest.raises(NotAStep, match="not-a-step-now"):
         pickup.hand_over(store, asked_by(TOM), done)
     with pytest.raises(NotAllowed):
         pickup.hand_over(store, asked_by(MIRA), waiting)
@@ -183,7 +183,7 @@ def test_a_double_click_prints_the_same_tags_and_counts_once(store: Store) -> No
 def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store) -> None:
     ref = bisqued(store)
 
-    with pytest.raises(NotAllowed, match="somebody else's"):
+    with pytest.raises(NotAllowed, match="somebody-elses-piece"):
         tags_printed(store, asked_by(INES), ref)
     with pytest.raises(Unusable, match="Nothing is chosen"):
         tags_printed(store, asked_by(TOM))
@@ -200,7 +200,7 @@ def test_nameless_clay_goes_into_a_bisque_once_the_instructor_has_allowed_it(sto
     slip = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
     firing = started(store, "Front box", "bisque", "06")
 
-    with pytest.raises(NeedsInstructor, match="Nobody here knows what heat Box of scraps can stand"):
+    with pytest.raises(NeedsInstructor, match="nameless-material"):
         firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
     questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Cone 06 is cool.", allows=True)
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
@@ -212,5 +212,5 @@ def test_a_bisque_that_nameless_clay_may_not_stand_is_nobodys_to_allow(store: St
     slip = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
     questions.answer(store, asked_by(ADA), asked(store, slip, route="bisque"), "Yes.", allows=True)
 
-    with pytest.raises(Unfit, match="slumps above cone 04"):
+    with pytest.raises(Unfit, match="clay-slumps"):
         firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "03"), slip, dry=True)

@@ -126,7 +126,7 @@ def test_the_door_offers_to_ask_the_instructor_once_and_never_shows_that_as_go(r
     assert (asked["ok"], asked["word"]) == (True, "Asked")
     assert again["word"] == "STOP"
     assert again["ask_url"] is None
-    assert f"to {Cone.parse('4').label}?" in room.visit(ADA).get("/questions").text
+    assert f"to cone 4, {Cone.parse('4').celsius:,} °C?" in room.visit(ADA).get("/questions").text
 
 
 def test_without_script_the_instructor_is_asked_by_a_button_at_the_door(room: Room) -> None:

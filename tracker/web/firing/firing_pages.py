@@ -18,6 +18,7 @@ from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form, read_ou
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
+from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
@@ -25,7 +26,6 @@ from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choice
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.pieces.ways_out import away_from_a_kiln
 from tracker.web.presenters import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.wording import said, said_refusal
 
@@ -255,7 +255,7 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
     if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
         return said(refusal.remedy)
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-    return away_from_a_kiln(piece, firing, refusal, catalogue())
+    return said(away_from_a_kiln(piece, firing, refusal, catalogue()))
 
 
 def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:

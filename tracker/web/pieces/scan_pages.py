@@ -19,11 +19,11 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MOVES, MoveForm, read_form
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
-from tracker.web.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.presenters import catalogue, ref_in
 from tracker.web.wording import said
 
@@ -217,7 +217,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     answer["code"], answer["piece_url"] = ref, address_of(ref)
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-        answer["mend"] = out_of_a_refused_queue(piece, moved.route, refusal, catalogue())
+        answer["mend"] = said(out_of_a_refused_queue(piece, moved.route, refusal, catalogue()))
         if isinstance(refusal, NeedsInstructor):
             answer["mend"] += f" To ask the instructor, open {ref} by its code."
             answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
