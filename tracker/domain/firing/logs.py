@@ -46,7 +46,7 @@ class LogFinding(Finding):
     line: int = 0
 
 
-def log_finding(line: int, rule: str, level: Level, says: str, mend: str = "") -> LogFinding:
+def log_finding(line: int, rule: str, level: Level, says: Message | str, mend: str = "") -> LogFinding:
     """What is to be said about `line`, as one sentence that names it."""
     message = Message(rule, _("line {line}: {text}"), line=line, text=says)
     return LogFinding(level, message, as_message(mend) if mend else None, "common practice", line)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.labels.stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, LabelStock
+from tracker.domain.message import _
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
 from tracker.forms.fields import FILE, PAGE, Typed, fact
@@ -26,17 +27,17 @@ class LabelSchema(EntitySchema[LabelStock]):
     makes = LabelStock
     word = "label"
 
-    name = fact("Name", fields.name(), must=PAGE | FILE)
-    label_width_mm = fact("Width of a label", _side(), unit="mm", must=PAGE | FILE)
-    label_height_mm = fact("Height of a label", _side(), unit="mm", must=PAGE | FILE)
-    page_width_mm = fact("Width of the page", _side(), unit="mm")
-    page_height_mm = fact("Height of the page", _side(), unit="mm")
-    columns = fact("Columns", fields.whole(1, MOST_LABELS))
-    rows = fact("Rows", fields.whole(1, MOST_LABELS))
-    left_mm = fact("From the left edge to the first label", _side(), unit="mm")
-    top_mm = fact("From the top edge to the first label", _side(), unit="mm")
-    pitch_x_mm = fact("From one label to the next across", _side(), unit="mm")
-    pitch_y_mm = fact("From one label to the next down", _side(), unit="mm")
+    name = fact(_("Name"), fields.name(), must=PAGE | FILE)
+    label_width_mm = fact(_("Width of a label"), _side(), unit="mm", must=PAGE | FILE)
+    label_height_mm = fact(_("Height of a label"), _side(), unit="mm", must=PAGE | FILE)
+    page_width_mm = fact(_("Width of the page"), _side(), unit="mm")
+    page_height_mm = fact(_("Height of the page"), _side(), unit="mm")
+    columns = fact(_("Columns"), fields.whole(1, MOST_LABELS))
+    rows = fact(_("Rows"), fields.whole(1, MOST_LABELS))
+    left_mm = fact(_("From the left edge to the first label"), _side(), unit="mm")
+    top_mm = fact(_("From the top edge to the first label"), _side(), unit="mm")
+    pitch_x_mm = fact(_("From one label to the next across"), _side(), unit="mm")
+    pitch_y_mm = fact(_("From one label to the next down"), _side(), unit="mm")
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
@@ -44,4 +45,4 @@ class LabelSchema(EntitySchema[LabelStock]):
         try:
             return super().made(values, where)
         except BadStock as bad:
-            raise Wrong(str(bad), bad.fact) from None
+            raise Wrong(bad.message, bad.fact) from None

@@ -23,10 +23,11 @@ from tracker.web.presenters import catalogue as known
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.message import Message
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
     from tracker.forms.entity import Shown
@@ -121,7 +122,7 @@ def _form(
     old: object,
     sent: Shown,
     *,
-    problems: dict[str, str] | None = None,
+    problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:
@@ -171,7 +172,7 @@ def set_practice() -> ResponseReturnValue:
 def _practice(
     sent: Shown,
     *,
-    problems: dict[str, str] | None = None,
+    problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:
