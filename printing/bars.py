@@ -125,6 +125,7 @@ def _form_of_length(length: int) -> tuple[int, str]:
     return int(probe.version), str(probe.error)
 
 
+@lru_cache(maxsize=1024)
 def qr_form(address: str, longest: int | None = None) -> QrForm:
     """The form for a sheet whose addresses are like `address`, none longer than `longest` characters."""
     length = max(len(address.encode()), longest or 0)

@@ -7,7 +7,8 @@ from enum import Enum
 from functools import lru_cache
 
 from printing.faces import measure, printable, shortened
-from printing.graphemes import is_mark, letters_of, pieces_of
+from printing.graphemes import is_mark
+from printing.line_breaks import broken, words_of
 from printing.pdf import glyph_widths
 from printing.scripts import script_of
 from printing.shapes import CAP_HEIGHT, CODE_ASCENT, CODE_DESCENT, Edges, Face, Ink, Shape, Text, moved
@@ -24,6 +25,9 @@ WIDE = 640.0
 POINT = 25.4 / 72
 SMALLEST_PRINT = 6.0 * POINT
 """The smallest letters on paper, in mm."""
+
+NAMELESS = "maker: see page"
+"""Said where the faces have none of the letters of a maker's name."""
 
 LEADING = 1.28
 """From baseline to baseline in a picture's list or legend, in type sizes."""
@@ -69,28 +73,14 @@ def _is_of_another_script(letter: str) -> bool:
     return is_mark(letter) or bool(script_of(letter))
 
 
+@lru_cache(maxsize=16384)
 def wrapped_freely(text: str, face: Face, room: float) -> tuple[str, ...]:
     """`text` in lines of at most `room` type sizes, a word too long for a line broken within; nothing is lost.
 
     Only a single letter that is longer than `room` leaves it.
     """
-    lines: list[str] = []
-    for gap, piece in pieces_of(" ".join(lettered(text, face).split())):
-        joined = f"{lines[-1]}{gap}{piece}" if lines else piece
-        if lines and measure(joined, face) <= room:
-            lines[-1] = joined
-        else:
-            lines += _broken(piece, face, room)
-    return tuple(line for line in lines if line)
-
-
-def _broken(word: str, face: Face, room: float) -> list[str]:
-    parts = [""]
-    for letter in letters_of(word):
-        if parts[-1] and measure(parts[-1] + letter, face) > room:
-            parts.append("")
-        parts[-1] += letter
-    return parts
+    lines = broken(words_of(" ".join(lettered(text, face).split()), face), (room,))
+    return tuple(said for line in lines for *_, said in line)
 
 
 SAMPLE = 1.2

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from printing.labels.stock import STOCKS
 from tests.photographed import photographed
-from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queued, started
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, refs_in, tap, the_session
 from tracker.domain.cones import Cone
@@ -23,7 +22,6 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing import plans as firing_plans
-from tracker.usecases.labels import tags
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import pickup, pieces
@@ -177,7 +175,7 @@ def lay_out(store: Store) -> dict[str, object]:
         "lost": _lost(store),
         "loading": loading,
         "planned": _planned(store),
-        "printed": tags.print_tags(store, asked_by(INES), [fired_of_ines], tags.Sheet(stock=STOCKS[0])).job,
+        "printed": tags_printed(store, asked_by(INES), fired_of_ines).job.id,
         "lit": _lit(store),
         "bisque": bisque,
     }

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tracker.domain.message import Fact, Message
+from collections.abc import Iterable, Iterator, Mapping
+
+from tracker.domain.message import Either, Fact, Message, Sentences
 from tracker.wording.render import say
 
 
@@ -20,6 +22,24 @@ def facts_of(message: Message) -> dict[str, Fact]:
     return facts
 
 
-def is_told(message: Message, code: str, facts: dict[str, Fact]) -> bool:
+def is_told(message: Message, code: str, facts: Mapping[str, object]) -> bool:
     """Whether a message has that code and, among others, these facts."""
     return message.code == code and facts.items() <= facts_of(message).items()
+
+
+def all_in(messages: Iterable[Message]) -> Iterator[Message]:
+    """These messages and every message within their facts."""
+    for message in messages:
+        yield message
+        for _name, fact in message.facts:
+            inside = fact.messages if isinstance(fact, Sentences) else fact.facts if isinstance(fact, Either) else fact
+            many = inside if isinstance(inside, tuple) else (inside,)
+            yield from all_in(one for one in many if isinstance(one, Message))
+
+
+def tells(messages: Iterable[Message], code: str, **facts: object) -> bool:
+    """Whether one of these messages, or one within them, says `code` with these facts among its own."""
+    return any(
+        one.code == code and all(dict(one.facts).get(name) == fact for name, fact in facts.items())
+        for one in all_in(messages)
+    )

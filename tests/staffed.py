@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from random import Random
+from typing import Any
 from uuid import uuid4
 
 from argon2 import PasswordHasher
@@ -14,6 +15,7 @@ from tests import studio
 from tests.studio import NOON, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.pieces.piece import NewPiece, Piece
 from tracker.domain.studio.catalog import Studio
@@ -22,6 +24,7 @@ from tracker.domain.studio.people import NewPerson, Person
 from tracker.store.studio.accounts import enter_person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
+from tracker.usecases.labels.documents import Printing, print_document
 from tracker.usecases.pieces import pieces
 
 PASSWORD = "patience and wet clay"
@@ -110,3 +113,9 @@ def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD) -> str:
     firings.put_in(store, asked_by(TOM), firing, ref)
     unload(store, firing, {ref: outcome})
     return ref
+
+
+def tags_printed(store: Store, request: Request, *refs: str, **how: Any) -> Printing:  # noqa: ANN401 -- whatever an order says
+    """The tags of these pieces, on the usual sheet where nothing else is said."""
+    order = PrintOrder(kind="tags", things=refs, stock="A4, 3 x 7, 63.5 x 38.1 mm")
+    return print_document(store, request, replace(order, **how))

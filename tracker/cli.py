@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from tracker.commands.asking import code, judge
+from tracker.commands.documents import print_document, tags
 from tracker.commands.heat import cone_reached, hold_times
 from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
@@ -17,7 +18,6 @@ from tracker.commands.loading import plan_load
 from tracker.commands.roster import import_roster
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
-from tracker.commands.tags import tags
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
 from tracker.wording.render import say, say_refusal
@@ -70,6 +70,6 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 for _command in (
     *(init, serve, demo, import_roster, export_studio, change_studio),
-    *(tags, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
+    *(tags, print_document, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
 ):
     main.add_command(_command)

@@ -6,16 +6,16 @@ rather than being lost. Lengths are mm, each block drawn from its own top left c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from printing.lettering import POINT, At, words, wrapped_freely
 from printing.loading.load_pictures import LoadSeen, heading, in_order
-from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Ink, Oblong, Pen, Picture, Rule, Shape, Text, Triangle, moved
+from printing.pages import LEADING, air, beside, lines_of, stacked
+from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Ink, Oblong, Pen, Picture, Rule, Shape, Text, Triangle
 
 HAIR, THICK = 0.14, 0.5
 FEWEST_NOTES = 2
-LEADING = 1.26
 TITLE_SIZE = 19.0 * POINT
 FACT_SIZE = 10.5 * POINT
 SMALL_SIZE = 8.0 * POINT
@@ -53,28 +53,6 @@ class WitnessSaid:
     cones: tuple[str, ...]
 
 
-def stacked(blocks: Sequence[Picture]) -> Picture:
-    """Blocks under one another as one."""
-    shapes: list[Shape] = []
-    y = 0.0
-    for block in blocks:
-        shapes += [moved(shape, 0.0, y) for shape in block.shapes]
-        y += block.height
-    return Picture(max((block.width for block in blocks), default=0.0), y, tuple(shapes))
-
-
-def beside(blocks: Iterable[tuple[float, Picture]], width: float) -> Picture:
-    """Blocks side by side, each from its own left edge on."""
-    placed = tuple(blocks)
-    shapes = tuple(moved(shape, left, 0.0) for left, block in placed for shape in block.shapes)
-    return Picture(width, max((block.height for _, block in placed), default=0.0), shapes)
-
-
-def air(height: float) -> Picture:
-    """Nothing, so high."""
-    return Picture(0.0, height, ())
-
-
 def head(title: str, facts: Sequence[str], width: float, number: str) -> list[Picture]:
     """The firing's name, the page's number where there is more than one, and what it is, over a thick rule."""
     count = words(width, CAP_HEIGHT * TITLE_SIZE, FACT_SIZE, number, at=At.END)
@@ -83,7 +61,7 @@ def head(title: str, facts: Sequence[str], width: float, number: str) -> list[Pi
     for place, line in enumerate(wrapped_freely(title, Face.BOLD, room)):
         name = words(0.0, CAP_HEIGHT * TITLE_SIZE, TITLE_SIZE, line, Face.BOLD)
         blocks.append(Picture(width, 1.15 * TITLE_SIZE, (name,) if place else (name, count)))
-    blocks += _lines(", ".join(facts), width, FACT_SIZE)
+    blocks += lines_of(", ".join(facts), width, FACT_SIZE)
     return [*blocks, Picture(width, 3.4, (Rule(0.0, 0.9, width, THICK),))]
 
 
@@ -95,12 +73,7 @@ def section(said: str, width: float) -> Picture:
 
 def note(said: str, width: float) -> list[Picture]:
     """A sentence between the parts."""
-    return _lines(said, width, SMALL_SIZE)
-
-
-def _lines(said: str, width: float, size: float, face: Face = Face.REGULAR) -> list[Picture]:
-    lines = wrapped_freely(said, face, width / size)
-    return [Picture(width, LEADING * size, (words(0.0, 0.95 * size, size, line, face),)) for line in lines]
+    return lines_of(said, width, SMALL_SIZE)
 
 
 def programme(segments: Sequence[SegmentSaid], width: float, size: float) -> list[Picture]:
@@ -180,9 +153,9 @@ def _cone_row(
 def _cone_list(place: WitnessSaid, width: float, size: float) -> list[Picture]:
     """The cones of one place under one another, for names too long to stand beside each other."""
     wide, high = CONE_BOX
-    blocks = _lines(place.where, width, size, Face.BOLD)
+    blocks = lines_of(place.where, width, size, Face.BOLD)
     for cone in place.cones:
-        lines = _lines(cone, width - wide - 1.4, size)
+        lines = lines_of(cone, width - wide - 1.4, size)
         box = Picture(width, high + 1.2, (Oblong(0.1, 0.1, wide, high, Pen(0.2)),))
         blocks.append(beside([(0.0, box), (wide + 1.4, stacked(lines))], width))
     return blocks
@@ -245,7 +218,7 @@ def codes_by_shelf(load: LoadSeen, width: float, size: float) -> list[Picture]:
     """Every code of every shelf, from the lowest up."""
     blocks = []
     for number, level in enumerate(load.levels, start=1):
-        blocks += _lines(heading(load, number), width, size, Face.BOLD)
+        blocks += lines_of(heading(load, number), width, size, Face.BOLD)
         blocks += _codes([piece.code for piece in in_order(level)], width, size)
     return blocks
 
@@ -261,4 +234,4 @@ def _codes(codes: Sequence[str], width: float, size: float) -> list[Picture]:
             x = 0.0
         rows[-1].append(words(x, 0.95 * size, size, code, Face.CODE, room=width))
         x += text.width + 1.2 * size
-    return [Picture(width, LEADING * size, tuple(row)) for row in rows] or _lines("empty", width, size)
+    return [Picture(width, LEADING * size, tuple(row)) for row in rows] or lines_of("empty", width, size)

@@ -16,8 +16,6 @@ from printing.firing.blocks import (
     SMALL_SIZE,
     SegmentSaid,
     WitnessSaid,
-    air,
-    beside,
     cautions,
     codes_by_shelf,
     head,
@@ -26,7 +24,6 @@ from printing.firing.blocks import (
     readings,
     ruled,
     section,
-    stacked,
     witness,
 )
 from printing.firing.curve_pictures import curve_picture
@@ -35,9 +32,8 @@ from printing.lettering import POINT, SMALLEST_PRINT
 from printing.loading.load_pictures import LoadSeen
 from printing.loading.shelf_pictures import shelf_picture, shelves_legend
 from printing.loading.stack_pictures import stack_picture
-from printing.pdf import Paper
-from printing.shapes import Picture, moved
-from printing.studio.wall_charts import MARGIN, PAPERS
+from printing.pages import MARGIN, PAPERS, air, beside, pages_pdf, stacked, with_margins
+from printing.shapes import Picture
 
 TABLE_SIZES = tuple(points * POINT for points in (10.0, 9.0, 8.0, 7.0))
 """The type of the programme, from generous to the least that is read at arm's length."""
@@ -116,28 +112,18 @@ def firing_pages(sheet: FiringSheet, paper: str = "a4") -> tuple[Picture, ...]:
     width, height = PAPERS[paper]
     inner, room = width - 2 * MARGIN, height - 2 * MARGIN
     for blocks in _single(sheet, inner, room):
-        return (_page(blocks, (width, height)),)
+        return (with_margins(blocks, (width, height)),)
     flow = _flow(_all_blocks(sheet, inner, room), room - _head_height(sheet, inner))
     count = len(flow)
     return tuple(
-        _page([*head(sheet.title, sheet.facts, inner, f"page {number} of {count}"), *blocks], (width, height))
+        with_margins([*head(sheet.title, sheet.facts, inner, f"page {number} of {count}"), *blocks], (width, height))
         for number, blocks in enumerate(flow, start=1)
     )
 
 
 def firing_pdf(sheet: FiringSheet, paper: str = "a4") -> bytes:
     """The sheet as a PDF; equal sheets give equal bytes."""
-    first, *others = firing_pages(sheet, paper)
-    out = Paper(first.width, first.height, title=sheet.title)
-    out.place(first.shapes, 0.0, 0.0)
-    for page in others:
-        out.turn_page()
-        out.place(page.shapes, 0.0, 0.0)
-    return out.finish()
-
-
-def _page(blocks: Sequence[Picture], sides: tuple[float, float]) -> Picture:
-    return Picture(*sides, tuple(moved(shape, MARGIN, MARGIN) for shape in stacked(blocks).shapes))
+    return pages_pdf(firing_pages(sheet, paper), sheet.title)
 
 
 def _head_height(sheet: FiringSheet, width: float) -> float:

@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from printing.labels.label_parts import Label, Part
+from printing.labels.label_parts import Gives, Label, Part
 from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import Stock
-from printing.labels.tag_wording import NAMELESS
+from printing.lettering import NAMELESS
 from printing.shapes import CAP_HEIGHT, Face, Ink
 
 CONSPICUOUS = 3.2
@@ -64,7 +64,7 @@ def _care_parts(card: CareCard) -> Iterator[Part]:
     )
     yield Part(text=card.code, face=Face.CODE, scale=1.5)
     yield Part(text=_listed(card.what, card.maker or NAMELESS), face=Face.BOLD, instead=NAMELESS, lines=2)
-    yield Part(text=card.made_of, instead="clay and glaze: see its page", ink=Ink.SOFT, must=False)
+    yield Part(text=card.made_of, instead="clay and glaze: see its page", ink=Ink.SOFT, gives=Gives.LEAVES)
     yield Part(text=card.says)
     for head, sentences in (("Tested", card.tested), ("Not tested", card.untested)):
         if sentences:
@@ -74,7 +74,7 @@ def _care_parts(card: CareCard) -> Iterator[Part]:
         yield Part(text=f"On the base, for good: {card.base}")
     if card.care:
         yield Part(text="How to keep it", face=Face.BOLD, head=True)
-    yield from (Part(text=f"· {one}", must=False) for one in card.care)
+    yield from (Part(text=f"· {one}", gives=Gives.LEAVES) for one in card.care)
     yield Part(text=card.caution, scale=0.85, at_foot=True)
     yield Part(text=_listed(card.line, card.studio), scale=0.85, ink=Ink.SOFT, at_foot=True)
 
@@ -96,8 +96,8 @@ def stick_on(label: StickOn) -> Label:
     """The warning as large as the label allows, never with letters lower than 3.2 mm; the code in small beneath."""
     parts = (
         Part(text=NOT_FOR_FOOD.upper(), face=Face.BOLD, scale=2.0, grows=True, care=True, least=LARGE),
-        Part(text=label.why, must=False, lines=2),
-        Part(text=_listed(label.code, label.studio), must=False, lines=1, ink=Ink.SOFT),
+        Part(text=label.why, gives=Gives.LEAVES, lines=2),
+        Part(text=_listed(label.code, label.studio), gives=Gives.LEAVES, lines=1, ink=Ink.SOFT),
     )
     return Label(kind="a label for ware not for food", parts=parts)
 
@@ -123,7 +123,7 @@ class PickupSlip:
 
 
 def pickup_slips(slip: PickupSlip, stock: Stock, dots_per_inch: int | None = None) -> tuple[Label, ...]:
-    """The slip on as few pieces of `stock` as hold it, numbered; NoRoom when not one piece fits on one."""
+    """The slip on as few pieces of `stock` as hold it, numbered; TooSmall when not one piece fits on one."""
     many = len(slip.lines)
     for on_one in range(min(MOST_ON_A_SLIP, many), 1, -1):
         starts = [*range(0, many, on_one), many]
@@ -141,14 +141,14 @@ def _slip(slip: PickupSlip, lines: Sequence[SlipLine], number: int, of: int) -> 
     parts = [
         Part(text=f"Pickup{count}", face=Face.BOLD, scale=1.6, rule=True),
         Part(text=slip.maker, instead=NAMELESS, face=Face.BOLD, scale=1.2, lines=2),
-        Part(text=_listed(slip.day, slip.studio), ink=Ink.SOFT, must=False, lines=2),
+        Part(text=_listed(slip.day, slip.studio), ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
     ]
     for line in lines:
         parts.append(Part(text=line.what, instead=UNREADABLE, lines=2, code=line.code, apart=True))
         if line.warning:
             parts.append(Part(text=line.warning, face=Face.BOLD, care=True))
     parts += [
-        Part(text=slip.caution, scale=0.85, at_foot=True, must=False),
+        Part(text=slip.caution, scale=0.85, at_foot=True, gives=Gives.LEAVES),
         Part(text="Taken by", to_write=True, at_foot=True),
         Part(text="Date", to_write=True, at_foot=True),
     ]

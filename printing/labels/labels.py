@@ -1,82 +1,39 @@
-"""Words and bars on any label: the largest type in which all that must be said stands whole, or the reason why not.
+"""Any label laid out: the largest type in which all that must be said stands whole, or the reason why not.
 
-A label is its parts, one under another, and perhaps bars below or beside them. One part may grow into the room that
-the others leave. Lengths are mm from the label's top left corner.
+A label is its parts, one under another, with bars below or beside them, and perhaps a code to copy and a QR. One part
+may grow into the room that the others leave. Lengths are mm from the label's top left corner.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from printing import bars
-from printing.labels.label_parts import SHRINKS, SIZES, SLACK, Label, Part, block_of
-from printing.labels.places import dots_per_mm
-from printing.labels.sheets import sheets_pdf
+from printing.faces import measure
+from printing.labels.label_parts import SIZES, Label, Parts, Usual, versions
+from printing.labels.places import CODE_BEARING, Frame, bars_need, label_frames, needs, tag_frames, too_large
+from printing.labels.setting import SHRINKS, Fit, broken_lines, drawn, fits, words_in
 from printing.labels.stock import Stock, TooSmall
 from printing.lettering import POINT
-from printing.shapes import Picture, Shape, Symbol, moved
+from printing.pdf import left_bearing
+from printing.shapes import Face, Rule, Shape, Symbol, Text
 
 COMFORTABLE = 8.0 * POINT
 """Type that is read at arm's length; for its sake bars may be narrower."""
 
-GAP = 0.35
-"""Between two parts, in the label's type sizes."""
-
-MODULES = (0.5, 0.38, 0.33, 0.25)
-"""The bars' narrowest element in mm, where the printer's dots are not known."""
-
-LEAST_BARS, BARS_SHARE = 12.0, 0.25
-"""Bars are at least so high, and at least so much of their width."""
-
-BARS_APART = 1.4
-OVERHANG = 0.3
-"""Kept free beside the bars' quiet zone, in mm: a letter may lean out of its width, and bars move to a whole dot."""
-
-NARROWEST_TEXT = 22.0
 GROWTH_STEP = 1.06
 
-
-class NoRoom(TooSmall):
-    """A label too small for what must be on it; `reasons` names each thing that would not fit."""
-
-    def __init__(self, stock: Stock, kind: str, reasons: tuple[str, ...]) -> None:
-        """Say in one sentence what would not fit on a label of `stock`."""
-        super().__init__(stock, reasons)
-        self.args = (f"{stock.name} is too small for {kind}: {'; '.join(reasons)}.",)
+SMALLER_BUT_UNBROKEN = 0.82
+"""How much smaller the type of labels that look alike may be for the sake of unbroken sentences."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """Where the words stand (left, top, width, height), and the bars if there are any."""
-
-    left: float
-    top: float
-    width: float
-    height: float
-    bars: Symbol | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _Fit:
-    """A label in a frame: the type size, how far the growing part grew, and what is said."""
-
-    frame: _Frame
-    size: float
-    growth: float
-    parts: tuple[Part, ...]
-
-
-@lru_cache(maxsize=4096)
 def lay_out(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tuple[Shape, ...]:
-    """The label's shapes on `stock`; `NoRoom` names what it cannot hold."""
-    frames = tuple(_frames(label, stock, dots_per_inch))
-    for count in range(label.optional + 1):
-        fit = _best(label.without(count), frames, label.largest)
-        if fit is not None:
-            return tuple(_drawn(_grown(fit, label.most_growth)))
-    raise NoRoom(stock, label.kind, _reasons(label, stock, frames))
+    """The label's shapes on `stock`; `TooSmall` names what it cannot hold."""
+    if label.usual is not None:
+        return _like_the_usual(label, label.usual, stock, dots_per_inch)
+    return _by_itself(label, stock, dots_per_inch)
 
 
 def refuses(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tuple[str, ...]:
@@ -88,32 +45,6 @@ def refuses(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tup
     return ()
 
 
-def labels_pdf(
-    labels: Sequence[Label],
-    stock: Stock,
-    *,
-    title: str = "Labels",
-    start_at: int = 1,
-    nudge_mm: tuple[float, float] = (0.0, 0.0),
-    dpi: int | None = None,
-    progress: Callable[[int], object] | None = None,
-) -> bytes:
-    """The labels as one PDF on `stock`, the first on label `start_at` (from 1); equal input gives equal bytes.
-
-    `dpi` is 203, 300, 600 or None when unknown. Refused with a ValueError: no labels, a label that the sheet does not
-    have, a nudge that is not in half millimetres, and (`NoRoom`) a stock too small for one of them.
-    """
-    return sheets_pdf(
-        laid_out(labels, stock, dpi),
-        stock,
-        title=title,
-        start_at=start_at,
-        nudge_mm=nudge_mm,
-        dpi=dpi,
-        progress=progress,
-    )
-
-
 def laid_out(labels: Sequence[Label], stock: Stock, dpi: int | None = None) -> Iterator[tuple[Shape, ...]]:
     """Each label's shapes on `stock`; no labels are refused with a ValueError."""
     if not labels:
@@ -121,54 +52,21 @@ def laid_out(labels: Sequence[Label], stock: Stock, dpi: int | None = None) -> I
     return (lay_out(label, stock, dpi) for label in labels)
 
 
-# ---- where words and bars stand --------------------------------------------------------------------------------------
+# ---- labels each in the largest type of its own ----------------------------------------------------------------------
 
 
-def _frames(label: Label, stock: Stock, dots_per_inch: int | None) -> Iterator[_Frame]:
-    """Every arrangement that has room for the bars, the widest bars first."""
-    across, down = stock.margins
-    high = stock.label_height - 2 * down
-    if not label.bar:
-        yield _Frame(across, down, stock.label_width - 2 * across, high)
-        return
-    symbol = bars.bars(label.bar)
-    for module in _modules(dots_per_inch):
-        wide, quiet = symbol.modules * module, bars.BAR_QUIET * module
-        tall = max(LEAST_BARS, BARS_SHARE * wide)
-        edge = max(across, quiet)
-        below = high - tall - BARS_APART
-        if 2 * edge + wide <= stock.label_width + SLACK and below > 0:
-            ink = Symbol(
-                edge, stock.label_height - down - tall, module, tall, symbol.modules, (symbol.row,), bars.BAR_QUIET
-            )
-            yield _Frame(edge, down, stock.label_width - edge - across, below, ink)
-        beside = stock.label_width - across - edge - quiet - wide - OVERHANG
-        if beside >= NARROWEST_TEXT and tall <= high:
-            tall = max(tall, min(high, 1.4 * tall))
-            ink = Symbol(
-                stock.label_width - edge - wide,
-                down + (high - tall) / 2,
-                module,
-                tall,
-                symbol.modules,
-                (symbol.row,),
-                bars.BAR_QUIET,
-            )
-            yield _Frame(across, down, beside, high, ink)
+@lru_cache(maxsize=4096)
+def _by_itself(label: Label, stock: Stock, dots_per_inch: int | None) -> tuple[Shape, ...]:
+    frames = tuple(label_frames(label.bar, stock, dots_per_inch))
+    for parts in versions(label.parts):
+        fit = _best(parts, frames, label.largest)
+        if fit is not None:
+            return (*(drawn(parts, _grown(parts, fit, label.most_growth)) or ()), *_marks(label, fit.frame))
+    raise TooSmall(stock, label.kind, _reasons(label, stock, frames))
 
 
-def _modules(dots_per_inch: int | None) -> tuple[float, ...]:
-    """The widths that a narrow bar may have, widest first: whole dots where they are known."""
-    if dots_per_inch is None:
-        return MODULES
-    dots = dots_per_mm(dots_per_inch)
-    return tuple(
-        count / dots for count in range(round(dots), 0, -1) if MODULES[-1] - 0.004 <= count / dots <= MODULES[0] + 0.004
-    )
-
-
-def _best(parts: tuple[Part, ...], frames: tuple[_Frame, ...], largest: float) -> _Fit | None:
-    """The parts in the first frame that holds them in comfortable type, else in the one that holds them in the largest.
+def _best(parts: Parts, frames: tuple[Frame, ...], largest: float) -> Fit | None:
+    """The first frame that holds the parts in comfortable type, else the one that holds them in the largest.
 
     None when no frame holds them.
     """
@@ -184,78 +82,102 @@ def _best(parts: tuple[Part, ...], frames: tuple[_Frame, ...], largest: float) -
     return best
 
 
-def _largest(parts: tuple[Part, ...], frame: _Frame, largest: float) -> _Fit | None:
-    """The parts in the largest type in which they stand in the frame, the growing one shrunk if it must be."""
-    if not _fits(_Fit(frame, SIZES[-1], SHRINKS[-1], parts)):
+def _largest(parts: Parts, frame: Frame, largest: float) -> Fit | None:
+    """The largest type in which the parts stand in the frame, the growing one shrunk if it must be."""
+    if not fits(parts, Fit(frame, SIZES[-1], SHRINKS[-1])):
         return None
     for growth in SHRINKS:
         for size in (one for one in SIZES if one <= largest):
-            fit = _Fit(frame, size, growth, parts)
-            if _fits(fit):
+            fit = Fit(frame, size, growth)
+            if fits(parts, fit):
                 return fit
     return None
 
 
-def _grown(fit: _Fit, most: float) -> _Fit:
+def _grown(parts: Parts, fit: Fit, most: float) -> Fit:
     """The same with its growing part as large as the room that is left allows."""
     while fit.growth >= 1.0 and fit.growth * GROWTH_STEP <= most:
         larger = replace(fit, growth=fit.growth * GROWTH_STEP)
-        if not any(part.grows for part in fit.parts) or not _fits(larger):
+        if not any(part.grows for part in parts) or not fits(parts, larger):
             break
         fit = larger
     return fit
 
 
-def _fits(fit: _Fit) -> bool:
-    blocks = _blocks(fit)
-    return blocks is not None and sum(block.height for _, block in blocks) <= fit.frame.height + SLACK
-
-
-# ---- the parts one under another -------------------------------------------------------------------------------------
-
-
-def _blocks(fit: _Fit) -> list[tuple[Part, Picture]] | None:
-    """Each part as it is drawn; None when one would have to be broken where it may not."""
-    blocks = []
-    for place, part in enumerate(fit.parts):
-        block = block_of(part, fit.size, fit.growth, fit.frame.width)
-        if block is None:
-            return None
-        gap = GAP * fit.size if place + 1 < len(fit.parts) else 0.0
-        blocks.append((part, replace(block, height=block.height + gap)))
-    return blocks
-
-
-def _drawn(fit: _Fit) -> Iterator[Shape]:
-    """The parts from the top down, those for the foot at the foot, and the bars."""
-    blocks = _blocks(fit) or []
-    frame = fit.frame
-    left_over = frame.height - sum(block.height for _, block in blocks)
-    has_foot = any(part.at_foot for part, _ in blocks)
-    y = frame.top + (0.0 if has_foot or frame.bars else left_over / 2)
-    for part, block in blocks:
-        if part.at_foot and left_over:
-            y, left_over = y + left_over, 0.0
-        yield from (moved(shape, frame.left, y) for shape in block.shapes)
-        y += block.height
-    if frame.bars:
-        yield frame.bars
-
-
-def _reasons(label: Label, stock: Stock, frames: tuple[_Frame, ...]) -> tuple[str, ...]:
+def _reasons(label: Label, stock: Stock, frames: tuple[Frame, ...]) -> tuple[str, ...]:
     """What has no room, each thing by name."""
     if not frames:
-        symbol = bars.bars(label.bar)
-        wide = (symbol.modules + 2 * bars.BAR_QUIET) * MODULES[-1]
-        tall = max(LEAST_BARS, BARS_SHARE * symbol.modules * MODULES[-1])
+        wide, tall = bars_need(label.bar)
         return (f"its bars need {wide:.0f} x {tall:.0f} mm and a line above them",)
-    musts = label.without(label.optional)
-    least = max(frames, key=lambda frame: frame.width * frame.height)
+    *_, musts = versions(label.parts)
+    least = max(frames, key=lambda frame: frame.rooms[0].width * (frame.rooms[0].foot - frame.rooms[0].top))
     for count in range(1, len(musts) + 1):
-        if not _fits(_Fit(least, SIZES[-1], SHRINKS[-1], musts[:count])):
+        if not fits(musts[:count], Fit(least, SIZES[-1], SHRINKS[-1])):
             return tuple(f"“{_short(part.said)}” has no room" for part in musts[count - 1 :])
     return (f"its words have no room on {stock.label_width:g} x {stock.label_height:g} mm",)
 
 
 def _short(text: str) -> str:
     return text if len(text) <= 48 else f"{text[:47]}…"  # noqa: PLR2004 -- as much as a sentence quotes
+
+
+# ---- labels that look alike ------------------------------------------------------------------------------------------
+
+
+def _like_the_usual(label: Label, usual: Usual, stock: Stock, dots_per_inch: int | None) -> tuple[Shape, ...]:
+    """The label in the type of the usual one, or in the smallest when it says more than most."""
+    modules = label.qr.form.modules if label.qr else 0
+    frame = _usual_frame(usual, stock, label.letters, modules, dots_per_inch)
+    if frame is None:
+        reasons = too_large(stock, needs(label.letters, modules, dots_per_inch))
+        raise TooSmall(stock, label.kind, reasons or ("the maker and the warnings have no room beside bars and QR",))
+    words = words_in(label.parts, frame)
+    if words is None:
+        for tighter in reversed(tag_frames(stock, label.letters, modules, dots_per_inch)):
+            frame, words = tighter, words_in(label.parts, tighter)
+            if words is not None:
+                break
+        else:
+            raise TooSmall(stock, label.kind, ("the warnings have no room beside bars and QR",))
+    return (*_marks(label, frame), *words)
+
+
+@lru_cache(maxsize=512)
+def _usual_frame(usual: Usual, stock: Stock, letters: int, qr_modules: int, dots_per_inch: int | None) -> Frame | None:
+    """The frame with the largest type in which a usual label stands whole, or as much of it as can.
+
+    Somewhat smaller type is preferred when it keeps every sentence on one line. None where no frame holds its musts.
+    """
+    frames = tag_frames(stock, letters, qr_modules, dots_per_inch)
+    for parts in usual.says:
+        best: tuple[int, Frame] | None = None
+        least = 0.0
+        for frame in frames:
+            if frame.size < least or (best and best[0] == 0):
+                break
+            broken = broken_lines(parts, Fit(frame, frame.size, whole=True))
+            if broken is not None and (best is None or broken < best[0]):
+                least = least or SMALLER_BUT_UNBROKEN * frame.size
+                best = broken, frame
+        if best:
+            return best[1]
+    roomy = [frame for frame in frames if words_in(usual.says[0], frame)]
+    return max(roomy, key=lambda frame: frame.words_room, default=None)
+
+
+def _marks(label: Label, frame: Frame) -> Iterator[Shape]:
+    """The code with the rule under it, the bars and the QR; the code's ink begins where rule and bars do."""
+    if frame.code:
+        code = frame.code
+        x = code.x - left_bearing(label.bar[0], Face.CODE) * code.size
+        wide = measure(label.bar, Face.CODE) * code.size
+        yield Text(x, code.y, wide, code.size, Face.CODE, label.bar)
+        yield Rule(code.x, code.rule_y, x + wide - CODE_BEARING * code.size - code.x, code.rule_high)
+    if frame.bars:
+        x, y, module, high = frame.bars
+        symbol = bars.bars(label.bar)
+        yield Symbol(x, y, module, high, symbol.modules, (symbol.row,), bars.BAR_QUIET)
+    if frame.qr and label.qr:
+        x, y, module = frame.qr
+        form = label.qr.form
+        yield Symbol(x, y, module, module, form.modules, bars.qr(label.qr.address, form), bars.QR_QUIET)

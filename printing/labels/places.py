@@ -1,12 +1,13 @@
-"""Where things stand on a label: code, text lines, bars and QR, settled once for a whole sheet."""
+"""Where things stand on a label: bars, a code to copy and a QR where it has them, and the rooms for its words."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from printing.bars import BAR_QUIET, QR_QUIET, bar_modules
+from printing.bars import BAR_QUIET, QR_QUIET, bar_modules, bars
 from printing.shapes import ASCENT, CAP_HEIGHT, DESCENT
 
 if TYPE_CHECKING:
@@ -44,8 +45,30 @@ CODE_OVER_TEXT = 2.15
 RULE_DROP = 0.24
 """The baseline rule's distance under the code, in parts of the code's height."""
 
-LEADING = 1.24
-"""From baseline to baseline, in parts of the type size."""
+LEADING = 1.22
+"""From baseline to baseline, in type sizes: just more than the tallest letter above the deepest."""
+
+TOP = 0.95
+BELOW = LEADING - TOP
+"""From the top of a line to its baseline, and from there to the line's foot, in type sizes."""
+
+SLACK = 1e-6
+"""Lengths that differ by less, in mm, are equal."""
+
+GAP = 0.35
+"""Between two parts of a label whose type is its own, in type sizes."""
+
+MODULES = (0.5, 0.38, 0.33, 0.25)
+"""The narrowest element in mm of bars without a QR, where the printer's dots are not known."""
+
+BARS_SHARE = 0.25
+"""Bars are at least so much of their width high."""
+
+BARS_APART = 1.4
+OVERHANG = 0.3
+"""Kept free beside the bars' quiet zone, in mm: a letter may lean out of its width, and bars move to a whole dot."""
+
+NARROWEST_TEXT = 22.0
 
 NARROWEST_COLUMN = 12.5
 """Type sizes: room for "decorative, not for food" on one line with its sign."""
@@ -63,27 +86,67 @@ class Arrangement(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Slot:
-    """Room for one line of text: its left end, its baseline and how long it may be, in mm."""
+class Room:
+    """A rectangle for lines of text, in mm: its corner, its width and its foot.
+
+    Its lines stand `pitch` apart, where that is not their own leading. Those that come between the first two lengths of
+    its `notch` from the label's top are only as wide as the third.
+    """
 
     x: float
-    y: float
+    top: float
     width: float
+    foot: float
+    pitch: float = 0.0
+    notch: tuple[float, float, float] | None = None
+
+    def lines(self, first: float, size: float, pitch: float = 0.0) -> int:
+        """How many lines of type `size` have room from the baseline `first` on."""
+        left = self.foot - BELOW * size - first + SLACK
+        return 0 if left < 0 else int(left / (self.pitch or pitch or LEADING * size)) + 1
+
+    def width_at(self, baseline: float, size: float) -> float:
+        """How long a line may be on a baseline."""
+        if self.notch is None:
+            return self.width
+        top, foot, narrow = self.notch
+        return narrow if baseline - ASCENT * size < foot and baseline + DESCENT * size > top else self.width
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """One arrangement of a label, all in mm from its top left corner; the first `beside` slots are beside the code."""
+class Code:
+    """Where a code to copy stands: its left end, its baseline, its type size, and the top and thickness of its rule."""
 
-    text_size: float
-    code_size: float
-    code_x: float
-    code_y: float
-    rule: tuple[float, float, float, float]
-    bars: tuple[float, float, float, float]
-    qr: tuple[float, float, float]
-    slots: tuple[Slot, ...]
-    beside: int
+    x: float
+    y: float
+    size: float
+    rule_y: float
+    rule_high: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """One arrangement of a label, in mm from its top left corner: rooms for its words, and where its marks stand.
+
+    `bars` are their left end, top, module and height, `qr` the left end, top and module. `size` is the type size that
+    it was made for, 0 for any; `gap` stands between two parts, in the label's type sizes.
+    """
+
+    rooms: tuple[Room, ...]
+    size: float = 0.0
+    gap: float = 0.0
+    bars: tuple[float, float, float, float] | None = None
+    code: Code | None = None
+    qr: tuple[float, float, float] | None = None
+
+    def lines(self, size: float) -> int:
+        """How many lines of type `size` its rooms hold."""
+        return sum(room.lines(room.top + TOP * size, size) for room in self.rooms)
+
+    @property
+    def words_room(self) -> float:
+        """How much text of its own size its rooms hold, in type sizes."""
+        return sum(room.width * room.lines(room.top + TOP * self.size, self.size) for room in self.rooms) / self.size
 
 
 def dots_per_mm(dots_per_inch: int | None) -> float:
@@ -117,7 +180,7 @@ class Needs:
     @property
     def bars_height(self) -> float:
         """The least height of the bars: 12 mm or a quarter of their width (measured with hand scanners)."""
-        return max(SHORTEST_BAR, 0.25 * self.bars_width)
+        return max(SHORTEST_BAR, BARS_SHARE * self.bars_width)
 
     def qr_module(self, room: float = 0.0) -> float:
         """A QR module in mm, in whole dots: at least 0.5 mm, and as large as leaves the symbol within `room`."""
@@ -155,22 +218,67 @@ def too_large(stock: Stock, need: Needs) -> tuple[str, ...]:
     return tuple(reasons)
 
 
-def plans(stock: Stock, need: Needs) -> Iterator[Plan]:
+@lru_cache(maxsize=512)
+def tag_frames(stock: Stock, letters: int, qr_modules: int, dots_per_inch: int | None) -> tuple[Frame, ...]:
     """Every arrangement that keeps code, bars and QR apart: largest type first, and with it the largest code."""
+    need = needs(letters, qr_modules, dots_per_inch)
+    return tuple(_tag_frames(stock, need))
+
+
+def _tag_frames(stock: Stock, need: Needs) -> Iterator[Frame]:
     for points in TYPE_SIZES:
         size = points * 25.4 / 72
         for cap in CODE_HEIGHTS:
             if cap < min(CODE_OVER_TEXT * size, 2 * CODE_HEIGHTS[-1]) or cap > 0.3 * stock.label_height:
                 continue
             for arrangement in Arrangement:
-                plan = _plan(_frame(stock, need, cap, arrangement), size)
-                if plan is not None:
-                    yield plan
+                frame = _with_rooms(_marks(stock, need, cap, arrangement), size)
+                if frame is not None:
+                    yield frame
+
+
+def label_frames(bar: str, stock: Stock, dots_per_inch: int | None) -> Iterator[Frame]:
+    """Every arrangement of words and bars alone, the widest bars first; without a text for bars, the words alone."""
+    across, down = stock.margins
+    wide, high = stock.label_width, stock.label_height
+    if not bar:
+        yield Frame((Room(across, down, wide - 2 * across, high - down),), gap=GAP)
+        return
+    modules = bars(bar).modules
+    for module in _modules(dots_per_inch):
+        long, quiet = modules * module, BAR_QUIET * module
+        tall = max(SHORTEST_BAR, BARS_SHARE * long)
+        edge = max(across, quiet)
+        top = high - down - tall
+        if 2 * edge + long <= wide + SLACK and top - BARS_APART > down:
+            room = Room(edge, down, wide - edge - across, top - BARS_APART)
+            yield Frame((room,), gap=GAP, bars=(edge, top, module, tall))
+        beside = wide - across - edge - quiet - long - OVERHANG
+        if beside >= NARROWEST_TEXT and tall <= high - 2 * down:
+            tall = max(tall, min(high - 2 * down, 1.4 * tall))
+            room = Room(across, down, beside, high - down)
+            yield Frame((room,), gap=GAP, bars=(wide - edge - long, (high - tall) / 2, module, tall))
+
+
+def bars_need(bar: str) -> tuple[float, float]:
+    """The least width and height of bars without a QR, with their quiet zones, in mm."""
+    modules = bars(bar).modules
+    return (modules + 2 * BAR_QUIET) * MODULES[-1], max(SHORTEST_BAR, BARS_SHARE * modules * MODULES[-1])
+
+
+def _modules(dots_per_inch: int | None) -> tuple[float, ...]:
+    """The widths that a narrow bar may have, widest first: whole dots where they are known."""
+    if dots_per_inch is None:
+        return MODULES
+    dots = dots_per_mm(dots_per_inch)
+    return tuple(
+        count / dots for count in range(round(dots), 0, -1) if MODULES[-1] - 0.004 <= count / dots <= MODULES[0] + 0.004
+    )
 
 
 @dataclass(frozen=True, slots=True)
-class _Frame:
-    """Everything on a label but its lines, in mm: the marks' boxes, their quiet zones and the area within them."""
+class _Marks:
+    """Everything on a tag but its lines, in mm: the marks' boxes, their quiet zones and the area within them."""
 
     arrangement: Arrangement
     left: float
@@ -223,7 +331,7 @@ class _Frame:
         return not qr_under_bars and self.left + self.code_wide <= code_ends and self.rule_foot <= self.bars_top - 0.8
 
 
-def _frame(stock: Stock, need: Needs, cap: float, arrangement: Arrangement) -> _Frame:
+def _marks(stock: Stock, need: Needs, cap: float, arrangement: Arrangement) -> _Marks:
     """The marks in their places: bars at the foot on the left, QR on the right, code top left."""
     wide, high = stock.label_width, stock.label_height
     side_margin, end_margin = stock.margins
@@ -235,7 +343,7 @@ def _frame(stock: Stock, need: Needs, cap: float, arrangement: Arrangement) -> _
     bars_high = max(need.bars_height, min(0.25 * high, TALLEST_BAR))
     if arrangement is Arrangement.COLUMN:
         bars_high = max(need.bars_height, foot - top - (1 + RULE_DROP) * cap - 2.2)
-    return _Frame(
+    return _Marks(
         arrangement=arrangement,
         left=left,
         top=top,
@@ -255,59 +363,55 @@ def _frame(stock: Stock, need: Needs, cap: float, arrangement: Arrangement) -> _
     )
 
 
-def _plan(frame: _Frame, size: float) -> Plan | None:
-    """The frame with its lines; None when its marks collide or too few lines have room."""
-    if not frame.is_clear:
+def _with_rooms(marks: _Marks, size: float) -> Frame | None:
+    """The marks with rooms for lines of `size`; None when they collide or too few lines have room."""
+    if not marks.is_clear:
         return None
-    beside = _beside(frame, size) if frame.arrangement is Arrangement.FOOT else ()
-    slots = _column(frame, size) if frame.arrangement is Arrangement.COLUMN else (*beside, *_below(frame, size))
-    if len(slots) < FEWEST_LINES:
-        return None
-    return Plan(
-        text_size=size,
-        code_size=frame.cap / CAP_HEIGHT,
-        code_x=frame.left,
-        code_y=frame.code_y,
-        rule=(frame.left, frame.rule_y, frame.code_wide, frame.rule_high),
-        bars=(frame.left, frame.bars_top, frame.bar_module, frame.bars_high),
-        qr=(frame.qr_x, frame.qr_y, frame.qr_module),
-        slots=slots,
-        beside=len(beside),
+    if marks.arrangement is Arrangement.COLUMN:
+        rooms = _column(marks, size)
+    elif marks.arrangement is Arrangement.FOOT:
+        rooms = (*_beside(marks, size), _below(marks, size))
+    else:
+        rooms = (_below(marks, size),)
+    frame = Frame(
+        rooms=rooms,
+        size=size,
+        bars=(marks.left, marks.bars_top, marks.bar_module, marks.bars_high),
+        code=Code(marks.left, marks.code_y, marks.cap / CAP_HEIGHT, marks.rule_y, marks.rule_high),
+        qr=(marks.qr_x, marks.qr_y, marks.qr_module),
+    )
+    return frame if frame.lines(size) >= FEWEST_LINES else None
+
+
+def _beside(marks: _Marks, size: float) -> tuple[Room, ...]:
+    """As many lines as stand beside the code, the last on its baseline."""
+    left = marks.left + marks.code_wide + 0.9 * size
+    if marks.right - left < 7 * size:
+        return ()
+    spare = marks.cap - CAP_HEIGHT * size
+    count = int(spare / (1.2 * size)) + 1
+    pitch = min(spare / (count - 1), 1.4 * size) if count > 1 else 1.4 * size
+    first = marks.code_y - (count - 1) * pitch
+    return (Room(left, first - TOP * size, marks.right - left, marks.code_y + BELOW * size, pitch),)
+
+
+def _below(marks: _Marks, size: float) -> Room:
+    """The room between the baseline rule and the bars, narrower beside the QR."""
+    first = marks.rule_foot + (0.55 + CAP_HEIGHT) * size
+    narrow = marks.qr_x - marks.qr_quiet - marks.left
+    return Room(
+        marks.left,
+        first - TOP * size,
+        marks.right - marks.left,
+        marks.bars_top - max(0.7, 0.5 * size - 0.6) + (BELOW - DESCENT) * size,
+        notch=(marks.qr_y - marks.qr_quiet, marks.qr_y + marks.qr_side + marks.qr_quiet, narrow),
     )
 
 
-def _beside(frame: _Frame, size: float) -> tuple[Slot, ...]:
-    """As many lines as stand beside the code, the last on its baseline."""
-    left = frame.left + frame.code_wide + 0.9 * size
-    if frame.right - left < 7 * size:
+def _column(marks: _Marks, size: float) -> tuple[Room, ...]:
+    """The room between the code and bars on the left and the QR on the right, from top to foot."""
+    left = max(marks.left + marks.code_wide + size, marks.bars_end)
+    width = marks.qr_x - max(marks.qr_quiet, size) - left
+    if width < NARROWEST_COLUMN * size or marks.foot - marks.top > FLAT:
         return ()
-    spare = frame.cap - CAP_HEIGHT * size
-    count = int(spare / (1.2 * size)) + 1
-    pitch = min(spare / max(count - 1, 1), 1.4 * size)
-    return tuple(Slot(left, frame.code_y - line * pitch, frame.right - left) for line in reversed(range(count)))
-
-
-def _below(frame: _Frame, size: float) -> tuple[Slot, ...]:
-    """The lines between the baseline rule and the bars, shorter where they would cross the QR."""
-    slots = []
-    y = frame.rule_foot + (0.55 + CAP_HEIGHT) * size
-    qr_top, qr_foot = frame.qr_y - frame.qr_quiet, frame.qr_y + frame.qr_side + frame.qr_quiet
-    while y + DESCENT * size <= frame.bars_top - max(0.7, 0.5 * size - 0.6):
-        crosses = y - ASCENT * size < qr_foot and y + DESCENT * size > qr_top
-        slots.append(Slot(frame.left, y, (frame.qr_x - frame.qr_quiet if crosses else frame.right) - frame.left))
-        y += LEADING * size
-    return tuple(slots)
-
-
-def _column(frame: _Frame, size: float) -> tuple[Slot, ...]:
-    """The lines between the code and bars on the left and the QR on the right, from top to foot."""
-    left = max(frame.left + frame.code_wide + size, frame.bars_end)
-    width = frame.qr_x - max(frame.qr_quiet, size) - left
-    if width < NARROWEST_COLUMN * size or frame.foot - frame.top > FLAT:
-        return ()
-    slots = []
-    y = frame.top + CAP_HEIGHT * size
-    while y + DESCENT * size <= frame.foot:
-        slots.append(Slot(left, y, width))
-        y += LEADING * size
-    return tuple(slots)
+    return (Room(left, marks.top + (CAP_HEIGHT - TOP) * size, width, marks.foot + (BELOW - DESCENT) * size),)

@@ -21,18 +21,8 @@ _NOTE_ROOM = 2.6
 """How high a margin must be for the note about true size, in mm."""
 
 
-def sheets_pdf(
-    labels: Iterable[Sequence[Shape]],
-    stock: Stock,
-    *,
-    title: str,
-    start_at: int = 1,
-    nudge_mm: tuple[float, float] = (0.0, 0.0),
-    dpi: int | None = None,
-    progress: Callable[[int], object] | None = None,
-) -> bytes:
-    """The labels as one PDF; `progress(1)` is called after each. Otherwise as `making`."""
-    work = making(labels, stock, title=title, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi)
+def finished(work: Generator[int, None, bytes], progress: Callable[[int], object] | None = None) -> bytes:
+    """The PDF of a `making`; `progress(1)` is called after each label."""
     while True:
         try:
             next(work)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from printing.pages import PAPERS
+
 UNPRINTABLE_EDGE = 4.2
 """Millimetres along a sheet's edge that office printers leave blank (common practice)."""
 
@@ -13,11 +15,11 @@ FARTHEST_NUDGE = 10.0
 
 
 class TooSmall(ValueError):
-    """A label that cannot hold a whole tag; `reasons` names each thing that would not fit."""
+    """A label too small for what must be on it; `reasons` names each thing that would not fit."""
 
-    def __init__(self, stock: Stock, reasons: tuple[str, ...]) -> None:
+    def __init__(self, stock: Stock, kind: str, reasons: tuple[str, ...]) -> None:
         """Say in one sentence what would not fit on a label of `stock`."""
-        super().__init__(f"{stock.name} is too small for a tag: {'; '.join(reasons)}.")
+        super().__init__(f"{stock.name} is too small for {kind}: {'; '.join(reasons)}.")
         self.stock = stock
         self.reasons = reasons
 
@@ -71,8 +73,8 @@ class Stock:
         return max(least, UNPRINTABLE_EDGE - spare_x), max(least, UNPRINTABLE_EDGE - spare_y)
 
 
-PAGES = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height in mm: ISO 216; ANSI/ASME Y14.1 size A."""
+PAGES = {"A4": PAPERS["a4"], "letter": PAPERS["letter"]}
+"""Width and height in mm by the name that a stock's name begins with."""
 
 
 def _sheet(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from printing.labels.label_parts import Label, Part
+from printing.labels.label_parts import Gives, Label, Part
 from printing.lettering import POINT
 from printing.shapes import Face, Ink
 
@@ -18,7 +18,7 @@ def shelf_label(name: str, bar: str, says: str = "") -> Label:
         kind="a shelf label",
         parts=(
             Part(text=name, instead=UNREADABLE, face=Face.BOLD, scale=1.8, grows=True, lines=2),
-            Part(text=says, ink=Ink.SOFT, must=False, lines=2),
+            Part(text=says, ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
         ),
         bar=bar,
     )
@@ -53,9 +53,9 @@ def _bucket_parts(bucket: Bucket) -> Iterator[Part]:
     if bucket.metals:
         yield Part(text=f"Holds {bucket.metals}", face=Face.BOLD, care=True)
     if bucket.goes_on:
-        yield Part(text=f"Goes on by: {bucket.goes_on}", must=False)
-    yield Part(text=bucket.dust, must=False, scale=0.85)
-    yield Part(text=bucket.stands, instead="", must=False, ink=Ink.SOFT, lines=1)
+        yield Part(text=f"Goes on by: {bucket.goes_on}", gives=Gives.LEAVES)
+    yield Part(text=bucket.dust, gives=Gives.LEAVES, scale=0.85)
+    yield Part(text=bucket.stands, instead="", gives=Gives.LEAVES, ink=Ink.SOFT, lines=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,13 +77,13 @@ def kiln_card(door: KilnDoor) -> Label:
 
 def _door_parts(door: KilnDoor) -> Iterator[Part]:
     yield Part(text=door.name, instead=UNREADABLE, face=Face.BOLD, scale=1.8, grows=True, lines=2)
-    yield Part(text=door.place, ink=Ink.SOFT, must=False, lines=1, rule=True)
+    yield Part(text=door.place, ink=Ink.SOFT, gives=Gives.LEAVES, lines=1, rule=True)
     yield from (Part(text=one, face=Face.BOLD, scale=1.15) for one in door.fires)
     yield Part(text="Never in here", face=Face.BOLD, head=True, scale=1.15)
     yield from (Part(text=one, care=True) for one in door.never)
     yield Part(text="With every firing", face=Face.BOLD, head=True)
     yield from (Part(text=one, scale=0.9) for one in door.cautions)
-    yield Part(text=door.studio, ink=Ink.SOFT, must=False, at_foot=True, scale=0.85, lines=1)
+    yield Part(text=door.studio, ink=Ink.SOFT, gives=Gives.LEAVES, at_foot=True, scale=0.85, lines=1)
 
 
 def badge(name: str, role: str, studio: str, bar: str = "") -> Label:
@@ -93,7 +93,7 @@ def badge(name: str, role: str, studio: str, bar: str = "") -> Label:
         parts=(
             Part(text=name, instead="name: see the list of people", face=Face.BOLD, scale=1.6, grows=True, lines=2),
             Part(text=role, scale=1.2),
-            Part(text=studio, ink=Ink.SOFT, must=False, lines=1),
+            Part(text=studio, ink=Ink.SOFT, gives=Gives.LEAVES, lines=1),
         ),
         bar=bar,
         most_growth=4.0,
@@ -106,7 +106,7 @@ def container_label(name: str, says: str) -> Label:
         kind="a container number",
         parts=(
             Part(text=name, instead=UNREADABLE, face=Face.BOLD, scale=2.4, grows=True, lines=1, centred=True),
-            Part(text=says, must=False, lines=2, centred=True),
+            Part(text=says, gives=Gives.LEAVES, lines=2, centred=True),
         ),
         most_growth=30.0,
     )

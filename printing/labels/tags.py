@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from operator import itemgetter
-from typing import TYPE_CHECKING
 
 from printing import bars
-from printing.faces import measure
-from printing.labels.places import CODE_BEARING, Plan, needs, plans, too_large
-from printing.labels.sheets import sheets_pdf
-from printing.labels.stock import PLAIN_PAPERS, STOCKS, Stock, TooSmall
-from printing.labels.tag_wording import Words, broken_lines, room_of, set_lines, words_on
-from printing.pdf import left_bearing
-from printing.shapes import Face, Rule, Shape, Symbol, Text
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
-
-
-TITLE = "Tags"
+from printing.faces import printable
+from printing.graphemes import letters_of
+from printing.labels.label_parts import Gives, Label, Part, Parts, Qr, Usual, versions
+from printing.lettering import NAMELESS
+from printing.shapes import Face
 
 CODE_LENGTH = 5
 """Symbols in a piece's code, until a studio needs six."""
+
+NOT_FOR_FOOD = "not for food"
+DECORATIVE = f"decorative, {NOT_FOR_FOOD}"
+NO_CODE_YET = "no code until bisque"
+
+LONGEST_FACT = 60
+"""Letters of a name or a clay worth measuring; no label is wide enough for more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,160 +68,76 @@ FULL_TAG = Tag(
 """A tag with everything on it; the type on each stock is as large as lets this one stand there whole."""
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """What all tags of one printing share: the QR's form, the length of the longest code and the printer's dots."""
+def tag_labels(tags: Sequence[Tag]) -> tuple[Label, ...]:
+    """The labels of tags that are printed together and look alike; short slip numbers are given a code's room.
 
-    form: bars.QrForm
-    letters: int
-    dots_per_inch: int | None
-
-
-def setting_of(tags: Sequence[Tag], dots_per_inch: int | None) -> Setting:
-    """The setting in which all of `tags` look alike; short slip numbers are given a code's room."""
-    form = bars.qr_form(tags[0].address, max(len(tag.address.encode()) for tag in tags))
-    return Setting(form, max(CODE_LENGTH, *(len(tag.name) for tag in tags)), dots_per_inch)
-
-
-def lay_out(
-    tag: Tag, stock: Stock, dots_per_inch: int | None = None, *, setting: Setting | None = None
-) -> tuple[Shape, ...]:
-    """The tag's shapes on a label of `stock`, in mm from its top left corner; TooSmall when it cannot hold them.
-
-    `setting` is the whole printing's, when the tag is one of many that should look alike.
+    No tags are refused with a ValueError.
     """
-    setting = setting or setting_of((tag,), dots_per_inch)
-    words = words_of(tag)
-    plan = _plan(stock, setting.dots_per_inch, setting.letters, setting.form.modules)
-    lines = set_lines(words, plan.slots, plan.text_size, beside=plan.beside)
-    if lines is None:
-        plan, lines = _tightest(words, stock, setting)
-    return (*_marks(tag, plan, setting.form), *lines)
-
-
-def words_of(tag: Tag) -> Words:
-    """The tag's text, each thing in its rank."""
-    use = "for food" if tag.use == "food" else ""
-    slip = f"slip {tag.slip}" if tag.code and tag.slip else ""
-    return words_on(
-        maker=tag.maker,
-        facts=(tag.what, tag.clay, use, slip),
-        is_decorative=tag.use != "food",
-        is_slip=tag.code is None,
-        warnings=tag.warnings,
-        route=tag.route or "",
-        is_reprint=tag.reprint,
-    )
-
-
-SMALLER_BUT_UNBROKEN = 0.82
-"""How much smaller type may be for the sake of unbroken sentences."""
-
-
-def _specimens() -> tuple[Words, ...]:
-    """A full tag, then the same saying less and less: what a small label may leave to the page, in that order."""
-    no_slip = replace(FULL_TAG, slip="")
-    no_route = replace(no_slip, route=None)
-    no_clay = replace(no_route, clay="")
-    return tuple(words_of(tag) for tag in (FULL_TAG, no_slip, no_route, no_clay))
-
-
-@lru_cache(maxsize=512)
-def _plan(stock: Stock, dots_per_inch: int | None, letters: int, qr_modules: int) -> Plan:
-    """The arrangement with the largest type in which a full tag stands whole, or as much of it as can.
-
-    Somewhat smaller type is preferred when it keeps every sentence on one line.
-    """
-    need = needs(letters, qr_modules, dots_per_inch)
-    possible = tuple(plans(stock, need))
-    for words in _specimens():
-        fitting = [(plan, broken) for plan in possible if (broken := _broken(words, plan)) is not None]
-        if fitting:
-            least = SMALLER_BUT_UNBROKEN * fitting[0][0].text_size
-            return min((fit for fit in fitting if fit[0].text_size >= least), key=itemgetter(1))[0]
-    roomy = [plan for plan in possible if set_lines(words_of(FULL_TAG), plan.slots, plan.text_size, beside=plan.beside)]
-    if not roomy:
-        raise TooSmall(stock, too_large(stock, need) or ("the maker and the warnings have no room beside bars and QR",))
-    return max(roomy, key=lambda plan: room_of(plan.slots, plan.text_size))
-
-
-def _broken(words: Words, plan: Plan) -> int | None:
-    return broken_lines(words, plan.slots, plan.text_size, plan.beside)
-
-
-def _tightest(words: Words, stock: Stock, setting: Setting) -> tuple[Plan, tuple[Shape, ...]]:
-    """The smallest type that holds what must be said, for a tag that says more than most."""
-    need = needs(setting.letters, setting.form.modules, setting.dots_per_inch)
-    for plan in reversed(list(plans(stock, need))):
-        lines = set_lines(words, plan.slots, plan.text_size, beside=plan.beside)
-        if lines is not None:
-            return plan, lines
-    raise TooSmall(stock, ("the warnings have no room beside bars and QR",))
-
-
-def _marks(tag: Tag, plan: Plan, form: bars.QrForm) -> tuple[Shape, ...]:
-    """The code with the rule under it, the bars and the QR; the code's ink begins where rule and bars do."""
-    symbol = bars.bars(tag.name)
-    x, y, module, height = plan.bars
-    qr_x, qr_y, qr_module = plan.qr
-    size = plan.code_size
-    code_x = plan.code_x - left_bearing(tag.name[0], Face.CODE) * size
-    code_wide = measure(tag.name, Face.CODE) * size
-    rule_x, rule_y, _, rule_high = plan.rule
-    rule_wide = code_x + code_wide - CODE_BEARING * size - rule_x
-    return (
-        Text(code_x, plan.code_y, code_wide, size, Face.CODE, tag.name),
-        Rule(rule_x, rule_y, rule_wide, rule_high),
-        Symbol(x, y, module, height, symbol.modules, (symbol.row,), bars.BAR_QUIET),
-        Symbol(qr_x, qr_y, qr_module, qr_module, form.modules, bars.qr(tag.address, form), bars.QR_QUIET),
-    )
-
-
-def refuses(
-    stock: Stock, *, dots_per_inch: int | None = None, letters: int = CODE_LENGTH, address_length: int = 40
-) -> tuple[str, ...]:
-    """Why a label of `stock` cannot hold a whole tag; empty when it can.
-
-    `letters` is the length of the codes, `address_length` that of the pages' addresses.
-    """
-    form = bars.qr_form("x" * address_length)
-    try:
-        _plan(stock, dots_per_inch, letters, form.modules)
-    except TooSmall as too_small:
-        return too_small.reasons
-    return ()
-
-
-def stocks_for_tags(
-    dots_per_inch: int | None = None, stocks: Sequence[Stock] = (*STOCKS, *PLAIN_PAPERS)
-) -> tuple[Stock, ...]:
-    """Those of `stocks` on which a tag can be printed, in their order."""
-    return tuple(stock for stock in stocks if not refuses(stock, dots_per_inch=dots_per_inch))
-
-
-def tags_pdf(
-    tags: Sequence[Tag],
-    stock: Stock,
-    *,
-    start_at: int = 1,
-    nudge_mm: tuple[float, float] = (0.0, 0.0),
-    dpi: int | None = None,
-    progress: Callable[[int], object] | None = None,
-) -> bytes:
-    """The tags as one PDF on `stock`, the first on label `start_at` of the first sheet (1 is its top left one).
-
-    `nudge_mm` moves all print right and down, in half millimetres. `dpi` is 203, 300, 600 or None when unknown.
-    `progress(1)` is called after each tag. Equal input gives equal bytes. Refused with a ValueError: no tags, a label
-    that the sheet does not have, a nudge that is not in half millimetres, and (TooSmall) a stock that holds no tag.
-    """
-    return sheets_pdf(
-        laid_out(tags, stock, dpi), stock, title=TITLE, start_at=start_at, nudge_mm=nudge_mm, dpi=dpi, progress=progress
-    )
-
-
-def laid_out(tags: Sequence[Tag], stock: Stock, dpi: int | None = None) -> Iterator[tuple[Shape, ...]]:
-    """Each tag's shapes on `stock`, all in one setting; no tags are refused with a ValueError."""
     if not tags:
         raise ValueError("There is no tag to print.")
-    setting = setting_of(tags, dpi)
-    return (lay_out(tag, stock, setting=setting) for tag in tags)
+    form = bars.qr_form(tags[0].address, max(len(tag.address.encode()) for tag in tags))
+    letters = max(CODE_LENGTH, *(len(tag.name) for tag in tags))
+    return tuple(_label(tag, form, letters) for tag in tags)
+
+
+def usual_tag(address_length: int = 40) -> Label:
+    """A full tag of a studio whose addresses are so long: what can hold it holds its tags."""
+    return _label(FULL_TAG, bars.qr_form("x" * address_length), CODE_LENGTH)
+
+
+def _label(tag: Tag, form: bars.QrForm, letters: int) -> Label:
+    return Label(
+        kind="a tag", parts=parts_of(tag), bar=tag.name, usual=_USUAL, letters=letters, qr=Qr(tag.address, form)
+    )
+
+
+def parts_of(tag: Tag) -> Parts:
+    """What a tag says: whose it is and what, what the ware must not be used for, what is missing, then the rest."""
+    facts = (
+        "reprint" if tag.reprint else "",
+        tag.what,
+        tag.clay,
+        "for food" if tag.use == "food" else "",
+        f"slip {tag.slip}" if tag.code and tag.slip else "",
+    )
+    maker = Part(
+        text=_begun(tag.maker),
+        instead=NAMELESS,
+        face=Face.BOLD,
+        also=tuple(said for fact in facts if (said := _begun(fact))),
+        keeps_next=tag.reprint,
+        gives=Gives.SHRINKS,
+    )
+    route = Part(text=tag.route or "", gives=Gives.LEAVES, cut_at=", ")
+    return (maker, *_cares(tag.warnings, is_decorative=tag.use != "food", is_slip=tag.code is None), route)
+
+
+def _begun(text: str) -> str:
+    """As much of a name as could have room on any label."""
+    said = printable(text)
+    return said if len(said) <= LONGEST_FACT else "".join(letters_of(said)[:LONGEST_FACT]).rstrip()
+
+
+@lru_cache(maxsize=4096)
+def _cares(warnings: tuple[str, ...], *, is_decorative: bool, is_slip: bool) -> Parts:
+    said = tuple(dict.fromkeys(sentence for warning in warnings if (sentence := printable(warning))))
+    musts = [sentence for sentence in said if NOT_FOR_FOOD in sentence.casefold()]
+    if is_decorative and not musts:
+        musts = [DECORATIVE]
+    missing = [Part(text=NO_CODE_YET)] if is_slip else []
+    others = [sentence for sentence in said if sentence not in musts]
+    return (
+        *(Part(text=one, care=True, strong=NOT_FOR_FOOD) for one in musts),
+        *missing,
+        *(Part(text=one, care=True, gives=Gives.COUNTED) for one in others),
+    )
+
+
+def _says_less_and_less() -> tuple[Parts, ...]:
+    """A full tag, then what a small label may leave to the page, in that order: slip number, route, clay."""
+    no_slip = replace(FULL_TAG, slip="")
+    no_route = replace(no_slip, route=None)
+    return tuple(next(versions(parts_of(tag))) for tag in (FULL_TAG, no_slip, no_route, replace(no_route, clay="")))
+
+
+_USUAL = Usual(_says_less_and_less())

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, words
+from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, legend, words
+from printing.loading.from_above import FromAbove, box_of
 from printing.loading.load_pictures import (
     LevelSeen,
     LoadSeen,
@@ -26,12 +27,10 @@ from printing.shapes import (
     CAP_HEIGHT,
     TRIANGLE,
     Circle,
-    Edges,
     Face,
     Ground,
     Ink,
     Line,
-    Oblong,
     Pen,
     Picture,
     Rule,
@@ -39,7 +38,6 @@ from printing.shapes import (
     Text,
     Triangle,
     box,
-    meet,
     moved,
 )
 
@@ -61,7 +59,7 @@ def shelf_picture(
     """
     level = load.levels[number - 1]
     head, top = _head(load, number, width, size)
-    view = _View(load.shelf, width - list_beside, top, size)
+    view = _View(plane=load.shelf, width=width - list_beside, size=size, edge=0.1 * size, top=top)
     for piece in level.pieces:
         view.place(piece)
     for post in level.posts:
@@ -133,60 +131,22 @@ def _signs(levels: Sequence[LevelSeen], size: float) -> list[tuple[list[Shape], 
 # ---- the pieces and what is written on them --------------------------------------------------------------------------
 
 
-@dataclass(slots=True)
-class _View:
-    """A shelf from above while it is drawn: its scale, what is drawn already and which boxes are taken by words."""
-
-    shelf: ShelfSeen
-    width: float
-    top: float
-    size: float
-    shapes: list[Shape] = field(default_factory=list)
-    taken: list[Edges] = field(default_factory=list)
-    covered: list[Edges] = field(default_factory=list)
+@dataclass(slots=True, kw_only=True)
+class _View(FromAbove):
+    """A shelf from above while it is drawn."""
 
     def __post_init__(self) -> None:
-        edge = Pen(0.16 * self.size)
         x, y = self.at(0.0, 0.0)
-        across, deep = self.shelf.across * self.scale, self.shelf.deep * self.scale
-        if self.shelf.round_mm:
-            self.shapes.append(Circle(x, y, across / 2, edge, Ground.SUNK))
-        else:
-            self.shapes.append(Oblong(x - across / 2, y - deep / 2, across, deep, edge, Ground.SUNK))
-        if self.shelf.halves:
-            self.shapes.append(Line(((x, y - deep / 2), (x, y + deep / 2)), Pen(0.1 * self.size)))
-
-    @property
-    def scale(self) -> float:
-        """The picture's units in a millimetre of the shelf."""
-        return (self.width - 0.2 * self.size) / max(self.shelf.across, self.shelf.deep * 0.8)
-
-    @property
-    def foot(self) -> float:
-        """Where the shelf ends."""
-        return self.top + self.shelf.deep * self.scale + 0.2 * self.size
-
-    @property
-    def bounds(self) -> Edges:
-        """The room for words."""
-        return 0.0, self.top, self.width, self.foot
-
-    def at(self, x_mm: float, y_mm: float) -> tuple[float, float]:
-        """A place on the shelf as a place in the picture."""
-        middle = self.top + 0.1 * self.size + self.shelf.deep * self.scale / 2
-        return self.width / 2 + x_mm * self.scale, middle - y_mm * self.scale
+        self.shapes.append(self.outline(self.plane, x, y, Pen(0.16 * self.size), Ground.SUNK))
+        if self.plane.halves:
+            deep = self.plane.deep * self.scale / 2
+            self.shapes.append(Line(((x, y - deep), (x, y + deep)), Pen(0.1 * self.size)))
 
     def place(self, piece: PieceSeen) -> None:
         """Draw the outline of a piece."""
-        x, y = self.at(piece.x_mm, piece.y_mm)
-        across, deep = piece.across * self.scale, piece.deep * self.scale
         pen, ground = _look(piece, self.size)
-        if piece.round_mm:
-            self.shapes.append(Circle(x, y, max(across - pen.width, pen.width) / 2, pen, ground))
-        else:
-            corner = x - (across - pen.width) / 2, y - (deep - pen.width) / 2
-            self.shapes.append(Oblong(*corner, max(across - pen.width, 0.0), max(deep - pen.width, 0.0), pen, ground))
-        self.covered.append((x - across / 2, y - deep / 2, x + across / 2, y + deep / 2))
+        self.shapes.append(self.outline(piece, *self.at(piece.x_mm, piece.y_mm), pen, ground, pen.width / 2))
+        self.cover(piece)
 
     def place_post(self, post: Post) -> None:
         """Draw a post as a dot."""
@@ -214,13 +174,9 @@ class _View:
         for signed in (True, False) if face is Face.BOLD or not piece.with_care else (True,):
             for size in sizes:
                 written = self._written(piece, words(0.0, 0.0, size * self.size, said, face), signed=signed)
-                edges = _around(written)
-                if not is_free(edges, self.bounds):
-                    continue
-                if self._holds(piece, edges, 0.28 if size == 1.0 else 0.42) and not any(
-                    meet(edges, other) for other in self.taken
-                ):
-                    self._keep(written, edges)
+                edges = box_of(written)
+                if self.holds(piece, edges, 0.28 if size == 1.0 else 0.42) and not self.is_taken(edges):
+                    self.keep(written, edges)
                     return True
         return False
 
@@ -239,31 +195,14 @@ class _View:
             start += across
         return placed
 
-    def _holds(self, piece: PieceSeen, edges: Edges, clear: float) -> bool:
-        """Whether a box lies on the piece, so many type sizes clear of its edge."""
-        x, y = self.at(piece.x_mm, piece.y_mm)
-        air = clear * self.size
-        if piece.round_mm:
-            reach = max(math.hypot(edges[i] - x, edges[j] - y) for i in (0, 2) for j in (1, 3))
-            return reach <= piece.round_mm * self.scale / 2 - air
-        across, deep = piece.across * self.scale / 2 - air, piece.deep * self.scale / 2 - air
-        return is_free(edges, (x - across, y - deep, x + across, y + deep))
-
     def _point_at(self, piece: PieceSeen, said: str) -> bool:
-        """Write beside the piece, with a line to it, where no other word is and, if it can be, no other piece."""
-        x, y = self.at(piece.x_mm, piece.y_mm)
+        """Write beside the piece, with a line to it."""
         text = words(0.0, 0.0, self.size, said, Face.BOLD)
-        clear = [*self.taken, *(other for other in self.covered if not meet(other, (x, y, x, y)))]
-        for blocked in (clear, self.taken):
-            for label, end in self._around(x, y, text):
-                edges = ink_box(label)
-                if not is_free(edges, self.bounds) or any(meet(edges, other) for other in blocked):
-                    continue
-                leader = Line(((x, y), end), Pen(0.08 * self.size, Ink.SOFT))
-                if not any(meet((*point, *point), other) for point in _along(leader) for other in self.taken):
-                    self._keep([leader, label], edges)
-                    return True
-        return False
+        around = self._around(*self.at(piece.x_mm, piece.y_mm), text)
+        label = self.point_at(piece, [(ink_box(label), end, label) for label, end in around])
+        if label is not None:
+            self.keep([label], ink_box(label))
+        return label is not None
 
     def _around(self, x: float, y: float, text: Text) -> Iterator[tuple[Text, tuple[float, float]]]:
         """Places around a point for a text, the nearest first, each with the end of the line that leads to it."""
@@ -272,10 +211,6 @@ class _View:
             label = moved(text, middle[0] - text.width / 2, middle[1] + CAP_HEIGHT * self.size / 2)
             end = middle[0] - right * (text.width / 2 + 0.1 * self.size), middle[1] - down * 0.45 * self.size
             yield label, end
-
-    def _keep(self, shapes: list[Shape], edges: Edges) -> None:
-        self.shapes += shapes
-        self.taken.append(edges)
 
 
 DIRECTIONS = tuple(
@@ -305,19 +240,6 @@ def _tick(x: float, y: float, size: float) -> Line:
     steps = ((-0.32, 0.02), (-0.1, 0.26), (0.34, -0.26))
     points = tuple((x + right * size, y + down * size) for right, down in steps)
     return Line(points, Pen(0.17 * size, Ink.CELADON))
-
-
-def _around(shapes: list[Shape]) -> Edges:
-    boxes = [ink_box(shape) if isinstance(shape, Text) else box(shape) for shape in shapes]
-    lefts, tops, rights, feet = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(feet)
-
-
-def _along(line: Line) -> Iterator[tuple[float, float]]:
-    """Points along a straight line, close enough that no letter stands between two."""
-    (x, y), (to_x, to_y) = line.points
-    for step in range(13):
-        yield x + (to_x - x) * step / 12, y + (to_y - y) * step / 12
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,10 +12,10 @@ from functools import lru_cache
 
 from printing.bars import BAR_QUIET, Bars, Unprintable, bar_modules, bars
 from printing.faces import ELLIPSIS, measure, printable
-from printing.firing.blocks import LEADING, THICK, TITLE_SIZE, air, beside, stacked
-from printing.labels.tag_wording import NAMELESS
-from printing.lettering import POINT, SMALLEST_PRINT, At, words, wrapped_freely
+from printing.firing.blocks import THICK, TITLE_SIZE
+from printing.lettering import NAMELESS, POINT, SMALLEST_PRINT, At, words, wrapped_freely
 from printing.outdoor.floor_pictures import SheetPiece, SheetRound, badge, floor_picture
+from printing.pages import LEADING, air, beside, lines_of, set_lines, stacked
 from printing.pdf import left_bearing
 from printing.shapes import (
     CAP_HEIGHT,
@@ -101,7 +101,7 @@ def session_head(title: str, subtitle: str, width: float) -> Picture:
         Picture(width, 1.15 * TITLE_SIZE, (words(0.0, CAP_HEIGHT * TITLE_SIZE, TITLE_SIZE, line, Face.BOLD),))
         for line in wrapped_freely(title, Face.BOLD, width / TITLE_SIZE)
     ]
-    lines += _lines(subtitle, width, SUBTITLE_SIZE)
+    lines += lines_of(subtitle, width, SUBTITLE_SIZE)
     return stacked([*lines, Picture(width, 3.2, (Rule(0.0, 0.9, width, THICK),))])
 
 
@@ -121,13 +121,6 @@ def foot(footer: str, goes_on: str, number: str, width: float) -> Picture:
     on = words(page.x - 4.0, y, size, goes_on, Face.BOLD, at=At.END, room=0.5 * width)
     left = words(0.0, y, 0.85 * size, footer, ink=Ink.SOFT, room=on.x - 4.0)
     return Picture(width, y + 0.32 * size, (Rule(0.0, 0.6, width, HAIR), left, on, page))
-
-
-def _lines(said: str, width: float, size: float, face: Face = Face.REGULAR) -> list[Picture]:
-    return [
-        Picture(width, LEADING * size, (words(0.0, 0.95 * size, size, line, face),))
-        for line in wrapped_freely(said, face, width / size)
-    ]
 
 
 # ---- the cautions ----------------------------------------------------------------------------------------------------
@@ -322,7 +315,7 @@ def _sentences(sentences: Sequence[str], width: float, look: Look) -> list[Pictu
     blocks: list[Picture] = []
     for sentence in sentences:
         lines = _most(wrapped_freely(sentence, Face.REGULAR, width / size))
-        blocks += [*_set(lines, size, Face.REGULAR), air(0.25 * size)] if lines else []
+        blocks += [*set_lines(lines, size, Face.REGULAR), air(0.25 * size)] if lines else []
     return blocks
 
 
@@ -371,12 +364,12 @@ def _told(piece: SheetPiece, room: float, size: float) -> Picture:
     small = max(0.94 * size, 7.0 * POINT)
     blocks = _maker(piece, room, size)
     what = ", ".join(said for said in (printable(piece.what), printable(piece.glaze)) if said)
-    blocks += _set(_most(wrapped_freely(what, Face.REGULAR, room / small), 3), small, Face.REGULAR)
+    blocks += set_lines(_most(wrapped_freely(what, Face.REGULAR, room / small), 3), small, Face.REGULAR)
     if piece.warning.strip():
         indent = (TRIANGLE + 0.35) * small
         warning = printable(piece.warning) or UNREADABLE_WARNING
         lines = _most(wrapped_freely(warning, Face.BOLD, (room - indent) / small))
-        first, *others = _set(lines, small, Face.BOLD, indent)
+        first, *others = set_lines(lines, small, Face.BOLD, indent)
         sign = Triangle(0.0, 0.95 * small, small, Ink.IRON)
         blocks += [Picture(room, first.height, (sign, *first.shapes)), *others]
     return stacked(blocks)
@@ -390,11 +383,7 @@ def _maker(piece: SheetPiece, room: float, size: float) -> list[Picture]:
     if maker.width + 1.2 * size + container.width <= room:
         return [Picture(room, LEADING * size, (maker, container) if said else (maker,))]
     lines = _most(wrapped_freely(said, Face.BOLD, room / size))
-    return [Picture(room, LEADING * size, (maker,)), *_set(lines, size, Face.BOLD)]
-
-
-def _set(lines: Sequence[str], size: float, face: Face, indent: float = 0.0) -> list[Picture]:
-    return [Picture(0.0, LEADING * size, (words(indent, 0.95 * size, size, line, face),)) for line in lines]
+    return [Picture(room, LEADING * size, (maker,)), *set_lines(lines, size, Face.BOLD)]
 
 
 def _boxes(left: float, top: float, wide: float, high: float) -> list[Shape]:

@@ -7,12 +7,12 @@ by those who see no red. Round the floor runs the kiln's wall, drawn as the kiln
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
-from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, is_free, legend, lettered, words
+from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, legend, lettered, words
+from printing.loading.from_above import FromAbove, box_of
 from printing.loading.load_pictures import PieceSeen, ShelfSeen, where
 from printing.shapes import (
     CAP_HEIGHT,
@@ -27,10 +27,7 @@ from printing.shapes import (
     Pen,
     Picture,
     Shape,
-    Text,
     Triangle,
-    box,
-    meet,
     moved,
 )
 
@@ -38,6 +35,11 @@ OPENINGS = {"lift-off": "the kiln lifts off", "front": "opens here", "top": "ope
 """How a kiln opens, and how the picture says it."""
 
 NO_CODE = "no code"
+WALL = 0.5
+"""From the floor's edge to the line of the kiln's wall, in type sizes."""
+
+AIR = 0.32
+"""What stands on a piece keeps so far from its edge, in type sizes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +131,14 @@ def floor_picture(
 @lru_cache(maxsize=512)
 def _floor(kiln_round: SheetRound, width: float, size: float, said: str) -> Picture:
     """The floor without its legend; kept, for a sheet asks for it again with every size of type it tries."""
-    view = _View(kiln_round.floor, kiln_round.opening, width, size, with_codes=said == "codes")
+    view = _View(
+        plane=kiln_round.floor,
+        width=width,
+        size=size,
+        edge=(WALL + 0.2) * size,
+        opening=kiln_round.opening,
+        with_codes=said == "codes",
+    )
     for piece in kiln_round.pieces:
         view.place(piece)
     lost = [str(piece.number) for piece in kiln_round.pieces if not view.name(piece)]
@@ -173,58 +182,21 @@ def badge(x: float, y: float, radius: float, piece: SheetPiece) -> list[Shape]:
 # ---- the floor while it is drawn -------------------------------------------------------------------------------------
 
 
-@dataclass(slots=True)
-class _View:
-    """A floor from above while it is drawn: its scale, what is drawn already and which boxes words have taken."""
+@dataclass(slots=True, kw_only=True)
+class _View(FromAbove):
+    """A kiln's floor from above while it is drawn, within the line of its wall."""
 
-    floor: ShelfSeen
     opening: str
-    width: float
-    size: float
     with_codes: bool
-    shapes: list[Shape] = field(default_factory=list)
-    taken: list[Edges] = field(default_factory=list)
-    covered: list[Edges] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._draw_floor()
-
-    @property
-    def wall(self) -> float:
-        """From the floor's edge to the line of the kiln's wall."""
-        return 0.5 * self.size
-
-    @property
-    def scale(self) -> float:
-        """The picture's units in a millimetre of the floor."""
-        return (self.width - 2 * self.wall - 0.4 * self.size) / max(self.floor.across, self.floor.deep * 0.8)
-
-    @property
-    def foot(self) -> float:
-        """Where the kiln's wall ends in front."""
-        return self.floor.deep * self.scale + 2 * self.wall + 0.4 * self.size
-
-    @property
-    def bounds(self) -> Edges:
-        """The room for words."""
-        return 0.0, 0.0, self.width, self.foot
-
-    def at(self, x_mm: float, y_mm: float) -> tuple[float, float]:
-        """A place on the floor as a place in the picture."""
-        return self.width / 2 + x_mm * self.scale, self.foot / 2 - y_mm * self.scale
-
-    def _draw_floor(self) -> None:
         x, y = self.at(0.0, 0.0)
-        across, deep = self.floor.across * self.scale / 2, self.floor.deep * self.scale / 2
-        edge = Pen(0.08 * self.size, Ink.SOFT)
-        if self.floor.round_mm:
-            self.shapes.append(Circle(x, y, across, edge, Ground.SUNK))
-        else:
-            self.shapes.append(Oblong(x - across, y - deep, 2 * across, 2 * deep, edge, Ground.SUNK))
+        across, deep = self.plane.across * self.scale / 2, self.plane.deep * self.scale / 2
+        self.shapes.append(self.outline(self.plane, x, y, Pen(0.08 * self.size, Ink.SOFT), Ground.SUNK))
         dash = (0.7 * self.size, 0.45 * self.size) if self.opening == "lift-off" else None
-        pen = Pen(0.2 * self.size, Ink.INK, dash)
-        corners = self._wall_round if self.floor.round_mm else self._wall_square
-        self.shapes.append(Line(corners(x, y, across + self.wall, deep + self.wall), pen, self.opening != "front"))
+        pen, wall = Pen(0.2 * self.size, Ink.INK, dash), WALL * self.size
+        corners = self._wall_round if self.plane.round_mm else self._wall_square
+        self.shapes.append(Line(corners(x, y, across + wall, deep + wall), pen, self.opening != "front"))
 
     def _wall_round(self, x: float, y: float, across: float, _: float) -> tuple[tuple[float, float], ...]:
         """The line of a round wall; from one jamb round the back to the other where it opens in front."""
@@ -243,20 +215,18 @@ class _View:
 
     def place(self, piece: SheetPiece) -> None:
         """Draw the outline of a piece, hatched where it is set apart."""
-        seen = piece.seen
         x, y = self.at(piece.x_mm, piece.y_mm)
-        across, deep = seen.across * self.scale, seen.deep * self.scale
         pen = Pen((0.26 if piece.apart else 0.13) * self.size)
-        apart, stroke = 0.55 * self.size, 0.07 * self.size
-        if seen.round_mm:
-            radius = max(across - pen.width, pen.width) / 2
-            self.shapes.append(Circle(x, y, radius, pen, Ground.LEAF))
-            self.shapes += _hatched_circle(x, y, radius, apart, stroke) if piece.apart else []
-        else:
-            wide, high = max(across - pen.width, 0.0), max(deep - pen.width, 0.0)
-            self.shapes.append(Oblong(x - wide / 2, y - high / 2, wide, high, pen, Ground.LEAF))
-            self.shapes += _hatched_oblong(x, y, wide, high, apart, stroke) if piece.apart else []
-        self.covered.append((x - across / 2, y - deep / 2, x + across / 2, y + deep / 2))
+        outline = self.outline(piece.seen, x, y, pen, Ground.LEAF, pen.width / 2)
+        self.shapes.append(outline)
+        if piece.apart:
+            apart, stroke = 0.55 * self.size, 0.07 * self.size
+            self.shapes += (
+                _hatched_circle(x, y, outline.radius, apart, stroke)
+                if isinstance(outline, Circle)
+                else _hatched_oblong(x, y, outline.width, outline.height, apart, stroke)
+            )
+        self.cover(piece.seen)
 
     def name(self, piece: SheetPiece) -> bool:
         """Write a piece's number on it or beside it; False where it finds no room."""
@@ -267,9 +237,9 @@ class _View:
         for coded in (True, False) if self.with_codes else (False,):
             for large, stacked in product((2.2, 1.9, 1.6, 1.3, 1.0), (False, True) if piece.apart else (False,)):
                 written = self._written(piece, large, coded=coded, stacked=stacked)
-                edges = _around(written)
-                if self._holds(piece, edges) and not any(meet(edges, other) for other in self.taken):
-                    self._keep(piece, written, edges)
+                edges = box_of(written)
+                if self.holds(piece.seen, edges, AIR) and not self.is_taken(edges):
+                    self._write_on(piece, written, edges)
                     return True
         return False
 
@@ -293,45 +263,30 @@ class _View:
             shapes.append(moved(code, x - code.width / 2, base + below))
         return shapes
 
-    def _holds(self, piece: SheetPiece, edges: Edges) -> bool:
-        """Whether a box lies on the piece, clear of its edge, and within the picture."""
-        x, y = self.at(piece.x_mm, piece.y_mm)
-        seen, air = piece.seen, 0.32 * self.size
-        if not is_free(edges, self.bounds):
-            return False
-        if seen.round_mm:
-            reach = max(math.hypot(edges[i] - x, edges[j] - y) for i in (0, 2) for j in (1, 3))
-            return reach <= seen.round_mm * self.scale / 2 - air
-        across, deep = seen.across * self.scale / 2 - air, seen.deep * self.scale / 2 - air
-        return is_free(edges, (x - across, y - deep, x + across, y + deep))
-
     def _point_at(self, piece: SheetPiece) -> bool:
-        """Write beside the piece, with a line to it, where no other word is and, if it can be, no other piece."""
+        """Write beside the piece, with a line to it."""
         x, y = self.at(piece.x_mm, piece.y_mm)
         written = self._written(piece, 1.0)
-        left, top, right, foot = _around(written)
-        clear = [*self.taken, *(other for other in self.covered if not meet(other, (x, y, x, y)))]
-        for blocked, (across, down) in product((clear, self.taken), _AWAY):
-            off, low = across * self.size, down * self.size
-            edges = (left + off, top + low, right + off, foot + low)
-            if not is_free(edges, self.bounds) or any(meet(edges, other) for other in blocked):
-                continue
-            leader = Line(((x, y), (x + off, y + low)), Pen(0.08 * self.size, Ink.SOFT))
-            if not any(meet((*point, *point), other) for point in _along(leader) for other in self.taken):
-                self.shapes.append(leader)
-                self._keep(piece, [moved(shape, off, low) for shape in written], edges)
-                return True
-        return False
+        left, top, right, foot = box_of(written)
+        away = [(across * self.size, down * self.size) for across, down in _AWAY]
+        spots = [
+            ((left + off, top + low, right + off, foot + low), (x + off, y + low), (off, low)) for off, low in away
+        ]
+        spot = self.point_at(piece.seen, spots)
+        if spot is None:
+            return False
+        moved_there = [moved(shape, *spot) for shape in written]
+        self._write_on(piece, moved_there, box_of(moved_there))
+        return True
 
-    def _keep(self, piece: SheetPiece, written: list[Shape], edges: Edges) -> None:
+    def _write_on(self, piece: SheetPiece, written: list[Shape], edges: Edges) -> None:
         """Draw what is written, on white where it would stand on the hatching or on its line."""
-        if piece.apart or not self._holds(piece, edges):
+        if piece.apart or not self.holds(piece.seen, edges, AIR):
             out = 0.16 * self.size
             left, top, right, foot = edges
             patch = Oblong(left - out, top - out, right - left + 2 * out, foot - top + 2 * out, None, Ground.LEAF)
             self.shapes.append(patch)
-        self.shapes += written
-        self.taken.append(edges)
+        self.keep(written, edges)
 
 
 _AWAY = tuple(
@@ -340,19 +295,6 @@ _AWAY = tuple(
     for turn in range(16)
 )
 """How far right and down of its piece a number may stand, in type sizes: the nearest all around first."""
-
-
-def _around(shapes: list[Shape]) -> Edges:
-    boxes = [ink_box(shape) if isinstance(shape, Text) else box(shape) for shape in shapes]
-    lefts, tops, rights, feet = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(feet)
-
-
-def _along(line: Line) -> Iterator[tuple[float, float]]:
-    """Points along a straight line, close enough that no letter stands between two."""
-    (x, y), (to_x, to_y) = line.points
-    for step in range(17):
-        yield x + (to_x - x) * step / 16, y + (to_y - y) * step / 16
 
 
 def _hatched_circle(x: float, y: float, radius: float, apart: float, stroke: float) -> list[Shape]:

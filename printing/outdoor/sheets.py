@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
-from printing.firing.blocks import air, ruled, stacked
+from printing.firing.blocks import ruled
 from printing.lettering import POINT, lettered
 from printing.outdoor.blocks import (
     DOTS_PER_MM,
@@ -29,9 +29,8 @@ from printing.outdoor.blocks import (
     session_head,
 )
 from printing.outdoor.floor_pictures import SheetPiece, SheetRound, floor_picture, floor_words
-from printing.pdf import Paper
+from printing.pages import MARGIN, PAPERS, air, pages_pdf, stacked
 from printing.shapes import Face, Picture, moved
-from printing.studio.wall_charts import MARGIN, PAPERS
 
 __all__ = [
     "SessionSheet",
@@ -94,13 +93,7 @@ def session_pages(sheet: SessionSheet, paper: str = "a4") -> tuple[Picture, ...]
 
 def session_pdf(sheet: SessionSheet, paper: str = "a4") -> bytes:
     """The sheet as a PDF; equal sheets give equal bytes. Bars begin on whole dots of a printer of 203 to the inch."""
-    first, *others = session_pages(sheet, paper)
-    out = Paper(first.width, first.height, title=sheet.title, dots_per_mm=DOTS_PER_MM)
-    out.place(first.shapes, 0.0, 0.0)
-    for page in others:
-        out.turn_page()
-        out.place(page.shapes, 0.0, 0.0)
-    return out.finish()
+    return pages_pdf(session_pages(sheet, paper), sheet.title, DOTS_PER_MM)
 
 
 # ---- which size, and what stands on which page -----------------------------------------------------------------------

@@ -7,24 +7,16 @@ and each page says so.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass
 
-from printing.faces import measure, printable, shortened
-from printing.graphemes import pieces_of
-from printing.pdf import Paper
-from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Rule, Text, Triangle
-
-Mark = Text | Rule | Triangle
-"""What a chart is drawn with."""
-
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height of the upright page in mm."""
+from printing.faces import printable
+from printing.lettering import POINT, At, words, wrapped_freely
+from printing.pages import MARGIN, PAPERS, pages_pdf
+from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Picture, Rule, Shape, Triangle, moved
 
 TYPE_SIZES = (15.0, 14.0, 13.0, 12.0, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 """Points, from a chart of few glazes to the least that is read at arm's length."""
 
-MARGIN = 10.0
 LEADING = 1.24
 GAP = 0.6
 """Between columns, in type sizes."""
@@ -37,8 +29,7 @@ _SHARES = (0.15, 0.225, 0.09, 0.115, 0.15, 0.27)
 _HAIR, _THICK = 0.12, 0.55
 _TITLE = 2.1
 _GROUP = 1.25
-_POINT = 25.4 / 72
-_CAUTION_SIZE = 7.5 * _POINT
+_CAUTION_SIZE = 7.5 * POINT
 _MM_BY_TITLE = 13.0
 _SIGN = TRIANGLE + 0.3
 
@@ -69,29 +60,20 @@ class Shelf:
 class _Block:
     """A family's heading or a glaze's row, laid out from its own top left corner; a heading stays with what follows."""
 
-    shapes: tuple[Mark, ...]
+    shapes: tuple[Shape, ...]
     height: float
     is_heading: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
-    """One page of the chart, `width` by `height` mm, with its shapes from the top left corner."""
-
-    width: float
-    height: float
-    shapes: tuple[Mark, ...]
-
-
-def pages(shelf: Shelf, paper: str = "a4") -> tuple[Page, ...]:
+def pages(shelf: Shelf, paper: str = "a4") -> tuple[Picture, ...]:
     """The pages of the chart on `paper` ("a4" or "letter")."""
     narrow, high = PAPERS[paper]
     for points in TYPE_SIZES:
         for width, height in ((narrow, high), (high, narrow)):
-            columns = _flow(shelf, points * _POINT, width, height)
+            columns = _flow(shelf, points * POINT, width, height)
             if len(columns) == 1:
-                return (_page(shelf, columns[0], points * _POINT, (width, height), ""),)
-    size = TYPE_SIZES[-1] * _POINT
+                return (_page(shelf, columns[0], points * POINT, (width, height), ""),)
+    size = TYPE_SIZES[-1] * POINT
     flow = _flow(shelf, size, narrow, high)
     return tuple(
         _page(shelf, blocks, size, (narrow, high), f"page {number} of {len(flow)}")
@@ -101,14 +83,7 @@ def pages(shelf: Shelf, paper: str = "a4") -> tuple[Page, ...]:
 
 def chart_pdf(shelf: Shelf, paper: str = "a4") -> bytes:
     """The chart as a PDF; equal shelves give equal bytes."""
-    laid = pages(shelf, paper)
-    first, *others = laid
-    out = Paper(first.width, first.height, title=shelf.title)
-    out.place(first.shapes, 0.0, 0.0)
-    for page in others:
-        out.turn_page()
-        out.place(page.shapes, 0.0, 0.0)
-    return out.finish()
+    return pages_pdf(pages(shelf, paper), shelf.title)
 
 
 # ---- what goes where ------------------------------------------------------------------------------------------------
@@ -139,7 +114,7 @@ def _blocks(shelf: Shelf, size: float, width: float) -> Iterator[_Block]:
 
 def _heading(family: str, size: float, width: float) -> _Block:
     large = _GROUP * size
-    text = _text(0.0, 1.25 * large, large, Face.BOLD, shortened(printable(family), Face.BOLD, width / large))
+    text = words(0.0, 1.25 * large, large, family, Face.BOLD, room=width)
     line = Rule(0.0, 1.6 * large, width, _THICK)
     return _Block((text, line), 1.6 * large + _THICK, is_heading=True)
 
@@ -148,14 +123,14 @@ def _row(glaze: Glaze, size: float, width: float) -> _Block:
     """One glaze: its cells beside each other, each broken into as many lines as it needs, over a hairline."""
     cells = (glaze.name, glaze.matures, glaze.goes_on, glaze.stands, glaze.food)
     columns = _columns(width)
-    shapes: list[Mark] = []
+    shapes: list[Shape] = []
     most = 1
-    for (x, wide), words, face in zip(columns, cells, (Face.BOLD, *[Face.REGULAR] * 4), strict=False):
-        lines = wrapped(words, face, wide / size - GAP)
+    for (x, wide), said, face in zip(columns, cells, (Face.BOLD, *[Face.REGULAR] * 4), strict=False):
+        lines = wrapped_freely(said, face, wide / size - GAP)
         shapes += _lines(x, lines, size, face)
         most = max(most, len(lines))
     x, wide = columns[-1]
-    lines = wrapped(", ".join(glaze.never), Face.REGULAR, wide / size - _SIGN)
+    lines = wrapped_freely(", ".join(glaze.never), Face.REGULAR, wide / size - _SIGN)
     if lines:
         shapes += [Triangle(x, _baseline(0, size), size), *_lines(x + _SIGN * size, lines, size, Face.REGULAR)]
     height = (max(most, len(lines)) * LEADING + ROW_AIR) * size
@@ -173,77 +148,55 @@ def _baseline(line: int, size: float) -> float:
     return (ROW_AIR / 2 + 0.95 + line * LEADING) * size
 
 
-def _lines(x: float, lines: Sequence[str], size: float, face: Face) -> list[Mark]:
-    return [_text(x, _baseline(number, size), size, face, line) for number, line in enumerate(lines)]
+def _lines(x: float, lines: Sequence[str], size: float, face: Face) -> list[Shape]:
+    return [words(x, _baseline(number, size), size, line, face) for number, line in enumerate(lines)]
 
 
-@lru_cache(maxsize=16384)
-def wrapped(words: str, face: Face, room: float) -> tuple[str, ...]:
-    """`words` broken between words into lines of at most `room` type sizes; a word longer than that is shortened."""
-    lines: list[str] = []
-    for gap, word in pieces_of(printable(words)):
-        joined = f"{lines[-1]}{gap}{word}" if lines else word
-        if lines and measure(joined, face) <= room:
-            lines[-1] = joined
-        elif short := shortened(word, face, room):
-            lines.append(short)
-    return tuple(lines)
-
-
-def _page(shelf: Shelf, blocks: Sequence[_Block], size: float, sides: tuple[float, float], number: str) -> Page:
+def _page(shelf: Shelf, blocks: Sequence[_Block], size: float, sides: tuple[float, float], number: str) -> Picture:
     width, height = sides
     inner = width - 2 * MARGIN
     shapes = [*_title(shelf, inner, number), *_heads(size, inner)]
     y = MARGIN + _MM_BY_TITLE + _head_height(size)
-    placed = [_moved(shape, MARGIN, 0.0) for shape in shapes]
+    placed = [moved(shape, MARGIN, 0.0) for shape in shapes]
     for block in blocks:
-        placed += [_moved(shape, MARGIN, y) for shape in block.shapes]
+        placed += [moved(shape, MARGIN, y) for shape in block.shapes]
         y += block.height
     foot = height - MARGIN - _caution_height(shelf, width)
-    placed += [_moved(shape, MARGIN, foot) for shape in _caution(shelf, inner)]
-    return Page(width, height, tuple(placed))
+    placed += [moved(shape, MARGIN, foot) for shape in _caution(shelf, inner)]
+    return Picture(width, height, tuple(placed))
 
 
-def _title(shelf: Shelf, width: float, number: str) -> list[Mark]:
-    large, small = _TITLE * 10 * _POINT, 9.5 * _POINT
+def _title(shelf: Shelf, width: float, number: str) -> list[Shape]:
+    large, small = _TITLE * 10 * POINT, 9.5 * POINT
     base = MARGIN + CAP_HEIGHT * large
-    title = _text(0.0, base, large, Face.BOLD, shortened(printable(shelf.title), Face.BOLD, 0.5 * width / large))
     whose = ", ".join(part for part in (printable(shelf.studio), number) if part)
-    says = shortened(whose, Face.REGULAR, 0.45 * width / small)
-    wide = measure(says, Face.REGULAR) * small
-    return [title, _text(width - wide, base, small, Face.REGULAR, says)]
+    return [
+        words(0.0, base, large, shelf.title, Face.BOLD, room=0.5 * width),
+        words(width, base, small, whose, at=At.END, room=0.45 * width),
+    ]
 
 
-def _heads(size: float, width: float) -> list[Mark]:
+def _heads(size: float, width: float) -> list[Shape]:
     small = 0.82 * size
     y = MARGIN + _MM_BY_TITLE + 0.9 * small
-    return [_text(x, y, small, Face.REGULAR, head) for (x, _), head in zip(_columns(width), HEADS, strict=True)]
+    return [words(x, y, small, head) for (x, _), head in zip(_columns(width), HEADS, strict=True)]
 
 
 def _head_height(size: float) -> float:
     return 1.2 * size
 
 
-def _caution(shelf: Shelf, width: float) -> list[Mark]:
+def _caution(shelf: Shelf, width: float) -> list[Shape]:
     """The caution with its sign, under a rule, from the top of its own strip."""
     size = _CAUTION_SIZE
-    lines = wrapped(shelf.caution, Face.REGULAR, width / size - 2 * _SIGN)
+    lines = wrapped_freely(shelf.caution, Face.REGULAR, width / size - 2 * _SIGN)
     sign = Triangle(0.0, 2.0 + 0.95 * size, size)
     texts = [
-        _text(_SIGN * size, 2.0 + (0.95 + number * LEADING) * size, size, Face.REGULAR, line)
-        for number, line in enumerate(lines)
+        words(_SIGN * size, 2.0 + (0.95 + number * LEADING) * size, size, line) for number, line in enumerate(lines)
     ]
     return [Rule(0.0, 0.6, width, _THICK), sign, *texts]
 
 
 def _caution_height(shelf: Shelf, width: float) -> float:
-    lines = wrapped(shelf.caution, Face.REGULAR, (width - 2 * MARGIN) / _CAUTION_SIZE - 2 * _SIGN)
+    lines = wrapped_freely(shelf.caution, Face.REGULAR, (width - 2 * MARGIN) / _CAUTION_SIZE - 2 * _SIGN)
     return 2.0 + (len(lines) * LEADING + 0.3) * _CAUTION_SIZE
-
-
-def _text(x: float, y: float, size: float, face: Face, words: str) -> Text:
-    return Text(x, y, measure(words, face) * size, size, face, words)
-
-
-def _moved(shape: Mark, right: float, down: float) -> Mark:
-    return replace(shape, x=shape.x + right, y=shape.y + down)

@@ -1,9 +1,10 @@
-"""How fast pieces are judged: against simpleeval evaluating the same conditions as texts, and a Waiting page."""
+"""How fast pieces are judged: against simpleeval evaluating the same conditions as texts, a Waiting page, and lines."""
 
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Sequence
+import json
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from itertools import product
 from math import hypot
@@ -13,6 +14,7 @@ from typing import Any
 from simpleeval import EvalWithCompoundTypes
 
 from tracker.domain.cones import Cone
+from tracker.domain.findings import Verdict
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.rules import engine as routing
 from tracker.domain.rules.engine import RULES, judge
@@ -20,6 +22,7 @@ from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, R
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.forms.rules.what_if import read_what_if
 
 FLOOR = 10.0
 FLOOR_PARSED = 3.0
@@ -27,6 +30,10 @@ FLOOR_PARSED = 3.0
 
 WAITING_MS = 100.0
 """What somebody who opens the Waiting page may lose to the judging of all that waits."""
+
+LINES = 10_000
+LINES_S = 5.0
+"""How long `footring judge` may take for so many lines."""
 
 ROUNDS = 9
 WAITING_PIECES = 1_000
@@ -256,7 +263,7 @@ def broken(names: dict[str, Any], parsed: dict[str, ast.expr] | None = None) -> 
 
 
 def measure() -> list[tuple[str, float, float] | tuple[str, float, float, str]]:
-    """The rate of verdicts in parts of simpleeval's, from texts and parsed before, and the ms of a Waiting page.
+    """The rate of verdicts in parts of simpleeval's, the ms of a Waiting page, and the s of many lines.
 
     Ours gives whole sentences with temperatures; simpleeval only says which conditions hold, and its names are
     made beforehand.
@@ -274,11 +281,47 @@ def measure() -> list[tuple[str, float, float] | tuple[str, float, float, str]]:
     waiting = waiting_pieces()
     ways_on = list(COMMON_ROUTES.values())
     (page,) = _fastest([lambda: _all_anew(lambda: [judge(ware, way).level for ware in waiting for way in ways_on])])
+    lines = list(_lines())
+    (read,) = _fastest([lambda: _all_anew(lambda: [_judged(line) for line in lines])])
     return [
         ("judge against simpleeval evaluating the same conditions", texts / ours, FLOOR),
         ("judge against simpleeval with its conditions parsed before", before / ours, FLOOR_PARSED),
         ("judge 1,000 pieces x all routes, ms", page * 1_000, WAITING_MS, "at most"),
+        ("read and judge 10,000 lines, s", read, LINES_S, "at most"),
     ]
+
+
+def _lines() -> Iterator[str]:
+    """Lines as a script writes them: every fact is told, and no two pieces are alike."""
+    for number in range(LINES):
+        clay = {"name": f"Clay {number % 12}", "kind": "stoneware", "cone_low": "5", "cone_high": "10"}
+        glaze = {"name": f"Glaze {number % 40}", "family": "mid-range", "cone_low": "5", "cone_high": "6"}
+        layers = [{"glaze": {**glaze, "food": "tested", "traits": ["runny"]}, "zone": "outside"}] * (number % 3)
+        piece = {
+            "clay": {**clay, "absorption_pct": 1.5},
+            "layers": layers,
+            "build": "thrown",
+            "use": "food",
+            "foot": "waxed",
+            "catch_plate": True,
+            "fired_to": "06",
+            "height_mm": 60 + number % 240,
+            "width_mm": 90.5,
+            "depth_mm": 90.5,
+            "weight_g": 300 + number,
+            "wall_mm": 6,
+            "vented": True,
+            "dry": True,
+            "fragile": False,
+            "burnished": False,
+        }
+        kiln = {"name": "Box", "chamber": {"round_mm": 400, "height_mm": 500, "clearance_mm": 25}, "tongs_g": 4_500}
+        yield json.dumps({"piece": piece, "route": list(COMMON_ROUTES)[number % len(COMMON_ROUTES)], "kiln": kiln})
+
+
+def _judged(line: str) -> Verdict:
+    asked = read_what_if(line)
+    return judge(asked.ware, asked.route, kiln=asked.kiln)
 
 
 def _all_anew(work: Callable[[], object]) -> None:

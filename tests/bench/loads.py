@@ -18,6 +18,7 @@ from typing import Any
 
 from tests.domain.loading.load_check import faults
 from tests.domain.loading.load_mixes import KILNS, studio_mix
+from tests.reading import said
 from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
 from tracker.domain.loading.planner import plan_firings
 from tracker.forms.loading.load_file import LoadAsked, plan_as_json, read_load
@@ -86,7 +87,7 @@ class Case:
 
     def _sound(self, plan: LoadPlan) -> LoadPlan:
         """The plan, once the independent check has nothing against it."""
-        if wrong := faults(self.file, plan_as_json(plan)):
+        if wrong := faults(self.file, plan_as_json(plan, said)):
             raise ValueError("; ".join(wrong))
         return plan
 

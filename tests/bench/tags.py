@@ -11,9 +11,11 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfgen.canvas import Canvas
 
+from printing.labels.labels import lay_out
 from printing.labels.stock import Stock, stock_named
-from printing.labels.tags import Tag, lay_out, tags_pdf
+from printing.labels.tags import Tag, tag_labels
 from printing.shapes import Shape, Symbol, Text
+from tests.printing.labels.printed import tags_pdf
 
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 HOW_MANY = 1050
@@ -70,7 +72,7 @@ def bars_by_the_widget(lines: list[tuple[str, list[Shape]]], stock: Stock) -> by
 def measure() -> list[tuple[str, float, float, str]]:
     """The rate of full tags in parts of the widget's rate, best of several turns in one run; their size; the memory."""
     tags = many_tags()
-    lines = [(tag.name, list(lay_out(tag, SHEET))) for tag in tags]
+    lines = [(label.bar, list(lay_out(label, SHEET))) for label in tag_labels(tags)]
     pdfmetrics.getFont("next-bold")
     ours, theirs = [], []
     for _ in range(ROUNDS):
@@ -90,7 +92,7 @@ def measure() -> list[tuple[str, float, float, str]]:
 _TERM = """
 import resource, sys
 from tests.bench.tags import SHEET, TERM, many_tags
-from printing.labels.tags import tags_pdf
+from tests.printing.labels.printed import tags_pdf
 pdf = tags_pdf(many_tags(TERM), SHEET)
 print(len(pdf) / TERM, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
 """

@@ -53,10 +53,10 @@ def test_a_person_gets_sentences(run: Run, log: Path) -> None:
     result = run("cone-reached", str(log), "--target", "cone 7")
 
     assert result.stdout.splitlines() == [
-        "Cone 6, 1222 °C (self-supporting cones).",
-        "Peak 1222 °C (2232 °F) after 20 h 2 min; 60 °C an hour over the last 100 °C.",
-        "Target cone 7, 1239 °C: at the present 60 °C an hour it falls in 17 min; held at 1222 °C in 27 min.",
-        "Note: line 2: readings are 20 h 2 min apart; between them a straight line is taken.",
+        "Cone 6, 1,222 °C (self-supporting cones).",
+        "Peak 1,222 °C (2,232 °F) after 20 hours 2 minutes; 60 °C/h over the last 100 °C.",
+        "Target cone 7, 1,239 °C: at the present 60 °C/h it falls in 17 minutes; held at 1,222 °C in 27 minutes.",
+        "Note: line 2: readings are 20 hours 2 minutes apart; between them a straight line is taken.",
         "A model of cones, not a witness: the cones in the kiln have the last word, and no kiln is left alone.",
     ]
 
@@ -64,9 +64,9 @@ def test_a_person_gets_sentences(run: Run, log: Path) -> None:
 @pytest.mark.parametrize(
     ("lines", "target", "says"),
     [
-        pytest.param("0,20\n1202,1222\n", "6", "Target cone 6, 1222 °C: it is down.", id="down"),
-        pytest.param("0,20\n1202,1222\n1220,1000\n", "10", "it never falls; held at 1000 °C never.", id="never"),
-        pytest.param("0,20\n600,580\n", "022", "which gives 1398 kJ/mol where its neighbours have 420", id="odd fit"),
+        pytest.param("0,20\n1202,1222\n", "6", "Target cone 6, 1,222 °C: it is down.", id="down"),
+        pytest.param("0,20\n1202,1222\n1220,1000\n", "10", "it never falls; held at 1,000 °C never.", id="never"),
+        pytest.param("0,20\n600,580\n", "022", "which gives 1,398 kJ/mol where its neighbours have 420", id="odd fit"),
     ],
 )
 def test_a_target_is_told_with_what_is_odd_about_it(run: Run, log: Path, lines: str, target: str, says: str) -> None:
@@ -82,8 +82,8 @@ def test_large_cones_are_asked_by_name_and_have_their_own_table(run: Run, log: P
     small = json.loads(run("cone-reached", str(log), "--json").stdout)
 
     said = run("cone-reached", str(log), "--kind", "large", "--target", "7").stdout
-    assert said.startswith("Cone 6, 1220 °C (large cones).")
-    assert "Target cone 7, 1237 °C" in said
+    assert said.startswith("Cone 6, 1,220 °C (large cones).")
+    assert "Target cone 7, 1,237 °C" in said
     assert (large["cone"], small["cone"]) == ("6", "5.5")
     assert "5.5" not in large["reached"]
 
@@ -114,7 +114,7 @@ def test_a_questioned_log_is_not_used_until_somebody_accepts_it(run: Run, log: P
     asked, accepted = run("cone-reached", str(log), "--json"), run("cone-reached", str(log), "--json", "--accept")
 
     assert (asked.exit_code, asked.stdout) == (1, "")
-    assert "line 2: it begins at 70 °C and goes to 1319 °C; is this °F" in asked.stderr
+    assert "line 2: it begins at 70 °C and goes to 1,319 °C; is this °F" in asked.stderr
     assert "add --accept" in asked.stderr
     assert accepted.exit_code == 0
     assert json.loads(accepted.stdout)["peak_c"] == 1319
@@ -126,7 +126,7 @@ def test_a_refused_log_stays_refused_whatever_is_accepted(run: Run, log: Path) -
     result = run("cone-reached", str(log), "--json", "--accept")
 
     assert (result.exit_code, result.stdout) == (1, "")
-    assert "line 4: the clock runs backwards by 10 min." in result.stderr
+    assert "line 4: the clock runs backwards by 10 minutes." in result.stderr
 
 
 @pytest.mark.parametrize(

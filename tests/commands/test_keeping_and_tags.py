@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import socket
 from pathlib import Path
 
 import pypdfium2
@@ -11,10 +12,12 @@ import pytest
 
 from tests.commands.conftest import Run
 from tests.photographed import photographed, prints
-from tests.staffed import ADA, MIRA, asked_by, bisqued, open_studio
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio
+from tests.usecases.rules.test_approvals import COLD, INDOOR, an_old_approval, in_two_glazes
 from tracker.domain.labels.stock import LabelStock
 from tracker.store.unit_of_work import Store
 from tracker.usecases.labels.stock import keep_stock
+from tracker.usecases.pieces import pieces
 
 
 @pytest.fixture
@@ -33,7 +36,7 @@ def test_a_backup_is_restored_into_a_new_database_and_holds(run: Run, kept: str)
     checked = run("--database", "new.db", "check", "--json")
 
     assert (backed_up.exit_code, restored.exit_code) == (0, 0)
-    assert json.loads(checked.stdout) == {"ok": True, "problems": [], "swept": 0}
+    assert json.loads(checked.stdout) == {"ok": True, "problems": [], "lapsed": [], "swept": 0}
 
 
 def test_a_check_tells_of_a_lost_photo_and_sweeps_away_what_nobody_knows(
@@ -170,3 +173,25 @@ def test_tags_that_cannot_be_written_do_not_count_as_printed(run: Run, kept: str
 
     assert result.exit_code == 1
     assert json.loads(again.stdout)["reprints"] == []
+
+
+def test_a_check_names_the_approvals_that_lapsed_and_serving_carries_the_others_over(
+    run: Run, database_url: str
+) -> None:
+    store = open_studio(database_url)
+    holds, lapsed = in_two_glazes(store), in_two_glazes(store)
+    an_old_approval(store, holds, "raku", indoor_glaze_in_raku=INDOOR, glaze_underfired=COLD)
+    an_old_approval(store, lapsed, "raku", indoor_glaze_in_raku=INDOOR.replace("Lamp", "Moon"), glaze_underfired=COLD)
+
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        served = run("--database", database_url, "serve", "--port", str(taken.getsockname()[1]))
+    checked = run("--database", database_url, "check", "--json")
+    in_words = run("--database", database_url, "check")
+
+    assert served.exit_code == 1
+    assert (checked.exit_code, json.loads(checked.stdout)["ok"]) == (0, True)
+    (told,) = json.loads(checked.stdout)["lapsed"]
+    assert told.startswith(f"{lapsed}: the approval for Outdoor, raku no longer holds")
+    assert in_words.stdout == f"{told}\nAll is well.\n"
+    assert pieces.queue(store, asked_by(TOM), holds, "raku", accepts={"damp-glaze"}).ref == holds
+    store.close()

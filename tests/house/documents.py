@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.pieces.piece import stage_diagram
 from tracker.domain.rules.engine import rules_table
 from tracker.domain.studio.setting_groups import groups_table
-from tracker.forms.entity import as_markdown
-from tracker.forms.fields import FILE, LINE
+from tracker.forms.entity import EntitySchema, as_markdown
+from tracker.forms.fields import FILE, LINE, Within
 from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.pieces.piece_schema import LayerSchema, PieceSchema
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 from tracker.forms.studio.kiln_schemas import FurnitureSchema, KilnSchema, RoomSchema, RouteSchema, SegmentSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
-
-if TYPE_CHECKING:
-    from tracker.forms.entity import EntitySchema
 
 ROOT = Path(__file__).parents[2]
 
@@ -28,34 +25,37 @@ def drawn() -> dict[tuple[str, str], str]:
     return {
         ("tracker/manual/rules.md", "rules"): rules_table(),
         ("tracker/manual/studio-settings.md", "practice"): groups_table(),
+        ("tracker/manual/every-key.md", "file"): _tables(_IN_FILE, FILE),
+        ("tracker/manual/every-key.md", "judge"): _tables(_IN_LINE, LINE),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
     }
 
 
-def entity_tables() -> str:
-    """What a studio file holds of each entity, and a line of `footring judge` of a piece, table after table."""
-    in_file: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
-        (ClaySchema, "[[clay]]"),
-        (WeighingSchema, "[[clay.weighing]]"),
-        (GlazeSchema, "[[glaze]]"),
-        (LeachTestSchema, "[[glaze.test]]"),
-        (RouteSchema, "[[route]]"),
-        (SegmentSchema, "[[route.segment]]"),
-        (KilnSchema, "[[kiln]]"),
-        (RoomSchema, "[kiln.chamber]"),
-        (FurnitureSchema, "[kiln.furniture]"),
-        (LabelSchema, "[[label]]"),
-    )
-    in_line: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
-        (PieceSchema, "piece"),
-        (ClaySchema, "clay"),
-        (LayerSchema, "layers"),
-        (GlazeSchema, "glaze"),
-        (KilnSchema, "kiln"),
-        (RoomSchema, "chamber"),
-    )
-    tables = [as_markdown(kind, FILE, called) for kind, called in in_file]
-    return "\n\n".join([*tables, *(as_markdown(kind, LINE, called) for kind, called in in_line)])
+_IN_FILE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
+    (ClaySchema, "[[clay]]"),
+    (WeighingSchema, "[[clay.weighing]]"),
+    (GlazeSchema, "[[glaze]]"),
+    (LeachTestSchema, "[[glaze.test]]"),
+    (RouteSchema, "[[route]]"),
+    (SegmentSchema, "[[route.segment]]"),
+    (KilnSchema, "[[kiln]]"),
+    (RoomSchema, "[kiln.chamber]"),
+    (FurnitureSchema, "[kiln.furniture]"),
+    (LabelSchema, "[[label]]"),
+)
+_IN_LINE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
+    (PieceSchema, "piece"),
+    (ClaySchema, "clay"),
+    (LayerSchema, "layers"),
+    (GlazeSchema, "glaze"),
+    (KilnSchema, "kiln"),
+    (RoomSchema, "chamber"),
+)
+
+
+def _tables(entities: tuple[tuple[type[EntitySchema[Any]], str], ...], where: Within) -> str:
+    """What is told of each entity there, table after table."""
+    return "\n\n".join(as_markdown(kind, where, called) for kind, called in entities)
 
 
 def between(text: str, mark: str) -> str | None:

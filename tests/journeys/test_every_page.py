@@ -10,11 +10,10 @@ import pytest
 from flask import Flask
 from playwright.sync_api import Page
 
-from printing.labels.stock import STOCKS
 from tests.journeys.looking import faults, sticks_out
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.pages import FILES, LEADS_ON, PAGES, VISITORS, everybody_everywhere, lay_out, rights
-from tests.staffed import MIRA, TOM, asked_by, glazed, open_studio, queued
+from tests.staffed import MIRA, TOM, asked_by, glazed, open_studio, queued, tags_printed
 from tests.studio import a_new_piece
 from tracker.app import create_app
 from tracker.domain.cones import Cone
@@ -22,7 +21,6 @@ from tracker.domain.firing.firings import Outcome
 from tracker.domain.studio.people import Right
 from tracker.settings import Settings
 from tracker.usecases.firing import firings
-from tracker.usecases.labels import tags
 from tracker.usecases.pieces import pieces
 from tracker.web.studio import manual
 
@@ -180,7 +178,7 @@ def test_a_name_of_one_endless_word_makes_no_page_wider_than_a_phone(visits: Vis
     store = visits.store
     ref = queued(store, new=a_new_piece("Ŵ" * 79))
     slip = pieces.register(store, asked_by(TOM), a_new_piece("W" * 79)).ref
-    job = tags.print_tags(store, asked_by(TOM), [ref, slip], tags.Sheet(stock=STOCKS[0])).job
+    job = tags_printed(store, asked_by(TOM), ref, slip).job.id
     pages = (f"/p/{ref}", f"/p/{ref}/glaze", f"/p/{ref}/known", f"/slip/{slip[1:]}", "/", "/waiting")
     more = ("/whose?height=120", f"/pickup?ref={ref}")
     papers = (f"/paper/tags?ref={ref}&ref={slip}", f"/paper/care?ref={ref}", "/printed", f"/printed/{job}")

@@ -17,6 +17,7 @@ from tracker.cli import main
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.usecases.pieces import pieces
+from tracker.wording.render import read
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class Never:
     mend: str
 
 
-_LOW, _HIGH = Cone.parse("04").label, Cone.parse("10").label
+_LOW, _HIGH = read(Cone.parse("04")), read(Cone.parse("10"))
 
 LOW_FIRE_IN_HIGH = Never(
     glaze="Plum Gloss",
@@ -116,7 +117,7 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
 
     said = line(page).text_content() or ""
     assert "STOP" in said
-    assert f"Plum Gloss is done at {_LOW}: at {Cone.parse('1').label}, it melts off the pot onto the shelf." in said
+    assert f"Plum Gloss is done at {_LOW}: at {read(Cone.parse('1'))}, it melts off the pot onto the shelf." in said
     assert LOW_FIRE_IN_HIGH.mend in said
     assert the_piece(visits.store, ref).stage is Stage.QUEUED
 

@@ -14,8 +14,9 @@ from tracker.domain.pieces.codes import is_valid
 from tracker.domain.pieces.piece import Stage
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.wording.render import read
 
-_LOW, _HIGH = Cone.parse("04").label, Cone.parse("10").label
+_LOW, _HIGH = read(Cone.parse("04")), read(Cone.parse("10"))
 
 
 def _pick(page: Page, job: str) -> None:
@@ -27,7 +28,7 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(7)]
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and route").select_option(label=f"Bisque in Front box, {Cone.parse('06').label}")
+    page.get_by_label("Kiln and route").select_option(label=f"Bisque in Front box, {read(Cone.parse('06'))}")
     page.get_by_role("button", name="Start loading").click()
     page.get_by_label("All I scan now is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
@@ -172,7 +173,7 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     page.get_by_role("button", name="Door shut, fire lit").dblclick()
     page.get_by_role("link", name="Unload it now").click()
     page.get_by_role("button", name="All the others are good").dblclick()
-    expect(page.get_by_text("Unloaded Thu 5 Mar")).to_be_visible()
+    expect(page.get_by_text("Unloaded Thu, Mar 5")).to_be_visible()
 
     assert "GO" in go
     assert "STOP" in stop

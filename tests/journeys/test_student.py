@@ -8,6 +8,7 @@ from uuid import uuid4
 from playwright.sync_api import expect
 
 from tests.journeys.visiting import PHONE, Visits, made_pdf, read_back, sign_in, texts
+from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, bisqued, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.domain.pieces.history import Request
@@ -113,7 +114,7 @@ def test_a_student_asks_the_instructor_and_sees_that_the_question_waits(visits: 
     expect(page.locator(".notice.good")).to_contain_text("the instructor has your question")
 
     asked = [one for one in visits.store.read.questions.open() if one.ref == ref]
-    assert [one.text for one in asked] == ["May I pick it up on Friday?"]
+    assert [said(one.text) for one in asked] == ["May I pick it up on Friday?"]
     expect(page.locator(".qa")).to_contain_text("waits for an answer")
 
 

@@ -34,7 +34,7 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.piece import Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import judge, judge_in
-from tracker.domain.studio.catalog_changes import WORDS
+from tracker.domain.studio.catalog_changes import KINDS
 from tracker.domain.studio.kilns import Atmosphere, Room, RouteKind
 from tracker.domain.studio.materials import Family, FoodStanding, Trait, Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
@@ -457,7 +457,7 @@ class AllDoors(RuleBasedStateMachine):
         """Change one thing of the catalogue on its page; its lower cone goes down with its upper one."""
         if (high := facts.get("cone_high")) is not None:
             facts = {**facts, "cone_low": min(high, thing.cone_low)}  # type: ignore[union-attr]  # only clays and glazes have it
-        sort = WORDS[type(thing)]
+        sort = KINDS[type(thing)]
         wanted = shown_entity(CATALOGUE[sort], replace(thing, **facts))
         self.decide(by, f"/catalogue/{sort}", {**wanted, "old": thing.name}, confirmed=confirmed)
 

@@ -8,10 +8,13 @@ from typing import Any
 
 from hypothesis import strategies as some
 
-from tracker.domain.cones import CONES, Cone
+from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.findings import Finding, Level, Verdict
+from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Build, Piece, Stage, Use
+from tracker.domain.quantities import Quantity
+from tracker.domain.quantities import Unit as MeasuredIn
 from tracker.domain.studio.absorption import Weighing
 from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.studio.leach_limits import Metal, Unit
@@ -19,6 +22,7 @@ from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, Vesse
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
 from tracker.domain.studio.segments import Segment
 from tracker.domain.studio.setting_groups import GROUPS, Group
+from tracker.store.messages import ENUMS
 
 # Half characters and the zero byte are refused where text comes in: no engine keeps both.
 texts = some.text(some.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30)
@@ -159,11 +163,58 @@ def distinct(things: some.SearchStrategy[Clay] | some.SearchStrategy[Glaze], mos
     return some.lists(things, min_size=1, max_size=most, unique_by=lambda one: one.name)
 
 
-findings = some.builds(Finding, rule=texts, level=some.sampled_from(Level), says=texts, mend=texts, rests_on=texts)
+def _message(code: str, template: Template, facts: dict[str, Fact]) -> Message:
+    return Message(code, template, **facts)
+
+
+_single = (
+    some.none()
+    | some.booleans()
+    | some.integers(-(2**53), 2**53)
+    | some.floats(allow_nan=False, allow_infinity=False)
+    | texts
+    | some.dates()
+    | some.datetimes()
+    | some.one_of([some.sampled_from(kind) for kind in ENUMS.values()])
+    | cones
+    | ranges.map(lambda both: ConeRange(*both))
+    | some.builds(Quantity, some.floats(0, 1e6), some.sampled_from(MeasuredIn), some.integers(0, 9))
+)
+_templates: some.SearchStrategy[Template] = some.recursive(
+    texts,
+    lambda inside: (
+        some.builds(Plural, names, texts, texts)
+        | some.builds(Choice, names, some.dictionaries(texts, inside, max_size=2))
+        | some.builds(ByRole, inside, some.dictionaries(texts, inside, max_size=2))
+    ),
+    max_leaves=3,
+)
+
+
+def _messages_of(facts: some.SearchStrategy[Fact]) -> some.SearchStrategy[Message]:
+    return some.builds(_message, names, _templates, some.dictionaries(some.text("abc_", min_size=1), facts, max_size=3))
+
+
+_facts: some.SearchStrategy[Fact] = some.recursive(
+    _single,
+    lambda inside: (
+        some.lists(inside, max_size=3).map(tuple)
+        | some.lists(inside, max_size=3).map(lambda many: Either(tuple(many)))
+        | _messages_of(inside)
+        | some.lists(_messages_of(inside), max_size=2).map(lambda many: Sentences(tuple(many)))
+    ),
+    max_leaves=5,
+)
+messages = _messages_of(_facts)
+"""Any message, with facts of every kind there is."""
+
+findings = some.builds(
+    Finding, level=some.sampled_from(Level), message=messages, remedy=some.none() | messages, source=texts
+)
 verdicts = some.lists(findings, max_size=4).map(lambda found: Verdict(tuple(found)))
 receipts = some.builds(
     Receipt,
-    says=texts,
+    message=messages,
     ref=texts,
     piece_id=some.none() | some.integers(1, 2**31),
     line=some.none() | some.integers(1, 2**31),

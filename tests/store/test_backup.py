@@ -10,10 +10,9 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from printing.labels.stock import STOCKS
 from tests.photographed import photographed
 from tests.reading import said
-from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
 from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.firing.firings import FiringStage, KeptPlan
@@ -27,7 +26,6 @@ from tracker.store.pieces.photo_shelf import shelf_for
 from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
-from tracker.usecases.labels import tags
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
 
@@ -49,7 +47,7 @@ def busy(url: str, photos: str = "") -> None:
     photographed(store, "W1", MIRA, "from above")
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.accounts.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
-    tags.print_tags(store, asked_by(TOM), ["W1"], tags.Sheet(stock=STOCKS[0]))
+    tags_printed(store, asked_by(TOM), "W1")
     store.close()
 
 
@@ -145,7 +143,7 @@ def open_store(url: str) -> Any:  # noqa: ANN401 -- a Store
 def test_a_backup_is_never_overwritten(backed_up: Path, tmp_path: Path) -> None:
     before = backed_up.read_bytes()
 
-    with pytest.raises(Unusable, match="is there already"):
+    with pytest.raises(Unusable, match="backup-there"):
         keeping.backup(str(tmp_path / "source.sqlite"), backed_up)
 
     assert backed_up.read_bytes() == before
@@ -163,7 +161,7 @@ def test_what_holds_no_studio_is_not_backed_up(sqlite_url: str, tmp_path: Path) 
 def test_a_studio_is_never_restored_over(backed_up: Path, tmp_path: Path) -> None:
     before = everything(str(tmp_path / "source.sqlite"))
 
-    with pytest.raises(Unusable, match="holds a studio already"):
+    with pytest.raises(Unusable, match="holds-a-studio"):
         keeping.restore(str(tmp_path / "source.sqlite"), backed_up)
 
     assert everything(str(tmp_path / "source.sqlite")) == before
@@ -207,7 +205,7 @@ def test_a_file_that_is_no_whole_backup_is_refused_and_nothing_restored(
 
 
 def test_a_backup_that_is_not_there_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(Unusable, match="There is no file"):
+    with pytest.raises(Unusable, match="no-such-backup"):
         keeping.restore(str(tmp_path / "second.sqlite"), tmp_path / "nothing")
 
 
@@ -231,24 +229,24 @@ def test_a_restore_that_fails_half_way_leaves_nothing_behind(backed_up: Path, tm
 
 
 DAMAGE = {
-    "but its history ends with": ["UPDATE pieces SET stage = 'lost' WHERE id = 1"],
-    "has no history": ["DELETE FROM history WHERE piece_id = 1"],
-    "but the line before ended with": ["UPDATE history SET start = 'fired' WHERE id = 4"],
-    "of a request that was never finished": ["DELETE FROM requests"],
-    "is queued, but waits for no kiln": ["DELETE FROM loaded", "DELETE FROM waiting"],
-    "without being queued": ["UPDATE waiting SET piece_id = 1"],
-    "hotter than it stands or not for its glaze": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
-    "which is hotter than it stands or not for its queue": ["UPDATE firings SET heat = 140"],
-    "counts as stronger than its clay": ["UPDATE pieces SET ceiling = 140 WHERE id = 1"],
-    "counts as weaker than its clay and its layers": ["UPDATE pieces SET ceiling = -220 WHERE id = 1"],
-    "counts as stronger than its layer": ["UPDATE pieces SET ceiling = 100 WHERE id = 4"],
-    "still wears a layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
-    "which is unloaded": ["UPDATE firings SET stage = 'unloaded'"],
-    "but has no outcome there": ["DELETE FROM results"],
-    "is no code this studio could have issued": ["UPDATE pieces SET code = 'QUERN' WHERE id = 2"],
-    "the rules refuse it": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
-    "points to a row of .* that is not there": ["DELETE FROM people WHERE id = 4"],
-    "The file is damaged": ["UPDATE pieces SET height_mm = -1 WHERE id = 1"],
+    "stage-and-history-differ": ["UPDATE pieces SET stage = 'lost' WHERE id = 1"],
+    "no-history": ["DELETE FROM history WHERE piece_id = 1"],
+    "history-broken": ["UPDATE history SET start = 'fired' WHERE id = 4"],
+    "line-of-no-request": ["DELETE FROM requests"],
+    "queued-for-nothing": ["DELETE FROM loaded", "DELETE FROM waiting"],
+    "waits-unqueued": ["UPDATE waiting SET piece_id = 1"],
+    "waits-too-hot": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
+    "loaded-too-hot": ["UPDATE firings SET heat = 140"],
+    "stronger-than-clay": ["UPDATE pieces SET ceiling = 140 WHERE id = 1"],
+    "weaker-than-its-parts": ["UPDATE pieces SET ceiling = -220 WHERE id = 1"],
+    "stronger-than-layer": ["UPDATE pieces SET ceiling = 100 WHERE id = 4"],
+    "bare-with-a-layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
+    "in-an-unloaded-firing": ["UPDATE firings SET stage = 'unloaded'"],
+    "fired-without-outcome": ["DELETE FROM results"],
+    "code-never-issued": ["UPDATE pieces SET code = 'QUERN' WHERE id = 2"],
+    "unfit-in-a-queue": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
+    "row-points-nowhere": ["DELETE FROM people WHERE id = 4"],
+    "file-damaged": ["UPDATE pieces SET height_mm = -1 WHERE id = 1"],
 }
 
 
@@ -263,22 +261,21 @@ def damaged(sqlite_url: str) -> sqlite3.Connection:
     return file
 
 
-@pytest.mark.parametrize(("says", "statements"), [pytest.param(says, done, id=says) for says, done in DAMAGE.items()])
-def test_a_check_finds(damaged: sqlite3.Connection, sqlite_url: str, says: str, statements: list[str]) -> None:
+@pytest.mark.parametrize(("code", "statements"), [pytest.param(code, done, id=code) for code, done in DAMAGE.items()])
+def test_a_check_finds(damaged: sqlite3.Connection, sqlite_url: str, code: str, statements: list[str]) -> None:
     assert keeping.check(sqlite_url) == ()
 
     for statement in statements:
         damaged.execute(statement)
     damaged.close()
 
-    with pytest.raises(AssertionError, match=says):
-        assert keeping.check(sqlite_url) == (), "\n".join(keeping.check(sqlite_url))
+    found = keeping.check(sqlite_url)
+    assert code in {one.code for one in found}
+    assert all(map(said, found))
 
 
 def test_every_invariant_has_its_damage() -> None:
-    asked = [one.says.format(*"ABCDEFG") for one in invariants.INVARIANTS]
-
-    assert [says for says in asked if not any(part in says for part in DAMAGE)] == []
+    assert {one.code for one in invariants.INVARIANTS} <= set(DAMAGE)
 
 
 def test_a_check_of_what_is_no_database_is_refused(tmp_path: Path) -> None:

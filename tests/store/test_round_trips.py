@@ -24,7 +24,7 @@ from tests.store.any_values import (
 )
 from tests.studio import NOON, a_clay, a_studio
 from tracker.domain.findings import Approval, Verdict
-from tracker.domain.message import as_message
+from tracker.domain.message import Message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.studio.kilns import Kiln, Route
@@ -87,7 +87,7 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
         kept = change.register(bare, HistoryLine(step=StepName.REGISTER, start=None, to=bare.stage))
         after = replace(piece, id=kept.id)
         change.save(kept, after, HistoryLine(step=StepName.GLAZE, start=bare.stage, to=after.stage))
-        return Receipt(message=as_message("kept"), piece_id=kept.id)
+        return Receipt(message=Message("kept", "Kept."), piece_id=kept.id)
 
     number = store.once(asked_by(TOM), "keep", work).piece_id
 
@@ -104,7 +104,7 @@ def _pot(store: Store) -> Piece:
 
     def work(change: Change) -> Receipt:
         kept.append(change.register(pot, line))
-        return Receipt(message=as_message("kept"))
+        return Receipt(message=Message("kept", "Kept."))
 
     store.once(asked_by(TOM), "keep", work)
     return kept[-1]
@@ -119,7 +119,9 @@ def test_a_verdict_on_record_comes_back_equal(store: Store, verdict: Verdict, ac
     pot = _pot(store)
     line = HistoryLine(step=StepName.QUEUE, start=Stage.GLAZED, to=Stage.QUEUED, verdict=verdict, accepted=accepted)
 
-    store.once(asked_by(TOM), "note", lambda change: Receipt(message=as_message("noted"), line=change.write(pot, line)))
+    store.once(
+        asked_by(TOM), "note", lambda change: Receipt(message=Message("noted", "Noted."), line=change.write(pot, line))
+    )
 
     last = store.read.pieces.page(pot.id).history[-1]
     assert (last.findings, last.accepted) == (verdict.findings, accepted)
@@ -132,25 +134,28 @@ def test_the_second_answer_to_a_request_equals_the_first(store: Store, receipt: 
     request = asked_by(TOM)
 
     first = store.once(request, "tell", lambda _: receipt)
-    second = store.once(request, "tell", lambda _: Receipt(message=as_message("something else")))
+    second = store.once(request, "tell", lambda _: Receipt(message=Message("something-else", "Something else.")))
 
     assert first == second == receipt
 
 
 @given(receipt=receipts)
 def test_a_receipt_as_text_is_the_receipt(receipt: Receipt) -> None:
-    assert receipt_of(receipt_text(receipt)) == receipt
+    kept = receipt_of(receipt_text(receipt))
+
+    assert kept == receipt
+    assert kept.message.template == receipt.message.template
 
 
 @over_one_store
 @given(verdict=verdicts)
-def test_a_leave_holds_for_the_very_sentences_it_was_given_for(store: Store, verdict: Verdict) -> None:
+def test_a_leave_holds_for_the_very_facts_it_was_given_for(store: Store, verdict: Verdict) -> None:
     pot = _pot(store)
 
     def work(change: Change) -> Receipt:
         number = change.questions.ask(pot.id, "raku", "May it?", ())
         change.questions.answer(number, "It may.", allows=True, findings=verdict.findings)
-        return Receipt(message=as_message("allowed"))
+        return Receipt(message=Message("allowed", "Allowed."))
 
     store.once(asked_by(TOM), "allow", work)
 
@@ -161,7 +166,7 @@ def test_a_moment_without_its_zone_is_a_fault(store: Store) -> None:
     naive = asked_by(TOM, NOON.replace(tzinfo=None))
 
     with pytest.raises(Exception, match="without a zone"):
-        store.once(naive, "tell", lambda _: Receipt(message=as_message("told")))
+        store.once(naive, "tell", lambda _: Receipt(message=Message("told", "Told.")))
 
 
 def test_a_practice_kept_before_a_number_was_a_setting_takes_common_practice_for_it() -> None:

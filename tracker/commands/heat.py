@@ -10,10 +10,14 @@ import click
 from tracker.commands.house import FILE, as_json_option, fail, say, text_of
 from tracker.domain.cones import BadCone, Cone, Kind
 from tracker.domain.findings import NeedsAcceptance
-from tracker.wording.render import say as text_of_message
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import celsius, celsius_per_hour, celsius_step
+from tracker.wording.render import say as text
 from tracker.wording.render import say_finding
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from tracker.domain.firing.curves import Curve
     from tracker.domain.firing.heat_work import HeatWork
     from tracker.domain.firing.logs import KilnLog
@@ -70,7 +74,8 @@ def cone_reached(
     from tracker.forms.firing.curve_file import CurveOptions, Unit, read_curve_file
 
     if target is not None and target not in fits(kind):
-        fail(f"No end point is published for a {kind} cone {target}, so nothing is known of when it falls.")
+        words = _("No end point is published for a {kind} cone {cone}, so nothing is known of when it falls.")
+        fail(text(Message("no-end-point", words, kind=kind, cone=str(target))))
     options = CurveOptions(
         unit=Unit(unit) if unit else None,
         couple=Couple(thermocouple.upper()) if thermocouple else None,
@@ -78,8 +83,8 @@ def cone_reached(
     )
     log = read_curve_file(text_of(path), options)
     work = heat_work(_curve_of(log, accepts=accepts), kind)
-    notes = [f"Note: {text_of_message(one.message)}" for one in log.notes]
-    say([*_in_words(work, target), *notes, _CAUTION], _values(work), as_json=as_json)
+    notes = [Message("note", _("Note: {note}"), note=one.message) for one in log.notes]
+    say([*map(text, [*_told(work, target), *notes]), _CAUTION], _values(work), as_json=as_json)
 
 
 def _curve_of(log: KilnLog, *, accepts: bool) -> Curve:
@@ -88,7 +93,8 @@ def _curve_of(log: KilnLog, *, accepts: bool) -> Curve:
         return log.curve(accepts=accepts)
     except NeedsAcceptance as refusal:
         questions = [say_finding(finding) for finding in refusal.findings]
-        fail(*questions, "Nothing was worked out. Where the log is right as it stands, add --accept.")
+        words = _("Nothing was worked out. Where the log is right as it stands, add --accept.")
+        fail(*questions, text(Message("nothing-worked-out", words)))
 
 
 def _values(work: HeatWork) -> dict[str, object]:
@@ -103,36 +109,61 @@ def _values(work: HeatWork) -> dict[str, object]:
     }
 
 
-def _in_words(work: HeatWork, target: Cone | None) -> list[str]:
+def _told(work: HeatWork, target: Cone | None) -> Iterator[Message]:
     from tracker.domain.firing.cone_model import fits
-    from tracker.domain.firing.curves import clock_words
+    from tracker.domain.firing.curves import lasting
 
     curve, rate = work.curve, work.curve.rate_before_peak()
-    words, after = work.reached.in_words, clock_words(curve.peak_s - curve.seconds[0])
-    peak = f"Peak {curve.peak_c:.0f} °C ({curve.peak_c * 1.8 + 32:.0f} °F) after {after}"
-    lines = [
-        f"{words[0].upper()}{words[1:]} ({work.kind} cones).",
-        f"{peak}; {rate:.0f} °C an hour over the last 100 °C." if rate is not None else f"{peak}.",
-    ]
+    yield Message("reached", _("{cone:capital} ({kind} cones)."), cone=work.reached.message, kind=work.kind)
+    peak = Message(
+        "peak",
+        _("Peak {celsius} ({fahrenheit} °F) after {span}"),
+        celsius=celsius(curve.peak_c),
+        fahrenheit=round(curve.peak_c * 1.8 + 32),
+        span=lasting(curve.peak_s - curve.seconds[0]),
+    )
+    if rate is None:
+        yield Message("peak-alone", "{peak}.", peak=peak)
+    else:
+        words = _("{peak}; {rate} over the last {last}.")
+        yield Message("peak-and-rate", words, peak=peak, rate=celsius_per_hour(rate), last=celsius_step(100))
     if target:
-        lines.append(_when(work, target))
+        yield _when(work, target)
     odd = {one for one in (work.reached.cone, target) if one}
-    return [*lines, *(note for cone in sorted(odd) if (note := fits(work.kind)[cone].note))]
+    yield from (note for cone in sorted(odd) if (note := fits(work.kind)[cone].note))
 
 
-def _when(work: HeatWork, target: Cone) -> str:
+def _when(work: HeatWork, target: Cone) -> Message:
     """When the target falls, at the present rate and when the kiln is held where it is."""
-    from tracker.domain.firing.curves import clock_words
+    from tracker.domain.firing.curves import lasting
     from tracker.domain.firing.heat_work import label_of
 
+    now, held = work.falls_in(target), work.hold_for(target)
+    answers = {(True, True): "both", (True, False): "rising", (False, True): "held", (False, False): "never"}
     goal = label_of(target, work.kind)
-    rate, now = work.curve.present_rate(), work.falls_in(target)
-    held = work.hold_for(target)
     if now == 0:
-        return f"Target {goal}: it is down."
-    moving = f"at the present {rate:.0f} °C an hour " + (f"it falls in {clock_words(now)}" if now else "it never falls")
-    holding = f"held at {work.curve.last_c:.0f} °C " + (f"in {clock_words(held)}" if held else "never")
-    return f"Target {goal}: {moving}; {holding}."
+        return Message("target-is-down", _("Target {cone}: it is down."), cone=goal)
+    return Message(
+        "target-falls",
+        _FALLS,
+        when=answers[bool(now), bool(held)],
+        cone=goal,
+        rate=celsius_per_hour(work.curve.present_rate()),
+        rising=lasting(now or 0),
+        heat=celsius(work.curve.last_c),
+        held=lasting(held or 0),
+    )
+
+
+_FALLS = Choice(
+    "when",
+    {
+        "both": _("Target {cone}: at the present {rate} it falls in {rising}; held at {heat} in {held}."),
+        "rising": _("Target {cone}: at the present {rate} it falls in {rising}; held at {heat} never."),
+        "held": _("Target {cone}: at the present {rate} it never falls; held at {heat} in {held}."),
+        "never": _("Target {cone}: at the present {rate} it never falls; held at {heat} never."),
+    },
+)
 
 
 @click.command("hold-times")

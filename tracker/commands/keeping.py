@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, fail, progress
+from tracker.wording.render import say as text_of_message
 
 _STRAY_AFTER = timedelta(days=1)
 """A file younger than this may belong to a photo that is being kept or restored at this moment."""
@@ -47,18 +48,25 @@ def restore(house: House, path: Path) -> None:
 def check(house: House, *, as_json: bool) -> None:
     """Hold the database against all that must be true of it, and sweep away the files of photos that nobody knows."""
     from tracker.store import backup as keeping
+    from tracker.usecases.rules.approvals import not_carried
 
     database, photos = house.settings.database, house.settings.photos
     keeping.must_be_reachable(database)
-    problems = keeping.check(database, photos=photos)
+    problems = [text_of_message(one) for one in keeping.check(database, photos=photos)]
+    lapsed: list[str] = []
+    if not problems:
+        with house.store() as store:
+            lapsed = [text_of_message(one) for one in not_carried(store)]
     # Where something is wrong already, nothing is taken away that could still explain it.
     swept = 0 if problems else keeping.sweep(database, older_than=house.clock() - _STRAY_AFTER, photos=photos)
     if as_json:
-        found = {"ok": not problems, "problems": list(problems), "swept": swept}
+        found = {"ok": not problems, "problems": problems, "lapsed": lapsed, "swept": swept}
         click.echo(json.dumps(found, ensure_ascii=False))
         sys.exit(1 if problems else 0)
     if problems:
         fail(*problems)
+    for one in lapsed:
+        click.echo(one)
     if swept:
         click.echo(f"{swept} file{'' if swept == 1 else 's'} of photos that no piece has: swept away.")
     click.echo("All is well.")

@@ -10,6 +10,8 @@ import click
 
 from tracker.commands.house import FILE, House, as_json_option, by_option, fail, say
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import Message, Plural, _
+from tracker.wording.render import say as text
 from tracker.wording.render import say_finding
 
 if TYPE_CHECKING:
@@ -54,8 +56,13 @@ def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that 
                 time.sleep(every)
         except KeyboardInterrupt:
             taken.read(log, path, is_over=True)
-    says = f"Firing {firing}: {taken.count} readings are in its log from {path.name}."
-    say(says, {"firing": firing, "readings": taken.count}, as_json=as_json)
+    words = Plural(
+        "count",
+        "Firing {firing}: {count} reading is in its log from {file}.",
+        "Firing {firing}: {count} readings are in its log from {file}.",
+    )
+    done = Message("log-is-in", words, firing=str(firing), count=taken.count, file=path.name)
+    say(text(done), {"firing": firing, "readings": taken.count}, as_json=as_json)
 
 
 class _Taken:
@@ -87,7 +94,7 @@ class _Taken:
             fail(*(say_finding(one) for one in wrong))
         if read.questions and not self._accepts:
             asked = [say_finding(one) for one in read.questions]
-            fail(*asked, "Where the log is right as it stands, add --accept.")
+            fail(*asked, text(Message("add-accept", _("Where the log is right as it stands, add --accept."))))
         more = {self._begins + round(one.seconds): one.celsius for one in read.readings[self.count :]}
         if more:
             request = self._house.request(self._store, self._by)

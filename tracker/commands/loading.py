@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.quantities import mm
+from tracker.wording.render import say as in_words
 
 if TYPE_CHECKING:
     from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan
@@ -46,7 +49,11 @@ def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
             return passed < think
 
         plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more)
-    say(list(_lines(plan, asked.kiln)), plan_as_json(plan), as_json=as_json)
+    say(
+        [text if isinstance(text, str) else in_words(text) for text in _lines(plan, asked.kiln)],
+        plan_as_json(plan, in_words),
+        as_json=as_json,
+    )
 
 
 def _finite(seconds: float) -> float:
@@ -56,18 +63,30 @@ def _finite(seconds: float) -> float:
     return seconds
 
 
-def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str]:
+def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str | Message]:
     """The plan to read: each firing with its shelves from the top down, and what is left out."""
     for number, firing in enumerate(plan.firings, start=1):
         high = sum(shelf.post_mm + kiln.shelf_thickness_mm for shelf in firing)
         pieces = sum(len(shelf.placed) for shelf in firing)
-        yield f"Firing {number} of {len(plan.firings)}: {pieces} pieces, {high:g} of {kiln.room_mm:g} mm high"
+        yield Message(
+            "firing-of-plan",
+            Plural(
+                "pieces",
+                "Firing {number} of {of}: {pieces} piece, {high} of {room} high",
+                "Firing {number} of {of}: {pieces} pieces, {high} of {room} high",
+            ),
+            number=number,
+            of=len(plan.firings),
+            pieces=pieces,
+            high=mm(high, 1),
+            room=mm(kiln.room_mm, 1),
+        )
         for level in range(len(firing), 0, -1):
             yield from _shelf_lines(level, firing[level - 1])
     for left in plan.left_out:
-        yield f"Left out {left.piece.code}: {left.why}."
+        yield Message("left-out-of-load", _("Left out {piece}: {why}."), piece=left.piece.code, why=left.reason)
     if not plan.firings and not plan.left_out:
-        yield "There is nothing to load."
+        yield Message("nothing-to-load", _("There is nothing to load."))
 
 
 def _shelf_lines(level: int, shelf: LoadedShelf) -> Iterator[str]:

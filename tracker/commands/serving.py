@@ -89,7 +89,17 @@ def serve(house: House, host: str | None, port: int | None) -> None:
     settings = replace(settings, host=host or settings.host, port=settings.port if port is None else port)
     keeping.must_hold_a_studio(settings.database)
     migrate(settings.database)
+    _carry_approvals_over(house)
     _serve(settings, lambda address: click.echo(f"Serving {address}. Ctrl-C ends it."))
+
+
+def _carry_approvals_over(house: House) -> None:
+    """Give approvals from before findings had facts the facts they were given for, where they still hold."""
+    from tracker.usecases.rules.approvals import carry_over
+    from tracker.wording.render import say
+
+    with house.store() as store:
+        carry_over(store, say, at=house.clock())
 
 
 def _serve(settings: Settings, ready: Callable[[str], None], *, is_demo: bool = False) -> None:

@@ -57,21 +57,20 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         request, seen = house.request(store, by), store.read.version()
         ahead = catalogue.look_ahead(store.read, merged(store.read.studio(), wanted), request.at)
         if ahead.problems:
-            raise Unusable(ahead.problems, "Nothing has been changed.")
+            raise Unusable(ahead.problems, catalogue.NOTHING_CHANGED)
         if ahead.differences and not yes:
             _must_be_wanted(ahead)
         receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
     says = text_of_message(receipt.message)
-    answer = {"says": says, "changes": [one.says for one in ahead.differences], "moved": list(receipt.refs)}
+    answer = {"says": says, "changes": [text_of_message(one) for one in ahead.differences], "moved": list(receipt.refs)}
     say(says, answer, as_json=as_json)
 
 
 def _must_be_wanted(ahead: Prospect) -> None:
     """Show what would change and which pieces would be moved, and go no further unless somebody says yes."""
-    from tracker.usecases.pieces.revalidate import in_words
+    from tracker.usecases.pieces.revalidate import moves_of
 
-    for one in ahead.differences:
-        click.echo(one.says)
-    if ahead.moved:
-        click.echo(in_words(ahead.moved, is_done=False))
+    for one in (*ahead.differences, moves_of(ahead.moved, is_done=False)):
+        if one is not None:
+            click.echo(text_of_message(one))
     click.confirm("Do this?", abort=True)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from enum import StrEnum
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -69,17 +70,17 @@ _CHART: Final = (
     ("14", None, None, 1365, 1384),
 )
 
-# The hottest cone of each band of heat, and what the trade calls the band (common practice; studios draw the lines
-# a cone or two apart).
-_BANDS: Final = (
-    ("016", "an overglaze or lustre heat"),
-    ("09", "a soft bisque heat"),
-    ("05", "a bisque heat"),
-    ("01", "a low-fire heat"),
-    ("3", "a heat between low-fire and mid-range"),
-    ("7", "a mid-range heat"),
-    ("14", "a high-fire heat"),
-)
+
+class Band(StrEnum):
+    """A band of heat, by the hottest cone in it (common practice; studios draw the lines a cone or two apart)."""
+
+    OVERGLAZE = "016"
+    SOFT_BISQUE = "09"
+    BISQUE = "05"
+    LOW_FIRE = "01"
+    BETWEEN = "3"
+    MID_RANGE = "7"
+    HIGH_FIRE = "14"
 
 
 def _rank(name: str) -> int:
@@ -168,14 +169,9 @@ class Cone:
         return _LABELS[self.rank]
 
     @property
-    def band(self) -> str:
-        """What the trade calls a heat like this one: "a bisque heat"."""
-        return next(name for hottest, name in _BANDS if self.rank <= _RANKS[hottest])
-
-    @property
-    def in_words(self) -> str:
-        """The cone read back so that nobody takes 06 for 6: "cone 06, 998 °C, a bisque heat"."""
-        return f"{self.label}, {self.band}"
+    def band(self) -> Band:
+        """The band of heat it is in."""
+        return next(band for band in Band if self.rank <= _RANKS[band.value])
 
 
 @dataclass(frozen=True, slots=True)

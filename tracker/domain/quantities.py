@@ -49,14 +49,29 @@ def grams(value: float) -> Quantity:
     return Quantity(value, Unit.GRAMS)
 
 
-def celsius(value: float) -> Quantity:
+def celsius(value: float, digits: int = 0) -> Quantity:
     """A temperature."""
-    return Quantity(value, Unit.CELSIUS, 0)
+    return Quantity(value, Unit.CELSIUS, digits)
 
 
 def celsius_step(value: float) -> Quantity:
     """A difference of temperatures, which has no zero of its own."""
     return Quantity(value, Unit.CELSIUS_STEP, 0)
+
+
+def celsius_per_hour(value: float) -> Quantity:
+    """How fast a kiln rises or falls, by the hour."""
+    return Quantity(value, Unit.CELSIUS_PER_HOUR, 0)
+
+
+def celsius_per_minute(value: float) -> Quantity:
+    """How fast a kiln rises or falls, by the minute."""
+    return Quantity(value, Unit.CELSIUS_PER_MINUTE)
+
+
+def kilograms(value: float, digits: int = 1) -> Quantity:
+    """A mass in kilograms."""
+    return Quantity(value, Unit.KILOGRAMS, digits)
 
 
 def percent(value: float, digits: int = 2) -> Quantity:

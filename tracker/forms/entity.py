@@ -35,10 +35,12 @@ class EntitySchema(FormSchema[Entity]):
     """What is told of one kind of entity, which a file calls by its `word`; `makes` it of its facts.
 
     With `old` the form changes one that is there. In a file just one of several `ways` of measuring it is told.
+    `legends` are the hints that stand under a legend of the form.
     """
 
     word: ClassVar[str] = ""
     ways: ClassVar[tuple[tuple[str, ...], ...]] = ()
+    legends: ClassVar[Mapping[str, str]] = {}
 
     def __init__(self, old: Entity | None = None) -> None:
         """Leave out what is not asked on this page."""
@@ -130,7 +132,7 @@ def sections(schema: EntitySchema[Any]) -> list[Section]:
             rows = tuple(row for section in sections(kind_inside(one)()) for row in section.rows)
             found.append(Section(one.label, one.hint, rows))
         elif not found or one.legend != found[-1].legend:
-            found.append(Section(one.legend, "", ((one,),)))
+            found.append(Section(one.legend, schema.legends.get(one.legend, ""), ((one,),)))
         else:
             *before, last = found[-1].rows
             found[-1] = replace(found[-1], rows=(*before, (*last, one)) if one.beside else (*before, last, (one,)))
@@ -164,8 +166,9 @@ def part(kind: type[EntitySchema[Any]]) -> Typed:
     return _holding(kind, field)
 
 
-def many(kind: type[EntitySchema[Any]], most: int, field: Typed) -> Typed:
-    """Any number of entities inside another one: tables of their own in a file, and one `field` on the page."""
+def many(kind: type[EntitySchema[Any]], most: int, field: Typed | None = None) -> Typed:
+    """Any number of entities inside another one: tables of their own in a file, and perhaps one `field` on the page."""
+    field = field or Typed(tuple, default=())
     field.plain, field.takes = Tables(shape(kind, FILE), most), "any number of tables"
     return _holding(kind, field)
 
@@ -267,8 +270,11 @@ def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
     """A fact in one line: whether it is required, what it is, what stands there, and what counts otherwise."""
     one = kind.facts(where)[name]
     what = f"{one.label[:1].lower()}{one.label[1:]}".rstrip("?") + (f", in {one.unit}" if one.unit else "")
-    takes = f": {one.takes}" if one.takes and (where is FILE or one.asked is one.plain) else ""
+    takes = one.takes if where is FILE or one.asked is one.plain else ""
+    # What only says its key again says nothing beside what the key takes.
+    says_nothing = takes and what.casefold() == name.replace("_", " ")
+    told = takes if says_nothing else f"{what}: {takes}" if takes else what
     made: Any = kind.makes
     default = next((field.default for field in dataclass_fields(made) if field.name == name), None)
     otherwise = f"; {default} if left out" if default and isinstance(default, str | int | float) else ""
-    return f"{'required: ' if where in one.must else ''}{what}{takes}{otherwise}"
+    return f"{'required: ' if where in one.must else ''}{told}{otherwise}"

@@ -14,6 +14,7 @@ from marshmallow import ValidationError, fields, missing
 from marshmallow.exceptions import SCHEMA
 
 from tracker.domain.cones import CONES
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import BadValue
 from tracker.forms import plain_values
@@ -68,7 +69,7 @@ class Within(Flag):
 
 
 PAGE, FILE, LINE = Within.PAGE, Within.FILE, Within.LINE
-NOWHERE = Within(0)
+EVERYWHERE, NOWHERE = PAGE | FILE | LINE, Within(0)
 
 Show = Callable[[Any], list[str]]
 
@@ -291,22 +292,22 @@ def cone(*, required: bool = True, sent_as: str | None = None) -> Typed:
         takes="a cone in quotes",
         control="select",
     )
-    kind.choices = [(str(one), one.in_words) for one in CONES]
+    kind.choices = [(str(one), with_band(one)) for one in CONES]
     return kind
 
 
 def length(
     sent_as: str | None = None, *, required: bool = False, least: int = 1, most: int = LONGEST_MM, zero: str = "0"
 ) -> Typed:
-    """A length in either unit system, as whole mm, in a file from `least` to `most`; `zero` is how a page shows 0."""
+    """A length in either unit system, as whole mm from `least` to `most`; `zero` is how a page shows 0."""
+    plain = plain_values.whole(least, most)
 
     def read(text: str) -> int:
-        return 0 if not least and text.strip() == "0" else read_length(text)
+        return 0 if not least and text.strip() == "0" else plain(read_length(text))
 
     def show(value: int | None) -> list[str]:
         return [] if value is None else _texts(str(value or zero))
 
-    plain = plain_values.whole(least, most)
     return Typed(read, required=required, sent_as=sent_as, plain=plain, show=show, takes=f"mm, from {least} to {most}")
 
 

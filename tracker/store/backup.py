@@ -17,6 +17,7 @@ from alembic.util import CommandError
 from sqlalchemy import Integer, func, insert, select, text
 from sqlalchemy.exc import DBAPIError
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.refusals import Unusable
 from tracker.store.engine import WRITES, address_of, migrate, open_engine
@@ -44,7 +45,10 @@ def backup(database: str, path: Path, progress: Callable[[int, int], None] | Non
     `photos` is the folder for photos where the database is no file.
     """
     if path.exists():
-        raise Unusable([f"{path} is there already."], "Choose another name; a backup is never overwritten.")
+        raise Unusable(
+            [Message("backup-there", _("{file} is there already."), file=str(path))],
+            Message("backup-other-name", _("Choose another name; a backup is never overwritten.")),
+        )
     with _opened(database) as engine:
         _must_hold_a_studio(engine, database)
         with TemporaryDirectory(dir=path.resolve().parent, prefix=".footring-") as room:
@@ -67,20 +71,27 @@ def restore(database: str, path: Path, progress: Callable[[int, int], None] | No
     `photos` is the folder for photos where the database is no file.
     """
     if not path.is_file():
-        raise Unusable([f"There is no file {path}."], "Give the path of a backup.")
+        raise Unusable([Message("no-such-backup", _("There is no file {file}."), file=str(path))], _GIVE_A_BACKUP)
     _must_be_empty(database)
     with TemporaryDirectory(prefix="footring-") as room:
         copy = Path(room) / "copy.db"
         _read_backup(path, copy)
         if problems := _problems_of(str(copy)):
-            raise Unusable([f"{path} does not pass its check.", *problems[:5]], "Use another backup.")
+            words = _("{file} does not pass its check.")
+            raise Unusable(
+                [Message("backup-unsound", words, file=str(path)), *problems[:5]],
+                Message("use-another-backup", _("Use another backup.")),
+            )
         with unpacked_photos(copy, shelf_for(database, photos)):
             migrate(database)
             _copy_rows(str(copy), database, progress)
 
 
-def check(database: str, *, photos: str = "") -> tuple[str, ...]:
-    """Every way in which the database breaks what must hold, each as one sentence; none when all is well.
+_GIVE_A_BACKUP = Message("give-a-backup", _("Give the path of a backup."))
+
+
+def check(database: str, *, photos: str = "") -> tuple[Message, ...]:
+    """Every way in which the database breaks what must hold; none when all is well.
 
     A photo whose file is gone is one of them. `photos` is the folder for photos where the database is no file.
     """
@@ -101,9 +112,9 @@ def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
     return shelf.sweep(known, older_than=older_than)
 
 
-def _problems_of(database: str) -> tuple[str, ...]:
+def _problems_of(database: str) -> tuple[Message, ...]:
     """Everything that is wrong with the rows, whatever became of the photos' files."""
-    problems: list[str] = []
+    problems: list[Message] = []
     with _opened(database) as engine:
         _must_hold_a_studio(engine, database)
         try:
@@ -115,27 +126,29 @@ def _problems_of(database: str) -> tuple[str, ...]:
             # Where the file or its keys are damaged, rows may be unreadable; without such damage it is a fault.
             if not problems:
                 raise
-            problems.append(f"The rest cannot be read: {str(fault).partition(chr(10))[0]}.")
+            first_line = str(fault).partition(chr(10))[0]
+            problems.append(Message("rest-unreadable", _("The rest cannot be read: {fault}."), fault=first_line))
     return tuple(problems)
 
 
-def _broken(connection: Connection) -> Iterator[str]:
+def _broken(connection: Connection) -> Iterator[Message]:
     for invariant in INVARIANTS:
         for row in connection.execute(text(invariant.broken)).all():
-            yield invariant.says.format(*row)
+            yield invariant.message(row)
     for code in connection.scalars(select(pieces.c.code).where(pieces.c.code.is_not(None))):
         if not is_issuable(code):
-            yield f"{code} is no code this studio could have issued."
+            yield Message("code-never-issued", _("{code} is no code this studio could have issued."), code=code)
 
 
-def _engine_problems(connection: Connection) -> Iterator[str]:
+def _engine_problems(connection: Connection) -> Iterator[Message]:
     if connection.dialect.name != "sqlite":
         return
     for (says,) in connection.exec_driver_sql("PRAGMA integrity_check").all():
         if says != "ok":
-            yield f"The file is damaged: {says}."
-    for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check").all():
-        yield f"Row {row} of {table} points to a row of {parent} that is not there."
+            yield Message("file-damaged", _("The file is damaged: {fault}."), fault=str(says))
+    words = _("Row {row} of {table} points to a row of {parent} that is not there.")
+    for table, row, parent, _key in connection.exec_driver_sql("PRAGMA foreign_key_check").all():
+        yield Message("row-points-nowhere", words, row=str(row), table=str(table), parent=str(parent))
 
 
 def must_be_reachable(database: str) -> None:
@@ -149,7 +162,8 @@ def must_be_reachable(database: str) -> None:
         except DBAPIError as fault:
             says = str(fault.orig).strip().partition("\n")[0].removesuffix(".")
             raise Unusable(
-                [f"The database cannot be opened: {says}."], "Look at its address and who may use it."
+                [Message("database-closed", _("The database cannot be opened: {fault}."), fault=says)],
+                Message("look-at-its-address", _("Look at its address and who may use it.")),
             ) from None
 
 
@@ -172,9 +186,13 @@ def _opened(database: str) -> Iterator[Engine]:
 def _must_hold_a_studio(engine: Engine, database: str) -> None:
     must_be_reachable(database)
     if engine.dialect.name == "sqlite" and not Path(str(engine.url.database)).is_file():
-        raise Unusable([f"There is no database at {engine.url.database}."], "Run footring init first.")
+        words = _("There is no database at {file}.")
+        raise Unusable([Message("no-database", words, file=str(engine.url.database))], _INIT_FIRST)
     if not _tables_in(engine):
-        raise Unusable([f"{database} holds no studio."], "Run footring init first.")
+        raise Unusable([Message("no-studio", _("{database} holds no studio."), database=database)], _INIT_FIRST)
+
+
+_INIT_FIRST = Message("init-first", _("Run footring init first."))
 
 
 def _tables_in(engine: Engine) -> bool:
@@ -191,9 +209,10 @@ def _must_be_empty(database: str) -> None:
             return
         with engine.connect() as connection:
             if connection.scalar(select(func.count()).select_from(house)):
+                remedy = _("Restore into a new database, and move the old one away yourself.")
                 raise Unusable(
-                    [f"{database} holds a studio already."],
-                    "Restore into a new database, and move the old one away yourself.",
+                    [Message("holds-a-studio", _("{database} holds a studio already."), database=database)],
+                    Message("restore-into-a-new-one", remedy),
                 )
 
 
@@ -227,16 +246,23 @@ def _read_backup(path: Path, copy: Path) -> None:
     try:
         with closing(sqlite3.connect(f"file:{path.resolve()}?mode=ro", uri=True)) as old:
             if old.execute("SELECT count(*) FROM sqlite_master WHERE name = 'house'").fetchone()[0] != 1:
-                raise Unusable([f"{path} is not a backup of a studio."], "Give the path of a backup.")
+                words = _("{file} is not a backup of a studio.")
+                raise Unusable([Message("no-backup-of-a-studio", words, file=str(path))], _GIVE_A_BACKUP)
             with closing(sqlite3.connect(copy)) as new:
                 old.backup(new)
     except sqlite3.DatabaseError:
-        raise Unusable([f"{path} is not a backup, or it is damaged."], "Give the path of another backup.") from None
+        raise Unusable(
+            [Message("backup-damaged", _("{file} is not a backup, or it is damaged."), file=str(path))],
+            Message("give-another-backup", _("Give the path of another backup.")),
+        ) from None
     try:
         migrate(str(copy))
     except (CommandError, DBAPIError, RuntimeError) as fault:
-        message = f"{path} comes from a newer Footring, or its schema is damaged."
-        raise Unusable([message], "Update Footring and try again.") from fault
+        words = _("{file} comes from a newer Footring, or its schema is damaged.")
+        raise Unusable(
+            [Message("backup-newer", words, file=str(path))],
+            Message("update-footring", _("Update Footring and try again.")),
+        ) from fault
 
 
 def _copy_rows(source: str, target: str, progress: Callable[[int, int], None] | None) -> None:

@@ -10,16 +10,16 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.labels.stock import LabelStock
-from tracker.domain.message import PLAIN, Message
+from tracker.domain.message import PLAIN, Fact, Message
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, Use
+from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.studio.kilns import Kiln, Room, Route, RouteKind
 from tracker.domain.studio.materials import Clay, Coat, FoodStanding, Glaze, Layer, Zone
 from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import Practice
-from tracker.store.messages import message_of, plain_of
+from tracker.store.messages import facts_of, facts_plain, message_of, plain_of
 from tracker.store.plain_facts import columns, plain, value_of, value_of_row
 
 if TYPE_CHECKING:
@@ -116,7 +116,10 @@ def kiln_of(row: Row[Any], routes: Iterable[str]) -> Kiln:
 
 def plan_text(plan: KeptPlan | None) -> str | None:
     """A load plan as JSON; None stays None."""
-    return None if plan is None else json.dumps(asdict(plan), ensure_ascii=False)
+    if plan is None:
+        return None
+    kept = {"levels": [asdict(one) for one in plan.levels], "left_out": _reasons_plain(plan.left_out)}
+    return json.dumps(kept, ensure_ascii=False)
 
 
 def plan_of(text: str | None) -> KeptPlan | None:
@@ -126,7 +129,19 @@ def plan_of(text: str | None) -> KeptPlan | None:
     kept = json.loads(text)
     return KeptPlan(
         tuple(PlannedLevel(one["post_mm"], tuple(Place(**place) for place in one["places"])) for one in kept["levels"]),
-        tuple((number, why) for number, why in kept["left_out"]),
+        _reasons_of(kept["left_out"]),
+    )
+
+
+def _reasons_plain(left_out: Iterable[tuple[int, Message]]) -> list[list[Any]]:
+    return [[number, plain_of(why)] for number, why in left_out]
+
+
+def _reasons_of(plain: Iterable[list[Any]]) -> tuple[tuple[int, Message], ...]:
+    """Pieces by number with the reasons; those of plans made before messages were kept are text."""
+    return tuple(
+        (number, Message(PLAIN, "{text}", text=why) if isinstance(why, str) else message_of(why))
+        for number, why in plain
     )
 
 
@@ -163,14 +178,14 @@ def session_of(row: Row[Any]) -> SessionFacts:
     )
 
 
-def left_out_text(left_out: Iterable[tuple[int, str]]) -> str:
+def left_out_text(left_out: Iterable[tuple[int, Message]]) -> str:
     """The pieces that are in no round, with the reasons, as JSON."""
-    return json.dumps([list(one) for one in left_out], ensure_ascii=False)
+    return json.dumps(_reasons_plain(left_out), ensure_ascii=False)
 
 
-def left_out_of(text: str) -> tuple[tuple[int, str], ...]:
+def left_out_of(text: str) -> tuple[tuple[int, Message], ...]:
     """The pieces and reasons in a text that `left_out_text` wrote."""
-    return tuple((number, why) for number, why in json.loads(text))
+    return _reasons_of(json.loads(text))
 
 
 def person_of(row: Row[Any]) -> Person:
@@ -265,6 +280,34 @@ def findings_text(findings: Iterable[Finding]) -> str:
 def findings_of(text: str | None) -> tuple[Finding, ...]:
     """Findings out of JSON; none out of None."""
     return tuple(_finding_of(one) for one in json.loads(text or "[]"))
+
+
+def message_text(message: Message) -> str:
+    """A message as JSON."""
+    return json.dumps(plain_of(message), ensure_ascii=False)
+
+
+def question_of(row: Row[Any]) -> Message:
+    """What the question in a row asks: as a message, or as somebody typed it."""
+    return message_of(json.loads(row.message)) if row.message else Message(PLAIN, "{text}", text=row.text)
+
+
+def line_facts_text(facts: Mapping[str, Fact]) -> str | None:
+    """The facts of a history line as JSON; None where there are none."""
+    return json.dumps(facts_plain(facts), ensure_ascii=False) if facts else None
+
+
+def line_facts_of(row: Row[Any]) -> Mapping[str, Fact]:
+    """The facts of the history line in a row.
+
+    Lines from before there were facts kept a layer as "Moss, outside" and a shelf as its name, where reasons stand.
+    """
+    if row.facts:
+        return facts_of(json.loads(row.facts))
+    glaze, _comma, zone = row.reason.rpartition(", ")
+    if row.step in {StepName.GLAZE, StepName.WAX} and glaze and zone in set(Zone):
+        return {"glaze": glaze, "zone": Zone(zone)}
+    return {"before": row.reason} if row.step == StepName.SHELVE else {}
 
 
 def receipt_text(receipt: Receipt) -> str:

@@ -9,12 +9,15 @@ from types import MappingProxyType
 from typing import Any
 
 from tracker.domain.cones import Cone, ConeRange
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
+from tracker.domain.outdoor.event_log import Did
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.quantities import Quantity, Unit
-from tracker.domain.studio import leach_limits
+from tracker.domain.studio import leach_limits, leach_tests
 from tracker.domain.studio.absorption import Scheme
+from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.kilns import Atmosphere, RouteKind
 from tracker.domain.studio.materials import Coat, Family, FoodStanding, HowOn, Trait, Zone
 from tracker.domain.studio.people import Right, Role
@@ -23,9 +26,24 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
     {
         kind.__qualname__: kind
         for kind in (
-            *(Atmosphere, Build, Coat, Family, FiringStage, FoodStanding, Foot, HowOn, Outcome, Right, Role, RouteKind),
-            *(Scheme, Stage, StepName, Trait, Use, Zone),
+            *(
+                Atmosphere,
+                Build,
+                Coat,
+                Family,
+                FiringStage,
+                FiringStep,
+                FoodStanding,
+                Foot,
+                HowOn,
+                Outcome,
+                Right,
+                Role,
+                RouteKind,
+            ),
+            *(Did, Scheme, ShelfKind, Stage, StepName, ThingKind, Trait, Use, Zone),
             *(leach_limits.Decision, leach_limits.Metal, leach_limits.Regime, leach_limits.WareClass),
+            *(leach_tests.Standing, leach_tests.VesselKind),
         )
     }
     | {"LeachUnit": leach_limits.Unit}
@@ -45,6 +63,16 @@ def message_of(plain: Mapping[str, Any]) -> Message:
     """A message out of its plain form, equal to the one that went in and worded as it was."""
     facts = {name: _fact_of(fact) for name, fact in plain["facts"]}
     return Message(plain["code"], _template_of(plain["template"]), **facts)
+
+
+def facts_plain(facts: Mapping[str, Fact]) -> dict[str, Any]:
+    """Facts by their names as JSON takes them."""
+    return {name: _fact_plain(fact) for name, fact in facts.items()}
+
+
+def facts_of(plain: Mapping[str, Any]) -> dict[str, Fact]:
+    """Facts out of their plain form, equal to those that went in."""
+    return {name: _fact_of(fact) for name, fact in plain.items()}
 
 
 # ---- facts: numbers and text are themselves, everything else an object with the name of its kind ------------------

@@ -67,13 +67,10 @@ class _Compiled:
         given = {**self.fixed, **values}
         for name, process in self.bound:
             given[name] = process(given[name])
-        cursor = connection.connection.cursor()
+        cursor, known = connection.connection.cursor(), connection.dialect.loaded_dbapi.Error
         try:
             cursor.execute(self.sql, given if self.order is None else [given[name] for name in self.order])
-        except Exception as fault:
-            known = connection.dialect.loaded_dbapi.Error
-            if not isinstance(fault, known):
-                raise
+        except known as fault:
             raise DBAPIError.instance(self.sql, given, fault, known, dialect=connection.dialect) from fault
         return cursor
 

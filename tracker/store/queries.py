@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown
 from tracker.store.firing.queries import FiringQueries
 from tracker.store.labels.print_records import PaperQueries
@@ -68,7 +69,8 @@ class Queries:
             version = connection.scalar(_CATALOGUE_VERSION)
             if version is None:
                 raise Unknown(
-                    "No studio has been set up in this database.", "Run footring init --studio FILE.toml first."
+                    Message("no-studio-here", _("No studio has been set up in this database.")),
+                    Message("init-a-studio", _("Run footring init --studio FILE.toml first.")),
                 )
             known = self._cache.get(version)
             if known is None:

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import LENGTHS, draw_code
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.firing.writer import KilnBook
 from tracker.store.labels.print_records import PaperBook
 from tracker.store.mappers import (
+    line_facts_text,
     piece_row,
     receipt_of,
     receipt_text,
@@ -89,6 +91,7 @@ class Store:
         self.read = Queries(self._engine.connect, self._cache)
         self.accounts = Accounts(self._engine.connect, self.writing)
         self._writer = self._engine.execution_options(**{WRITES: True})
+        self._kept: Connection | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         self._turn: AbstractContextManager[Any] = Lock() if self._engine.dialect.name == "sqlite" else nullcontext()
 
@@ -143,8 +146,16 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction that writes; on SQLite in turn."""
-        with self._turn, self._writer.connect() as connection, connection.begin():
+        with self._turn, self._over_which_to_write() as connection, connection.begin():
             yield connection
+
+    def _over_which_to_write(self) -> AbstractContextManager[Connection]:
+        """On SQLite the one connection there is for it, which stays open; elsewhere any of the pool."""
+        if self._engine.dialect.name != "sqlite":
+            return self._writer.connect()
+        if self._kept is None:
+            self._kept = self._writer.connect()
+        return nullcontext(self._kept)
 
     def set_up(self, studio: Studio, secret: str) -> None:
         """Enter a studio and its catalogue into an empty, migrated database."""
@@ -153,6 +164,10 @@ class Store:
 
     def close(self) -> None:
         """Let go of every connection."""
+        with self._turn:
+            if self._kept is not None:
+                self._kept.close()
+                self._kept = None
         self._engine.dispose()
 
 
@@ -234,6 +249,7 @@ class Change:
                 "accepted": json.dumps(line.accepted) if line.accepted else None,
                 "outcome": line.outcome,
                 "reason": line.reason,
+                "facts": line_facts_text(line.facts),
                 "undoes": line.undoes,
             },
         )
@@ -249,7 +265,7 @@ class Change:
     def new_code(self) -> str:
         """A code that no piece has had; once five symbols have nearly run out, one of six."""
         for length in LENGTHS:
-            for _ in range(_DRAWS_BEFORE_A_LONGER_CODE):
+            for _draw in range(_DRAWS_BEFORE_A_LONGER_CODE):
                 code = draw_code(self._draw, length)
                 if self._connection.scalar(select(pieces.c.id).where(pieces.c.code == code)) is None:
                     return code
@@ -287,7 +303,11 @@ class Change:
             new["since"] = self.request.at
         done = _SAVE_PIECE.run(self._connection, {**new, "of_piece": before.id, "as_read": before.version})
         if not done:
-            raise ChangedMeanwhile(f"Somebody changed {before.ref} at the same moment.", "Look at it as it is now.")
+            words = _("Somebody changed {piece} at the same moment.")
+            raise ChangedMeanwhile(
+                Message("changed-at-once", words, piece=before.ref),
+                Message("look-as-it-is", _("Look at it as it is now.")),
+            )
 
     def _put_on(self, piece: Piece, glaze: str, zone: str) -> None:
         known = self.read.known()
@@ -331,5 +351,8 @@ def _where_it_stands(connection: Connection, request: Request, doing: str) -> tu
     if row.receipt is None:
         return row.version, None
     if (row.person_id, row.doing) != (request.by.id, doing):
-        raise KeyUsedElsewhere("This form was already used for something else.", "Load the page anew.")
+        raise KeyUsedElsewhere(
+            Message("form-used-before", _("This form was already used for something else.")),
+            Message("load-anew", _("Load the page anew.")),
+        )
     return row.version, receipt_of(row.receipt)

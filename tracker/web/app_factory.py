@@ -118,7 +118,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
 
 
 def _say_to_templates(app: Flask, store: Store) -> None:
-    app.jinja_env.globals["cautions"] = cautions
+    app.jinja_env.globals |= {"cautions": cautions, "Right": Right}
 
     @app.context_processor
     def always() -> dict[str, object]:

@@ -9,8 +9,10 @@ from uuid import UUID, uuid4
 
 from flask import current_app, flash, g, redirect, request, session, url_for
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Request
 from tracker.usecases.studio import people
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -88,7 +90,8 @@ def _must_be_let_in() -> Response | None:
         return None
     if g.person is None:
         if request.method != "GET" and session.get(TOKEN):
-            flash("You were signed out meanwhile, so nothing was changed. Sign in and do it once more.", "note")
+            words = _("You were signed out meanwhile, so nothing was changed. Sign in and do it once more.")
+            flash(say(Message("signed-out-meanwhile", words)), "note")
         return redirect(url_for("signing_in.sign_in", next=_here()))
     if must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:
         return redirect(url_for("signing_in.password"))

@@ -5,13 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_skeleton, format_time, format_timedelta
+from babel.dates import format_skeleton
 from flask import g
 from flask.json.provider import DefaultJSONProvider
 
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import days, hours, minutes
 from tracker.wording.reader import Reader
-from tracker.wording.render import read, say, say_refusal, translations
+from tracker.wording.render import clock, read, say, say_refusal, translations
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -92,17 +94,18 @@ def to_the_minute(moment: datetime) -> str:
 
 def by_the_clock(moment: datetime) -> str:
     """A moment as the studio's clocks show it: "2:05 PM"."""
-    return format_time(moment.astimezone(reader().zone), "short", locale=reader().locale)
+    return clock(moment, reader())
 
 
 def ago(moment: datetime) -> str:
     """How long ago a moment was, in the largest unit that says enough: "9 days"; "just now" within a minute."""
     from tracker.web.auth import house  # noqa: PLC0415 -- as above
 
-    passed = house().clock() - moment
-    if passed.total_seconds() < 60:  # noqa: PLR2004 -- a minute
-        return said(Message("just-now", _("just now")))
-    return format_timedelta(passed, threshold=1, locale=reader().locale)
+    passed = (house().clock() - moment).total_seconds()
+    for in_unit, length in ((days, 86_400), (hours, 3_600), (minutes, 60)):
+        if passed >= length:
+            return read(in_unit(passed // length), reader())
+    return said(Message("just-now", _("just now")))
 
 
 def with_a_capital(text: str) -> str:
@@ -111,3 +114,4 @@ def with_a_capital(text: str) -> str:
 
 
 _FILTERS = {"day": day, "moment": to_the_minute, "clock": by_the_clock, "ago": ago, "capitalize_first": with_a_capital}
+_FILTERS |= {"with_band": lambda cone: said(with_band(cone)), "read": lambda fact: read(fact, reader())}

@@ -5,10 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import Enum
 
+from tracker.domain.cones import Band
+from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.firing.witness_cones import Stands
+from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import _
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.outdoor.breakage import Harm
+from tracker.domain.outdoor.cooling import Effect
+from tracker.domain.outdoor.fuel import Enough
+from tracker.domain.outdoor.results import Air, Smoke
+from tracker.domain.outdoor.sessions import SessionStage, SessionStep
+from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
+from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.leach_limits import Metal, Regime, Unit
-from tracker.domain.studio.people import Role
+from tracker.domain.studio.materials import Zone
+from tracker.domain.studio.people import Right, Role
 
 # By class first: a value of one StrEnum equals a value of another that has the same text.
 NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
@@ -22,6 +34,77 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Stage.CLAIMED: _("claimed"),
         Stage.LOST: _("lost"),
     },
+    Band: {
+        Band.OVERGLAZE: _("an overglaze or lustre heat"),
+        Band.SOFT_BISQUE: _("a soft bisque heat"),
+        Band.BISQUE: _("a bisque heat"),
+        Band.LOW_FIRE: _("a low-fire heat"),
+        Band.BETWEEN: _("a heat between low-fire and mid-range"),
+        Band.MID_RANGE: _("a mid-range heat"),
+        Band.HIGH_FIRE: _("a high-fire heat"),
+    },
+    FiringStage: {
+        FiringStage.PLANNED: _("planned"),
+        FiringStage.LOADING: _("loading"),
+        FiringStage.FIRING: _("firing"),
+        FiringStage.COOLING: _("cooling"),
+        FiringStage.UNLOADED: _("unloaded"),
+    },
+    FiringStep: {
+        FiringStep.LOAD: _("load"),
+        FiringStep.LIGHT: _("light"),
+        FiringStep.OPEN_AGAIN: _("open again"),
+        FiringStep.PUT_OFF: _("put off"),
+        FiringStep.SHUT_OFF: _("shut off"),
+        FiringStep.UNLOAD: _("unload"),
+        FiringStep.CALL_OFF: _("call off"),
+        FiringStep.TAKE_UP: _("take up again"),
+    },
+    Outcome: {
+        Outcome.GOOD: _("good"),
+        Outcome.CRAWLED: _("crawled"),
+        Outcome.CRAZED: _("crazed"),
+        Outcome.PINHOLED: _("pinholed"),
+        Outcome.RAN: _("ran"),
+        Outcome.STUCK: _("stuck"),
+        Outcome.CRACKED: _("cracked"),
+        Outcome.BROKE: _("broke"),
+        Outcome.UNDERFIRED: _("underfired"),
+        Outcome.OVERFIRED: _("overfired"),
+    },
+    Stands: {
+        Stands.STANDING: _("stands upright"),
+        Stands.TIP: _("has begun to bend at its tip"),
+        Stands.HALF: _("is halfway over"),
+        Stands.DOWN: _("touches with its tip"),
+        Stands.FLAT: _("lies flat or has melted"),
+    },
+    ShelfKind: {
+        ShelfKind.ROUND: _("round"),
+        ShelfKind.HALF: _("half"),
+        ShelfKind.RECTANGULAR: _("rectangular"),
+    },
+    SessionStage: {
+        SessionStage.PLANNED: _("planned"),
+        SessionStage.RUNNING: _("running"),
+        SessionStage.ENDED: _("ended"),
+    },
+    SessionStep: {
+        SessionStep.PLAN: _("plan"),
+        SessionStep.BEGIN: _("begin"),
+        SessionStep.END: _("end"),
+        SessionStep.CALL_OFF: _("call off"),
+    },
+    Opening: {Opening.LIFT_OFF: _("lift-off"), Opening.FRONT: _("front"), Opening.TOP: _("top")},
+    Effect: {Effect.RAKU: _("raku"), Effect.HORSEHAIR: _("horsehair")},
+    Enough: {
+        Enough.ENOUGH: _("enough"),
+        Enough.PERHAPS: _("perhaps"),
+        Enough.NOT_ENOUGH: _("not enough"),
+    },
+    Air: {Air.MORE_FUEL: _("more fuel"), Air.EVEN: _("even"), Air.MORE_AIR: _("more air")},
+    Smoke: {Smoke.NONE: _("none"), Smoke.LIGHT: _("light"), Smoke.HEAVY: _("heavy")},
+    Harm: {Harm.BROKE: _("broke"), Harm.BROKE_OR_CRACKED: _("broke or cracked")},
     Metal: {Metal.LEAD: _("lead"), Metal.CADMIUM: _("cadmium")},
     Unit: {Unit.MG_L: "mg/L", Unit.MG_DM2: "mg/dm²"},
     Regime: {Regime.US_FDA: "US FDA", Regime.EU: "EU 84/500/EEC", Regime.ISO_6486_2: "ISO 6486-2:1999"},
@@ -29,6 +112,53 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Role.STUDENT: _("student"),
         Role.STAFF: _("staff"),
         Role.INSTRUCTOR: _("instructor"),
+    },
+    StepName: {
+        StepName.REGISTER: _("register"),
+        StepName.BISQUE: _("bisque"),
+        StepName.WAX: _("wax"),
+        StepName.GLAZE: _("glaze"),
+        StepName.SET_RIGHT: _("set right"),
+        StepName.QUEUE: _("queue"),
+        StepName.PULL_BACK: _("pull back"),
+        StepName.SHELVE: _("shelve"),
+        StepName.ACCEPT: _("accept"),
+        StepName.FIRE: _("fire"),
+        StepName.CLAIM: _("claim"),
+        StepName.WASH_OFF: _("wash off"),
+        StepName.FIRE_AGAIN: _("fire again"),
+        StepName.LOSE: _("lose"),
+        StepName.FIND: _("find"),
+        StepName.CORRECT: _("correct"),
+    },
+    Use: {Use.FOOD: _("food"), Use.DECORATIVE: _("decorative")},
+    Foot: {
+        Foot.WAXED: _("waxed"),
+        Foot.WIPED: _("wiped"),
+        Foot.BARE: _("bare"),
+        Foot.GLAZED: _("glazed"),
+        Foot.STILTED: _("stilted"),
+    },
+    Zone: {Zone.INSIDE: _("inside"), Zone.OUTSIDE: _("outside"), Zone.LIP: _("lip"), Zone.FOOT: _("foot")},
+    ThingKind: {
+        ThingKind.CLAY: _("clay"),
+        ThingKind.GLAZE: _("glaze"),
+        ThingKind.ROUTE: _("route"),
+        ThingKind.KILN: _("kiln"),
+    },
+    Right: {
+        Right.REGISTER: _("register a piece"),
+        Right.WORK_ON: _("wax, glaze or wash off a piece, and set right what is known of it"),
+        Right.ASK: _("put a question on a piece"),
+        Right.SEE_OWN: _("see a piece of their own"),
+        Right.SEE_ALL: _("see every piece"),
+        Right.MOVE: _("move pieces between stages"),
+        Right.FIRE: _("load and unload kilns"),
+        Right.HAND_OVER: _("hand a piece to its maker"),
+        Right.DECIDE: _("answer questions and allow what the rules leave open"),
+        Right.CORRECT: _("correct a stage or send a piece to be fired again"),
+        Right.CATALOGUE: _("change clays, glazes, routes and kilns"),
+        Right.PEOPLE: _("see and change who is in the studio"),
     },
 }
 """The name of each value in small letters, as it is read inside a sentence."""

@@ -91,10 +91,22 @@ _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
     (Either, lambda fact, reader: listed([read(one, reader) for one in fact.facts], reader, style="or")),
     (datetime, _moment),
     (date, lambda fact, reader: format_date(fact, "medium", locale=reader.locale)),
+    # What only decides between wordings is never read, but every fact is made ready.
+    (bool, lambda fact, _reader: str(fact)),
     (int, lambda fact, reader: format_decimal(fact, locale=reader.locale)),
     (float, lambda fact, reader: format_decimal(fact, locale=reader.locale)),
 )
 """How each kind of fact is read; the first that fits counts, for a value of an enum may be text as well."""
+
+
+def whole_day(moment: datetime, reader: Reader) -> str:
+    """A moment as a day that paper keeps: "Monday, March 9, 2026"."""
+    return format_date(moment.astimezone(reader.zone), "full", locale=reader.locale)
+
+
+def clock(moment: datetime, reader: Reader) -> str:
+    """A moment as the studio's clocks show it: "2:05 PM"."""
+    return format_time(moment.astimezone(reader.zone), "short", locale=reader.locale)
 
 
 def listed(texts: list[str], reader: Reader = ANYONE, *, style: str = "standard") -> str:

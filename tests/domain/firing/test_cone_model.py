@@ -19,6 +19,7 @@ from tests.domain.firing.test_curves import curves
 from tracker.domain.cones import END_POINTS, Cone, Kind
 from tracker.domain.firing.cone_model import DOWN, KINDS, Fit, fit_cones, fits
 from tracker.domain.firing.curves import Curve
+from tracker.domain.quantities import celsius, celsius_step
 
 # The Orton chart; its column how_known tells which rows were read there and which are from memory.
 CHART = Path(__file__).parents[2] / "reference" / "cone_end_points.csv"
@@ -192,9 +193,10 @@ def test_an_energy_out_of_line_with_its_neighbours_is_told_and_the_others_are_no
 
     # 022 has two end points only 4 °C apart; 021 stands beside it; large 04 jumps by half between 05 and 03.
     assert told == {("self-supporting", "022"), ("self-supporting", "021"), ("large", "04")}
-    assert "586 and 590 °C, lie 4 °C apart, which gives 1398 kJ/mol where its neighbours have 420" in (
-        fits("self-supporting")[Cone.parse("022")].note
-    )
+    note = fits("self-supporting")[Cone.parse("022")].note
+    assert note is not None
+    assert (note["slow"], note["fast"], note["apart"]) == (celsius(586), celsius(590), celsius_step(4))
+    assert (note["own"], note["around"]) == (1_398, 420)
 
 
 def _points(**given: float) -> Mapping[Cone, float]:
@@ -215,7 +217,8 @@ def test_a_cone_without_two_usable_end_points_goes_by_its_neighbours_and_says_so
     fitted = fit_cones("large", slow, fast)
     six = Cone.parse("6")
 
-    assert "has no two usable end points" in fitted[six].note
+    assert (note := fitted[six].note) is not None
+    assert note.code == "taken-as-neighbors"
     assert fitted[six].energy_k == pytest.approx(
         (fitted[Cone.parse("5")].energy_k + fitted[Cone.parse("7")].energy_k) / 2
     )

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.domain.firing.curves import BadCurve, Curve, clock_words
+from tracker.domain.firing.curves import BadCurve, Curve, lasting
+from tracker.wording.render import read
 
 HOUR = 3_600.0
 
@@ -128,7 +129,8 @@ def test_legs_lead_from_one_end_of_the_curve_to_the_other_and_stay_near_it(curve
 
 
 @pytest.mark.parametrize(
-    ("seconds", "words"), [(0, "0 min"), (2_400, "40 min"), (3_600, "1 h 0 min"), (7_529, "2 h 5 min")]
+    ("seconds", "words"),
+    [(0, "0 minutes"), (2_400, "40 minutes"), (3_600, "1 hour 0 minutes"), (7_529, "2 hours 5 minutes")],
 )
 def test_a_span_of_time_is_said_in_hours_and_minutes(seconds: float, words: str) -> None:
-    assert clock_words(seconds) == words
+    assert read(lasting(seconds)) == words

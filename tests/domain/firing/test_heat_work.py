@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 
 from tests.domain.firing.test_cone_model import published, steady
 from tests.domain.firing.test_curves import curves
+from tests.reading import said
 from tracker.domain.cones import END_POINTS, Cone, Kind
 from tracker.domain.firing.cone_model import DOWN, fits
 from tracker.domain.firing.curves import Curve
-from tracker.domain.firing.heat_work import Reached, heat_work, hold_times, reached, step_of
+from tracker.domain.firing.heat_work import Reached, heat_work, hold_times, label_of, reached, step_of
 
 HOUR = 3_600.0
 FIVE, SIX, SEVEN = map(Cone.parse, ("5", "6", "7"))
@@ -51,15 +52,16 @@ def test_before_the_coolest_cone_there_is_none_and_past_the_hottest_nothing_is_k
 
     assert cool.cone is None
     assert 0 < cool.fraction < 1
-    assert "no cone yet; the coolest, cone 022, 586 °C" in cool.in_words
+    assert cool.message.code == "no-cone-yet"
+    assert cool.message["cone"] == label_of(Cone.parse("022"), "self-supporting")
     assert (hot.cone, hot.fraction) == (Cone.parse("14"), 0)
 
 
 def test_what_is_reached_is_said_with_its_temperature() -> None:
     answer = heat_work(steady(60, 1_230)).reached
 
-    assert answer.in_words == "cone 6, 1222 °C, and 43 % of the way to cone 7"
-    assert answer.brief == "cone 6, 1222 °C, plus 43 %"
+    assert said(answer.message) == "cone 6, 1,222 °C, and 43% of the way to cone 7"
+    assert said(answer.brief) == "cone 6, 1,222 °C, plus 43%"
 
 
 @given(curve=curves(), hotter=st.floats(0, 60), more=st.floats(1, 20_000), at=st.floats(0, 1_400), kind=kinds)

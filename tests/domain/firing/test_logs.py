@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tests.reading import said
 from tracker.domain.findings import Level, NeedsAcceptance
 from tracker.domain.firing.logs import KilnLog, LogFinding, Reading, look_over
+from tracker.domain.message import Message
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import LogPractice
 
@@ -41,67 +42,57 @@ def test_a_log_as_a_kiln_writes_it_raises_nothing_and_is_its_curve() -> None:
 
 
 @pytest.mark.parametrize(
-    ("lines", "line", "rule", "says"),
+    ("lines", "line", "rule"),
     [
-        pytest.param([(0, 20), (10, 40), (5, 60), (20, 80)], 4, "log-backwards", "runs backwards by 5 min", id="back"),
-        pytest.param([(0, 20), (10, 40), (10, 41)], 4, "log-two-at-once", "40 °C and 41 °C are both", id="two at once"),
-        pytest.param([(0, 20), (10, math.nan), (20, 60)], 3, "log-no-number", "no number", id="nan"),
-        pytest.param([(0, 20), (10, math.inf), (20, 60)], 3, "log-no-number", "no number", id="infinity"),
-        pytest.param([(0, 20), (10, -300), (20, 60)], 3, "log-impossible", "-300 °C is colder", id="below zero"),
-        pytest.param([(0, 20), (10, -60), (20, 60)], 3, "log-impossible", "colder than any kiln room", id="arctic"),
-        pytest.param([(0, 70), (600, 2232)], 3, "log-impossible", "it may be °F", id="°F of a mid-range firing"),
-        pytest.param([(0, 20)], 2, "log-too-short", "two readings", id="one reading"),
-        pytest.param([(0, 20), (0, 20)], 3, "log-too-short", "two readings", id="one reading twice"),
-        pytest.param([], 1, "log-too-short", "two readings", id="nothing"),
+        pytest.param([(0, 20), (10, 40), (5, 60), (20, 80)], 4, "log-backwards", id="back"),
+        pytest.param([(0, 20), (10, 40), (10, 41)], 4, "log-two-at-once", id="two at once"),
+        pytest.param([(0, 20), (10, math.nan), (20, 60)], 3, "log-no-number", id="nan"),
+        pytest.param([(0, 20), (10, math.inf), (20, 60)], 3, "log-no-number", id="infinity"),
+        pytest.param([(0, 20), (10, -300), (20, 60)], 3, "log-impossible", id="below zero"),
+        pytest.param([(0, 20), (10, -60), (20, 60)], 3, "log-impossible", id="arctic"),
+        pytest.param([(0, 70), (600, 2232)], 3, "log-impossible", id="°F of a mid-range firing"),
+        pytest.param([(0, 20)], 2, "log-too-short", id="one reading"),
+        pytest.param([(0, 20), (0, 20)], 3, "log-too-short", id="one reading twice"),
+        pytest.param([], 1, "log-too-short", id="nothing"),
     ],
 )
-def test_what_cannot_be_is_refused_with_its_line(
-    lines: list[tuple[float, float]], line: int, rule: str, says: str
-) -> None:
+def test_what_cannot_be_is_refused_with_its_line(lines: list[tuple[float, float]], line: int, rule: str) -> None:
     log = log_of(*lines)
 
     assert (line, rule) in told(log.refusals)
     with pytest.raises(Unusable) as refusal:
         log.curve(accepts=True)
-    (sentence,) = [one for one in map(said, refusal.value.problems) if says in one]
-    assert sentence.startswith(f"line {line}: ")
+    (problem,) = [one for one in refusal.value.problems if one.code == rule]
+    assert problem["line"] == line
 
 
 @pytest.mark.parametrize(
-    ("lines", "line", "rule", "says"),
+    ("lines", "line", "rule"),
     [
-        pytest.param(
-            [(0, 20), (800, 1_500)], 3, "log-looks-like-f", "hotter than any cone bears", id="hotter than cone 14"
-        ),
-        pytest.param(
-            [(0, 70), (600, 1_319)], 2, "log-looks-like-f", "begins at 70 °C and goes to 1319", id="room in °F"
-        ),
-        pytest.param([(0, 20), (9_000, 1_200)], 3, "log-too-long", "lasts 150 hours", id="seconds read as minutes"),
-        pytest.param([(0, -7), (600, 661)], 2, "log-looks-like-c", "colder than a kiln room", id="°C read as °F"),
+        pytest.param([(0, 20), (800, 1_500)], 3, "log-looks-like-f", id="hotter than cone 14"),
+        pytest.param([(0, 70), (600, 1_319)], 2, "log-looks-like-f", id="room in °F"),
+        pytest.param([(0, 20), (9_000, 1_200)], 3, "log-too-long", id="seconds read as minutes"),
+        pytest.param([(0, -7), (600, 661)], 2, "log-looks-like-c", id="°C read as °F"),
         pytest.param(
             [*climb(20), *((minutes + 90, celsius) for minutes, celsius in climb()[20:])],
             22,
             "log-gap",
-            "nothing was read for 1 h 40 min",
             id="gap",
         ),
-        pytest.param([(0, 20), (5, 30), (10, 40), (120, 300)], 5, "log-gap", "for 1 h 50 min", id="gap in a short log"),
-        pytest.param(
-            [*climb(20), (200, 900), *climb(60)[21:]], 22, "log-jump", "it rises by 500 °C in 10 min", id="spike"
-        ),
-        pytest.param(
-            [(0, 20), (0.5, 90), (10, 100)], 3, "log-jump", "rises by 70 °C in 30 s", id="jump in half a minute"
-        ),
+        pytest.param([(0, 20), (5, 30), (10, 40), (120, 300)], 5, "log-gap", id="gap in a short log"),
+        pytest.param([*climb(20), (200, 900), *climb(60)[21:]], 22, "log-jump", id="spike"),
+        pytest.param([(0, 20), (0.5, 90), (10, 100)], 3, "log-jump", id="jump in half a minute"),
     ],
 )
 def test_what_looks_like_a_mistake_is_questioned_and_usable_once_somebody_says_yes(
-    lines: list[tuple[float, float]], line: int, rule: str, says: str
+    lines: list[tuple[float, float]], line: int, rule: str
 ) -> None:
     log = log_of(*lines)
 
     assert (line, rule) in told(log.questions)
-    with pytest.raises(NeedsAcceptance, match=says):
+    with pytest.raises(NeedsAcceptance) as asked:
         log.curve()
+    assert rule in {one.rule for one in asked.value.findings}
     curve = log.curve(accepts=True)
     assert list(zip(curve.seconds, curve.celsius, strict=True)) == [
         (minutes * 60, celsius) for minutes, celsius in lines
@@ -145,7 +136,7 @@ def test_readings_far_apart_are_noted() -> None:
     notes = log_of(*climb(8, every=180, rate=50)).notes
 
     assert told(notes) == [(2, "log-sparse")]
-    assert "readings are 3 h 0 min apart" in said(notes[0].message)
+    assert said(notes[0].message).startswith("line 2: readings are 3 hours 0 minutes apart")
 
 
 def test_standing_still_on_the_way_up_is_noted_and_at_the_top_it_is_not() -> None:
@@ -157,7 +148,7 @@ def test_standing_still_on_the_way_up_is_noted_and_at_the_top_it_is_not() -> Non
     notes = log_of(*up, *stands, *on, *top).notes
 
     assert told(notes) == [(31, "log-stall")]
-    assert "stands at 600 °C for 50 min: a hold, or a stall?" in said(notes[0].message)
+    assert "stands at 600 °C for 50 minutes: a hold, or a stall?" in said(notes[0].message)
 
 
 def test_a_studio_may_set_its_own_limits() -> None:
@@ -176,7 +167,7 @@ def test_a_scrambled_log_names_a_dozen_lines_and_how_many_more() -> None:
         log.curve(accepts=True)
 
     assert len(refusal.value.problems) == 13
-    assert said(refusal.value.problems[-1]) == f"And {len(log.refusals) - 12} lines more are like these."
+    assert refusal.value.problems[-1] == Message("more-lines", "", count=len(log.refusals) - 12)
     assert {one.level for one in log.refusals} == {Level.REFUSE}
 
 

@@ -8,10 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.cones import CONES, END_POINTS, Cone, Kind, NoEndPoint
 from tracker.domain.firing.cone_model import DOWN, fits
 from tracker.domain.firing.curve_warnings import look_at_programme
 from tracker.domain.firing.schedules import NoProgramme, Programme, bisque, glaze_firing, programme_for
+from tracker.domain.message import Message
 from tracker.domain.studio.kilns import COMMON_ROUTES, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 
@@ -20,6 +22,11 @@ HOUR = 3_600.0
 
 def a_programme(*segments: Segment, kind: RouteKind = RouteKind.SHELF, start_c: float = 20) -> Programme:
     return Programme("Tuesday's", kind, Cone.parse("6"), segments, start_c)
+
+
+def code_of(segment: Segment) -> str:
+    """What a common segment's note is about; an empty text without one."""
+    return segment.note.code if isinstance(segment.note, Message) else segment.note
 
 
 TUESDAY = a_programme(Segment(100, 120, 30), Segment(200, 1_120), Segment(60, 1_180, 10), Segment(100, 980))
@@ -145,7 +152,8 @@ def test_a_bisque_candles_below_the_boil_and_goes_slowly_through_quartz() -> Non
 
     assert candling.target_c < 100
     assert candling.hold_min >= 60
-    assert "Candling" in candling.note
+    assert isinstance(candling.note, Message)
+    assert candling.note.code == "candling"
     assert climb.rate_c_per_h <= 100
     assert climb.target_c < 573 < quartz.target_c
     assert quartz.rate_c_per_h < climb.rate_c_per_h
@@ -153,11 +161,12 @@ def test_a_bisque_candles_below_the_boil_and_goes_slowly_through_quartz() -> Non
 
 
 def test_a_high_firing_reduces_the_body_at_cone_010_with_its_caution() -> None:
-    (reduces,) = [one for one in glaze_firing(Cone.parse("10")).segments if "reduction:" in one.note]
+    (reduces,) = [one for one in glaze_firing(Cone.parse("10")).segments if code_of(one) == "body-reduction"]
 
     assert reduces.target_c == END_POINTS["self-supporting", 60][Cone.parse("010")]
-    assert "carbon monoxide" in reduces.note
-    assert not any("reduction" in one.note for one in glaze_firing(Cone.parse("6")).segments)
+    assert isinstance(reduces.note, Message)
+    assert "carbon monoxide" in said(reduces.note)
+    assert not any("reduction" in code_of(one) for one in glaze_firing(Cone.parse("6")).segments)
 
 
 @pytest.mark.parametrize("name", ["raku", "horsehair"])

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.firing.test_cone_model import steady
+from tests.reading import said
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.heat_work import Reached, heat_work, step_of
@@ -32,7 +33,7 @@ def test_a_cone_that_touches_says_that_its_end_point_is_reached_give_or_take() -
 
     assert span.low < step_of(Cone.parse("6")) < span.high
     assert span.high - span.low < 0.6
-    assert span.in_words == "from cone 5.5, 1203 °C, plus 86 % to cone 6, 1222 °C, plus 31 %"
+    assert said(span.message) == "from cone 5.5, 1,203 °C, plus 86% to cone 6, 1,222 °C, plus 31%"
 
 
 @pytest.mark.parametrize("kind", ["self-supporting", "large"])
@@ -48,8 +49,8 @@ def test_an_upright_cone_says_only_less_and_a_flat_one_only_more() -> None:
 
     assert upright.low == -math.inf
     assert flat.high == math.inf
-    assert upright.in_words == "less than cone 5.5, 1203 °C, plus 5 %"
-    assert flat.in_words == "cone 6, 1222 °C, plus 21 % or more"
+    assert said(upright.message) == "less than cone 5.5, 1,203 °C, plus 5%"
+    assert said(flat.message) == "cone 6, 1,222 °C, plus 21% or more"
     assert (upright.middle, flat.middle) == (upright.high, flat.low)
 
 
@@ -62,15 +63,18 @@ def test_three_cones_together_say_more_than_one() -> None:
 
 
 def test_cones_that_no_one_heat_explains_are_named() -> None:
-    with pytest.raises(Unusable, match="Cone 7 touches with its tip and cone 5 stands upright: no one heat"):
+    with pytest.raises(Unusable) as refusal:
         witnessed([seen("5", Stands.STANDING), seen("7", Stands.DOWN)])
+
+    (problem,) = refusal.value.problems
+    assert said(problem) == "Cone 7 touches with its tip and cone 5 stands upright: no one heat does both."
 
 
 @pytest.mark.parametrize(
     ("cones", "says"),
     [
-        pytest.param([], "No witness cone", id="none"),
-        pytest.param([seen("6", Stands.DOWN), seen("6", Stands.DOWN, "large")], "enter them apart", id="two kinds"),
+        pytest.param([], "no-witness", id="none"),
+        pytest.param([seen("6", Stands.DOWN), seen("6", Stands.DOWN, "large")], "two-kinds-of-cone", id="two kinds"),
     ],
 )
 def test_witnesses_of_nothing_or_of_two_kinds_are_refused(cones: list[WitnessCone], says: str) -> None:
@@ -136,7 +140,7 @@ def test_a_studio_may_want_more_agreement() -> None:
     ],
 )
 def test_a_correction_says_on_what_it_rests(offsets: list[float], says: str) -> None:
-    assert correction(offsets).says == says
+    assert said(correction(offsets).message) == says
 
 
 @given(offsets=st.lists(st.floats(-3, 3), max_size=8))

@@ -15,10 +15,13 @@ from hypothesis import strategies as st
 
 from tests.domain.loading.load_check import faults
 from tests.domain.loading.load_mixes import KILNS, POSTS_MM, ROUND_KILN, studio_mix
+from tests.reading import said
 from tracker.domain.loading.loads import HEAVY_G, LoadKiln, LoadPlan, PieceToLoad, shrunk
 from tracker.domain.loading.packing import Ground
 from tracker.domain.loading.planner import plan_firing, plan_firings
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.message import Message
+from tracker.domain.quantities import mm
 from tracker.forms.loading.load_file import LoadAsked, plan_as_json, read_load
 
 # Published best-known packings of equal circles in a circle: the container's radius over theirs.
@@ -43,7 +46,7 @@ def read(asked: dict[str, Any]) -> LoadAsked:
 def planned(asked: dict[str, Any]) -> dict[str, Any]:
     """The plan of as many firings as it takes, as a file says it."""
     values = read(asked)
-    return plan_as_json(plan_firings(values.kiln, values.gap_mm, values.pieces))
+    return plan_as_json(plan_firings(values.kiln, values.gap_mm, values.pieces), said)
 
 
 def cups(count: int, **more: object) -> list[dict[str, Any]]:
@@ -109,7 +112,7 @@ def test_one_firing_of_whatever_is_asked_can_be_loaded(asked: dict[str, Any]) ->
     plan = plan_firing(values.kiln, values.gap_mm, values.pieces)
 
     assert len(plan.firings) <= 1
-    assert faults(asked, plan_as_json(plan)) == []
+    assert faults(asked, plan_as_json(plan, said)) == []
 
 
 @pytest.mark.parametrize("kiln", KILNS)
@@ -132,7 +135,7 @@ def test_searching_on_gives_a_plan_that_can_be_loaded_and_is_no_higher() -> None
     first = plan_firings(values.kiln, values.gap_mm, values.pieces)
     later = plan_firings(values.kiln, values.gap_mm, values.pieces, lambda: next(steps, None) is not None)
 
-    assert faults(asked, plan_as_json(later)) == []
+    assert faults(asked, plan_as_json(later, said)) == []
     assert later.stack_mm(values.kiln) <= first.stack_mm(values.kiln)
     assert len(later.firings) <= len(first.firings)
 
@@ -279,7 +282,7 @@ def one_firing(pieces: list[dict[str, Any]], **kiln: float) -> tuple[LoadPlan, s
     asked = asked_for(pieces, gap_mm=0, **kiln)
     values = read(asked)
     plan = plan_firing(values.kiln, values.gap_mm, values.pieces)
-    assert faults(asked, plan_as_json(plan)) == []
+    assert faults(asked, plan_as_json(plan, said)) == []
     return plan, {one.piece.code for shelf in plan.shelves for one in shelf.placed}
 
 
@@ -290,7 +293,7 @@ def test_one_firing_takes_the_pieces_promised_first() -> None:
 
     first = sorted(pieces, key=lambda piece: piece["promised"])[: len(inside)]
     assert inside == {piece["code"] for piece in first}
-    assert {left.why for left in plan.left_out} == {"no room left in this firing"}
+    assert {left.reason.code for left in plan.left_out} == {"no-room"}
     assert sum(pi * 45**2 for _ in inside) > 0.5 * 5 * pi * 280**2
 
 
@@ -309,7 +312,7 @@ def test_a_set_stays_together_or_is_left_out_whole() -> None:
     plan, inside = one_firing([*vases, *service])
 
     assert inside == {"V0", "V1"}
-    assert {left.why for left in plan.left_out} == {"no room left in this firing for the whole of its set"}
+    assert {left.reason.code for left in plan.left_out} == {"no-room-for-set"}
 
 
 def test_a_set_with_a_piece_that_never_fits_stays_out_with_it() -> None:
@@ -421,8 +424,8 @@ def test_a_kiln_whose_posts_are_all_too_long_for_it_takes_one_shelf() -> None:
     )
 
     assert [(one.post_mm, one.without_posts) for one in plan.shelves] == [(280, True)]
-    assert [left.why for left in plan.left_out] == [
-        "higher than the chamber takes: 291 mm and there is room for 290 mm"
+    assert [left.reason for left in plan.left_out] == [
+        Message("chamber-too-low", "", height=mm(291, 1), room=mm(290, 1))
     ]
 
 

@@ -10,6 +10,7 @@ from itertools import combinations
 from typing import NamedTuple
 
 from tracker.domain.loading.shelf_shapes import Shelf, ShelfKind
+from tracker.domain.message import Message, Sentences
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, OutdoorFloor, Round, Rounds, Stood, ToFire
 from tracker.domain.studio.kilns import Room
 from tracker.domain.studio.settings import OutdoorPractice
@@ -45,30 +46,35 @@ def _accounts(session: Session, rounds: Rounds) -> Iterator[str]:
         if told[piece_id] != 1:
             yield f"{piece_id} is told {told[piece_id]} times"
     for piece_id, why in rounds.left_out:
-        for sentence in why.replace("mm. ", "mm.|").split("|"):
-            if not is_true(session, _known(session)[piece_id], sentence):
-                yield f"{piece_id} is left out with an untrue reason: {sentence}"
+        for reason in each_of(why):
+            if not is_true(session, _known(session)[piece_id], reason):
+                yield f"{piece_id} is left out with an untrue reason: {reason}"
 
 
-def is_true(session: Session, piece: ToFire, why: str) -> bool:
+def each_of(why: Message) -> tuple[Message, ...]:
+    """Each reason in what is said of a piece left out."""
+    many = why["sentences"] if why.code == "together" else Sentences((why,))
+    assert isinstance(many, Sentences)
+    return many.messages
+
+
+def is_true(session: Session, piece: ToFire, reason: Message) -> bool:
     """Whether what is said of a piece left out holds, as far as a piece and a yard alone can tell."""
     truths = {
-        "It is for a": piece.kind.value not in {"raku", "horsehair"},
-        "mm high and the kiln": piece.height_mm > session.floor.height_mm,
-        "and the floor is": not _goes_on(session.floor.shelf, piece),
-        "that the tongs should lift": (piece.weight_g or 0) > (session.floor.tongs_g or math.inf),
-        "There is no container for it": not session.containers,
-        "none here has a lid": piece.lustre and not any(one.lid for one in session.containers),
-        "none with a lid is large enough": piece.lustre
+        "not-fired-outdoors": piece.kind.value not in {"raku", "horsehair"},
+        "kiln-too-low": piece.height_mm > session.floor.height_mm,
+        "floor-too-narrow": not _goes_on(session.floor.shelf, piece),
+        "floor-too-narrow-for-corners": not _goes_on(session.floor.shelf, piece),
+        "too-heavy": (piece.weight_g or 0) > (session.floor.tongs_g or math.inf),
+        "no-container": not session.containers,
+        "no-lid": piece.lustre and not any(one.lid for one in session.containers),
+        "no-large-lid": piece.lustre
         and not any(one.lid and goes_into(one.room, piece, session.practice) for one in session.containers),
-        "No container here is large enough": not any(
-            goes_into(one.room, piece, session.practice) for one in session.containers
-        ),
-        "Nobody in this crew pulls": not [name for name in session.crew.pullers if name.strip()],
-        "It would be too cool": session.practice.most_a_puller == 0,
+        "no-large-container": not any(goes_into(one.room, piece, session.practice) for one in session.containers),
+        "nobody-pulls": not [name for name in session.crew.pullers if name.strip()],
+        "pulled-too-late": session.practice.most_a_puller == 0,
     }
-    said = [truth for words, truth in truths.items() if words in why]
-    return bool(said) and all(said)
+    return truths[reason.code]
 
 
 def _goes_on(shelf: Shelf, piece: ToFire) -> bool:

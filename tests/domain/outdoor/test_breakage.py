@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binomtest
 
+from tests.reading import said
 from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.breakage import LARGE_MM, By, Fired, Harm, losses, losses_like, wilson
 from tracker.domain.pieces.piece import Build
@@ -96,24 +97,24 @@ def test_more_pieces_alike_make_it_surer() -> None:
 def test_a_group_says_its_numbers_first_then_what_and_how_sure() -> None:
     (group,) = losses(broken(4, 11), (By.KIND, By.BUILD))
 
-    assert group.says == "4 of 11 slab-built porcelain pieces broke here (15 to 65 %)"
+    assert said(group.message) == "4 of 11 slab-built porcelain pieces broke here (15% to 65%)."
 
 
 @pytest.mark.parametrize(
     ("hits", "of", "by", "says"),
     [
-        (0, 11, (By.KIND,), "None of 11 porcelain pieces broke here (0 to 26 %)"),
-        (11, 11, (By.KIND,), "11 of 11 porcelain pieces broke here (74 to 100 %)"),
-        (1, 1, (By.KIND,), "1 of 1 porcelain piece broke here (too few to tell: 20 to 100 %)"),
-        (2, 3, (By.SIZE, By.KIND), "2 of 3 large porcelain pieces broke here (too few to tell: 20 to 94 %)"),
-        (2, 8, (By.GLAZE, By.BUILD), "2 of 8 slab-built pieces with Ember Lustre broke here (7 to 60 %)"),
-        (2, 8, (By.CLAY,), "2 of 8 pieces of Lantern White broke here (7 to 60 %)"),
+        (0, 11, (By.KIND,), "None of 11 porcelain pieces broke here (0% to 26%)."),
+        (11, 11, (By.KIND,), "11 of 11 porcelain pieces broke here (74% to 100%)."),
+        (1, 1, (By.KIND,), "1 of 1 porcelain piece broke here (too few to tell: 20% to 100%)."),
+        (2, 3, (By.SIZE, By.KIND), "2 of 3 large porcelain pieces broke here (too few to tell: 20% to 94%)."),
+        (2, 8, (By.GLAZE, By.BUILD), "2 of 8 slab-built pieces with Ember Lustre broke here (7% to 60%)."),
+        (2, 8, (By.CLAY,), "2 of 8 pieces of Lantern White broke here (7% to 60%)."),
     ],
 )
 def test_a_group_is_named_as_one_says_it(hits: int, of: int, by: tuple[By, ...], says: str) -> None:
     (group,) = losses(broken(hits, of), by)
 
-    assert group.says == says
+    assert said(group.message) == says
 
 
 def test_a_crack_counts_where_cracks_are_asked_for() -> None:
@@ -123,7 +124,7 @@ def test_a_crack_counts_where_cracks_are_asked_for() -> None:
     (wide,) = losses(rows, (By.KIND,), Harm.BROKE_OR_CRACKED)
 
     assert strict.share.hits == 1
-    assert wide.says.startswith("2 of 8 porcelain pieces broke or cracked here")
+    assert said(wide.message).startswith("2 of 8 porcelain pieces broke or cracked here")
 
 
 def test_what_is_large_is_what_the_rules_call_large_and_exactly_that_much_is_small() -> None:
@@ -156,7 +157,7 @@ def test_of_what_was_never_fired_here_it_says_so() -> None:
 
     (group,) = losses_like(ware, broken(4, 11), (By.BUILD, By.KIND))
 
-    assert group.says == "No coil-built porcelain piece was fired here yet"
+    assert said(group.message) == "No coil-built porcelain piece was fired here yet."
 
 
 def test_what_is_like_a_piece_is_counted_for_its_own_groups_alone() -> None:
@@ -164,7 +165,7 @@ def test_what_is_like_a_piece_is_counted_for_its_own_groups_alone() -> None:
 
     (group,) = losses_like(a_piece(), rows, (By.BUILD, By.KIND))
 
-    assert group.says == "4 of 11 slab-built porcelain pieces broke here (15 to 65 %)"
+    assert said(group.message) == "4 of 11 slab-built porcelain pieces broke here (15% to 65%)."
     assert losses_like(a_piece(build=None), rows, (By.BUILD, By.KIND)) == ()
 
 

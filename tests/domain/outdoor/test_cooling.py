@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy import constants
 from scipy.integrate import solve_ivp
 
+from tests.reading import said
 from tracker.domain.outdoor.cooling import (
     ASSUMPTIONS,
     COMMON_PULLS,
@@ -30,6 +31,8 @@ from tracker.domain.outdoor.cooling import (
     seconds_until,
 )
 from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.quantities import celsius
+from tracker.wording.render import say_all
 
 ABSOLUTE_ZERO_C = -273.15
 # Radiation alone from one black face into surroundings at absolute zero, which send nothing back: no convection, an
@@ -208,9 +211,10 @@ def test_an_estimate_runs_from_low_to_high_and_names_its_ground(
     estimate = pulls_in_time(wall_mm, opening, air_c, effect=effect)
 
     assert 0 <= estimate.low <= estimate.likely <= estimate.high
-    assert "estimate" in estimate.says
-    assert all(sentence[0].isupper() and sentence.endswith(".") for sentence in estimate.assumptions)
-    assert any(f"{air_c:g} °C" in sentence for sentence in estimate.assumptions)
+    sentences = list(map(said, estimate.assumptions))
+    assert "estimate" in said(estimate.message)
+    assert all(sentence[0].isupper() and sentence.endswith(".") for sentence in sentences)
+    assert estimate.assumptions[0]["air"] == celsius(air_c, 1)
     assert estimate.by(2) == (2 * estimate.low, 2 * estimate.likely, 2 * estimate.high)
 
 
@@ -219,20 +223,20 @@ def test_a_wall_that_nobody_measured_is_taken_for_a_thin_one_and_the_estimate_sa
     thin = pulls_in_time(COMMON_PULLS.thin_mm, Opening.LIFT_OFF, 12)
 
     assert (unmeasured.low, unmeasured.likely, unmeasured.high) == (thin.low, thin.likely, thin.high)
-    assert "No wall was measured" in unmeasured.assumptions[0]
+    assert unmeasured.assumptions[0]["measured"] == "no"
 
 
 def test_a_thick_wall_is_said_to_be_cooler_at_its_face() -> None:
-    assert "cooler at its face" in pulls_in_time(14, Opening.FRONT, 12).assumptions[-1]
-    assert "cooler at its face" not in pulls_in_time(6, Opening.FRONT, 12).assumptions[-1]
+    assert pulls_in_time(14, Opening.FRONT, 12).assumptions[-1].code == "thick-walls"
+    assert pulls_in_time(6, Opening.FRONT, 12).assumptions[-1].code != "thick-walls"
 
 
 def test_every_number_taken_is_said_with_its_ground() -> None:
-    said = " ".join(pulls_in_time(6, Opening.FRONT, 12).assumptions)
+    words = say_all(pulls_in_time(6, Opening.FRONT, 12).assumptions)
 
-    assert all(one.says in said for one in ASSUMPTIONS)
-    assert "1700 to 2000 kg/m³ (common handbook value, from memory)" in said
-    assert "50 to 70 % in the open" in said
+    assert all(said(one.message) in words for one in ASSUMPTIONS)
+    assert "1,700 to 2,000 kg/m³ (common handbook value, from memory)" in words
+    assert "50% to 70% in the open" in words
 
 
 @pytest.mark.parametrize(
@@ -243,7 +247,7 @@ def test_every_number_taken_is_said_with_its_ground() -> None:
     ],
 )
 def test_an_estimate_is_said_in_a_sentence(wall_mm: float, pull_s: float, says: str) -> None:
-    assert pulls_in_time(wall_mm, Opening.LIFT_OFF, 12, PullPractice(pull_s=pull_s)).says == says
+    assert said(pulls_in_time(wall_mm, Opening.LIFT_OFF, 12, PullPractice(pull_s=pull_s)).message) == says
 
 
 @pytest.mark.parametrize(

@@ -9,9 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
+from tests.reading import said
 from tests.studio import NOON
 from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.event_log import Did, Story, Tap, story_of
+from tracker.domain.studio.people import Role
+from tracker.wording.reader import Reader
+from tracker.wording.render import say, say_all
 
 ROUND, POT, CUP = 7, 1, 2
 NAMES = {POT: "K7R43", CUP: "H2V5N", -ROUND: "Round 1"}
@@ -69,7 +73,7 @@ def test_of_two_times_the_earlier_one_counts_and_a_sentence_says_so() -> None:
     story = told(tapped(Did.PULLED, POT, after=12), late)
 
     assert story.of(ROUND).of(POT).pulled_at == NOON + timedelta(seconds=12)
-    assert story.says_of(late.key) == (
+    assert say_all(story.about(late.key)) == (
         "K7R43 was pulled at 12:00:12 by Person 1 and at 12:00:14 by Person 2: the earlier time counts."
     )
 
@@ -83,15 +87,22 @@ def test_of_two_results_the_one_that_came_first_is_on_record() -> None:
     story = told(tapped(Did.RESULT, POT, value="cracked"), other)
 
     assert story.of(ROUND).of(POT).outcome is Outcome.CRACKED
-    assert "Person 1 said cracked and Person 2 says broke" in story.says_of(other.key)
+    assert "Person 1 said cracked and Person 2 says broke" in say_all(story.about(other.key))
+
+
+def test_nobody_is_told_that_they_themselves_can_put_a_result_right() -> None:
+    other = tapped(Did.RESULT, POT, value="broke", by=2)
+    (differ,) = told(tapped(Did.RESULT, POT, value="cracked"), other).about(other.key)
+
+    assert "the instructor puts it right" in say(differ, Reader(role=Role.STAFF))
+    assert "instructor" not in say(differ, Reader(role=Role.INSTRUCTOR))
 
 
 def test_two_people_who_say_the_same_result_are_told_so() -> None:
     other = tapped(Did.RESULT, POT, value="good", by=2)
 
-    assert told(tapped(Did.RESULT, POT, value="good"), other).says_of(other.key) == (
-        "K7R43: Person 1 and Person 2 both say good."
-    )
+    (agree,) = told(tapped(Did.RESULT, POT, value="good"), other).about(other.key)
+    assert said(agree) == "K7R43: Person 1 and Person 2 both say good."
 
 
 def test_what_is_taken_back_never_was() -> None:

@@ -12,10 +12,13 @@ from hypothesis import strategies as st
 from tests.reading import said
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
+from tracker.domain.message import Message
 from tracker.domain.pieces.piece import LINE, STEPS, Piece, Stage, StepName, stage_diagram
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.materials import Layer, Zone
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import Right, Role
+from tracker.wording.reader import Reader
+from tracker.wording.render import say
 
 COAT = Layer(a_glaze(), Zone.OUTSIDE)
 
@@ -125,11 +128,12 @@ def test_a_step_that_is_not_in_the_table_is_refused_and_says_what_is_possible(st
     with pytest.raises(NotAStep) as refusal:
         piece.take(name)
 
-    assert said(refusal.value.message) == f"{piece.ref} is {stage}, so “{name}” is not possible now."
+    assert refusal.value.message == Message("not-a-step-now", "", piece=piece.ref, stage=stage, step=name)
     if possible:
-        assert set(said(refusal.value.remedy).removeprefix("Possible now: ").removesuffix(".").split(", ")) == possible
+        assert set(piece.possible["steps"]) == possible  # type: ignore[arg-type]  # the steps are a list
     else:
-        assert said(refusal.value.remedy) == "Only the instructor can correct it from here."
+        assert piece.possible.code == "only-a-correction"
+    assert refusal.value.remedy == piece.possible
 
 
 @pytest.mark.parametrize("to", Stage, ids=str)
@@ -142,7 +146,7 @@ def test_a_correction_leads_to_any_earlier_stage_and_never_to_a_queue_nor_forwar
     else:
         with pytest.raises(NotAStep) as refusal:
             piece.take(StepName.CORRECT, to=to)
-        assert piece.ref in said(refusal.value.message)
+        assert refusal.value.message["piece"] == piece.ref
 
 
 def test_a_refused_correction_says_where_the_piece_can_go_back_to() -> None:
@@ -153,8 +157,15 @@ def test_a_refused_correction_says_where_the_piece_can_go_back_to() -> None:
 
     assert said(refusal.value.message) == "K7R43 is fired; a correction cannot make it queued."
     assert said(refusal.value.remedy) == (
-        "It can go back to greenware, bisqued, waxed, glazed. A queue is entered only through its rules."
+        "It can go back to greenware, bisqued, waxed, or glazed. A queue is entered only through its rules."
     )
+
+
+def test_nobody_is_told_that_only_the_instructor_can_do_it_who_is_the_instructor() -> None:
+    words = a_piece(Stage.CLAIMED).possible
+
+    assert "Only the instructor" in say(words, Reader(role=Role.STAFF))
+    assert "instructor" not in say(words, Reader(role=Role.INSTRUCTOR))
 
 
 def test_the_stages_stand_in_their_order_and_lost_beside_them() -> None:
@@ -255,8 +266,10 @@ def test_a_piece_that_changed_meanwhile_is_not_decided_upon() -> None:
     piece.must_be_as_seen(4)
     piece.must_be_as_seen(None)
 
-    with pytest.raises(ChangedMeanwhile, match="K7R43 was changed while you looked at it: it is glazed now"):
+    with pytest.raises(ChangedMeanwhile) as refusal:
         piece.must_be_as_seen(3)
+
+    assert refusal.value.message == Message("piece-changed", "", piece="K7R43", stage=Stage.GLAZED)
 
 
 def test_a_piece_stands_no_more_heat_than_the_weakest_thing_on_it() -> None:

@@ -10,11 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.wares import wares
-from tests.reading import said
+from tests.reading import said, tells
 from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.quantities import percent
 from tracker.domain.rules.food_standing import FoodWord, food_standing, glaze_standing, settled
+from tracker.domain.studio.absorption import Scheme
 from tracker.domain.studio.leach_limits import Metal, Regime
 from tracker.domain.studio.materials import FoodStanding, Layer, Trait, Zone
 from tracker.domain.studio.settings import Practice
@@ -35,54 +37,61 @@ def test_tested_glazes_on_mature_clay_are_all_that_is_ever_said() -> None:
 
     assert answer.word is FoodWord.TESTED_GLAZES
     assert "within the limits of US FDA; a laboratory test of this very piece was not made" in said(answer.message)
-    assert any("takes up 1.5 % water" in reason and "ANSI A137.1" in reason for reason in answer.reasons)
+    assert tells(answer.reasons, "absorption", clay="Doorstep Buff", absorption=percent(1.5))
+    assert tells(answer.reasons, "absorption-class", scheme=Scheme.ANSI_A137_1, name="vitreous")
 
 
 @pytest.mark.parametrize(
     ("facts", "because"),
     [
-        pytest.param({"glaze": {"food": FoodStanding.DECLARED, "tests": ()}}, "its maker says", id="declared"),
+        pytest.param({"glaze": {"food": FoodStanding.DECLARED, "tests": ()}}, {"standing": "declared"}, id="declared"),
+        pytest.param({"glaze": {"food": FoodStanding.UNTESTED, "tests": ()}}, {"standing": "untested"}, id="untested"),
+        pytest.param({"glaze": {"tests": BOTH[:1]}}, {"metals": (Metal.CADMIUM,)}, id="lead alone"),
         pytest.param(
-            {"glaze": {"food": FoodStanding.UNTESTED, "tests": ()}}, "nobody has shown by test", id="untested"
+            {"glaze": {"tests": (a_test(0.1), BOTH[1])}}, {"code": "leach-too-few", "count": 1}, id="one specimen"
         ),
-        pytest.param({"glaze": {"tests": BOTH[:1]}}, "passed for cadmium", id="lead alone"),
-        pytest.param({"glaze": {"tests": (a_test(0.1), BOTH[1])}}, "there is one specimen on file", id="one specimen"),
         pytest.param(
             {"glaze": {"tests": tuple(replace(one, clay="Lantern White") for one in BOTH)}},
-            "no test on file for this clay and firing",
+            {"standing": "tested", "metals": tuple(Metal)},
             id="other clay",
         ),
         pytest.param(
             {"glaze": {"tests": tuple(replace(one, route="high-fire") for one in BOTH)}},
-            "no test on file for this clay and firing",
+            {"standing": "tested", "metals": tuple(Metal)},
             id="other firing",
         ),
-        pytest.param({"glaze": {"traits": frozenset({Trait.CRACKLE})}}, "food stays in the cracks", id="crackle"),
-        pytest.param({"clay": a_clay(absorption_pct=None)}, "Nobody has measured", id="clay unmeasured"),
+        pytest.param({"glaze": {"traits": frozenset({Trait.CRACKLE})}}, {"code": "crackle-for-food"}, id="crackle"),
+        pytest.param({"clay": a_clay(absorption_pct=None)}, {"code": "absorption-unmeasured"}, id="clay unmeasured"),
     ],
 )
-def test_whatever_is_missing_is_said_and_the_piece_is_not_shown_to_be_fit(facts: dict[str, Any], because: str) -> None:
+def test_whatever_is_missing_is_said_and_the_piece_is_not_shown_to_be_fit(
+    facts: dict[str, Any], because: dict[str, Any]
+) -> None:
     answer = food_standing(a_mug(**facts), SHELF)
 
     assert answer.word is FoodWord.NOT_SHOWN
-    assert any(because in reason for reason in answer.reasons), answer.reasons
+    assert tells(answer.reasons, **({"code": "glaze-standing"} | because)), answer.reasons
 
 
 @pytest.mark.parametrize(
-    ("facts", "route", "because"),
+    ("facts", "route", "rule"),
     [
-        pytest.param({"glaze": {"food": FoodStanding.DECORATIVE}}, "mid-range", "decorative only", id="decorative"),
-        pytest.param({"glaze": {"tests": (*BOTH, a_test(0.6))}}, "mid-range", "is over the limit", id="over the limit"),
-        pytest.param({}, "raku", "no outdoor firing", id="outdoors"),
-        pytest.param({"clay": a_clay(absorption_pct=3.1)}, "mid-range", "takes up 3.1 % water", id="porous"),
-        pytest.param({"clay": a_clay(cone_low="8")}, "mid-range", "too porous for food", id="immature"),
+        pytest.param(
+            {"glaze": {"food": FoodStanding.DECORATIVE}}, "mid-range", "decorative-glaze-for-food", id="decorative"
+        ),
+        pytest.param(
+            {"glaze": {"tests": (*BOTH, a_test(0.6))}}, "mid-range", "release-over-limit", id="over the limit"
+        ),
+        pytest.param({}, "raku", "outdoors-for-food", id="outdoors"),
+        pytest.param({"clay": a_clay(absorption_pct=3.1)}, "mid-range", "clay-porous-for-food", id="porous"),
+        pytest.param({"clay": a_clay(cone_low="8")}, "mid-range", "clay-porous-for-food", id="immature"),
     ],
 )
-def test_what_the_rules_refuse_for_food_is_not_for_food(facts: dict[str, Any], route: str, because: str) -> None:
+def test_what_the_rules_refuse_for_food_is_not_for_food(facts: dict[str, Any], route: str, rule: str) -> None:
     answer = food_standing(a_mug(**facts), a_route(route))
 
     assert answer.word is FoodWord.NOT_FOR_FOOD
-    assert any(because in reason for reason in answer.reasons), answer.reasons
+    assert rule in {reason.code for reason in answer.reasons}
 
 
 @pytest.mark.parametrize("use", [Use.DECORATIVE, None])
@@ -98,8 +107,8 @@ def test_without_a_route_the_fire_it_had_is_what_counts() -> None:
     fired, cold = Cone.parse("6"), Cone.parse("06")
 
     assert food_standing(a_mug(fired_to=fired)).word is FoodWord.TESTED_GLAZES
-    assert "is not mature at cone 06" in food_standing(a_mug(fired_to=cold)).reasons[-1]
-    assert "is still to come" in food_standing(a_mug()).reasons[-1]
+    assert tells(food_standing(a_mug(fired_to=cold)).reasons, "clay-immature", cone=cold)
+    assert tells(food_standing(a_mug()).reasons, "maturing-to-come")
 
 
 def test_the_regime_of_the_studio_decides() -> None:
@@ -121,8 +130,7 @@ def test_the_regime_of_the_studio_decides() -> None:
 def test_nothing_is_ever_called_safe_and_every_tested_word_has_its_tests(ware: Ware, name: str, regime: Regime) -> None:
     answer = food_standing(ware, a_route(name), Practice(regime=regime))
 
-    told = " ".join((said(answer.message), *map(said, answer.reasons))).lower()
-    assert "safe" not in told
+    assert "safe" not in " ".join(map(said, (answer.message, *answer.reasons))).lower()
     if answer.word is FoodWord.TESTED_GLAZES:
         assert all({test.metal for test in layer.glaze.tests} == set(Metal) for layer in ware.layers)
 
@@ -147,8 +155,8 @@ def test_tests_on_file_settle_what_a_glaze_is_called(food: str, tests: tuple[Any
 def test_a_glaze_is_told_with_its_tests_or_without() -> None:
     tested = a_glaze(food=FoodStanding.TESTED, tests=BOTH)
 
-    assert said(glaze_standing(tested, Regime.EU)) == (
-        "its release tests of lead and cadmium are within the limits of EU 84/500/EEC"
-    )
-    assert "over the limit" in said(glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA))
-    assert said(glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA)) == "decorative only, not for food"
+    shown = glaze_standing(tested, Regime.EU)
+
+    assert (shown.code, shown["standing"], shown["regime"]) == ("glaze-standing", "passed", Regime.EU)
+    assert glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA).code == "glaze-failed"
+    assert glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA).code == "glaze-decorative"

@@ -139,16 +139,14 @@ def test_every_bad_line_is_named_at_once() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "options", "says"),
+    ("text", "options", "rule"),
     [
-        pytest.param("minutes,celsius\n0,70\n600,1319\n", None, "line 2: it begins at 70 °C", id="°F under °C"),
-        pytest.param(
-            "minutes,temp\n0,20\n600,661\n", CurveOptions(unit=Unit.F), "°C that were read as °F", id="°C as °F"
-        ),
+        pytest.param("minutes,celsius\n0,70\n600,1319\n", None, "log-looks-like-f", id="°F under °C"),
+        pytest.param("minutes,temp\n0,20\n600,661\n", CurveOptions(unit=Unit.F), "log-looks-like-c", id="°C as °F"),
     ],
 )
-def test_a_log_in_the_wrong_unit_is_questioned(text: str, options: CurveOptions | None, says: str) -> None:
-    with pytest.raises(NeedsAcceptance, match=says):
+def test_a_log_in_the_wrong_unit_is_questioned(text: str, options: CurveOptions | None, rule: str) -> None:
+    with pytest.raises(NeedsAcceptance, match=rule):
         read_curve_file(text, options).curve()
 
 
@@ -176,8 +174,9 @@ def test_any_text_is_a_curve_or_refused_and_never_anything_else(text: str) -> No
     log = read_curve_file(text)
 
     if log.refusals:
-        with pytest.raises(Unusable, match=r"line [0-9]+: "):
+        with pytest.raises(Unusable) as refused:
             log.curve(accepts=True)
+        assert all("line" in one or one.code == "more-lines" for one in refused.value.problems)
     else:
         assert len(log.curve(accepts=True).seconds) > 1
 
@@ -223,5 +222,5 @@ def test_a_log_that_has_only_just_begun_is_not_usable_yet() -> None:
     log = GrowingLog()
 
     assert isinstance(log.log(), KilnLog)
-    with pytest.raises(Unusable, match="two readings or more"):
+    with pytest.raises(Unusable, match="log-too-short"):
         log.log().curve()

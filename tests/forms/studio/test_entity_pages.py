@@ -13,7 +13,7 @@ from werkzeug.datastructures import MultiDict
 from tests.forms.studio.test_studio_file import clays, glazes
 from tests.store.any_values import kilns, routes
 from tests.studio import a_glaze
-from tracker.domain.studio.kilns import Kiln, Room, Route
+from tracker.domain.studio.kilns import Furniture, Kiln, Room, Route
 from tracker.domain.studio.materials import Clay, ClayKind, Glaze
 from tracker.domain.studio.settings import Practice
 from tracker.forms.entity import read_entity, sections, shown_entity
@@ -80,6 +80,18 @@ def test_a_chamber_is_measured_whole_or_not_at_all() -> None:
 
     assert set(refused.value.fields) == {"width"}
     assert gone == replace(kiln, chamber=None)
+
+
+@pytest.mark.parametrize(("field", "most"), [("shelf_thick", 200), ("post_radius", 200), ("clearance", 1_000)])
+def test_a_page_takes_no_measure_that_a_studio_file_would_refuse(field: str, most: int) -> None:
+    room, shelves = Room(height_mm=600, round_mm=500), Furniture(round_mm=460, thickness_mm=18, posts_mm=(50,))
+    kiln = Kiln(name="Cask", routes=frozenset({"bisque"}), chamber=room, furniture=shelves)
+
+    with pytest.raises(BadForm) as refused:
+        read_entity(KilnSchema, sent(KilnSchema, kiln, **{field: f"{most + 1} mm"}), kiln)
+    read_entity(KilnSchema, sent(KilnSchema, kiln, **{field: f"{most} mm"}), kiln)
+
+    assert set(refused.value.fields) == {field}
 
 
 def test_a_practice_left_as_its_form_shows_it_stays_the_same() -> None:

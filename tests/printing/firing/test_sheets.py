@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 import re
 import zlib
 from dataclasses import replace
@@ -17,8 +16,8 @@ from printing.firing.curves import CurveSeen
 from printing.firing.sheets import FiringSheet, firing_pages, firing_pdf
 from printing.lettering import SMALLEST_PRINT
 from printing.loading.load_pictures import LoadSeen
+from printing.pages import MARGIN, PAPERS
 from printing.shapes import Circle, Face, Ground, Line, Oblong, Picture, box
-from printing.studio.wall_charts import MARGIN, PAPERS
 from tests.printing.firing.firings import (
     OBLONG,
     PROGRAMME,
@@ -265,6 +264,6 @@ def test_lines_are_drawn_in_their_ink_and_their_dash() -> None:
 
 
 def _streams(pdf: bytes) -> bytes:
-    """What a PDF draws, unpacked: reportlab writes its pages as base 85 of deflate (ISO 32000-1, 7.4.3 and 7.4.4)."""
-    packed = re.findall(rb"ASCII85Decode /FlateDecode \].*?stream\n(.*?)~>endstream", pdf, re.DOTALL)
-    return b"".join(zlib.decompress(base64.a85decode(stream)) for stream in packed)
+    """What a PDF draws, unpacked: each stream is deflate (ISO 32000-1, 7.4.4)."""
+    packed = re.findall(rb"/FlateDecode \].*?stream\r?\n(.*?)endstream", pdf, re.DOTALL)
+    return b"".join(zlib.decompress(stream) for stream in packed)

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from printing.labels.stock import Stock
-from printing.labels.tags import FULL_TAG, Tag, stocks_for_tags
+from printing.labels.tags import FULL_TAG, Tag
+from tests.printing.labels.printed import stocks_for_tags
 
 PLACE = "http://127.0.0.1:8000/p/"
 MIRA = replace(FULL_TAG, maker="Mira T.", what="tall cup")

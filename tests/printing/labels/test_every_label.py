@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 
 from printing.labels.home_papers import PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels.label_parts import Label
-from printing.labels.labels import labels_pdf
-from printing.labels.labels import refuses as refuses_label
+from printing.labels.labels import refuses
 from printing.labels.stock import EVERY_STOCK, Stock, TooSmall
 from printing.labels.studio_labels import KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
-from printing.labels.tags import Tag, refuses, tags_pdf
+from printing.labels.tags import Tag, usual_tag
+from tests.printing.labels.printed import labels_pdf, tags_pdf
 from tests.printing.labels.tags import INES, MIRA, SLIP, label_of, rendered
 from tests.printing.labels.test_home_papers import VASE
 from tests.printing.labels.test_studio_labels import SLATE
@@ -165,7 +165,7 @@ def must_be_a_true_qr(ink: Ink, symbol: Symbol) -> None:
 @pytest.mark.parametrize("dpi", HEADS)
 @pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_tag_of_any_fields_keeps_to_its_label_and_its_symbols_are_true(stock: Stock, dpi: int) -> None:
-    if reasons := refuses(stock, dots_per_inch=dpi):
+    if reasons := refuses(usual_tag(), stock, dpi):
         assert all(reasons)
         return
     tags = some_of(TAGS, dpi)
@@ -219,16 +219,16 @@ def labels_without_bars(stock: Stock, dpi: int) -> list[Label]:
                 )
             ),
         ]
-    return [label for label in made if not refuses_label(label, stock, dpi)]
+    return [label for label in made if not refuses(label, stock, dpi)]
 
 
 @pytest.mark.parametrize("dpi", HEADS)
 @pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_studio_label_of_any_fields_keeps_to_its_label_and_its_bars_are_true(stock: Stock, dpi: int) -> None:
     every = some_of(labels_with_all_fields(), dpi)
-    labels: Sequence[Label] = [label for label in every if not refuses_label(label, stock, dpi)]
+    labels: Sequence[Label] = [label for label in every if not refuses(label, stock, dpi)]
     if not labels:
-        assert refuses_label(shelf_label("rack 3", "S.rack 3"), stock, dpi)
+        assert refuses(shelf_label("rack 3", "S.rack 3"), stock, dpi)
         return
     drawn = labels_drawn(labels_pdf(labels, stock, dpi=dpi), stock, len(labels), dpi)
 

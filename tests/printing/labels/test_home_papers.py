@@ -3,29 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import pytest
 
 from printing.labels.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels.label_parts import Label
-from printing.labels.labels import labels_pdf, lay_out, refuses
+from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, stock_named
 from printing.shapes import Text, Triangle
 from tests.printing.labels.papers import (
     ALL_STOCKS,
     HARD,
     cap_height,
-    ink_outside,
-    must_be_a_whole_pdf,
     must_stand_apart,
     read_at_203,
     said,
     size_of,
 )
-
-if TYPE_CHECKING:
-    from pathlib import Path
+from tests.printing.labels.printed import labels_pdf
 
 A6 = CARD_PAPERS[0]
 BIG_ROLL = stock_named("Roll, 100 x 50 mm")
@@ -160,23 +155,6 @@ def test_a_name_the_faces_cannot_print_is_looked_up_on_its_page() -> None:
 def test_the_bars_of_a_card_read_back_from_a_thermal_print() -> None:
     for stock in (BIG_ROLL, A6):
         assert read_at_203(labels_pdf([care_card(VASE)], stock, dpi=203)) == {"K7R43"}
-
-
-def test_what_goes_home_is_a_sound_file_the_same_every_time(tmp_path: Path) -> None:
-    four = CARD_PAPERS[2]
-    cards = [care_card(VASE), care_card(BOWL), care_card(VASE)]
-
-    pdf = labels_pdf(cards, four)
-
-    assert pdf == labels_pdf(list(cards), four)
-    assert not ink_outside(pdf, four, 3)
-    must_be_a_whole_pdf(pdf, tmp_path)
-
-
-@pytest.mark.parametrize(("start", "says"), [(0, "1 to 4"), (5, "1 to 4")])
-def test_a_card_that_the_sheet_does_not_have_is_refused(start: int, says: str) -> None:
-    with pytest.raises(ValueError, match=says):
-        labels_pdf([care_card(VASE)], CARD_PAPERS[2], start_at=start)
 
 
 def test_printing_nothing_is_refused() -> None:

@@ -6,7 +6,8 @@ import pytest
 from PIL import Image
 
 from printing.labels.stock import STOCKS, Stock, stock_named
-from printing.labels.tags import Tag, stocks_for_tags, tags_pdf
+from printing.labels.tags import Tag
+from tests.printing.labels.printed import stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import CODES, INES, MIRA, PLACE, SLIP, label_of, rendered, symbols_read
 
 TURNS = (0, 5, 12)

@@ -11,11 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from printing.labels.labels import refuses
 from printing.labels.sheets import HOLE, TRUE_SIZE, around, note
 from printing.labels.stock import EVERY_STOCK, PLAIN_PAPERS, STOCKS, UNPRINTABLE_EDGE, Stock, TooSmall
-from printing.labels.tags import refuses, stocks_for_tags, tags_pdf
+from printing.labels.tags import usual_tag
 from printing.shapes import box
 from tests.printing.labels.papers import without_margins
+from tests.printing.labels.printed import stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import INES, MIRA, SLIP, ink_of, label_of, rendered, symbols_read, text_of
 
 SHEETS = [stock for stock in EVERY_STOCK if not stock.is_roll]
@@ -157,7 +159,7 @@ def test_on_labels_of_any_size_a_tag_is_whole_or_refused_by_what_would_not_fit(
     pages = (2 * (edge + width) + gap, 2 * (edge + height) + gap)
     stock = Stock("ours", *pages, 2, 2, width, height, edge, edge, width + gap, height + gap)
 
-    missing = refuses(stock)
+    missing = refuses(usual_tag(), stock)
     if missing:
         with pytest.raises(TooSmall) as refused:
             tags_pdf([MIRA], stock)

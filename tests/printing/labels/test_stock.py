@@ -5,8 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from printing.labels.labels import refuses
 from printing.labels.stock import PAGES, STOCKS, Stock, TooSmall, check_nudge, stock_named
-from printing.labels.tags import lay_out, refuses, stocks_for_tags, tags_pdf
+from printing.labels.tags import usual_tag
+from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import MIRA
 
 SHEETS = Path(__file__).parents[2] / "reference" / "label_sheets.csv"
@@ -91,7 +93,7 @@ def test_a_stock_too_small_is_refused_naming_what_does_not_fit(name: str, missin
         tags_pdf([MIRA], small)
 
     assert small.name in str(refused.value)
-    assert refuses(small) == refused.value.reasons
+    assert refuses(usual_tag(), small) == refused.value.reasons
     assert small not in stocks_for_tags()
 
 

@@ -10,10 +10,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from printing.faces import printable
+from printing.labels.label_parts import Gives, versions
 from printing.labels.stock import Stock, TooSmall, stock_named
-from printing.labels.tags import FULL_TAG, Tag, lay_out, stocks_for_tags, tags_pdf
+from printing.labels.tags import FULL_TAG, Tag, parts_of
 from printing.shapes import Rule, Shape, Symbol, Text, Triangle, box
 from tests.printing.labels.papers import without_margins
+from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import (
     INES,
     MIRA,
@@ -71,10 +73,12 @@ def lay_out_or_refused(tag: Tag, stock: Stock, dots_per_inch: int | None) -> tup
         return ()
 
 
-@settings(max_examples=150)
+@settings(max_examples=200)
 @given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203, 300, 600)))
 @example(replace(MIRA, maker="W" * 60, what="", clay=""), SMALL_ROLL, 203)
-def test_every_tag_lands_whole_on_its_label(tag: Tag, stock: Stock, dots_per_inch: int | None) -> None:
+def test_every_tag_stands_whole_and_apart_on_its_label_and_says_what_it_is_not_for(
+    tag: Tag, stock: Stock, dots_per_inch: int | None
+) -> None:
     shapes = lay_out_or_refused(tag, stock, dots_per_inch)
 
     for shape in shapes:
@@ -83,13 +87,12 @@ def test_every_tag_lands_whole_on_its_label(tag: Tag, stock: Stock, dots_per_inc
         assert top >= 0
         assert right <= stock.label_width + 1e-9
         assert foot <= stock.label_height + 1e-9
+    must_stand_apart(shapes, stock)
+    assert not shapes or tag.use == "food" or "not for food" in said(shapes)
 
 
-@settings(max_examples=150)
-@given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203, 300, 600)))
-def test_nothing_stands_on_anything_else_nor_in_a_quiet_zone(tag: Tag, stock: Stock, dots_per_inch: int | None) -> None:
-    shapes = lay_out_or_refused(tag, stock, dots_per_inch)
-
+def must_stand_apart(shapes: tuple[Shape, ...], stock: Stock) -> None:
+    """Nothing stands on anything else, nor in a quiet zone."""
     for one, other in combinations(shapes, 2):
         first = with_quiet(one) if isinstance(one, Symbol) else box(one)
         second = box(other)
@@ -109,16 +112,6 @@ def x_height_box(shape: Shape) -> Box:
     """The box of a line's plain letters, for accents may reach into the line above as in any book."""
     left, top, right, foot = box(shape)
     return (left, shape.y - 0.668 * shape.size, right, foot) if isinstance(shape, Text) else (left, top, right, foot)
-
-
-@settings(max_examples=150)
-@given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203)))
-def test_what_is_not_for_food_always_says_so(tag: Tag, stock: Stock, dots_per_inch: int | None) -> None:
-    tag = replace(tag, use="decorative")
-
-    shapes = lay_out_or_refused(tag, stock, dots_per_inch)
-
-    assert not shapes or "not for food" in said(shapes)
 
 
 @pytest.mark.parametrize("dots_per_inch", [None, 203, 300, 600])
@@ -175,6 +168,38 @@ def test_more_warnings_than_have_room_are_counted() -> None:
     left_out = sum(warning not in text for warning in warnings)
     assert left_out
     assert f"and {left_out} more: see page" in text
+
+
+def test_a_tag_gives_way_by_the_names_then_the_route_then_the_other_warnings() -> None:
+    ways = [part.gives for part in parts_of(MIRA)]
+    said_less = [[part.text for part in parts] for parts in versions(parts_of(MIRA))]
+
+    decorative, porcelain = MIRA.warnings
+    assert list(Gives) == [Gives.NEVER, Gives.SHRINKS, Gives.LEAVES, Gives.COUNTED]
+    assert ways == [Gives.SHRINKS, Gives.NEVER, Gives.COUNTED, Gives.LEAVES]
+    assert said_less == [
+        [MIRA.maker, decorative, porcelain, MIRA.route],
+        [MIRA.maker, decorative, porcelain],
+        [MIRA.maker, decorative, "and 1 more: see page"],
+    ]
+
+
+def test_names_shrink_while_the_route_stands_and_warnings_are_counted_once_it_went() -> None:
+    wordy = replace(MIRA, maker="Bartholomew-Alexander Konstantin-Emanuel Q.", clay="speckled stoneware with grog")
+    warned = replace(MIRA, warnings=(*MIRA.warnings, *(f"warning number {n} of a long row" for n in range(9))))
+
+    shrunk = counted = 0
+    for stock in STOCKS:
+        for tag in (MIRA, INES, SLIP, wordy, warned):
+            text = said(lay_out(tag, stock))
+            has_route = not tag.route or tag.route in text
+            shrunk += has_route and f"slip {tag.slip}" not in text and tag is wordy
+            counted += "more: see page" in text
+            # A warning is left to the page only after the route is.
+            assert has_route or "more: see page" in text or all(warning in text for warning in tag.warnings)
+            assert "more: see page" not in text or not tag.route or tag.route not in text
+    assert shrunk
+    assert counted
 
 
 def test_a_long_name_is_shortened_and_never_moves_the_code() -> None:
@@ -244,25 +269,6 @@ def test_a_rule_to_copy_the_code_on_runs_under_all_of_it() -> None:
         assert all(code.size > 2 * other.size for other in shapes if isinstance(other, Text) and other is not code)
 
 
-@settings(max_examples=12)
-@given(st.lists(any_tags(), min_size=1, max_size=3), st.sampled_from(STOCKS))
-def test_no_ink_on_the_page_lies_off_the_labels_in_use(tags: list[Tag], stock: Stock) -> None:
-    try:
-        pdf = tags_pdf(tags, stock)
-    except TooSmall:
-        return
-
-    ink = ink_of(rendered(pdf, 100)).copy()
-    without_margins(ink, stock, 100)
-    for place in range(min(len(tags), stock.per_page)):
-        x, y = stock.corner(place)
-        edges = (x, y, x + stock.label_width, y + stock.label_height)
-        left, top, right, foot = (round(edge * 100 / 25.4) for edge in edges)
-        assert ink[top:foot, left:right].any()
-        ink[top:foot, left:right] = False
-    assert not ink.any()
-
-
 def test_printing_starts_at_the_label_asked_for_and_goes_on_overleaf() -> None:
     pdf = tags_pdf([MIRA, INES, SLIP], A4_21, start_at=20)
 
@@ -281,13 +287,6 @@ def test_a_nudge_moves_all_ink_by_just_that() -> None:
         without_margins(ink, A4_21, 254)
     moved = np.roll(plain, (-5, 10), axis=(0, 1))
     assert np.count_nonzero(moved ^ nudged) < 0.02 * np.count_nonzero(plain)
-
-
-def test_equal_input_gives_equal_bytes() -> None:
-    tags = [MIRA, INES, SLIP]
-
-    assert tags_pdf(tags, A4_21) == tags_pdf(list(tags), A4_21)
-    assert tags_pdf(tags, A4_21) != tags_pdf(tags, A4_21, start_at=2)
 
 
 def test_the_text_of_a_tag_can_be_selected() -> None:

@@ -12,8 +12,9 @@ from tempfile import TemporaryDirectory
 from PIL import Image, ImageFilter
 
 from printing.labels.stock import Stock, stock_named
-from printing.labels.tags import Tag, tags_pdf
+from printing.labels.tags import Tag
 from tests.printing.labels.papers import HARD
+from tests.printing.labels.printed import tags_pdf
 from tests.printing.labels.tags import INES, MIRA, PLACE, SLIP, label_of, rendered, symbols_read
 from tracker.domain.pieces.codes import draw_code
 

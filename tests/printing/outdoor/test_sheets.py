@@ -15,13 +15,12 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from printing.firing.blocks import READING_HIGH
-from printing.labels.tag_wording import NAMELESS
-from printing.lettering import SMALLEST_PRINT
+from printing.lettering import NAMELESS, SMALLEST_PRINT
 from printing.outdoor.blocks import BEFORE, DOTS_PER_MM
 from printing.outdoor.floor_pictures import SheetRound
 from printing.outdoor.sheets import SessionSheet, session_pages, session_pdf
+from printing.pages import MARGIN, PAPERS
 from printing.shapes import Face, Oblong, Picture, Shape, Symbol, box, meet
-from printing.studio.wall_charts import MARGIN, PAPERS
 from tests.printing.firing.firings import edges_of, overlapping, said, texts
 from tests.printing.labels.tags import rendered, symbols_read
 from tests.printing.outdoor.sessions import CAUTIONS, CREW, FACTS, a_piece, a_round, a_session, any_sessions, pieces_of

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from printing.faces import measure
-from printing.shapes import Face, Text, box
-from printing.studio.wall_charts import MARGIN, PAPERS, TYPE_SIZES, Glaze, Page, Shelf, chart_pdf, pages, wrapped
+from printing.pages import MARGIN, PAPERS
+from printing.shapes import Picture, Text, box
+from printing.studio.wall_charts import TYPE_SIZES, Glaze, Shelf, chart_pdf, pages
 from tests.printing.labels.tags import odd_text
 
 CAUTION = "A laboratory test, not this chart, says whether ware is fit for food."
@@ -39,12 +39,12 @@ def a_shelf(count: int, families: int = 4) -> Shelf:
     return Shelf("The glaze shelf", "Cinder Lane studio", groups, CAUTION)
 
 
-def said(page: Page) -> str:
+def said(page: Picture) -> str:
     """All text of a page."""
     return " ".join(shape.text for shape in page.shapes if isinstance(shape, Text))
 
 
-def type_size(page: Page) -> float:
+def type_size(page: Picture) -> float:
     """The size in points in which the rows are set: that of the triangles' sentences."""
     return max(shape.size for shape in page.shapes if isinstance(shape, Text) and "never" in shape.text) * 72 / 25.4
 
@@ -136,10 +136,3 @@ def test_the_pdf_has_the_papers_size_its_letters_inside_it_and_all_the_words(pap
 
 def test_equal_shelves_give_equal_bytes() -> None:
     assert chart_pdf(a_shelf(12)) == chart_pdf(a_shelf(12))
-
-
-def test_a_line_is_never_longer_than_its_room() -> None:
-    lines = wrapped("never hotter than cone 04, 1063 °C, never Donaudampfschifffahrtsgesellschaft", Face.REGULAR, 9)
-
-    assert len(lines) > 3
-    assert all(measure(line, Face.REGULAR) <= 9 for line in lines)

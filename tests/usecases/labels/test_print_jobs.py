@@ -3,36 +3,34 @@
 from __future__ import annotations
 
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from sqlalchemy.exc import DBAPIError
 
-from printing.labels.stock import stock_named
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tracker.domain.firing.firings import Outcome
 from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
 from tracker.usecases.firing import firings
-from tracker.usecases.labels import tags
 from tracker.usecases.labels.print_jobs import MOST_AT_ONCE, find_job, put_on_record
 from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
 
-SHEET = tags.Sheet(stock=stock_named("A4, 3 x 7, 63.5 x 38.1 mm"), start_at=3, nudge_mm=(0.5, -1.0), dpi=300)
+SHEET: dict[str, Any] = {"stock": "A4, 3 x 7, 63.5 x 38.1 mm", "start_at": 3, "nudge": (0.5, -1.0), "dpi": 300}
 SHELVES = PrintOrder(kind="shelves", things=("rack 3", "Régal 2"), stock="Roll, 57 x 32 mm", labels=2)
 
 
 def test_a_printing_is_on_record_with_all_that_it_was(store: Store) -> None:
     first, second = bisqued(store), bisqued(store)
-    tags.print_tags(store, asked_by(TOM), [second], SHEET)
+    tags_printed(store, asked_by(TOM), second, **SHEET)
 
-    printed = tags.print_tags(store, asked_by(TOM), [first, second.lower()], SHEET)
-    job = store.read.papers.job(printed.job)
+    printed = tags_printed(store, asked_by(TOM), first, second.lower(), **SHEET)
+    job = store.read.papers.job(printed.job.id)
 
     assert job is not None
     assert (job.by, job.by_id, job.at) == (TOM.short_name, TOM.id, NOON)
@@ -46,7 +44,6 @@ def test_a_printing_is_on_record_with_all_that_it_was(store: Store) -> None:
         labels=2,
     )
     assert job.reprints == {second}
-    assert printed.reprints == (second,)
 
 
 def test_the_same_request_is_one_printing_and_another_order_under_its_key_is_refused(store: Store) -> None:
@@ -62,10 +59,10 @@ def test_the_same_request_is_one_printing_and_another_order_under_its_key_is_ref
 
 def test_of_two_who_print_the_same_piece_at_once_one_prints_a_reprint(store: Store) -> None:
     ref = bisqued(store)
-    found: list[tags.Printed] = []
+    found: list[frozenset[str]] = []
 
     def print_it() -> None:
-        found.append(tags.print_tags(store, asked_by(TOM), [ref], SHEET))
+        found.append(tags_printed(store, asked_by(TOM), ref).job.reprints)
 
     hands = [Thread(target=print_it) for _ in range(2)]
     for hand in hands:
@@ -73,7 +70,7 @@ def test_of_two_who_print_the_same_piece_at_once_one_prints_a_reprint(store: Sto
     for hand in hands:
         hand.join()
 
-    assert sorted(one.reprints for one in found) == [(), (ref,)]
+    assert sorted(found, key=len) == [frozenset(), {ref}]
     assert len(store.read.papers.jobs()) == 2
 
 
@@ -91,23 +88,21 @@ def test_nothing_and_far_too_much_are_refused_and_on_no_record(store: Store) -> 
     for things, says in (((), "Nothing is chosen"), (tuple(map(str, range(MOST_AT_ONCE + 1))), "too many at once")):
         with pytest.raises(Unusable, match=says):
             put_on_record(store, asked_by(TOM), PrintOrder(kind="shelves", things=things, stock="x", labels=1))
-    with pytest.raises(Unusable, match="No piece is chosen"):
-        tags.print_tags(store, asked_by(TOM), [], SHEET)
+    with pytest.raises(Unusable, match="Nothing is chosen"):
+        tags_printed(store, asked_by(TOM))
 
     assert store.read.papers.jobs() == ()
 
 
 def test_a_tag_that_does_not_fit_is_on_no_record(store: Store) -> None:
-    small = tags.Sheet(stock=stock_named("A4, 5 x 13, 38.1 x 21.17 mm"))
-
     with pytest.raises(Unusable, match="too small for a tag"):
-        tags.print_tags(store, asked_by(TOM), [bisqued(store)], small)
+        tags_printed(store, asked_by(TOM), bisqued(store), stock="A4, 5 x 13, 38.1 x 21.17 mm")
 
     assert store.read.papers.jobs() == ()
 
 
 def test_a_student_sees_what_they_printed_and_staff_sees_all(store: Store) -> None:
-    mine = tags.print_tags(store, asked_by(INES), [bisqued(store, maker=INES)], SHEET).job
+    mine = tags_printed(store, asked_by(INES), bisqued(store, maker=INES)).job.id
     theirs = put_on_record(store, asked_by(TOM), SHELVES).id
 
     assert find_job(store.read, mine, INES).id == mine
@@ -147,6 +142,6 @@ def test_one_wrong_code_among_many_is_named_and_nothing_is_printed(store: Store)
     refs = [bisqued(store), "22222", bisqued(store)]
 
     with pytest.raises(Refusal, match="22222"):
-        tags.print_tags(store, asked_by(TOM), refs, SHEET)
+        tags_printed(store, asked_by(TOM), *refs)
 
     assert store.read.papers.jobs() == ()

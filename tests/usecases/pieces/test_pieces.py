@@ -56,8 +56,10 @@ def test_staff_register_a_pot_for_its_maker(store: Store) -> None:
 @pytest.mark.parametrize(
     ("facts", "refusal", "says"),
     [
-        pytest.param({"maker_id": 3}, NotAllowed, "A student may not move pieces", id="for somebody else"),
-        pytest.param({"clay": "Doorstep Bufff"}, Unknown, "no clay called “Doorstep Bufff”", id="a clay there is not"),
+        pytest.param({"maker_id": 3}, NotAllowed, "not-allowed.*right=move", id="for somebody else"),
+        pytest.param(
+            {"clay": "Doorstep Bufff"}, Unknown, "no-such-thing.*name=Doorstep Bufff", id="a clay there is not"
+        ),
     ],
 )
 def test_a_pot_is_not_registered(store: Store, facts: dict[str, Any], refusal: type[Refusal], says: str) -> None:
@@ -68,7 +70,7 @@ def test_a_pot_is_not_registered(store: Store, facts: dict[str, Any], refusal: t
 
 
 def test_a_pot_of_nobody_is_not_registered(store: Store) -> None:
-    with pytest.raises(Unknown, match="Nobody here has that number"):
+    with pytest.raises(Unknown, match="nobody-of-that-number"):
         pieces.register(store, asked_by(TOM), a_new_piece(maker_id=2**40))
 
 
@@ -158,7 +160,7 @@ def test_a_glazed_pot_waits_for_its_kiln(store: Store) -> None:
 
     receipt = pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
-    assert said(receipt.message) == f"{ref}, tall cup: waits for Mid-range, cone 6, {Cone.parse('6').celsius} °C."
+    assert (receipt.message["firing"], receipt.message["cone"]) == ("Mid-range", Cone.parse("6"))
     (row,) = store.read.pieces.waiting()
     assert (row.ref, row.piece.route, row.waiting_since) == (ref, "mid-range", NOON)
 
@@ -228,11 +230,11 @@ def test_what_the_rules_leave_to_the_instructor_waits_for_an_answer(store: Store
 def test_there_is_no_queue_for_bisque_nor_for_bare_ware_where_glaze_belongs(store: Store) -> None:
     ref = bisqued(store)
 
-    with pytest.raises(NotAStep, match="no queue for bisque"):
+    with pytest.raises(NotAStep, match="no-queue-for-bisque"):
         pieces.queue(store, asked_by(TOM), ref, "bisque")
-    with pytest.raises(NotAStep, match="wears no glaze"):
+    with pytest.raises(NotAStep, match="wears-no-glaze"):
         pieces.queue(store, asked_by(TOM), ref, "raku")
-    with pytest.raises(Unknown, match="no route called “rakku”"):
+    with pytest.raises(Unknown, match=r"no-such-thing.*name=rakku"):
         pieces.queue(store, asked_by(TOM), ref, "rakku")
 
 
@@ -262,7 +264,7 @@ def test_a_fired_pot_goes_back_for_another_firing_by_the_instructor_with_a_reaso
     ref = fired(store)
     with pytest.raises(NotAllowed):
         pieces.fire_again(store, asked_by(TOM), ref, "crawled")
-    with pytest.raises(Unusable, match="say why"):
+    with pytest.raises(Unusable, match="say-why"):
         pieces.fire_again(store, asked_by(ADA), ref, "")
 
     pieces.fire_again(store, asked_by(ADA), ref, "crawled at the foot")
@@ -287,7 +289,7 @@ def test_the_instructor_corrects_a_stage_and_nobody_else(store: Store) -> None:
 def test_a_correction_never_goes_forward_nor_into_a_queue(store: Store, to: Stage) -> None:
     ref = glazed(store)
 
-    with pytest.raises(NotAStep, match=f"cannot make it {to}"):
+    with pytest.raises(NotAStep, match=f"not-earlier.*wanted={to}"):
         pieces.correct(store, asked_by(ADA), ref, to, "because I say so")
 
 
@@ -307,12 +309,22 @@ def test_a_pot_that_was_claimed_by_mistake_is_fired_again_with_all_that_is_known
 @pytest.mark.parametrize(
     ("step", "says"),
     [
-        pytest.param(lambda s, r: pieces.wax(s, asked_by(TOM), r), "so “wax” is not possible now", id="wax"),
-        pytest.param(lambda s, r: pieces.find(s, asked_by(TOM), r), "so “find” is not possible", id="find"),
-        pytest.param(lambda s, r: pieces.queue(s, asked_by(TOM), r, "raku"), "“queue” is not", id="queue"),
-        pytest.param(lambda s, r: pieces.glaze(s, asked_by(TOM), r, "Plum Gloss", Zone.LIP), "“glaze”", id="glaze"),
-        pytest.param(lambda s, r: pieces.pull_back(s, asked_by(TOM), r), "“pull back”", id="pull back"),
-        pytest.param(lambda s, r: pieces.fire_again(s, asked_by(ADA), r, "x y"), "“fire again”", id="fire again"),
+        pytest.param(lambda s, r: pieces.wax(s, asked_by(TOM), r), "not-a-step-now.*step=wax", id="wax"),
+        pytest.param(lambda s, r: pieces.find(s, asked_by(TOM), r), "not-a-step-now.*step=find", id="find"),
+        pytest.param(lambda s, r: pieces.queue(s, asked_by(TOM), r, "raku"), "not-a-step-now.*step=queue", id="queue"),
+        pytest.param(
+            lambda s, r: pieces.glaze(s, asked_by(TOM), r, "Plum Gloss", Zone.LIP),
+            "not-a-step-now.*step=glaze",
+            id="glaze",
+        ),
+        pytest.param(
+            lambda s, r: pieces.pull_back(s, asked_by(TOM), r), "not-a-step-now.*step=pull back", id="pull back"
+        ),
+        pytest.param(
+            lambda s, r: pieces.fire_again(s, asked_by(ADA), r, "x y"),
+            "not-a-step-now.*step=fire again",
+            id="fire again",
+        ),
     ],
 )
 def test_a_step_that_does_not_start_here_says_what_is_possible(
@@ -323,7 +335,7 @@ def test_a_step_that_does_not_start_here_says_what_is_possible(
     with pytest.raises(NotAStep, match=says) as refused:
         step(store, ref)
 
-    assert "Possible now: bisque, set right, shelve, lose." in said(refused.value.remedy)
+    assert "Possible now: bisque, set right, shelve, and lose." in said(refused.value.remedy)
     assert the_piece(store, ref).version == 1
 
 
@@ -331,7 +343,7 @@ def test_a_student_sees_and_changes_no_piece_of_another(store: Store) -> None:
     ref = bisqued(store)
 
     for step in (pieces.wax, pieces.wash_off):
-        with pytest.raises(NotAllowed, match=f"{ref} is somebody else's piece"):
+        with pytest.raises(NotAllowed, match=f"somebody-elses-piece.*{ref}"):
             step(store, asked_by(INES), ref)
 
     assert the_piece(store, ref).stage is Stage.BISQUED
@@ -350,7 +362,7 @@ def test_a_student_sees_and_changes_no_piece_of_another(store: Store) -> None:
 def test_a_student_may_not_move_pieces(store: Store, step: Callable[[Store, str], Receipt]) -> None:
     ref = glazed(store)
 
-    with pytest.raises(NotAllowed, match="A student may not"):
+    with pytest.raises(NotAllowed, match="not-allowed"):
         step(store, ref)
 
 
@@ -358,7 +370,7 @@ def test_a_piece_in_a_kiln_moves_only_out_of_the_kiln(store: Store) -> None:
     ref, firing = queued(store), started(store)
     firings.put_in(store, asked_by(TOM), firing, ref)
 
-    stands = f"stands in the kiln of firing {firing}"
+    stands = f"piece-in-a-kiln.*firing={firing}"
     with pytest.raises(NotAStep, match=stands):
         pieces.pull_back(store, asked_by(TOM), ref)
     with pytest.raises(NotAStep, match=stands):
@@ -381,7 +393,7 @@ def test_a_wrong_code_is_answered_with_the_likely_piece(store: Store) -> None:
     ref = bisqued(store, a_new_piece("moon vase"))
     wrong = ref[:-1] + ("2" if ref[-1] != "2" else "3")
 
-    with pytest.raises(Unknown, match=f"“{wrong}” is not a code") as refused:
+    with pytest.raises(Unknown, match=f"not-a-code.*{wrong}") as refused:
         pieces.wax(store, asked_by(TOM), wrong)
 
     assert f"{ref}, the moon vase by Mira T." in said(refused.value.remedy)
@@ -450,17 +462,17 @@ def test_only_ones_own_last_step_is_taken_back(store: Store) -> None:
     ref = bisqued(store)
     waxed = pieces.wax(store, asked_by(TOM), ref)
 
-    with pytest.raises(NotAllowed, match="Somebody else took that step"):
+    with pytest.raises(NotAllowed, match="somebody-elses-step"):
         pieces.undo(store, asked_by(ADA), waxed.line or 0)
     pieces.lose(store, asked_by(TOM), ref, "dropped")
-    with pytest.raises(NotAStep, match="has moved on since: it is lost"):
+    with pytest.raises(NotAStep, match="moved-on"):
         pieces.undo(store, asked_by(TOM), waxed.line or 0)
-    with pytest.raises(Unknown, match="no such step"):
+    with pytest.raises(Unknown, match="no-such-line"):
         pieces.undo(store, asked_by(TOM), 10**30)
 
 
 def test_what_cannot_be_taken_back_says_so(store: Store) -> None:
     receipt = pieces.register(store, asked_by(MIRA), a_new_piece())
 
-    with pytest.raises(NotAStep, match="“register” cannot be taken back"):
+    with pytest.raises(NotAStep, match="not-taken-back"):
         pieces.undo(store, asked_by(MIRA), receipt.line or 0)

@@ -11,6 +11,7 @@ from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tests.usecases.firing.test_plans import firing_of, measured, planned, refs
+from tracker.domain.message import Message
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unusable
@@ -42,7 +43,10 @@ def test_a_lid_is_tied_to_its_pot_and_the_history_of_the_pot_says_so(store: Stor
     page = store.read.pieces.page(the_piece(store, pot).id)
     assert the_piece(store, lid).set_key == page.piece.set_key == (MIRA.id, "teapot")
     assert [mate.ref for mate in page.mates] == [lid]
-    assert (page.history[-1].step, page.history[-1].reason) == (StepName.SET_RIGHT, "set from none to “teapot”")
+    assert (page.history[-1].step, page.history[-1].facts) == (
+        StepName.SET_RIGHT,
+        {"changes": (("set_name", None, "teapot"),)},
+    )
 
 
 def test_a_set_of_that_name_is_joined_however_it_is_spelled(store: Store) -> None:
@@ -71,12 +75,16 @@ def test_two_makers_sets_of_one_name_are_two_sets(store: Store) -> None:
 @pytest.mark.parametrize(
     ("by", "told", "refusal", "says"),
     [
-        pytest.param(TOM, {"belongs_with": "W1"}, Unusable, "another maker's", id="another maker's pot"),
-        pytest.param(INES, {"belongs_with": "W1"}, NotAllowed, "somebody else's", id="a student at another's pot"),
+        pytest.param(TOM, {"belongs_with": "W1"}, Unusable, "of-another-maker", id="another maker's pot"),
+        pytest.param(INES, {"belongs_with": "W1"}, NotAllowed, "somebody-elses-piece", id="a student at another's pot"),
         pytest.param(
-            MIRA, {"belongs_with": "W1", "set_name": "soup"}, Unusable, "not to “soup”", id="another set's name"
+            MIRA,
+            {"belongs_with": "W1", "set_name": "soup"},
+            Unusable,
+            "of-another-set.*wanted=soup",
+            id="another set's name",
         ),
-        pytest.param(MIRA, {"belongs_with": "W2"}, NotAStep, "is lost", id="what is lost"),
+        pytest.param(MIRA, {"belongs_with": "W2"}, NotAStep, "not-a-step-now.*stage=lost", id="what is lost"),
     ],
 )
 def test_what_is_no_set_is_refused(
@@ -106,7 +114,7 @@ def test_a_piece_of_a_set_takes_another_into_it(store: Store) -> None:
     pieces.set_right(store, asked_by(MIRA), pot, Told(set_name="tea"), belongs_with=lid)
 
     assert the_piece(store, lid).set_name == "tea"
-    with pytest.raises(Unusable, match="the piece itself"):
+    with pytest.raises(Unusable, match="the-piece-itself"):
         pieces.set_right(store, asked_by(MIRA), pot, Told(), belongs_with=pot)
 
 
@@ -126,7 +134,7 @@ def test_a_set_is_planned_whole_or_not_at_all(store: Store) -> None:
     assert firing.plan is not None
     left_out = {store.read.pieces.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
     assert set(left_out) == {pot, lid}
-    assert all("its set" in why for why in left_out.values())
+    assert all(why.code in {"no-room-for-set", "set-too-large", "mate-left-out"} for why in left_out.values())
 
 
 def test_a_set_of_which_the_door_would_stop_one_piece_is_left_out_and_says_which(store: Store) -> None:
@@ -139,7 +147,7 @@ def test_a_set_of_which_the_door_would_stop_one_piece_is_left_out_and_says_which
     assert firing.planned_ids == ()
     assert firing.plan is not None
     whys = {store.read.pieces.by_ids([number])[0].ref: why for number, why in firing.plan.left_out}
-    assert whys[pot] == f"its set goes in whole or not at all, and {lid} is stopped: {whys[lid]}"
+    assert whys[pot] == Message("mate-stopped", "", mate=lid, why=whys[lid])
 
 
 def test_the_mates_of_what_stands_in_the_kiln_are_planned_next_and_move_it_no_more(store: Store) -> None:

@@ -57,7 +57,7 @@ def test_wax_in_lines_on_bare_clay_makes_a_piece_waxed_and_not_glazed(waxed_stor
     piece = the_piece(waxed_store, ref)
     (*_, line) = waxed_store.read.pieces.page(piece.id).history
     assert (piece.stage, piece.layers, piece.foot) == (Stage.WAXED, (), None)
-    assert (line.step, line.reason) == (StepName.WAX, "Line wax, outside")
+    assert (line.step, line.facts) == (StepName.WAX, {"glaze": "Line wax", "zone": Zone.OUTSIDE})
 
 
 def test_wax_on_the_foot_keeps_the_foot_clear(waxed_store: Store) -> None:
@@ -72,7 +72,7 @@ def test_waxed_ware_without_a_glaze_takes_no_second_wax(waxed_store: Store) -> N
     ref = bisqued(waxed_store)
     put_on(waxed_store, ref, "Line wax")
 
-    with pytest.raises(NotAStep, match="is waxed already, and wears no glaze"):
+    with pytest.raises(NotAStep, match="waxed-already"):
         put_on(waxed_store, ref, "Line wax")
 
 
@@ -96,5 +96,5 @@ def test_wax_stays_wax_in_the_store_whatever_is_said_of_its_heat(waxed_store: St
 def test_neither_does_wax_become_a_glaze_nor_a_glaze_wax(waxed_store: Store, name: str, coat: Coat) -> None:
     old = waxed_store.read.catalogue().glaze(name)
 
-    with pytest.raises(Unusable, match=f"{name} stays {old.coat}"):
+    with pytest.raises(Unusable, match=f"coat-stays.*{name}"):
         catalogue.change(waxed_store, asked_by(ADA), replace(old, coat=coat))

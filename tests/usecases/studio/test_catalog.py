@@ -15,6 +15,7 @@ from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, Unfit
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, NotAllowed, NotAStep, Unknown, Unusable
@@ -30,7 +31,7 @@ from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as catalogue
 
 
-def told_by_check(store: Store, database_url: str) -> list[str]:
+def told_by_check(store: Store, database_url: str) -> list[Message]:
     """Everything that is wrong in the database."""
     return list(keeping.check(database_url))
 
@@ -51,7 +52,7 @@ def test_lowering_a_top_cone_pulls_exactly_the_pieces_that_wear_it(store: Store,
     receipt = cooler(store, "Still Water", "5")
 
     assert receipt.refs == tuple(worn)
-    assert said(receipt.message).endswith(f"2 pieces left the Mid-range queue: {worn[0]}, {worn[1]}.")
+    assert said(receipt.message).endswith(f"2 pieces left the Mid-range queue: {worn[0]} and {worn[1]}.")
     assert [the_piece(store, ref).stage for ref in worn] == [Stage.GLAZED, Stage.GLAZED]
     assert the_piece(store, other).stage is Stage.QUEUED
     assert {row.ref for row in store.read.pieces.waiting()} == {other}
@@ -65,12 +66,12 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
     page = store.read.pieces.page(the_piece(store, ref).id)
     (question,) = page.questions
-    assert question.text.startswith("The catalogue changed, and it left the Mid-range queue: ")
-    assert "Still Water" in question.text
+    assert said(question.text).startswith("The catalogue changed, and it left the Mid-range queue: ")
+    assert question.text["why"] == question.findings[0].message
     assert question.findings[0].rule == "glaze-melts-off"
     last = page.history[-1]
     assert (last.step, last.to, last.by) == (StepName.PULL_BACK, Stage.GLAZED, ADA.name)
-    assert last.reason.startswith("the catalogue changed: ")
+    assert last.facts["why"] == last.findings[0].message
     assert last.findings[0].level is Level.REFUSE
     assert page.piece.has_question
 
@@ -79,7 +80,7 @@ def test_nothing_is_changed_until_somebody_confirms_that_pieces_may_be_moved(sto
     ref = queued(store, "Still Water")
     glaze = store.read.catalogue().glaze("Still Water")
 
-    with pytest.raises(MovesPieces, match=f"1 piece would leave the Mid-range queue: {ref}"):
+    with pytest.raises(MovesPieces, match=f"would-leave-a-place.*count=1.*{ref}"):
         catalogue.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
 
     assert store.read.catalogue().glaze("Still Water") == glaze
@@ -93,7 +94,7 @@ def test_looking_ahead_names_the_pieces_and_changes_nothing(store: Store) -> Non
     seen = catalogue.look_ahead(store.read, with_thing(studio, glaze), NOON)
 
     assert [one.row.ref for one in seen.moved] == [ref]
-    assert [one.says for one in seen.differences] == ["glaze Still Water changed"]
+    assert [said(one) for one in seen.differences] == ["glaze Still Water changed"]
     assert store.read.studio() == studio
 
 
@@ -119,7 +120,7 @@ def test_a_change_that_would_reach_into_a_shut_kiln_waits_until_it_is_unloaded(s
     firings.light(store, asked_by(TOM), firing)
     before = store.read.studio()
 
-    with pytest.raises(Unusable, match=f"1 piece in the shut kiln of firing {firing}") as refused:
+    with pytest.raises(Unusable, match=f"unfit-in-a-shut-kiln.*firing={firing}, count=1") as refused:
         cooler(store, "Still Water", "5")
 
     assert said(refused.value.remedy) == "Unload that firing first, and change the catalogue then."
@@ -271,7 +272,7 @@ def test_a_retired_glaze_stays_on_what_wears_it_and_goes_on_nothing_else(store: 
 
     assert the_piece(store, ref).worn_names == ("Still Water",)
     assert the_piece(store, ref).stage is Stage.QUEUED
-    with pytest.raises(NotAStep, match="no longer on the shelf"):
+    with pytest.raises(NotAStep, match="glaze-retired"):
         pieces.glaze(store, asked_by(TOM), bare, "Still Water", Zone.OUTSIDE)
     assert (
         said(catalogue.bring_back(store, asked_by(ADA), "glaze", "Still Water").message)
@@ -282,7 +283,7 @@ def test_a_retired_glaze_stays_on_what_wears_it_and_goes_on_nothing_else(store: 
 def test_a_retired_clay_is_refused_to_new_pieces(store: Store) -> None:
     catalogue.retire(store, asked_by(ADA), "clay", "Gravel Walk")
 
-    with pytest.raises(NotAStep, match="no longer used"):
+    with pytest.raises(NotAStep, match="clay-retired"):
         pieces.register(store, asked_by(ADA), a_new_piece(clay="Gravel Walk"))
 
 
@@ -293,7 +294,7 @@ def test_a_retired_route_is_left_by_all_that_waits_for_it(store: Store, database
 
     assert receipt.refs == (ref,)
     assert the_piece(store, ref).stage is Stage.GLAZED
-    with pytest.raises(NotAStep, match="no longer fired"):
+    with pytest.raises(NotAStep, match="route-retired"):
         pieces.queue(store, asked_by(TOM), ref, "mid-range")
     assert told_by_check(store, database_url) == []
 
@@ -301,9 +302,9 @@ def test_a_retired_route_is_left_by_all_that_waits_for_it(store: Store, database
 @pytest.mark.parametrize(
     ("sort", "name", "says"),
     [
-        ("route", "bisque", "The bisque stays"),
-        ("kiln", "Back box", "Back box is the last kiln that fires Mid-range"),
-        ("kiln", "Yard drum", "Yard drum is the last kiln that fires"),
+        ("route", "bisque", "bisque-stays"),
+        ("kiln", "Back box", "last-kiln.*Back box.*Mid-range"),
+        ("kiln", "Yard drum", "last-kiln.*Yard drum"),
     ],
 )
 def test_what_nothing_can_do_without_is_not_retired(store: Store, sort: str, name: str, says: str) -> None:
@@ -319,7 +320,7 @@ def test_a_kiln_that_is_being_loaded_is_neither_retired_nor_taken_from_its_route
     catalogue.add(store, asked_by(ADA), Kiln(name="Second box", routes=frozenset({"mid-range", "high-fire"})))
     firing = started(store)
 
-    with pytest.raises(Unusable, match=f"Back box is being loaded for Mid-range: unload firing {firing} first"):
+    with pytest.raises(Unusable, match=f"firing-in-the-way.*stage=loading.*Back box.*Mid-range.*{firing}"):
         catalogue.retire(store, asked_by(ADA), "kiln", "Back box")
     firings.call_off(store, asked_by(TOM), firing)
 
@@ -359,26 +360,26 @@ def test_a_new_clay_glaze_route_and_kiln_are_in_the_catalogue_as_they_were_given
 
 
 def test_a_name_that_is_taken_is_refused_in_whatever_case(store: Store) -> None:
-    with pytest.raises(Unusable, match="There is a glaze called"):
+    with pytest.raises(Unusable, match="name-taken"):
         catalogue.add(store, asked_by(ADA), a_glaze("still water"))
-    with pytest.raises(Unknown, match="no glaze called"):
+    with pytest.raises(Unknown, match="no-such-thing"):
         catalogue.change(store, asked_by(ADA), a_glaze("Nobody's Blue"))
 
 
 def test_a_glaze_is_not_entered_as_tested_without_a_test(store: Store) -> None:
-    with pytest.raises(Unusable, match="no test on file has passed"):
+    with pytest.raises(Unusable, match="not-shown-tested"):
         catalogue.add(store, asked_by(ADA), a_glaze("Tin Roof", food=FoodStanding.TESTED))
 
 
 def test_a_route_keeps_its_kind(store: Store) -> None:
     route = replace(store.read.catalogue().route("mid-range"), kind=RouteKind.RAKU)
 
-    with pytest.raises(Unusable, match="Mid-range stays a way of firing of kind shelf"):
+    with pytest.raises(Unusable, match="firing-kind-stays"):
         catalogue.change(store, asked_by(ADA), route)
 
 
 def test_an_outdoor_way_needs_a_kiln_outdoors(store: Store) -> None:
-    with pytest.raises(Unusable, match="is fired outdoors, and Shed box stands indoors"):
+    with pytest.raises(Unusable, match="kiln-indoors"):
         catalogue.add(store, asked_by(ADA), Kiln(name="Shed box", routes=frozenset({"raku"})))
 
 
@@ -394,7 +395,7 @@ def test_of_two_who_decided_on_the_same_catalogue_the_second_is_told(store: Stor
     seen = store.read.version()
     catalogue.add(store, asked_by(ADA), a_glaze("Tin Roof"), seen=seen)
 
-    with pytest.raises(ChangedMeanwhile, match="Somebody changed the catalogue"):
+    with pytest.raises(ChangedMeanwhile, match="catalogue-changed"):
         catalogue.add(store, asked_by(ADA), a_glaze("Slate Roof"), seen=seen)
 
     assert "Slate Roof" not in store.read.catalogue().glazes

@@ -65,8 +65,8 @@ def test_a_firing_aims_at_its_routes_cone_unless_another_is_chosen(room: Room) -
     usual = tom.get(start(tom)).text
     other = tom.get(start(tom, "Front box / low-fire", target="05.5")).text
 
-    assert "to cone 6, 1222 °C, a mid-range heat" in usual
-    assert "to cone 05.5, 1015 °C" in other
+    assert "to cone 6, 1,222 °C, a mid-range heat" in usual
+    assert "to cone 05.5, 1,015 °C" in other
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_the_door_offers_to_ask_the_instructor_once_and_never_shows_that_as_go(r
     assert (asked["ok"], asked["word"]) == (True, "Asked")
     assert again["word"] == "STOP"
     assert again["ask_url"] is None
-    assert f"to {Cone.parse('4').label}?" in room.visit(ADA).get("/questions").text
+    assert f"to cone 4, {Cone.parse('4').celsius:,} °C?" in room.visit(ADA).get("/questions").text
 
 
 def test_without_script_the_instructor_is_asked_by_a_button_at_the_door(room: Room) -> None:

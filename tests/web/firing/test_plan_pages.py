@@ -45,7 +45,7 @@ def test_a_planned_firing_shows_its_shelves_and_every_piece_on_them(room: Room) 
 
     assert page.count("<svg") >= 2
     assert all(page.count(ref) >= 2 for ref in refs)
-    assert "Planned for Mon 9 Mar" in page
+    assert "Planned for Mon, Mar 9" in page
     assert room.store.read.firings.firing(1).stage is FiringStage.PLANNED  # type: ignore[union-attr]  # it was just planned
 
 
@@ -113,7 +113,7 @@ def test_the_sheet_for_the_clipboard_names_every_piece_and_says_who_comes_first(
 
     assert answer.mimetype == "application/pdf"
     assert all(ref in said for ref in refs)
-    assert "Monday 9 March" in said
+    assert "Monday, March 9, 2026" in said
     assert "Local fire and burning rules" in said
     assert width == pytest.approx(612)
 

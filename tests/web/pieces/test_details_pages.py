@@ -55,7 +55,7 @@ def test_what_is_told_is_kept_and_said_in_the_history(room: Room) -> None:
     now = room.piece(cup.ref)
     assert (now.foot, now.weight_g, now.stage) == (Foot.WIPED, 1000, cup.stage)
     assert "Set right: form from unknown to open or with a hole" not in words(ines.get(f"/p/{cup.ref}/known"))
-    assert "weight from unknown to 1000 g" in words(answer)
+    assert "weight from unknown to 1 kg" in words(answer)
 
 
 def test_a_field_that_is_wrong_has_its_sentence_and_nothing_changes(room: Room) -> None:

@@ -54,7 +54,7 @@ def test_pieces_stand_side_by_side_with_photo_maker_size_glaze_and_shelf(room: R
     shown = unescape(page.partition('id="found"')[2])
     for words in (f"/photos/{stem}/small", "Mira Tann", "Thursday", "120 mm high, 80 by 80", "Still Water"):
         assert words in shown
-    assert "queued since Tue 3 Mar" in shown
+    assert "queued since Tue, Mar 3" in shown
     assert "cart 2" in shown
 
 

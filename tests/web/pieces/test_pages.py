@@ -10,6 +10,7 @@ from uuid import uuid4
 import pytest
 from werkzeug.test import TestResponse
 
+from tests.reading import said
 from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
@@ -178,7 +179,7 @@ def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
 def test_every_clay_stands_with_the_temperature_of_its_cones(room: Room) -> None:
     answer = room.visit(INES).get("/pieces/new")
 
-    assert "Roof Tile Red, cone 06 to 04, 998 to 1063 °C" in words(answer)
+    assert "Roof Tile Red, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
 
 
 # ---- my pieces -------------------------------------------------------------------------------------------------
@@ -476,9 +477,9 @@ def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, gla
     cup = room.bisqued(use=use)
     worn = replace(cup, layers=(Layer(room.store.read.catalogue().glaze(glaze), Zone.INSIDE),))
 
-    told, _ = food_words(worn, room.store.read.catalogue())
+    told, _reasons = food_words(worn, room.store.read.catalogue())
 
-    assert says in told
+    assert says in said(told)
 
 
 # ---- glazing ---------------------------------------------------------------------------------------------------
@@ -491,8 +492,8 @@ def test_every_glaze_on_the_shelf_is_judged_for_the_piece_and_none_is_hidden(roo
 
     assert set(found) == set(room.store.read.catalogue().glazes)
     assert found["Iron Gate"][0] == "clear"
-    assert "Then High-fire, cone 10, 1285 °C" in found["Iron Gate"][1]
-    assert "cone 9 to 10, 1260 to 1285 °C" in found["Iron Gate"][1]
+    assert "Then High-fire, cone 10, 1,285 °C" in found["Iron Gate"][1]
+    assert "cone 9 to 10, 1,260 °C to 1,285 °C" in found["Iron Gate"][1]
     assert "shelf 3" in found["Iron Gate"][1]
     assert "Dip it on" in found["Iron Gate"][1]
     assert found["Wet Slate"][0] == "warn"
@@ -635,7 +636,7 @@ def test_a_glaze_that_cannot_go_says_why_at_once_and_what_helps_behind_one_press
 
     row = page.partition("<b>Plum Gloss</b>")[2].partition("</li>\n")[0]
     at_once, _, behind = row.partition("</summary>")
-    assert "Doorstep Buff matures at cone 6, 1222 °C: at cone 04, 1063 °C, it stays too porous for food." in at_once
+    assert "Doorstep Buff matures at cone 6, 1,222 °C: at cone 04, 1,063 °C, it stays too porous for food." in at_once
     assert "No kiln here could fire it then" not in at_once
     assert "Choose another glaze for this piece." in behind
 

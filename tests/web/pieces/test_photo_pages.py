@@ -72,7 +72,7 @@ def test_a_photo_sent_from_a_pieces_page_stands_on_it(room: Room) -> None:
     assert 'capture="environment"' in form
     assert answer.headers["Location"] == f"/p/{cup.ref}#photos"
     assert f'src="/photos/{stem}/small" width="320" height="240"' in page
-    assert 'alt="from above: tall cup by Ines P., bisqued, Tue 3 Mar"' in page
+    assert 'alt="from above: tall cup by Ines P., bisqued, Tue, Mar 3"' in page
     assert f"{cup.ref}, tall cup: the photo is kept." in page
 
 

@@ -81,7 +81,7 @@ def test_a_stand_in_is_named_in_the_history(room: Room) -> None:
     room.visit(TOM).post("/pickup", {"ref": ref, "to": "Leo from the office"})
 
     history = room.store.read.pieces.page(room.piece(ref).id).history
-    assert history[-1].reason == "taken by Leo from the office, for Ines Pell"
+    assert history[-1].facts == {"taker": "Leo from the office", "maker": "Ines Pell"}
 
 
 def test_what_is_not_ready_is_not_handed_over(room: Room) -> None:

@@ -20,6 +20,9 @@ from typing import TYPE_CHECKING, Final
 
 from tracker.domain.cones import END_POINTS, Cone, Kind, Rate
 from tracker.domain.firing.curves import ABSOLUTE_ZERO_C, HOUR_S
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import celsius as heat
+from tracker.domain.quantities import celsius_step
 
 if TYPE_CHECKING:
     from tracker.domain.firing.curves import Curve
@@ -63,14 +66,14 @@ def _heated(kelvin: float, energy_k: float, log_a: float) -> float:
 class Fit:
     """How fast one cone of one kind gives way: `energy_k` is E / R in K, `log_a` the logarithm of A in 1/s.
 
-    `note` says what is odd about the fit, in one sentence; it is empty where nothing is.
+    `note` says what is odd about the fit, in one sentence; it is None where nothing is.
     """
 
     cone: Cone
     kind: Kind
     energy_k: float
     log_a: float
-    note: str = ""
+    note: Message | None = None
 
     def speed(self, celsius: float) -> float:
         """How much work a second at `celsius` does; 1 brings the cone down."""
@@ -142,7 +145,7 @@ class Fit:
 
 def _halved(rising: Callable[[float], float], wanted: float, low: float, high: float) -> float:
     """Where a rising function is `wanted`, between `low` and `high`, to the last digit of a float."""
-    for _ in range(_HALVINGS):
+    for _step in range(_HALVINGS):
         middle = (low + high) / 2
         if middle in {low, high}:
             break
@@ -190,19 +193,27 @@ def _fit(
     slow: Mapping[Cone, float],
     fast: Mapping[Cone, float],
 ) -> Fit:
-    energy_k = own.get(cone, around)
+    energy_k, note = own.get(cone, around), None
     celsius, rate = (slow[cone], _SLOW) if cone in slow else (fast[cone], _FAST)
     log_a = log(rate / HOUR_S) - _log_heated(celsius - ABSOLUTE_ZERO_C, energy_k)
     if cone not in own:
-        note = f"Cone {cone} ({kind}) has no two usable end points; it is taken to give way as its neighbours do."
+        words = _("Cone {cone} ({kind}) has no two usable end points; it is taken to give way as its neighbours do.")
+        note = Message("taken-as-neighbors", words, cone=str(cone), kind=kind)
     elif not 1 / OUT_OF_LINE <= energy_k / around <= OUT_OF_LINE:
-        note = (
-            f"Cone {cone} ({kind}): its end points, {slow[cone]:g} and {fast[cone]:g} °C, lie "
-            f"{fast[cone] - slow[cone]:g} °C apart, which gives {energy_k * _GAS / 1_000:.0f} kJ/mol where its "
-            f"neighbours have {around * _GAS / 1_000:.0f}; away from the published rates it is less to be trusted."
+        note = Message(
+            "out-of-line",
+            _(
+                "Cone {cone} ({kind}): its end points, {slow} and {fast}, lie {apart} apart, which gives {own} kJ/mol "
+                "where its neighbours have {around}; away from the published rates it is less to be trusted."
+            ),
+            cone=str(cone),
+            kind=kind,
+            slow=heat(slow[cone]),
+            fast=heat(fast[cone]),
+            apart=celsius_step(fast[cone] - slow[cone]),
+            own=round(energy_k * _GAS / 1_000),
+            around=round(around * _GAS / 1_000),
         )
-    else:
-        note = ""
     return Fit(cone, kind, energy_k, log_a, note)
 
 

@@ -9,9 +9,10 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from tracker.domain.findings import Finding, Level
-from tracker.domain.firing.curves import HOUR_S, Curve, Leg, clock_words
+from tracker.domain.firing.curves import HOUR_S, Curve, Leg, lasting
 from tracker.domain.firing.schedules import QUARTZ_C, Programme
-from tracker.domain.message import Message, as_message
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import celsius, celsius_per_hour
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.settings import FIRING_PRACTICE, FiringPractice
 
@@ -75,16 +76,21 @@ def _too_fast(parts: Iterable[tuple[float, float, float]], practice: FiringPract
         if rate <= limit * leeway:
             continue
         if stretches and stretches[-1][1] == low and stretches[-1][3] == limit:
-            begin, _, before, _ = stretches.pop()
+            begin, _high, before, _limit = stretches.pop()
             stretches.append((begin, high, max(before, rate), limit))
         else:
             stretches.append((low, high, rate, limit))
     return [
         _warning(
-            "bisque-too-fast",
-            f"From {low:.0f} to {high:.0f} °C it rises by up to {rate:.0f} °C an hour; a bisque goes by "
-            f"{limit:.0f} °C an hour at most there.",
-            "Slow the kiln down: steam and burning matter need time to leave the wall.",
+            Message(
+                "bisque-too-fast",
+                _("From {low} to {high} it rises by up to {rate}; a bisque goes by {limit} at most there."),
+                low=celsius(low),
+                high=celsius(high),
+                rate=celsius_per_hour(rate),
+                limit=celsius_per_hour(limit),
+            ),
+            Message("slow-down", _("Slow the kiln down: steam and burning matter need time to leave the wall.")),
         )
         for low, high, rate, limit in stretches
     ]
@@ -97,10 +103,14 @@ def _quartz(curve: Curve, kind: RouteKind, practice: FiringPractice, *, leeway: 
         return []
     return [
         _warning(
-            "quartz-too-fast",
-            f"It cools by {rate:.0f} °C an hour through {QUARTZ_C:.0f} °C, where quartz shrinks all at once; "
-            f"{practice.quartz_c_per_h:.0f} °C an hour is enough.",
-            "Keep the kiln shut until it is well below; look for fine cracks that ring dull.",
+            Message(
+                "quartz-too-fast",
+                _("It cools by {rate} through {quartz}, where quartz shrinks all at once; {limit} is enough."),
+                rate=celsius_per_hour(rate),
+                quartz=celsius(QUARTZ_C),
+                limit=celsius_per_hour(practice.quartz_c_per_h),
+            ),
+            Message("keep-shut", _("Keep the kiln shut until it is well below; look for fine cracks that ring dull.")),
         )
     ]
 
@@ -136,12 +146,28 @@ def _stalls(curve: Curve, programme: Programme | None, practice: FiringPractice)
     for leg in curve.legs():
         if not leg.is_hold or leg.start_s > curve.peak_s or _is_meant(leg, curve, programme, practice):
             continue
-        says = f"After {clock_words(leg.start_s - curve.seconds[0])} it stands at {leg.start_c:.0f} °C for "
-        says += f"{clock_words(leg.end_s - leg.start_s)}" + (" where the programme rises." if programme else ".")
-        mend = "Look at the elements, the gas and the pyrometer; a hold does heat-work too."
-        level = Level.WARN if programme else Level.NOTE
-        found.append(Finding(level, Message("curve-stalled", "{text}", text=says), as_message(mend), _RESTS_ON))
+        message = Message(
+            "curve-stalled",
+            _STALLED,
+            against="programme" if programme else "nothing",
+            after=lasting(leg.start_s - curve.seconds[0]),
+            heat=celsius(leg.start_c),
+            span=lasting(leg.end_s - leg.start_s),
+        )
+        found.append(Finding(Level.WARN if programme else Level.NOTE, message, _LOOK_AT_ELEMENTS, _RESTS_ON))
     return found
+
+
+_STALLED = Choice(
+    "against",
+    {
+        "programme": _("After {after} it stands at {heat} for {span} where the programme rises."),
+        "nothing": _("After {after} it stands at {heat} for {span}."),
+    },
+)
+_LOOK_AT_ELEMENTS = Message(
+    "look-at-elements", _("Look at the elements, the gas and the pyrometer; a hold does heat-work too.")
+)
 
 
 def _is_meant(leg: Leg, curve: Curve, programme: Programme | None, practice: FiringPractice) -> bool:
@@ -161,13 +187,20 @@ def _jumps(curve: Curve, practice: FiringPractice) -> list[Finding]:
         if abs(after - before) > practice.jump_c_per_min * max(1.0, (end - start) / 60):
             found.append(
                 _warning(
-                    "curve-jumped",
-                    f"After {clock_words(start - curve.seconds[0])} it jumps from {before:.0f} to {after:.0f} °C.",
-                    "Look at the thermocouple and its leads, and whether the kiln was opened.",
+                    Message(
+                        "curve-jumped",
+                        _("After {after} it jumps from {low} to {high}."),
+                        after=lasting(start - curve.seconds[0]),
+                        low=celsius(before),
+                        high=celsius(after),
+                    ),
+                    Message(
+                        "look-at-leads", _("Look at the thermocouple and its leads, and whether the kiln was opened.")
+                    ),
                 )
             )
     return found
 
 
-def _warning(rule: str, says: str, mend: str) -> Finding:
-    return Finding(Level.WARN, Message(rule, "{text}", text=says), as_message(mend), _RESTS_ON)
+def _warning(message: Message, remedy: Message) -> Finding:
+    return Finding(Level.WARN, message, remedy, _RESTS_ON)

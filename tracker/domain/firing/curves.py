@@ -12,6 +12,9 @@ from itertools import pairwise
 from math import isfinite
 from typing import TYPE_CHECKING, Final
 
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import Quantity, hours, minutes
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -187,7 +190,9 @@ class Curve:
         return sorted(corners)
 
 
-def clock_words(seconds: float) -> str:
-    """A span of time as people say it, to the minute: "2 h 5 min", "40 min"."""
-    hours, minutes = divmod(round(seconds / 60), 60)
-    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+def lasting(seconds: float) -> Quantity | Message:
+    """A span of time as people say it, to the minute: 2 hours 5 minutes, or 40 minutes."""
+    whole, rest = divmod(round(seconds / 60), 60)
+    if not whole:
+        return minutes(rest)
+    return Message("hours-and-minutes", _("{hours} {minutes}"), hours=hours(whole), minutes=minutes(rest))

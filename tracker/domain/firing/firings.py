@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping
+    from collections.abc import Collection, Mapping
     from datetime import datetime
 
     from tracker.domain.cones import Cone
@@ -53,19 +54,41 @@ class _Row:
 
     start: frozenset[FiringStage]
     to: FiringStage
-    mend: str
+    remedy: Message
 
 
 _PLANNED, _LOADING, _FIRING, _COOLING, _UNLOADED = FiringStage
 FIRING_STEPS: Mapping[FiringStep, _Row] = {
-    FiringStep.LOAD: _Row(frozenset({_PLANNED}), _LOADING, "Only a firing that is planned can begin to load."),
-    FiringStep.LIGHT: _Row(frozenset({_LOADING}), _FIRING, "Load it first, and scan its pieces in."),
-    FiringStep.OPEN_AGAIN: _Row(frozenset({_FIRING}), _LOADING, "Only a kiln that has just been lit is opened again."),
-    FiringStep.PUT_OFF: _Row(frozenset({_LOADING}), _PLANNED, "Only what is being loaded is put off."),
-    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, "Say first that it is lit."),
-    FiringStep.UNLOAD: _Row(frozenset({_FIRING, _COOLING}), _UNLOADED, "Say first that it was lit."),
-    FiringStep.CALL_OFF: _Row(frozenset({_PLANNED, _LOADING}), _UNLOADED, "What has been lit can only be unloaded."),
-    FiringStep.TAKE_UP: _Row(frozenset({_UNLOADED}), _PLANNED, "Only what was called off is taken up again."),
+    FiringStep.LOAD: _Row(
+        frozenset({_PLANNED}),
+        _LOADING,
+        Message("only-planned-loads", _("Only a firing that is planned can begin to load.")),
+    ),
+    FiringStep.LIGHT: _Row(
+        frozenset({_LOADING}), _FIRING, Message("load-first", _("Load it first, and scan its pieces in."))
+    ),
+    FiringStep.OPEN_AGAIN: _Row(
+        frozenset({_FIRING}),
+        _LOADING,
+        Message("only-lit-opens", _("Only a kiln that has just been lit is opened again.")),
+    ),
+    FiringStep.PUT_OFF: _Row(
+        frozenset({_LOADING}), _PLANNED, Message("only-loading-put-off", _("Only what is being loaded is put off."))
+    ),
+    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, Message("say-it-is-lit", _("Say first that it is lit."))),
+    FiringStep.UNLOAD: _Row(
+        frozenset({_FIRING, _COOLING}), _UNLOADED, Message("say-it-was-lit", _("Say first that it was lit."))
+    ),
+    FiringStep.CALL_OFF: _Row(
+        frozenset({_PLANNED, _LOADING}),
+        _UNLOADED,
+        Message("lit-is-unloaded", _("What has been lit can only be unloaded.")),
+    ),
+    FiringStep.TAKE_UP: _Row(
+        frozenset({_UNLOADED}),
+        _PLANNED,
+        Message("only-called-off-again", _("Only what was called off is taken up again.")),
+    ),
 }
 """The life of a firing: planned, loading, firing, cooling, unloaded. A step not in the table changes nothing."""
 
@@ -121,7 +144,7 @@ class KeptPlan:
     """
 
     levels: tuple[PlannedLevel, ...] = ()
-    left_out: tuple[tuple[int, str], ...] = ()
+    left_out: tuple[tuple[int, Message], ...] = ()
 
     def level_of(self, piece_id: int) -> int | None:
         """The level a piece is to stand on, from 1 at the bottom; None when the plan has no place for it."""
@@ -173,37 +196,44 @@ class Firing:
         """The stage that `step` leads to; `NotAStep` when it does not start where this firing stands."""
         row = FIRING_STEPS[step]
         if self.stage is FiringStage.UNLOADED and (step is not FiringStep.TAKE_UP or self.lit_at is not None):
-            raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
+            raise self._unloaded()
         if self.stage not in row.start:
-            raise NotAStep(f"Firing {self.id} is {self.stage}, so “{step}” is not possible now.", row.mend)
+            words = _("Firing {firing} is {stage}, so “{step}” is not possible now.")
+            message = Message("firing-not-there", words, firing=str(self.id), stage=self.stage, step=step)
+            raise NotAStep(message, row.remedy)
         return row.to
 
     def must_stand_alone(self) -> None:
         """Refuse with `NotAStep` what is a round of an outdoor session: it is run with the session, round by round."""
         if self.session_id is not None:
-            raise NotAStep(
-                f"Firing {self.id} is a round of outdoor session {self.session_id}.", "Run it on the session's page."
-            )
+            words = _("Firing {firing} is a round of outdoor session {session}.")
+            message = Message("round-of-session", words, firing=str(self.id), session=str(self.session_id))
+            raise NotAStep(message, Message("run-on-its-page", _("Run it on the session's page.")))
 
     def must_be_loading(self) -> None:
         """Refuse with `NotAStep` unless its door is open: pieces go in and out while it is loaded, and never later."""
         if self.stage is FiringStage.UNLOADED:
-            raise NotAStep(f"Firing {self.id} has been unloaded.", "Start a new firing.")
+            raise self._unloaded()
         if self.stage is FiringStage.PLANNED:
-            raise NotAStep(f"Firing {self.id} is planned; its kiln is not being loaded yet.", "Begin to load it first.")
+            words = _("Firing {firing} is planned; its kiln is not being loaded yet.")
+            message = Message("not-loading-yet", words, firing=str(self.id))
+            raise NotAStep(message, Message("begin-to-load", _("Begin to load it first.")))
         if self.stage is not FiringStage.LOADING:
-            raise NotAStep(
-                f"Firing {self.id} is {self.stage}: its door is shut.", "Keep the piece for the next firing."
-            )
+            words = _("Firing {firing} is {stage}: its door is shut.")
+            message = Message("door-is-shut", words, firing=str(self.id), stage=self.stage)
+            raise NotAStep(message, Message("keep-for-next", _("Keep the piece for the next firing.")))
+
+    def _unloaded(self) -> NotAStep:
+        message = Message("firing-unloaded", _("Firing {firing} has been unloaded."), firing=str(self.id))
+        return NotAStep(message, Message("start-new-firing", _("Start a new firing.")))
 
     def must_account_for_all(self, outcomes: Mapping[int, Outcome], names: Mapping[int, str]) -> None:
         """Refuse with `Unusable` unless each piece in the kiln, and no other, has an outcome."""
         missing = [names.get(one, str(one)) for one in self.piece_ids if one not in outcomes]
         strange = [names.get(one, str(one)) for one in outcomes if one not in self.piece_ids]
-        problems = _counted("has no outcome yet", missing) + _counted("is not in this kiln", strange)
+        problems = [
+            *(Message("no-outcome", _("{piece} has no outcome yet."), piece=one) for one in missing),
+            *(Message("not-in-this-kiln", _("{piece} is not in this kiln."), piece=one) for one in strange),
+        ]
         if problems:
-            raise Unusable(problems, "Give each piece in the kiln its outcome.")
-
-
-def _counted(what: str, names: Iterable[str]) -> list[str]:
-    return [f"{name} {what}." for name in names]
+            raise Unusable(problems, Message("give-outcomes", _("Give each piece in the kiln its outcome.")))

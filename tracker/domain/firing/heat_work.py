@@ -12,6 +12,8 @@ from types import MappingProxyType
 from tracker.domain.cones import END_POINTS, Cone, Kind
 from tracker.domain.firing.cone_model import DOWN, LONGEST_WAIT_S, fits
 from tracker.domain.firing.curves import HOUR_S, Curve
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import celsius, percent
 
 _MELTED_C = 2_000.0
 _TO_THE_SECOND_S = 0.5
@@ -22,9 +24,14 @@ def step_of(cone: Cone) -> float:
     return cone.rank / 10 if cone.rank < 0 else cone.rank / 10 - 1
 
 
-def label_of(cone: Cone, kind: Kind) -> str:
-    """The cone with the end point of its own kind at 60 °C an hour: "cone 6, 1220 °C" for a large one."""
-    return f"cone {cone}, {END_POINTS[kind, 60][cone]} °C"
+def label_of(cone: Cone, kind: Kind) -> Message:
+    """The cone with the end point of its own kind at 60 °C an hour: "cone 6, 1,220 °C" for a large one."""
+    return Message("cone-of-kind", _("cone {name}, {heat}"), name=str(cone), heat=celsius(END_POINTS[kind, 60][cone]))
+
+
+def with_band(cone: Cone) -> Message:
+    """The cone read back so that nobody takes 06 for 6: "cone 06, 998 °C, a bisque heat"."""
+    return Message("cone-and-band", _("{cone}, {band}"), cone=cone, band=cone.band)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,20 +71,25 @@ class Reached:
         return Reached.at_step(self.kind, self.step + cones)
 
     @property
-    def brief(self) -> str:
-        """The cone with its temperature, and how far on, as short as it gets: "cone 6, 1222 °C, plus 30 %"."""
+    def brief(self) -> Message:
+        """The cone with its temperature, and how far on, as short as it gets: "cone 6, 1,222 °C, plus 30%"."""
+        cone = label_of(self.cone, self.kind) if self.cone else Message("no-cone", _("no cone"))
         part = int(self.fraction * 100)
-        return (label_of(self.cone, self.kind) if self.cone else "no cone") + (f", plus {part} %" if part else "")
+        return Message("cone-and-part", _("{cone}, plus {part}"), cone=cone, part=percent(part)) if part else cone
 
     @property
-    def in_words(self) -> str:
-        """The cone with its temperature, and how far on: "cone 6, 1222 °C, and 30 % of the way to cone 7"."""
+    def message(self) -> Message:
+        """The cone with its temperature, and how far on: "cone 6, 1,222 °C, and 30% of the way to cone 7"."""
         part = int(self.fraction * 100)
         if self.cone is None:
-            first = next(iter(fits(self.kind)))
-            return f"no cone yet; the coolest, {label_of(first, self.kind)}, has {part} % of the heat it needs"
-        after = _after(self.cone, self.kind)
-        return label_of(self.cone, self.kind) + (f", and {part} % of the way to cone {after}" if after and part else "")
+            words = _("no cone yet; the coolest, {cone}, has {part} of the heat it needs")
+            coolest = label_of(next(iter(fits(self.kind))), self.kind)
+            return Message("no-cone-yet", words, cone=coolest, part=percent(part))
+        after, cone = _after(self.cone, self.kind), label_of(self.cone, self.kind)
+        if not (after and part):
+            return cone
+        words = _("{cone}, and {part} of the way to cone {next}")
+        return Message("cone-reached", words, cone=cone, part=percent(part), next=str(after))
 
 
 def _after(cone: Cone, kind: Kind) -> Cone | None:

@@ -8,7 +8,7 @@ looked says yes: °F read as °C, a gap, a jump. What is merely worth knowing is
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from math import isfinite
 from statistics import median
@@ -16,12 +16,14 @@ from typing import Final
 
 from tracker.domain.cones import END_POINTS
 from tracker.domain.findings import Finding, Level, NeedsAcceptance
-from tracker.domain.firing.curves import HOUR_S, Curve, clock_words
-from tracker.domain.message import Message, _, as_message, together
+from tracker.domain.firing.curves import HOUR_S, Curve, lasting
+from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.quantities import celsius, celsius_per_minute, celsius_step, hours, seconds
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import LOG_PRACTICE, LogPractice
 
 _MOST_TOLD: Final = 12
+_MINUTE_S: Final = 60
 
 
 HOTTEST_CONE_C: Final = max(max(points.values()) for points in END_POINTS.values())
@@ -41,15 +43,16 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class LogFinding(Finding):
-    """One thing about a log, with the `line` it is about, which its message names too."""
+    """One thing about a log: the `line` it is about and `what` is to be said, both of which its message names."""
 
     line: int = 0
+    what: Message = field(kw_only=True)
 
 
-def log_finding(line: int, rule: str, level: Level, says: Message | str, mend: str = "") -> LogFinding:
-    """What is to be said about `line`, as one sentence that names it."""
-    message = Message(rule, _("line {line}: {text}"), line=line, text=says)
-    return LogFinding(level, message, as_message(mend) if mend else None, "common practice", line)
+def log_finding(line: int, level: Level, what: Message, remedy: Message | None = None) -> LogFinding:
+    """What is to be said about `line`: `what` goes on after the line's number, and its code is the rule's name."""
+    message = Message(what.code, _("line {line}: {what}"), line=line, what=what)
+    return LogFinding(level, message, remedy, "common practice", line, what=what)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,7 @@ def _told(findings: Sequence[LogFinding]) -> list[Message]:
     """Each sentence, or the first dozen and how many more: a scrambled log breaks on every other line."""
     more = len(findings) - _MOST_TOLD
     told = [one.message for one in findings[:_MOST_TOLD]]
-    words = _("And {count} lines more are like these.")
+    words = Plural("count", "And {count} line more is like these.", "And {count} lines more are like these.")
     return [*told, Message("more-lines", words, count=more)] if more > 0 else told
 
 
@@ -113,20 +116,24 @@ def look_over(readings: Sequence[Reading], practice: LogPractice = LOG_PRACTICE)
 
 
 def _no_number(one: Reading) -> LogFinding:
-    return log_finding(one.line, "log-no-number", Level.REFUSE, "this is no number.", "Take the line out.")
+    what = Message("log-no-number", _("this is no number."))
+    return log_finding(one.line, Level.REFUSE, what, Message("take-line-out", _("Take the line out.")))
+
+
+_WHICH_UNIT: Final = Message("say-which-unit", _("Say which unit it is, or take the line out."))
 
 
 def _impossible(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
     found = []
     for one in readings:
         if one.celsius > practice.hottest_c:
-            says = f"{one.celsius:g} °C is hotter than any kiln here; it may be °F."
+            words = _("{heat} is hotter than any kiln here; it may be °F.")
         elif one.celsius < practice.coldest_c:
-            says = f"{one.celsius:g} °C is colder than any kiln room."
+            words = _("{heat} is colder than any kiln room.")
         else:
             continue
-        mend = "Say which unit it is, or take the line out."
-        found.append(log_finding(one.line, "log-impossible", Level.REFUSE, says, mend))
+        what = Message("log-impossible", words, heat=celsius(one.celsius, 1))
+        found.append(log_finding(one.line, Level.REFUSE, what, _WHICH_UNIT))
     return found
 
 
@@ -134,15 +141,18 @@ def _clock(readings: Sequence[Reading]) -> list[LogFinding]:
     found = []
     for before, after in pairwise(readings):
         if after.seconds < before.seconds:
-            says = f"the clock runs backwards by {clock_words(before.seconds - after.seconds)}."
-            mend = "Put the lines in order as the kiln wrote them."
-            found.append(log_finding(after.line, "log-backwards", Level.REFUSE, says, mend))
+            words = _("the clock runs backwards by {span}.")
+            what = Message("log-backwards", words, span=lasting(before.seconds - after.seconds))
+            remedy = Message("put-lines-in-order", _("Put the lines in order as the kiln wrote them."))
+            found.append(log_finding(after.line, Level.REFUSE, what, remedy))
         elif after.seconds == before.seconds and after.celsius != before.celsius:
-            says = f"{before.celsius:g} °C and {after.celsius:g} °C are both read at the same time."
-            found.append(log_finding(after.line, "log-two-at-once", Level.REFUSE, says, "Keep the right one."))
+            words = _("{first} and {second} are both read at the same time.")
+            what = Message("log-two-at-once", words, first=celsius(before.celsius, 1), second=celsius(after.celsius, 1))
+            remedy = Message("keep-right-one", _("Keep the right one."))
+            found.append(log_finding(after.line, Level.REFUSE, what, remedy))
         elif after.seconds == before.seconds:
-            says = "the same reading stands twice; it counts once."
-            found.append(log_finding(after.line, "log-twice", Level.NOTE, says))
+            what = Message("log-twice", _("the same reading stands twice; it counts once."))
+            found.append(log_finding(after.line, Level.NOTE, what))
     return found
 
 
@@ -150,24 +160,28 @@ def _too_few(readings: Sequence[Reading]) -> list[LogFinding]:
     if len({one.seconds for one in readings}) > 1:
         return []
     line = readings[-1].line if readings else 1
-    return [log_finding(line, "log-too-short", Level.REFUSE, "a curve takes two readings or more.")]
+    return [log_finding(line, Level.REFUSE, Message("log-too-short", _("a curve takes two readings or more.")))]
 
 
 def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
     if not readings:
         return []
     first, peak = readings[0], max(readings, key=lambda one: one.celsius)
-    mend = "Say that it is °F, or that it is right as it stands."
+    is_f = Message("say-fahrenheit", _("Say that it is °F, or that it is right as it stands."))
     found = []
     if HOTTEST_CONE_C < peak.celsius <= practice.hottest_c:
-        says = f"{peak.celsius:g} °C is hotter than any cone bears; is this °F?"
-        found.append(log_finding(peak.line, "log-looks-like-f", Level.ASK, says, mend))
+        words = _("{peak} is hotter than any cone bears; is this °F?")
+        what = Message("log-looks-like-f", words, first=celsius(first.celsius, 1), peak=celsius(peak.celsius, 1))
+        found.append(log_finding(peak.line, Level.ASK, what, is_f))
     elif peak.celsius >= _COOLEST_CONE_F and practice.room_f_from <= first.celsius <= practice.room_f_to:
-        says = f"it begins at {first.celsius:g} °C and goes to {peak.celsius:g} °C; is this °F in a room at 70 °F?"
-        found.append(log_finding(first.line, "log-looks-like-f", Level.ASK, says, mend))
+        words = _("it begins at {first} and goes to {peak}; is this °F in a room at 70 °F?")
+        what = Message("log-looks-like-f", words, first=celsius(first.celsius, 1), peak=celsius(peak.celsius, 1))
+        found.append(log_finding(first.line, Level.ASK, what, is_f))
     if practice.coldest_c <= first.celsius < practice.cold_room_c:
-        says = f"it begins at {first.celsius:.0f} °C, colder than a kiln room; are these °C that were read as °F?"
-        found.append(log_finding(first.line, "log-looks-like-c", Level.ASK, says, "Say that it is °C, or right."))
+        words = _("it begins at {first}, colder than a kiln room; are these °C that were read as °F?")
+        what = Message("log-looks-like-c", words, first=celsius(first.celsius))
+        is_c = Message("say-celsius", _("Say that it is °C, or right."))
+        found.append(log_finding(first.line, Level.ASK, what, is_c))
     return found
 
 
@@ -175,8 +189,10 @@ def _too_long(readings: Sequence[Reading], practice: LogPractice) -> list[LogFin
     if not readings or readings[-1].seconds - readings[0].seconds <= practice.longest_h * HOUR_S:
         return []
     lasts = (readings[-1].seconds - readings[0].seconds) / HOUR_S
-    says = f"the log lasts {lasts:.0f} hours, and no firing does; were seconds read as minutes?"
-    return [log_finding(readings[-1].line, "log-too-long", Level.ASK, says, "Name the unit in the header.")]
+    words = _("the log lasts {span}, and no firing does; were seconds read as minutes?")
+    what = Message("log-too-long", words, span=hours(lasts, 0))
+    remedy = Message("name-unit", _("Name the unit in the header."))
+    return [log_finding(readings[-1].line, Level.ASK, what, remedy)]
 
 
 def _gaps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
@@ -186,41 +202,53 @@ def _gaps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
     usual = median(pauses)
     times = practice.gap_times_of_few if len(readings) < practice.few else practice.gap_times
     longest = max(practice.gap_min * 60, times * usual)
-    found = [
-        log_finding(
-            after.line,
-            "log-gap",
-            Level.ASK,
-            f"nothing was read for {clock_words(after.seconds - before.seconds)} before it, "
-            f"from {before.celsius:g} to {after.celsius:g} °C.",
-            "Fill in what is known, or take it for a straight line.",
-        )
-        for before, after in pairwise(readings)
-        if after.seconds - before.seconds > longest
-    ]
+    both = pairwise(readings)
+    found = [_gap(before, after) for before, after in both if after.seconds - before.seconds > longest]
     if usual > practice.sparse_min * 60:
-        says = f"readings are {clock_words(usual)} apart; between them a straight line is taken."
-        found.append(log_finding(readings[0].line, "log-sparse", Level.NOTE, says))
+        words = _("readings are {span} apart; between them a straight line is taken.")
+        what = Message("log-sparse", words, span=lasting(usual))
+        found.append(log_finding(readings[0].line, Level.NOTE, what))
     return found
+
+
+def _gap(before: Reading, after: Reading) -> LogFinding:
+    what = Message(
+        "log-gap",
+        _("nothing was read for {span} before it, from {low} to {high}."),
+        span=lasting(after.seconds - before.seconds),
+        low=celsius(before.celsius, 1),
+        high=celsius(after.celsius, 1),
+    )
+    remedy = Message("fill-in", _("Fill in what is known, or take it for a straight line."))
+    return log_finding(after.line, Level.ASK, what, remedy)
+
+
+_JUMPS: Final = Choice(
+    "way",
+    {
+        "up": _("it rises by {step} in {span}, and no kiln moves by more than {most}."),
+        "down": _("it falls by {step} in {span}, and no kiln moves by more than {most}."),
+    },
+)
 
 
 def _jumps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
+    remedy = Message("look-at-thermocouple", _("Look at the thermocouple, and whether the kiln was opened."))
     found = []
     for before, after in pairwise(readings):
-        minutes = (after.seconds - before.seconds) / 60
+        passed = after.seconds - before.seconds
         moved = after.celsius - before.celsius
-        if minutes > 0 and abs(moved) > practice.jump_c_per_min * max(1.0, minutes):
-            says = (
-                f"it {'rises' if moved > 0 else 'falls'} by {abs(moved):.0f} °C in {_short(minutes)}, "
-                f"and no kiln moves by more than {practice.jump_c_per_min:g} °C a minute."
+        if passed > 0 and abs(moved) > practice.jump_c_per_min * max(1.0, passed / 60):
+            what = Message(
+                "log-jump",
+                _JUMPS,
+                way="up" if moved > 0 else "down",
+                step=celsius_step(abs(moved)),
+                span=lasting(passed) if passed >= _MINUTE_S else seconds(passed),
+                most=celsius_per_minute(practice.jump_c_per_min),
             )
-            mend = "Look at the thermocouple, and whether the kiln was opened."
-            found.append(log_finding(after.line, "log-jump", Level.ASK, says, mend))
+            found.append(log_finding(after.line, Level.ASK, what, remedy))
     return found
-
-
-def _short(minutes: float) -> str:
-    return clock_words(minutes * 60) if minutes >= 1 else f"{minutes * 60:.0f} s"
 
 
 def _stalls(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
@@ -234,7 +262,8 @@ def _stalls(readings: Sequence[Reading], practice: LogPractice) -> list[LogFindi
         lasted = end.seconds - begin.seconds
         rises_on = begin.celsius < one.celsius and peak - end.celsius > 2 * practice.stall_c
         if lasted >= practice.stall_min * 60 and rises_on:
-            says = f"from here it stands at {begin.celsius:.0f} °C for {clock_words(lasted)}: a hold, or a stall?"
-            found.append(log_finding(begin.line, "log-stall", Level.NOTE, says))
+            words = _("from here it stands at {heat} for {span}: a hold, or a stall?")
+            what = Message("log-stall", words, heat=celsius(begin.celsius), span=lasting(lasted))
+            found.append(log_finding(begin.line, Level.NOTE, what))
         start = at
     return found

@@ -113,18 +113,31 @@ class Programme:
 
 # ---- what is commonly fired ------------------------------------------------------------------------------------
 
-_CANDLING = (
-    "Candling: stay below 100 °C until no more steam comes, vents open; thick walls want far longer, and damp ware is "
-    "not fired at all."
+_CANDLING = Message(
+    "candling",
+    _(
+        "Candling: stay below {boil} until no more steam comes, vents open; thick walls want far longer, and damp ware "
+        "is not fired at all."
+    ),
+    boil=celsius(100),
 )
-_QUARTZ = "Slow through 573 °C, where quartz changes its size all at once."
-_DRYING = "Wet glaze dries; vents open."
-_REDUCTION = (
-    "Body reduction: damper in until a soft flame stands at the spy hole, for whoever is trained on this kiln and "
-    "nobody else. It makes carbon monoxide: a hood that draws or open air, and an alarm that works."
+_QUARTZ = Message(
+    "slow-through-quartz",
+    _("Slow through {quartz}, where quartz changes its size all at once."),
+    quartz=celsius(QUARTZ_C),
 )
-_CLIMB = "Light reduction up to the last cone; then some minutes of clean fire."
-_WATCH = "Look at the witness cones from here on; they, not the pyrometer, say when it is done."
+_DRYING = Message("glaze-dries", _("Wet glaze dries; vents open."))
+_REDUCTION = Message(
+    "body-reduction",
+    _(
+        "Body reduction: damper in until a soft flame stands at the spy hole, for whoever is trained on this kiln and "
+        "nobody else. It makes carbon monoxide: a hood that draws or open air, and an alarm that works."
+    ),
+)
+_CLIMB = Message("light-reduction", _("Light reduction up to the last cone; then some minutes of clean fire."))
+_WATCH = Message(
+    "look-at-witnesses", _("Look at the witness cones from here on; they, not the pyrometer, say when it is done.")
+)
 
 _BISQUE_START = (
     Segment(60, 90, 120, _CANDLING),

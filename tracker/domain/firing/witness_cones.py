@@ -16,6 +16,7 @@ from typing import Final
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.heat_work import Reached, reached
+from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import CORRECTION_PRACTICE, CorrectionPractice
 
@@ -28,17 +29,6 @@ class Stands(StrEnum):
     HALF = "half"
     DOWN = "down"
     FLAT = "flat"
-
-    @property
-    def in_words(self) -> str:
-        """How it stands, as people describe it: "its tip has begun to bend"."""
-        return {
-            "standing": "stands upright",
-            "tip": "has begun to bend at its tip",
-            "half": "is halfway over",
-            "down": "touches with its tip",
-            "flat": "lies flat or has melted",
-        }[self]
 
 
 # Between which works a cone stands so. That it touches at work 1 is what the end points say; how far it bends on the
@@ -90,12 +80,14 @@ class Span:
         return self.low if isfinite(self.low) else self.high
 
     @property
-    def in_words(self) -> str:
-        """What was reached, in words: "from cone 5.5, 1203 °C, plus 67 % to cone 6, 1222 °C, plus 12 %"."""
-        low, high = (Reached.at_step(self.kind, end).brief if isfinite(end) else "" for end in (self.low, self.high))
+    def message(self) -> Message:
+        """What was reached: "from cone 5.5, 1,203 °C, plus 67% to cone 6, 1,222 °C, plus 12%"."""
+        low, high = (Reached.at_step(self.kind, end).brief if isfinite(end) else None for end in (self.low, self.high))
         if low and high:
-            return f"from {low} to {high}"
-        return f"{low} or more" if low else f"less than {high}"
+            return Message("heat-between", _("from {low} to {high}"), low=low, high=high)
+        if low:
+            return Message("heat-from", _("{low} or more"), low=low)
+        return Message("heat-below", _("less than {high}"), high=high)
 
     def off_from(self, model: Reached) -> float:
         """By how many whole cones the witnesses saw more heat than `model` (below zero: less).
@@ -114,17 +106,26 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
     `Unusable` for none at all, for cones of two kinds, and for cones that contradict each other, which it names.
     """
     if not cones:
-        raise Unusable(["No witness cone was looked at."])
+        raise Unusable([Message("no-witness", _("No witness cone was looked at."))])
     if len({one.kind for one in cones}) > 1:
-        raise Unusable(["Large and self-supporting cones fall at different heats; enter them apart."])
+        words = _("Large and self-supporting cones fall at different heats; enter them apart.")
+        raise Unusable([Message("two-kinds-of-cone", words)])
     # A cone that is down stays so for long: once a hotter one bends, it only says that at least so much was reached.
     bent = max((one.cone for one in cones if one.stands is not Stands.STANDING), default=None)
     bounding = [one for one in cones if one.stands is not Stands.DOWN or one.cone == bent]
     low = max(cones, key=lambda one: one.span.low)
     high = min(bounding, key=lambda one: one.span.high)
     if low.span.low > high.span.high:
-        both = f"Cone {low.cone} {low.stands.in_words} and cone {high.cone} {high.stands.in_words}"
-        raise Unusable([f"{both}: no one heat does both."], "Look again, and enter cones of different shelves apart.")
+        problem = Message(
+            "cones-contradict",
+            _("Cone {hot} {hot_stands} and cone {cool} {cool_stands}: no one heat does both."),
+            hot=str(low.cone),
+            hot_stands=low.stands,
+            cool=str(high.cone),
+            cool_stands=high.stands,
+        )
+        apart = Message("enter-shelves-apart", _("Look again, and enter cones of different shelves apart."))
+        raise Unusable([problem], apart)
     return Span(low.kind, low.span.low, high.span.high)
 
 
@@ -140,13 +141,26 @@ class Correction:
     agreed: bool
 
     @property
-    def says(self) -> str:
+    def message(self) -> Message:
         """The correction in one sentence."""
+        if not self.firings:
+            return Message("nothing-compared", _("No correction yet: nothing has been compared."))
         if not self.agreed:
-            count = f"{self.firings} firing{'s agree' if self.firings != 1 else ' stands'}"
-            return f"No correction yet: {count if self.firings else 'nothing has been compared'}."
-        more = "more" if self.cones > 0 else "less"
-        return f"In the last {self.firings} firings the cones saw {abs(self.cones):.1f} cones {more} than the curve."
+            words = Plural(
+                "firings", "No correction yet: {firings} firing stands.", "No correction yet: {firings} firings agree."
+            )
+            return Message("no-correction", words, firings=self.firings)
+        way, cones = "more" if self.cones > 0 else "less", round(abs(self.cones), 1)
+        return Message("correction", _CORRECTED, firings=self.firings, way=way, cones=cones)
+
+
+_CORRECTED: Final = Choice(
+    "way",
+    {
+        "more": _("In the last {firings} firings the cones saw {cones} cones more than the curve."),
+        "less": _("In the last {firings} firings the cones saw {cones} cones less than the curve."),
+    },
+)
 
 
 def correction(offsets: Sequence[float], practice: CorrectionPractice = CORRECTION_PRACTICE) -> Correction:

@@ -4,6 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
+
+
+class DocumentKind(StrEnum):
+    """What a studio prints, by its name in addresses, on the command line and on record."""
+
+    TAGS = "tags"
+    SHELVES = "shelves"
+    BUCKETS = "buckets"
+    KILN_DOORS = "kiln-doors"
+    CONTAINERS = "containers"
+    BADGES = "badges"
+    CARE = "care"
+    NOT_FOR_FOOD = "not-for-food"
+    PICKUP_SLIP = "pickup-slip"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

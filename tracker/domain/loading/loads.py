@@ -10,6 +10,8 @@ from math import ceil, hypot
 
 from tracker.domain.loading.packing import Ground
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import mm
 
 HEAVY_G = 3_000
 """A piece of this weight and more goes onto a low shelf, where nobody reaches over others with it (common practice)."""
@@ -86,23 +88,27 @@ class LoadKiln:
             ground.put(self.cones, Spot(*self.shelf.cones_at(self.cones, self.post_radius_mm)))
         return ground
 
-    def never_takes(self, piece: PieceToLoad, bare: Ground) -> str:
-        """Why a piece goes into no firing of this kiln, or an empty text; `bare` is this kiln's `ground`."""
+    def never_takes(self, piece: PieceToLoad, bare: Ground) -> Message | None:
+        """Why a piece goes into no firing of this kiln, or None; `bare` is this kiln's `ground`."""
         if self.level_for(piece.height_mm) is None:
             room = max(self.room_mm - self.shelf_thickness_mm, 0)
-            return f"higher than the chamber takes: {piece.height_mm:g} mm and there is room for {room:g} mm"
+            words = _("higher than the chamber takes: {height} and there is room for {room}")
+            return Message("chamber-too-low", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
             return self._too_wide(piece.footprint)
         if bare.spot_for(piece.footprint) is None:
-            return "no place for it between the posts" + (" and the witness cones" if self.cones else "")
-        return ""
+            if self.cones:
+                return Message("no-place-by-cones", _("no place for it between the posts and the witness cones"))
+            return Message("no-place", _("no place for it between the posts"))
+        return None
 
-    def _too_wide(self, lies: Footprint) -> str:
+    def _too_wide(self, lies: Footprint) -> Message:
         across = lies.width_mm if lies.is_round else hypot(lies.width_mm, lies.depth_mm)
         if self.shelf.is_round and across > self.shelf.width_mm:
-            return f"wider than the shelf: {ceil(across)} mm across and the shelf is {self.shelf.width_mm:g} mm"
-        size = f"{lies.width_mm:g} mm" if lies.is_round else f"{lies.width_mm:g} by {lies.depth_mm:g} mm"
-        return f"wider than the shelf: {size} and the shelf is {self.shelf}"
+            words = _("wider than the shelf: {across} across and the shelf is {shelf}")
+            return Message("too-far-across", words, across=mm(ceil(across)), shelf=mm(self.shelf.width_mm, 1))
+        words = _("wider than the shelf: {size} and the shelf is {shelf}")
+        return Message("shelf-too-narrow", words, size=lies.size, shelf=self.shelf.size)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +136,7 @@ class LeftOut:
     """A piece that the plan has no place for, and why not, in words that begin small."""
 
     piece: PieceToLoad
-    why: str
+    reason: Message
 
 
 @dataclass(frozen=True, slots=True)

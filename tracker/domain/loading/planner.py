@@ -7,8 +7,10 @@ from itertools import count
 
 from tracker.domain.loading.loads import LeftOut, LoadKiln, LoadPlan, PieceToLoad
 from tracker.domain.loading.stacking import Level, More, Stacker, loaded
+from tracker.domain.message import Message, _
 
-NO_ROOM = "no room left in this firing"
+NO_ROOM = Message("no-room", _("no room left in this firing"))
+_NO_ROOM_FOR_SET = Message("no-room-for-set", _("no room left in this firing for the whole of its set"))
 
 # Plans made before anybody asks for more, by the number of pieces: one for more than 75, and three for up to 50.
 _PIECES_PLANNED, _MOST_PLANS = 150, 3
@@ -90,7 +92,7 @@ def _fitting_units(stacker: Stacker, pieces: Sequence[PieceToLoad]) -> tuple[lis
         # A set's name may be another piece's code, so the two are told apart.
         units.setdefault((piece.set_name,) if piece.set_name else piece.code, []).append(piece)
     fitting, left_out = list[Unit](), list[LeftOut]()
-    known: dict[object, str] = {}
+    known: dict[object, Message | None] = {}
     for unit in units.values():
         reasons = _reasons_against(stacker, unit, known)
         left_out += [LeftOut(piece, why) for piece, why in zip(unit, reasons, strict=True) if why]
@@ -99,8 +101,10 @@ def _fitting_units(stacker: Stacker, pieces: Sequence[PieceToLoad]) -> tuple[lis
     return fitting, left_out
 
 
-def _reasons_against(stacker: Stacker, unit: Sequence[PieceToLoad], known: dict[object, str]) -> list[str]:
-    """For each piece of a unit why it goes into no firing, or empty texts; whatever stops one piece stops its set."""
+def _reasons_against(
+    stacker: Stacker, unit: Sequence[PieceToLoad], known: dict[object, Message | None]
+) -> list[Message | None]:
+    """For each piece of a unit why it goes into no firing, or None; whatever stops one piece stops its set."""
     reasons = []
     for piece in unit:
         size = (piece.footprint, piece.height_mm)
@@ -111,16 +115,16 @@ def _reasons_against(stacker: Stacker, unit: Sequence[PieceToLoad], known: dict[
         return reasons
     if any(reasons):
         stopped, because = next((piece, why) for piece, why in zip(unit, reasons, strict=True) if why)
-        return [
-            why or f"its set goes in whole or not at all, and {stopped.code} is left out: {because}" for why in reasons
-        ]
+        words = _("its set goes in whole or not at all, and {mate} is left out: {why}")
+        return [why or Message("mate-left-out", words, mate=stopped.code, why=because) for why in reasons]
     if not stacker.go_in(stacker.stack(unit)):
-        return [f"its set of {len(unit)} pieces is too large for one firing"] * len(unit)
+        words = _("its set of {count} pieces is too large for one firing")
+        return [Message("set-too-large", words, count=len(unit))] * len(unit)
     return reasons
 
 
-def _no_room_for(piece: PieceToLoad) -> str:
-    return f"{NO_ROOM} for the whole of its set" if piece.set_name else NO_ROOM
+def _no_room_for(piece: PieceToLoad) -> Message:
+    return _NO_ROOM_FOR_SET if piece.set_name else NO_ROOM
 
 
 # ---- one firing ---------------------------------------------------------------------------------------------------

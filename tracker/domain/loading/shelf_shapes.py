@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import pi, sqrt
 
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import mm
+
 
 @dataclass(frozen=True, slots=True)
 class Footprint:
@@ -27,6 +30,13 @@ class Footprint:
     def area_mm2(self) -> float:
         """How much of the shelf it covers."""
         return self.width_mm * self.depth_mm * (pi / 4 if self.is_round else 1)
+
+    @property
+    def size(self) -> Message:
+        """Its measures."""
+        if self.is_round:
+            return Message("across", "{across}", across=mm(self.width_mm, 1))
+        return Message("size", _("{width} by {depth}"), width=mm(self.width_mm, 1), depth=mm(self.depth_mm, 1))
 
     @property
     def turned(self) -> Footprint:
@@ -60,10 +70,13 @@ class Shelf:
         """How much there is to stand on, posts and all."""
         return self.width_mm * self.depth_mm * (pi / 4 if self.is_round else 1)
 
-    def __str__(self) -> str:
-        """Its measures in words."""
-        size = f"{self.width_mm:g} mm" if self.is_round else f"{self.width_mm:g} by {self.depth_mm:g} mm"
-        return f"{self.kind} and {size}" if self.is_round else size
+    @property
+    def size(self) -> Message:
+        """Its measures."""
+        size = Footprint(self.width_mm, self.depth_mm, self.is_round).size
+        if not self.is_round:
+            return size
+        return Message("round-shelf", _("{kind} and {size}"), kind=self.kind, size=size)
 
     def posts(self, radius_mm: float) -> tuple[tuple[float, float], ...]:
         """Where the posts stand: three to a shelf, touching its edge, over one another on all levels.

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from math import pi
 
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.kiln_floor import large_first, packed
 from tracker.domain.outdoor.setting_up import Container, ToFire
 from tracker.domain.studio.kilns import Room
@@ -31,17 +32,19 @@ class Containers:
         self.practice = practice
         self._known: dict[tuple[Room, tuple[Footprint, ...]], bool] = {}
 
-    def against(self, piece: ToFire) -> str:
-        """Why no container here takes a piece, in a sentence, or an empty text."""
+    def against(self, piece: ToFire) -> Message | None:
+        """Why no container here takes a piece, or None."""
         if not self.containers:
-            return "There is no container for it."
+            return Message("no-container", _("There is no container for it."))
         if piece.lustre and not any(one.lid for one in self.containers):
-            return "A copper lustre wants a container lidded tight to itself, and none here has a lid."
+            words = _("A copper lustre wants a container lidded tight to itself, and none here has a lid.")
+            return Message("no-lid", words)
         if any(self.takes(one, (piece,)) for one in self.containers):
-            return ""
+            return None
         if piece.lustre and any(self.has_room(one.room, (piece,)) for one in self.containers):
-            return "A copper lustre wants a container lidded tight to itself, and none with a lid is large enough."
-        return "No container here is large enough for it."
+            words = _("A copper lustre wants a container lidded tight to itself, and none with a lid is large enough.")
+            return Message("no-large-lid", words)
+        return Message("no-large-container", _("No container here is large enough for it."))
 
     def takes(self, container: Container, pieces: Sequence[ToFire]) -> bool:
         """Whether all of `pieces` go into one container together."""

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 from math import ceil, floor, sqrt
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Self, TypeAlias
 
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Choice, Message, Plural, Template, _
 from tracker.domain.pieces.piece import Build
+from tracker.domain.quantities import percent
 from tracker.domain.studio.materials import ClayKind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 _Z = NormalDist().inv_cdf(0.975)
 """How many standard deviations hold 95 % of a normal distribution around its middle: 1.96."""
@@ -88,53 +90,80 @@ class By(StrEnum):
 
 
 class Harm(Enum):
-    """What counts as a loss, by the word for it and the outcomes it takes in."""
+    """What counts as a loss, by the outcomes it takes in."""
 
-    BROKE = ("broke", frozenset({Outcome.BROKE}))
-    BROKE_OR_CRACKED = ("broke or cracked", frozenset({Outcome.BROKE, Outcome.CRACKED}))
-
-    @property
-    def word(self) -> str:
-        """What it did: "broke"."""
-        return self.value[0]
+    BROKE = frozenset({Outcome.BROKE})
+    BROKE_OR_CRACKED = frozenset({Outcome.BROKE, Outcome.CRACKED})
 
     def befell(self, fired: Fired) -> bool:
         """Whether that is what came of it."""
-        return fired.outcome in self.value[1]
+        return fired.outcome in self.value
+
+
+class Size(StrEnum):
+    """How large a piece counts as."""
+
+    LARGE = "large"
+    SMALL = "small"
+
+
+Group: TypeAlias = tuple[tuple[By, str], ...]
+"""What pieces were put together by, and what each of them is in that respect: a value of an enum, or a name."""
 
 
 @dataclass(frozen=True, slots=True)
 class Losses:
-    """How many of a group came to harm: the group in words that stand before or after "pieces", and the share."""
+    """How many of a group came to harm: the group and the share."""
 
-    group: tuple[tuple[By, str], ...]
+    group: Group
     share: Share
     harm: Harm = Harm.BROKE
 
     @property
-    def what(self) -> str:
+    def what(self) -> Message:
         """The group as one names it: "slab-built porcelain pieces with Ember Lustre"."""
-        return self._named("piece" if self.share.of == 1 else "pieces")
+        return self._named(self.share.of)
 
     @property
-    def says(self) -> str:
-        """One sentence, its numbers first: "4 of 11 slab-built porcelain pieces broke here (15 to 65 %)"."""
-        share, word = self.share, self.harm.word
+    def message(self) -> Message:
+        """One sentence, its numbers first: "4 of 11 slab-built porcelain pieces broke here (15% to 65%)."."""
+        share = self.share
         if share.of == 0:
-            return f"No {self._named('piece')} was fired here yet"
-        low, high = share.percents
-        few = f"too few to tell: {low} to {high} %" if share.is_small else f"{low} to {high} %"
-        return f"{share.hits or 'None'} of {share.of} {self.what} {word} here ({few})"
+            return Message("none-fired", _("No {piece} was fired here yet."), piece=self._named(1))
+        low, high = (percent(part, 0) for part in share.percents)
+        words = _("{hits} of {of} {pieces} {harm} here ({share}).")
+        if share.hits == 0:
+            words = _("None of {of} {pieces} {harm} here ({share}).")
+        between = Message("share", _("{low} to {high}"), low=low, high=high)
+        if share.is_small:
+            between = Message("small-share", _("too few to tell: {low} to {high}"), low=low, high=high)
+        return Message(
+            "came-to-harm", words, hits=share.hits, of=share.of, pieces=self.what, harm=self.harm, share=between
+        )
 
-    def _named(self, noun: str) -> str:
-        before = [said for by, said in self.group if by in _BEFORE]
-        after = [f"{_AFTER[by]} {said}" for by, said in self.group if by in _AFTER]
-        return " ".join([*before, noun, *after])
+    def _named(self, count: int) -> Message:
+        named = Message("pieces", Plural("count", "piece", "pieces"), count=count)
+        for by, value in sorted(self.group, key=lambda one: _FROM_INSIDE.index(one[0])):
+            named = Message(by.name.lower(), _NAMED[by], value=value, pieces=named)
+        return named
 
 
-_BEFORE = frozenset({By.SIZE, By.BUILD, By.KIND})
-_AFTER = {By.CLAY: "of", By.GLAZE: "with"}
-_BUILT = {Build.SLAB: "slab-built", Build.COIL: "coil-built", Build.PINCH: "pinched"}
+_FROM_INSIDE = (By.KIND, By.BUILD, By.SIZE, By.CLAY, By.GLAZE)
+_NAMED: Mapping[By, Template] = {
+    By.SIZE: _("{value} {pieces}"),
+    By.KIND: _("{value} {pieces}"),
+    By.BUILD: Choice(
+        "value",
+        {
+            Build.SLAB: _("slab-built {pieces}"),
+            Build.COIL: _("coil-built {pieces}"),
+            Build.PINCH: _("pinched {pieces}"),
+            **{build: _("{value} {pieces}") for build in Build if build not in {Build.SLAB, Build.COIL, Build.PINCH}},
+        },
+    ),
+    By.CLAY: _("{pieces} of {value}"),
+    By.GLAZE: _("{pieces} with {value}"),
+}
 
 
 class Record(tuple[Fired, ...]):  # noqa: SLOT001 -- a tuple has no room for slots, and this one counts
@@ -155,7 +184,7 @@ class Record(tuple[Fired, ...]):  # noqa: SLOT001 -- a tuple has no room for slo
         return self._counted[order, harm]
 
     def _count(self, order: tuple[By, ...], harm: Harm) -> tuple[Losses, ...]:
-        of, hits = Counter[tuple[tuple[By, str], ...]](), Counter[tuple[tuple[By, str], ...]]()
+        of, hits = Counter[Group](), Counter[Group]()
         for row in self:
             for group in _groups(row, order):
                 of[group] += 1
@@ -181,7 +210,7 @@ def losses_like(ware: Fired, rows: Iterable[Fired], by: Sequence[By], harm: Harm
     return tuple(known.get(group, Losses(group, wilson(0, 0), harm)) for group in _groups(ware, order))
 
 
-def _groups(row: Fired, by: tuple[By, ...]) -> Iterator[tuple[tuple[By, str], ...]]:
+def _groups(row: Fired, by: tuple[By, ...]) -> Iterator[Group]:
     """The groups of a piece: one, or one for each of its glazes; none where something is not known."""
     names = [_names(row, one) for one in by]
     if not all(names):
@@ -197,11 +226,11 @@ def _names(row: Fired, by: By) -> tuple[str, ...]:
     """What a piece is called in that respect; empty where it is not known."""
     match by:
         case By.SIZE:
-            return () if row.largest_mm is None else ("large" if row.largest_mm > LARGE_MM else "small",)
+            return () if row.largest_mm is None else (Size.LARGE if row.largest_mm > LARGE_MM else Size.SMALL,)
         case By.BUILD:
-            return () if row.build is None else (_BUILT.get(row.build, row.build.value),)
+            return () if row.build is None else (row.build,)
         case By.KIND:
-            return () if row.kind is ClayKind.UNKNOWN else (row.kind.value,)
+            return () if row.kind is ClayKind.UNKNOWN else (row.kind,)
         case By.CLAY:
             return (row.clay,) if row.clay else ()
         case By.GLAZE:

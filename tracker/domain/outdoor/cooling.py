@@ -11,7 +11,9 @@ from enum import StrEnum
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.quantities import celsius, mm, percent, seconds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -30,8 +32,6 @@ _SLICES = 400
 
 _LUMPED_MM = 10.0
 """A wall thicker than this is noticeably hotter inside than at its face (common practice)."""
-
-_HANDBOOK = "common handbook value, from memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,29 +70,58 @@ class Wall:
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """One number behind the range: what it is, its unit, what a fast, a likely and a slow wall have, and its ground."""
+    """One number behind the range: what a fast, a likely and a slow wall have, and how it is told from low to high.
 
-    about: str
-    unit: str
+    Its unit is one of physics that every reader shares, so its template names it.
+    """
+
+    name: str
+    template: str
     fast: float
     likely: float
     slow: float
-    rests_on: str
 
     @property
-    def says(self) -> str:
-        """The two ends, from low to high: "density 1600 to 2000 kg/m³ (common handbook value, from memory)"."""
+    def message(self) -> Message:
+        """The two ends, from low to high: "density of bisqued clay 1,700 to 2,000 kg/m³"."""
         low, high = sorted((self.fast, self.slow))
-        return f"{self.about} {low:g} to {high:g}{' ' if self.unit else ''}{self.unit} ({self.rests_on})"
+        return Message(self.name, self.template, low=low, high=high)
 
 
-DENSITY = Assumption("density of bisqued clay", "kg/m³", 1700, 1800, 2000, _HANDBOOK)
-HEAT_CAPACITY = Assumption("its heat capacity when hot", "J/(kg K)", 1050, 1100, 1150, _HANDBOOK)
-EMISSIVITY = Assumption("its emissivity, glazed or bare", "", 0.95, 0.90, 0.80, _HANDBOOK)
-CONVECTION = Assumption("convection from still air to a breeze", "W/(m² K)", 25, 15, 10, _HANDBOOK)
+# Those without another ground are common handbook values, from memory.
+DENSITY = Assumption(
+    "density", _("density of bisqued clay {low} to {high} kg/m³ (common handbook value, from memory)"), 1700, 1800, 2000
+)
+HEAT_CAPACITY = Assumption(
+    "heat-capacity",
+    _("its heat capacity when hot {low} to {high} J/(kg K) (common handbook value, from memory)"),
+    1050,
+    1100,
+    1150,
+)
+EMISSIVITY = Assumption(
+    "emissivity",
+    _("its emissivity, glazed or bare {low} to {high} (common handbook value, from memory)"),
+    0.95,
+    0.90,
+    0.80,
+)
+CONVECTION = Assumption(
+    "convection",
+    _("convection from still air to a breeze {low} to {high} W/(m² K) (common handbook value, from memory)"),
+    25,
+    15,
+    10,
+)
 # What leaves a pot by its mouth is what a flat lid over the mouth would send out: half of what a bowl's inside is that
 # is half a ball, a fifth of that of a cup as high as wide.
-SIDES = Assumption("faces of the wall in the open, narrow jar to wide bowl,", "", 1.6, 1.3, 1.1, "from their geometry")
+SIDES = Assumption(
+    "open-faces",
+    _("faces of the wall in the open, narrow jar to wide bowl, {low} to {high} (from their geometry)"),
+    1.6,
+    1.3,
+    1.1,
+)
 ASSUMPTIONS = (DENSITY, HEAT_CAPACITY, EMISSIVITY, CONVECTION, SIDES)
 """What the two ends of every range are made of."""
 
@@ -109,9 +138,9 @@ SLOW_WALL = _wall(lambda assumed: assumed.slow)
 
 
 def cool(
-    wall_mm: float, kiln_c: float, air_c: float, seconds: int, *, exposed: float = 1.0, wall: Wall = LIKELY_WALL
+    wall_mm: float, kiln_c: float, air_c: float, count: int, *, exposed: float = 1.0, wall: Wall = LIKELY_WALL
 ) -> tuple[float, ...]:
-    """The wall's temperature in °C after each second, from `kiln_c` on, the last after `seconds`.
+    """The wall's temperature in °C after each second, from `kiln_c` on, the last after `count` seconds.
 
     `exposed` is the part of it that sees the open; the rest sees a chamber as hot as itself, with which it exchanges
     nothing. ValueError for a wall, a part or air that there is not.
@@ -122,8 +151,8 @@ def cool(
     share = exposed / wall.heat_kept(wall_mm)
     steps = max(_STEPS, ceil(4 * share * _slope(wall, kiln_c)))
     celsius, after = kiln_c, []
-    for _ in range(seconds):
-        for _ in range(steps):
+    for _second in range(count):
+        for _step in range(steps):
             celsius = _stepped(lambda now: -share * wall.heat_lost(now, air_c), celsius, 1 / steps)
         after.append(celsius)
     return tuple(after)
@@ -234,24 +263,34 @@ COMMON_PULLS = PullPractice()
 class PullEstimate:
     """How many pieces one puller gets into their containers before the last is too cool: an estimate.
 
-    `seconds` is how long a wall that stands all in the open stays hot enough. `assumptions` are whole sentences.
+    `seconds` is how long a wall that stands all in the open stays hot enough. `assumptions` are what it rests on.
     """
 
     low: int
     likely: int
     high: int
     seconds: Range
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Message, ...]
 
     @property
-    def says(self) -> str:
+    def message(self) -> Message:
         """The estimate in one sentence, its range first."""
         if self.high == 0:
-            return "An estimate: not even the first piece gets into its container hot enough."
-        count = f"{self.low} to {self.high}" if self.low < self.high else f"{self.high}"
-        pieces = "piece" if self.high == 1 else "pieces"
-        likely = f", likely {self.likely}" if self.low < self.high else ""
-        return f"An estimate: one puller gets {count} {pieces} out while they are hot enough{likely}."
+            words = _("An estimate: not even the first piece gets into its container hot enough.")
+            return Message("none-in-time", words)
+        if self.low == self.high:
+            many = Plural(
+                "high",
+                "An estimate: one puller gets {high} piece out while they are hot enough.",
+                "An estimate: one puller gets {high} pieces out while they are hot enough.",
+            )
+            return Message("pulls-in-time", many, high=self.high)
+        span = Plural(
+            "high",
+            "An estimate: one puller gets {low} to {high} piece out while they are hot enough, likely {likely}.",
+            "An estimate: one puller gets {low} to {high} pieces out while they are hot enough, likely {likely}.",
+        )
+        return Message("pulls-between", span, low=self.low, high=self.high, likely=self.likely)
 
     def by(self, pullers: int) -> tuple[int, int, int]:
         """The same for so many who pull at the same time: low, likely, high."""
@@ -271,14 +310,14 @@ def pulls_in_time(
     The last one waits in the opened kiln while the others are pulled, then crosses the open in the tongs. ValueError
     for air as warm as what is too cool for the effect.
     """
-    mm = practice.thin_mm if wall_mm is None else wall_mm
+    thick = practice.thin_mm if wall_mm is None else wall_mm
     limit, seen = practice.too_cool(effect), practice.exposed(opening)
     ends = (
         (limit.high, FAST_WALL, seen.high),
         (limit.likely, LIKELY_WALL, seen.likely),
         (limit.low, SLOW_WALL, seen.low),
     )
-    lasts = [seconds_to(temp_c, mm, practice.kiln_c, air_c, wall) for temp_c, wall, _ in ends]
+    lasts = [seconds_to(temp_c, thick, practice.kiln_c, air_c, wall) for temp_c, wall, _part in ends]
     low, likely, high = (_pulls(last, part, practice) for last, (*_, part) in zip(lasts, ends, strict=True))
     said = _assumed(wall_mm, opening, air_c, practice, effect)
     return PullEstimate(low, likely, high, Range(*lasts), said)
@@ -296,28 +335,76 @@ def _pulls(lasts_s: float, exposed: float, practice: PullPractice) -> int:
 
 def _assumed(
     wall_mm: float | None, opening: Opening, air_c: float, practice: PullPractice, effect: Effect
-) -> tuple[str, ...]:
-    mm, limit, seen = wall_mm or practice.thin_mm, practice.too_cool(effect), practice.exposed(opening)
-    wall = f"Walls of {mm:g} mm" if wall_mm else f"No wall was measured, so they are taken for thin ones of {mm:g} mm"
-    cool_c = f"{limit.low:g} °C" if limit.low == limit.high else f"{limit.low:g} to {limit.high:g} °C"
+) -> tuple[Message, ...]:
+    thick = wall_mm or practice.thin_mm
     said = [
-        f"{wall}, from {practice.kiln_c:g} °C into air of {air_c:g} °C.",
-        f"Too cool for {effect} below {cool_c} (practice).",
-        f"The kiln takes {practice.lid_s:g} s to open and each piece {practice.pull_s:g} s by tongs (practice).",
-        _waiting(opening, seen),
-        f"Taken for the wall: {'; '.join(one.says for one in ASSUMPTIONS)}.",
-        "The wall is reckoned as hot inside as at its face, and alone: neighbours and a hot floor keep it hotter.",
-        "A tile or plate, open on both faces, cools faster than this; so does anything in a wind.",
+        Message(
+            "walls",
+            _WALLS,
+            measured="yes" if wall_mm else "no",
+            wall=mm(thick, 1),
+            kiln=celsius(practice.kiln_c),
+            air=celsius(air_c, 1),
+        ),
+        _too_cool(effect, practice.too_cool(effect)),
+        Message(
+            "seconds-taken",
+            _("The kiln takes {lid} to open and each piece {pull} by tongs (practice)."),
+            lid=seconds(practice.lid_s, 1),
+            pull=seconds(practice.pull_s, 1),
+        ),
+        _waiting(opening, practice.exposed(opening)),
+        Message(
+            "taken-for-wall", _("Taken for the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
+        ),
+        *_IN_ANY_CASE,
     ]
-    if mm > _LUMPED_MM:
-        said.append(f"A wall over {_LUMPED_MM:g} mm is cooler at its face, where the glaze is, than this reckons.")
+    if thick > _LUMPED_MM:
+        words = _("A wall over {lumped} is cooler at its face, where the glaze is, than this reckons.")
+        said.append(Message("thick-walls", words, lumped=mm(_LUMPED_MM)))
     return tuple(said)
 
 
-def _waiting(opening: Opening, seen: Range) -> str:
+_WALLS = Choice(
+    "measured",
+    {
+        "yes": _("Walls of {wall}, from {kiln} into air of {air}."),
+        "no": _("No wall was measured, so they are taken for thin ones of {wall}, from {kiln} into air of {air}."),
+    },
+)
+_TAKEN_FOR_WALL = Message(
+    "taken-for-wall", _("Taken for the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
+)
+_IN_ANY_CASE = (
+    Message(
+        "wall-alone",
+        _("The wall is reckoned as hot inside as at its face, and alone: neighbours and a hot floor keep it hotter."),
+    ),
+    Message(
+        "tiles-and-wind", _("A tile or plate, open on both faces, cools faster than this; so does anything in a wind.")
+    ),
+)
+
+
+def _too_cool(effect: Effect, limit: Range) -> Message:
+    if limit.low == limit.high:
+        words = _("Too cool for {effect} below {limit} (practice).")
+        return Message("too-cool-below", words, effect=effect, limit=celsius(limit.low))
+    words = _("Too cool for {effect} below {low} to {high} (practice).")
+    return Message("too-cool-between", words, effect=effect, low=celsius(limit.low), high=celsius(limit.high))
+
+
+def _waiting(opening: Opening, seen: Range) -> Message:
     if opening is Opening.LIFT_OFF:
-        return "With the kiln lifted off, the whole load stands in the open from that moment."
-    return (
-        f"What waits in a kiln with a {opening} opening is {100 * seen.low:.0f} to {100 * seen.high:.0f} % in the open,"
-        " else in the hot chamber (practice)."
+        words = _("With the kiln lifted off, the whole load stands in the open from that moment.")
+        return Message("load-in-open", words)
+    return Message(
+        "partly-in-open",
+        _(
+            "What waits in a kiln with a {opening} opening is {low} to {high} in the open, else in the hot chamber "
+            "(practice)."
+        ),
+        opening=opening,
+        low=percent(100 * seen.low, 0),
+        high=percent(100 * seen.high, 0),
     )

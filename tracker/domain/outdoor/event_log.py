@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import ByRole, Choice, Fact, Message, _, together
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -40,15 +41,27 @@ class Did(StrEnum):
 
 
 _OF_A_PIECE = frozenset({Did.PULLED, Did.CLOSED, Did.OUT, Did.RESULT})
-_SAYS = {
-    Did.START: "was started",
-    Did.AT_HEAT: "was up to heat",
-    Did.PULLED: "was pulled",
-    Did.CLOSED: "was in its container",
-    Did.OUT: "was out of its container",
-}
-_EARLIER = "the earlier time counts."
-_FIRST = "What came first is on record; if it was not so, the instructor puts it right on the piece's page."
+_TWICE = Choice(
+    "did",
+    {
+        "start": _("{name} was started at {first} by {by} and at {other} by {other_by}: the earlier time counts."),
+        "at heat": _("{name} was up to heat at {first} by {by} and at {other} by {other_by}: the earlier time counts."),
+        "pulled": _("{name} was pulled at {first} by {by} and at {other} by {other_by}: the earlier time counts."),
+        "closed": _(
+            "{name} was in its container at {first} by {by} and at {other} by {other_by}: the earlier time counts."
+        ),
+        "out": _(
+            "{name} was out of its container at {first} by {by} and at {other} by {other_by}: the earlier time counts."
+        ),
+    },
+)
+_FIRST_IS_ON_RECORD = Message(
+    "first-is-on-record",
+    ByRole(
+        _("What came first is on record; if it was not so, the instructor puts it right on the piece's page."),
+        {"instructor": _("What came first is on record; if it was not so, put it right on the piece's page.")},
+    ),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,25 +126,28 @@ class RoundStory:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """All rounds together. `differs` holds a sentence for each thing that two phones said differently, by its tap."""
+    """All rounds together. `differs` holds a message for each thing that two phones said differently, by its tap."""
 
     rounds: Mapping[int, RoundStory]
-    differs: tuple[tuple[str, str], ...] = ()
+    differs: tuple[tuple[str, Message], ...] = ()
     taken_back: frozenset[str] = frozenset()
 
     def of(self, firing_id: int) -> RoundStory:
         """The story of one round."""
         return self.rounds.get(firing_id, RoundStory())
 
-    def says_of(self, key: str) -> str:
-        """The sentence about one tap, or an empty text."""
-        return " ".join(says for tap, says in self.differs if tap == key)
+    def about(self, key: str) -> tuple[Message, ...]:
+        """What there is to say about one tap."""
+        return tuple(message for tap, message in self.differs if tap == key)
 
 
-def story_of(taps: Sequence[Tap], names: Mapping[int, str], clock: Callable[[datetime], str]) -> Story:
+_IT = Message("it", _("It"))
+
+
+def story_of(taps: Sequence[Tap], names: Mapping[int, Fact], clock: Callable[[datetime], str]) -> Story:
     """The one story that all `taps` tell, in the order in which they arrived.
 
-    Of two times the earlier one counts, of two results the one that arrived first; either way a sentence says so.
+    Of two times the earlier one counts, of two results the one that arrived first; either way a message says so.
     `names` are codes by the number of a piece or, below zero, what a round is called by the number of its firing;
     `clock` writes a moment as people there read it.
     """
@@ -141,9 +157,9 @@ def story_of(taps: Sequence[Tap], names: Mapping[int, str], clock: Callable[[dat
         if tap.did is not Did.TAKE_BACK and tap.key not in taken_back:
             groups[tap.did, tap.firing_id, tap.piece_id].append(tap)
     rounds: dict[int, RoundStory] = {}
-    differs: list[tuple[str, str]] = []
+    differs: list[tuple[str, Message]] = []
     for (did, firing_id, piece_id), said in groups.items():
-        name = names.get(-firing_id if piece_id is None else piece_id, "It")
+        name = names.get(-firing_id if piece_id is None else piece_id, _IT)
         before = rounds.get(firing_id, RoundStory())
         if piece_id is None:
             inside = dict.fromkeys((*before.inside, *(one for tap in said for one in pieces_in(tap))))
@@ -181,27 +197,26 @@ def _result(piece: PieceStory, said: Sequence[Tap]) -> PieceStory:
 
 
 def _times_differ(
-    name: str, did: Did, said: Sequence[Tap], clock: Callable[[datetime], str]
-) -> Iterable[tuple[str, str]]:
+    name: Fact, did: Did, said: Sequence[Tap], clock: Callable[[datetime], str]
+) -> Iterable[tuple[str, Message]]:
     first = min(said, key=lambda tap: tap.at)
     for tap in said:
         same_glove = tap.by_id == first.by_id and tap.at - first.at <= _ONE_GLOVE
         if tap is first or same_glove:
             continue
-        yield (
-            tap.key,
-            f"{name} {_SAYS[did]} at {clock(first.at)} by {first.by} and at {clock(tap.at)} by {tap.by}: {_EARLIER}",
-        )
+        times = {"first": clock(first.at), "by": first.by, "other": clock(tap.at), "other_by": tap.by}
+        yield tap.key, Message("times-differ", _TWICE, name=name, did=did, **times)
 
 
-def _results_differ(name: str, said: Sequence[Tap]) -> Iterable[tuple[str, str]]:
+def _results_differ(name: Fact, said: Sequence[Tap]) -> Iterable[tuple[str, Message]]:
     first, *others = said
     for tap in others:
-        if tap.value == first.value:
+        result, other = Outcome(first.value), Outcome(tap.value)
+        if result is other:
             if tap.by_id != first.by_id:
-                yield tap.key, f"{name}: {first.by} and {tap.by} both say {first.value}."
+                words = _("{name}: {people} both say {result}.")
+                yield tap.key, Message("results-agree", words, name=name, people=(first.by, tap.by), result=result)
             continue
-        yield (
-            tap.key,
-            f"{name}: {first.by} said {first.value} and {tap.by} says {tap.value}. {_FIRST}",
-        )
+        words = _("{name}: {by} said {result} and {other_by} says {other}.")
+        differ = Message("results-differ", words, name=name, by=first.by, result=result, other_by=tap.by, other=other)
+        yield tap.key, together([differ, _FIRST_IS_ON_RECORD])

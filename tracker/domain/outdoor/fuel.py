@@ -12,6 +12,8 @@ from math import floor, sqrt
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import shared
+from tracker.domain.message import Choice, Fact, Message, Plural, _, together
+from tracker.domain.quantities import grams, kilograms
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import COMMON_FUEL, FuelPractice
 
@@ -54,14 +56,18 @@ class SessionFuel:
         """Refuse a bottle that did not grow lighter, weights below nothing and a session without a round."""
         problems = []
         if min(self.before_g, self.after_g, self.added_g) < 0:
-            problems.append("A bottle weighs something.")
+            problems.append(Message("weighs-nothing", _("A bottle weighs something.")))
         if self.rounds < 1:
-            problems.append("A session that burnt fuel had a round.")
-        if self.used_g <= 0:
-            more = f"{-self.used_g} g more" if self.used_g else "as much"
-            problems.append(f"The fuel weighs {more} after the session {'than' if self.used_g else 'as'} before.")
+            problems.append(Message("no-round", _("A session that burnt fuel had a round.")))
+        if self.used_g < 0:
+            words = _("The fuel weighs {more} more after the session than before.")
+            problems.append(Message("fuel-grew", words, more=grams(-self.used_g)))
+        if self.used_g == 0:
+            words = _("The fuel weighs as much after the session as before.")
+            problems.append(Message("fuel-unused", words))
         if problems:
-            raise Unusable(problems, "Weigh the bottle again, or enter what was brought meanwhile.")
+            words = _("Weigh the bottle again, or enter what was brought meanwhile.")
+            raise Unusable(problems, Message("weigh-again", words))
 
     @property
     def used_g(self) -> int:
@@ -89,15 +95,53 @@ class FuelGuess:
         return self.low * weight, self.likely * weight, self.high * weight
 
     @property
-    def says(self) -> str:
-        """The guess and its ground in one or two sentences."""
-        kg = f"{self.likely:.1f} kg of propane a round, between {self.low:.1f} and {self.high:.1f}"
-        ground = {0: "a first guess (practice), for no session of this kiln has been weighed"}
-        ground[1] = "from one session of this kiln, which shows no spread yet"
-        ground[2] = "from two sessions of this kiln, too few to show its spread"
-        learned = ground.get(self.learned_from, f"from {self.learned_from} sessions of this kiln")
-        told = "as they show" if self.first_is_learned else "practice"
-        return f"{kg}: {learned}. The first round, from cold, counts as {self.first_counts:.1f} ({told})."
+    def message(self) -> Message:
+        """The guess and its ground in two sentences."""
+        guess = Message(
+            "fuel-guess",
+            _GROUNDS,
+            ground=self.learned_from if self.learned_from < ENOUGH_TO_SPREAD else "more",
+            sessions=self.learned_from,
+            **_between(self.low, self.likely, self.high),
+        )
+        first = Message(
+            "first-round-counts",
+            _FIRST_COUNTS,
+            rests_on="sessions" if self.first_is_learned else "practice",
+            rounds=round(self.first_counts, 1),
+        )
+        return together([guess, first])
+
+
+_GROUNDS = Choice(
+    "ground",
+    {
+        "0": _(
+            "{likely} of propane a round, between {low} and {high}: a first guess (practice), for no session of this "
+            "kiln has been weighed."
+        ),
+        "1": _(
+            "{likely} of propane a round, between {low} and {high}: from one session of this kiln, which shows no "
+            "spread yet."
+        ),
+        "2": _(
+            "{likely} of propane a round, between {low} and {high}: from two sessions of this kiln, too few to show "
+            "its spread."
+        ),
+        "more": _("{likely} of propane a round, between {low} and {high}: from {sessions} sessions of this kiln."),
+    },
+)
+_FIRST_COUNTS = Choice(
+    "rests_on",
+    {
+        "sessions": _("The first round, from cold, counts as {rounds} (as they show)."),
+        "practice": _("The first round, from cold, counts as {rounds} (practice)."),
+    },
+)
+
+
+def _between(low: float, likely: float, high: float) -> dict[str, Fact]:
+    return {"low": kilograms(low), "likely": kilograms(likely), "high": kilograms(high)}
 
 
 def kg_per_round(sessions: Sequence[SessionFuel], practice: FuelPractice = COMMON_FUEL) -> FuelGuess:
@@ -156,10 +200,10 @@ class Enough(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class FuelVerdict:
-    """The word first, then why, and for how many rounds the fuel on hand will do for sure."""
+    """The word, why, and for how many rounds the fuel on hand will do for sure."""
 
     word: Enough
-    says: str
+    message: Message
     sure_rounds: int
 
 
@@ -173,16 +217,32 @@ def enough(on_hand_kg: float, rounds: int, guess: FuelGuess, practice: FuelPract
     there_is = usable + _LEEWAY
     word = Enough.ENOUGH if there_is >= high else Enough.PERHAPS if there_is >= low else Enough.NOT_ENOUGH
     sure = _rounds_for(usable, guess)
-    needs = (
-        f"{rounds} {'round takes' if rounds == 1 else 'rounds take'} {likely:.1f} kg, between {low:.1f} and {high:.1f}"
+    needs = Message(
+        "rounds-take",
+        Plural(
+            "rounds",
+            "{rounds} round takes {likely}, between {low} and {high}; {there} are on hand, of which {kept} stay in the "
+            "bottle.",
+            "{rounds} rounds take {likely}, between {low} and {high}; {there} are on hand, of which {kept} stay in the "
+            "bottle.",
+        ),
+        rounds=rounds,
+        **_between(low, likely, high),
+        there=kilograms(on_hand_kg),
+        kept=kilograms(practice.reserve_kg),
     )
-    there = f"{on_hand_kg:.1f} kg are on hand, of which {practice.reserve_kg:.1f} kg stay in the bottle"
-    way_out = {
-        Enough.ENOUGH: "",
-        Enough.PERHAPS: f" Sure is {sure} of them: have another bottle there.",
-        Enough.NOT_ENOUGH: f" Sure is {sure} of them: fetch fuel, or plan fewer.",
-    }
-    return FuelVerdict(word, f"{word.value.capitalize()}: {needs}; {there}.{way_out[word]}", sure)
+    if word is Enough.ENOUGH:
+        return FuelVerdict(word, needs, sure)
+    return FuelVerdict(word, together([needs, Message("sure-rounds", _WAYS_OUT, word=word, sure=sure)]), sure)
+
+
+_WAYS_OUT = Choice(
+    "word",
+    {
+        "perhaps": _("Sure is {sure} of them: have another bottle there."),
+        "not enough": _("Sure is {sure} of them: fetch fuel, or plan fewer."),
+    },
+)
 
 
 def _rounds_for(usable_kg: float, guess: FuelGuess) -> int:

@@ -9,10 +9,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 
-from tracker.domain.loading.shelf_shapes import Footprint, Spot
+from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
+from tracker.domain.message import Fact, Message, _, together
 from tracker.domain.outdoor.bins import Containers
 from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
+from tracker.domain.quantities import kilograms, mm
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
@@ -36,32 +38,39 @@ class Yard:
         """How many pieces a round holds at most, by those who pull."""
         return self.practice.most_a_round(self.crew.hands)
 
-    def against(self, piece: ToFire) -> str:
-        """Every reason why a piece is in no round here, one sentence each, or an empty text."""
+    def against(self, piece: ToFire) -> Message | None:
+        """Every reason why a piece is in no round here, or None."""
         if piece.kind not in OUTDOORS:
-            return f"It is for a {piece.kind} firing, and outdoors only raku and horsehair ware is fired."
-        return " ".join(self._reasons_against(piece))
+            words = _("It is for a {kind} firing, and outdoors only raku and horsehair ware is fired.")
+            return Message("not-fired-outdoors", words, kind=piece.kind)
+        reasons = list(self._reasons_against(piece))
+        return together(reasons) if reasons else None
 
-    def _reasons_against(self, piece: ToFire) -> Iterator[str]:
+    def _reasons_against(self, piece: ToFire) -> Iterator[Message]:
         if piece.height_mm > self.floor.height_mm:
-            yield f"It is {piece.height_mm} mm high and the kiln has room for {self.floor.height_mm} mm."
+            words = _("It is {height} high and the kiln has room for {room}.")
+            yield Message("kiln-too-low", words, height=mm(piece.height_mm), room=mm(self.floor.height_mm))
         if self._spots((piece,)) is None:
-            yield f"It is {_across(piece.footprint)} and the floor is {self.floor.shelf}."
-        if (heavy := self.too_heavy(piece)) is not None:
-            yield heavy
+            yield _too_wide(piece.footprint, self.floor.shelf)
+        if self.is_too_heavy(piece):
+            words = _("It weighs {weight}, more than the {limit} that the tongs should lift.")
+            yield Message("too-heavy", words, **self.weights(piece))
         if piece.kind is RouteKind.RAKU and (why := self.containers.against(piece)):
             yield why
         if self.crew.hands == 0:
-            yield "Nobody in this crew pulls."
+            yield Message("nobody-pulls", _("Nobody in this crew pulls."))
         elif self.most == 0:
-            yield "It would be too cool before the crew has pulled it."
+            yield Message("pulled-too-late", _("It would be too cool before the crew has pulled it."))
 
-    def too_heavy(self, piece: ToFire) -> str | None:
-        """Why a piece is too heavy for the tongs, in a sentence, or None."""
+    def is_too_heavy(self, piece: ToFire) -> bool:
+        """Whether a piece weighs more than the tongs should lift, and nobody has allowed that."""
         limit = self.floor.tongs_g
-        if limit is None or piece.weight_g is None or piece.weight_g <= limit or piece.lift_allowed:
-            return None
-        return f"It weighs {piece.weight_g / 1000:g} kg, more than the {limit / 1000:g} kg that the tongs should lift."
+        return not (limit is None or piece.weight_g is None or piece.weight_g <= limit or piece.lift_allowed)
+
+    def weights(self, piece: ToFire) -> dict[str, Fact]:
+        """What a piece weighs and what the tongs should lift at most."""
+        both = {"weight": piece.weight_g, "limit": self.floor.tongs_g}
+        return {name: kilograms((grams or 0) / 1000, 3) for name, grams in both.items()}
 
     def round_of(self, pieces: Sequence[ToFire]) -> Round | None:
         """One round of exactly these pieces of one kind, in the order of pulling, or nothing where they do not go."""
@@ -108,8 +117,11 @@ def turn(piece: ToFire) -> int:
     return 1 if piece.lustre else 2
 
 
-def _across(lies: Footprint) -> str:
+def _too_wide(lies: Footprint, floor: Shelf) -> Message:
     if lies.is_round:
-        return f"{lies.width_mm:g} mm across"
-    corners = hypot(lies.width_mm, lies.depth_mm)
-    return f"{lies.width_mm:g} by {lies.depth_mm:g} mm, {corners:.0f} mm from corner to corner,"
+        return Message(
+            "floor-too-narrow", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size
+        )
+    words = _("It is {size}, {corners} from corner to corner, and the floor is {floor}.")
+    corners = mm(hypot(lies.width_mm, lies.depth_mm))
+    return Message("floor-too-narrow-for-corners", words, size=lies.size, corners=corners, floor=floor.size)

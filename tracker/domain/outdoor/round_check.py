@@ -1,4 +1,4 @@
-"""What is wrong with a round as people have arranged it by hand: each rule that it breaks, in one sentence."""
+"""What is wrong with a round as people have arranged it by hand: each rule that it breaks."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.bins import Containers
 from tracker.domain.outdoor.kiln_floor import between_mm, inside_mm, is_in_sight
 from tracker.domain.outdoor.kiln_yard import Yard, turn
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
+from tracker.domain.quantities import mm
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
@@ -27,8 +29,8 @@ def breaks(
     containers: Sequence[Container],
     crew: Crew,
     practice: OutdoorPractice,
-) -> tuple[str, ...]:
-    """Every rule that a round breaks, one sentence each; `pieces` are those of the session, or more.
+) -> tuple[Message, ...]:
+    """Every rule that a round breaks; `pieces` are those of the session, or more.
 
     Fresh glaze last is a rule between rounds and is not asked here.
     """
@@ -37,45 +39,52 @@ def breaks(
     yard = Yard.of(floor, containers, crew, practice)
     return (
         *_of_the_whole(one, known, yard),
-        *(says for stood, piece in standing for says in _of_one(one.kind, stood, piece, yard)),
+        *(one_break for stood, piece in standing for one_break in _of_one(one.kind, stood, piece, yard)),
         *_too_near(standing, practice),
         *(_of_containers(standing, yard.containers) if one.kind is RouteKind.RAKU else ()),
         *_out_of_turn(standing),
     )
 
 
-def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterator[str]:
+def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterator[Message]:
     if one.kind not in OUTDOORS:
-        yield f"A round is raku or horsehair, and this one is {one.kind}."
+        yield Message("round-of-neither", _("A round is raku or horsehair, and this one is {kind}."), kind=one.kind)
     if len(one.stood) > yard.most:
-        yield f"{len(one.stood)} pieces are too many: this crew pulls {yard.most} before the last is too cool."
+        words = _("{count} pieces are too many: this crew pulls {most} before the last is too cool.")
+        yield Message("too-many", words, count=len(one.stood), most=yard.most)
     for piece_id, times in Counter(one.piece_ids).items():
         if piece_id not in known:
-            yield f"Piece {piece_id} is not in this session."
+            yield Message("not-in-session", _("Piece {piece} is not in this session."), piece=str(piece_id))
         elif times > 1:
-            yield f"{known[piece_id].ref} stands in this round {times} times."
+            words = _("{piece} stands in this round {times} times.")
+            yield Message("stands-twice", words, piece=known[piece_id].ref, times=times)
 
 
-def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterator[str]:
+def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterator[Message]:
     """What is wrong with one piece where it stands."""
     floor, place = yard.floor, (piece.footprint, stood.spot)
     if piece.kind is not kind:
-        yield f"{piece.ref} is for {piece.kind} and the round is {kind}."
+        words = _("{piece} is for {kind} and the round is {round}.")
+        yield Message("wrong-kind", words, piece=piece.ref, kind=piece.kind, round=kind)
     if piece.height_mm > floor.height_mm:
-        yield f"{piece.ref} is {piece.height_mm} mm high and the kiln has room for {floor.height_mm} mm."
-    if (heavy := yard.too_heavy(piece)) is not None:
-        yield f"{piece.ref} is too heavy: {heavy[0].lower()}{heavy[1:]}"
+        words = _("{piece} is {height} high and the kiln has room for {room}.")
+        yield Message("piece-too-high", words, piece=piece.ref, height=mm(piece.height_mm), room=mm(floor.height_mm))
+    if yard.is_too_heavy(piece):
+        words = _("{piece} is too heavy: it weighs {weight}, more than the {limit} that the tongs should lift.")
+        yield Message("piece-too-heavy", words, piece=piece.ref, **yard.weights(piece))
     if inside_mm(floor.shelf, place) < -_LEEWAY_MM:
-        yield f"{piece.ref} stands off the floor."
+        yield Message("off-the-floor", _("{piece} stands off the floor."), piece=piece.ref)
     if piece.is_apart and not stood.apart:
-        yield f"{piece.ref} has a warning and is not set apart."
+        yield Message("not-apart", _("{piece} has a warning and is not set apart."), piece=piece.ref)
     if piece.is_apart and not is_in_sight(floor, place):
-        yield f"{piece.ref} has a warning and does not stand at the edge, where the puller sees it."
+        words = _("{piece} has a warning and does not stand at the edge, where the puller sees it.")
+        yield Message("out-of-sight", words, piece=piece.ref)
     if kind is RouteKind.HORSEHAIR and stood.container is not None:
-        yield f"{piece.ref} is for horsehair, which is laid on a shelf and goes into no container."
+        words = _("{piece} is for horsehair, which is laid on a shelf and goes into no container.")
+        yield Message("horsehair-in-container", words, piece=piece.ref)
 
 
-def _too_near(standing: Standing, practice: OutdoorPractice) -> Iterator[str]:
+def _too_near(standing: Standing, practice: OutdoorPractice) -> Iterator[Message]:
     """Each pair with less room between them than tongs need, or than a piece set apart is to have."""
     for (stood, piece), (other_stood, other) in combinations(standing, 2):
         if piece.piece_id == other.piece_id:
@@ -84,43 +93,66 @@ def _too_near(standing: Standing, practice: OutdoorPractice) -> Iterator[str]:
         needed = practice.room_apart_mm if is_apart else practice.tong_room_mm
         room = between_mm((piece.footprint, stood.spot), (other.footprint, other_stood.spot))
         if room < needed - _LEEWAY_MM:
-            why = "a piece set apart is to have" if is_apart else "the tongs need"
-            between = f"{max(room, 0):.0f} mm between them" if room > 0 else "no room between them"
-            yield f"{piece.ref} and {other.ref} have {between} and {why} {needed} mm."
+            both = (piece.ref, other.ref)
+            yield Message(
+                "too-near",
+                _TOO_NEAR,
+                case=f"{'some' if room > 0 else 'no'} room, {'apart' if is_apart else 'tongs'}",
+                pieces=both,
+                room=mm(max(room, 0)),
+                needed=mm(needed),
+            )
 
 
-def _of_containers(standing: Standing, containers: Containers) -> Iterator[str]:
+_TOO_NEAR = Choice(
+    "case",
+    {
+        "some room, apart": _("{pieces} have {room} between them and a piece set apart is to have {needed}."),
+        "some room, tongs": _("{pieces} have {room} between them and the tongs need {needed}."),
+        "no room, apart": _("{pieces} have no room between them and a piece set apart is to have {needed}."),
+        "no room, tongs": _("{pieces} have no room between them and the tongs need {needed}."),
+    },
+)
+
+
+def _of_containers(standing: Standing, containers: Containers) -> Iterator[Message]:
     """Who has no container, who does not fit into the one that waits for it, and who must not share it."""
     by_name = {container.name: container for container in containers.containers}
     inside: dict[str, list[ToFire]] = {}
     for stood, piece in standing:
         if stood.container is None:
-            yield f"{piece.ref} has no container."
+            yield Message("without-container", _("{piece} has no container."), piece=piece.ref)
         elif stood.container not in by_name:
-            yield f"{piece.ref} is to go into container {stood.container}, and there is none of that name."
+            words = _("{piece} is to go into container {container}, and there is none of that name.")
+            yield Message("unknown-container", words, piece=piece.ref, container=stood.container)
         else:
             inside.setdefault(stood.container, []).append(piece)
     for name, pieces in inside.items():
         yield from _in_one_container(by_name[name], pieces, containers)
 
 
-def _in_one_container(container: Container, pieces: Sequence[ToFire], containers: Containers) -> Iterator[str]:
+def _in_one_container(container: Container, pieces: Sequence[ToFire], containers: Containers) -> Iterator[Message]:
     for piece in pieces:
         if piece.lustre and len(pieces) > 1:
-            yield f"{piece.ref} is a copper lustre and shares container {container.name}: it wants one to itself."
+            words = _("{piece} is a copper lustre and shares container {container}: it wants one to itself.")
+            yield Message("lustre-shares", words, piece=piece.ref, container=container.name)
         if piece.lustre and not container.lid:
-            yield f"{piece.ref} is a copper lustre and container {container.name} has no lid."
+            words = _("{piece} is a copper lustre and container {container} has no lid.")
+            yield Message("lustre-without-lid", words, piece=piece.ref, container=container.name)
     small = [piece for piece in pieces if not containers.has_room(container.room, (piece,))]
-    free = containers.free_mm(container.room)
+    free = mm(containers.free_mm(container.room))
     for piece in small:
-        yield f"{piece.ref} does not fit container {container.name} with {free} mm free all round it."
+        words = _("{piece} does not fit container {container} with {free} free all round it.")
+        yield Message("does-not-fit", words, piece=piece.ref, container=container.name, free=free)
     if not small and len(pieces) > 1 and not containers.has_room(container.room, pieces):
-        refs = " and ".join(piece.ref for piece in pieces)
-        yield f"{refs} do not fit container {container.name} together with {free} mm between them."
+        words = _("{pieces} do not fit container {container} together with {free} between them.")
+        refs = tuple(piece.ref for piece in pieces)
+        yield Message("do-not-fit-together", words, pieces=refs, container=container.name, free=free)
 
 
-def _out_of_turn(standing: Standing) -> Iterator[str]:
+def _out_of_turn(standing: Standing) -> Iterator[Message]:
     """Who is pulled too late or too early: crackle comes first, and what somebody was warned of last."""
-    for (_, before), (_, after) in pairwise(standing):
+    for (_first, before), (_second, after) in pairwise(standing):
         if turn(after) < turn(before):
-            yield f"{after.ref} is pulled after {before.ref} and should be pulled before it."
+            words = _("{piece} is pulled after {other} and should be pulled before it.")
+            yield Message("out-of-turn", words, piece=after.ref, other=before.ref)

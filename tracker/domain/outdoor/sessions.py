@@ -11,6 +11,8 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import kilograms
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
@@ -40,13 +42,22 @@ class SessionStep(StrEnum):
 
 
 _PLANNED, _RUNNING, _ENDED = SessionStage
-SESSION_STEPS: Mapping[SessionStep, tuple[frozenset[SessionStage], SessionStage, str]] = {
+_PLAN_NEW = Message("plan-new-session", _("Plan a new session."))
+SESSION_STEPS: Mapping[SessionStep, tuple[frozenset[SessionStage], SessionStage, Message]] = {
     # A round that has been lit stays as it is; what comes after it may be planned anew at any time.
-    SessionStep.PLAN: (frozenset({_PLANNED, _RUNNING}), _PLANNED, "Plan a new session."),
+    SessionStep.PLAN: (frozenset({_PLANNED, _RUNNING}), _PLANNED, _PLAN_NEW),
     # A phone that had no network may tell of a fire when the others have ended their session.
-    SessionStep.BEGIN: (frozenset(SessionStage), _RUNNING, "Plan a new session."),
-    SessionStep.END: (frozenset({_RUNNING}), _ENDED, "Start a round first, or call the session off."),
-    SessionStep.CALL_OFF: (frozenset({_PLANNED}), _ENDED, "What has been lit is ended, not called off."),
+    SessionStep.BEGIN: (frozenset(SessionStage), _RUNNING, _PLAN_NEW),
+    SessionStep.END: (
+        frozenset({_RUNNING}),
+        _ENDED,
+        Message("start-or-call-off", _("Start a round first, or call the session off.")),
+    ),
+    SessionStep.CALL_OFF: (
+        frozenset({_PLANNED}),
+        _ENDED,
+        Message("lit-is-ended", _("What has been lit is ended, not called off.")),
+    ),
 }
 """The life of a session: planned, running from its first fire on, ended. A step not in the table changes nothing."""
 
@@ -72,7 +83,8 @@ class SessionFacts:
     def must_make_sense(self) -> None:
         """Refuse with `Unusable` what no afternoon can be: darkness before the beginning, or no two people."""
         if self.dark_at is not None and self.dark_at <= self.starts_at:
-            raise Unusable(["It is dark before the session begins."], "Look at the two times again.")
+            problem = Message("dark-before-start", _("It is dark before the session begins."))
+            raise Unusable([problem], Message("look-at-times", _("Look at the two times again.")))
         self.crew.must_be_safe()
 
 
@@ -89,7 +101,7 @@ class Session:
     kiln: Kiln
     rounds: tuple[Firing, ...] = ()
     outcomes: Mapping[int, Mapping[int, Outcome]] = field(default_factory=dict)
-    left_out: tuple[tuple[int, str], ...] = ()
+    left_out: tuple[tuple[int, Message], ...] = ()
     fuel_after_kg: float | None = None
     ended_at: datetime | None = None
 
@@ -122,17 +134,26 @@ class Session:
 
     def after(self, step: SessionStep) -> SessionStage:
         """The stage that `step` leads to; `NotAStep` when it does not start where this session stands."""
-        starts, to, mend = SESSION_STEPS[step]
+        starts, to, remedy = SESSION_STEPS[step]
         if self.stage not in starts:
-            stands = "has ended" if self.stage is SessionStage.ENDED else f"is {self.stage}"
-            raise NotAStep(f"Session {self.id} {stands}, so “{step}” is not possible now.", mend)
+            message = Message("session-not-there", _NOT_THERE, session=str(self.id), stage=self.stage, step=step)
+            raise NotAStep(message, remedy)
         return self.stage if step is SessionStep.PLAN else to
 
     def must_burn_no_more_than_it_had(self, after_kg: float | None) -> None:
         """Refuse with `Unusable` a bottle that weighs more after the session than before it."""
         before = self.facts.fuel_before_kg
         if before is not None and after_kg is not None and after_kg > before:
-            raise Unusable(
-                [f"The fuel weighs {after_kg:g} kg after the session and weighed {before:g} kg before it."],
-                "Weigh the same bottles both times.",
-            )
+            words = _("The fuel weighs {after} after the session and weighed {before} before it.")
+            problem = Message("fuel-after-more", words, after=kilograms(after_kg, 3), before=kilograms(before, 3))
+            raise Unusable([problem], Message("same-bottles", _("Weigh the same bottles both times.")))
+
+
+_NOT_THERE = Choice(
+    "stage",
+    {
+        "planned": _("Session {session} is planned, so “{step}” is not possible now."),
+        "running": _("Session {session} is running, so “{step}” is not possible now."),
+        "ended": _("Session {session} has ended, so “{step}” is not possible now."),
+    },
+)

@@ -5,11 +5,13 @@ Lengths are mm and weights g. Numbers marked (practice) are common practice with
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import Room, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
@@ -35,6 +37,12 @@ class Container:
     lid: bool = True
 
 
+def container_names(kind: int, many: int) -> Iterator[str]:
+    """What containers of the same kind are called: A1, A2 … of the first kind, B1, B2 … of the second."""
+    letter = chr(ord("A") + (kind - 1) % 26)
+    return (f"{letter}{number}" for number in range(1, many + 1))
+
+
 @dataclass(frozen=True, slots=True)
 class Crew:
     """Who does what: who pulls with the tongs, handles lids, watches the clock and stands at the water hose."""
@@ -53,18 +61,25 @@ class Crew:
         """Refuse with `Unusable`, naming every reason, unless each task has its person and no one works alone."""
         pullers = _people(self.pullers)
         everyone = _people((*self.pullers, *self.lids, self.clock, self.hose))
-        problems = [
-            *(["Nobody pulls."] if not pullers else []),
-            *(["Nobody handles the lids."] if not _people(self.lids) else []),
-            *(["Nobody watches the clock."] if not self.clock.strip() else []),
-            *(["Nobody stands at the water hose."] if not self.hose.strip() else []),
-        ]
+        manned = (pullers, _people(self.lids), self.clock.strip(), self.hose.strip())
+        problems = [nobody for who, nobody in zip(manned, _NOBODY, strict=True) if not who]
         if pullers & _people((self.hose,)):
-            problems.append(f"{self.hose.strip()} stands at the water hose and cannot pull as well.")
+            words = _("{person} stands at the water hose and cannot pull as well.")
+            problems.append(Message("hose-and-tongs", words, person=self.hose.strip()))
         if len(everyone) <= 1:
-            problems.append("No one works alone: it takes at least two different people.")
+            words = _("No one works alone: it takes at least two different people.")
+            problems.append(Message("works-alone", words))
         if problems:
-            raise Unusable(problems, "Give each task its person before the kiln is lit.")
+            words = _("Give each task its person before the kiln is lit.")
+            raise Unusable(problems, Message("give-tasks", words))
+
+
+_NOBODY = (
+    Message("nobody-pulls", _("Nobody pulls.")),
+    Message("nobody-at-lids", _("Nobody handles the lids.")),
+    Message("nobody-at-clock", _("Nobody watches the clock.")),
+    Message("nobody-at-hose", _("Nobody stands at the water hose.")),
+)
 
 
 def _people(names: tuple[str, ...]) -> frozenset[str]:
@@ -100,7 +115,7 @@ class ToFire:
     kind: RouteKind
     footprint: Footprint
     height_mm: int
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Message, ...] = ()
     crackle: bool = False
     lustre: bool = False
     glazed_at: datetime | None = None
@@ -156,10 +171,7 @@ class Round:
 
 @dataclass(frozen=True, slots=True)
 class Rounds:
-    """The rounds of a session in their order, and each piece left out with the reasons why, in whole sentences."""
+    """The rounds of a session in their order, and each piece left out with the reasons why."""
 
     rounds: tuple[Round, ...]
-    left_out: tuple[tuple[int, str], ...] = ()
-
-
-"""Common practice outdoors."""
+    left_out: tuple[tuple[int, Message], ...] = ()

@@ -1,15 +1,17 @@
-"""What is known of a piece and told again later: which facts may change, and the words in which history keeps it."""
+"""What is known of a piece and told again later: which facts may change, and how a change is said."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Use
+from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +37,23 @@ class Told:
     set_name: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One fact of a piece that is different now: its name as the piece has it, what it was and what it is."""
+
+    fact: str
+    was: str | int | None
+    now: str | int | None
+
+    @property
+    def message(self) -> Message:
+        """The change in a few words: "weight from 700 g to 720 g"."""
+        words, value = _WORDS[self.fact]
+        unknown = _NO_SET if self.fact == "set_name" else _UNKNOWN
+        was, now = (unknown if fact is None else value(fact) for fact in (self.was, self.now))
+        return Message(f"{self.fact.replace('_', '-')}-changed", words, was=was, now=now)
+
+
 def set_right(piece: Piece, told: Told) -> Piece:
     """The piece at the same stage, known as it is `told`; refused where nothing changes or its stage does not tell it.
 
@@ -42,9 +61,13 @@ def set_right(piece: Piece, told: Told) -> Piece:
     """
     after = _as_told(piece.take(StepName.SET_RIGHT), told)
     if not changes(piece, after):
-        raise Unusable(["Nothing here is different from what is known already."], "Change what is wrong.")
+        raise Unusable(
+            [Message("nothing-different", _("Nothing here is different from what is known already."))],
+            Message("change-what-is-wrong", _("Change what is wrong.")),
+        )
     if piece.stage is not Stage.GLAZED and (piece.foot, piece.catch_plate) != (after.foot, after.catch_plate):
-        raise NotAStep(f"{piece.ref} is {piece.stage}: foot and catch plate are told of glazed ware.", piece.possible)
+        words = _("{piece} is {stage}: foot and catch plate are told of glazed ware.")
+        raise NotAStep(Message("foot-of-glazed-ware", words, piece=piece.ref, stage=piece.stage), piece.possible)
     return after
 
 
@@ -59,42 +82,43 @@ def _as_told(piece: Piece, told: Told) -> Piece:
     return replace(after, set_name=after.set_name or None)
 
 
-def _yes_or_no(fact: object) -> str:
-    return "yes" if fact else "no"
-
-
-def _way_out(fact: object) -> str:
-    return "open or with a hole" if fact else "closed, no hole"
-
-
-_IN_WORDS: Mapping[str, tuple[str, Callable[[Any], str]]] = {
-    "use": ("use", str),
-    "height_mm": ("height", "{} mm".format),
-    "width_mm": ("width", "{} mm".format),
-    "depth_mm": ("depth", "{} mm".format),
-    "weight_g": ("weight", "{} g".format),
-    "wall_mm": ("wall", "{} mm".format),
-    "vented": ("form", _way_out),
-    "fragile": ("thin parts", _yes_or_no),
-    "burnished": ("burnished", _yes_or_no),
-    "mended": ("cracked or mended", _yes_or_no),
-    "foot": ("foot", str),
-    "catch_plate": ("catch plate", _yes_or_no),
-    "set_name": ("set", "“{}”".format),
-}
-"""What each fact is called, and how its value is said."""
-
-
-def changes(before: Piece, after: Piece) -> tuple[str, ...]:
-    """Every fact that is different, from what to what: "weight from 700 g to 720 g"."""
+def changes(before: Piece, after: Piece) -> tuple[Changed, ...]:
+    """Every fact that is different, from what to what."""
     return tuple(
-        f"{name} from {_said(fact, was, say)} to {_said(fact, now, say)}"
-        for fact, (name, say) in _IN_WORDS.items()
-        if (was := getattr(before, fact)) != (now := getattr(after, fact))
+        Changed(fact, was, now) for fact in _WORDS if (was := getattr(before, fact)) != (now := getattr(after, fact))
     )
 
 
-def _said(name: str, fact: object, say: Callable[[Any], str]) -> str:
-    if fact is None:
-        return "none" if name == "set_name" else "unknown"
-    return say(fact)
+def all_changes(changed: Iterable[Changed]) -> Message:
+    """Several changes in one line."""
+    return Message("facts-changed", "{changes}", changes=tuple(one.message for one in changed))
+
+
+_UNKNOWN = Message("unknown", _("unknown"))
+_NO_SET = Message("no-set", _("none"))
+
+
+def _yes_or_no(fact: object) -> Message:
+    return Message("yes", _("yes")) if fact else Message("no", _("no"))
+
+
+def _form(fact: object) -> Message:
+    return Message("form-open", _("open or with a hole")) if fact else Message("form-closed", _("closed, no hole"))
+
+
+_WORDS: Mapping[str, tuple[str, Callable[[Any], Fact]]] = {
+    "use": (_("use from {was} to {now}"), Use),
+    "height_mm": (_("height from {was} to {now}"), mm),
+    "width_mm": (_("width from {was} to {now}"), mm),
+    "depth_mm": (_("depth from {was} to {now}"), mm),
+    "weight_g": (_("weight from {was} to {now}"), grams),
+    "wall_mm": (_("wall from {was} to {now}"), mm),
+    "vented": (_("form from {was} to {now}"), _form),
+    "fragile": (_("thin parts from {was} to {now}"), _yes_or_no),
+    "burnished": (_("burnished from {was} to {now}"), _yes_or_no),
+    "mended": (_("cracked or mended from {was} to {now}"), _yes_or_no),
+    "foot": (_("foot from {was} to {now}"), Foot),
+    "catch_plate": (_("catch plate from {was} to {now}"), _yes_or_no),
+    "set_name": (_("set from {was} to {now}"), lambda name: Message("set-named", _("“{set}”"), set=name)),
+}
+"""How a change of each fact is said, and its value as messages carry it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message
+from tracker.domain.message import Fact, Message
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -31,7 +31,10 @@ class Request:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HistoryLine:
-    """One step of one piece as it stands in the append-only history."""
+    """One step of one piece as it stands in the append-only history.
+
+    `reason` is what somebody typed; `facts` are the values that this kind of step keeps beside the rest.
+    """
 
     step: StepName
     start: Stage | None
@@ -44,6 +47,7 @@ class HistoryLine:
     accepted: tuple[str, ...] = ()
     outcome: str | None = None
     reason: str = ""
+    facts: Mapping[str, Fact] = field(default_factory=dict)
     undoes: int | None = None
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Self
 
+from tracker.domain.message import ByRole, Either, Message, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.people import Right
@@ -186,6 +187,11 @@ STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 """The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
 
 
+_CHANGED = _("{piece} was changed while you looked at it: it is {stage} now.")
+_ONLY_CORRECTED = _("Only the instructor can correct it from here.")
+_YOURS_TO_CORRECT = _("Only a correction leads on from here.")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ware:
     """All that the rules ask about a pot: what it is made of, what it wears and what it is for.
@@ -294,30 +300,35 @@ class Piece(Ware):
         """Refuse with `ChangedMeanwhile` unless this is still the version somebody decided on; None asks nothing."""
         if seen is not None and seen != self.version:
             raise ChangedMeanwhile(
-                f"{self.ref} was changed while you looked at it: it is {self.stage} now.",
-                "Look at it as it is now, and decide again.",
+                Message("piece-changed", _CHANGED, piece=self.ref, stage=self.stage),
+                Message("look-again", _("Look at it as it is now, and decide again.")),
             )
 
     def must_not_be_in_a_kiln(self) -> None:
         """Refuse with `NotAStep` while it stands in a firing's kiln."""
         if self.in_firing is not None:
+            words = _("{piece} stands in the kiln of firing {firing}.")
             raise NotAStep(
-                f"{self.ref} stands in the kiln of firing {self.in_firing}.", "Take it out of that firing first."
+                Message("piece-in-a-kiln", words, piece=self.ref, firing=str(self.in_firing)),
+                Message("unload-it-first", _("Take it out of that firing first.")),
             )
 
     def must_start(self, name: StepName) -> Step:
         """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
         step = STEPS[name]
         if self.stage not in step.start:
-            raise NotAStep(f"{self.ref} is {self.stage}, so “{name}” is not possible now.", self.possible)
+            words = _("{piece} is {stage}, so “{step}” is not possible now.")
+            raise NotAStep(Message("not-a-step-now", words, piece=self.ref, stage=self.stage, step=name), self.possible)
         return step
 
     @property
-    def possible(self) -> str:
-        """What can be done with it instead, in one sentence."""
+    def possible(self) -> Message:
+        """What can be done with it instead."""
         not_alone = {StepName.CORRECT, StepName.ACCEPT}
-        names = [step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_alone]
-        return f"Possible now: {', '.join(names)}." if names else "Only the instructor can correct it from here."
+        names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_alone)
+        if names:
+            return Message("possible-now", _("Possible now: {steps}."), steps=names)
+        return Message("only-a-correction", ByRole(_ONLY_CORRECTED, {"instructor": _YOURS_TO_CORRECT}))
 
     def take(self, name: StepName, *, to: Stage | None = None) -> Self:
         """This piece after step `name`; `to` only says where a correction leads.
@@ -354,9 +365,11 @@ class Piece(Ware):
     def _must_be_earlier(self, stage: Stage) -> None:
         earlier = [one for one in LINE[: LINE.index(self.stage)] if one is not Stage.QUEUED]
         if stage not in earlier:
+            words = _("{piece} is {stage}; a correction cannot make it {wanted}.")
+            remedy = _("It can go back to {stages}. A queue is entered only through its rules.")
             raise NotAStep(
-                f"{self.ref} is {self.stage}; a correction cannot make it {stage}.",
-                f"It can go back to {', '.join(earlier)}. A queue is entered only through its rules.",
+                Message("not-earlier", words, piece=self.ref, stage=self.stage, wanted=stage),
+                Message("correct-to", remedy, stages=Either(tuple(earlier))),
             )
 
 
@@ -396,5 +409,5 @@ def stage_diagram() -> str:
 
 def _along_the_line(move: tuple[tuple[Stage, Stage], StepName]) -> tuple[int, int]:
     order = list(Stage)
-    (start, to), _ = move
+    (start, to), _name = move
     return order.index(start), order.index(to)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
+from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.kilns import Kiln, Route
 from tracker.domain.studio.materials import Clay, Glaze
@@ -18,6 +20,15 @@ if TYPE_CHECKING:
 Thing = TypeVar("Thing", Clay, Glaze, Route, Kiln)
 
 _LONGEST_SHOWN = 60
+
+
+class ThingKind(StrEnum):
+    """What a catalogue holds."""
+
+    CLAY = "clay"
+    GLAZE = "glaze"
+    ROUTE = "route"
+    KILN = "kiln"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,19 +43,19 @@ class Catalogue:
 
     def clay(self, name: str) -> Clay:
         """The clay called `name`, in whatever case; `Unknown` when there is none."""
-        return _find(self.clays, name, "clay")
+        return _find(self.clays, name, ThingKind.CLAY)
 
     def glaze(self, name: str) -> Glaze:
         """The glaze called `name`, in whatever case; `Unknown` when there is none."""
-        return _find(self.glazes, name, "glaze")
+        return _find(self.glazes, name, ThingKind.GLAZE)
 
     def route(self, name: str) -> Route:
         """The route called `name`, in whatever case; `Unknown` when there is none."""
-        return _find(self.routes, name, "route")
+        return _find(self.routes, name, ThingKind.ROUTE)
 
     def kiln(self, name: str) -> Kiln:
         """The kiln called `name`, in whatever case; `Unknown` when there is none."""
-        return _find(self.kilns, name, "kiln")
+        return _find(self.kilns, name, ThingKind.KILN)
 
     def kilns_for(self, route: Route) -> Sequence[Kiln | None]:
         """The kilns in use that serve `route`; only None where there is none, which asks nothing of a kiln."""
@@ -77,7 +88,7 @@ class Studio:
     labels: Mapping[str, LabelStock] = field(default_factory=dict)
 
 
-def _find(things: Mapping[str, Thing], name: str, what: str) -> Thing:
+def _find(things: Mapping[str, Thing], name: str, kind: ThingKind) -> Thing:
     """The thing called `name`, exactly or but for case; `Unknown`, with the nearest names there are, when none is."""
     if name in things:
         return things[name]
@@ -86,6 +97,9 @@ def _find(things: Mapping[str, Thing], name: str, what: str) -> Thing:
     if wanted in folded:
         return things[folded[wanted]]
     shown = name if len(name) <= _LONGEST_SHOWN else f"{name[:_LONGEST_SHOWN]}…"
-    near = [folded[one] for one in get_close_matches(wanted[:_LONGEST_SHOWN], folded, n=3, cutoff=0.6)]
-    mend = f"Did you mean {' or '.join(near)}?" if near else f"Pick one of the {len(things)} there are."
-    raise Unknown(f"There is no {what} called “{shown}” here.", mend if things else f"No {what} has been entered yet.")
+    words = Message("no-such-thing", _("There is no {kind} called “{name}” here."), kind=kind, name=shown)
+    if near := tuple(folded[one] for one in get_close_matches(wanted[:_LONGEST_SHOWN], folded, n=3, cutoff=0.6)):
+        raise Unknown(words, Message("did-you-mean", _("Did you mean {names}?"), names=Either(near)))
+    if not things:
+        raise Unknown(words, Message("none-entered", _("No {kind} has been entered yet."), kind=kind))
+    raise Unknown(words, Message("pick-one", _("Pick one of the {count} there are."), count=len(things)))

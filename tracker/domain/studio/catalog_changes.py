@@ -5,11 +5,11 @@ Nothing is ever taken out of a catalogue, since pieces wear it and firings point
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.findings import listed
-from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.message import Either, Message, _
+from tracker.domain.studio.catalog import Catalogue, Studio, ThingKind
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import unshown
 from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
@@ -21,30 +21,26 @@ if TYPE_CHECKING:
 
 Thing = Clay | Glaze | Route | Kiln
 
-SHELVES: Mapping[str, str] = {"clay": "clays", "glaze": "glazes", "route": "routes", "kiln": "kilns"}
-"""What each sort of thing is called, and the part of the catalogue that holds it."""
+SHELVES: Mapping[ThingKind, str] = {
+    ThingKind.CLAY: "clays",
+    ThingKind.GLAZE: "glazes",
+    ThingKind.ROUTE: "routes",
+    ThingKind.KILN: "kilns",
+}
+"""Each kind of thing, and the part of the catalogue that holds it."""
 
-WORDS: Mapping[type, str] = {Clay: "clay", Glaze: "glaze", Route: "route", Kiln: "kiln"}
-"""The sort of each thing."""
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """One thing that is different: its sort and name, and whether it is added, changed, retired or back in use."""
-
-    sort: str
-    name: str
-    how: str
-
-    @property
-    def says(self) -> str:
-        """The difference in a few words: "glaze Plum Gloss changed"."""
-        return f"{self.sort} {self.name} {self.how}"
+KINDS: Mapping[type, ThingKind] = {
+    Clay: ThingKind.CLAY,
+    Glaze: ThingKind.GLAZE,
+    Route: ThingKind.ROUTE,
+    Kiln: ThingKind.KILN,
+}
+"""The kind of each thing."""
 
 
 def with_thing(studio: Studio, thing: Thing) -> Studio:
     """The studio with one thing of its catalogue added or, where its name is known, made anew."""
-    part = SHELVES[WORDS[type(thing)]]
+    part = SHELVES[KINDS[type(thing)]]
     changed: dict[str, Any] = {part: {**getattr(studio.catalogue, part), thing.name: thing}}
     return replace(studio, catalogue=replace(studio.catalogue, **changed))
 
@@ -62,41 +58,46 @@ def _merged(before: Mapping[str, Any], wanted: Mapping[str, Any]) -> dict[str, A
     return {**wanted, **left_out}
 
 
-def differences(before: Studio, after: Studio) -> tuple[Difference, ...]:
+def differences(before: Studio, after: Studio) -> tuple[Message, ...]:
     """Everything that is different, in the order clays, glazes, routes, kilns, and then the studio's own settings."""
-    found = [one for sort, part in SHELVES.items() for one in _differences(sort, part, before, after)]
+    found = [one for kind, part in SHELVES.items() for one in _differences(kind, part, before, after)]
     if before.catalogue.practice != after.catalogue.practice:
-        found.append(Difference("the studio's", "practice", "changed"))
+        found.append(Message("practice-changed", _("the studio's practice changed")))
     if any(getattr(before, fact) != getattr(after, fact) for fact in ("name", "timezone", "address")):
-        found.append(Difference("the studio's", "name, time zone or address", "changed"))
+        found.append(Message("studio-changed", _("the studio's name, time zone or address changed")))
     if before.line != after.line:
-        found.append(Difference("the studio's", "own line", "changed"))
+        found.append(Message("own-line-changed", _("the studio's own line changed")))
     found.extend(_stock_differences(before.labels, after.labels))
     return tuple(found)
 
 
-def _stock_differences(olds: Mapping[str, LabelStock], news: Mapping[str, LabelStock]) -> Iterator[Difference]:
+def _stock_differences(olds: Mapping[str, LabelStock], news: Mapping[str, LabelStock]) -> Iterator[Message]:
     """Stock is no part of any piece's story, so what is not wanted any more goes."""
     for name in sorted({*olds, *news}):
-        if olds.get(name) != news.get(name):
-            how = "added" if name not in olds else "taken away" if name not in news else "changed"
-            yield Difference("label stock", name, how)
+        if name not in olds:
+            yield Message("stock-added", _("label stock {name} added"), name=name)
+        elif name not in news:
+            yield Message("stock-taken-away", _("label stock {name} taken away"), name=name)
+        elif olds[name] != news[name]:
+            yield Message("stock-changed", _("label stock {name} changed"), name=name)
 
 
-def _differences(sort: str, part: str, before: Studio, after: Studio) -> Iterator[Difference]:
+def _differences(kind: ThingKind, part: str, before: Studio, after: Studio) -> Iterator[Message]:
     olds = getattr(before.catalogue, part)
     for name, new in getattr(after.catalogue, part).items():
         old = olds.get(name)
         if old is None:
-            yield Difference(sort, name, "added")
-        elif old.retired != new.retired:
-            yield Difference(sort, name, "retired" if new.retired else "back in use")
+            yield Message("thing-added", _("{kind} {name} added"), kind=kind, name=name)
+        elif new.retired and not old.retired:
+            yield Message("thing-retired", _("{kind} {name} retired"), kind=kind, name=name)
+        elif old.retired and not new.retired:
+            yield Message("thing-back", _("{kind} {name} back in use"), kind=kind, name=name)
         elif old != new:
-            yield Difference(sort, name, "changed")
+            yield Message("thing-changed", _("{kind} {name} changed"), kind=kind, name=name)
 
 
-def problems_of(before: Catalogue, after: Catalogue) -> tuple[str, ...]:
-    """Every reason why `after` cannot take the place of `before`, one sentence each."""
+def problems_of(before: Catalogue, after: Catalogue) -> tuple[Message, ...]:
+    """Every reason why `after` cannot take the place of `before`."""
     return (
         *_taken_names(before, after),
         *_routes_astray(before, after),
@@ -106,65 +107,69 @@ def problems_of(before: Catalogue, after: Catalogue) -> tuple[str, ...]:
     )
 
 
-def _taken_names(before: Catalogue, after: Catalogue) -> Iterator[str]:
-    for sort, part in SHELVES.items():
+def _taken_names(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+    words = _("There is a {kind} called “{name}” already; names that differ only in their capitals are one.")
+    for kind, part in SHELVES.items():
         taken = {name.casefold(): name for name in getattr(before, part)}
         for name in getattr(after, part):
             known = taken.get(name.casefold(), name)
             if known != name:
-                yield f"There is a {sort} called “{known}” already; names that differ only in their capitals are one."
+                yield Message("name-in-other-capitals", words, kind=kind, name=known)
 
 
-def _routes_astray(before: Catalogue, after: Catalogue) -> Iterator[str]:
+def _routes_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+    words = _("{firing} stays a way of firing of kind {old}: retire it and add another for kind {new}.")
     for name, route in after.routes.items():
         old = before.routes.get(name)
         if old is not None and old.kind is not route.kind:
-            yield (
-                f"{route.title} stays a way of firing of kind {old.kind}: "
-                f"retire it and add another for kind {route.kind}."
-            )
+            yield Message("firing-kind-stays", words, firing=route.title, old=old.kind, new=route.kind)
     if not any(route.kind is RouteKind.BISQUE and not route.retired for route in after.routes.values()):
-        yield "The bisque stays: every piece begins there."
+        yield Message("bisque-stays", _("The bisque stays: every piece begins there."))
+    last = _("{kilns} is the last kiln that fires {firing}: retire that way of firing first.")
     for name, route in after.routes.items():
         if name in before.routes and not route.retired and _fires(before, name) and not _fires(after, name):
-            last = listed(_fires(before, name))
-            yield f"{last} is the last kiln that fires {route.title}: retire that way of firing first."
+            yield Message("last-kiln", last, kilns=_fires(before, name), firing=route.title)
 
 
-def _fires(catalogue: Catalogue, route: str) -> list[str]:
-    return [kiln.name for kiln in catalogue.kilns.values() if route in kiln.routes and not kiln.retired]
+def _fires(catalogue: Catalogue, route: str) -> tuple[str, ...]:
+    return tuple(kiln.name for kiln in catalogue.kilns.values() if route in kiln.routes and not kiln.retired)
 
 
-def _kilns_astray(before: Catalogue, after: Catalogue) -> Iterator[str]:
+def _kilns_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
     for name, kiln in after.kilns.items():
         if kiln == before.kilns.get(name):
             continue
         if not kiln.routes:
-            yield f"{name} needs at least one way of firing."
+            yield Message("kiln-fires-nothing", _("{kiln} needs at least one way of firing."), kiln=name)
         for route in sorted(kiln.routes):
             if route not in after.routes:
-                yield f"{name} cannot fire {route}: there is no such way of firing."
+                words = _("{kiln} cannot fire {firing}: there is no such way of firing.")
+                yield Message("kiln-fires-unknown", words, kiln=name, firing=route)
             elif after.routes[route].is_outdoors and not kiln.outdoor:
-                yield f"{after.routes[route].title} is fired outdoors, and {name} stands indoors."
+                words = _("{firing} is fired outdoors, and {kiln} stands indoors.")
+                yield Message("kiln-indoors", words, firing=after.routes[route].title, kiln=name)
 
 
-def _waxed_over(before: Catalogue, after: Catalogue) -> Iterator[str]:
+def _waxed_over(before: Catalogue, after: Catalogue) -> Iterator[Message]:
     """Wax stays wax: what pieces wear would else appear on them, or vanish."""
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)
         if old is not None and old.burns_away != glaze.burns_away:
-            yield f"{name} stays {old.coat}: retire it, and add the other under another name."
+            words = _("{glaze} stays {coat}: retire it, and add the other under another name.")
+            yield Message("coat-stays", words, glaze=name, coat=old.coat)
 
 
-def _untested(before: Catalogue, after: Catalogue) -> Iterator[str]:
+def _untested(before: Catalogue, after: Catalogue) -> Iterator[Message]:
     """A glaze that is newly entered as tested has tests that passed; a test that fails is entered at any time."""
+    words = _(
+        "{glaze} is entered as tested, but no test on file has passed for {metals} by {regime}, or one failed: "
+        "enter the test, or say untested."
+    )
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)
         if glaze.food is not FoodStanding.TESTED or (old is not None and old.food is FoodStanding.TESTED):
             continue
         if missing := unshown(glaze.tests, after.practice.regime):
-            metals = " or ".join(metal.in_words for metal in missing)
-            yield (
-                f"{name} is entered as tested, but no test on file has passed for {metals} by "
-                f"{after.practice.regime.in_words}, or one failed: enter the test, or say untested."
+            yield Message(
+                "not-shown-tested", words, glaze=name, metals=Either(tuple(missing)), regime=after.practice.regime
             )

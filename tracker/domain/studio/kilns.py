@@ -126,6 +126,12 @@ class Room:
     depth_mm: int | None = None
     clearance_mm: int = 0
 
+    @property
+    def sides(self) -> tuple[int, ...]:
+        """Its known lengths, the height first."""
+        sides = (self.height_mm, self.round_mm, self.width_mm, self.depth_mm)
+        return tuple(side for side in sides if side is not None)
+
     def keeps_out(self, ware: Sized) -> Message | None:
         """Why `ware` cannot stand in it, or None; a measure that nobody has taken keeps nothing out."""
         return self._is_too_low_for(ware) or self._is_too_narrow_for(ware)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import NotAllowed
 
 FORMER_MAKER = "a former maker"
@@ -20,20 +21,20 @@ class Role(StrEnum):
 
 
 class Right(StrEnum):
-    """One thing a person may be allowed to do; each reads on after 'may'."""
+    """One thing a person may be allowed to do."""
 
-    REGISTER = "register a piece"
-    WORK_ON = "wax, glaze or wash off a piece, and set right what is known of it"
-    ASK = "put a question on a piece"
-    SEE_OWN = "see a piece of their own"
-    SEE_ALL = "see every piece"
-    MOVE = "move pieces between stages"
-    FIRE = "load and unload kilns"
-    HAND_OVER = "hand a piece to its maker"
-    DECIDE = "answer questions and allow what the rules leave open"
-    CORRECT = "correct a stage or send a piece to be fired again"
-    CATALOGUE = "change clays, glazes, routes and kilns"
-    PEOPLE = "see and change who is in the studio"
+    REGISTER = "register"
+    WORK_ON = "work-on"
+    ASK = "ask"
+    SEE_OWN = "see-own"
+    SEE_ALL = "see-all"
+    MOVE = "move"
+    FIRE = "fire"
+    HAND_OVER = "hand-over"
+    DECIDE = "decide"
+    CORRECT = "correct"
+    CATALOGUE = "catalogue"
+    PEOPLE = "people"
 
 
 _EVERYONE = frozenset(Role)
@@ -79,8 +80,11 @@ class Person:
     def must_be_allowed(self, right: Right) -> None:
         """Refuse with `NotAllowed` when this person's role does not hold `right`."""
         if not self.may(right):
-            allowed = " or ".join(sorted(RIGHTS[right], reverse=True))
-            raise NotAllowed(f"A {self.role} may not {right}.", f"Ask {allowed} to do it.")
+            allowed = Either(tuple(sorted(RIGHTS[right], reverse=True)))
+            raise NotAllowed(
+                Message("not-allowed", _("A {role} may not {right}."), role=self.role, right=right),
+                Message("ask-one-who-may", _("Ask {roles} to do it."), roles=allowed),
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,13 +23,14 @@ class Segment:
     """One line of a programme: go to `target_c` at `rate_c_per_h`, up or down, and stay there for `hold_min`.
 
     The rate is always over 0; whether it heats or cools follows from where the kiln comes from. "As fast as it goes" is
-    no rate: nobody could say what the kiln should read. BadProgramme for what no kiln can be told.
+    no rate: nobody could say what the kiln should read. `note` is what the studio wrote there, or a message where the
+    segment is a common one. BadProgramme for what no kiln can be told.
     """
 
     rate_c_per_h: float
     target_c: float
     hold_min: float = 0.0
-    note: str = ""
+    note: str | Message = ""
 
     def __post_init__(self) -> None:
         """Refuse what no kiln can be told."""

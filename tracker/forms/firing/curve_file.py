@@ -172,8 +172,9 @@ class GrowingLog:
             try:
                 self._read_line(self._decoded(raw))
             except Wrong as wrong:
-                mend = "Put it right in the file, or take the line out."
-                self._findings.append(log_finding(self._line, "log-unreadable", Level.REFUSE, wrong.message, mend))
+                what = Message("log-unreadable", "{problem}", problem=wrong.message)
+                remedy = Message("fix-line", _("Put it right in the file, or take the line out."))
+                self._findings.append(log_finding(self._line, Level.REFUSE, what, remedy))
                 if self._columns is None:
                     self._is_broken = True
 

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from tracker.domain.labels.stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, LabelStock
 from tracker.domain.message import _
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
-from tracker.forms.fields import FILE, PAGE, Typed, fact
+from tracker.forms.fields import FILE, NOWHERE, PAGE, Typed, fact
 from tracker.forms.plain_values import Wrong
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
 
 
-def _side() -> Typed:
+_SHEET = _("On a sheet")
+
+
+def _side(label: str, *, must: Within = NOWHERE, legend: str = "", hint: str = "", beside: bool = False) -> Typed:
     """A length in mm with decimals, with a point or a comma."""
-    return fields.number(0, LARGEST_PAGE_MM, unit="mm")
+    kind = fields.number(0, LARGEST_PAGE_MM, unit="mm")
+    return fact(label, kind, must=must, legend=legend, hint=hint, beside=beside, unit="mm", inputmode="decimal")
 
 
 class LabelSchema(EntitySchema[LabelStock]):
@@ -27,17 +33,23 @@ class LabelSchema(EntitySchema[LabelStock]):
     makes = LabelStock
     word = "label"
 
-    name = fact(_("Name"), fields.name(), must=PAGE | FILE)
-    label_width_mm = fact(_("Width of a label"), _side(), unit="mm", must=PAGE | FILE)
-    label_height_mm = fact(_("Height of a label"), _side(), unit="mm", must=PAGE | FILE)
-    page_width_mm = fact(_("Width of the page"), _side(), unit="mm")
-    page_height_mm = fact(_("Height of the page"), _side(), unit="mm")
-    columns = fact(_("Columns"), fields.whole(1, MOST_LABELS))
-    rows = fact(_("Rows"), fields.whole(1, MOST_LABELS))
-    left_mm = fact(_("From the left edge to the first label"), _side(), unit="mm")
-    top_mm = fact(_("From the top edge to the first label"), _side(), unit="mm")
-    pitch_x_mm = fact(_("From one label to the next across"), _side(), unit="mm")
-    pitch_y_mm = fact(_("From one label to the next down"), _side(), unit="mm")
+    legends: ClassVar[Mapping[str, str]] = {
+        _SHEET: _("Leave all of this empty for a roll, on which one label follows another.")
+    }
+
+    name = fact(_("What you call it"), fields.name(), must=PAGE | FILE, maxlength="60")
+    label_width_mm = _side(_("Width of a label"), must=PAGE | FILE)
+    label_height_mm = _side(_("Height of a label"), must=PAGE | FILE, beside=True)
+    page_width_mm = _side(_("Width of the page"), hint=_("A4 is 210 \u00d7 297, US letter 215.9 \u00d7 279.4."))
+    page_height_mm = _side(_("Height of the page"), legend=_SHEET, beside=True)
+    columns = fact(_("Labels side by side"), fields.whole(1, MOST_LABELS), legend=_SHEET, inputmode="numeric")
+    rows = fact(
+        _("Labels one under another"), fields.whole(1, MOST_LABELS), legend=_SHEET, beside=True, inputmode="numeric"
+    )
+    left_mm = _side(_("From the page's left to the first label"), legend=_SHEET)
+    top_mm = _side(_("From its top to the first label"), legend=_SHEET, beside=True)
+    pitch_x_mm = _side(_("From one label's left to the next one's"), legend=_SHEET, hint=_("Empty where they touch."))
+    pitch_y_mm = _side(_("From one label's top to the next one's"), legend=_SHEET, beside=True)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
@@ -59,8 +60,11 @@ def read_load(text: str) -> LoadAsked:
     return asked
 
 
-def plan_as_json(plan: LoadPlan) -> dict[str, object]:
-    """A plan as plain values, as the manual tells: firings, their shelves from the bottom up, and what is left out."""
+def plan_as_json(plan: LoadPlan, say: Callable[[Message], str]) -> dict[str, object]:
+    """A plan as plain values, as the manual tells: firings, their shelves from the bottom up, and what is left out.
+
+    `say` words why a piece is left out.
+    """
     firings = [
         {
             "shelves": [
@@ -81,7 +85,7 @@ def plan_as_json(plan: LoadPlan) -> dict[str, object]:
         }
         for firing in plan.firings
     ]
-    return {"firings": firings, "left_out": [{"code": one.piece.code, "why": one.why} for one in plan.left_out]}
+    return {"firings": firings, "left_out": [{"code": one.piece.code, "why": say(one.reason)} for one in plan.left_out]}
 
 
 def _plain(length: float) -> float:

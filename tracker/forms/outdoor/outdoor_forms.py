@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
-from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening, container_names
 from tracker.forms import fields
 from tracker.forms.fields import Typed, invalid
 from tracker.forms.page_forms import BadForm, Form, FormSchema, form_of, read_form, sent
@@ -103,12 +103,6 @@ def _containers(form: Form, rooms: Sequence[Room]) -> tuple[Container, ...]:
     if problems:
         raise BadForm(problems)
     return tuple(made)
-
-
-def container_names(kind: int, many: int) -> Iterable[str]:
-    """What containers of the same kind are called: A1, A2 … of the first kind, B1, B2 … of the second."""
-    letter = chr(ord("A") + (kind - 1) % 26)
-    return (f"{letter}{number}" for number in range(1, many + 1))
 
 
 def _text(form: Form, name: str) -> str:

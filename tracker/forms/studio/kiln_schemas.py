@@ -13,7 +13,7 @@ from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route
 from tracker.domain.studio.segments import BadProgramme, Segment
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
-from tracker.forms.fields import FILE, LINE, PAGE, Typed, fact, invalid
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
 from tracker.forms.lengths import read_length
 from tracker.forms.plain_values import (
     WEIGHT_NEEDED,
@@ -32,8 +32,6 @@ if TYPE_CHECKING:
 
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
-
-EVERYWHERE = PAGE | FILE | LINE
 
 MOST_MM = 5_000
 """The longest measure in mm that a line may tell; no kiln of a teaching studio is as large (common practice)."""
@@ -396,9 +394,7 @@ def _container(line: str) -> Room:
 
 def container_in_words(one: Room) -> str:
     """A container as the form takes it: "400 x 350"."""
-    return " x ".join(
-        str(side) for side in (one.height_mm, one.round_mm, one.width_mm, one.depth_mm) if side is not None
-    )
+    return " x ".join(map(str, one.sides))
 
 
 def _served() -> Typed:

@@ -10,7 +10,7 @@ from tracker.domain.studio.absorption import mean_absorption
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many
-from tracker.forms.fields import FILE, LINE, PAGE, Typed, fact
+from tracker.forms.fields import EVERYWHERE, FILE, PAGE, Typed, fact
 from tracker.forms.plain_values import Wrong, choice, listed
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from tracker.domain.cones import Cone
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
-
-EVERYWHERE = PAGE | FILE | LINE
 
 MOST_APART_PCT = 0.1
 """By how much a written absorption may differ from the mean of the weighings, in percent of water (common practice)."""
@@ -53,11 +51,6 @@ def _percent() -> Typed:
     return fields.number(0, 100, unit="%")
 
 
-def _on_file() -> Typed:
-    """What no form asks: it is entered on the page for evidence."""
-    return Typed(tuple, default=())
-
-
 class ClaySchema(EntitySchema[Clay]):
     """What a clay is, between which cones it matures, and above which it slumps."""
 
@@ -84,7 +77,7 @@ class ClaySchema(EntitySchema[Clay]):
         inputmode="decimal",
     )
     shrinkage_pct = fact(_("Shrinks by"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
-    weighings = fact(_("Weighings"), many(WeighingSchema, _MOST_ON_FILE, _on_file()), within=FILE, key="weighing")
+    weighings = fact(_("Weighings"), many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
@@ -190,7 +183,7 @@ class GlazeSchema(EntitySchema[Glaze]):
         _("Shelf number"), fields.whole(1, 9_999), hint=_("Its place on the glaze shelf."), inputmode="numeric"
     )
     colour = fact(_("Colour"), fields.line(), maxlength="60")
-    tests = fact(_("Release tests"), many(LeachTestSchema, _MOST_ON_FILE, _on_file()), within=FILE, key="test")
+    tests = fact(_("Release tests"), many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod

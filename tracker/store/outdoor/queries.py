@@ -83,7 +83,7 @@ _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).or
 _NEWEST = (
     select(marks)
     .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
-    .order_by(marks.c.firing_id.desc(), marks.c.piece_id)
+    .order_by(marks.c.firing_id.desc(), marks.c.piece_id.desc())
     .limit(1_000)
     .subquery("newest")
 )
@@ -275,20 +275,22 @@ class OutdoorQueries:
 
         Looked through are the newest 1,000 that were told of, so that what is rare costs no more than what is common.
         """
-        wanted = (
-            select(_NEWEST, firings.c.route, firings.c.unloaded_at, results.c.outcome)
-            .join(firings, firings.c.id == _NEWEST.c.firing_id)
-            .join(results, (results.c.firing_id == _NEWEST.c.firing_id) & (results.c.piece_id == _NEWEST.c.piece_id))
-            .order_by(_NEWEST.c.firing_id.desc(), _NEWEST.c.piece_id)
-            .limit(limit)
-        )
+        told = select(_NEWEST).order_by(_NEWEST.c.firing_id.desc(), _NEWEST.c.piece_id.desc()).limit(limit)
         if glaze:
             number = select(glazes.c.id).where(glazes.c.name == glaze).scalar_subquery()
             wears = select(layers.c.id).where(layers.c.piece_id == _NEWEST.c.piece_id, layers.c.glaze_id == number)
-            wanted = wanted.where(wears.exists())
+            told = told.where(wears.exists())
         for column, value in ((_NEWEST.c.air, air), (_NEWEST.c.smoke, smoke)):
             if value is not None:
-                wanted = wanted.where(column == value)
+                told = told.where(column == value)
+        # Only what is shown is looked up in its firing: there are far more of those than of examples.
+        shown = told.subquery("shown")
+        wanted = (
+            select(shown, firings.c.route, firings.c.unloaded_at, results.c.outcome)
+            .join(firings, firings.c.id == shown.c.firing_id)
+            .join(results, (results.c.firing_id == shown.c.firing_id) & (results.c.piece_id == shown.c.piece_id))
+            .order_by(shown.c.firing_id.desc(), shown.c.piece_id.desc())
+        )
         with self._connect() as connection:
             return tuple(
                 FireRow(

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from tracker.domain.message import Message
     from tracker.domain.outdoor.event_log import Tap
     from tracker.domain.outdoor.results import Mark
     from tracker.domain.outdoor.sessions import SessionFacts, SessionStage
@@ -55,7 +56,7 @@ class OutdoorBook:
         """Note what its fuel weighed afterwards; None is unknown."""
         self._change(session_id, fuel_after_kg=fuel_after_kg)
 
-    def leave_out(self, session_id: int, left_out: Sequence[tuple[int, str]]) -> None:
+    def leave_out(self, session_id: int, left_out: Sequence[tuple[int, Message]]) -> None:
         """Make these the pieces that are in no round, each with the reason."""
         self._change(session_id, left_out=left_out_text(left_out))
 

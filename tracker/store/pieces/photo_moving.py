@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select, text
 
+from tracker.domain.message import Message, _, together
+from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.photos import Size
 from tracker.domain.refusals import Unusable
 from tracker.store.tables import photos, pieces
@@ -28,8 +30,8 @@ _NEW_TABLE = (
     f"CREATE TABLE {_TABLE} (stem TEXT NOT NULL, size TEXT NOT NULL, jpeg BLOB NOT NULL, PRIMARY KEY (stem, size))"
 )
 _IS_THERE = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'photo_files'"
-_NO_FOLDER = "Nobody has said where this studio's photos lie."
-_SET_IT = "Set FOOTRING_PHOTOS to their folder."
+_NO_FOLDER = Message("photos-nowhere", _("Nobody has said where this studio's photos lie."))
+_SET_IT = Message("set-footring-photos", _("Set FOOTRING_PHOTOS to their folder."))
 
 
 def pack_photos(draft: Path, shelf: PhotoShelf | None, live: Engine) -> None:
@@ -85,8 +87,8 @@ def unpacked_photos(copy: Path, shelf: PhotoShelf | None) -> Iterator[None]:
                 shelf.drop(laid)
 
 
-def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[str]:
-    """A sentence for each photo whose files are gone; a backup has them inside."""
+def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[Message]:
+    """What is said of each photo whose files are gone; a backup has them inside."""
     known = connection.execute(
         select(photos.c.id, photos.c.stem, pieces.c.code, photos.c.piece_id)
         .join(pieces, pieces.c.id == photos.c.piece_id)
@@ -95,11 +97,12 @@ def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[st
     if not known:
         return
     if shelf is None:
-        yield f"{_NO_FOLDER} {_SET_IT}"
+        yield together([_NO_FOLDER, _SET_IT])
         return
     inside = frozenset[str]()
     if connection.dialect.name == "sqlite" and connection.scalar(text(_IS_THERE)):
         inside = frozenset(connection.scalars(text(f"SELECT stem FROM {_TABLE} GROUP BY stem HAVING count(*) = 2")))  # noqa: S608 -- as above
     for number, stem, code, piece_id in known:
         if stem not in inside and not shelf.has(stem):
-            yield f"Photo {number}, of {code or f'W{piece_id}'}, has lost its file."
+            words = _("Photo {photo}, of {piece}, has lost its file.")
+            yield Message("photo-lost", words, photo=str(number), piece=code or slip_text(piece_id))

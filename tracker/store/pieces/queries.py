@@ -11,11 +11,11 @@ from sqlalchemy import bindparam, func, select
 
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.firing.firings import Outcome
-from tracker.domain.message import Message
+from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import Person, short_name
-from tracker.store.mappers import findings_of, layer_of, person_of, piece_of, receipt_of
+from tracker.store.mappers import findings_of, layer_of, line_facts_of, person_of, piece_of, receipt_of
 from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.prepared import Prepared
@@ -91,6 +91,7 @@ class HistoryRow:
     accepted: tuple[str, ...]
     outcome: str | None
     reason: str
+    facts: Mapping[str, Fact]
     undoes: int | None
 
 
@@ -434,5 +435,6 @@ def _history_of(row: Row[Any]) -> HistoryRow:
         accepted=tuple(json.loads(row.accepted or "[]")),
         outcome=row.outcome,
         reason=row.reason,
+        facts=line_facts_of(row),
         undoes=row.undoes,
     )

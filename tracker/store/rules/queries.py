@@ -9,7 +9,7 @@ from sqlalchemy import bindparam, or_, select
 
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.pieces.codes import slip_text
-from tracker.store.mappers import findings_of
+from tracker.store.mappers import findings_of, question_of
 from tracker.store.numbers import is_number
 from tracker.store.prepared import Prepared
 from tracker.store.tables import clays, glazes, people, pieces, questions
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Row, Select
 
+    from tracker.domain.message import Message
     from tracker.store.studio.known import Known
 
 
@@ -34,7 +35,7 @@ class QuestionRow:
     what: str
     maker_name: str
     route: str | None
-    text: str
+    text: Message
     findings: tuple[Finding, ...]
     asked_by: str
     asked_at: datetime
@@ -132,7 +133,7 @@ def _question_of(row: Row[Any]) -> QuestionRow:
         what=row.what,
         maker_name=row.maker_name,
         route=row.route,
-        text=row.text,
+        text=question_of(row),
         findings=findings_of(row.findings),
         asked_by=row.asker_name,
         asked_at=row.asked_at,

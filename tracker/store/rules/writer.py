@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import insert, update
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import ChangedMeanwhile
-from tracker.store.mappers import findings_text
+from tracker.store.mappers import findings_text, message_text
 from tracker.store.numbers import new_number
 from tracker.store.tables import questions
 
@@ -30,14 +31,15 @@ class QuestionBook:
         self._request = request
         self._known = known
 
-    def ask(self, piece_id: int, route: str | None, text: str, findings: Collection[Finding]) -> int:
-        """Put a question on a piece; gives its number."""
+    def ask(self, piece_id: int, route: str | None, text: Message | str, findings: Collection[Finding]) -> int:
+        """Put a question on a piece, as somebody typed it or as a message; gives its number."""
         done = self._connection.execute(
             insert(questions),
             {
                 "piece_id": piece_id,
                 "route": route,
-                "text": text,
+                "text": text if isinstance(text, str) else "",
+                "message": None if isinstance(text, str) else message_text(text),
                 "findings": findings_text(findings),
                 "asked_by": self._request.by.id,
                 "asked_at": self._request.at,
@@ -74,4 +76,7 @@ class QuestionBook:
             ),
         )
         if not done.rowcount:
-            raise ChangedMeanwhile("Somebody has answered this question already.", "Read the answer first.")
+            raise ChangedMeanwhile(
+                Message("answered-already", _("Somebody has answered this question already.")),
+                Message("read-the-answer", _("Read the answer first.")),
+            )

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level, listed
+from tracker.domain.findings import Level
 from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
-from tracker.domain.message import as_message
+from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
@@ -45,8 +45,9 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
         is_bisque=route.kind is RouteKind.BISQUE,
         stage=FiringStage.LOADING,
     )
-    says = f"Firing {number}: {route.title} in {kiln.name}, to {target.label}."
-    return Receipt(message=as_message(says), extra={"firing": number})
+    words = _("Firing {firing}: {route} in {kiln}, to {target}.")
+    message = Message("firing-started", words, firing=str(number), route=route.title, kiln=kiln.name, target=target)
+    return Receipt(message=message, extra={"firing": number})
 
 
 def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
@@ -55,23 +56,40 @@ def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, R
     kiln, route = change.catalogue.kiln(kiln_name), change.catalogue.route(route_name)
     for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
         if retired:
-            raise NotAStep(f"{name} is no longer in use.", "Choose another one.")
+            raise no_longer_in_use(name)
     if route.is_outdoors:
-        raise NotAStep(
-            f"{route.title} is fired in rounds of an outdoor session.", "Plan a session at the outdoor kiln."
-        )
+        words = _("{route} is fired in rounds of an outdoor session.")
+        message = Message("fired-outdoors", words, route=route.title)
+        raise NotAStep(message, Message("plan-session", _("Plan a session at the outdoor kiln.")))
     if not kiln.serves(route):
-        served = ", ".join(change.catalogue.route(one).title for one in sorted(kiln.routes))
-        raise Unusable([f"{kiln.name} does not fire {route.title}."], f"It fires {served}.")
+        served = tuple(change.catalogue.route(one).title for one in sorted(kiln.routes))
+        problem = Message("kiln-does-not-fire", _("{kiln} does not fire {route}."), kiln=kiln.name, route=route.title)
+        raise Unusable([problem], Message("kiln-fires", _("It fires {routes}."), routes=served))
     return kiln, route
+
+
+def no_longer_in_use(name: str) -> NotAStep:
+    """The answer to whoever picks a kiln or a route that has been retired."""
+    message = Message("no-longer-in-use", _("{name} is no longer in use."), name=name)
+    return NotAStep(message, Message("choose-another", _("Choose another one.")))
 
 
 def must_stand_free(change: Change, kiln: str) -> None:
     """Refuse to load a kiln in which another firing stands."""
     for firing in change.read.firings.listed(limit=EVERY_FIRING):
         if firing.kiln == kiln and firing.stage.holds_the_kiln:
-            doing = "being loaded" if firing.stage is FiringStage.LOADING else str(firing.stage)
-            raise NotAStep(f"{kiln} is {doing} for firing {firing.id} already.", "Unload that firing first.")
+            message = Message("kiln-is-taken", _TAKEN, kiln=kiln, stage=firing.stage, firing=str(firing.id))
+            raise NotAStep(message, Message("unload-that-first", _("Unload that firing first.")))
+
+
+_TAKEN = Choice(
+    "stage",
+    {
+        "loading": _("{kiln} is being loaded for firing {firing} already."),
+        "firing": _("{kiln} is firing for firing {firing} already."),
+        "cooling": _("{kiln} is cooling for firing {firing} already."),
+    },
+)
 
 
 # ---- a firing's life -------------------------------------------------------------------------------------------
@@ -102,13 +120,16 @@ def call_off(store: Store, request: Request, firing_id: int) -> Receipt:
     return store.once(request, "call off", lambda change: _step(change, firing_id, FiringStep.CALL_OFF), firing_id)
 
 
-_SAYS = {
-    FiringStep.LOAD: "loading. Scan each piece in at the kiln's door",
-    FiringStep.LIGHT: "lit. Its door stays shut until it is unloaded",
-    FiringStep.OPEN_AGAIN: "loading again, as if it had not been lit",
-    FiringStep.SHUT_OFF: "off. It cools now",
-    FiringStep.CALL_OFF: "called off",
-}
+_STEPPED = Choice(
+    "step",
+    {
+        "load": _("Firing {firing}: loading. Scan each piece in at the kiln's door."),
+        "light": _("Firing {firing}: lit. Its door stays shut until it is unloaded."),
+        "open again": _("Firing {firing}: loading again, as if it had not been lit."),
+        "shut off": _("Firing {firing}: off. It cools now."),
+        "call off": _("Firing {firing}: called off."),
+    },
+)
 
 
 def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
@@ -120,15 +141,23 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
         case FiringStep.LOAD:
             must_stand_free(change, firing.kiln.name)
         case FiringStep.LIGHT if not firing.piece_ids:
-            raise NotAStep(f"Nothing is in the kiln of firing {firing_id}.", "Scan its pieces in, or call it off.")
+            message = Message("kiln-is-empty", _("Nothing is in the kiln of firing {firing}."), firing=str(firing_id))
+            raise NotAStep(message, Message("scan-in-or-call-off", _("Scan its pieces in, or call it off.")))
         case FiringStep.CALL_OFF if firing.piece_ids:
-            inside = "A piece is" if len(firing.piece_ids) == 1 else f"{len(firing.piece_ids)} pieces are"
-            raise NotAStep(f"{inside} in the kiln of firing {firing_id}.", "Take everything out first.")
+            words = Plural(
+                "count",
+                "A piece is in the kiln of firing {firing}.",
+                "{count} pieces are in the kiln of firing {firing}.",
+            )
+            message = Message("kiln-is-not-empty", words, count=len(firing.piece_ids), firing=str(firing_id))
+            raise NotAStep(message, Message("take-everything-out", _("Take everything out first.")))
     if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
         # What was planned and never scanned in stands on its shelf and waits for the next firing.
         change.book.forget_plan(firing_id)
     change.book.move(firing_id, step, stage)
-    return Receipt(message=as_message(f"Firing {firing_id}: {_SAYS[step]}."), extra={"firing": firing_id})
+    return Receipt(
+        message=Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step), extra={"firing": firing_id}
+    )
 
 
 # ---- the kiln door ---------------------------------------------------------------------------------------------
@@ -162,8 +191,10 @@ def _put_in(
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
     let_in(change, firing, piece, dry=dry, accepts=accepts)
-    says = f"{piece.ref}, {piece.what}: in the kiln.{_place_in_plan(firing, piece)}{_still_out(change, firing, piece)}"
-    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id)
+    done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
+    more = (_place_in_plan(firing, piece), _still_out(change, firing, piece))
+    message = together([done, *(one for one in more if one is not None)])
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def let_in(
@@ -171,8 +202,11 @@ def let_in(
 ) -> None:
     """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
     if piece.in_firing is not None:
-        where = "this kiln already" if piece.in_firing == firing.id else f"firing {piece.in_firing}"
-        raise NotAStep(f"{piece.ref} is in {where}.", "Put it in only once.")
+        message = Message("in-this-kiln", _("{piece} is in this kiln already."), piece=piece.ref)
+        if piece.in_firing != firing.id:
+            words = _("{piece} is in firing {firing}.")
+            message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
+        raise NotAStep(message, Message("only-once", _("Put it in only once.")))
     is_bisque = firing.route.kind is RouteKind.BISQUE
     must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
     verdict = judged_at_the_door(change, firing, piece, dry=dry)
@@ -185,27 +219,28 @@ def let_in(
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
 
 
-def _place_in_plan(firing: Firing, piece: Piece) -> str:
+def _place_in_plan(firing: Firing, piece: Piece) -> Message | None:
     """Where the plan wants a piece, for whoever stands before the kiln with it in their hands."""
     if firing.plan is None or not firing.plan.levels:
-        return ""
-    level = firing.plan.level_of(piece.id)
-    return f" Shelf {level} from below." if level else " It is not in the plan: find it a place."
+        return None
+    if level := firing.plan.level_of(piece.id):
+        return Message("on-shelf", _("Shelf {level} from below."), level=level)
+    return Message("not-in-plan", _("It is not in the plan: find it a place."))
 
 
-def _still_out(change: Change, firing: Firing, piece: Piece) -> str:
+def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
     """Which pieces of its set wait for this very firing's route and are neither in its kiln nor in its plan."""
     is_bisque = firing.route.kind is RouteKind.BISQUE
-    out = [
-        row
+    out = tuple(
+        Message("mate", "{what} {piece}", what=row.piece.what, piece=row.ref)
         for row in change.read.pieces.mates(piece)
         if (row.piece.stage is Stage.GREENWARE if is_bisque else row.piece.route == firing.route.name)
         and firing.id not in {row.firing_id, row.piece.planned_in}
-    ]
+    )
     if not out:
-        return ""
-    named = listed(f"{row.piece.what} {row.ref}" for row in out)
-    return f" Its {named} {'is' if len(out) == 1 else 'are'} not in yet."
+        return None
+    words = Plural("mates", "Its {mates} is not in yet.", "Its {mates} are not in yet.")
+    return Message("set-not-in", words, mates=out)
 
 
 def judged_at_the_door(change: Change, firing: Firing, piece: Piece, *, dry: bool | None) -> Verdict:
@@ -218,16 +253,25 @@ def must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece,
     """Refuse at the kiln door what waits for another kiln, or for none."""
     if is_bisque:
         if piece.stage is not Stage.GREENWARE:
-            raise NotAStep(f"{piece.ref} is {piece.stage}: only greenware goes into a bisque.", piece.possible)
+            words = _("{piece} is {stage}: only greenware goes into a bisque.")
+            raise NotAStep(Message("not-greenware", words, piece=piece.ref, stage=piece.stage), piece.possible)
         return
     if piece.route is None:
-        raise NotAStep(f"{piece.ref} is {piece.stage}; it does not wait for {firing.route.title}.", piece.possible)
+        words = _("{piece} is {stage}; it does not wait for {route}.")
+        message = Message("not-waiting", words, piece=piece.ref, stage=piece.stage, route=firing.route.title)
+        raise NotAStep(message, piece.possible)
     if piece.route != firing.route.name:
         belongs = change.catalogue.route(piece.route)
-        raise NotAStep(
-            f"{piece.ref} waits for {belongs.title}, {belongs.cone.label}, not for {firing.route.title}.",
-            f"Put it back on the {belongs.title} shelf.",
+        message = Message(
+            "wrong-queue",
+            _("{piece} waits for {belongs}, {cone}, not for {route}."),
+            piece=piece.ref,
+            belongs=belongs.title,
+            cone=belongs.cone,
+            route=firing.route.title,
         )
+        shelf = Message("put-on-shelf", _("Put it back on the {belongs} shelf."), belongs=belongs.title)
+        raise NotAStep(message, shelf)
 
 
 def _must_survive(
@@ -255,11 +299,11 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
     if piece.id not in firing.piece_ids:
-        raise NotAStep(f"{piece.ref} is not in this kiln.", "Nothing to take out.")
+        message = Message("not-in-this-kiln", _("{piece} is not in this kiln."), piece=piece.ref)
+        raise NotAStep(message, Message("nothing-to-take-out", _("Nothing to take out.")))
     change.book.take_out(firing_id, [piece.id])
-    return Receipt(
-        message=as_message(f"{piece.ref}, {piece.what}: out of the kiln again."), ref=piece.ref, piece_id=piece.id
-    )
+    message = Message("taken-out", _("{piece}, {what}: out of the kiln again."), piece=piece.ref, what=piece.what)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
@@ -283,16 +327,21 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     out = [come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
-    came_out = f"{len(kept)} came out{f', {lost} broke' if lost else ''}"
-    says = f"Firing {firing_id} is unloaded: {came_out}."
-    return Receipt(message=as_message(says), refs=kept, extra={"firing": firing_id})
+    words = (
+        _("Firing {firing} is unloaded: {kept} came out, {lost} broke.")
+        if lost
+        else _("Firing {firing} is unloaded: {kept} came out.")
+    )
+    message = Message("unloaded", words, firing=str(firing_id), kept=len(kept), lost=lost)
+    return Receipt(message=message, refs=kept, extra={"firing": firing_id})
 
 
 def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
     """What the fire made of one piece: bisqued with its code, fired, or lost."""
     piece = change.read.pieces.piece(number=piece_id)
     if piece is None:
-        raise Unknown(f"Piece {piece_id} is gone.", "Run footring check.")
+        message = Message("piece-gone", _("Piece {piece} is gone."), piece=str(piece_id))
+        raise Unknown(message, Message("run-check", _("Run footring check.")))
     is_bisque = firing.route.kind is RouteKind.BISQUE
     if not (is_bisque and not outcome.survives):
         piece = _fired(change, firing, piece, outcome, is_bisque=is_bisque)

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.logs import LogFinding, Reading, look_over
+from tracker.domain.firing.logs import Reading, look_over
 from tracker.domain.firing.witness_cones import witnessed
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.quantities import celsius as heat_of
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing
@@ -51,14 +52,16 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
     firing = _with_a_fire(change, firing_id)
     lit_at, moment = firing.lit_at, at or change.request.at
     if lit_at is None:
-        raise NotAStep(f"Nobody noted when firing {firing_id} was lit.", "Take in its whole log from a file.")
+        message = Message("lighting-not-noted", _("Nobody noted when firing {firing} was lit."), firing=str(firing_id))
+        raise NotAStep(message, Message("take-whole-log", _("Take in its whole log from a file.")))
     if moment < lit_at or moment > change.request.at + _AHEAD:
-        raise Unusable(["A reading lies between the lighting of the fire and now."], "Look at the time.")
+        problem = Message("reading-outside-fire", _("A reading lies between the lighting of the fire and now."))
+        raise Unusable([problem], Message("look-at-time", _("Look at the time.")))
     second = round((moment - lit_at).total_seconds())
     before = dict(change.read.firings.log(firing_id))
     _must_go_with(before, second, celsius, change.catalogue.practice.logs, sure=sure)
     change.book.log(firing_id, {second: celsius})
-    return Receipt(message=as_message(f"Firing {firing_id}: {celsius:g} °C noted."), extra={"firing": firing_id})
+    return _receipt(firing_id, Message("reading-noted", _("{heat} noted."), heat=heat_of(celsius, 1)))
 
 
 def _must_go_with(before: dict[int, float], second: int, celsius: float, practice: LogPractice, *, sure: bool) -> None:
@@ -69,12 +72,14 @@ def _must_go_with(before: dict[int, float], second: int, celsius: float, practic
     readings = [Reading(1, float(when), heat) for when, heat in sorted([*around, (second, celsius)])]
     found = [one for one in look_over(readings, practice) if one.rule in {"log-impossible", "log-jump"}]
     if found and not (sure and all(one.rule == "log-jump" for one in found)):
-        raise Unusable([_without_line(one) for one in found], "Read it again; if it is right, say so.")
+        # A reading that was typed in stands on no line.
+        problems = [Message(one.rule, "{what:capital}", what=one.what) for one in found]
+        raise Unusable(problems, Message("read-again", _("Read it again; if it is right, say so.")))
 
 
-def _without_line(finding: LogFinding) -> str:
-    said = str(finding.message["text"])
-    return said[:1].upper() + said[1:]
+def _receipt(firing_id: int, done: Message) -> Receipt:
+    message = Message("firing-noted", _("Firing {firing}: {done}"), firing=str(firing_id), done=done)
+    return Receipt(message=message, extra={"firing": firing_id})
 
 
 def take_log(
@@ -92,8 +97,8 @@ def take_log(
         _with_a_fire(change, firing_id)
         change.book.clear_log(firing_id)
         change.book.log(firing_id, points)
-        says = f"Firing {firing_id}: {len(points)} readings taken in, the highest {curve.peak_c:.0f} °C."
-        return Receipt(message=as_message(says), extra={"firing": firing_id})
+        words = _("{count} readings taken in, the highest {peak}.")
+        return _receipt(firing_id, Message("log-taken", words, count=len(points), peak=heat_of(curve.peak_c)))
 
     return store.once(request, "take log", work, about)
 
@@ -104,9 +109,8 @@ def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[
     def work(change: Change) -> Receipt:
         _with_a_fire(change, firing_id)
         change.book.log(firing_id, dict(points))
-        return Receipt(
-            message=as_message(f"Firing {firing_id}: {len(points)} readings more."), extra={"firing": firing_id}
-        )
+        words = Plural("count", "{count} reading more.", "{count} readings more.")
+        return _receipt(firing_id, Message("log-continued", words, count=len(points)))
 
     return store.once(request, "add to log", work, (firing_id, tuple(points)))
 
@@ -115,7 +119,8 @@ def _with_a_fire(change: Change, firing_id: int) -> Firing:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     if firing.stage in {FiringStage.PLANNED, FiringStage.LOADING}:
-        raise NotAStep(f"Firing {firing_id} has not been lit.", "Say first that its door is shut and its fire lit.")
+        message = Message("not-lit", _("Firing {firing} has not been lit."), firing=str(firing_id))
+        raise NotAStep(message, Message("say-door-is-shut", _("Say first that its door is shut and its fire lit.")))
     return firing
 
 
@@ -133,19 +138,22 @@ def note_witnesses(
         _must_agree(cones)
         rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
         change.book.note_witnesses(firing_id, rows)
-        count = "1 witness cone" if len(cones) == 1 else f"{len(cones)} witness cones"
-        return Receipt(message=as_message(f"Firing {firing_id}: {count} noted."), extra={"firing": firing_id})
+        words = Plural("count", "{count} witness cone noted.", "{count} witness cones noted.")
+        return _receipt(firing_id, Message("witnesses-noted", words, count=len(cones)))
 
     return store.once(request, "note witness cones", work, about)
 
 
 def _must_agree(cones: Sequence[tuple[int | None, WitnessCone]]) -> None:
     if len(cones) > _MOST_WITNESSES:
-        raise Unusable([f"At most {_MOST_WITNESSES} witness cones are kept."])
-    for _, one in cones:
+        words = _("At most {most} witness cones are kept.")
+        raise Unusable([Message("too-many-witnesses", words, most=_MOST_WITNESSES)])
+    for _level, one in cones:
         if one.cone not in fits(one.kind):
-            raise Unusable([f"There is no {one.kind} cone {one.cone} in the chart."], "Choose another cone or kind.")
-    for level in {level for level, _ in cones}:
+            words = _("There is no {kind} cone {cone} in the chart.")
+            problem = Message("cone-not-in-chart", words, kind=one.kind, cone=str(one.cone))
+            raise Unusable([problem], Message("choose-another-cone", _("Choose another cone or kind.")))
+    for level in {level for level, _cone in cones}:
         witnessed([one for where, one in cones if where == level])
 
 
@@ -163,8 +171,9 @@ def note_cost(
     def work(change: Change) -> Receipt:
         _with_a_fire(change, firing_id)
         if cost_cents is not None and not 0 <= cost_cents <= _MOST_COST_CENTS:
-            raise Unusable(["No firing costs as much as that."], "Write the cost of this firing alone.")
+            problem = Message("costs-too-much", _("No firing costs as much as that."))
+            raise Unusable([problem], Message("cost-of-this-alone", _("Write the cost of this firing alone.")))
         change.book.note_cost(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)
-        return Receipt(message=as_message(f"Firing {firing_id}: what it took is noted."), extra={"firing": firing_id})
+        return _receipt(firing_id, Message("cost-noted", _("what it took is noted.")))
 
     return store.once(request, "note cost", work, (firing_id, kwh, fuel_kg, cost_cents))

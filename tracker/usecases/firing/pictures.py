@@ -15,10 +15,13 @@ from printing.loading.stack_pictures import stack_picture, stack_words
 from printing.svg import svg
 from tracker.domain.cones import CONES
 from tracker.domain.firing.cone_model import DOWN
-from tracker.domain.firing.heat_work import label_of
+from tracker.domain.firing.heat_work import label_of, with_band
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.quantities import celsius, celsius_per_hour, minutes
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.studio.cautions import FUMES, HOT_WORK
+from tracker.wording.render import read, say, whole_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
     from tracker.store.firing.queries import FiringPage
     from tracker.store.pieces.queries import PieceRow
     from tracker.usecases.firing.stories import FireStory
+    from tracker.wording.reader import Reader
 
 _HOUR_S = 3600.0
 ON_A_PHONE, ON_A_DESK = NARROW, WIDE
@@ -44,26 +48,30 @@ _MOST_MARKS = 4
 # ---- the curve -----------------------------------------------------------------------------------------------------
 
 
-def curve_drawn(firing: Firing, story: FireStory, *, second: float | None = None, width: float = ON_A_PHONE) -> str:
+def curve_drawn(
+    firing: Firing, story: FireStory, reader: Reader, *, second: float | None = None, width: float = ON_A_PHONE
+) -> str:
     """The curve of a fire against its programme, with the last cones it brought down, as SVG; empty for neither.
 
     `second` is now, after the fire was lit; `width` is how many pixels of the page it is made for.
     """
-    seen = curve_seen(firing, story, second=second)
+    seen = curve_seen(firing, story, reader, second=second)
     if not seen.points and not seen.programme:
         return ""
     picture = curve_picture(seen, width=width, size=_LETTERS[width])
-    return svg(picture, name=f"The curve of firing {firing.id}", says=curve_words(seen))
+    name = Message("curve-of-firing", _("The curve of firing {firing}"), firing=str(firing.id))
+    return svg(picture, name=say(name, reader), says=curve_words(seen))
 
 
-def curve_seen(firing: Firing, story: FireStory, *, second: float | None = None) -> CurveSeen:
+def curve_seen(firing: Firing, story: FireStory, reader: Reader, *, second: float | None = None) -> CurveSeen:
     """A fire as its chart shows it."""
-    target = label_of(firing.target, story.kind) if story.work and firing.target in story.work.works else ""
+    of_its_kind = story.work is not None and firing.target in story.work.works
+    cone = label_of(firing.target, story.kind) if of_its_kind else firing.target
     return CurveSeen(
         points=_points(story.curve),
         programme=_points(story.programme.curve) if story.programme else (),
-        marks=tuple(_marks(story)),
-        target=(float(firing.target.celsius), f"target: {target or firing.target.label}"),
+        marks=tuple(_marks(story, reader)),
+        target=(float(firing.target.celsius), say(Message("target", _("target: {cone}"), cone=cone), reader)),
         now=second / _HOUR_S if second is not None else None,
     )
 
@@ -74,7 +82,7 @@ def _points(curve: Curve | None) -> tuple[tuple[float, float], ...]:
     return tuple((second / _HOUR_S, heat) for second, heat in zip(curve.seconds, curve.celsius, strict=True))
 
 
-def _marks(story: FireStory) -> Iterator[tuple[float, float, str]]:
+def _marks(story: FireStory, reader: Reader) -> Iterator[tuple[float, float, str]]:
     """When each of the last cones fell: hours, °C and its name."""
     if story.curve is None or story.work is None:
         return
@@ -82,7 +90,11 @@ def _marks(story: FireStory) -> Iterator[tuple[float, float, str]]:
     for cone in down[-_MOST_MARKS:]:
         second = story.work.fell_at(cone)
         if second is not None:
-            yield second / _HOUR_S, story.curve.at(second), f"cone {cone}"
+            yield (
+                second / _HOUR_S,
+                story.curve.at(second),
+                say(Message("cone-name", _("cone {name}"), name=str(cone)), reader),
+            )
 
 
 # ---- the load ------------------------------------------------------------------------------------------------------
@@ -144,11 +156,12 @@ def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> P
     )
 
 
-def load_drawn(load: LoadSeen) -> tuple[tuple[str, str], ...]:
+def load_drawn(load: LoadSeen, reader: Reader) -> tuple[tuple[str, str], ...]:
     """The shelves of a load from above, the lowest first, and the stack from the side: a heading and an SVG each."""
     shelves = (_shelf_drawn(load, number) for number in range(1, len(load.levels) + 1))
-    stack = ("From the side", svg(stack_picture(load), name="The stack from the side", says=stack_words(load)))
-    return (*shelves, stack)
+    title, name = Message("from-the-side", _("From the side")), Message("stack", _("The stack from the side"))
+    stack = svg(stack_picture(load), name=say(name, reader), says=stack_words(load))
+    return (*shelves, (say(title, reader), stack))
 
 
 def _shelf_drawn(load: LoadSeen, number: int) -> tuple[str, str]:
@@ -175,47 +188,53 @@ def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
 # ---- the sheet -----------------------------------------------------------------------------------------------------
 
 
-def sheet_pdf(
-    page: FiringPage, story: FireStory, practice: Practice, *, planned_for: str = "", paper: str = "a4"
-) -> bytes:
-    """The sheet of a firing for the kiln's clipboard; `planned_for` is its day in words."""
+def sheet_pdf(page: FiringPage, story: FireStory, practice: Practice, reader: Reader, *, paper: str = "a4") -> bytes:
+    """The sheet of a firing for the kiln's clipboard, as `reader` reads it."""
     firing = page.firing
-    count = len(page.pieces) + len(page.coming)
-    place = f", {firing.kiln.place}" if firing.kiln.place else ""
-    facts = [
-        f"{firing.kiln.name}{place}",
-        f"to {firing.target.in_words}",
-        f"{count} {'piece' if count == 1 else 'pieces'}",
-        *([f"for {planned_for}"] if planned_for else []),
-    ]
+    title = Message("firing-sheet", _("Firing {firing}: {route}"), firing=str(firing.id), route=firing.route.title)
     sheet = FiringSheet(
-        title=f"Firing {firing.id}: {firing.route.title}",
-        facts=tuple(facts),
-        programme=tuple(_segments(story.programme)) if story.programme else (),
+        title=say(title, reader),
+        facts=tuple(say(one, reader) for one in _facts(page, reader)),
+        programme=tuple(_segments(story.programme, reader)) if story.programme else (),
         load=load_seen(page, practice),
         curve=CurveSeen(programme=_points(story.programme.curve)) if story.programme else None,
-        witness=tuple(_witnesses(firing)),
+        witness=tuple(_witnesses(firing, reader)),
         cautions=(HOT_WORK, FUMES),
     )
     return firing_pdf(sheet, paper)
 
 
-def _segments(programme: Programme) -> Iterator[SegmentSaid]:
+def _facts(page: FiringPage, reader: Reader) -> Iterator[Message]:
+    """Where a firing burns, to what heat, with how many pieces, and for which day."""
+    firing = page.firing
+    if firing.kiln.place:
+        yield Message("kiln-and-place", "{kiln}, {place}", kiln=firing.kiln.name, place=firing.kiln.place)
+    else:
+        yield Message("kiln", "{kiln}", kiln=firing.kiln.name)
+    yield Message("to-cone", _("to {cone}"), cone=with_band(firing.target))
+    count = len(page.pieces) + len(page.coming)
+    yield Message("count-of-pieces", Plural("count", "{count} piece", "{count} pieces"), count=count)
+    if firing.planned_for is not None:
+        yield Message("for-day", _("for {day}"), day=whole_day(firing.planned_for, reader))
+
+
+def _segments(programme: Programme, reader: Reader) -> Iterator[SegmentSaid]:
     for number, one in enumerate(programme.segments, start=1):
         yield SegmentSaid(
             segment=str(number),
-            rate=f"{one.rate_c_per_h:.0f} °C/h",
-            to=f"{one.target_c:.0f} °C",
-            hold=f"{one.hold_min:.0f} min" if one.hold_min else "",
-            note=one.note,
+            rate=read(celsius_per_hour(one.rate_c_per_h), reader),
+            to=read(celsius(one.target_c), reader),
+            hold=read(minutes(one.hold_min), reader) if one.hold_min else "",
+            note=read(one.note, reader),
         )
 
 
-def _witnesses(firing: Firing) -> Iterator[WitnessSaid]:
+def _witnesses(firing: Firing, reader: Reader) -> Iterator[WitnessSaid]:
     """Boxes for a pack of three on each level: the target cone, the one before it and the one after."""
     whole = [cone for cone in CONES if cone.rank % 10 == 0 or cone == firing.target]
     at = whole.index(firing.target)
     pack = tuple(str(cone) for cone in whole[max(0, at - 1) : at + 2])
     levels = len(firing.plan.levels) if firing.plan else 0
     for level in range(1, max(levels, 1) + 1):
-        yield WitnessSaid(f"shelf {level}" if levels else "in the kiln", pack)
+        shelf = Message("shelf", _("shelf {level}"), level=level) if levels else Message("in-kiln", _("in the kiln"))
+        yield WitnessSaid(say(shelf, reader), pack)

@@ -10,7 +10,7 @@ from tracker.domain.firing.firings import FiringStage, KeptPlan, Place, PlannedL
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
 from tracker.domain.loading.planner import plan_firing
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
@@ -19,7 +19,6 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import could_fire, held_firing
 from tracker.usecases.pieces.lookup import find_piece
-from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -62,8 +61,20 @@ def _plan(change: Change, kiln_name: str, route_name: str, target: Cone, planned
     )
     firing = held_firing(change, number)
     count = _fill(change, firing)
-    says = f"Firing {number} is planned: {route.title} in {kiln.name}, to {target.label}, with {_pieces(count)}."
-    return Receipt(message=as_message(says), extra={"firing": number})
+    message = Message(
+        "firing-planned",
+        Plural(
+            "count",
+            "Firing {firing} is planned: {route} in {kiln}, to {target}, with {count} piece.",
+            "Firing {firing} is planned: {route} in {kiln}, to {target}, with {count} pieces.",
+        ),
+        firing=str(number),
+        route=route.title,
+        kiln=kiln.name,
+        target=target,
+        count=count,
+    )
+    return Receipt(message=message, extra={"firing": number})
 
 
 def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
@@ -74,9 +85,13 @@ def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
 def _plan_anew(change: Change, firing_id: int) -> Receipt:
     firing = _to_be_loaded(change, firing_id)
     count = _fill(change, firing)
-    return Receipt(
-        message=as_message(f"Firing {firing_id} is planned anew, with {_pieces(count)}."), extra={"firing": firing_id}
+    words = Plural(
+        "count",
+        "Firing {firing} is planned anew, with {count} piece.",
+        "Firing {firing} is planned anew, with {count} pieces.",
     )
+    message = Message("firing-planned-anew", words, firing=str(firing_id), count=count)
+    return Receipt(message=message, extra={"firing": firing_id})
 
 
 def leave_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
@@ -88,12 +103,14 @@ def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
     firing = _to_be_loaded(change, firing_id)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     if piece.planned_in != firing_id:
-        raise NotAStep(f"{piece.ref} is not in the plan of firing {firing_id}.", "Nothing to leave out.")
+        words = _("{piece} is not in the plan of firing {firing}.")
+        message = Message("not-planned-here", words, piece=piece.ref, firing=str(firing_id))
+        raise NotAStep(message, Message("nothing-to-leave-out", _("Nothing to leave out.")))
     others = [one for one in firing.planned_ids if one != piece.id]
     change.book.plan(firing_id, others, firing.plan.without([piece.id]) if firing.plan else None)
-    return Receipt(
-        message=as_message(f"{piece.ref}, {piece.what}: not in the plan any more."), ref=piece.ref, piece_id=piece.id
-    )
+    words = _("{piece}, {what}: not in the plan any more.")
+    message = Message("left-out-of-plan", words, piece=piece.ref, what=piece.what)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def _to_be_loaded(change: Change, firing_id: int) -> Firing:
@@ -101,12 +118,10 @@ def _to_be_loaded(change: Change, firing_id: int) -> Firing:
     firing = held_firing(change, firing_id)
     firing.must_stand_alone()
     if firing.stage not in {FiringStage.PLANNED, FiringStage.LOADING}:
-        raise NotAStep(f"Firing {firing_id} is {firing.stage}: its load is what it is.", "Plan the next firing.")
+        words = _("Firing {firing} is {stage}: its load is what it is.")
+        message = Message("load-is-fixed", words, firing=str(firing_id), stage=firing.stage)
+        raise NotAStep(message, Message("plan-next-firing", _("Plan the next firing.")))
     return firing
-
-
-def _pieces(count: int) -> str:
-    return "1 piece" if count == 1 else f"{count} pieces"
 
 
 # ---- what may go in ------------------------------------------------------------------------------------------------
@@ -125,7 +140,7 @@ def _fill(change: Change, firing: Firing) -> int:
         sets_begun = {row.piece.set_key for row in inside} - {None}
         chosen.sort(key=lambda row: row.piece.set_key not in sets_begun)
         plan = _load_plan(kiln, (*inside, *chosen), kept_out, practice, is_bisque=is_bisque)
-    out = {number for number, _ in plan.left_out}
+    out = {number for number, _why in plan.left_out}
     to_come = [row.piece.id for row in chosen if row.piece.id not in out]
     change.book.plan(firing.id, to_come, plan)
     return len(inside) + len(to_come)
@@ -133,7 +148,7 @@ def _fill(change: Change, firing: Firing) -> int:
 
 def _may_go_in(
     read: Queries, firing: Firing, practice: Practice, at: datetime
-) -> tuple[list[PieceRow], list[tuple[int, str]]]:
+) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
     """What waits for this firing's route and stands nowhere else, the oldest first; and what its door would stop."""
     is_bisque = firing.route.kind is RouteKind.BISQUE
     rows = read.pieces.standing(Stage.GREENWARE) if is_bisque else read.pieces.waiting([firing.route.name])
@@ -150,7 +165,7 @@ def _may_go_in(
             leaves = read.questions.leaves(piece.id)
             open_findings += [one for one in asks if Approval(firing.route.name, one.message) not in leaves]
         if open_findings:
-            kept_out.append((piece.id, say(open_findings[0].message)))
+            kept_out.append((piece.id, open_findings[0].message))
         else:
             chosen.append(row)
     return _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
@@ -164,8 +179,8 @@ def _looked_at(rows: Sequence[PieceRow]) -> Iterable[PieceRow]:
 
 
 def _whole_sets(
-    chosen: Iterable[PieceRow], kept_out: Sequence[tuple[int, str]], rows: Mapping[int, PieceRow]
-) -> tuple[list[PieceRow], list[tuple[int, str]]]:
+    chosen: Iterable[PieceRow], kept_out: Sequence[tuple[int, Message]], rows: Mapping[int, PieceRow]
+) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
     """What goes in, without the pieces of a set of which the door would stop another; those say so."""
     stopped = {rows[number].piece.set_key: (rows[number], why) for number, why in reversed(kept_out)}
     stopped.pop(None, None)
@@ -175,8 +190,11 @@ def _whole_sets(
             whole.append(row)
             continue
         mate, why = stopped[row.piece.set_key]
-        with_theirs.append((row.piece.id, f"its set goes in whole or not at all, and {mate.ref} is stopped: {why}"))
+        with_theirs.append((row.piece.id, Message("mate-stopped", _MATE_STOPPED, mate=mate.ref, why=why)))
     return whole, with_theirs
+
+
+_MATE_STOPPED = _("its set goes in whole or not at all, and {mate} is stopped: {why}")
 
 
 # ---- how large each piece is, and what the kiln holds ---------------------------------------------------------------
@@ -185,7 +203,7 @@ def _whole_sets(
 def _load_plan(
     kiln: LoadKiln,
     rows: Sequence[PieceRow],
-    kept_out: Iterable[tuple[int, str]],
+    kept_out: Iterable[tuple[int, Message]],
     practice: Practice,
     *,
     is_bisque: bool,
@@ -203,7 +221,7 @@ def _load_plan(
         )
         for shelf in made.shelves
     )
-    left_out = ((numbers[one.piece.code], one.why) for one in made.left_out)
+    left_out = ((numbers[one.piece.code], one.reason) for one in made.left_out)
     return KeptPlan(levels, (*kept_out, *left_out))
 
 

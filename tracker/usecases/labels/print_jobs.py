@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.labels.print_jobs import DocumentKind
 from tracker.domain.message import as_message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, Unknown, Unusable
@@ -16,9 +17,6 @@ if TYPE_CHECKING:
     from tracker.domain.studio.people import Person
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
-
-TAGS = "tags"
-"""The kind of paper that a piece's tag is: the only one of which a piece's own record counts the printings."""
 
 MOST_AT_ONCE = 5_000
 """Things in one printing; more would keep a printer busy for a day."""
@@ -37,7 +35,7 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
         raise Unusable(["Nothing is chosen."], "Choose what you want to print.")
     if len(order.things) > MOST_AT_ONCE:
         raise Unusable([f"{len(order.things):,} are too many at once."], f"Print at most {MOST_AT_ONCE:,} together.")
-    if order.kind != TAGS:
+    if order.kind != DocumentKind.TAGS:
         return _receipt(order, change.papers.note(order, ()))
     rows = find_rows(change.read, order.things, by)
     before = change.papers.printed_before([row.piece.id for row in rows])

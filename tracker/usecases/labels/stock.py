@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printing.labels.stock import CARD_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS, Stock
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.usecases.studio.catalog import alter
 
@@ -64,7 +65,8 @@ def keep_stock(store: Store, request: Request, stock: LabelStock, *, old: str = 
             raise Unusable([f"There is a stock called “{stock.name}” already."], "Choose another name.")
         return replace(before, labels={**others, stock.name: stock})
 
-    return alter(store, request, "keep stock", make, f"{stock.name} can be printed on.", (stock, old), seen, False)  # noqa: FBT003 -- no piece waits for paper
+    says = Message("stock-kept", _("{name} can be printed on."), name=stock.name)
+    return alter(store, request, "keep stock", make, says, (stock, old), seen, False)  # noqa: FBT003 -- no piece waits for paper
 
 
 def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = None) -> Receipt:
@@ -75,7 +77,8 @@ def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = 
             raise Unknown(f"There is no stock of your own called “{name}”.", "Somebody may have taken it away.")
         return replace(before, labels={one: stock for one, stock in before.labels.items() if one != name})
 
-    return alter(store, request, "drop stock", make, f"{name} is taken away.", name, seen, False)  # noqa: FBT003 -- as above
+    says = Message("stock-is-taken-away", _("{name} is taken away."), name=name)
+    return alter(store, request, "drop stock", make, says, name, seen, False)  # noqa: FBT003 -- as above
 
 
 def set_line(store: Store, request: Request, line: str, *, seen: str | None = None) -> Receipt:
@@ -84,4 +87,5 @@ def set_line(store: Store, request: Request, line: str, *, seen: str | None = No
     def make(before: Studio) -> Studio:
         return replace(before, line=line)
 
-    return alter(store, request, "set line", make, "The studio's line is set.", line, seen, False)  # noqa: FBT003 -- as above
+    says = Message("line-set", _("The studio's line is set."))
+    return alter(store, request, "set line", make, says, line, seen, False)  # noqa: FBT003 -- as above

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import volume_mm3
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.outdoor.breakage import By, Fired, losses_like
 from tracker.domain.outdoor.cooling import (
     COMMON_PULLS,
@@ -20,6 +21,7 @@ from tracker.domain.outdoor.cooling import (
     pulls_in_time,
 )
 from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
+from tracker.domain.quantities import seconds
 from tracker.domain.studio.kilns import RouteKind
 
 if TYPE_CHECKING:
@@ -104,17 +106,25 @@ class RoundPull:
         return self.many > self.estimate.by(self.pullers)[1]
 
     @property
-    def note(self) -> str:
+    def note(self) -> Message:
         """What a puller should know before the kiln opens."""
-        seconds, (_, likely, high) = self.estimate.seconds, self.estimate.by(self.pullers)
-        says = (
-            f"An estimate: the walls stay hot enough for about {seconds.likely:.0f} s in the open, "
-            f"between {seconds.low:.0f} and {seconds.high:.0f} s."
+        lasts, (_low, likely, high) = self.estimate.seconds, self.estimate.by(self.pullers)
+        stays_hot = Message(
+            "stays-hot",
+            _("An estimate: the walls stay hot enough for about {likely} in the open, between {low} and {high}."),
+            likely=seconds(lasts.likely),
+            low=seconds(lasts.low),
+            high=seconds(lasts.high),
         )
         if not self.is_full:
-            return says
-        crew = "one puller is" if self.pullers == 1 else f"{self.pullers} pullers are"
-        return f"{says} {self.many} pieces are more than {crew} likely to get out in time: {likely}, at best {high}."
+            return stays_hot
+        words = Plural(
+            "pullers",
+            "{many} pieces are more than one puller is likely to get out in time: {likely}, at best {high}.",
+            "{many} pieces are more than {pullers} pullers are likely to get out in time: {likely}, at best {high}.",
+        )
+        full = Message("more-than-in-time", words, many=self.many, pullers=self.pullers, likely=likely, high=high)
+        return together([stays_hot, full])
 
 
 def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.loading.shelf_shapes import Shelf, ShelfKind
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.rounds import lay_round, propose_rounds
 from tracker.domain.outdoor.setting_up import OutdoorFloor, ToFire
+from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.materials import Trait
 from tracker.usecases.firing.plans import to_load
-from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,7 +38,8 @@ def floor_of(kiln: Kiln, opening: Opening) -> OutdoorFloor:
     room = kiln.chamber
     across = room and room.round_mm
     if room is None or room.height_mm is None or not (across or (room.width_mm and room.depth_mm)):
-        raise Unusable([f"Nobody has measured the inside of {kiln.name}."], "Enter its chamber in the catalogue first.")
+        problem = Message("kiln-not-measured", _("Nobody has measured the inside of {kiln}."), kiln=kiln.name)
+        raise Unusable([problem], Message("enter-chamber", _("Enter its chamber in the catalogue first.")))
     free = 2 * room.clearance_mm
     if across:
         shelf = Shelf(ShelfKind.ROUND, across - free, across - free)
@@ -61,7 +63,7 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
         height_mm=ceil(size.height_mm),
         # Only what may break it sets a piece apart; what else the rules warn of was accepted when it was queued.
         warnings=(
-            *(say(one.message) for one in verdict.of(Level.WARN) if one.rule in _MAY_BREAK),
+            *(one.message for one in verdict.of(Level.WARN) if one.rule in _MAY_BREAK),
             *_tall_and_thin(piece),
         ),
         crackle=any(Trait.CRACKLE in glaze.traits for glaze in glazes),
@@ -75,11 +77,12 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
     )
 
 
-def _tall_and_thin(piece: Piece) -> tuple[str, ...]:
+def _tall_and_thin(piece: Piece) -> tuple[Message, ...]:
     sides = [side for side in (piece.width_mm, piece.depth_mm) if side is not None]
     if piece.height_mm is None or not sides or piece.height_mm < _TALL_AND_THIN * min(sides):
         return ()
-    return (f"It is {piece.height_mm} mm high and only {min(sides)} mm wide: it tips in the tongs.",)
+    words = _("It is {height} high and only {width} wide: it tips in the tongs.")
+    return (Message("tall-and-thin", words, height=mm(piece.height_mm), width=mm(min(sides))),)
 
 
 def round_of(pieces: Sequence[ToFire], session: Session, practice: OutdoorPractice, at: datetime) -> Round:
@@ -90,8 +93,12 @@ def round_of(pieces: Sequence[ToFire], session: Session, practice: OutdoorPracti
         return made
     refs = {piece.piece_id: piece.ref for piece in pieces}
     shared = propose_rounds(pieces, floor, facts.containers, facts.crew, practice, at)
-    problems = [f"{refs[number]}: {why}" for number, why in shared.left_out]
+    problems = [
+        Message("piece-kept-out", "{piece}: {why}", piece=refs[number], why=why) for number, why in shared.left_out
+    ]
     if len(shared.rounds) > 1:
-        spare = ", ".join(refs[number] for other in shared.rounds[1:] for number in other.piece_ids)
-        problems.append(f"They do not all go into one round: there is no room, no container or no hand for {spare}.")
-    raise Unusable(problems, "Take a piece out of that round first, or put this one into another.")
+        spare = tuple(refs[number] for other in shared.rounds[1:] for number in other.piece_ids)
+        words = _("They do not all go into one round: there is no room, no container or no hand for {pieces}.")
+        problems.append(Message("not-one-round", words, pieces=spare))
+    words = _("Take a piece out of that round first, or put this one into another.")
+    raise Unusable(problems, Message("take-one-out", words))

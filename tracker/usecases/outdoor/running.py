@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
-from tracker.domain.message import as_message
-from tracker.domain.outdoor.event_log import Did, Tap, story_of
+from tracker.domain.message import ByRole, Choice, Message, _, together
+from tracker.domain.outdoor.event_log import Did, Tap, pieces_in, story_of
 from tracker.domain.outdoor.results import Mark
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.pieces.history import Receipt
@@ -17,13 +17,13 @@ from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.usecases.firing.firings import come_out, held_firing, let_in
 from tracker.usecases.outdoor.sessions import allowed_session, held_session
 from tracker.usecases.pieces.lookup import find_piece
-from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.message import Fact
     from tracker.domain.outdoor.event_log import PieceStory, RoundStory, Story
     from tracker.domain.outdoor.sessions import Session
     from tracker.domain.pieces.history import Request
@@ -62,7 +62,10 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     session = allowed_session(change, session_id)
     firing = held_firing(change, said.firing_id)
     if firing.session_id != session_id:
-        raise Unknown(f"Firing {said.firing_id} is no round of session {session_id}.", "Load the page anew.")
+        words = _("Firing {firing} is no round of session {session}.")
+        raise Unknown(
+            Message("firing-no-round", words, firing=str(said.firing_id), session=str(session_id)), _LOAD_ANEW
+        )
     _must_be_of_this_day(session, said.at, change.request.at)
     by = change.request.by
     piece = find_piece(change.read, said.ref, by) if said.did.is_of_a_piece else None
@@ -70,7 +73,8 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     if said.did is Did.START:
         value = ",".join(str(find_piece(change.read, ref, by).id) for ref in said.inside)
         if not value:
-            raise Unusable(["Nothing stands in the kiln."], "Say which pieces are in it.")
+            problem = Message("nothing-in-kiln", _("Nothing stands in the kiln."))
+            raise Unusable([problem], Message("say-what-is-in", _("Say which pieces are in it.")))
     tap = Tap(
         key=str(change.request.key),
         did=said.did,
@@ -89,61 +93,78 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
         # The others had called this round off while the phone that ran it was out of reach.
         change.book.move(firing.id, FiringStep.TAKE_UP, firing.after(FiringStep.TAKE_UP))
         session = held_session(change, session_id)
-    round_name = f"Round {_number(session, firing)}"
-    names = {-firing.id: round_name, **({piece.id: piece.ref} if piece else {})}
+    round_name = _round_name(session, firing)
+    names: dict[int, Fact] = {-firing.id: round_name, **({piece.id: piece.ref} if piece else {})}
     of_this_round = [one for one in (*heard, tap) if one.firing_id == firing.id or one.did is Did.TAKE_BACK]
     story = story_of(of_this_round, names, clock_of(change.read))
     stopped = _do(change, session, story)
-    name = piece.ref if piece else round_name
-    says = f"{name}: {_WORDS[said.did].format(value=said.value)}."
-    more = [story.says_of(tap.key), *([stopped[piece.id]] if piece and piece.id in stopped else [])]
-    if said.did is Did.START:
-        more += [why for number, why in stopped.items() if str(number) in value.split(",")]
+    kept = Message("tap-kept", _KEPT, name=piece.ref if piece else round_name, did=said.did, result=_result(said))
+    more = [*story.about(tap.key), *([stopped[piece.id]] if piece and piece.id in stopped else [])]
+    more += [stopped[number] for number in pieces_in(tap) if number in stopped]
     return Receipt(
-        message=as_message(" ".join([says, *filter(None, more)])),
+        message=together([kept, *more]),
         ref=piece.ref if piece else "",
         piece_id=piece.id if piece else None,
         extra={"session": session_id},
     )
 
 
-_WORDS = {
-    Did.START: "started",
-    Did.AT_HEAT: "up to heat",
-    Did.PULLED: "pulled",
-    Did.CLOSED: "in its container",
-    Did.OUT: "out",
-    Did.RESULT: "{value}",
-    Did.TAKE_BACK: "taken back",
-}
+_KEPT = Choice(
+    "did",
+    {
+        "start": _("{name}: started."),
+        "at heat": _("{name}: up to heat."),
+        "pulled": _("{name}: pulled."),
+        "closed": _("{name}: in its container."),
+        "out": _("{name}: out."),
+        "result": _("{name}: {result}."),
+        "take back": _("{name}: taken back."),
+    },
+)
+_LOAD_ANEW = Message("load-anew", _("Load the page anew."))
+
+
+def _result(said: Said) -> Outcome | None:
+    return Outcome(said.value) if said.did is Did.RESULT else None
 
 
 def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:
     begins = session.facts.starts_at
     if not begins - _EARLIEST <= at <= min(now + timedelta(minutes=5), begins + _LATEST):
-        raise Unusable(
-            [f"By this phone's clock that was on {at:%d %B at %H:%M}, which is not during session {session.id}."],
-            "Set the phone's clock, and tap it again.",
-        )
+        words = _("By this phone's clock that was on {at}, which is not during session {session}.")
+        problem = Message("not-during-session", words, at=at, session=str(session.id))
+        raise Unusable([problem], Message("set-clock", _("Set the phone's clock, and tap it again.")))
 
 
-def _number(session: Session, firing: Firing) -> int | str:
-    return next((n for n, one in enumerate(session.rounds, start=1) if one.id == firing.id), "that was called off")
+def _round_name(session: Session, firing: Firing) -> Message:
+    called_off = Message("called-off-round", _("Round that was called off"))
+    return next((_round(n) for n, one in enumerate(session.rounds, start=1) if one.id == firing.id), called_off)
+
+
+def _round(number: int) -> Message:
+    return Message("round", _("Round {number}"), number=number)
 
 
 def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...], key: str) -> None:
     """Refuse to take back what was never tapped, or what has had its effect on a piece already."""
     tap = next((one for one in heard if one.key == key), None)
     if tap is None:
-        raise Unknown("There is no such tap in this session.", "Load the page anew.")
+        raise Unknown(Message("no-such-tap", _("There is no such tap in this session.")), _LOAD_ANEW)
     if tap.did is Did.RESULT:
-        raise NotAStep("A result is on record already.", "The instructor can put it right on the piece's page.")
+        message = Message("result-on-record", _("A result is on record already."))
+        raise NotAStep(message, Message("put-result-right", _PUT_RIGHT))
     if tap.did is Did.START:
         firing = next((one for one in session.rounds if one.id == tap.firing_id), None)
         pulled = any(one.did is Did.PULLED and one.firing_id == tap.firing_id for one in heard)
         if pulled or firing is None or firing.stage is not FiringStage.FIRING:
-            raise NotAStep("Something of this round has been pulled already.", "Go on with it, and end it as it is.")
+            message = Message("pulled-already", _("Something of this round has been pulled already."))
+            raise NotAStep(message, Message("end-as-it-is", _("Go on with it, and end it as it is.")))
         _put_off(change, firing)
+
+
+_PUT_RIGHT = ByRole(
+    _("The instructor can put it right on the piece's page."), {"instructor": _("Put it right on the piece's page.")}
+)
 
 
 def _put_off(change: Change, firing: Firing) -> None:
@@ -158,9 +179,9 @@ def _put_off(change: Change, firing: Firing) -> None:
 # ---- what the story does ------------------------------------------------------------------------------------------
 
 
-def _do(change: Change, session: Session, story: Story) -> Mapping[int, str]:
-    """Do what the story says and was not done yet; gives what could not be done, a sentence for each piece."""
-    stopped: dict[int, str] = {}
+def _do(change: Change, session: Session, story: Story) -> Mapping[int, Message]:
+    """Do what the story says and was not done yet; gives what could not be done, a message for each piece."""
+    stopped: dict[int, Message] = {}
     for firing in session.rounds:
         told = story.of(firing.id)
         if told.inside and firing.stage is not FiringStage.UNLOADED:
@@ -168,7 +189,7 @@ def _do(change: Change, session: Session, story: Story) -> Mapping[int, str]:
     return stopped
 
 
-def _do_round(change: Change, firing: Firing, told: RoundStory, done: dict[int, Outcome]) -> Mapping[int, str]:
+def _do_round(change: Change, firing: Firing, told: RoundStory, done: dict[int, Outcome]) -> Mapping[int, Message]:
     """The same for one round; `done` is what came of its pieces so far."""
     stopped = {}
     inside = list(firing.piece_ids)
@@ -176,10 +197,12 @@ def _do_round(change: Change, firing: Firing, told: RoundStory, done: dict[int, 
         if number in inside or number in done:
             continue
         piece = change.read.pieces.piece(number=number, hold=True)
-        if piece is not None and not (why := _let_in(change, firing, piece)):
-            inside.append(number)
-        elif piece is not None:
+        if piece is None:
+            continue
+        if why := _let_in(change, firing, piece):
             stopped[number] = why
+        else:
+            inside.append(number)
     stage = _light(change, firing, told) if inside and firing.stage is FiringStage.PLANNED else firing.stage
     pulled = [told.of(one).pulled_at for one in inside]
     if stage is FiringStage.FIRING and all(pulled) and inside:
@@ -197,13 +220,14 @@ def _do_round(change: Change, firing: Firing, told: RoundStory, done: dict[int, 
     return stopped
 
 
-def _let_in(change: Change, firing: Firing, piece: Piece) -> str:
+def _let_in(change: Change, firing: Firing, piece: Piece) -> Message | None:
     """Enter a piece that somebody saw in the kiln, if its rules allow it there; else why it is on no record."""
     try:
         let_in(change, firing, piece)
     except Refusal as refusal:
-        return f"{piece.ref} is not recorded as fired here. {say(refusal.message)}"
-    return ""
+        not_recorded = Message("not-recorded", _("{piece} is not recorded as fired here."), piece=piece.ref)
+        return together([not_recorded, refusal.message])
+    return None
 
 
 def _light(change: Change, firing: Firing, told: RoundStory) -> FiringStage:
@@ -246,21 +270,21 @@ def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark)
     piece = find_piece(change.read, ref, change.request.by)
     before = change.read.outdoors.marks(session_id).get((firing_id, piece.id))
     if before is None:
-        raise NotAStep(f"{piece.ref} has no result in that round yet.", "Say first what came of it.")
+        message = Message("no-result-yet", _("{piece} has no result in that round yet."), piece=piece.ref)
+        raise NotAStep(message, Message("say-result-first", _("Say first what came of it.")))
     change.outdoors.mark(firing_id, piece.id, replace(told, open_s=before.open_s))
-    return Receipt(
-        message=as_message(f"{piece.ref}, {piece.what}: what the fire did is noted."), ref=piece.ref, piece_id=piece.id
-    )
+    message = Message("mark-noted", _("{piece}, {what}: what the fire did is noted."), piece=piece.ref, what=piece.what)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 # ---- reading ------------------------------------------------------------------------------------------------------
 
 
-def names_in(reader: Queries, session: Session, taps: tuple[Tap, ...]) -> Mapping[int, str]:
+def names_in(reader: Queries, session: Session, taps: tuple[Tap, ...]) -> Mapping[int, Fact]:
     """What a session's pieces and rounds are called: codes by number, and below zero the rounds by their firings."""
     numbers = {one.piece_id for one in taps if one.piece_id is not None} | set(session.piece_ids)
     rows = reader.pieces.by_ids(numbers) if numbers else ()
-    rounds = {-firing.id: f"Round {number}" for number, firing in enumerate(session.rounds, start=1)}
+    rounds = {-firing.id: _round(number) for number, firing in enumerate(session.rounds, start=1)}
     return {**{row.piece.id: row.ref for row in rows}, **rounds}
 
 

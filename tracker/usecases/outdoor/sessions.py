@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage, FiringStep, KeptPlan, Place, PlannedLevel
 from tracker.domain.loading.packing import DIGITS
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.outdoor.rounds import propose_rounds, timetable
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Rounds
@@ -16,9 +16,9 @@ from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.studio.people import Right
+from tracker.usecases.firing.firings import no_longer_in_use
 from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
 from tracker.usecases.pieces.lookup import find_piece
-from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -46,17 +46,19 @@ def _plan(change: Change, facts: SessionFacts) -> Receipt:
     _must_be_possible(change, facts)
     number = change.outdoors.begin(facts, SessionStage.PLANNED)
     rounds, pieces = _propose(change, held_session(change, number), None)
-    says = f"Outdoor session {number} is planned: {_count(pieces, 'piece')} in {_count(rounds, 'round')}."
-    return Receipt(message=as_message(says), extra={"session": number})
+    words = _("Outdoor session {session} is planned: {pieces} in {rounds}.")
+    message = Message("session-planned", words, session=str(number), pieces=_pieces(pieces), rounds=_rounds(rounds))
+    return Receipt(message=message, extra={"session": number})
 
 
 def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
     facts.must_make_sense()
     kiln = change.catalogue.kiln(facts.kiln)
     if kiln.retired:
-        raise NotAStep(f"{kiln.name} is no longer in use.", "Choose another one.")
+        raise no_longer_in_use(kiln.name)
     if not any(change.catalogue.route(one).is_outdoors for one in kiln.routes):
-        raise Unusable([f"{kiln.name} is no outdoor kiln."], "Choose one that fires outdoors.")
+        problem = Message("no-outdoor-kiln", _("{kiln} is no outdoor kiln."), kiln=kiln.name)
+        raise Unusable([problem], Message("choose-outdoor-kiln", _("Choose one that fires outdoors.")))
     floor_of(kiln, facts.opening)
     return kiln
 
@@ -71,15 +73,16 @@ def tell(store: Store, request: Request, session_id: int, facts: SessionFacts) -
 def _tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
     session = _to_be_planned(change, session_id)
     if facts.kiln != session.facts.kiln and session.stage is not SessionStage.PLANNED:
-        raise NotAStep(f"Session {session_id} is running in {session.facts.kiln}.", "End it, and plan another one.")
+        words = _("Session {session} is running in {kiln}.")
+        message = Message("session-runs", words, session=str(session_id), kiln=session.facts.kiln)
+        raise NotAStep(message, Message("end-and-plan", _("End it, and plan another one.")))
     _must_be_possible(change, facts)
     wanted = {*(one for firing in session.coming for one in firing.planned_ids), *dict(session.left_out)}
     if facts.kiln != session.facts.kiln:
         _call_off_rounds(change, session.coming)
     change.outdoors.tell(session_id, facts)
     rounds, pieces = _propose(change, held_session(change, session_id), wanted or None, before_dark=True)
-    says = f"Outdoor session {session_id}: {_count(pieces, 'piece')} in {_count(rounds, 'round')} to come."
-    return Receipt(message=as_message(says), extra={"session": session_id})
+    return _to_come(session_id, pieces, rounds)
 
 
 def choose(store: Store, request: Request, session_id: int, refs: Collection[str]) -> Receipt:
@@ -94,8 +97,7 @@ def _choose(change: Change, session_id: int, refs: Collection[str]) -> Receipt:
     chosen = {find_piece(change.read, ref, by, hold=True).id for ref in refs}
     inside = {one for firing in session.rounds for one in firing.piece_ids}
     rounds, pieces = _propose(change, session, chosen - inside)
-    says = f"Outdoor session {session_id}: {_count(pieces, 'piece')} in {_count(rounds, 'round')} to come."
-    return Receipt(message=as_message(says), extra={"session": session_id})
+    return _to_come(session_id, pieces, rounds)
 
 
 def arrange(store: Store, request: Request, session_id: int, ref: str, round_number: int | None) -> Receipt:
@@ -110,44 +112,60 @@ def _arrange(change: Change, session_id: int, ref: str, round_number: int | None
     source = next((one for one in session.coming if piece.id in one.planned_ids), None)
     if round_number is None:
         if source is None:
-            raise NotAStep(f"{piece.ref} is in no round that is still to come.", "Nothing to leave out.")
+            message = Message("in-no-round", _("{piece} is in no round that is still to come."), piece=piece.ref)
+            raise NotAStep(message, Message("nothing-to-leave-out", _("Nothing to leave out.")))
         _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
         kept = [one for one in session.left_out if one[0] != piece.id]
-        change.outdoors.leave_out(session_id, [*kept, (piece.id, f"{change.request.by.short_name} left it out.")])
-        return Receipt(
-            message=as_message(f"{piece.ref}, {piece.what}: left for another day."), ref=piece.ref, piece_id=piece.id
-        )
+        by_hand = Message("left-out-by-hand", _("{person} left it out."), person=change.request.by.short_name)
+        change.outdoors.leave_out(session_id, [*kept, (piece.id, by_hand)])
+        words = _("{piece}, {what}: left for another day.")
+        message = Message("left-for-another-day", words, piece=piece.ref, what=piece.what)
+        return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
     there = _coming_round(session, round_number)
     if piece.planned_in not in {None, *(one.id for one in session.coming)}:
-        raise NotAStep(f"{piece.ref} is planned for firing {piece.planned_in}.", "Take it out of that plan first.")
+        words = _("{piece} is planned for firing {firing}.")
+        message = Message("planned-elsewhere", words, piece=piece.ref, firing=str(piece.planned_in))
+        raise NotAStep(message, Message("take-out-of-plan", _("Take it out of that plan first.")))
     _must_wait_for(change, there, piece)
     if source is not None and source.id != there.id:
         _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
     if source is None or source.id != there.id:
         _rewrite(change, session, there, [*there.planned_ids, piece.id])
     change.outdoors.leave_out(session_id, [one for one in session.left_out if one[0] != piece.id])
-    says = f"{piece.ref}, {piece.what}: in round {round_number}."
-    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id)
+    words = _("{piece}, {what}: in round {round}.")
+    message = Message("in-round", words, piece=piece.ref, what=piece.what, round=round_number)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def _coming_round(session: Session, number: int) -> Firing:
     if not 1 <= number <= len(session.rounds):
-        raise Unknown(f"Session {session.id} has no round {number}.", "Pick one of its rounds.")
+        words = _("Session {session} has no round {round}.")
+        message = Message("no-such-round", words, session=str(session.id), round=number)
+        raise Unknown(message, Message("pick-round", _("Pick one of its rounds.")))
     firing = session.rounds[number - 1]
     if firing.stage is not FiringStage.PLANNED:
-        raise NotAStep(f"Round {number} has been started.", "Pick a round that is still to come.")
+        message = Message("round-started", _("Round {round} has been started."), round=number)
+        raise NotAStep(message, Message("pick-coming-round", _("Pick a round that is still to come.")))
     return firing
 
 
 def _must_wait_for(change: Change, firing: Firing, piece: Piece) -> None:
     """Refuse with every reason what this round's fire would not take; warnings may be accepted until it is lit."""
     if piece.in_firing is not None:
-        raise NotAStep(f"{piece.ref} is in firing {piece.in_firing}.", "Wait until it has come out.")
+        words = _("{piece} is in firing {firing}.")
+        message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
+        raise NotAStep(message, Message("wait-until-out", _("Wait until it has come out.")))
+    if piece.route is None:
+        words = _("{piece} waits for no kiln, not for {route}.")
+        message = Message("waits-for-nothing", words, piece=piece.ref, route=firing.route.title)
+        raise NotAStep(message, piece.possible)
     if piece.route != firing.route.name:
-        waits = change.catalogue.route(piece.route).title if piece.route else "no kiln"
-        raise NotAStep(f"{piece.ref} waits for {waits}, not for {firing.route.title}.", piece.possible)
+        words, waits = _("{piece} waits for {waits}, not for {route}."), change.catalogue.route(piece.route).title
+        message = Message("waits-for-another", words, piece=piece.ref, waits=waits, route=firing.route.title)
+        raise NotAStep(message, piece.possible)
     if why := _kept_out(change, firing.kiln, firing.route, piece):
-        raise NotAStep(f"{piece.ref}: {why}", "Settle that first.")
+        message = Message("piece-kept-out", "{piece}: {why}", piece=piece.ref, why=why)
+        raise NotAStep(message, Message("settle-first", _("Settle that first.")))
 
 
 def _rewrite(change: Change, session: Session, firing: Firing, piece_ids: Sequence[int]) -> None:
@@ -195,7 +213,7 @@ def _propose(
         left_out.extend(late)
     _write_rounds(change, session, made)
     change.outdoors.leave_out(session.id, left_out)
-    return len(made), sum(len(one.stood) for _, one in made)
+    return len(made), sum(len(one.stood) for _route, one in made)
 
 
 def _one_of_each_kind(routes: Sequence[Route]) -> list[dict[RouteKind, Route]]:
@@ -211,12 +229,12 @@ def _one_of_each_kind(routes: Sequence[Route]) -> list[dict[RouteKind, Route]]:
 
 def _may_be_fired(
     change: Change, session: Session, routes: Sequence[Route], wanted: Collection[int] | None
-) -> tuple[list[tuple[ToFire, Route]], list[tuple[int, str]]]:
+) -> tuple[list[tuple[ToFire, Route]], list[tuple[int, Message]]]:
     """What waits for these routes and stands nowhere else, the oldest first; and what the rules keep out, with why."""
     rounds_to_come = {firing.id for firing in session.coming}
     by_name = {route.name: route for route in routes}
     may: list[tuple[ToFire, Route]] = []
-    left_out: list[tuple[int, str]] = []
+    left_out: list[tuple[int, Message]] = []
     for row in change.read.pieces.waiting(by_name)[:_MOST_LOOKED_AT]:
         piece = row.piece
         if row.firing_id is not None or piece.planned_in not in {None, *rounds_to_come}:
@@ -232,27 +250,27 @@ def _may_be_fired(
     return may, left_out
 
 
-def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> str:
+def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> Message | None:
     """Why the rules keep a piece out of this kiln for now: what is refused, or what nobody has allowed yet."""
     verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, kiln)
     if never := verdict.of(Level.REFUSE):
-        return say(never[0].message)
+        return never[0].message
     if asks := verdict.of(Level.ASK):
         leaves = change.read.questions.leaves(piece.id)
-        return next((say(one.message) for one in asks if Approval(route.name, one.message) not in leaves), "")
-    return ""
+        return next((one.message for one in asks if Approval(route.name, one.message) not in leaves), None)
+    return None
 
 
 def _before_dark(
     session: Session, made: list[tuple[Route, Round]], practice: OutdoorPractice
-) -> tuple[list[tuple[Route, Round]], list[tuple[int, str]]]:
+) -> tuple[list[tuple[Route, Round]], list[tuple[int, Message]]]:
     """The rounds that end before it is dark, and the pieces of the others."""
-    rounds = Rounds(tuple(one for _, one in made))
+    rounds = Rounds(tuple(one for _route, one in made))
     times = timetable(rounds, session.facts.starts_at, session.facts.dark_at, practice)
     kept = [one for one, time in zip(made, times, strict=True) if time.before_dark]
     late = [one for one, time in zip(made, times, strict=True) if not time.before_dark]
-    why = "It would be dark before its round ended."
-    return kept, [(stood.piece_id, why) for _, one in late for stood in one.stood]
+    why = Message("too-dark", _("It would be dark before its round ended."))
+    return kept, [(stood.piece_id, why) for _route, one in late for stood in one.stood]
 
 
 def _write_rounds(change: Change, session: Session, made: Sequence[tuple[Route, Round]]) -> None:
@@ -308,12 +326,14 @@ def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -
     session = _to_be_planned(change, session_id)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     if piece.route is None or piece.in_firing is not None:
-        raise NotAStep(f"{piece.ref} does not wait for this session.", piece.possible)
+        message = Message("not-of-this-session", _("{piece} does not wait for this session."), piece=piece.ref)
+        raise NotAStep(message, piece.possible)
     route = change.catalogue.route(piece.route)
     verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, session.kiln)
     taken = tuple(one.rule for one in verdict.of(Level.WARN) if one.rule in rules)
     if not taken:
-        raise Unusable([f"The rules do not warn of that for {piece.ref}."], "Look at the piece again.")
+        problem = Message("not-warned-of", _("The rules do not warn of that for {piece}."), piece=piece.ref)
+        raise Unusable([problem], Message("look-at-piece", _("Look at the piece again.")))
     change.accept_while_waiting(piece, taken)
     line = HistoryLine(
         step=StepName.ACCEPT,
@@ -325,7 +345,8 @@ def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -
         accepted=taken,
     )
     change.write(piece, line)
-    return Receipt(message=as_message(f"{piece.ref}, {piece.what}: accepted."), ref=piece.ref, piece_id=piece.id)
+    message = Message("accepted", _("{piece}, {what}: accepted."), piece=piece.ref, what=piece.what)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def call_off(store: Store, request: Request, session_id: int) -> Receipt:
@@ -338,7 +359,8 @@ def _call_off(change: Change, session_id: int) -> Receipt:
     stage = session.after(SessionStep.CALL_OFF)
     _call_off_rounds(change, session.coming)
     change.outdoors.move(session_id, stage, ended=True)
-    return Receipt(message=as_message(f"Outdoor session {session_id} is called off."), extra={"session": session_id})
+    message = Message("session-called-off", _("Outdoor session {session} is called off."), session=str(session_id))
+    return Receipt(message=message, extra={"session": session_id})
 
 
 def end(store: Store, request: Request, session_id: int, *, fuel_after_kg: float | None = None) -> Receipt:
@@ -354,13 +376,15 @@ def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receip
     open_ids = [one for firing in session.rounds if firing.is_open for one in firing.piece_ids]
     if open_ids:
         refs = [row.ref for row in change.read.pieces.by_ids(open_ids)]
-        raise Unusable([f"{ref} has no result yet." for ref in refs], "Say what came of each piece first.")
+        problems = [Message("no-result", _("{piece} has no result yet."), piece=ref) for ref in refs]
+        raise Unusable(problems, Message("say-results", _("Say what came of each piece first.")))
     _call_off_rounds(change, session.coming)
     change.outdoors.weigh(session_id, fuel_after_kg)
     change.outdoors.move(session_id, stage, ended=True)
     fired = sum(len(firing.piece_ids) for firing in session.rounds)
-    says = f"Outdoor session {session_id} has ended: {_count(fired, 'piece')} fired."
-    return Receipt(message=as_message(says), extra={"session": session_id})
+    words = _("Outdoor session {session} has ended: {pieces} fired.")
+    message = Message("session-ended", words, session=str(session_id), pieces=_pieces(fired))
+    return Receipt(message=message, extra={"session": session_id})
 
 
 def weigh(store: Store, request: Request, session_id: int, fuel_after_kg: float | None) -> Receipt:
@@ -373,9 +397,8 @@ def _weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Rece
     session = allowed_session(change, session_id)
     session.must_burn_no_more_than_it_had(fuel_after_kg)
     change.outdoors.weigh(session_id, fuel_after_kg)
-    return Receipt(
-        message=as_message(f"Outdoor session {session_id}: the fuel is weighed."), extra={"session": session_id}
-    )
+    message = Message("fuel-weighed", _("Outdoor session {session}: the fuel is weighed."), session=str(session_id))
+    return Receipt(message=message, extra={"session": session_id})
 
 
 def held_session(change: Change, session_id: int) -> Session:
@@ -383,8 +406,14 @@ def held_session(change: Change, session_id: int) -> Session:
     change.outdoors.hold(session_id)
     session = change.read.outdoors.session(session_id)
     if session is None:
-        raise Unknown(f"There is no outdoor session {session_id}.", "Pick one from the list at the outdoor kiln.")
+        raise no_session(session_id)
     return session
+
+
+def no_session(session_id: int) -> Unknown:
+    """The answer to whoever asks for an outdoor session that there is not."""
+    message = Message("no-session", _("There is no outdoor session {session}."), session=str(session_id))
+    return Unknown(message, Message("pick-session", _("Pick one from the list at the outdoor kiln.")))
 
 
 def allowed_session(change: Change, session_id: int) -> Session:
@@ -399,5 +428,15 @@ def _to_be_planned(change: Change, session_id: int) -> Session:
     return session
 
 
-def _count(many: int, what: str) -> str:
-    return f"1 {what}" if many == 1 else f"{many} {what}s"
+def _to_come(session_id: int, pieces: int, rounds: int) -> Receipt:
+    words = _("Outdoor session {session}: {pieces} in {rounds} to come.")
+    message = Message("rounds-to-come", words, session=str(session_id), pieces=_pieces(pieces), rounds=_rounds(rounds))
+    return Receipt(message=message, extra={"session": session_id})
+
+
+def _pieces(count: int) -> Message:
+    return Message("count-of-pieces", Plural("count", "{count} piece", "{count} pieces"), count=count)
+
+
+def _rounds(count: int) -> Message:
+    return Message("count-of-rounds", Plural("count", "{count} round", "{count} rounds"), count=count)

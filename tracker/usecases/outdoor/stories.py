@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing, Outcome, Place
+    from tracker.domain.message import Message
     from tracker.domain.outdoor.event_log import PieceStory, Tap
     from tracker.domain.outdoor.results import Mark
     from tracker.domain.outdoor.rounds import RoundTime
@@ -59,7 +60,7 @@ class RoundSeen:
     told: RoundStory
     pieces: tuple[PieceSeen, ...]
     time: RoundTime
-    breaks: tuple[str, ...]
+    breaks: tuple[Message, ...]
 
     @property
     def is_coming(self) -> bool:
@@ -73,7 +74,7 @@ class SessionSeen:
 
     session: Session
     rounds: tuple[RoundSeen, ...]
-    left_out: tuple[tuple[PieceRow, str], ...]
+    left_out: tuple[tuple[PieceRow, Message], ...]
     story: Story
     taps: tuple[Tap, ...]
 
@@ -166,7 +167,7 @@ class _Looking:
         verdict = judge(row.piece.at(self.at), firing.route, self.catalogue.practice, self.session.kiln)
         return tuple(one for one in verdict.of(Level.WARN) if one.rule not in row.accepted)
 
-    def _breaks(self, firing: Firing, pieces: Sequence[PieceSeen]) -> tuple[str, ...]:
+    def _breaks(self, firing: Firing, pieces: Sequence[PieceSeen]) -> tuple[Message, ...]:
         stood = (
             Stood(one.row.piece.id, at.x_mm, at.y_mm, turned=at.turned, container=at.container or None, apart=at.apart)
             for one in pieces

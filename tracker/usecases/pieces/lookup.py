@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
+from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.codes import is_valid, read, read_slip, slip_text
 from tracker.domain.refusals import NotAllowed, Unknown
 from tracker.domain.studio.people import Right
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
 
 _LONGEST_SHOWN = 24
+_MOST_LIKELY = 3
 LARGEST_SLIP = 2**31 - 1
 """No piece is numbered higher."""
 
@@ -65,6 +67,11 @@ def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRo
     return list(rows.values())
 
 
+def named(piece: Piece) -> Message:
+    """What a receipt calls a piece: its code or slip number, and what it is."""
+    return Message("piece-named", "{ref}, {what}", ref=piece.ref, what=piece.what)
+
+
 def _is_slip(text: str) -> bool:
     number = read_slip(text)
     return number is not None and number <= LARGEST_SLIP and slip_text(number) == text
@@ -82,14 +89,20 @@ def find_firing_page(reader: Queries, number: int) -> FiringPage:
 
 def _there(found: Found | None, number: int) -> Found:
     if found is None:
-        raise Unknown(f"There is no firing {number}.", "Pick one from the list of firings.")
+        raise Unknown(
+            Message("no-such-firing", _("There is no firing {firing}."), firing=str(number)),
+            Message("pick-a-firing", _("Pick one from the list of firings.")),
+        )
     return found
 
 
 def must_be_theirs(piece: Piece, by: Person) -> None:
     """Refuse with `NotAllowed` when `by` may see only their own pieces and this is not one."""
     if piece.maker_id != by.id and not by.may(Right.SEE_ALL):
-        raise NotAllowed(f"{piece.ref} is somebody else's piece.", "Hand it to the shelf staff.")
+        raise NotAllowed(
+            Message("somebody-elses-piece", _("{piece} is somebody else's piece."), piece=piece.ref),
+            Message("hand-it-to-staff", _("Hand it to the shelf staff.")),
+        )
 
 
 def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None]:
@@ -104,15 +117,25 @@ def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None
 def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
     if not shown:
-        return Unknown("Nothing was scanned.", "Scan the tag again, or type the five symbols on the foot.")
+        return Unknown(Message("nothing-scanned", _("Nothing was scanned.")), Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)
+    no_code = Message("not-a-code", _("“{text}” is not a code."), text=shown)
     likely = reader.pieces.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
     if likely:
-        meant = " or ".join(f"{code}, the {what} by {maker}" for code, what, maker in likely[:3])
-        return Unknown(f"“{shown}” is not a code.", f"Did you mean {meant}?")
+        words = _("{piece}, the {what} by {maker}")
+        meant = [
+            Message("one-likely", words, piece=code, what=what, maker=maker)
+            for code, what, maker in likely[:_MOST_LIKELY]
+        ]
+        return Unknown(
+            no_code, Message("did-you-mean-a-piece", _("Did you mean {pieces}?"), pieces=Either(tuple(meant)))
+        )
     if reading.code:
         return Unknown(
-            f"No piece here has the code {reading.code}.",
-            "Look at the foot again; 7 and L, 3 and E turn into each other.",
+            Message("no-piece-of-that-code", _("No piece here has the code {code}."), code=reading.code),
+            Message("look-at-the-foot", _("Look at the foot again; 7 and L, 3 and E turn into each other.")),
         )
-    return Unknown(f"“{shown}” is not a code.", "Scan it again, or type the five symbols on the foot.")
+    return Unknown(no_code, Message("scan-again", _("Scan it again, or type the five symbols on the foot.")))
+
+
+_SCAN_THE_TAG = _("Scan the tag again, or type the five symbols on the foot.")

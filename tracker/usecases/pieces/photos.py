@@ -5,12 +5,12 @@ from __future__ import annotations
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import must_take_another
 from tracker.domain.refusals import Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece, must_be_theirs
+from tracker.usecases.pieces.lookup import find_piece, must_be_theirs, named
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -57,8 +57,8 @@ def _add(change: Change, ref: str, stem: str, prints: Prints, words: str) -> Rec
     piece = find_piece(change.read, ref, by, hold=True)
     must_take_another(piece.ref, piece.stage, len(change.read.album.of(piece.id)))
     change.album.put_in(piece, stem, prints, words)
-    says = f"{piece.ref}, {piece.what}: the photo is kept."
-    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, extra={"photo": stem})
+    says = Message("photo-kept", _("{piece}: the photo is kept."), piece=named(piece))
+    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, extra={"photo": stem})
 
 
 def remove(store: Store, request: Request, stem: str) -> Receipt:
@@ -74,9 +74,8 @@ def _remove(change: Change, stem: str) -> Receipt:
     by.must_be_allowed(Right.WORK_ON)
     photo, row = seen(change, stem, by)
     change.album.take_out([photo.id])
-    return Receipt(
-        message=as_message(f"{row.ref}, {row.piece.what}: the photo is removed."), ref=row.ref, piece_id=row.piece.id
-    )
+    says = Message("photo-removed", _("{piece}: the photo is removed."), piece=named(row.piece))
+    return Receipt(message=says, ref=row.ref, piece_id=row.piece.id)
 
 
 def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceRow]:
@@ -84,17 +83,23 @@ def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceR
     photo = store.read.album.photo(stem)
     row = store.read.pieces.row(number=photo.piece_id) if photo else None
     if photo is None or row is None:
-        raise Unknown("There is no such photo.", "It may have been removed; look at the piece's page.")
+        raise Unknown(
+            Message("no-such-photo", _("There is no such photo.")),
+            Message("photo-removed-perhaps", _("It may have been removed; look at the piece's page.")),
+        )
     must_be_theirs(row.piece, by)
     return photo, row
 
 
 def file_of(store: Store, stem: str, size: Size, by: Person) -> Path:
     """The file of a photo in one size, for whoever may see its piece."""
-    photo, _ = seen(store, stem, by)
+    photo, _row = seen(store, stem, by)
     path = _shelf_of(store).path(photo.stem, size)
     if not path.is_file():
-        raise Unknown("The file of this photo is gone.", "Remove it from its piece, and take another.")
+        raise Unknown(
+            Message("photo-file-gone", _("The file of this photo is gone.")),
+            Message("remove-and-take-another", _("Remove it from its piece, and take another.")),
+        )
     return path
 
 
@@ -109,6 +114,7 @@ def look_for(
 def _shelf_of(store: Store) -> PhotoShelf:
     if store.shelf is None:
         raise Unusable(
-            ["This studio has no folder for photos yet."], "Whoever runs the server sets FOOTRING_PHOTOS to one."
+            [Message("no-photo-folder", _("This studio has no folder for photos yet."))],
+            Message("set-photo-folder", _("Whoever runs the server sets FOOTRING_PHOTOS to one.")),
         )
     return store.shelf

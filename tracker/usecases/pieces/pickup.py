@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import as_message
+from tracker.domain.message import Fact, Message, Template, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece, find_row
+from tracker.usecases.pieces.lookup import find_piece, find_row, named
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
@@ -27,13 +27,16 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     row = find_row(change.read, piece.ref, by)
     piece.must_be_as_seen(seen)
     after = piece.take(StepName.CLAIM)
-    taken_by = f"{to}, for {row.maker_name}" if to else row.maker_name
-    line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, reason=f"taken by {taken_by}")
+    facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
+    line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    care = "" if piece.use is Use.FOOD else " Decorative: not for food or drink."
-    return Receipt(
-        message=as_message(f"{piece.ref}, {piece.what}: taken by {taken_by}.{care}"),
-        ref=piece.ref,
-        piece_id=piece.id,
-        line=number,
-    )
+    words = _DECORATIVE if piece.use is not Use.FOOD else _TAKEN
+    message = Message("taken", words[bool(to)], piece=named(piece), **facts)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
+
+
+_TAKEN: tuple[Template, Template] = (_("{piece}: taken by {taker}."), _("{piece}: taken by {taker}, for {maker}."))
+_DECORATIVE: tuple[Template, Template] = (
+    _("{piece}: taken by {taker}. Decorative: not for food or drink."),
+    _("{piece}: taken by {taker}, for {maker}. Decorative: not for food or drink."),
+)

@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
-from tracker.domain.message import as_message
-from tracker.domain.pieces.details import Told, changes, is_news
+from tracker.domain.message import Choice, Fact, Message, Template, _
+from tracker.domain.pieces.details import Told, all_changes, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import STEPS, Foot, NewPiece, Piece, Stage, StepName, Use, Ware
@@ -16,11 +16,11 @@ from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece
-from tracker.usecases.pieces.sets import in_set, set_for
+from tracker.usecases.pieces.lookup import find_piece, named
+from tracker.usecases.pieces.sets import change_line, in_set, set_for
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Mapping
     from datetime import datetime
 
     from tracker.domain.pieces.history import Request
@@ -48,10 +48,16 @@ def _register(change: Change, new: NewPiece) -> Receipt:
     if maker_id != by.id:
         by.must_be_allowed(Right.MOVE)
         if change.read.people.person(number=maker_id) is None:
-            raise Unknown("Nobody here has that number.", "Pick the maker from the list.")
+            raise Unknown(
+                Message("nobody-of-that-number", _("Nobody here has that number.")),
+                Message("pick-the-maker", _("Pick the maker from the list.")),
+            )
     ware = _ware_of(change.catalogue, new)
     if ware.clay.retired:
-        raise NotAStep(f"{ware.clay.name} is no longer used here.", "Choose a clay that is.")
+        raise NotAStep(
+            Message("clay-retired", _("{clay} is no longer used here."), clay=ware.clay.name),
+            Message("choose-a-clay", _("Choose a clay that is.")),
+        )
     stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
     piece = Piece(
         id=0,
@@ -63,7 +69,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
     )
     piece = in_set(change, piece, new.set_name, new.belongs_with)
     piece = change.register(piece, HistoryLine(step=StepName.REGISTER, start=None, to=stage))
-    return _receipt(piece, f"{piece.ref}, {piece.what}: registered.", line=change.read.pieces.last_line(piece.id))
+    return _receipt(piece, "registered", _("{piece}: registered."), line=change.read.pieces.last_line(piece.id))
 
 
 def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
@@ -138,7 +144,10 @@ def _glaze(
     catalogue, (name, zone) = change.catalogue, layer
     glaze = catalogue.glaze(name)
     if glaze.retired:
-        raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Choose a glaze that is.")
+        raise NotAStep(
+            Message("glaze-retired", _("{glaze} is no longer on the shelf."), glaze=glaze.name),
+            Message("choose-a-glaze", _("Choose a glaze that is.")),
+        )
     if glaze.burns_away and not piece.layers:
         return _wax_alone(change, piece, glaze, zone)
     after = replace(
@@ -154,22 +163,26 @@ def _glaze(
         start=piece.stage,
         to=after.stage,
         verdict=verdict,
-        reason=f"{name}, {zone}",
+        facts={"glaze": name, "zone": zone},
     )
     number = change.save(piece, after, line)
-    return _receipt(after, f"{_named(after)}: {name} on the {zone}.", line=number)
+    return _receipt(after, "glazed", _("{piece}: {glaze} on the {zone}."), line=number, **line.facts)
 
 
 def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
     """Note wax on bare clay: it makes a piece waxed and never glazed, and only on the foot it keeps that clear."""
     if piece.stage is Stage.WAXED:
-        says = f"{piece.ref} is waxed already, and wears no glaze."
-        raise NotAStep(says, "More wax goes between coats: put a glaze on first, or wash the wax off.")
+        remedy = _("More wax goes between coats: put a glaze on first, or wash the wax off.")
+        raise NotAStep(
+            Message("waxed-already", _("{piece} is waxed already, and wears no glaze."), piece=piece.ref),
+            Message("wax-between-coats", remedy),
+        )
     waxed = piece.take(StepName.WAX)
     after = replace(waxed, foot=waxed.foot if zone is Zone.FOOT else piece.foot)
-    line = HistoryLine(step=StepName.WAX, start=piece.stage, to=after.stage, reason=f"{wax.name}, {zone}")
+    facts: dict[str, Fact] = {"glaze": wax.name, "zone": zone}
+    line = HistoryLine(step=StepName.WAX, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    return _receipt(after, f"{_named(after)}: {wax.name} on the {zone}, waxed.", line=number)
+    return _receipt(after, "waxed", _("{piece}: {glaze} on the {zone}, waxed."), line=number, **facts)
 
 
 # ---- what is known ---------------------------------------------------------------------------------------------
@@ -189,24 +202,28 @@ def set_right(
 
 def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: int | None) -> Receipt:
     piece = _held(change, StepName.SET_RIGHT, ref, seen)
-    mate_says = ""
+    tied: Message | None = None
     if told.set_name or belongs_with:
-        theirs, mate_says = set_for(change, piece, told.set_name or "", belongs_with)
+        theirs, tied = set_for(change, piece, told.set_name or "", belongs_with)
         told = replace(told, set_name=theirs)
-    if mate_says and not is_news(piece, told):
-        return _receipt(piece, mate_says, line=None)
+    if tied and not is_news(piece, told):
+        return _receipt(piece, tied.code, "{tied}", line=None, tied=tied)
     after = known_anew(piece, told)
     piece.must_not_be_in_a_kiln()
     if piece.mended and not after.mended and not change.request.by.may(Right.MOVE):
-        raise NotAllowed(f"{piece.ref} is noted as cracked or mended.", "Shelf staff looks at it and takes that back.")
+        raise NotAllowed(
+            Message("noted-as-mended", _("{piece} is noted as cracked or mended."), piece=piece.ref),
+            Message("staff-looks", _("Shelf staff looks at it and takes that back.")),
+        )
     verdict = None
     if after.layers and after.use is Use.FOOD and piece.use is not Use.FOOD:
         verdict = judge_layers_in(change.catalogue, after)
         verdict.must_not_be_refused()
-    what = "; ".join(changes(piece, after))
-    line = HistoryLine(step=StepName.SET_RIGHT, start=piece.stage, to=after.stage, verdict=verdict, reason=what)
+    line = change_line(piece, after, verdict)
     number = change.save(piece, after, line)
-    return _receipt(after, f"{_named(after)}: set right, {what}. {mate_says}".strip(), line=number)
+    words = Choice("is_tied", {"True": _("{piece}: set right, {changes}. {tied}"), "False": _SET_RIGHT})
+    what = all_changes(changes(piece, after))
+    return _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
 
 
 # ---- the queue -------------------------------------------------------------------------------------------------
@@ -257,19 +274,27 @@ def _queue(
         undoes=undoes,
     )
     number = change.save(piece, after, line, waits_since=waits_since)
-    return _receipt(after, f"{_named(after)}: waits for {route.title}, {route.cone.label}.", line=number)
+    words = _("{piece}: waits for {firing}, {cone}.")
+    return _receipt(after, "queued", words, line=number, firing=route.title, cone=route.cone)
 
 
 def _must_belong(piece: Piece, route: Route) -> None:
     """Refuse a queue for which this piece is not ready: bisque has none, and unglazed ware waits for horsehair only."""
     if route.retired:
-        raise NotAStep(f"{route.title} is no longer fired here.", "Choose another way of firing.")
-    if route.kind is RouteKind.BISQUE:
-        raise NotAStep("There is no queue for bisque.", "Greenware goes straight into a bisque firing.")
-    if piece.stage is not Stage.GLAZED and route.takes_glaze:
         raise NotAStep(
-            f"{piece.ref} is {piece.stage} and wears no glaze, which {route.title} is for.",
-            "Glaze it first, or queue it for horsehair.",
+            Message("route-retired", _("{firing} is no longer fired here."), firing=route.title),
+            Message("choose-another-firing", _("Choose another way of firing.")),
+        )
+    if route.kind is RouteKind.BISQUE:
+        raise NotAStep(
+            Message("no-queue-for-bisque", _("There is no queue for bisque.")),
+            Message("straight-into-a-bisque", _("Greenware goes straight into a bisque firing.")),
+        )
+    if piece.stage is not Stage.GLAZED and route.takes_glaze:
+        words = _("{piece} is {stage} and wears no glaze, which {firing} is for.")
+        raise NotAStep(
+            Message("wears-no-glaze", words, piece=piece.ref, stage=piece.stage, firing=route.title),
+            Message("glaze-it-first", _("Glaze it first, or queue it for horsehair.")),
         )
 
 
@@ -289,22 +314,28 @@ def shelve(store: Store, request: Request, ref: str, place: str, *, seen: int | 
 def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
     piece = _held(change, StepName.SHELVE, ref, seen)
     if not place:
-        raise Unusable(["No shelf was scanned yet."], "Scan the shelf's label first, or type its name.")
+        raise Unusable(
+            [Message("no-shelf", _("No shelf was scanned yet."))],
+            Message("scan-the-shelf", _("Scan the shelf's label first, or type its name.")),
+        )
     there = next((one for one in change.read.pieces.places() if one.casefold() == place.casefold()), place)
     if there == piece.place:
-        return _receipt(piece, f"{_named(piece)}: stands at {there} already.", line=None)
+        return _receipt(piece, "stands-there", _("{piece}: stands at {place} already."), line=None, place=there)
     return _stand_at(change, piece, there)
 
 
 def _stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None) -> Receipt:
-    """Set where a piece stands; the line's reason keeps where it stood before, so that it can go back there."""
+    """Set where a piece stands; the line keeps where it stood before, so that it can go back there."""
     piece.must_not_be_in_a_kiln()
     after = replace(piece.take(StepName.SHELVE), place=place)
+    before: dict[str, Fact] = {"before": piece.place}
     line = HistoryLine(
-        step=StepName.SHELVE, start=piece.stage, to=after.stage, place=place, reason=piece.place, undoes=undoes
+        step=StepName.SHELVE, start=piece.stage, to=after.stage, place=place, facts=before, undoes=undoes
     )
     number = change.save(piece, after, line)
-    return _receipt(after, f"{_named(after)}: stands at {place or 'no shelf that is noted'}.", line=number)
+    if not place:
+        return _receipt(after, "stands-nowhere", _("{piece}: stands at no shelf that is noted."), line=number)
+    return _receipt(after, "shelved", _("{piece}: stands at {place}."), line=number, place=place)
 
 
 # ---- lost and found, corrected ---------------------------------------------------------------------------------
@@ -354,23 +385,31 @@ def undo(store: Store, request: Request, line: int) -> Receipt:
 def _undo(change: Change, line: int) -> Receipt:
     found = change.read.pieces.history_line(line)
     if found is None:
-        raise Unknown("There is no such step.", "Look at the piece's page.")
+        raise Unknown(
+            Message("no-such-line", _("There is no such step.")),
+            Message("look-at-its-page", _("Look at the piece's page.")),
+        )
     row, piece_id = found
     piece = change.read.pieces.piece(number=piece_id)
     if piece is None or row.by_id != change.request.by.id:
-        raise NotAllowed("Somebody else took that step.", "Move the piece with a step of your own.")
+        raise NotAllowed(
+            Message("somebody-elses-step", _("Somebody else took that step.")),
+            Message("a-step-of-your-own", _("Move the piece with a step of your own.")),
+        )
     if change.read.pieces.last_line(piece_id) != line:
-        raise NotAStep(f"{piece.ref} has moved on since: it is {piece.stage}.", piece.possible)
+        words = _("{piece} has moved on since: it is {stage}.")
+        raise NotAStep(Message("moved-on", words, piece=piece.ref, stage=piece.stage), piece.possible)
     inverse = STEPS[row.step].undone_by
     if inverse is None:
-        raise NotAStep(f"“{row.step}” cannot be taken back.", piece.possible)
+        words = _("“{step}” cannot be taken back.")
+        raise NotAStep(Message("not-taken-back", words, step=row.step), piece.possible)
     if inverse is StepName.QUEUE:
         return _queue_again(change, piece, row)
     if row.step is StepName.SHELVE:
-        return _stand_at(change, piece, row.reason, undoes=line)
+        return _stand_at(change, piece, str(row.facts.get("before", "")), undoes=line)
     if row.step is StepName.GLAZE:
         return _lift_layer(change, piece, row)
-    return _plain_step(change, inverse, piece.ref, None, row.place, "taken back", undoes=line)
+    return _plain_step(change, inverse, piece.ref, None, row.place, undoes=line)
 
 
 def _queue_again(change: Change, piece: Piece, pulled: HistoryRow) -> Receipt:
@@ -394,9 +433,10 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     held = _held(change, StepName.WASH_OFF, piece.ref, None)
     before = put_on.start or Stage.BISQUED
     after = replace(held.take(StepName.WASH_OFF), stage=before, layers=held.layers[:-1])
-    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, reason="taken back", undoes=put_on.id)
+    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
     number = change.save(held, after, line)
-    return _receipt(after, f"{_named(after)}: the last layer is off, {after.stage} again.", line=number)
+    words = _("{piece}: the last layer is off, {stage} again.")
+    return _receipt(after, "layer-off", words, line=number, stage=after.stage)
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
@@ -436,8 +476,8 @@ def _plain_step(
     """Take a step that asks nothing of the rules, and say what became of the piece."""
     piece = _held(change, name, ref, seen)
     after = replace(piece.take(name, to=to), place=place or piece.place)
-    if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason:
-        raise Unusable([f"To {name} a piece, say why."])
+    if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and undoes is None:
+        raise Unusable([Message("say-why", _("To {step} a piece, say why."), step=name)])
     piece.must_not_be_in_a_kiln()
     line = HistoryLine(
         step=name,
@@ -449,7 +489,8 @@ def _plain_step(
         undoes=undoes,
     )
     number = change.save(piece, after, line)
-    return _receipt(after, f"{_named(after)}: {_became(after, name, reason)}.", line=number)
+    code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
+    return _receipt(after, code, words, line=number, stage=after.stage, cause=reason)
 
 
 def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
@@ -461,23 +502,17 @@ def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
     return piece
 
 
-def _named(piece: Piece) -> str:
-    return f"{piece.ref}, {piece.what}"
+_SET_RIGHT = _("{piece}: set right, {changes}.")
+_BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
+    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: pulled back, {stage} again.")),
+    (StepName.WASH_OFF, False): ("washed-off", _("{piece}: washed off, bisqued again.")),
+    (StepName.LOSE, True): ("lost", _("{piece}: lost, {cause}.")),
+    (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),
+    (StepName.FIND, False): ("found", _("{piece}: found, {stage} again.")),
+}
+"""What is said after a step that asks nothing of the rules, with or without a cause, where it is more than a stage."""
 
 
-def _became(piece: Piece, name: StepName, reason: str) -> str:
-    match name:
-        case StepName.PULL_BACK:
-            return f"pulled back, {piece.stage} again"
-        case StepName.WASH_OFF:
-            return "washed off, bisqued again"
-        case StepName.LOSE:
-            return f"lost, {reason}"
-        case StepName.FIND:
-            return f"found, {piece.stage} again"
-        case _:
-            return str(piece.stage)
-
-
-def _receipt(piece: Piece, says: str, *, line: int | None) -> Receipt:
-    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))
+def _receipt(piece: Piece, code: str, words: Template, *, line: int | None, **facts: Fact) -> Receipt:
+    message = Message(code, words, piece=named(piece), **facts)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.message import Message, _
+from tracker.domain.message import Fact, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unusable
@@ -36,7 +36,7 @@ class Moved:
     """A piece that a change of the catalogue takes out of its queue or its kiln, and what is found against it."""
 
     row: PieceRow
-    place: str
+    place: Message
     findings: tuple[Finding, ...]
 
     @property
@@ -140,10 +140,10 @@ def _not_settled(
     ]
 
 
-def _place(catalogue: Catalogue, row: PieceRow) -> str:
+def _place(catalogue: Catalogue, row: PieceRow) -> Message:
     if row.piece.route:
-        return f"the {catalogue.routes[row.piece.route].title} queue"
-    return f"the kiln of firing {row.firing_id}"
+        return Message("the-queue", _("the {firing} queue"), firing=catalogue.routes[row.piece.route].title)
+    return Message("the-kiln-of", _("the kiln of firing {firing}"), firing=str(row.firing_id))
 
 
 def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
@@ -168,12 +168,17 @@ def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
         if firing is not None and firing.stage is not FiringStage.LOADING:
             shut[firing.id].append(one.row.ref)
     if shut:
+        words = Plural(
+            "count",
+            "1 piece in the shut kiln of firing {firing} would no longer be fit for it: {pieces}.",
+            "{count} pieces in the shut kiln of firing {firing} would no longer be fit for it: {pieces}.",
+        )
         raise Unusable(
             [
-                f"{_counted(refs)} in the shut kiln of firing {number} would no longer be fit for it: {_some(refs)}."
+                Message("unfit-in-a-shut-kiln", words, firing=str(number), count=len(refs), pieces=_some(refs))
                 for number, refs in shut.items()
             ],
-            "Unload that firing first, and change the catalogue then.",
+            Message("unload-that-firing", _("Unload that firing first, and change the catalogue then.")),
         )
 
 
@@ -189,29 +194,42 @@ def _pull_back(change: Change, moved: Moved) -> None:
             to=after.stage,
             route=piece.route,
             verdict=Verdict(moved.findings),
-            reason=f"the catalogue changed: {moved.why}",
+            facts={"why": moved.why},
         )
         change.save(piece, after, line)
     # What the rules refuse is nobody's to allow, so that question asks about no route.
     about = None if moved.is_refused else piece.route
-    change.questions.ask(
-        piece.id, about, f"The catalogue changed, and it left {moved.place}: {moved.why}", moved.findings
-    )
+    words = _("The catalogue changed, and it left {place}: {why}")
+    question = Message("left-by-the-catalogue", words, place=moved.place, why=moved.why)
+    change.questions.ask(piece.id, about, question, moved.findings)
 
 
-def in_words(moved: Iterable[Moved], *, is_done: bool = True) -> str:
-    """What left which queue, in one sentence for each: "2 pieces left the High-fire queue: K7R43, HX5NA."."""
-    places: dict[str, list[str]] = defaultdict(list)
+def moves_of(moved: Iterable[Moved], *, is_done: bool = True) -> Message | None:
+    """What left which queue, or would: "2 pieces left the High-fire queue: K7R43 and HX5NA."; None where nothing."""
+    places: dict[Message, list[str]] = defaultdict(list)
     for one in moved:
         places[one.place].append(one.row.ref)
-    verb = "left" if is_done else "would leave"
-    return " ".join(f"{_counted(refs)} {verb} {place}: {_some(refs)}." for place, refs in places.items())
+    told = [
+        Message(
+            "left-a-place" if is_done else "would-leave-a-place",
+            _LEFT if is_done else _WOULD_LEAVE,
+            count=len(refs),
+            place=place,
+            pieces=_some(refs),
+        )
+        for place, refs in places.items()
+    ]
+    return together(told) if told else None
 
 
-def _counted(refs: Sequence[str]) -> str:
-    return "1 piece" if len(refs) == 1 else f"{len(refs)} pieces"
+_LEFT = Plural("count", "1 piece left {place}: {pieces}.", "{count} pieces left {place}: {pieces}.")
+_WOULD_LEAVE = Plural(
+    "count", "1 piece would leave {place}: {pieces}.", "{count} pieces would leave {place}: {pieces}."
+)
 
 
-def _some(refs: Sequence[str]) -> str:
+def _some(refs: Sequence[str]) -> tuple[Fact, ...]:
+    """The first few of many pieces, and how many more there are."""
     more = len(refs) - _MOST_NAMED
-    return ", ".join(refs[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+    named = tuple(refs[:_MOST_NAMED])
+    return (*named, Message("more", _("{count} more"), count=more)) if more > 0 else named

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.details import Told, changes, set_right
+from tracker.domain.pieces.details import Told, all_changes, changes, set_right
 from tracker.domain.pieces.history import HistoryLine
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unusable
-from tracker.usecases.pieces.lookup import find_piece
+from tracker.usecases.pieces.lookup import find_piece, named
 
 if TYPE_CHECKING:
+    from tracker.domain.findings import Verdict
     from tracker.domain.pieces.piece import Piece
     from tracker.store.unit_of_work import Change
 
@@ -20,15 +22,15 @@ _LONGEST_NAME = 50
 """Letters of a piece's name that go into the name of its set, so that its slip number fits behind them."""
 
 
-def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tuple[str, str]:
+def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tuple[str, Message | None]:
     """The set that `wanted` is to belong to, by its `name`, or by a piece that it `belongs_with`, or by both.
 
-    A piece that belongs to no set yet is tied to this one too, with a line of history; what that changed is told in
-    the second text, else it is empty. Refused are another maker's pieces, and a name that is not that of their set.
+    A piece that belongs to no set yet is tied to this one too, with a line of history; what that changed is told by
+    the message, else there is none. Refused are another maker's pieces, and a name that is not that of their set.
     """
     spelled = (change.read.pieces.set_named(wanted.maker_id, name) or name) if name else ""
     if not belongs_with:
-        return spelled, ""
+        return spelled, None
     mate = find_piece(change.read, belongs_with, change.request.by, hold=True)
     _must_be_another_of_its_maker(wanted, mate)
     if mate.set_name is None:
@@ -36,18 +38,25 @@ def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tupl
         return theirs, _tie(change, mate, theirs)
     # A name that only says where the piece belonged before was left standing in its field.
     if spelled not in {"", mate.set_name, wanted.set_name}:
+        words = _("{piece} belongs to the set “{theirs}”, not to “{wanted}”.")
         raise Unusable(
-            [f"{mate.ref} belongs to the set “{mate.set_name}”, not to “{spelled}”."],
-            "Approval the name empty, or pick no piece.",
+            [Message("of-another-set", words, piece=mate.ref, theirs=mate.set_name, wanted=spelled)],
+            Message("name-or-piece", _("Leave the name blank, or pick no piece.")),
         )
-    return mate.set_name, ""
+    return mate.set_name, None
 
 
 def _must_be_another_of_its_maker(wanted: Piece, mate: Piece) -> None:
     if mate.maker_id != wanted.maker_id:
-        raise Unusable([f"{mate.ref} is another maker's: a set is of one maker."], "Pick a piece of the same maker.")
+        raise Unusable(
+            [Message("of-another-maker", _("{piece} is another maker's: a set is of one maker."), piece=mate.ref)],
+            Message("pick-the-same-maker", _("Pick a piece of the same maker.")),
+        )
     if mate.id == wanted.id:
-        raise Unusable([f"{mate.ref} is the piece itself."], "Pick the piece that it fires together with.")
+        raise Unusable(
+            [Message("the-piece-itself", _("{piece} is the piece itself."), piece=mate.ref)],
+            Message("pick-its-mate", _("Pick the piece that it fires together with.")),
+        )
 
 
 def _named_after(change: Change, piece: Piece) -> str:
@@ -58,15 +67,22 @@ def _named_after(change: Change, piece: Piece) -> str:
     return f"{what} {slip_text(piece.id)}".strip()
 
 
-def _tie(change: Change, mate: Piece, name: str) -> str:
+def _tie(change: Change, mate: Piece, name: str) -> Message:
     after = set_right(mate, Told(set_name=name))
     mate.must_not_be_in_a_kiln()
-    what = "; ".join(changes(mate, after))
-    change.save(mate, after, HistoryLine(step=StepName.SET_RIGHT, start=mate.stage, to=after.stage, reason=what))
-    return f"{mate.ref}, {mate.what}: set right, {what}."
+    change.save(mate, after, change_line(mate, after))
+    words = _("{piece}: set right, {changes}.")
+    return Message("set-right", words, piece=named(mate), changes=all_changes(changes(mate, after)))
+
+
+def change_line(before: Piece, after: Piece, verdict: Verdict | None = None) -> HistoryLine:
+    """The line of history that keeps what each changed fact was and is."""
+    changed = tuple((one.fact, one.was, one.now) for one in changes(before, after))
+    facts: dict[str, Fact] = {"changes": changed}
+    return HistoryLine(step=StepName.SET_RIGHT, start=before.stage, to=after.stage, verdict=verdict, facts=facts)
 
 
 def in_set(change: Change, new: Piece, name: str, belongs_with: str) -> Piece:
     """A new piece with the set it is to belong to, if any."""
-    theirs, _ = set_for(change, new, name, belongs_with)
+    theirs, _tied = set_for(change, new, name, belongs_with)
     return replace(new, set_name=theirs or None)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import percent
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.absorption import Weighing
@@ -13,7 +14,6 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.leach_tests import ReleaseTest, judged
 from tracker.domain.studio.materials import ClayKind
 from tracker.usecases.studio.catalog import alter
-from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt, Request
@@ -40,14 +40,17 @@ def add_release_test(
     def make(before: Studio) -> Studio:
         old = before.catalogue.glaze(glaze)
         if test in old.tests:
-            raise Unusable(["This very test is on file already."], "Look at the list of tests.")
+            raise Unusable(
+                [Message("test-on-file", _("This very test is on file already."))],
+                Message("look-at-the-tests", _("Look at the list of tests.")),
+            )
         _must_name_what_there_is(before, test)
         new = replace(old, tests=(*old.tests, test))
         return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
 
     answer = judged(test, store.read.catalogue().practice.regime)
     words = _("{glaze}: the test is on file, {standing}. {result:capital}.")
-    says = say(Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message))
+    says = Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message)
     return alter(store, request, "add test", make, says, (glaze, test), seen, confirmed)
 
 
@@ -69,7 +72,8 @@ def add_weighing(
         old = before.catalogue.clay(clay)
         return with_thing(before, replace(old, weighings=(*old.weighings, weighing)))
 
-    says = f"{clay}: the specimen took up {weighing.absorption_pct:.3f} % of water."
+    words = _("{clay}: the specimen took up {absorption} of water.")
+    says = Message("weighing-filed", words, clay=clay, absorption=percent(weighing.absorption_pct, 3))
     return alter(store, request, "add weighing", make, says, (clay, weighing), seen, confirmed)
 
 
@@ -94,7 +98,8 @@ def withdraw_test(
         new = replace(old, tests=_withdrawn(old.tests, number, reason, request))
         return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
 
-    says = f"{glaze}: that test is withdrawn. It stays on file with the reason."
+    words = _("{glaze}: that test is withdrawn. It stays on file with the reason.")
+    says = Message("test-withdrawn", words, glaze=glaze)
     return alter(store, request, "withdraw test", make, says, (glaze, number, reason), seen, confirmed)
 
 
@@ -119,14 +124,14 @@ def withdraw_weighing(
         new = replace(old, weighings=_withdrawn(old.weighings, number, reason, request))
         if old.weighed_mature and not new.weighed_mature:
             if instead_pct is None and old.kind is not ClayKind.UNKNOWN:
-                raise Unusable(
-                    [f"No weighing of {clay} counts then, so nobody would know how much water it takes up."],
-                    "Say what its maker's data have, or enter another weighing first.",
-                )
+                words = _("No weighing of {clay} counts then, so nobody would know how much water it takes up.")
+                remedy = _("Say what its maker's data have, or enter another weighing first.")
+                raise Unusable([Message("no-weighing-left", words, clay=clay)], Message("say-the-absorption", remedy))
             new = replace(new, absorption_pct=instead_pct)
         return with_thing(before, new)
 
-    says = f"{clay}: that weighing is withdrawn. It stays on file with the reason."
+    words = _("{clay}: that weighing is withdrawn. It stays on file with the reason.")
+    says = Message("weighing-withdrawn", words, clay=clay)
     about = (clay, number, reason, instead_pct)
     return alter(store, request, "withdraw weighing", make, says, about, seen, confirmed)
 
@@ -134,11 +139,20 @@ def withdraw_weighing(
 def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: Request) -> tuple[Evidence, ...]:
     """The same evidence with one piece of it out of force, and by whom, when and why."""
     if not reason.strip():
-        raise Unusable(["Say why it is withdrawn."], "The reason stays on file with it.")
+        raise Unusable(
+            [Message("say-why-withdrawn", _("Say why it is withdrawn."))],
+            Message("reason-stays", _("The reason stays on file with it.")),
+        )
     if not 0 <= number < len(filed):
-        raise Unknown("There is no such evidence on file.", "Pick it from the list.")
+        raise Unknown(
+            Message("no-such-evidence", _("There is no such evidence on file.")),
+            Message("pick-it", _("Pick it from the list.")),
+        )
     if filed[number].withdrawn:
-        raise Unusable(["It is withdrawn already."], "Look at the list.")
+        raise Unusable(
+            [Message("withdrawn-already", _("It is withdrawn already."))],
+            Message("look-at-the-list", _("Look at the list.")),
+        )
     # The day as the database has it, in UTC: a reason is no place for a zone.
     told = f"{request.by.name}, {request.at.date().isoformat()}: {reason.strip()}"
     kept = list(filed)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level, Unfit
-from tracker.domain.message import as_message
+from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in
@@ -13,7 +13,7 @@ from tracker.domain.rules.kiln import OPEN_QUESTION
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_come_from_the_right_queue
-from tracker.usecases.pieces.lookup import find_piece
+from tracker.usecases.pieces.lookup import find_piece, named
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -45,15 +45,22 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
     piece.must_be_as_seen(seen)
     findings = _left_open(change, piece, route)
     if not text.strip() and not findings:
-        raise Unusable(["The question is empty."], "Write what you want to know.")
-    asked = text.strip() or f"May it go to {change.catalogue.route(route or '').title}?"
-    number = change.questions.ask(piece.id, route, asked, findings)
+        raise Unusable(
+            [Message("question-blank", _("The question is empty."))],
+            Message("write-it", _("Write what you want to know.")),
+        )
+    number = change.questions.ask(piece.id, route, text.strip() or _may_it(change, route), findings)
     return Receipt(
-        message=as_message(f"{piece.ref}: the instructor has your question."),
+        message=Message("asked", _("{piece}: the instructor has your question."), piece=piece.ref),
         ref=piece.ref,
         piece_id=piece.id,
         extra={"question": number},
     )
+
+
+def _may_it(change: Change, route: str | None) -> Message:
+    title = change.catalogue.route(route or "").title
+    return Message("may-it-go", _("May it go to {firing}?"), firing=title)
 
 
 def ask_at_the_door(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
@@ -76,12 +83,18 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     leaves = change.read.questions.leaves(piece.id)
     asks = [one for one in verdict.of(Level.ASK) if Approval(firing.route.name, one.message) not in leaves]
     if not waits_to_be_asked(change.read, piece, firing.route.name, asks):
-        raise NotAStep(f"{piece.ref}: there is nothing new to ask the instructor.", "Keep it out until they answer.")
-    text = f"May it go into firing {firing.id}, {firing.kiln.name}, to {firing.target.label}?"
+        words = _("{piece}: there is nothing new to ask the instructor.")
+        raise NotAStep(
+            Message("nothing-new-to-ask", words, piece=piece.ref),
+            Message("keep-it-out", _("Keep it out until they answer.")),
+        )
+    words = _("May it go into firing {firing}, {kiln}, to {cone}?")
+    text = Message("may-it-go-in", words, firing=str(firing.id), kiln=firing.kiln.name, cone=firing.target)
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
     number = change.questions.ask(piece.id, firing.route.name, text, asked)
-    says = f"{piece.ref}, {piece.what}: the instructor has your question. Keep it out of the kiln until they answer."
-    return Receipt(message=as_message(says), ref=piece.ref, piece_id=piece.id, extra={"question": number})
+    words = _("{piece}: the instructor has your question. Keep it out of the kiln until they answer.")
+    says = Message("asked-at-the-kiln", words, piece=named(piece))
+    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, extra={"question": number})
 
 
 def waits_to_be_asked(reader: Queries, piece: Piece, route: str, findings: Iterable[Finding]) -> bool:
@@ -111,30 +124,47 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     by.must_be_allowed(Right.DECIDE)
     question = change.read.questions.question(question_id)
     if question is None:
-        raise Unknown("There is no such question.", "Look at the list of questions.")
+        raise Unknown(
+            Message("no-such-question", _("There is no such question.")),
+            Message("look-at-the-questions", _("Look at the list of questions.")),
+        )
     if not text.strip():
-        raise Unusable(["An answer needs its reason."], "Write a sentence: it stays with the piece.")
+        raise Unusable(
+            [Message("answer-blank", _("An answer needs its reason."))],
+            Message("write-a-sentence", _("Write a sentence: it stays with the piece.")),
+        )
     piece = find_piece(change.read, question.ref, by)
     clay, glaze = _pinned(change, piece, pin)
     findings: Sequence[Finding] = question.findings
     if allows:
-        named = [one for one in question.findings if question.route and one.level is Level.ASK]
-        findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *named)))
+        of_the_question = [one for one in question.findings if question.route and one.level is Level.ASK]
+        findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *of_the_question)))
     change.questions.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
-    says = f"{piece.ref}: {'allowed' if allows else 'declined'}." if question.route else f"{piece.ref}: answered."
-    pinned = f" Pinned to {clay or glaze}, for others to read." if pin else ""
-    return Receipt(message=as_message(f"{says}{pinned}"), ref=piece.ref, piece_id=piece.id)
+    decision = "answered" if not question.route else "allowed" if allows else "declined"
+    said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
+    pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=clay or glaze)
+    return Receipt(message=together([said, pinned]) if pin else said, ref=piece.ref, piece_id=piece.id)
+
+
+_DECIDED = {
+    "answered": _("{piece}: answered."),
+    "allowed": _("{piece}: allowed."),
+    "declined": _("{piece}: declined."),
+}
 
 
 def _pinned(change: Change, piece: Piece, pin: str) -> tuple[str | None, str | None]:
     """The names of the clay and the glaze that an answer is pinned to; at most one of them."""
-    kind, _, name = pin.partition(":")
+    kind, _colon, name = pin.partition(":")
     if kind == "clay" and not name:
         return piece.clay.name, None
     if kind == "glaze" and name:
         return None, change.catalogue.glaze(name).name
     if pin:
-        raise Unusable(["An answer is pinned to the clay of the piece or to a glaze."], "Choose one from the list.")
+        raise Unusable(
+            [Message("pinned-to-what", _("An answer is pinned to the clay of the piece or to a glaze."))],
+            Message("choose-from-the-list", _("Choose one from the list.")),
+        )
     return None, None
 
 

@@ -8,14 +8,13 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from printing.labels.stock import EVERY_STOCK
-from tracker.domain.firing.firings import FiringStage
-from tracker.domain.message import as_message
+from tracker.domain.message import Choice, Fact, Message, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.rules.food_standing import settled
-from tracker.domain.studio.catalog_changes import SHELVES, WORDS, Thing, differences, merged, problems_of, with_thing
+from tracker.domain.studio.catalog_changes import KINDS, SHELVES, Thing, differences, merged, problems_of, with_thing
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.revalidate import EVERY_FIRING, Moved, in_words, settle_waiting, would_move
+from tracker.usecases.pieces.revalidate import EVERY_FIRING, Moved, moves_of, settle_waiting, would_move
 from tracker.usecases.studio.people import first_instructor
 
 if TYPE_CHECKING:
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.catalog import Catalogue, Studio
-    from tracker.domain.studio.catalog_changes import Difference
     from tracker.domain.studio.people import NewPerson, Person
     from tracker.domain.studio.settings import Practice
     from tracker.store.queries import Queries
@@ -36,7 +34,7 @@ _MOST_TOLD = 12
 def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter a studio and its first instructor into an empty database; gives the instructor and a first password."""
     if taken := _taken_names(studio.labels):
-        raise Unusable(taken, "Nothing has been entered.")
+        raise Unusable(taken, Message("nothing-entered", _("Nothing has been entered.")))
     store.set_up(studio, secrets.token_urlsafe(48))
     return first_instructor(store, instructor, at=at)
 
@@ -50,34 +48,40 @@ def add(store: Store, request: Request, thing: Thing, *, seen: str | None = None
     `seen` is the version of the catalogue that somebody decided on, None for a command; `confirmed` says that pieces
     may leave their queues for it. Both alike in every function here.
     """
-    sort = WORDS[type(thing)]
+    kind = KINDS[type(thing)]
 
     def make(before: Studio) -> Studio:
-        if any(name.casefold() == thing.name.casefold() for name in getattr(before.catalogue, SHELVES[sort])):
-            raise Unusable([f"There is a {sort} called “{thing.name}” already."], "Change that one, or choose a name.")
+        if any(name.casefold() == thing.name.casefold() for name in getattr(before.catalogue, SHELVES[kind])):
+            words = _("There is a {kind} called “{name}” already.")
+            raise Unusable(
+                [Message("name-taken", words, kind=kind, name=thing.name)],
+                Message("choose-a-name", _("Change that one, or choose a name.")),
+            )
         return with_thing(before, thing)
 
-    return alter(store, request, f"add {sort}", make, f"{thing.name} is in the catalogue.", thing, seen, confirmed)
+    says = Message("in-the-catalogue", _("{name} is in the catalogue."), name=thing.name)
+    return alter(store, request, f"add {kind}", make, says, thing, seen, confirmed)
 
 
 def change(
     store: Store, request: Request, thing: Thing, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Make the clay, glaze, route or kiln of this name what `thing` says; a name itself stays."""
-    sort = WORDS[type(thing)]
+    kind = KINDS[type(thing)]
 
     def make(before: Studio) -> Studio:
-        _named(before.catalogue, sort, thing.name)
+        _named(before.catalogue, kind, thing.name)
         return with_thing(before, thing)
 
-    return alter(store, request, f"change {sort}", make, f"{thing.name} is changed.", thing, seen, confirmed)
+    says = Message("thing-is-changed", _("{name} is changed."), name=thing.name)
+    return alter(store, request, f"change {kind}", make, says, thing, seen, confirmed)
 
 
 def retire(
     store: Store, request: Request, sort: str, name: str, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Take a clay, glaze, route or kiln out of use; what wears it or was fired in it keeps it."""
-    says = f"{name} is retired."
+    says = Message("thing-is-retired", _("{name} is retired."), name=name)
     return alter(store, request, f"retire {sort}", _retiring(sort, name, to=True), says, name, seen, confirmed)
 
 
@@ -85,7 +89,7 @@ def bring_back(
     store: Store, request: Request, sort: str, name: str, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Put a retired clay, glaze, route or kiln back into use."""
-    says = f"{name} is in use again."
+    says = Message("thing-is-back", _("{name} is in use again."), name=name)
     return alter(store, request, f"bring back {sort}", _retiring(sort, name, to=False), says, name, seen, confirmed)
 
 
@@ -114,22 +118,23 @@ def set_practice(
             glazes = {name: replace(one, food=settled(one, practice.regime)) for name, one in glazes.items()}
         return replace(before, catalogue=replace(before.catalogue, practice=practice, glazes=glazes))
 
-    return alter(store, request, "set practice", make, "The practice is settled.", practice, seen, confirmed)
+    says = Message("practice-settled", _("The practice is settled."))
+    return alter(store, request, "set practice", make, says, practice, seen, confirmed)
 
 
 def change_studio(
     store: Store, request: Request, wanted: Studio, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Make the studio what a studio file says; what the file leaves out is retired."""
-    return alter(store, request, "change studio", lambda before: merged(before, wanted), "", wanted, seen, confirmed)
+    return alter(store, request, "change studio", lambda before: merged(before, wanted), None, wanted, seen, confirmed)
 
 
 @dataclass(frozen=True, slots=True)
 class Prospect:
     """What a change would do: what is different, every reason against it, and the pieces that would be moved."""
 
-    differences: tuple[Difference, ...]
-    problems: tuple[str, ...]
+    differences: tuple[Message, ...]
+    problems: tuple[Message, ...]
     moved: tuple[Moved, ...]
 
 
@@ -148,14 +153,15 @@ def alter(
     request: Request,
     doing: str,
     make: Callable[[Studio], Studio],
-    says: str,
+    says: Message | None,
     about: object,
     seen: str | None,
     confirmed: bool,  # noqa: FBT001 -- it is passed on as it was given
 ) -> Receipt:
     """Do one change of the catalogue: `make` turns the studio as it is within the change into what it is to be.
 
-    `doing` and `about` tell the request from others; `says` is what the receipt begins with. Refused are a catalogue
+    `doing` and `about` tell the request from others; `says` is what the receipt begins with, None for
+    a list of what is different. Refused are a catalogue
     that is not as `seen`, problems, and, unless `confirmed`, a change that takes pieces out of their queues.
     """
     return store.once(
@@ -168,61 +174,69 @@ def alter(
 
 
 def _change(
-    change: Change, make: Callable[[Studio], Studio], says: str, seen: str | None, *, confirmed: bool
+    change: Change, make: Callable[[Studio], Studio], says: Message | None, seen: str | None, *, confirmed: bool
 ) -> Receipt:
     change.request.by.must_be_allowed(Right.CATALOGUE)
     if seen is not None and seen != change.read.version():
         raise ChangedMeanwhile(
-            "Somebody changed the catalogue while you looked at it.", "Look at it as it is now, and decide again."
+            Message("catalogue-changed", _("Somebody changed the catalogue while you looked at it.")),
+            Message("look-again", _("Look at it as it is now, and decide again.")),
         )
     before = change.read.studio()
     after = make(before)
     different = differences(before, after)
     if not different:
-        return Receipt(message=as_message("Nothing is different, so nothing was changed."))
+        return Receipt(message=Message("nothing-different", _("Nothing is different, so nothing was changed.")))
     if problems := _problems(change.read, before, after):
-        raise Unusable(problems, "Nothing has been changed.")
+        raise Unusable(problems, NOTHING_CHANGED)
     moved = settle_waiting(change, after.catalogue)
-    if moved and not confirmed:
-        raise MovesPieces(in_words(moved, is_done=False), "Confirm that they may, and save once more.")
+    if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
+        remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
+        raise MovesPieces(would_leave, remedy)
     change.save_studio(after)
-    told = f"{says or _told(different)} {in_words(moved)}".strip()
-    return Receipt(message=as_message(told), refs=tuple(one.row.ref for one in moved))
+    told = says or _told(different)
+    left = moves_of(moved)
+    return Receipt(message=together([told, left]) if left else told, refs=tuple(one.row.ref for one in moved))
 
 
-def _told(different: tuple[Difference, ...]) -> str:
-    some = ", ".join(one.says for one in different[:_MOST_TOLD])
+def _told(different: tuple[Message, ...]) -> Message:
     more = len(different) - _MOST_TOLD
-    return f"Done: {some}{f' and {more} more' if more > 0 else ''}."
+    some: tuple[Fact, ...] = different[:_MOST_TOLD]
+    if more > 0:
+        some = (*some, Message("more", _("{count} more"), count=more))
+    return Message("done", _("Done: {changes}."), changes=some)
 
 
-_DOING = {
-    FiringStage.PLANNED: ("is planned for", "call off"),
-    FiringStage.LOADING: ("is being loaded for", "unload"),
-}
+NOTHING_CHANGED = Message("nothing-changed", _("Nothing has been changed."))
+_IN_THE_WAY = Choice(
+    "stage",
+    {
+        "planned": _("{kiln} is planned for {firing}: call off firing {number} first."),
+        "loading": _("{kiln} is being loaded for {firing}: unload firing {number} first."),
+        "firing": _("{kiln} fires {firing}: unload firing {number} first."),
+        "cooling": _("{kiln} fires {firing}: unload firing {number} first."),
+    },
+)
 
 
-def _problems(reader: Queries, before: Studio, after: Studio) -> tuple[str, ...]:
+def _problems(reader: Queries, before: Studio, after: Studio) -> tuple[Message, ...]:
     """Every reason why the change cannot be made; a kiln keeps its way of firing until its firing is over."""
     in_the_way = []
     for firing in reader.firings.listed(limit=EVERY_FIRING):
         kiln, route = after.catalogue.kilns[firing.kiln], after.catalogue.routes[firing.route]
         if kiln.retired or route.retired or not kiln.serves(route):
-            doing, end = _DOING.get(firing.stage, ("fires", "unload"))
-            in_the_way.append(f"{kiln.name} {doing} {route.title}: {end} firing {firing.id} first.")
+            facts = {"kiln": kiln.name, "firing": route.title, "number": str(firing.id)}
+            in_the_way.append(Message("firing-in-the-way", _IN_THE_WAY, stage=firing.stage, **facts))
     # What was named before the tool brought a stock of that name may stay.
     taken = _taken_names(name for name in after.labels if name not in before.labels)
     return (*in_the_way, *problems_of(before.catalogue, after.catalogue), *taken)
 
 
-def _taken_names(labels: Iterable[str]) -> tuple[str, ...]:
-    """One sentence for each label stock of the studio's own that is called like one that comes with the tool."""
+def _taken_names(labels: Iterable[str]) -> tuple[Message, ...]:
+    """What is wrong with each label stock of the studio's own that is called like one that comes with the tool."""
+    words = _("There is a stock called “{name}” already: call your own something else.")
     known = {stock.name.casefold() for stock in EVERY_STOCK}
-    return tuple(
-        f"There is a stock called “{name}” already: call your own something else."
-        for name in labels
-        if name.casefold() in known
-    )
+    return tuple(Message("stock-name-taken", words, name=name) for name in labels if name.casefold() in known)
 
 
 def _steady(value: object) -> object:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.refusals import NotAllowed, NotAStep, Unknown
+from tracker.domain.refusals import NotAllowed, NotAStep
 from tracker.domain.studio.people import FORMER_MAKER, Person, Right, Role
+from tracker.usecases.studio.people import nobody_there
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
@@ -29,26 +30,35 @@ def _forget(change: Change, person_id: int) -> Receipt:
     change.request.by.must_be_allowed(Right.PEOPLE)
     someone = change.read.people.person(number=person_id)
     if someone is None:
-        raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
+        raise nobody_there()
     must_be_ready_to_go(someone, len(change.read.pieces.of(person_id)))
     photos = change.read.album.of_maker(person_id)
     change.album.take_out([one.id for one in photos])
     change.forget(someone)
-    says = f"Their data is removed; their pieces stay under the name of {FORMER_MAKER}."
-    return Receipt(message=as_message(says), extra={"photos": " ".join(one.stem for one in photos)})
+    words = _("Their data is removed; their pieces stay under the name of {name}.")
+    says = Message("data-removed", words, name=FORMER_MAKER)
+    return Receipt(message=says, extra={"photos": " ".join(one.stem for one in photos)})
 
 
 def must_be_ready_to_go(someone: Person, under_way: int) -> None:
     """Refuse to remove the data of whoever runs the studio, and of a student with pieces under way."""
     if someone.name == FORMER_MAKER:
-        raise NotAStep("This person's data is removed already.", "There is nothing left to do.")
+        raise NotAStep(
+            Message("removed-already", _("This person's data is removed already.")),
+            Message("nothing-left-to-do", _("There is nothing left to do.")),
+        )
     if someone.role is not Role.STUDENT:
+        words = _("{name} runs the studio: the data of staff and instructors stays.")
         raise NotAllowed(
-            f"{someone.name} runs the studio: the data of staff and instructors stays.", "Only students are removed."
+            Message("runs-the-studio", words, name=someone.name),
+            Message("only-students", _("Only students are removed.")),
         )
     if under_way:
-        many = "1 piece" if under_way == 1 else f"{under_way} pieces"
+        many = Plural(
+            "count", "{name} still has 1 piece in the studio.", "{name} still has {count} pieces in the studio."
+        )
+        remedy = _("Hand them over or note them as lost first; then nothing is left that needs its maker.")
         raise NotAStep(
-            f"{someone.name} still has {many} in the studio.",
-            "Hand them over or note them as lost first; then nothing is left that needs its maker.",
+            Message("pieces-under-way", many, name=someone.name, count=under_way),
+            Message("hand-them-over-first", remedy),
         )

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, Unknown, Unusable
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
+OLD_PASSWORD_WRONG = Message("old-password-wrong", _("The old password is not right."))
 SHORTEST_PASSWORD = 10
 LONGEST_PASSWORD = 200
 _ATTEMPTS_FOR_ONE_EMAIL = 6
@@ -52,12 +53,16 @@ def sign_in(store: Store, email: str, password: str, *, at: datetime, address: s
     for_email, from_address = store.accounts.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
     if for_email > _ATTEMPTS_FOR_ONE_EMAIL or from_address > _ATTEMPTS_FROM_ONE_ADDRESS:
         raise NotAllowed(
-            "Too many attempts to sign in.", "Wait a quarter of an hour, or ask the instructor for a new password."
+            Message("too-many-attempts", _("Too many attempts to sign in.")),
+            Message("wait-or-ask", _("Wait a quarter of an hour, or ask the instructor for a new password.")),
         )
     person = store.read.people.person(email=email)
     held = store.accounts.password_hash(person.id)[0] if person else None
     if not _matches(held or _NOBODY, password) or person is None or held is None:
-        raise NotAllowed("That email and password do not belong together.", "Look at both again.")
+        raise NotAllowed(
+            Message("wrong-password", _("That email and password do not belong together.")),
+            Message("look-at-both", _("Look at both again.")),
+        )
     store.accounts.forget_sign_ins(email.lower())
     token = secrets.token_urlsafe(32)
     store.accounts.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
@@ -76,17 +81,26 @@ def sign_out(store: Store, token: str) -> None:
 
 def set_password(store: Store, person: Person, old: str, new: str) -> None:
     """Give oneself a new password; all one's sessions end."""
-    held, _ = store.accounts.password_hash(person.id)
+    held, _must_change = store.accounts.password_hash(person.id)
     problems = []
     if held is None or not _matches(held, old):
-        problems.append("The old password is not right.")
+        problems.append(OLD_PASSWORD_WRONG)
     if not SHORTEST_PASSWORD <= len(new) <= LONGEST_PASSWORD:
-        problems.append(f"A new password has {SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters.")
+        words = _("A new password has {least} to {most} characters.")
+        problems.append(Message("password-length", words, least=SHORTEST_PASSWORD, most=LONGEST_PASSWORD))
     if new == old:
-        problems.append("The new password is the old one.")
+        problems.append(Message("password-not-new", _("The new password is the old one.")))
     if problems:
         raise Unusable(problems)
     store.accounts.set_password(person.id, _hasher.hash(new))
+
+
+def nobody_there() -> Unknown:
+    """What is said where a number is nobody's."""
+    return Unknown(
+        Message("nobody-of-that-number", _("Nobody here has that number.")),
+        Message("pick-somebody", _("Pick somebody from the list.")),
+    )
 
 
 def renew_password(store: Store, request: Request, person_id: int) -> str:
@@ -94,7 +108,7 @@ def renew_password(store: Store, request: Request, person_id: int) -> str:
     request.by.must_be_allowed(Right.PEOPLE)
     someone = store.read.people.person(number=person_id)
     if someone is None or someone.name == FORMER_MAKER:
-        raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
+        raise nobody_there()
     password = _first_password()
     store.accounts.set_password(person_id, _quick_hasher.hash(password), must_change=True)
     return password
@@ -122,7 +136,8 @@ def enrol(
                 here.add(someone.email.lower())
             if progress:
                 progress(done, len(newcomers))
-        return Receipt(message=as_message(f"{len(added)} people added."), extra={"added": len(added)})
+        words = Plural("count", "1 person added.", "{count} people added.")
+        return Receipt(message=Message("people-added", words, count=len(added)), extra={"added": len(added)})
 
     store.once(request, "enrol", work)
     return Enrolment(tuple(added), len(newcomers) - len(added))

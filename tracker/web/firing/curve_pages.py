@@ -12,6 +12,7 @@ from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.thermocouples import Couple
 from tracker.domain.firing.witness_cones import Stands
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.curve_file import CurveOptions, read_curve_file
@@ -30,7 +31,8 @@ from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import known_firing
 from tracker.web.firing.presenters import costs_shown, money
 from tracker.web.presenters import catalogue, told
-from tracker.web.wording import said
+from tracker.web.wording import reader, said
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from datetime import time
@@ -57,7 +59,7 @@ def note_reading(number: int) -> ResponseReturnValue:
         at = _at(sent.at) if sent.at else None
         return firing_logs.note_reading(house().store, asking(), number, sent.celsius, at=at, sure=sent.sure)
 
-    return told(do, lambda _: _fire_of(number))
+    return told(do, lambda _receipt: _fire_of(number))
 
 
 def _at(shown: time) -> datetime:
@@ -101,12 +103,13 @@ def _text_of_log() -> str:
     if upload is None or not upload.filename:
         text = request.form.get("text", "").replace("\r\n", "\n")
         if not text.strip():
-            raise Unusable(["Choose the file with the kiln's log."])
+            raise Unusable([Message("no-log-chosen", _("Choose the file with the kiln's log."))])
         return text
     try:
         return str(upload.read(), "utf-8-sig")
     except UnicodeDecodeError:
-        raise Unusable(["This file is no text."], "Choose the CSV file that the kiln's recorder wrote.") from None
+        remedy = Message("choose-csv", _("Choose the CSV file that the kiln's recorder wrote."))
+        raise Unusable([Message("not-text", _("This file is no text."))], remedy) from None
 
 
 def _log_page(page: FiringPage, text: str = "", refusal: Refusal | None = None) -> str:
@@ -158,8 +161,11 @@ def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
         page=page,
         rows=rows,
         kind=request.form.get("kind") or next((one.kind for one in page.witnesses), "self-supporting"),
-        cones=[("", "none"), *((str(cone), f"Cone {cone}") for cone in _CONES)],
-        stands=[("", "…"), *((one.value, one.in_words) for one in Stands)],
+        cones=[
+            ("", Message("no-cone-there", _("none"))),
+            *((str(cone), Message("cone-choice", _("Cone {name}"), name=str(cone))) for cone in _CONES),
+        ],
+        stands=[("", "…"), *((one.value, read(one, reader())) for one in Stands)],
         refusal=refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )

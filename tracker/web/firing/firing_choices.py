@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.cones import CONES
+from tracker.domain.firing.heat_work import with_band
+from tracker.domain.message import Message, _
 from tracker.usecases.pieces.lookup import find_firing_page
 from tracker.web.auth import house
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Kiln, Route
     from tracker.store.firing.queries import FiringPage
 
 BETWEEN = " / "
@@ -26,13 +31,27 @@ def kiln_choices(known: Catalogue, without: Collection[str] = ()) -> list[tuple[
         (
             f"{kiln.name}, {kiln.place}" if kiln.place else kiln.name,
             [
-                (f"{kiln.name}{BETWEEN}{route.name}", f"{route.title} in {kiln.name}, {route.cone.label}")
+                (f"{kiln.name}{BETWEEN}{route.name}", said(_fires(kiln, route)))
                 for route in known.routes_by_heat
                 if kiln.serves(route) and not route.is_outdoors
             ],
         )
         for kiln in known.kilns.values()
         if not kiln.retired and kiln.name not in without and any(_is_indoors(known, one) for one in kiln.routes)
+    ]
+
+
+def _fires(kiln: Kiln, route: Route) -> Message:
+    words = _("{route} in {kiln}, {cone}")
+    return Message("fires", words, route=route.title, kiln=kiln.name, cone=route.cone)
+
+
+def cone_choices() -> list[tuple[str, str]]:
+    """What a firing may aim at: the route's own cone, or any other."""
+    own = said(Message("own-cone", _("The route's own cone")))
+    return [
+        ("", own),
+        *((str(cone), said(Message("target", "{cone:capital}", cone=with_band(cone)))) for cone in CONES),
     ]
 
 

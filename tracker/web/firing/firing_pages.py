@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 from werkzeug.datastructures import MultiDict
 
-from tracker.domain.cones import CONES
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.kilns import RouteKind
@@ -18,14 +18,14 @@ from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form, read_ou
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
+from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
-from tracker.web.firing.firing_choices import BETWEEN, kiln_choices, known_firing
+from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.pieces.ways_out import away_from_a_kiln
 from tracker.web.presenters import all_waiting_shown, catalogue, ref_in, told, waiting_shown
 from tracker.web.wording import said, said_refusal
 
@@ -50,10 +50,9 @@ _STEPS = {
 }
 _AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
 _OUTCOME_WORDS = {
-    Outcome.GOOD: "good",
-    Outcome.BROKE: "broke, nothing to hand over",
-    Outcome.STUCK: "stuck to the shelf",
-    Outcome.RAN: "the glaze ran",
+    Outcome.BROKE: Message("outcome-broke", _("broke, nothing to hand over")),
+    Outcome.STUCK: Message("outcome-stuck", _("stuck to the shelf")),
+    Outcome.RAN: Message("outcome-ran", _("the glaze ran")),
 }
 
 
@@ -82,7 +81,7 @@ def firings() -> ResponseReturnValue:
         "firing/firings.html",
         firings=listed,
         kilns=kiln_choices(known, taken),
-        cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
+        cones=cone_choices(),
         all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
         picked=request.args.get("at", ""),
     )
@@ -94,7 +93,7 @@ def start() -> ResponseReturnValue:
     """Start a firing of one kiln on a route it serves; without a cone of its own it aims at the route's."""
 
     def do() -> Receipt:
-        kiln, _, route = request.form.get("at", "").rpartition(BETWEEN)
+        kiln, _between, route = request.form.get("at", "").rpartition(BETWEEN)
         aim = request.form.get("target", "").strip()
         if not aim and route:
             aim = str(catalogue().route(route).cone)
@@ -176,9 +175,10 @@ def ask(number: int, ref: str) -> ResponseReturnValue:
 def go_on(number: int, step: str) -> ResponseReturnValue:
     """Take a whole firing one step on in its life."""
     if step not in _STEPS:
-        raise Unknown(f"A firing has no step “{step[:20]}”.", "Go by the buttons on its page.")
+        message = Message("firing-has-no-step", _("A firing has no step “{step}”."), step=step[:20])
+        raise Unknown(message, Message("go-by-buttons", _("Go by the buttons on its page.")))
     here = url_for("firings.firing", number=number)
-    return told(lambda: _STEPS[step](house().store, asking(), number), lambda _: here)
+    return told(lambda: _STEPS[step](house().store, asking(), number), lambda _receipt: here)
 
 
 @pages.get("/firings/<int:number>/unload")
@@ -215,7 +215,7 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     answer, status = do(number)
     if wants_json():
         return jsonify(answer), status
-    kind = "undone" if answer["word"] in {"Out", "Asked"} else "again" if answer.get("again") else "good"
+    kind = "undone" if answer.get("undone") else "again" if answer.get("again") else "good"
     sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
     stop = "needs" if answer["needs"] else "stop"
     session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
@@ -255,7 +255,7 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
     if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
         return said(refusal.remedy)
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-    return away_from_a_kiln(piece, firing, refusal, catalogue())
+    return said(away_from_a_kiln(piece, firing, refusal, catalogue()))
 
 
 def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
@@ -273,7 +273,8 @@ def _ask(number: int, ref: str) -> tuple[dict[str, Any], int]:
         receipt = questions.ask_at_the_door(house().store, asking(), number, ref)
     except Refusal as refusal:
         return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-    return receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None), 200
+    answer = receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None)
+    return {**answer, "undone": True}, 200
 
 
 def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
@@ -281,7 +282,8 @@ def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
         receipt = firing_them.take_out(house().store, asking(), number, ref)
     except Refusal as refusal:
         return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-    return receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None), 200
+    answer = receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None)
+    return {**answer, "undone": True}, 200
 
 
 def _is_bisque(number: int) -> bool:
@@ -303,7 +305,10 @@ def _waits_for(page: FiringPage) -> list[PieceRow]:
 
 def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None) -> str:
     is_bisque = page.firing.route.kind is RouteKind.BISQUE
-    outcomes = [(str(one), _OUTCOME_WORDS.get(one, str(one))) for one in (_AFTER_BISQUE if is_bisque else Outcome)]
+    outcomes = [
+        (str(one), _OUTCOME_WORDS.get(one) or Message("outcome", "{outcome}", outcome=one))
+        for one in (_AFTER_BISQUE if is_bisque else Outcome)
+    ]
     return render_template(
         "firing/unload.html",
         page=page,

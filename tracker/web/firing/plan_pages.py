@@ -9,7 +9,6 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 
-from tracker.domain.cones import CONES
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.firing_forms import PlannedFiringForm
 from tracker.forms.page_forms import read_form
@@ -17,8 +16,9 @@ from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.firing.pictures import sheet_pdf
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import allows, asking, house
-from tracker.web.firing.firing_choices import BETWEEN, kiln_choices, known_firing
+from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.presenters import catalogue, told
+from tracker.web.wording import reader
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -39,7 +39,7 @@ def plan() -> ResponseReturnValue:
     return render_template(
         "firing/plan.html",
         kilns=kiln_choices(catalogue()),
-        cones=[("", "The route's own cone"), *((str(cone), f"Cone{cone.in_words[4:]}") for cone in CONES)],
+        cones=cone_choices(),
         picked=request.args.get("at", ""),
     )
 
@@ -50,7 +50,7 @@ def plan_now() -> ResponseReturnValue:
     """Plan a firing from what waits for it, the oldest promise first."""
 
     def do() -> Receipt:
-        kiln, _, route = request.form.get("at", "").rpartition(BETWEEN)
+        kiln, _between, route = request.form.get("at", "").rpartition(BETWEEN)
         new = read_form(_FORM, MultiDict({**request.form, "kiln": kiln, "route": route}))
         target = new.target or catalogue().route(new.route).cone
         zone = ZoneInfo(house().store.read.studio().timezone)
@@ -70,7 +70,7 @@ def plan_now() -> ResponseReturnValue:
 def plan_anew(number: int) -> ResponseReturnValue:
     """Plan the load of a firing anew, round what stands in its kiln."""
     here = url_for("firings.firing", number=number)
-    return told(lambda: firing_plans.plan_anew(house().store, asking(), number), lambda _: here)
+    return told(lambda: firing_plans.plan_anew(house().store, asking(), number), lambda _receipt: here)
 
 
 @pages.post("/firings/<int:number>/leave/<ref>")
@@ -78,7 +78,7 @@ def plan_anew(number: int) -> ResponseReturnValue:
 def leave_out(number: int, ref: str) -> ResponseReturnValue:
     """Take a piece out of a firing's plan."""
     here = url_for("firings.firing", number=number)
-    return told(lambda: firing_plans.leave_out(house().store, asking(), number, ref), lambda _: here)
+    return told(lambda: firing_plans.leave_out(house().store, asking(), number, ref), lambda _receipt: here)
 
 
 @pages.get("/firings/<int:number>/sheet.pdf")
@@ -88,14 +88,6 @@ def sheet(number: int) -> ResponseReturnValue:
     page = known_firing(number)
     story = story_of(house().store.read, page.firing, page.witnesses, second=None)
     paper = "letter" if request.args.get("paper") == "letter" else "a4"
-    day = _day(page.firing.planned_for)
-    made = sheet_pdf(page, story, catalogue().practice, planned_for=day, paper=paper)
+    made = sheet_pdf(page, story, catalogue().practice, reader(), paper=paper)
     headers = {"Content-Disposition": f'inline; filename="firing-{number}.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)
-
-
-def _day(moment: datetime | None) -> str:
-    if moment is None:
-        return ""
-    there = moment.astimezone(ZoneInfo(house().store.read.studio().timezone))
-    return f"{there:%A} {there.day} {there:%B}"

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from zoneinfo import ZoneInfo
 
 from markupsafe import Markup
 
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
-from tracker.domain.firing.curves import clock_words
+from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import label_of
+from tracker.domain.message import Choice, Message, _, together
+from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour, kilograms, percent
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import house
 from tracker.web.presenters import all_waiting_shown, catalogue
+from tracker.web.wording import by_the_clock, reader, said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.firing.firings import Firing
     from tracker.domain.firing.schedules import Programme
+    from tracker.domain.firing.witness_cones import Span
     from tracker.store.firing.queries import FiringPage
     from tracker.usecases.firing.stories import FireStory
 
@@ -38,17 +41,17 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "story": story,
         # Two of them, since letters grow with a picture: the page shows the one that was made for its width.
         "pictures": [
-            _drawn(curve_drawn(firing, story, second=second, width=width)) for width in (ON_A_PHONE, ON_A_DESK)
+            _drawn(curve_drawn(firing, story, reader(), second=second, width=width))
+            for width in (ON_A_PHONE, ON_A_DESK)
         ],
-        "reached": _unbroken(story.work.reached.in_words) if story.work else "",
-        "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else "",
-        "corrected": story.corrected.in_words if story.corrected else "",
+        "reached": _unbroken(said(story.work.reached.message)) if story.work else "",
+        "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
+        "corrected": story.corrected.message if story.corrected else None,
         "off": _off(story),
-        "levels": [(f"shelf {level}" if level else "somewhere", span.in_words) for level, span in story.levels],
+        "levels": [_level(level, span) for level, span in story.levels],
         "next_hour": [(_clock(firing, second), celsius) for second, celsius in story.next_hour],
         "programme": _programme_rows(story.programme, firing) if story.programme else [],
-        "lasts": clock_words(story.programme.lasts_s) if story.programme else "",
-        "will_reach": story.programme.will_do(story.kind).reached.in_words if story.programme else "",
+        "schedule": _schedule(story.programme, story) if story.programme else None,
     }
 
 
@@ -58,49 +61,97 @@ def _drawn(picture: str) -> Markup:
 
 def _unbroken(text: str) -> str:
     """The text with each figure kept on one line with its unit."""
-    return text.replace(" °C", "\u00a0°C").replace(" %", "\u00a0%")
+    return text.replace(" °", "\u00a0°")
 
 
-def _falls(story: FireStory, firing: Firing, now: datetime) -> str:
+def _schedule(programme: Programme, story: FireStory) -> Message:
+    words = _("The programme: {span}, to {cone}")
+    reaches = programme.will_do(story.kind).reached.message
+    return Message("programme", words, span=lasting(programme.lasts_s), cone=reaches)
+
+
+def _level(level: int | None, span: Span) -> Message:
+    if level is None:
+        return Message("witnesses", _("Witness cones, somewhere: {heat}."), heat=span.message)
+    return Message("witnesses-on-shelf", _("Witness cones, shelf {level}: {heat}."), level=level, heat=span.message)
+
+
+def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     """When the target cone falls, in one or two sentences."""
     if story.work is None or story.curve is None:
-        return ""
+        return None
     if firing.target not in story.work.works:
-        return f"There is no {story.kind} cone {firing.target} in the chart, so nobody can say when it falls."
-    cone, held = label_of(firing.target, story.kind), story.hold_for
+        words = _("There is no {kind} cone {cone} in the chart, so nobody can say when it falls.")
+        return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
+    cone, rests_on = label_of(firing.target, story.kind), "correction" if story.corrected else "curve"
     if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
-        and_by = " and this kiln's own correction" if story.corrected else ""
-        return f"By its curve{and_by} {cone} is down."
-    hold = f" Held at {story.curve.last_c:.0f} °C it is down in {clock_words(held)}." if held is not None else ""
-    rate = story.curve.present_rate()
-    by = ", by this kiln's own correction" if story.corrected else ""
+        return Message("target-is-down-by", _IS_DOWN, cone=cone, rests_on=rests_on)
+    rate = celsius_per_hour(story.curve.present_rate())
     if story.falls_in is None:
-        return f"At the present {rate:.0f} °C an hour {cone} does not fall{by}.{hold}"
-    # The log may end some time ago: what it says of the future begins where it ends.
-    last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
-    return (
-        f"At the present {rate:.0f} °C an hour {cone} falls at about {_there(last):%H:%M}, "
-        f"{clock_words(story.falls_in)} after the last reading{by}.{hold}"
-    )
+        falls = Message("target-stands", _STANDS, cone=cone, rests_on=rests_on, rate=rate)
+    else:
+        # The log may end some time ago: what it says of the future begins where it ends.
+        last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
+        at, span = by_the_clock(last), lasting(story.falls_in)
+        falls = Message("target-falls-at", _FALLS, cone=cone, rests_on=rests_on, rate=rate, at=at, span=span)
+    if story.hold_for is None:
+        return falls
+    words = _("Held at {heat} it is down in {span}.")
+    held = Message("target-held", words, heat=celsius(story.curve.last_c), span=lasting(story.hold_for))
+    return together([falls, held])
 
 
-def _off(story: FireStory) -> str:
+_IS_DOWN = Choice(
+    "rests_on",
+    {
+        "curve": _("By its curve {cone} is down."),
+        "correction": _("By its curve and this kiln's own correction {cone} is down."),
+    },
+)
+_STANDS = Choice(
+    "rests_on",
+    {
+        "curve": _("At the present {rate} {cone} does not fall."),
+        "correction": _("At the present {rate} {cone} does not fall, by this kiln's own correction."),
+    },
+)
+_FALLS = Choice(
+    "rests_on",
+    {
+        "curve": _("At the present {rate} {cone} falls at about {at}, {span} after the last reading."),
+        "correction": _(
+            "At the present {rate} {cone} falls at about {at}, {span} after the last reading, by this kiln's own "
+            "correction."
+        ),
+    },
+)
+
+
+def _off(story: FireStory) -> Message | None:
     if story.off is None:
-        return ""
-    if abs(story.off) < 0.05:  # noqa: PLR2004 -- less than a twentieth of a cone cannot be seen on any
-        return "The witness cones and the curve say the same."
-    return f"The witness cones saw {abs(story.off):.1f} cones {'more' if story.off > 0 else 'less'} than the curve."
+        return None
+    cones = round(abs(story.off), 1)
+    if abs(story.off) < _UNSEEN:
+        return Message("cones-agree", _("The witness cones and the curve say the same."))
+    return Message("cones-differ", _DIFFER, way="more" if story.off > 0 else "less", cones=cones)
+
+
+_UNSEEN = 0.05
+"""Less than a twentieth of a cone cannot be seen on any."""
+_DIFFER = Choice(
+    "way",
+    {
+        "more": _("The witness cones saw {cones} cones more than the curve."),
+        "less": _("The witness cones saw {cones} cones less than the curve."),
+    },
+)
 
 
 def _clock(firing: Firing, second: float) -> str:
     """A moment of the fire as a clock on the wall shows it, or as time since the lighting when nobody noted that."""
     if firing.lit_at is None:
-        return clock_words(second)
-    return f"{_there(firing.lit_at + timedelta(seconds=second)):%H:%M}"
-
-
-def _there(moment: datetime) -> datetime:
-    return moment.astimezone(ZoneInfo(house().store.read.studio().timezone))
+        return said(Message("since-lighting", "{span}", span=lasting(second)))
+    return by_the_clock(firing.lit_at + timedelta(seconds=second))
 
 
 def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]]:
@@ -132,11 +183,15 @@ def load_shown(page: FiringPage) -> dict[str, Any]:
     left_out = dict(plan.left_out) if plan else {}
     out_rows = house().store.read.pieces.by_ids(left_out) if left_out else ()
     return {
-        "drawn": [(title, _drawn(picture)) for title, picture in load_drawn(load)] if load else [],
+        "drawn": [(title, _drawn(picture)) for title, picture in load_drawn(load, reader())] if load else [],
         "shelves": shelves,
         "elsewhere": [row for ref, row in rows.items() if ref not in on_a_shelf],
-        "fill": f"{fill * 100:.0f} %" if fill is not None else "",
-        "left_out": [(row, left_out[row.piece.id]) for row in out_rows if row.firing_id is None],
+        "fill": Message("fill", "{part}", part=percent(fill * 100, 0)) if fill is not None else None,
+        "left_out": [
+            (row, Message("left-out", "{why:capital}", why=left_out[row.piece.id]))
+            for row in out_rows
+            if row.firing_id is None
+        ],
     }
 
 
@@ -144,14 +199,16 @@ def costs_shown(page: FiringPage) -> dict[str, Any]:
     """What a firing took, and each piece's share of its cost by the room it took."""
     took = []
     if page.kwh is not None:
-        took.append(f"{page.kwh:g} kWh")
+        took.append(Message("took-power", "{energy}", energy=Quantity(page.kwh, Unit.KILOWATT_HOURS)))
     if page.fuel_kg is not None:
-        took.append(f"{page.fuel_kg:g} kg of propane, {page.fuel_kg * float(KWH_PER_KG_PROPANE):.0f} kWh of heat")
+        heat = Quantity(page.fuel_kg * float(KWH_PER_KG_PROPANE), Unit.KILOWATT_HOURS, 0)
+        words = _("{mass} of propane, {heat} of heat")
+        took.append(Message("took-propane", words, mass=kilograms(page.fuel_kg, 2), heat=heat))
     shares: Sequence[int] = ()
     if page.cost_cents is not None:
         shares = shared(page.cost_cents, [volume_mm3(row.piece) for row in page.pieces])
     return {
-        "took": took,
+        "took": Message("took", "{things}", things=tuple(took)) if took else None,
         "cost": money(page.cost_cents) if page.cost_cents is not None else "",
         "shares": {row.ref: money(share) for row, share in zip(page.pieces, shares, strict=False)},
     }

@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request, url_for
 
+from tracker.domain.firing.heat_work import with_band
+from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
 from tracker.web.auth import allows, house
 from tracker.web.presenters import Plain, all_waiting_shown, catalogue
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,7 +61,7 @@ def _queue(route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue,
     return {
         "id": route.name,
         "name": route.title,
-        "cone": f"to {route.cone.in_words}",
+        "cone": said(Message("to-cone", _("to {cone}"), cone=with_band(route.cone))),
         "href": f"#{route.name}",
         "many": len(rows),
         "since": rows[0].waiting_since if rows else None,

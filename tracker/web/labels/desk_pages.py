@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-from collections import deque
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, g, redirect, render_template, request, url_for
 
-from printing.labels.stock import FARTHEST_NUDGE, Stock, TooSmall
+from printing.labels.stock import FARTHEST_NUDGE, Stock
 from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import BadForm, read_form
-from tracker.usecases.labels.print_jobs import put_on_record
+from tracker.usecases.labels.document_kinds import KINDS, Kind, kind_named
+from tracker.usecases.labels.documents import lay_out_document, print_document
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
-from tracker.web.labels.document_kinds import KINDS, Kind, Ready, Wanted
-from tracker.web.labels.presenters import SheetShown, sheet_shown
+from tracker.web.labels.presenters import sheet_shown
 from tracker.web.labels.printer import Printer, keep, printer_for, stock_kept
-from tracker.web.labels.selection import heaps, lines
+from tracker.web.labels.selection import desk, heaps, lines, things
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from flask.typing import ResponseReturnValue
 
-    from tracker.web.labels.selection import Thing
+    from tracker.usecases.labels.selection import Desk, Thing
 
 pages = Blueprint("paper", __name__)
 
@@ -63,48 +62,47 @@ def look(kind: str) -> ResponseReturnValue:
 @allows(Right.SEE_OWN)
 def print(kind: str) -> ResponseReturnValue:  # noqa: A001 -- the menu of addresses calls it so, and nothing here writes to a terminal
     """Put the printing on record, and lead to its PDF; the next free label is remembered for the next time."""
-    what = _kind(kind)
+    what, here = _kind(kind), desk()
     try:
         options = read_form(PaperOptionsForm(), request.form)
-        stock = _stock(what, options)
-        ready = _ready(what, options, stock)
-        _must_fit(ready)
+        stock = _stock(what, here, options)
+        order = _order(what, here, options)
+        job = print_document(house().store, asking(), order, address=here.address).job
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
         return _page(what, refusal), status_of(refusal)
-    job = put_on_record(house().store, asking(), _order(what, options, ready))
-    next_free = (options.start_at - 1 + ready.count) % stock.per_page + 1
+    next_free = (options.start_at - 1 + job.order.labels) % stock.per_page + 1
     printer = Printer(start_at=next_free, nudge_x=options.nudge_x, nudge_y=options.nudge_y, dpi=options.dpi)
     keep(stock, printer, what.name)
-    there = "printed.pdf" if ready.count <= AT_A_GLANCE else "printed.job"
+    there = "printed.pdf" if job.order.labels <= AT_A_GLANCE else "printed.job"
     return redirect(url_for(there, number=job.id), 303)
 
 
-def _order(kind: Kind, options: PaperOptions, ready: Ready) -> PrintOrder:
+def _order(kind: Kind, here: Desk, options: PaperOptions) -> PrintOrder:
+    """What is picked or typed, or all there is."""
+    picked = options.things
+    if options.all and not kind.of_pieces:
+        picked = tuple(dict.fromkeys((*(thing.value for thing in kind.choices(here)), *picked)))
     return PrintOrder(
         kind=kind.name,
-        things=ready.things,
+        things=picked,
         stock=options.stock,
         start_at=options.start_at,
         nudge=(options.nudge_x, options.nudge_y),
         dpi=options.dpi,
-        line=options.line if kind.has_line else "",
-        labels=ready.count,
+        line=options.line,
     )
 
 
 def _kind(name: str) -> Kind:
-    kind = KINDS.get(name)
-    if kind is None:
-        raise Unknown("There is no such paper here.", "Choose one from the list of papers.")
+    kind = kind_named(name)
     g.person.must_be_allowed(kind.right)
     return kind
 
 
-def _stock(kind: Kind, options: PaperOptions) -> Stock:
-    stocks = kind.stocks(house().store.read.studio())
-    stock = next((one for one in stocks if one.name == options.stock), None)
+def _stock(kind: Kind, here: Desk, options: PaperOptions) -> Stock:
+    stock = next((one for one in kind.stocks(here.studio) if one.name == options.stock), None)
     if stock is None:
         raise BadForm({"stock": Message("no-such-stock", _("Choose one of the labels in the list."))})
     if options.start_at > stock.per_page:
@@ -113,51 +111,40 @@ def _stock(kind: Kind, options: PaperOptions) -> Stock:
     return stock
 
 
-def _ready(kind: Kind, options: PaperOptions, stock: Stock) -> Ready:
-    """The labels laid out, as far as that tells whether they can be."""
-    things = options.things
-    if options.all and not kind.of_pieces:
-        things = tuple(dict.fromkeys((*(thing.value for thing in kind.things()), *things)))
-    if not things:
-        raise Unusable(["Nothing is chosen."], "Choose what you want to print.")
-    line = options.line if kind.has_line else ""
-    wanted = Wanted(things=things, at=house().clock(), line=line, dpi=options.dpi)
-    try:
-        return kind.ready(wanted, stock)
-    except TooSmall as too_small:
-        raise Unusable([str(too_small)], "Choose a larger label.") from None
-
-
-def _must_fit(ready: Ready) -> None:
-    try:
-        deque(ready.shapes, maxlen=0)
-    except TooSmall as too_small:
-        raise Unusable([str(too_small)], "Choose a larger label.") from None
-
-
 # ---- what the page shows ---------------------------------------------------------------------------------------------
 
 
 def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     """The page that asks; only stock that holds a usual label of the kind is offered."""
-    things = kind.things()
-    ticked, known = _ticked(kind, things), {thing.value for thing in things}
-    offered, too_small = _offered(kind)
+    here = desk()
+    some = things(kind, here)
+    ticked, known = _ticked(kind, some), {thing.value for thing in some}
+    reasons = kind.too_small(here)
+    offered = [stock for stock, said in reasons.items() if not said]
     stock = _wanted_stock(kind, offered)
     printer = _printer(stock)
-    line = request.form.get("line", house().store.read.studio().line)
-    sheet, refusal = _sheet(kind, things, stock, printer, line, refusal)
+    line = request.form.get("line", here.studio.line)
+    # Before anything was picked from a list, its first stands as an example.
+    picked = tuple(ticked or [thing.value for thing in some if not request.form][:1])
+    sheet = None
+    if picked and refusal is None:
+        order = PrintOrder(kind=kind.name, things=picked, stock=stock.name, dpi=printer.dpi, line=line)
+        try:
+            number = request.form.get("sheet", 1, type=int)
+            sheet = sheet_shown(lay_out_document(here, order), printer.start_at, number)
+        except Unusable as unusable:
+            refusal = unusable
     return render_template(
         "labels/choose.html",
         kind=kind,
-        things=things,
-        heaps=heaps(kind.name) if kind.of_pieces and not things else (),
+        things=some,
+        heaps=heaps(kind, here) if kind.of_pieces and not some else (),
         ticked=ticked,
         typed="\n".join(one for one in ticked if one not in known),
         takes_all=request.form.get("all") == "yes",
-        back=_back(kind, things),
+        back=_back(kind, some),
         stocks=[(one.name, one.name) for one in offered],
-        too_small=too_small,
+        too_small=[(stock.name, "; ".join(said)) for stock, said in reasons.items() if said],
         stock=stock,
         sheet=sheet,
         printer=printer,
@@ -169,48 +156,22 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     )
 
 
-def _back(kind: Kind, things: Sequence[Thing]) -> tuple[str, str]:
+def _back(kind: Kind, some: Sequence[Thing]) -> tuple[str, str]:
     """Where the page leads back to, and what that is called."""
-    if kind.of_pieces and len(things) == 1:
-        ref = things[0].value
+    if kind.of_pieces and len(some) == 1:
+        ref = some[0].value
         slip = ref.startswith("W")
         return url_for("pieces.slip", number=ref[1:]) if slip else url_for("pieces.piece", code=ref), ref
     return url_for("paper.paper"), "Print desk"
 
 
-def _sheet(
-    kind: Kind, things: Sequence[Thing], stock: Stock, printer: Printer, line: str, refusal: Refusal | None
-) -> tuple[SheetShown | None, Refusal | None]:
-    """The sheet that is asked for as it would come out now, or why there is none."""
-    # Before anything was picked from a list, its first stands as an example.
-    picked = _ticked(kind, things) or [thing.value for thing in things if not request.form][:1]
-    if not picked or refusal is not None:
-        return None, refusal
-    line = line if kind.has_line else ""
-    wanted = Wanted(things=tuple(picked), at=house().clock(), line=line, dpi=printer.dpi)
-    try:
-        ready = kind.ready(wanted, stock)
-        return sheet_shown(ready, stock, printer.start_at, request.form.get("sheet", 1, type=int)), None
-    except TooSmall as too_small:
-        return None, Unusable([str(too_small)], "Choose a larger label.")
-    except Unusable as unusable:
-        return None, unusable
-
-
-def _ticked(kind: Kind, things: Sequence[Thing]) -> list[str]:
+def _ticked(kind: Kind, some: Sequence[Thing]) -> list[str]:
     """What is ticked or typed as the form stands; before it was sent all pieces, and of a list what was asked for."""
-    known = [thing.value for thing in things]
+    known = [thing.value for thing in some]
     if not request.form:
         return known if kind.of_pieces or len(known) == 1 else request.args.getlist("ref")
     sent = lines(request.form.getlist("things"))
     return list(dict.fromkeys([*known, *sent])) if request.form.get("all") == "yes" else sent
-
-
-def _offered(kind: Kind) -> tuple[Sequence[Stock], Sequence[tuple[str, str]]]:
-    """The stocks that hold this sort of label, and those that do not, each with what would not fit."""
-    reasons = {stock: kind.refuses(stock) for stock in kind.stocks(house().store.read.studio())}
-    offered = [stock for stock, said in reasons.items() if not said]
-    return offered, [(stock.name, "; ".join(said)) for stock, said in reasons.items() if said]
 
 
 def _wanted_stock(kind: Kind, offered: Sequence[Stock]) -> Stock:

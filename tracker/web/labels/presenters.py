@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from printing.labels.stock import Stock
-    from tracker.web.labels.document_kinds import Ready
+    from tracker.usecases.labels.documents import Layout
 
 _EDGE, _HATCH = Pen(0.25, Ink.LINE), Pen(0.35, Ink.LINE)
 _HATCHES = 7.0
@@ -34,20 +34,21 @@ class SheetShown:
     sheets: int
 
 
-def sheet_shown(ready: Ready, stock: Stock, start_at: int, number: int = 1) -> SheetShown:
-    """Sheet `number` of `ready`, or the nearest there is; the first begins at label `start_at`.
+def sheet_shown(layout: Layout, start_at: int, number: int = 1) -> SheetShown:
+    """Sheet `number` of a layout, or the nearest there is; the first begins at label `start_at`.
 
-    TooSmall where a label up to there cannot hold what it must.
+    Unusable where a label up to there cannot hold what it must.
     """
-    sheets = -(-(start_at - 1 + ready.count) // stock.per_page)
+    stock, count = layout.stock, layout.order.labels
+    sheets = -(-(start_at - 1 + count) // stock.per_page)
     number = min(max(1, number), sheets)
     begins_at = start_at if number == 1 else 1
     before = max(0, (number - 1) * stock.per_page - (start_at - 1))
-    labels = tuple(islice(ready.shapes, before, before + stock.per_page - begins_at + 1))
+    labels = tuple(islice(layout.shapes, before, before + stock.per_page - begins_at + 1))
     picture = svg(
         Picture(stock.page_width, stock.page_height, tuple(_sheet(stock, begins_at, labels))),
         name="The sheet as it will come out",
-        says=f"{len(labels)} of {ready.count} labels, the first on label {begins_at} of {stock.per_page}.",
+        says=f"{len(labels)} of {count} labels, the first on label {begins_at} of {stock.per_page}.",
     )
     places = tuple((place + 1, *stock.corner(place)) for place in range(stock.per_page))
     return SheetShown(Markup(picture), places, number, sheets)  # noqa: S704 -- our own drawing, in which every word is escaped

@@ -6,14 +6,11 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, g, render_template, request, stream_with_context
 
-from printing.labels.sheets import making
-from printing.labels.stock import stock_named
-from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.labels.document_kinds import KINDS, Kind
+from tracker.usecases.labels.documents import document_on_record
 from tracker.usecases.labels.print_jobs import find_job
-from tracker.usecases.labels.stock import every_stock
 from tracker.web.auth import allows, house
-from tracker.web.labels.document_kinds import KINDS, Wanted
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
@@ -21,7 +18,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.labels.print_jobs import PrintJob
-    from tracker.web.labels.document_kinds import Kind
+    from tracker.usecases.labels.documents import Layout
 
 pages = Blueprint("printed", __name__)
 
@@ -53,7 +50,7 @@ def job(number: int) -> ResponseReturnValue:
 def pdf(number: int) -> ResponseReturnValue:
     """The PDF of a printing; to ask for it again prints nothing anew."""
     found, kind = _found(number)
-    answer = Response(_whole(_making(found, kind)), mimetype="application/pdf")
+    answer = Response(_layout(found).pdf(), mimetype="application/pdf")
     name = found.order.things[0] if len(found.order.things) == 1 else f"{found.order.labels}-{kind.name}"
     answer.headers.set("Content-Disposition", "inline", filename=f"{name}.pdf")
     return answer
@@ -63,8 +60,8 @@ def pdf(number: int) -> ResponseReturnValue:
 @allows(Right.SEE_OWN)
 def make(number: int) -> ResponseReturnValue:
     """The same PDF after lines that say how many labels are done; an empty line parts the two."""
-    found, kind = _found(number)
-    answer = Response(stream_with_context(_told(_making(found, kind))), mimetype="application/octet-stream")
+    found, _ = _found(number)
+    answer = Response(stream_with_context(_told(_layout(found).making())), mimetype="application/octet-stream")
     answer.headers["X-Accel-Buffering"] = "no"
     return answer
 
@@ -76,31 +73,8 @@ def _found(number: int) -> tuple[PrintJob, Kind]:
     return found, kind
 
 
-def _making(job: PrintJob, kind: Kind) -> Generator[int, None, bytes]:
-    order = job.order
-    try:
-        stock = stock_named(order.stock, every_stock(house().store.read.studio()))
-    except ValueError:
-        says = f"The labels “{order.stock}” are no stock of this studio any more."
-        raise Unusable([says], "Print it again on other labels.") from None
-    wanted = Wanted(things=order.things, at=job.at, line=order.line, dpi=order.dpi, reprints=job.reprints)
-    return making(
-        kind.ready(wanted, stock).shapes,
-        stock,
-        title=kind.title,
-        start_at=order.start_at,
-        nudge_mm=order.nudge,
-        dpi=order.dpi,
-    )
-
-
-def _whole(work: Generator[int, None, bytes]) -> bytes:
-    while True:
-        try:
-            next(work)
-        except StopIteration as done:
-            pdf: bytes = done.value
-            return pdf
+def _layout(job: PrintJob) -> Layout:
+    return document_on_record(house().store.read, job, g.person, address=house().settings.address)
 
 
 def _told(work: Generator[int, None, bytes]) -> Iterator[bytes]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
@@ -11,6 +11,7 @@ from printing.labels.alignment import alignment_pdf, belongs, true_length
 from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms import fields
+from tracker.forms.entity import sections, shown_entity
 from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.labels.stock_forms import LineForm, MisprintForm
 from tracker.forms.page_forms import BadForm, read_form
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
     from tracker.domain.refusals import Refusal
 
 pages = Blueprint("stock", __name__)
+
+_ONE_LABEL = {"columns": ["1"], "rows": ["1"]}
+"""What the form for another sort of labels shows at first."""
 
 
 # ---- labels of one's own ---------------------------------------------------------------------------------------------
@@ -83,12 +87,12 @@ def _seen() -> str | None:
 def _page(name: str, refusal: Refusal | None = None) -> str:
     studio = house().store.read.studio()
     old = studio.labels.get(name)
-    kept: dict[str, Any] = {fact: value for fact, value in asdict(old).items() if value is not None} if old else {}
     return render_template(
         "labels/stock.html",
         labels=studio.labels.values(),
         old=old,
-        sent=request.form or kept,
+        sent=request.form.to_dict(flat=False) or (shown_entity(LabelSchema, old) if old else _ONE_LABEL),
+        sections=sections(LabelSchema()),
         line=request.form.get("line", studio.line),
         version=house().store.read.version(),
         refusal=None if isinstance(refusal, BadForm) else refusal,

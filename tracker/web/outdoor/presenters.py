@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.fuel import Enough
+from tracker.domain.quantities import kilograms, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import glazes_of
+from tracker.web.wording import reader
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,24 +27,25 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
-OUTCOMES = (
-    (Outcome.GOOD, "good"),
-    (Outcome.CRACKED, "cracked"),
-    (Outcome.BROKE, "broke"),
-    (Outcome.UNDERFIRED, "not melted"),
-    (Outcome.OVERFIRED, "too hot"),
-    (Outcome.CRAWLED, "crawled"),
-    (Outcome.PINHOLED, "pinholed"),
-    (Outcome.RAN, "ran"),
+_LIKELIEST = (
+    *(Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED),
+    *(Outcome.CRAWLED, Outcome.PINHOLED, Outcome.RAN),
 )
+_SHORTER = {
+    Outcome.UNDERFIRED: Message("not-melted", _("not melted")),
+    Outcome.OVERFIRED: Message("too-hot", _("too hot")),
+}
+OUTCOMES = tuple((one, _SHORTER.get(one) or Message("outcome", "{outcome}", outcome=one)) for one in _LIKELIEST)
 """What comes of a piece outdoors, the likeliest first, in words short enough for a glove."""
 
 
-def room_in_words(room: Room) -> str:
+def room_in_words(room: Room) -> Message:
     """The inside of a container in one line."""
+    high = mm(room.height_mm or 0)
     if room.round_mm is not None:
-        return f"{room.round_mm} mm across, {room.height_mm} mm high"
-    return f"{room.width_mm} by {room.depth_mm} mm, {room.height_mm} mm high"
+        return Message("round-room", _("{across} across, {high} high"), across=mm(room.round_mm), high=high)
+    words, wide, deep = _("{width} by {depth}, {high} high"), mm(room.width_mm or 0), mm(room.depth_mm or 0)
+    return Message("room", words, width=wide, depth=deep, high=high)
 
 
 def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
@@ -95,7 +99,7 @@ def _stood_shown(
         "turn": turn,
         "container": piece.place.container if piece.place else "",
         "apart": is_apart,
-        "broke_before": f"{found.says}." if found else "",
+        "broke_before": found.message if found else None,
         "warnings": piece.fires.warnings,
         "to_accept": piece.to_accept,
         "stands": stands.value if stands else "",
@@ -136,7 +140,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
             }
             for one in it.rounds
         },
-        "differs": [says for _, says in it.story.differs],
+        "differs": [message for _tap, message in it.story.differs],
         "heard": [tap.key for tap in it.taps],
     }
 
@@ -144,7 +148,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
 def drawn(it: SessionSeen) -> list[Markup]:
     """The floor of each round as a picture."""
     # printing/svg.py escapes every text in a picture.
-    return [Markup(floor_drawn(it, one)) for one in it.rounds]  # noqa: S704
+    return [Markup(floor_drawn(it, one, reader())) for one in it.rounds]  # noqa: S704
 
 
 _LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}
@@ -154,15 +158,18 @@ def fuel_shown(reader: Queries, it: SessionSeen) -> dict[str, Any]:
     """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
     fuel = fuel_of(reader, it)
     if fuel.used_g is not None:
-        figure, counts = f"{fuel.used_g / 1000:.1f} kg", "of propane burned"
+        figure, counts = fuel.used_g / 1000, "of propane burned"
     else:
-        figure, counts = f"{fuel.guess.for_rounds(fuel.rounds)[1]:.1f} kg", "of propane, likely"
+        figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], "of propane, likely"
     return {
-        "figure": figure if fuel.rounds else "",
+        "figure": Message("figure", "{mass}", mass=kilograms(figure)) if fuel.rounds else None,
         "counts": counts,
         "level": _LEVELS[fuel.verdict.word] if fuel.verdict else "",
         "word": fuel.verdict.word.value if fuel.verdict else "",
-        "says": fuel.verdict.says.partition(": ")[2].capitalize() if fuel.verdict else "",
-        "guess": fuel.guess.says,
-        "shares": [(row.ref, row.piece.what, f"{grams} g") for row, grams in fuel.shares],
+        "message": fuel.verdict.message if fuel.verdict else None,
+        "guess": fuel.guess.message,
+        "shares": [
+            (row.ref, row.piece.what, Message("fuel-share", "{mass}", mass=kilograms(share / 1000, 3)))
+            for row, share in fuel.shares
+        ],
     }

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request
 
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.breakage import By, Harm, losses
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.studio.people import Right
@@ -20,10 +21,10 @@ if TYPE_CHECKING:
 pages = Blueprint("examples", __name__)
 
 _GROUPS = (
-    ("By build and kind of clay", (By.BUILD, By.KIND)),
-    ("By clay", (By.CLAY,)),
-    ("By size", (By.SIZE,)),
-    ("By glaze", (By.GLAZE,)),
+    (Message("by-build-and-kind", _("By build and kind of clay")), (By.BUILD, By.KIND)),
+    (Message("by-clay", _("By clay")), (By.CLAY,)),
+    (Message("by-size", _("By size")), (By.SIZE,)),
+    (Message("by-glaze", _("By glaze")), (By.GLAZE,)),
 )
 _MOST_GROUPS = 12
 

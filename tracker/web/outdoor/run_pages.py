@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, current_app, jsonify, redirect, render_template, request, url_for
 
-from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import read_tap
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor.running import Said
+from tracker.usecases.outdoor.sessions import no_session
 from tracker.usecases.outdoor.stories import seen
 from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
@@ -96,5 +97,5 @@ def _seen(number: int) -> SessionSeen:
     read = house().store.read
     session = read.outdoors.session(number)
     if session is None:
-        raise Unknown(f"There is no outdoor session {number}.", "Pick one from the list at the outdoor kiln.")
+        raise no_session(number)
     return seen(read, session, house().clock())

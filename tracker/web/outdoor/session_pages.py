@@ -9,16 +9,16 @@ from zoneinfo import ZoneInfo
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.outdoor.sessions import SessionStage
-from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.outdoor.setting_up import Opening, container_names
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import (
     MOST_ALIKE,
     MarkForm,
     WeighedForm,
-    container_names,
     read_session,
     session_as_sent,
 )
@@ -31,6 +31,8 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_in_words, round_shown
 from tracker.web.presenters import all_waiting_shown, catalogue, told
+from tracker.web.wording import reader, said
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -41,11 +43,16 @@ if TYPE_CHECKING:
 
 pages = Blueprint("sessions", __name__)
 
+_OPENS = {
+    Opening.LIFT_OFF: Message("lifts-off", _("the whole kiln is lifted off the ware")),
+    Opening.FRONT: Message("opens-in-front", _("a door at the front")),
+    Opening.TOP: Message("opens-on-top", _("a lid on top")),
+}
 _OPENINGS = [
-    {"value": "lift-off", "label": "Lift-off", "note": "the whole kiln is lifted off the ware"},
-    {"value": "front", "label": "Front", "note": "a door at the front"},
-    {"value": "top", "label": "Top", "note": "a lid on top"},
+    {"value": one.value, "label": Message("opening", "{opening:capital}", opening=one), "note": note}
+    for one, note in _OPENS.items()
 ]
+_NOT_NOTED = Message("not-noted", _("not noted"))
 
 
 @pages.get("/outdoor/plan")
@@ -71,9 +78,9 @@ def plan_now() -> ResponseReturnValue:
 @allows(Right.FIRE)
 def session(number: int) -> ResponseReturnValue:
     """One session: its rounds, what is left out, and what there is to do next."""
-    known, read = catalogue(), house().store.read
-    it = seen(read, _known(number), house().clock())
-    before = read.outdoors.fired()
+    known, store = catalogue(), house().store
+    it = seen(store.read, _known(number), house().clock())
+    before = store.read.outdoors.fired()
     rounds = [round_shown(one, it, known, before) for one in it.rounds]
     return render_template(
         "outdoor/session.html",
@@ -82,10 +89,10 @@ def session(number: int) -> ResponseReturnValue:
         drawings=drawn(it),
         to_accept=[row for one in rounds for row in one["pieces"] if row["to_accept"]],
         left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],
-        fuel=fuel_shown(read, it),
-        differs=[says for _, says in it.story.differs],
-        airs=[("", "not noted"), *((one.value, one.value) for one in Air)],
-        smokes=[("", "not noted"), *((one.value, one.value) for one in Smoke)],
+        fuel=fuel_shown(store.read, it),
+        differs=[message for _tap, message in it.story.differs],
+        airs=[("", said(_NOT_NOTED)), *((one.value, read(one, reader())) for one in Air)],
+        smokes=[("", said(_NOT_NOTED)), *((one.value, read(one, reader())) for one in Smoke)],
         is_planned=it.session.stage is SessionStage.PLANNED,
         is_running=it.session.stage is SessionStage.RUNNING,
     )
@@ -95,9 +102,9 @@ def session(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def sheet(number: int) -> ResponseReturnValue:
     """The sheet of a session for the clipboard."""
-    read = house().store.read
+    queries = house().store.read
     paper = "letter" if request.args.get("paper") == "letter" else "a4"
-    made = session_sheet(read, seen(read, _known(number), house().clock()), paper=paper)
+    made = session_sheet(queries, seen(queries, _known(number), house().clock()), reader(), paper=paper)
     headers = {"Content-Disposition": f'inline; filename="outdoor-session-{number}.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)
 
@@ -172,7 +179,7 @@ def accept(number: int) -> ResponseReturnValue:
 def call_off(number: int) -> ResponseReturnValue:
     """Call a session off before its first fire."""
     there = url_for("outdoor.outdoor")
-    return told(lambda: outdoor.call_off(house().store, asking(), number), lambda _: there)
+    return told(lambda: outdoor.call_off(house().store, asking(), number), lambda _receipt: there)
 
 
 @pages.post("/outdoor/<int:number>/end")
@@ -207,20 +214,20 @@ def mark(number: int, firing: int, ref: str) -> ResponseReturnValue:
     def do() -> Receipt:
         return outdoor_running.mark(house().store, asking(), number, firing, ref, read_form(MarkForm(), request.form))
 
-    return told(do, lambda _: url_for("sessions.session", number=number, _anchor=ref))
+    return told(do, lambda _receipt: url_for("sessions.session", number=number, _anchor=ref))
 
 
 # ---- what the pages are made of ------------------------------------------------------------------------------------
 
 
 def _told(do: Any, number: int) -> ResponseReturnValue:  # noqa: ANN401 -- a function that gives a receipt
-    return told(do, lambda _: url_for("sessions.session", number=number))
+    return told(do, lambda _receipt: url_for("sessions.session", number=number))
 
 
 def _known(number: int) -> Session:
     found = house().store.read.outdoors.session(number)
     if found is None:
-        raise Unknown(f"There is no outdoor session {number}.", "Pick one from the list at the outdoor kiln.")
+        raise outdoor.no_session(number)
     return found
 
 
@@ -237,7 +244,8 @@ def _outdoor_kilns() -> list[Kiln]:
 def _kiln_asked_for() -> Kiln:
     kilns = _outdoor_kilns()
     if not kilns:
-        raise Unknown("This studio has no outdoor kiln in use.", "Enter one in the catalogue, with an outdoor route.")
+        message = Message("no-outdoor-kiln-in-use", _("This studio has no outdoor kiln in use."))
+        raise Unknown(message, Message("enter-one", _("Enter one in the catalogue, with an outdoor route.")))
     name = request.values.get("kiln", "")
     return next((kiln for kiln in kilns if kiln.name == name), kilns[0])
 
@@ -275,5 +283,5 @@ def _facts_page(kiln: Kiln, sent: dict[str, str], refusal: Refusal | None, numbe
 
 
 def _first_guess(kiln: Kiln) -> dict[str, str]:
-    lids = {f"lid-{kind}": "yes" for kind, _ in enumerate(kiln.containers, start=1)}
+    lids = {f"lid-{kind}": "yes" for kind, _room in enumerate(kiln.containers, start=1)}
     return {"opening": Opening.LIFT_OFF.value, **lids}

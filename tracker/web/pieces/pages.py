@@ -11,7 +11,7 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 from tracker.domain.findings import Unfit
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.piece import LINE, STAYS, STEPS, Build, Foot, Stage, StepName, Use
+from tracker.domain.pieces.piece import STAYS, Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.domain.studio.materials import Layer, Trait, Zone
@@ -28,15 +28,25 @@ from tracker.forms.page_forms import (
 )
 from tracker.forms.pieces.piece_schema import PieceSchema
 from tracker.usecases.labels.home_papers import needs_a_warning, route_of_last_fire
+from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.actions import (
+    CAN_BE_FIRED,
+    CAN_BE_GLAZED,
+    earlier_stages,
+    first_open,
+    main_action,
+    steps_for,
+)
 from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.turns import loss_of, passed_stages, turn_of
+from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
-from tracker.web.pieces import glaze_shelf as shelf
 from tracker.web.pieces.moves import take
 from tracker.web.pieces.photo_presenters import album_shown, newest_shown
 from tracker.web.presenters import mates_to_pick
@@ -58,8 +68,6 @@ pages = Blueprint("pieces", __name__)
 _SEE_OTHER = 303
 _UNUSABLE = 422
 _MOST_SUGGESTED = 3
-_CAN_BE_GLAZED = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
-_CAN_BE_FIRED = _CAN_BE_GLAZED | {Stage.GREENWARE, Stage.QUEUED}
 
 
 # ---- my pieces and a new one -----------------------------------------------------------------------------------
@@ -75,7 +83,7 @@ def mine() -> ResponseReturnValue:
     own = reader.pieces.of(g.person.id, finished=is_finished)
     pictures = newest_shown(own)
     rows = [
-        telling.row_for_list(row, telling.turn_of(row, g.person, catalogue), ago(row.since))
+        telling.row_for_list(row, turn_of(row, g.person, catalogue), ago(row.since))
         | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
         for row in own
     ]
@@ -146,7 +154,7 @@ def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece
     clays: dict[str, list[tuple[str, str]]] = {}
     in_use = (clay for clay in catalogue.clays.values() if not clay.retired)
     for clay in sorted(in_use, key=lambda clay: (clay.kind, clay.name)):
-        words = f"{clay.name}, {telling.cones_in_words(clay.cone_low, clay.cone_high)}"
+        words = f"{clay.name}, {said(shelf.cones_of(clay))}"
         clays.setdefault(str(clay.kind), []).append((clay.name, words))
     return render_template(
         "pieces/new_piece.html",
@@ -155,7 +163,7 @@ def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece
         uses=tuple(Use),
         people=reader.people.listed() if g.person.may(Right.MOVE) else (),
         asked=reader.questions.pinned(clays_named=list(catalogue.clays)),
-        ways=telling.ways_for(wanted, catalogue) if wanted else (),
+        ways=telling.ways_shown(ways_for(wanted, catalogue)) if wanted else (),
         mates=mates_to_pick(g.person.id),
         problems=problems or {},
         typed=request.form,
@@ -233,9 +241,10 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     page, catalogue = reader.pieces.page(row.piece.id), reader.catalogue()
     pot, by = page.piece, g.person
     food, food_lines = telling.food_words(pot, catalogue, route_of_last_fire(page))
-    is_to_fire = pot.stage in _CAN_BE_FIRED
-    ways = telling.ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
-    passed = telling.passed_stages(page.history)
+    is_to_fire = pot.stage in CAN_BE_FIRED
+    ways = ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
+    can = steps_for(pot, by, in_kiln=row.firing_id is not None)
+    passed = passed_stages(page.history)
     return render_template(
         "pieces/piece.html",
         row=page.row,
@@ -246,16 +255,20 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         foot=telling.foot_in_words(pot),
         now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
         passed=passed,
-        lost=telling.loss_of(page),
+        lost=loss_of(page),
         dates={
             str(line.to): filters["day"](line.at)
             for line in page.history
             if str(line.to) in passed and line.step not in STAYS
         },
-        turn=telling.turn_of(page.row, by, catalogue),
-        ways=ways,
+        turn=turn_of(page.row, by, catalogue),
+        main=main_action(pot, can, times_printed=page.times_printed),
+        main_way=first_open(ways, pot, can),
+        is_glazing_offered=StepName.GLAZE in can and pot.stage is Stage.GLAZED,
+        may_print_again=bool(pot.code or page.times_printed),
+        ways=telling.ways_shown(ways, pot),
         coats=_coats(pot),
-        mates=[telling.row_for_list(mate, telling.turn_of(mate, by, catalogue), "") for mate in page.mates],
+        mates=[telling.row_for_list(mate, turn_of(mate, by, catalogue), "") for mate in page.mates],
         album=album_shown(page.row),
         questions=page.questions,
         others_asked=reader.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
@@ -267,41 +280,12 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         goes_home=pot.stage in {Stage.FIRED, Stage.CLAIMED},
         warned=needs_a_warning(page, reader.studio()),
         times_printed=page.times_printed,
-        can=_what_may_be_done(pot, in_kiln=row.firing_id is not None),
-        earlier=_earlier(pot),
+        can=frozenset(map(str, can)),
+        earlier=[(str(stage), str(stage)) for stage in earlier_stages(pot)],
         notices=[("stop", said_refusal(refusal))] if refusal else [],
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )
-
-
-def _what_may_be_done(pot: Piece, *, in_kiln: bool) -> frozenset[str]:
-    """The names of the steps this person may take with this piece from its page."""
-    right_and_stages = {
-        "glaze": (Right.WORK_ON, _CAN_BE_GLAZED),
-        "wax": (Right.WORK_ON, {Stage.BISQUED}),
-        "wash off": (Right.WORK_ON, {Stage.WAXED, Stage.GLAZED}),
-        "set right": (Right.WORK_ON, STEPS[StepName.SET_RIGHT].start),
-        "queue": (Right.MOVE, _CAN_BE_GLAZED),
-        "pull back": (Right.MOVE, {Stage.QUEUED}),
-        "hand over": (Right.HAND_OVER, {Stage.FIRED}),
-        "lose": (Right.MOVE, _CAN_BE_FIRED | {Stage.FIRED}),
-        "find": (Right.MOVE, {Stage.LOST}),
-        "fire again": (Right.CORRECT, {Stage.FIRED}),
-        "correct": (Right.CORRECT, set(LINE[1:])),
-    }
-    if in_kiln:
-        return frozenset()
-    return frozenset(
-        name for name, (right, stages) in right_and_stages.items() if g.person.may(right) and pot.stage in stages
-    )
-
-
-def _earlier(pot: Piece) -> list[tuple[str, str]]:
-    """The stages to which a correction may lead, as choices."""
-    if pot.stage not in LINE:
-        return []
-    return [(str(stage), str(stage)) for stage in LINE[: LINE.index(pot.stage)] if stage is not Stage.QUEUED]
 
 
 def _coats(pot: Piece) -> list[dict[str, str]]:
@@ -310,9 +294,9 @@ def _coats(pot: Piece) -> list[dict[str, str]]:
         {
             "name": layer.glaze.name,
             "zone": str(layer.zone),
-            "kind": "burns away"
+            "kind": said(Message("burns-away", _("burns away")))
             if layer.glaze.burns_away
-            else telling.cones_in_words(layer.glaze.cone_low, layer.glaze.cone_high),
+            else said(shelf.cones_of(layer.glaze)),
         }
         for layer in pot.layers
     ]
@@ -334,7 +318,10 @@ def glazing(code: str) -> ResponseReturnValue:
     try:
         glaze = house().store.read.catalogue().glaze(_glaze_named(scanned[:400]))
         if glaze.retired:
-            raise NotAStep(f"{glaze.name} is no longer on the shelf.", "Scan a glaze that is.")
+            raise NotAStep(
+                Message("glaze-retired", _("{glaze} is no longer on the shelf."), glaze=glaze.name),
+                Message("scan-a-glaze", _("Scan a glaze that is.")),
+            )
     except Refusal as refusal:
         return _glazing_page(row, refusal), status_of(refusal)
     zone = request.args.get("zone") or None
@@ -347,7 +334,10 @@ def _glaze_named(scanned: str) -> str:
     if labelled is None:
         return scanned
     if labelled.sort is not Sort.BUCKET:
-        raise Unknown("That is no glaze bucket's bar.", "Scan the bar on the bucket, or take the glaze from the list.")
+        raise Unknown(
+            Message("not-a-bucket", _("That is no glaze bucket's bar.")),
+            Message("scan-the-bucket", _("Scan the bar on the bucket, or take the glaze from the list.")),
+        )
     return labelled.name
 
 
@@ -416,7 +406,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         counts={word: sum(one.verdict == word for one in candidates) for word in ("clear", "warn", "ask", "refuse")},
         total=len(candidates),
         shown=shown if wanted is not candidates else "",
-        can_glaze=row.piece.stage in _CAN_BE_GLAZED,
+        can_glaze=row.piece.stage in CAN_BE_GLAZED,
         asked=asked,
         would_open=_instead(row.piece, refusal),
         picked=sent.get("glaze", "") or sent.get("taken", ""),
@@ -438,6 +428,5 @@ def _instead(piece: Piece, refusal: Refusal | None) -> tuple[telling.Opening, ..
     found = (one for route in catalogue.glazed_routes for one in suggestions(ware, route, catalogue))
     prepared = [one for one in found if one.change is Change.PREPARE][:_MOST_SUGGESTED]
     return tuple(
-        telling.Opening(said(one.message), "#foot" if one.ware.foot is not ware.foot else "#catch_plate")
-        for one in prepared
+        telling.Opening(one.message, "#foot" if one.ware.foot is not ware.foot else "#catch_plate") for one in prepared
     )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, g, jsonify, redirect, render_template, request, send_file
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import MOST_BYTES, Size, too_heavy
 from tracker.domain.refusals import Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
@@ -68,7 +69,10 @@ def add(code: str) -> ResponseReturnValue:
         words = read_form(CaptionForm(), request.form).words
         sent = request.files.get("photo")
         if sent is None or not sent.filename:
-            raise Unusable(["No photo was sent."], "Take one, or choose one, and send it once more.")
+            raise Unusable(
+                [Message("no-photo-sent", _("No photo was sent."))],
+                Message("take-one", _("Take one, or choose one, and send it once more.")),
+            )
         prints = read_photo(sent.stream.read(MOST_BYTES + 1))
         return photos.add(house().store, asking(), row.ref, prints, words=words)
 
@@ -95,7 +99,10 @@ def look(stem: str) -> ResponseReturnValue:
 def picture(stem: str, size: str) -> ResponseReturnValue:
     """One print of a photo as a JPEG, for whoever may see its piece."""
     if size not in set(Size):
-        raise Unknown("There is no such photo.", "A photo comes small or large.")
+        raise Unknown(
+            Message("no-such-photo", _("There is no such photo.")),
+            Message("small-or-large", _("A photo comes small or large.")),
+        )
     path = photos.file_of(house().store, stem, Size(size), g.person)
     answer = send_file(path, mimetype="image/jpeg", conditional=True, etag=f"{stem}-{size}")
     answer.headers["Cache-Control"] = _FOR_GOOD

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from tracker.domain.cones import CONES
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing
@@ -132,7 +133,7 @@ def _page(
         metals=[(str(metal), metal.in_words) for metal in Metal],
         units=[(str(unit), unit.in_words) for unit in Unit],
         kinds=list(map(str, VesselKind)),
-        cones=[(str(cone), cone.in_words) for cone in CONES],
+        cones=[(str(cone), said(with_band(cone))) for cone in CONES],
         today=_today().isoformat(),
         version=house().store.read.version(),
         form=form,

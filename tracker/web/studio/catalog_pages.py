@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
+from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.people import Right
 from tracker.forms.entity import labels, read_entity, sections, shown_entity
@@ -15,7 +17,7 @@ from tracker.forms.page_forms import BadForm
 from tracker.forms.studio.settings_schema import PracticeSchema
 from tracker.forms.studio.studio_file import CATALOGUE, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
-from tracker.usecases.pieces.revalidate import in_words
+from tracker.usecases.pieces.revalidate import moves_of
 from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
-    from tracker.domain.message import Message
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
     from tracker.forms.entity import Shown
@@ -78,7 +79,7 @@ def save(sort: str) -> ResponseReturnValue:
         return _form(sort, old, sent, moves=moves), status_of(moves)
     except (ChangedMeanwhile, Unusable) as refusal:
         return _form(sort, old, sent, refusal=refusal), status_of(refusal)
-    return _back(receipt, SHELVES[sort])
+    return _back(receipt, SHELVES[ThingKind(sort)])
 
 
 @pages.get("/catalogue/<sort>/retire")
@@ -99,7 +100,7 @@ def retire(sort: str) -> ResponseReturnValue:
         receipt = do(house().store, asking(), sort, old.name, **_decided())
     except (ChangedMeanwhile, MovesPieces, Unusable) as refusal:
         return _leaving(sort, old, refusal), status_of(refusal)
-    return _back(receipt, SHELVES[sort])
+    return _back(receipt, SHELVES[ThingKind(sort)])
 
 
 def _leaving(sort: str, old: Any, refusal: Refusal | None = None) -> str:  # noqa: ANN401 -- a thing of any sort
@@ -111,7 +112,7 @@ def _leaving(sort: str, old: Any, refusal: Refusal | None = None) -> str:  # noq
         sort=sort,
         old=old,
         ahead=ahead,
-        moves=in_words(ahead.moved, is_done=False),
+        moves=moves_of(ahead.moved, is_done=False),
         refusal=refusal if isinstance(refusal, ChangedMeanwhile) else None,
         version=reader.version(),
     )
@@ -230,11 +231,16 @@ def _text_sent() -> str:
     if upload is None or not upload.filename:
         if text := request.form.get("text", ""):
             return text
-        raise Unusable(["No file was chosen."], "Choose a studio file.")
+        raise Unusable(
+            [Message("no-file", _("No file was chosen."))], Message("choose-a-file", _("Choose a studio file."))
+        )
     try:
         return str(upload.read(), "utf-8-sig")
     except UnicodeDecodeError:
-        raise Unusable(["This file is not UTF-8 text."], "Save it as UTF-8 and try again.") from None
+        raise Unusable(
+            [Message("file-not-utf-8", _("This file is not UTF-8 text."))],
+            Message("save-as-utf-8", _("Save it as UTF-8 and try again.")),
+        ) from None
 
 
 def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = None) -> str:
@@ -244,7 +250,7 @@ def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = 
         "studio/catalog_file.html",
         text=text,
         ahead=ahead,
-        moves=in_words(ahead.moved, is_done=False) if ahead else "",
+        moves=moves_of(ahead.moved, is_done=False) if ahead else None,
         refusal=refusal,
         problems=refusal.problems if isinstance(refusal, Unusable) else (),
         version=reader.version(),
@@ -257,7 +263,10 @@ def chart() -> ResponseReturnValue:
     """The glaze shelf as a chart for the wall, on A4 or US letter paper."""
     paper = request.args.get("paper", "a4")
     if paper not in _PAPERS:
-        raise Unknown("There is no such paper here.", "Choose A4 or US letter.")
+        raise Unknown(
+            Message("no-such-paper", _("There is no such paper here.")),
+            Message("choose-a-paper", _("Choose A4 or US letter.")),
+        )
     answer = Response(wall_chart(house().store.read.studio(), paper), mimetype="application/pdf")
     answer.headers["Content-Disposition"] = 'inline; filename="glazes.pdf"'
     return answer
@@ -275,7 +284,10 @@ def _find(sort: str) -> Callable[[str], Any]:
     shelf = known()
     finds = {"clay": shelf.clay, "glaze": shelf.glaze, "route": shelf.route, "kiln": shelf.kiln}
     if sort not in finds:
-        raise Unknown("There is no such shelf in the catalogue.", "Start from the catalogue.")
+        raise Unknown(
+            Message("no-such-shelf", _("There is no such shelf in the catalogue.")),
+            Message("start-from-the-catalogue", _("Start from the catalogue.")),
+        )
     return finds[sort]
 
 

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request, url_for
 
-from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person, Right, Role
 from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
-from tracker.usecases.studio.people import renew_password
+from tracker.usecases.studio.people import nobody_there, renew_password
 from tracker.web.auth import allows, asking, house
 from tracker.web.presenters import told
 from tracker.web.wording import said_refusal
@@ -82,7 +82,7 @@ def _may_go(someone: Person) -> dict[str, object]:
 def _known(number: int) -> Person:
     someone = house().store.read.people.person(number=number)
     if someone is None:
-        raise Unknown("Nobody here has that number.", "Pick somebody from the list.")
+        raise nobody_there()
     return someone
 
 

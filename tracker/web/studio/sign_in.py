@@ -7,11 +7,13 @@ from urllib.parse import unquote
 
 from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
 
-from tracker.domain.refusals import Refusal
+from tracker.domain.message import Message, _
+from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import people
 from tracker.web.auth import OPEN, SIGNED_IN, TOKEN, allows, house
 from tracker.web.error_handlers import status_of
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -44,7 +46,7 @@ def sign_in_now() -> ResponseReturnValue:
     there = _inside(request.form.get("next", ""))
     email = request.form.get("email", "").strip()[:254]
     try:
-        token, _ = people.sign_in(
+        token, _person = people.sign_in(
             house().store,
             email,
             request.form.get("password", ""),
@@ -72,7 +74,7 @@ def sign_out() -> ResponseReturnValue:
 @allows(SIGNED_IN)
 def password() -> ResponseReturnValue:
     """Ask for a new password."""
-    return render_template("studio/password.html", refusal=None)
+    return render_template("studio/password.html", errors=())
 
 
 @pages.post("/password")
@@ -81,10 +83,11 @@ def set_password() -> ResponseReturnValue:
     """Set the new password, and let the person sign in with it."""
     try:
         people.set_password(house().store, g.person, request.form.get("old", ""), request.form.get("new", ""))
-    except Refusal as refusal:
-        return render_template("studio/password.html", refusal=refusal), status_of(refusal)
+    except Unusable as refusal:
+        errors = [("old" if one == people.OLD_PASSWORD_WRONG else "new", one) for one in refusal.problems]
+        return render_template("studio/password.html", errors=errors), status_of(refusal)
     session.clear()
-    flash("Your new password holds. Sign in with it.")
+    flash(said(Message("password-set", _("Your new password holds. Sign in with it."))))
     return redirect(url_for("signing_in.sign_in"))
 
 

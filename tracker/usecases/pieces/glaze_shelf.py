@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
-from tracker.domain.message import Message, Sentences
+from tracker.domain.message import Either, Message, Sentences, _
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, judge_in, judge_layers_in
+from tracker.domain.rules.food_standing import glaze_standing
 from tracker.domain.studio.materials import Coat, Family, Layer, Trait, Zone
-from tracker.web.piece_presenters import cones_in_words, food_standing_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,22 +18,23 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.domain.studio.materials import Glaze
+    from tracker.domain.studio.kilns import Route
+    from tracker.domain.studio.materials import Clay, Glaze
 
 _FAMILIES = {
-    Family.LOW_FIRE: "Low-fire",
-    Family.MID_RANGE: "Mid-range",
-    Family.HIGH_FIRE: "High-fire",
-    Family.OUTDOOR: "Outdoor",
-    Family.OUTSIDE: "From outside the studio",
+    Family.LOW_FIRE: Message("family-low-fire", _("Low-fire")),
+    Family.MID_RANGE: Message("family-mid-range", _("Mid-range")),
+    Family.HIGH_FIRE: Message("family-high-fire", _("High-fire")),
+    Family.OUTDOOR: Message("family-outdoor", _("Outdoor")),
+    Family.OUTSIDE: Message("family-outside", _("From outside the studio")),
 }
-_WAX = "Wax, in lines or on the foot"
+_WAX = Message("family-wax", _("Wax, in lines or on the foot"))
 _HEADINGS = (*_FAMILIES.values(), _WAX)
 _TRAITS = {
-    Trait.CRACKLE: "crackles",
-    Trait.LUSTRE: "lustre",
-    Trait.RUNNY: "runs",
-    Trait.WANTS_REDUCTION: "wants reduction",
+    Trait.CRACKLE: Message("trait-crackles", _("crackles")),
+    Trait.LUSTRE: Message("trait-lustre", _("lustre")),
+    Trait.RUNNY: Message("trait-runs", _("runs")),
+    Trait.WANTS_REDUCTION: Message("trait-wants-reduction", _("wants reduction")),
 }
 _ORDER = ("clear", "warn", "ask", "refuse")
 
@@ -41,19 +43,19 @@ _ORDER = ("clear", "warn", "ask", "refuse")
 class Candidate:
     """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
 
-    `findings` are those that make the verdict; the page of the piece has them all. `cones` carry their temperatures,
-    `facts` and `food` are words, and `leaves` names the ways of firing that this verdict speaks of.
+    `findings` are those that make the verdict; the page of the piece has them all. `facts` are what to know before one
+    reaches for it, and `leaves` names the ways of firing that this verdict speaks of.
     """
 
     name: str
-    family: str
-    cones: str
-    food: str
-    facts: str
+    family: Message
+    cones: Message
+    food: Message
+    facts: tuple[Message, ...]
     bucket: str
     verdict: str
     findings: tuple[Finding, ...]
-    leaves: tuple[str, ...]
+    leaves: tuple[Message, ...]
 
     @property
     def reason(self) -> Message:
@@ -78,7 +80,7 @@ def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE
     return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
 
 
-def by_family(candidates: Sequence[Candidate]) -> dict[str, tuple[Candidate, ...]]:
+def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate, ...]]:
     """The same glazes under the name of their family, first the families of which some can go; empty ones left out."""
     groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _HEADINGS]
     groups.sort(key=lambda group: not any(one.can_go_on for one in group[1]))
@@ -92,21 +94,34 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Can
     return Candidate(
         name=glaze.name,
         family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],
-        cones="burns away in any firing" if glaze.burns_away else cones_in_words(glaze.cone_low, glaze.cone_high),
-        food="nothing of it stays" if glaze.burns_away else food_standing_of(glaze, catalogue),
+        cones=_BURNS_AWAY if glaze.burns_away else cones_of(glaze),
+        food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalogue.practice.regime),
         facts=_facts(glaze),
         bucket=glaze.bucket,
         verdict=verdict.word,
         findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
-        leaves=() if verdict.level is Level.REFUSE else tuple(f"{route.title}, {route.cone.label}" for route in leaves),
+        leaves=() if verdict.level is Level.REFUSE else tuple(map(_to, leaves)),
     )
 
 
-def _facts(glaze: Glaze) -> str:
-    """What to know before one reaches for it: what sort of coat, how it goes on, how it behaves, its colour."""
-    coat = () if glaze.coat is Coat.GLAZE else (str(glaze.coat),)
+_BURNS_AWAY = Message("burns-away-in-any-firing", _("burns away in any firing"))
+_NOTHING_STAYS = Message("nothing-stays", _("nothing of it stays"))
+
+
+def cones_of(glaze: Glaze | Clay) -> Message:
+    """The heats that a glaze or a clay is made for."""
+    return Message("cones", "{cones}", cones=ConeRange(glaze.cone_low, glaze.cone_high))
+
+
+def _to(route: Route) -> Message:
+    return Message("firing-to", "{firing}, {cone}", firing=route.title, cone=route.cone)
+
+
+def _facts(glaze: Glaze) -> tuple[Message, ...]:
+    """What to know before one reaches for it: its colour, what sort of coat, how it behaves, how it goes on."""
+    colour = (Message("colour", "{colour}", colour=glaze.colour),) if glaze.colour else ()
+    coat = () if glaze.coat is Coat.GLAZE else (Message("coat", "{coat}", coat=glaze.coat),)
     traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
-    how = (f"{' or '.join(sorted(glaze.goes_on))} it on",) if glaze.goes_on else ()
-    colour = (glaze.colour,) if glaze.colour else ()
-    words = ", ".join((*colour, *coat, *traits, *how))
-    return words[:1].upper() + words[1:]
+    ways = Either(tuple(sorted(glaze.goes_on)))
+    how = (Message("goes-on-by", _("{ways} it on"), ways=ways),) if glaze.goes_on else ()
+    return (*colour, *coat, *traits, *how)

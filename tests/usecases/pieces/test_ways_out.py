@@ -6,9 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from tests.studio import TOM, a_studio
-from tests.web.conftest import Room
-from tests.web.pieces.test_details_pages import glazed
+from tests.reading import said
+from tests.studio import a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Unsettled
 from tracker.domain.firing.firings import Firing, FiringStage
@@ -18,7 +17,7 @@ from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.studio.catalog import Catalogue
 from tracker.domain.studio.kilns import Room as Chamber
 from tracker.domain.studio.materials import Layer, Zone
-from tracker.web.pieces.ways_out import away_from_a_kiln, out_of_a_refused_queue
+from tracker.usecases.pieces.ways_out import away_from_a_kiln, out_of_a_refused_queue
 
 KNOWN = a_studio().catalogue
 SMALL = Chamber(round_mm=100, height_mm=100)
@@ -46,29 +45,29 @@ def stopped(piece: Piece, kiln: str, cone: str, known: Catalogue = KNOWN) -> str
     firing = Firing(id=4, kiln=there, route=way, target=Cone.parse(cone), stage=FiringStage.LOADING)
     with pytest.raises(Unsettled) as refusal:
         judge(piece, firing.way, known.practice, firing.kiln).must_be_settled("mid-range")
-    return away_from_a_kiln(piece, firing, refusal.value, known)
+    return said(away_from_a_kiln(piece, firing, refusal.value, known))
 
 
 def test_a_queue_that_asks_also_says_what_would_make_it_clear() -> None:
     piece = a_pot("Attic Window", use=Use.FOOD)
 
-    says = out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN)
+    says = said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN))
 
     assert says.startswith("Choose a glaze that does not crackle, make the piece decorative, or ask the instructor.")
-    assert says.endswith("With Still Water in place of Attic Window, it could go to Mid-range, cone 6, 1222 °C.")
+    assert says.endswith("With Still Water in place of Attic Window, it could go to Mid-range, cone 6, 1,222 °C.")
 
 
 def test_a_queue_that_warns_also_says_what_would_make_it_clear() -> None:
     piece = a_pot("Wet Slate", use=Use.FOOD)
 
-    says = out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN)
+    says = said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN))
 
     assert "accept it by name" in says
     assert "With Still Water in place of Wet Slate" in says
 
 
 def test_a_piece_too_hot_a_firing_would_ruin_is_kept_for_its_own_cone() -> None:
-    assert stopped(a_pot("Still Water"), "Back box", "9").endswith("Keep it for a firing to cone 6, 1222 °C.")
+    assert stopped(a_pot("Still Water"), "Back box", "9").endswith("Keep it for a firing to cone 6, 1,222 °C.")
 
 
 def test_a_piece_that_does_not_fit_is_kept_for_the_kiln_in_which_it_does() -> None:
@@ -78,24 +77,4 @@ def test_a_piece_that_does_not_fit_is_kept_for_the_kiln_in_which_it_does() -> No
 
     says = stopped(a_pot("Still Water", height_mm=300), "Back box", "6", known)
 
-    assert says == "Fire it in a larger kiln. Keep it for Tall box, cone 6, 1222 °C."
-
-
-def test_a_piece_without_a_queue_is_sent_to_the_shelf_where_it_may_wait(room: Room) -> None:
-    cup = glazed(room, "Plum Gloss", foot=Foot.WAXED)
-    tom = room.visit(TOM)
-    tom.post("/firings", {"at": "Back box / mid-range", "target": ""})
-
-    answer = tom.post("/firings/1/in", {"ref": cup.ref}, headers={"Accept": "application/json"}).get_json()
-
-    assert answer["word"] == "STOP"
-    assert answer["mend"].endswith("Put it on the Low-fire shelf.")
-
-
-def test_the_page_of_a_refused_scan_says_what_would_open_the_queue(room: Room) -> None:
-    cup = glazed(room, "Still Water", foot=Foot.BARE)
-    sent = {"step": "queue", "ref": cup.ref, "route": "mid-range"}
-
-    answer = room.visit(TOM).post("/scan", sent, headers={"Accept": "application/json"}).get_json()
-
-    assert answer["mend"].startswith("With its foot wiped clear 6 mm up the side, it could go to Mid-range")
+    assert says == "Fire it in a larger kiln. Keep it for Tall box, cone 6, 1,222 °C."

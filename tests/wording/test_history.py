@@ -1,0 +1,126 @@
+"""A line of history is told by the values it keeps, and a line from before it kept any by its text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from tests.reading import said
+from tests.staffed import MIRA, asked_by, glazed, the_piece
+from tests.studio import NOON, a_glaze, a_studio
+from tracker.domain.findings import Finding, Level
+from tracker.domain.message import Message
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.materials import Coat, Zone
+from tracker.store.pieces.queries import HistoryRow
+from tracker.store.unit_of_work import Store
+from tracker.usecases.pieces import pieces
+from tracker.wording.history import notes_of, step_of
+
+KNOWN = a_studio().catalogue
+WAX = replace(KNOWN, glazes={**KNOWN.glazes, "Line wax": a_glaze("Line wax", coat=Coat.WAX)})
+
+
+def a_line(step: StepName, to: Stage = Stage.GLAZED, **facts: Any) -> HistoryRow:  # noqa: ANN401 -- any fact of a line
+    """A line of history by Mira, of a step that leads to this stage."""
+    plain: dict[str, Any] = {"id": 1, "at": NOON, "by": "Mira Tann", "by_id": 3, "start": Stage.BISQUED, "route": None}
+    plain |= {"kiln": None, "firing_id": None, "place": "", "findings": (), "accepted": (), "outcome": None}
+    return HistoryRow(**(plain | {"reason": "", "facts": {}, "undoes": None, "step": step, "to": to} | facts))
+
+
+LINES = {
+    "Registered": a_line(StepName.REGISTER, Stage.GREENWARE),
+    "Registered, already bisqued; the code was issued": a_line(StepName.REGISTER, Stage.BISQUED),
+    "Bisqued in Front box, firing 4; the code was issued": a_line(StepName.BISQUE, kiln="Front box", firing_id=4),
+    "Foot waxed": a_line(StepName.WAX, Stage.WAXED),
+    "Waxed with Line wax on the foot": a_line(StepName.WAX, facts={"glaze": "Line wax", "zone": Zone.FOOT}),
+    "Glazed with Still Water on the lip": a_line(StepName.GLAZE, facts={"glaze": "Still Water", "zone": Zone.LIP}),
+    "Waxed with Line wax on the lip": a_line(StepName.GLAZE, facts={"glaze": "Line wax", "zone": Zone.LIP}),
+    "Glazed": a_line(StepName.GLAZE),
+    "Put on a shelf": a_line(StepName.SHELVE, place="rack 3", facts={"before": ""}),
+    "Taken off its noted shelf": a_line(StepName.SHELVE, facts={"before": "rack 3"}),
+    "Set right: weight from 700 g to 720 g and thin parts from no to yes": a_line(
+        StepName.SET_RIGHT, facts={"changes": (("weight_g", 700, 720), ("fragile", False, True))}
+    ),
+    "Set right: weight from 700 g to 720 g": a_line(StepName.SET_RIGHT, reason="weight from 700 g to 720 g"),
+    "Put in the queue for Mid-range": a_line(StepName.QUEUE, Stage.QUEUED, route="mid-range"),
+    "Put in the queue for gone": a_line(StepName.QUEUE, Stage.QUEUED, route="gone"),
+    "Pulled back from Mid-range, glazed again": a_line(StepName.PULL_BACK, route="mid-range"),
+    "Taken into Mid-range with care in Back box, firing 4": a_line(
+        StepName.ACCEPT, route="mid-range", kiln="Back box", firing_id=4
+    ),
+    "Taken into Mid-range with care": a_line(StepName.ACCEPT, route="mid-range"),
+    "Fired, Mid-range in Back box, firing 1234: ran": a_line(
+        StepName.FIRE, Stage.FIRED, route="mid-range", kiln="Back box", firing_id=1234, outcome="ran"
+    ),
+    "Handed over, taken by Leo Tann, for Mira Tann": a_line(
+        StepName.CLAIM, facts={"taker": "Leo Tann", "maker": "Mira Tann"}
+    ),
+    "Handed over, taken by Mira Tann": a_line(StepName.CLAIM, facts={"taker": "Mira Tann", "maker": None}),
+    "Handed over, taken by Leo, for Mira": a_line(StepName.CLAIM, reason="taken by Leo, for Mira"),
+    "Handed over": a_line(StepName.CLAIM),
+    "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),
+    "Sent back to be fired again": a_line(StepName.FIRE_AGAIN),
+    "Lost: broken": a_line(StepName.LOSE, Stage.LOST, reason="broken"),
+    "Lost": a_line(StepName.LOSE, Stage.LOST),
+    "Found, glazed again": a_line(StepName.FIND),
+    "Corrected from bisqued to greenware": a_line(StepName.CORRECT, Stage.GREENWARE),
+}
+
+
+@pytest.mark.parametrize(("says", "line"), LINES.items(), ids=LINES)
+def test_each_step_is_told_by_its_values_or_by_its_old_text(says: str, line: HistoryRow) -> None:
+    assert said(step_of(line, WAX)) == says
+
+
+def test_no_step_is_without_words() -> None:
+    assert {line.step for line in LINES.values()} == set(StepName)
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        (a_line(StepName.WASH_OFF, undoes=7), ["Took a slip back."]),
+        (a_line(StepName.CORRECT, reason="wrong tag"), ["Because: wrong tag"]),
+        (a_line(StepName.LOSE, reason="broken"), []),
+        (a_line(StepName.BISQUE, outcome="cracked", place="rack 3"), ["It came out cracked.", "At rack 3."]),
+        (a_line(StepName.BISQUE, outcome="good"), []),
+    ],
+    ids=["taken back", "why", "a cause", "a bad outcome and a place", "a good outcome"],
+)
+def test_beside_a_step_stands_why_and_where(line: HistoryRow, says: list[str]) -> None:
+    assert list(map(said, notes_of(line))) == says
+
+
+def test_what_was_accepted_is_told_with_all_else_that_was_shown() -> None:
+    damp, thick = (
+        Finding(Level.WARN, Message(rule, words)) for rule, words in (("damp", "Damp."), ("thick", "Thick."))
+    )
+    asked = Finding(Level.ASK, Message("nameless", "Nameless."))
+
+    line = a_line(StepName.QUEUE, findings=(asked, damp, thick), accepted=("damp",))
+
+    assert list(map(said, notes_of(line))) == [
+        "Accepted: Damp.",
+        "Also shown (the instructor allowed it): Nameless.",
+        "Also shown (accepted before): Thick.",
+    ]
+
+
+def test_a_layer_that_an_old_line_kept_as_text_is_read_as_values(store: Store) -> None:
+    ref = glazed(store, "Still Water")
+    piece = the_piece(store, ref)
+    # History is never changed, so the line of before is written beside the newest.
+    with store.writing() as connection:
+        connection.exec_driver_sql(
+            'INSERT INTO history (piece_id, at, by_id, request_key, step, start, "to", place, reason) '
+            "SELECT piece_id, at, by_id, request_key, step, start, \"to\", '', 'Moss, and more, lip' FROM history "
+            f"WHERE id = {store.read.pieces.last_line(piece.id)}"
+        )
+
+    line = store.read.pieces.page(piece.id).history[-1]
+
+    assert line.facts == {"glaze": "Moss, and more", "zone": Zone.LIP}
+    assert pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.LIP).ref == ref

@@ -1,0 +1,239 @@
+"""Printing without the pages: tags, and every other kind of document."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, new_or_as_before, progress, say
+from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import Unknown, Unusable
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from printing.labels.stock import Stock
+    from tracker.store.unit_of_work import Store
+    from tracker.usecases.labels.document_kinds import Kind
+    from tracker.usecases.labels.documents import Printing
+    from tracker.usecases.labels.selection import Desk
+
+_SHEET = (
+    click.option("--stock", "name", metavar="NAME", help="The labels or paper; the first known where it is left out."),
+    click.option(
+        "--start", "start_at", type=click.IntRange(1), default=1, show_default=True, help="The first label to use."
+    ),
+    click.option(
+        "--nudge", metavar="X,Y", default="0,0", show_default=True, help="Millimeters right and down, in halves."
+    ),
+    click.option("--dpi", type=click.Choice(["203", "300", "600"]), help="The printer's dots, where they are known."),
+)
+
+
+def _sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """What every printing says about its paper."""
+    for option in reversed(_SHEET):
+        command = option(command)
+    return command
+
+
+@click.command()
+@click.argument("refs", metavar="[REF]...", nargs=-1)
+@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing.")
+@click.option("--stage", type=click.Choice([str(one) for one in Stage]), help="Every piece that stands at this stage.")
+@_sheet_options
+@click.option("-o", "--out", type=NEW_FILE, required=True, help="The PDF to write.")
+@by_option
+@as_json_option
+@click.pass_obj
+def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a person says about the paper
+    house: House, refs: tuple[str, ...], firing: int | None, stage: str | None, name: str | None, start_at: int,
+    nudge: str, dpi: str | None, out: Path, by: str | None, *, as_json: bool,
+) -> None:  # fmt: skip
+    """Write the tags of pieces, of a firing or of a stage as a PDF on label stock."""
+    from printing.labels.stock import STOCKS
+    from tracker.usecases.labels.stock import label_stocks
+
+    if sum(map(bool, (refs, firing, stage))) != 1:
+        raise click.UsageError("Give either pieces, or --firing, or --stage.")
+    moved = _nudge(nudge)
+    # The file is opened first: a tag that could not be written must not count as printed.
+    with house.store() as store, new_or_as_before(out) as file:
+        stock = _stock(name, label_stocks(store.read.studio()), STOCKS[0], start_at)
+        order = PrintOrder(
+            kind=DocumentKind.TAGS,
+            things=refs or _standing(store, firing, stage),
+            stock=stock.name,
+            start_at=start_at,
+            nudge=moved,
+            dpi=int(dpi) if dpi else None,
+        )
+        if not order.things:
+            nothing = Message("no-piece-chosen", _("No piece is chosen."))
+            raise Unusable([nothing], Message("choose-pieces", _("Choose the pieces whose tags you want.")))
+        printed, pdf = _printed(house, store, by, order, "Printing tags")
+        file.write(pdf)
+    count = printed.job.order.labels
+    reprints = _reprints(printed)
+    again = f" Printed before: {', '.join(reprints)}." if reprints else ""
+    say(
+        f"{count} {'tag is' if count == 1 else 'tags are'} in {out}.{again}",
+        {"file": str(out), "tags": count, "reprints": reprints},
+        as_json=as_json,
+    )
+
+
+@click.command("print")
+@click.argument("kind", type=click.Choice([str(one) for one in DocumentKind]))
+@click.argument("things", metavar="[THING]...", nargs=-1)
+@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing that did not break.")
+@click.option("--place", metavar="SHELF", help="Every piece on this shelf or ware board.")
+@click.option("--section", metavar="NAME", help="Every piece of this section's students.")
+@click.option("--today", type=click.Choice(["registered", "bisqued"]), help="Every piece that did so today.")
+@click.option("--maker", metavar="EMAIL", help="Every piece of this person that is ready for pickup.")
+@click.option("--job", type=click.IntRange(1), help="What the printing of this number printed.")
+@click.option("--all", "takes_all", is_flag=True, help="All there is to print of a kind that is not of pieces.")
+@click.option("--list", "lists", is_flag=True, help="Show what there is to print, and print nothing.")
+@_sheet_options
+@click.option("--line", metavar="TEXT", help="A line for what goes home; the studio's own where it is left out.")
+@click.option("-o", "--out", type=NEW_FILE, help="The PDF to write.")
+@by_option
+@as_json_option
+@click.pass_obj
+def print_document(  # noqa: PLR0917 -- as above
+    house: House, kind: str, things: tuple[str, ...], firing: int | None, place: str | None, section: str | None,
+    today: str | None, maker: str | None, job: int | None, name: str | None, start_at: int, nudge: str,
+    dpi: str | None, line: str | None, out: Path | None, by: str | None, *, takes_all: bool, lists: bool, as_json: bool,
+) -> None:  # fmt: skip
+    """Write any document of the print desk as a PDF: of things by name, of a heap of pieces, or of all there is."""
+    from tracker.usecases.labels.document_kinds import kind_named
+    from tracker.usecases.labels.selection import Desk
+
+    moved, what = _nudge(nudge), kind_named(kind)
+    heaps = {"firing": firing, "place": place, "section": section, "today": today, "maker": maker, "job": job}
+    asked = {heap: str(value) for heap, value in heaps.items() if value}
+    if (out is None) != lists or (asked and not what.of_pieces) or (takes_all and what.of_pieces):
+        raise click.UsageError(_which_way(what, out, lists=lists))
+    with house.store() as store:
+        request = house.request(store, by)
+        desk = Desk(store.read, request.by, request.at, house.settings.address)
+        desk.by.must_be_allowed(what.right)
+        chosen = (*things, *_of_heaps(desk, asked), *(one.value for one in what.choices(desk) if takes_all))
+        if out is None:
+            _list(what, desk, chosen, as_json=as_json)
+            return
+        order = PrintOrder(
+            kind=kind,
+            things=tuple(dict.fromkeys(chosen)),
+            stock=_stock_for(what, desk, name, start_at).name,
+            start_at=start_at,
+            nudge=moved,
+            dpi=int(dpi) if dpi else None,
+            line=desk.studio.line if line is None else line,
+        )
+        # The file is opened first: what could not be written must not count as printed.
+        with new_or_as_before(out) as file:
+            printed, pdf = _printed(house, store, by, order, "Printing")
+            file.write(pdf)
+    done, reprints = printed.job.order, _reprints(printed)
+    say(
+        f"{what.title}, {done.labels} on {done.stock}, are in {out}.",
+        {"file": str(out), "kind": kind, "labels": done.labels, "printing": printed.job.id, "reprints": reprints},
+        as_json=as_json,
+    )
+
+
+def _which_way(kind: Kind, out: Path | None, *, lists: bool) -> str:
+    """Why these options do not go together."""
+    if (out is None) != lists:
+        return "Give either --out or --list."
+    if kind.of_pieces:
+        return f"There is no --all of {kind.name}: name pieces, or choose them by --firing, --place or the like."
+    return f"{kind.name} are not of pieces: name them, or give --all."
+
+
+def _of_heaps(desk: Desk, asked: dict[str, str]) -> list[str]:
+    from tracker.usecases.labels.selection import Heap, pieces_in
+
+    if email := asked.get("maker"):
+        person = desk.reader.people.person(email=email)
+        if person is None:
+            raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=email))
+        asked = asked | {"maker": str(person.id)}
+    return [ref for heap, text in asked.items() for ref in pieces_in(desk, Heap(heap), text)]
+
+
+def _list(kind: Kind, desk: Desk, chosen: Sequence[str], *, as_json: bool) -> None:
+    """The pieces chosen, or all there is of another kind: what stands for each, its name, and a note."""
+    from tracker.usecases.labels.selection import things_of
+
+    some = things_of(desk, chosen) if kind.of_pieces else kind.choices(desk)
+    lines = [" · ".join(dict.fromkeys(filter(None, (one.value, one.name, one.note)))) for one in some]
+    values = [{"thing": one.value, "name": one.name, "note": one.note} for one in some]
+    say(lines or ["Nothing to print here yet."], values, as_json=as_json)
+
+
+def _printed(house: House, store: Store, by: str | None, order: PrintOrder, label: str) -> tuple[Printing, bytes]:
+    from tracker.usecases.labels.documents import print_document as print_it
+
+    printed = print_it(store, house.request(store, by), order, address=house.settings.address)
+    count = printed.job.order.labels
+    with progress(label, count) as note:
+        done = 0
+
+        def one_more(labels: int) -> None:
+            nonlocal done
+            done += labels
+            note(done, count)
+
+        return printed, printed.layout.pdf(one_more)
+
+
+def _reprints(printed: Printing) -> list[str]:
+    return [thing for thing in printed.job.order.things if thing in printed.job.reprints]
+
+
+def _stock_for(kind: Kind, desk: Desk, name: str | None, start_at: int) -> Stock:
+    """The stock of that name among those for the kind; without a name the first that holds a usual one."""
+    reasons = kind.too_small(desk)
+    return _stock(name, tuple(reasons), next(stock for stock, said in reasons.items() if not said), start_at)
+
+
+def _stock(name: str | None, stocks: Sequence[Stock], usual: Stock, start_at: int) -> Stock:
+    from printing.labels.stock import stock_named
+
+    try:
+        stock = stock_named(name, stocks) if name else usual
+    except ValueError as fault:
+        raise click.BadParameter(str(fault), param_hint="--stock") from None
+    if start_at > stock.per_page:
+        raise click.BadParameter(f"A page of {stock.name} has labels 1 to {stock.per_page}.", param_hint="--start")
+    return stock
+
+
+def _nudge(text: str) -> tuple[float, float]:
+    from printing.labels.stock import check_nudge
+
+    match = re.fullmatch(r"([+-]?[0-9]{1,2}(?:\.[0-9])?),([+-]?[0-9]{1,2}(?:\.[0-9])?)", text, re.ASCII)
+    if not match:
+        raise click.BadParameter("Write two lengths in mm, like 0.5,-1.", param_hint="--nudge")
+    nudge = float(match[1]), float(match[2])
+    try:
+        check_nudge(nudge)
+    except ValueError as fault:
+        raise click.BadParameter(str(fault), param_hint="--nudge") from None
+    return nudge
+
+
+def _standing(store: Store, firing: int | None, stage: str | None) -> tuple[str, ...]:
+    if stage:
+        return tuple(row.ref for row in store.read.pieces.standing(Stage(stage), limit=10_000))
+    from tracker.usecases.pieces.lookup import find_firing_page
+
+    return tuple(row.ref for row in find_firing_page(store.read, firing or 0).in_shelf_order)

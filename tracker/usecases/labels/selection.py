@@ -1,0 +1,202 @@
+"""Choosing many pieces to print for: by a firing, a shelf, a section, a day, a maker, or a printing of before."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cached_property
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import Unknown
+from tracker.domain.studio.people import Right
+from tracker.usecases.labels.print_jobs import find_job
+from tracker.usecases.pieces.lookup import find_firing_page, find_rows
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.people import Person
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
+
+MOST_FIRINGS = 12
+"""So many firings are offered, the newest first; older ones have a link on their own page."""
+
+TODAY = {"registered": StepName.REGISTER, "bisqued": StepName.BISQUE}
+"""What of today can be chosen: a word for it, and the step that those pieces took."""
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Out of whose records documents are printed, by whom and when; `address` is where a tag's QR leads.
+
+    An empty address takes the studio's own.
+    """
+
+    reader: Queries
+    by: Person
+    at: datetime
+    address: str = ""
+
+    @cached_property
+    def studio(self) -> Studio:
+        """The studio as it is now."""
+        return self.reader.studio()
+
+    @property
+    def midnight(self) -> datetime:
+        """When today began, by the studio's own calendar."""
+        here = self.at.astimezone(ZoneInfo(self.studio.timezone))
+        return here.replace(hour=0, minute=0, second=0, microsecond=0)
+
+    @property
+    def maker_id(self) -> int | None:
+        """Whose pieces alone may be chosen: a student's own; None for everybody's."""
+        return None if self.by.may(Right.SEE_ALL) else self.by.id
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """One thing that can be printed: the text that stands for it, its name, and a word about it.
+
+    A piece `is_code`, and `was_printed` where its tag was printed before.
+    """
+
+    value: str
+    name: str
+    note: str = ""
+    is_code: bool = False
+    was_printed: bool = False
+
+
+class Heap(StrEnum):
+    """By what pieces can be chosen together."""
+
+    FIRING = "firing"
+    PLACE = "place"
+    SECTION = "section"
+    TODAY = "today"
+    MAKER = "maker"
+    JOB = "job"
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A heap of pieces to choose: what it is called, how many they are, and the text that chooses them."""
+
+    heap: Heap
+    text: str
+    name: str
+    count: int
+
+
+def pieces_in(desk: Desk, heap: Heap, text: str) -> list[str]:
+    """What stands for each piece of a heap; refused where this person may not choose it."""
+    return _PIECES[heap](desk, text)
+
+
+def things_of(desk: Desk, refs: Sequence[str]) -> list[Thing]:
+    """These pieces, each with its maker and whether its tag was printed before."""
+    rows = find_rows(desk.reader, refs, desk.by)
+    numbers = [row.piece.id for row in rows]
+    papers = desk.reader.papers
+    today, ever = papers.printed_since(numbers, desk.midnight), papers.printed_since(numbers)
+    return [_thing(row, today, ever) for row in rows]
+
+
+def _thing(row: PieceRow, today: frozenset[int], ever: frozenset[int]) -> Thing:
+    when = "; its tag was printed today" if row.piece.id in today else "; its tag was printed before"
+    was_printed = row.piece.id in ever
+    note = f"{row.maker}{when if was_printed else ''}"
+    return Thing(row.ref, row.piece.what, note, is_code=True, was_printed=was_printed)
+
+
+# ---- each heap -------------------------------------------------------------------------------------------------------
+
+
+def _number(text: str, what: str) -> int:
+    if not (text.isascii() and text.isdigit()):
+        raise Unknown(f"“{text[:20]}” is no {what}.", "Choose one from the print desk.")
+    return int(text)
+
+
+def _of_firing(desk: Desk, text: str) -> list[str]:
+    desk.by.must_be_allowed(Right.FIRE)
+    page = find_firing_page(desk.reader, _number(text, "firing"))
+    # What broke in the fire needs no paper: after a bisque it has not even a code.
+    return [row.ref for row in page.in_shelf_order if row.outcome is not Outcome.BROKE]
+
+
+def _of_place(desk: Desk, text: str) -> list[str]:
+    desk.by.must_be_allowed(Right.SEE_ALL)
+    return _refs(desk, desk.reader.papers.at_place(text))
+
+
+def _of_section(desk: Desk, text: str) -> list[str]:
+    desk.by.must_be_allowed(Right.SEE_ALL)
+    return _refs(desk, desk.reader.papers.in_section(text))
+
+
+def _of_today(desk: Desk, text: str) -> list[str]:
+    step = TODAY.get(text)
+    if step is None:
+        raise Unknown(f"“{text[:20]}” is nothing that pieces do in a day.", "Choose from the print desk.")
+    return _refs(desk, desk.reader.papers.that_took(step, desk.midnight, desk.maker_id))
+
+
+def _of_maker(desk: Desk, text: str) -> list[str]:
+    desk.by.must_be_allowed(Right.HAND_OVER)
+    return [row.ref for row in desk.reader.pieces.ready_for_pickup(_number(text, "maker"))]
+
+
+def _of_job(desk: Desk, text: str) -> list[str]:
+    return list(find_job(desk.reader, _number(text, "printing"), desk.by).order.things)
+
+
+def _refs(desk: Desk, numbers: Sequence[int]) -> list[str]:
+    return [row.ref for row in desk.reader.pieces.by_ids(numbers)] if numbers else []
+
+
+_PIECES: dict[Heap, Callable[[Desk, str], list[str]]] = {
+    Heap.FIRING: _of_firing,
+    Heap.PLACE: _of_place,
+    Heap.SECTION: _of_section,
+    Heap.TODAY: _of_today,
+    Heap.MAKER: _of_maker,
+    Heap.JOB: _of_job,
+}
+
+
+# ---- what there is to choose from ------------------------------------------------------------------------------------
+
+
+def offers(desk: Desk) -> list[tuple[str, list[Offer]]]:
+    """The heaps of pieces that this person may choose, under their headings."""
+    found = [("Today", list(_todays(desk)))]
+    if desk.by.may(Right.FIRE):
+        found.append(("A firing", list(_firings(desk))))
+    if desk.by.may(Right.SEE_ALL):
+        papers = desk.reader.papers
+        for heading, heap, counts in (
+            ("A shelf or ware board", Heap.PLACE, papers.counted_by_place()),
+            ("A section", Heap.SECTION, papers.counted_by_section()),
+        ):
+            found.append((heading, [Offer(heap, name, name, count) for name, count in counts.items()]))
+    return [(heading, some) for heading, some in found if some]
+
+
+def _todays(desk: Desk) -> Iterator[Offer]:
+    for word, step in TODAY.items():
+        if numbers := desk.reader.papers.that_took(step, desk.midnight, desk.maker_id):
+            yield Offer(Heap.TODAY, word, f"{word} today", len(numbers))
+
+
+def _firings(desk: Desk) -> Iterator[Offer]:
+    for row in desk.reader.firings.listed(open_only=False, limit=MOST_FIRINGS):
+        if row.count:
+            yield Offer(Heap.FIRING, str(row.id), f"Firing {row.id}: {row.kiln}, {row.route}", row.count)

@@ -1,0 +1,117 @@
+"""Whose turn it is with a piece, and which stages it has gone through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import LINE, Stage, StepName
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.people import Person
+    from tracker.store.pieces.queries import HistoryRow, PiecePage, PieceRow
+
+_STILL_TO_FIRE = {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED}
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Who has to do the next thing with a piece, and what: `yours` when it is whoever reads it."""
+
+    who: Message
+    what: Message
+    yours: bool = False
+
+    @property
+    def message(self) -> Message:
+        """Both in one line; what is the reader's own is said without who."""
+        if self.yours:
+            return Message("your-turn", "{what:capital}", what=self.what)
+        return Message("turn", "{who} {what}", who=self.who, what=self.what)
+
+
+_YOURS = Message("your-turn-to", _("Your turn:"))
+_MAKER = Message("waits-for-maker", _("Waiting for its maker"))
+_STAFF = Message("waits-for-staff", _("Waiting for staff"))
+_DONE = Message("done-with", _("Done."))
+_LOST = Message("turn-lost", _("Lost."))
+_DRYING = Turn(
+    Message("waits-for-bisque", _("Waiting for the bisque.")),
+    Message("drying", _("Its slip lies with it on the greenware shelf until it is bone dry.")),
+)
+_TURNS: dict[Stage, tuple[Turn, Turn]] = {
+    Stage.GREENWARE: (_DRYING, _DRYING),
+    Stage.BISQUED: (
+        Turn(_YOURS, Message("wax-then-glaze", _("wax the foot, then glaze it.")), yours=True),
+        Turn(_MAKER, Message("to-wax-then-glaze", _("to wax the foot, then glaze it."))),
+    ),
+    Stage.WAXED: (
+        Turn(_YOURS, Message("glaze-it", _("glaze it.")), yours=True),
+        Turn(_MAKER, Message("to-glaze-it", _("to glaze it."))),
+    ),
+    Stage.GLAZED: (
+        Turn(_STAFF, Message("to-queue-your-piece", _("to put it in a queue. Nothing for you to do."))),
+        Turn(_STAFF, Message("to-queue-it", _("to put it in a queue."))),
+    ),
+    Stage.FIRED: (
+        Turn(_YOURS, Message("fetch-it", _("fetch it at the pickup shelf, where staff hands it over.")), yours=True),
+        Turn(_MAKER, Message("to-fetch-it", _("to fetch it."))),
+    ),
+    Stage.CLAIMED: (
+        Turn(_DONE, Message("you-took-it", _("You took it home."))),
+        Turn(_DONE, Message("maker-took-it", _("It went to its maker."))),
+    ),
+    Stage.LOST: (
+        Turn(
+            _LOST,
+            Message("staff-finds-it", _("When it turns up, staff notes it as found and it goes on where it was.")),
+        ),
+        Turn(_LOST, Message("note-it-as-found", _("When it turns up, note it as found and it goes on where it was."))),
+    ),
+}
+"""What each stage waits for, told to its maker and to everybody else; a queue names its route."""
+
+
+def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
+    """What a piece waits for, told to the person who reads it."""
+    piece, mine = row.piece, row.piece.maker_id == reader.id
+    if row.firing_id is not None:
+        words = _("It stands in firing {firing}. Nothing to do until it is unloaded.")
+        return Turn(
+            Message("in-the-kiln", _("In the kiln.")), Message("stands-in-a-firing", words, firing=str(row.firing_id))
+        )
+    if row.question_open and piece.stage in _STILL_TO_FIRE:
+        return Turn(
+            Message("waits-for-instructor", _("Waiting for the instructor")),
+            Message("to-answer", _("to answer the question on it.")),
+        )
+    if piece.route is not None:
+        route = catalogue.routes[piece.route]
+        who = Message("waits-for-firing", _("Waiting for {firing},"), firing=route.title)
+        if mine:
+            return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=route.cone))
+        return Turn(who, Message("firing-to-cone", _("{cone}."), cone=route.cone))
+    for_maker, for_others = _TURNS[piece.stage]
+    return for_maker if mine else for_others
+
+
+def passed_stages(history: Sequence[HistoryRow]) -> frozenset[str]:
+    """The stages a piece has gone through since it last went back to an earlier one."""
+    passed: list[Stage] = []
+    for line in history:
+        if line.to in LINE:
+            here = LINE.index(line.to)
+            passed = [stage for stage in passed if LINE.index(stage) < here] + [line.to]
+    return frozenset(map(str, passed))
+
+
+def loss_of(page: PiecePage) -> str:
+    """Why a lost piece is lost, in a word or a few; empty for a piece that is not."""
+    if page.piece.stage is not Stage.LOST:
+        return ""
+    causes = [line.reason for line in page.history if line.step is StepName.LOSE and line.reason]
+    return causes[-1] if causes else "lost"

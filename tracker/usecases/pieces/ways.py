@@ -1,0 +1,129 @@
+"""Every way of firing, judged for a piece: what stands against it, whether it is open, and what would open it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Approval, Finding, Level, Verdict
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import NewPiece, Stage
+from tracker.domain.rules.engine import judge_in
+from tracker.domain.rules.suggestions import Suggestion, suggestions
+from tracker.domain.studio.kilns import RouteKind
+from tracker.usecases.pieces.pieces import Prospect, prospects
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
+
+_OPEN_TO_A_QUEUE = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
+
+
+_ALLOWED = Message("allowed", _("The instructor has allowed it."))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One way of firing, judged for a piece: what stands against it, and what may be done about it.
+
+    `kilns` names those that fire this way. `warnings` have to be accepted by name; `asks` wait for the instructor;
+    `is_open` says that the piece may be queued here once the warnings are accepted. `would_open` holds each change
+    after which nothing would stand against this way.
+    """
+
+    route: str
+    name: str
+    cone: Cone
+    verdict: str
+    findings: tuple[Finding, ...]
+    warnings: tuple[Finding, ...] = ()
+    asks: tuple[Finding, ...] = ()
+    is_open: bool = False
+    is_outdoors: bool = False
+    kilns: Message | None = None
+    would_open: tuple[Suggestion, ...] = ()
+
+
+def ways_for(
+    ware: Piece | NewPiece,
+    catalogue: Catalogue,
+    leaves: Collection[Approval] = (),
+    stage: Stage | None = None,
+) -> tuple[Way, ...]:
+    """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open.
+
+    What would open a closed way is looked for of a piece, not of one that is only being planned.
+    """
+    ways = [
+        replace(
+            _way(route, verdict, leaves, stage),
+            kilns=_kilns_for(route, catalogue),
+            would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
+        )
+        for route, verdict in (*_first_fire(ware, catalogue, stage), *prospects(catalogue, ware))
+    ]
+    return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
+
+
+def _first_fire(ware: Piece | NewPiece, catalogue: Catalogue, stage: Stage | None) -> tuple[Prospect, ...]:
+    """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now."""
+    if stage is not Stage.GREENWARE or isinstance(ware, NewPiece):
+        return ()
+    bisques = [route for route in catalogue.routes_by_heat if route.kind is RouteKind.BISQUE]
+    judged = [(route, judge_in(catalogue, ware, route)) for route in bisques]
+    return tuple((route, verdict) for route, verdict in judged if verdict.level > Level.NOTE)
+
+
+def _kilns_for(route: Route, catalogue: Catalogue) -> Message:
+    """The kilns in use that fire this way."""
+    kilns = tuple(kiln.name for kiln in catalogue.kilns.values() if kiln.serves(route) and not kiln.retired)
+    if not kilns:
+        return Message("no-kiln-for-it", _("no kiln here fires it now"))
+    return Message("fired-in", _("in {kilns}"), kilns=kilns)
+
+
+def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Suggestion, ...]:
+    """What to change about the piece for this way; the other ways stand beside it on the page."""
+    return tuple(one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
+
+
+def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], stage: Stage | None) -> Way:
+    settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
+    fits = stage in _OPEN_TO_A_QUEUE and (stage is Stage.GLAZED or not route.takes_glaze)
+    return Way(
+        route=route.name,
+        name=route.title,
+        cone=route.cone,
+        verdict=settled.word,
+        findings=_worth_saying(settled),
+        warnings=settled.of(Level.WARN),
+        asks=settled.of(Level.ASK),
+        is_open=fits and settled.level < Level.ASK,
+        is_outdoors=route.is_outdoors,
+    )
+
+
+def _worth_saying(verdict: Verdict) -> tuple[Finding, ...]:
+    """What a reader needs: of a way that is closed only what closes it, and of a note only that it is so."""
+    if never := verdict.of(Level.REFUSE):
+        return never
+    return tuple(
+        one if one.level is not Level.NOTE or one.remedy == _ALLOWED else replace(one, remedy=None, source="")
+        for one in verdict.findings
+    )
+
+
+def _settled(finding: Finding, route: Route, leaves: Collection[Approval]) -> Finding:
+    """The same finding, as a note once the instructor has given leave."""
+    if finding.level is not Level.ASK or Approval(route.name, finding.message) not in leaves:
+        return finding
+    return replace(finding, level=Level.NOTE, remedy=_ALLOWED)
+
+
+def _worst_first(finding: Finding) -> int:
+    return -finding.level

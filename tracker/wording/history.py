@@ -1,0 +1,167 @@
+"""What became of a piece: each line of its history as messages, out of the values that the line keeps.
+
+Lines from before lines kept values have a text in `reason`, and are told by it as they were.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from tracker.domain.findings import Level
+from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import PLAIN, Choice, Message, _
+from tracker.domain.pieces.details import Changed, all_changes
+from tracker.domain.pieces.piece import Stage, StepName
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from tracker.domain.message import Template
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.store.pieces.queries import HistoryRow
+
+
+def step_of(line: HistoryRow, catalogue: Catalogue) -> Message:
+    """What was done with the piece."""
+    coat = catalogue.glazes.get(str(line.facts.get("glaze", "")))
+    step = StepName.WAX if line.step is StepName.GLAZE and coat is not None and coat.burns_away else line.step
+    if step in _TOLD:
+        return _TOLD[step](line)
+    route = catalogue.routes.get(line.route or "")
+    words = _WORDS[step]
+    return Message(
+        f"history-{step.replace(' ', '-')}",
+        words if isinstance(words, str) else words[0 if line.kiln else 1],
+        firing=route.title if route else line.route or "",
+        kiln=line.kiln,
+        number=str(line.firing_id),
+        outcome=Outcome(line.outcome) if line.outcome else None,
+        start=line.start,
+        stage=line.to,
+    )
+
+
+def notes_of(line: HistoryRow) -> tuple[Message, ...]:
+    """What is said beside it: what was accepted, why it was done, how it came out, where it was put."""
+    return tuple(note for note in (*_accepted_on(line), _why(line), _came_out(line), _put_at(line)) if note is not None)
+
+
+def _registered(line: HistoryRow) -> Message:
+    if line.to is Stage.GREENWARE:
+        return Message("history-registered", _("Registered"))
+    return Message("history-registered-bisqued", _("Registered, already bisqued; the code was issued"))
+
+
+def _glazed(line: HistoryRow) -> Message:
+    if not line.facts:
+        return Message("history-glazed", _("Glazed"))
+    return Message("history-glazed-with", _("Glazed with {glaze} on the {zone}"), **line.facts)
+
+
+def _waxed(line: HistoryRow) -> Message:
+    if not line.facts:
+        return Message("history-foot-waxed", _("Foot waxed"))
+    return Message("history-waxed-with", _("Waxed with {glaze} on the {zone}"), **line.facts)
+
+
+def _shelved(line: HistoryRow) -> Message:
+    if line.place:
+        return Message("history-shelved", _("Put on a shelf"))
+    return Message("history-off-its-shelf", _("Taken off its noted shelf"))
+
+
+def _set_right(line: HistoryRow) -> Message:
+    changed = cast("tuple[tuple[str, str | int | None, str | int | None], ...]", line.facts.get("changes", ()))
+    what = all_changes(Changed(*one) for one in changed) if changed else _typed(line)
+    return Message("history-set-right", _("Set right: {changes}"), changes=what)
+
+
+def _claimed(line: HistoryRow) -> Message:
+    if "taker" in line.facts:
+        words = _("Handed over, taken by {taker}, for {maker}") if line.facts["maker"] else _TAKEN
+        return Message("history-taken", words, **line.facts)
+    if line.reason:
+        return Message("history-handed-over-to", _("Handed over, {text}"), text=line.reason)
+    return Message("history-handed-over", _("Handed over"))
+
+
+def _lost(line: HistoryRow) -> Message:
+    if line.reason:
+        return Message("history-lost-by", _("Lost: {cause}"), cause=line.reason)
+    return Message("history-lost", _("Lost"))
+
+
+_TAKEN = _("Handed over, taken by {taker}")
+_TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
+    StepName.REGISTER: _registered,
+    StepName.GLAZE: _glazed,
+    StepName.WAX: _waxed,
+    StepName.SHELVE: _shelved,
+    StepName.SET_RIGHT: _set_right,
+    StepName.CLAIM: _claimed,
+    StepName.LOSE: _lost,
+}
+"""The steps of which there is more than one thing to say."""
+
+_WORDS: Mapping[StepName, str | tuple[str, str]] = {
+    StepName.BISQUE: (_("Bisqued in {kiln}, firing {number}; the code was issued"), _("Bisqued; the code was issued")),
+    StepName.QUEUE: _("Put in the queue for {firing}"),
+    StepName.PULL_BACK: _("Pulled back from {firing}, {stage} again"),
+    StepName.ACCEPT: (
+        _("Taken into {firing} with care in {kiln}, firing {number}"),
+        _("Taken into {firing} with care"),
+    ),
+    StepName.FIRE: (_("Fired, {firing} in {kiln}, firing {number}: {outcome}"), _("Fired, {firing}: {outcome}")),
+    StepName.WASH_OFF: _("Washed off, bisqued again"),
+    StepName.FIRE_AGAIN: _("Sent back to be fired again"),
+    StepName.FIND: _("Found, {stage} again"),
+    StepName.CORRECT: _("Corrected from {start} to {stage}"),
+}
+"""The others; of two wordings the second is for a line that names no kiln."""
+
+
+def _typed(line: HistoryRow) -> Message:
+    return Message(PLAIN, "{text}", text=line.reason)
+
+
+def _accepted_on(line: HistoryRow) -> list[Message]:
+    """What was accepted by name in this step, and what else stood in the verdict that it was shown on."""
+    if not line.accepted:
+        return []
+    accepted = [
+        Message("history-accepted", _("Accepted: {finding}"), finding=one.message)
+        for one in line.findings
+        if one.rule in line.accepted
+    ]
+    others = [one for one in line.findings if one.rule not in line.accepted]
+    also = [Message("history-also-shown", _ALSO, level=one.level.word, finding=one.message) for one in others]
+    return [*accepted, *also]
+
+
+_ALSO: Template = Choice(
+    "level",
+    {
+        Level.NOTE.word: _("Also shown (note): {finding}"),
+        Level.WARN.word: _("Also shown (accepted before): {finding}"),
+        Level.ASK.word: _("Also shown (the instructor allowed it): {finding}"),
+        Level.REFUSE.word: _("Also shown (never): {finding}"),
+    },
+)
+
+
+def _why(line: HistoryRow) -> Message | None:
+    if line.undoes is not None:
+        return Message("history-taken-back", _("Took a slip back."))
+    if line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
+        return Message("history-because", _("Because: {reason}"), reason=line.reason)
+    return None
+
+
+def _came_out(line: HistoryRow) -> Message | None:
+    if line.step is not StepName.BISQUE or not line.outcome or line.outcome == Outcome.GOOD:
+        return None
+    return Message("history-came-out", _("It came out {outcome}."), outcome=Outcome(line.outcome))
+
+
+def _put_at(line: HistoryRow) -> Message | None:
+    return Message("history-at", _("At {place}."), place=line.place) if line.place else None
