@@ -42,6 +42,11 @@ def said_refusal(refusal: Refusal) -> str:
     return say_refusal(refusal, reader())
 
 
+def translated(text: str) -> str:
+    """What a form's field is called, or what is said beside it, in this reader's language."""
+    return translations(reader().locale).gettext(text) if text else ""
+
+
 def finished(value: object) -> object:
     """What a template prints: messages as text, nothing for None, all else as it is."""
     if isinstance(value, Message):
@@ -60,6 +65,7 @@ class _Json(DefaultJSONProvider):
 def speak(app: Flask) -> None:
     """Let the pages of `app` say sentences of their own and print messages, in templates and in JSON."""
     app.jinja_env.add_extension("jinja2.ext.i18n")
+    app.jinja_env.add_extension("jinja2.ext.do")
     app.jinja_env.policies["ext.i18n.trimmed"] = True
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]  # the extension adds it
         lambda text: translations(reader().locale).ugettext(text),
@@ -67,7 +73,7 @@ def speak(app: Flask) -> None:
         newstyle=True,
     )
     app.jinja_env.finalize = finished
-    for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal}.items():
+    for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal, "translated": translated}.items():
         app.jinja_env.filters[name] = filter_
     app.json = _Json(app)
 

@@ -24,10 +24,8 @@ def labels_pdf(
     **how: Any,  # noqa: ANN401 -- as `making` takes it
 ) -> bytes:
     """The labels as one PDF, `how` as for `making`."""
-    return finished(
-        making(laid_out(labels, stock, dpi), stock, dpi=dpi, **{"title": "Labels", "true_size": TRUE_SIZE} | how),
-        progress,
-    )
+    said = {"title": "Labels", "true_size": TRUE_SIZE}
+    return finished(making(laid_out(labels, stock, dpi), stock, dpi=dpi, **said | how), progress)
 
 
 def tags_pdf(tags: Sequence[Tag], stock: Stock, **how: Any) -> bytes:  # noqa: ANN401 -- as for labels_pdf

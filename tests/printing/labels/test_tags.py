@@ -130,15 +130,8 @@ def test_a_full_tag_stands_there_whole(stock: Stock) -> None:
     text = said(lay_out(FULL_TAG, stock))
 
     assert "…" not in text
-    for words in (
-        FULL_TAG.code,
-        FULL_TAG.maker,
-        FULL_TAG.what,
-        FULL_TAG.clay,
-        FULL_TAG.route,
-        FULL_TAG.never,
-        *FULL_TAG.warnings,
-    ):
+    full = FULL_TAG
+    for words in (full.code, full.maker, full.what, full.clay, full.route, full.never, *full.warnings):
         assert words is not None
         assert words in text
 

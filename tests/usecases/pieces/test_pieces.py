@@ -467,7 +467,7 @@ def test_only_ones_own_last_step_is_taken_back(store: Store) -> None:
     pieces.lose(store, asked_by(TOM), ref, "dropped")
     with pytest.raises(NotAStep, match="moved-on"):
         pieces.undo(store, asked_by(TOM), waxed.line or 0)
-    with pytest.raises(Unknown, match="no-such-step"):
+    with pytest.raises(Unknown, match="no-such-line"):
         pieces.undo(store, asked_by(TOM), 10**30)
 
 

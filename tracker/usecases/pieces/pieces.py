@@ -386,7 +386,7 @@ def _undo(change: Change, line: int) -> Receipt:
     found = change.read.pieces.history_line(line)
     if found is None:
         raise Unknown(
-            Message("no-such-step", _("There is no such step.")),
+            Message("no-such-line", _("There is no such step.")),
             Message("look-at-its-page", _("Look at the piece's page.")),
         )
     row, piece_id = found

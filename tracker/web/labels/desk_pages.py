@@ -107,10 +107,10 @@ def _kind(name: str) -> Kind:
 def _stock(kind: Kind, here: Desk, options: PaperOptions) -> Stock:
     stock = next((one for one in kind.stocks(here.studio) if one.name == options.stock), None)
     if stock is None:
-        raise BadForm({"stock": Message("choose-a-stock", _("Choose one of the labels in the list."))})
+        raise BadForm({"stock": Message("no-such-stock", _("Choose one of the labels in the list."))})
     if options.start_at > stock.per_page:
-        words = Plural("count", "This sheet has {count} label.", "This sheet has {count} labels.")
-        raise BadForm({"start_at": Message("labels-of-the-sheet", words, count=stock.per_page)})
+        words = Plural("many", "This sheet has {many} label.", "This sheet has {many} labels.")
+        raise BadForm({"start_at": Message("past-the-sheet", words, many=stock.per_page)})
     return stock
 
 

@@ -173,7 +173,7 @@ def _named(name: str) -> Stock:
             _("No stock is called “{name}”."),
             Message("choose-from-the-list", _("Choose one from the list.")),
         )
-        raise Unknown(Message("no-such-stock", words, name=name[: fields.LONGEST_LINE]), remedy)
+        raise Unknown(Message("unknown-stock", words, name=name[: fields.LONGEST_LINE]), remedy)
     return found
 
 
@@ -193,7 +193,7 @@ def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
         stock=wanted,
         stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio())],
         line_mm=true_length(wanted),
-        belongs=Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted))),
+        belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted)))),
         now=(printer.nudge_x, printer.nudge_y),
         sent=request.form,
         problems=bad.fields if bad else {},

@@ -12,13 +12,13 @@ from flask import Blueprint, g, jsonify, redirect, render_template, request, ses
 from tracker.domain.findings import NeedsInstructor, Unsettled
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
-from tracker.domain.message import Message, _
+from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MOVES, MoveForm, read_form
 from tracker.usecases.pieces import pieces
-from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
@@ -47,14 +47,16 @@ LINES_SHOWN = 30
 
 _FORM = MoveForm()
 _WORDS = {
-    StepName.WAX: "Waxed",
-    StepName.WASH_OFF: "Washed off",
-    StepName.QUEUE: "Queued",
-    StepName.PULL_BACK: "Pulled back",
-    StepName.SHELVE: "Shelved",
-    StepName.LOSE: "Lost",
-    StepName.FIND: "Found",
+    StepName.WAX: Message("scan-waxed", _("Waxed")),
+    StepName.WASH_OFF: Message("scan-washed-off", _("Washed off")),
+    StepName.QUEUE: Message("scan-queued", _("Queued")),
+    StepName.PULL_BACK: Message("scan-pulled-back", _("Pulled back")),
+    StepName.SHELVE: Message("scan-shelved", _("Shelved")),
+    StepName.LOSE: Message("scan-lost", _("Lost")),
+    StepName.FIND: Message("scan-found", _("Found")),
 }
+_UNDONE = Message("scan-undone", _("Undone"))
+_DONE = Message("scan-done", _("Done"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,39 +73,43 @@ class Job:
         """What travels along with each scan; nothing that is empty."""
         return {name: value for name, value in asdict(self).items() if value}
 
-    def title(self, known: Catalogue) -> str:
+    def title(self, known: Catalogue) -> Message:
         """What is being done, as the page's heading says it."""
         if self.step == StepName.QUEUE:
-            return f"Queue for {known.route(self.route).title}"
-        return f"Lost: {self.cause}" if self.step == StepName.LOSE else _PLAIN_TITLES[StepName(self.step)]
+            return Message("queue-for", _("Queue for {firing}"), firing=known.route(self.route).title)
+        if self.step == StepName.LOSE:
+            return Message("note-as-lost", _("Lost: {cause}"), cause=self.cause)
+        return _PLAIN_TITLES[StepName(self.step)]
 
-    def label(self, known: Catalogue) -> str:
+    def label(self, known: Catalogue) -> Message:
         """The same among others of its kind, where a word or two are enough."""
         if self.step == StepName.QUEUE:
-            return known.route(self.route).title
-        return self.cause.capitalize() if self.step == StepName.LOSE else self.title(known)
+            return Message("firing-named", "{firing}", firing=known.route(self.route).title)
+        if self.step == StepName.LOSE:
+            return Message("cause-named", "{cause:capital}", cause=self.cause)
+        return self.title(known)
 
-    def note(self, known: Catalogue) -> str:
+    def note(self, known: Catalogue) -> Message:
         """What that means for the piece, in one line."""
         if self.step == StepName.QUEUE:
-            return said(Message("to-cone-there", _("To {cone}."), cone=with_band(known.route(self.route).cone)))
+            return Message("to-cone-there", _("To {cone}."), cone=with_band(known.route(self.route).cone))
         return _NOTES[StepName(self.step)]
 
 
 _PLAIN_TITLES = {
-    StepName.WAX: "Wax",
-    StepName.WASH_OFF: "Wash off",
-    StepName.PULL_BACK: "Pull back from a queue",
-    StepName.SHELVE: "Put on a shelf",
-    StepName.FIND: "Found again",
+    StepName.WAX: Message("scan-wax", _("Wax")),
+    StepName.WASH_OFF: Message("scan-wash-off", _("Wash off")),
+    StepName.PULL_BACK: Message("scan-pull-back", _("Pull back from a queue")),
+    StepName.SHELVE: Message("scan-shelve", _("Put on a shelf")),
+    StepName.FIND: Message("scan-find", _("Found again")),
 }
 _NOTES = {
-    StepName.WAX: "The foot is waxed or wiped clear.",
-    StepName.WASH_OFF: "Wax and glaze come off; it is bisqued again.",
-    StepName.PULL_BACK: "It goes back to where it stood before.",
-    StepName.SHELVE: "Scan a shelf's label, then every piece that stands there.",
-    StepName.LOSE: "It leaves the shelves until somebody finds it.",
-    StepName.FIND: "It goes on where it was.",
+    StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped clear.")),
+    StepName.WASH_OFF: Message("scan-wash-off-note", _("Wax and glaze come off; it is bisqued again.")),
+    StepName.PULL_BACK: Message("scan-pull-back-note", _("It goes back to where it stood before.")),
+    StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece that stands there.")),
+    StepName.LOSE: Message("scan-lose-note", _("It leaves the shelves until somebody finds it.")),
+    StepName.FIND: Message("scan-find-note", _("It goes on where it was.")),
 }
 
 
@@ -144,7 +150,7 @@ def move() -> ResponseReturnValue:
     job = job_in(request.form)
     if labelled is not None and labelled.sort is Sort.SHELF:
         job = replace(job, place=labelled.name[:60])
-    answer, _ = _label_scanned(labelled) if labelled else _moved(job)
+    answer, _status = _label_scanned(labelled) if labelled else _moved(job)
     if not answer["ok"] or answer.get("again") or labelled:
         sent = {"ref": request.form.get("ref", "")[:60]}
         session[LAST_ANSWER] = {**answer, "kind": _kind(answer), "sent": sent, "code": answer["code"] or sent["ref"]}
@@ -157,13 +163,16 @@ def undo(line: int) -> ResponseReturnValue:
     """Take back one's own last step on a piece."""
     try:
         receipt = pieces.undo(house().store, asking(), line)
-        answer, status = receipt_json(receipt, word="Undone", piece_url=address_of(receipt.ref), undo_url=None), 200
+        answer, status = (
+            receipt_json(receipt, word=said(_UNDONE), piece_url=address_of(receipt.ref), undo_url=None),
+            200,
+        )
     except Refusal as refusal:
         answer, status = refusal_json(refusal), status_of(refusal)
     if wants_json():
         return jsonify(answer), status
     if not answer["ok"]:
-        session[LAST_ANSWER] = {**answer, "kind": "stop", "code": "Undo"}
+        session[LAST_ANSWER] = {**answer, "kind": "stop", "code": said(Message("undo", _("Undo")))}
     return redirect(url_for("scanning.scan", **job_in(request.args).fields), 303)
 
 
@@ -175,18 +184,24 @@ def job_in(sent: Mapping[str, str]) -> Job:
 def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
     """What the bar of a label of the studio's own means on this page."""
     if labelled.sort is Sort.SHELF:
-        says = f"Whatever you scan now is put at {labelled.name}."
-        return {**_LABEL, "ok": True, "word": "Shelf", "says": says, "code": labelled.name, "place": labelled.name}, 200
-    return {**_LABEL, "ok": False, "word": "No piece", **_NO_PIECE[labelled.sort], "code": labelled.name}, 422
+        says = said(Message("put-at", _("Whatever you scan now is put at {place}."), place=labelled.name))
+        word = said(Message("shelf-scanned", _("Shelf")))
+        return {**_LABEL, "ok": True, "word": word, "says": says, "code": labelled.name, "place": labelled.name}, 200
+    says, mend = map(said, _NO_PIECE[labelled.sort])
+    word = said(Message("no-piece", _("No piece")))
+    return {**_LABEL, "ok": False, "word": word, "says": says, "mend": mend, "code": labelled.name}, 422
 
 
 _LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
 _NO_PIECE = {
-    Sort.BUCKET: {"says": "This is the bar of a glaze bucket.", "mend": "Scan it on the page where a piece is glazed."},
-    Sort.BADGE: {
-        "says": "This is a badge: it says a name and signs nobody in.",
-        "mend": "Whoever is signed in takes the step.",
-    },
+    Sort.BUCKET: (
+        Message("a-bucket", _("This is the bar of a glaze bucket.")),
+        Message("a-bucket-remedy", _("Scan it on the page where a piece is glazed.")),
+    ),
+    Sort.BADGE: (
+        Message("a-badge", _("This is a badge: it says a name and signs nobody in.")),
+        Message("a-badge-remedy", _("Whoever is signed in takes the step.")),
+    ),
 }
 
 
@@ -205,7 +220,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
     query = f"?{urlencode(job.fields)}" if job.fields else ""
     undo_url = None if receipt.line is None else f"{request.script_root}/scan/undo/{receipt.line}{query}"
     piece_url = address_of(receipt.ref)
-    return receipt_json(receipt, word=_WORDS[moved.step], piece_url=piece_url, undo_url=undo_url), 200
+    return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
 
 
 def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
@@ -217,40 +232,55 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     answer["code"], answer["piece_url"] = ref, address_of(ref)
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-        answer["mend"] = said(out_of_a_refused_queue(piece, moved.route, refusal, catalogue()))
+        ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalogue())]
         if isinstance(refusal, NeedsInstructor):
-            answer["mend"] += f" To ask the instructor, open {ref} by its code."
+            ways.append(Message("ask-by-its-code", _ASK, piece=ref))
+        answer["mend"] = said(together(one for one in ways if one is not None))
+        if isinstance(refusal, NeedsInstructor):
             answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
     elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
-        return {**answer, "ok": True, "again": True, "word": "Already", "says": already, "mend": ""}, 200
+        word = said(Message("already", _("Already")))
+        return {**answer, "ok": True, "again": True, "word": word, "says": said(already), "mend": ""}, 200
     return answer, status
 
 
-def _already(moved: Move, ref: str) -> str:
-    """What to say when the piece stands where the scan would take it; empty when it does not."""
+_ASK = ByRole(
+    _("To ask the instructor, open {piece} by its code."), {"instructor": _("To decide, open {piece} by its code.")}
+)
+
+
+def _already(moved: Move, ref: str) -> Message | None:
+    """What to say when the piece stands where the scan would take it; None when it does not."""
     piece = find_row(house().store.read, ref, g.person).piece
     if moved.step not in {StepName.WAX, StepName.QUEUE, StepName.LOSE} or piece.stage is not STEPS[moved.step].to:
-        return ""
+        return None
     if piece.stage is Stage.QUEUED and piece.route != moved.route:
-        return ""
-    return f"{piece.ref}, {piece.what}: {piece.stage} already. Nothing has changed."
+        return None
+    words = _("{piece}: {stage} already. Nothing has changed.")
+    return Message("stands-there-already", words, piece=named(piece), stage=piece.stage)
 
 
 # ---- what the page shows ---------------------------------------------------------------------------------------
 
 
-def _groups(known: Catalogue) -> tuple[tuple[str, tuple[Job, ...]], ...]:
+_Groups = tuple[tuple[Message, tuple[Job, ...]], ...]
+
+
+def _groups(known: Catalogue) -> _Groups:
     queues = (route for route in known.routes_by_heat if route.takes_glaze or route.is_outdoors)
     return (
-        ("Into a queue, cool to hot", tuple(Job(StepName.QUEUE, route.name) for route in queues)),
-        ("At the glaze table", (Job(StepName.WAX), Job(StepName.WASH_OFF))),
-        ("On the shelves", (Job(StepName.SHELVE),)),
-        ("Put right", (Job(StepName.PULL_BACK), Job(StepName.FIND))),
-        ("Lost", tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
+        (
+            Message("into-a-queue", _("Into a queue, cool to hot")),
+            tuple(Job(StepName.QUEUE, route.name) for route in queues),
+        ),
+        (Message("at-the-glaze-table", _("At the glaze table")), (Job(StepName.WAX), Job(StepName.WASH_OFF))),
+        (Message("on-the-shelves", _("On the shelves")), (Job(StepName.SHELVE),)),
+        (Message("put-right", _("Put right")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
+        (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
     )
 
 
-def _shown(groups: tuple[tuple[str, tuple[Job, ...]], ...], known: Catalogue) -> list[dict[str, Any]]:
+def _shown(groups: _Groups, known: Catalogue) -> list[dict[str, Any]]:
     return [
         {
             "title": title,
@@ -281,7 +311,7 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
     undo_url = url_for("scanning.undo", line=moved.line, **job.fields) if moved.is_last and not is_undo else None
     return {
         "kind": "undone" if is_undo else "good",
-        "word": "Undone" if is_undo else _WORDS.get(moved.step, "Done"),
+        "word": said(_UNDONE if is_undo else _WORDS.get(moved.step, _DONE)),
         "says": said(moved.message),
         "mend": "",
         "code": moved.ref,
