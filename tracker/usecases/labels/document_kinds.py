@@ -72,8 +72,8 @@ def kind_named(name: str) -> Kind:
     """The kind of this name; `Unknown` when there is none."""
     kind = KINDS.get(name)
     if kind is None:
-        remedy = Message("choose-a-paper", _("Choose one from the list of papers."))
-        raise Unknown(Message("no-such-paper", _("There is no such paper here.")), remedy)
+        remedy = Message("choose-a-document", _("Choose one from the list of papers."))
+        raise Unknown(Message("no-such-document", _("There is no such paper here.")), remedy)
     return kind
 
 
@@ -223,7 +223,7 @@ def _badges(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     if strangers := [number for number in wanted.order.things if number not in staff]:
         words = _("Nobody of the staff has the number {number}.")
         remedy = Message("pick-from-the-list", _("Pick from the list."))
-        raise Unknown(Message("nobody-of-that-number", words, number=strangers[0][:20]), remedy)
+        raise Unknown(Message("no-such-badge", words, number=strangers[0][:20]), remedy)
     return [studio_papers.staff_badge(staff[number], desk.studio, desk.reader) for number in wanted.order.things]
 
 

@@ -120,9 +120,9 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
 def care_words(reader: Reader) -> CareWords:
     """The headings of a care card, and what stands there for what cannot be printed."""
     return CareWords(
-        tested=say(Message("tested", _("Tested")), reader),
-        untested=say(Message("not-tested", _("Not tested")), reader),
-        care=say(Message("how-to-keep-it", _("How to keep it")), reader),
+        tested=say(Message("head-tested", _("Tested")), reader),
+        untested=say(Message("head-not-tested", _("Not tested")), reader),
+        care=say(Message("head-care", _("How to keep it")), reader),
         nameless=say(NAMELESS, reader),
         made_of=say(Message("made-of-see-page", _("clay and glaze: see its page")), reader),
         unreadable=say(_UNREADABLE, reader),

@@ -28,7 +28,7 @@ _DUST = Message(
     "glaze-dust",
     _("The dust is not for breathing: clean up wet, and keep the lid on. Wash your hands before you eat."),
 )
-_HOW_TO_SCAN = Message("scan-the-shelf", _("Scan me, then every piece that stands here."))
+_HOW_TO_SCAN = Message("scan-me", _("Scan me, then every piece that stands here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
 
 
@@ -68,7 +68,7 @@ def _heat_of(glaze: Glaze) -> Message:
 
 def _goes_on(glaze: Glaze) -> Message | None:
     how = tuple(sorted(glaze.goes_on))
-    return Message("goes-on-by", _("Goes on by: {how}"), how=how) if how else None
+    return Message("bucket-goes-on", _("Goes on by: {how}"), how=how) if how else None
 
 
 def _food_line(glaze: Glaze, regime: Regime) -> Message:
@@ -105,7 +105,7 @@ def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
 
 
 def _fires(route: Route) -> Message:
-    return Message("fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
+    return Message("door-fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
 
 
 def _never_in(kiln: Kiln, routes: Sequence[Route]) -> Iterator[Message]:

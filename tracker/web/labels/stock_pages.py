@@ -171,7 +171,7 @@ def _named(name: str) -> Stock:
     if found is None:
         words, remedy = (
             _("No stock is called “{name}”."),
-            Message("choose-from-the-list", _("Choose one from the list.")),
+            Message("choose-a-known-stock", _("Choose one from the list.")),
         )
         raise Unknown(Message("unknown-stock", words, name=name[: fields.LONGEST_LINE]), remedy)
     return found
