@@ -50,7 +50,7 @@ class Shelf:
     """What the chart shows: its title, whose it is, the families with their glazes, and the caution at the foot.
 
     `heads` are the names of a glaze's facts in their order; `numbered` says whose it is on one of several pages, with
-    places for {number} and {count}.
+    places for {studio}, {number} and {count}.
     """
 
     title: str
@@ -81,7 +81,13 @@ def pages(shelf: Shelf, paper: str = "a4") -> tuple[Picture, ...]:
     size = TYPE_SIZES[-1] * POINT
     flow = _flow(shelf, size, narrow, high)
     return tuple(
-        _page(shelf, blocks, size, (narrow, high), shelf.numbered.format(number=number, count=len(flow)))
+        _page(
+            shelf,
+            blocks,
+            size,
+            (narrow, high),
+            shelf.numbered.format(studio=shelf.studio, number=number, count=len(flow)),
+        )
         for number, blocks in enumerate(flow, start=1)
     )
 
