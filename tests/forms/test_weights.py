@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.forms.weights import HEAVIEST_G, BadWeight, in_pounds, read_weight
 
 
@@ -38,7 +39,7 @@ def test_what_is_no_weight_is_refused_in_a_sentence(written: str) -> None:
     with pytest.raises(BadWeight) as refusal:
         read_weight(written)
 
-    assert str(refusal.value).endswith(".")
+    assert said(refusal.value.message).endswith(".")
 
 
 @given(st.integers(29, HEAVIEST_G - 15))
@@ -51,7 +52,7 @@ def test_any_text_is_a_weight_or_a_sentence(text: str) -> None:
     try:
         grams, says = read_weight(text), ""
     except BadWeight as refusal:
-        grams, says = 1, str(refusal)
+        grams, says = 1, said(refusal.message)
 
     assert 1 <= grams <= HEAVIEST_G
     assert says == "" or says.endswith(".")

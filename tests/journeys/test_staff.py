@@ -173,7 +173,7 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     page.get_by_role("button", name="Door shut, fire lit").dblclick()
     page.get_by_role("link", name="Unload it now").click()
     page.get_by_role("button", name="All the others are good").dblclick()
-    expect(page.get_by_text("Unloaded Thu 5 Mar")).to_be_visible()
+    expect(page.get_by_text("Unloaded Thu, Mar 5")).to_be_visible()
 
     assert "GO" in go
     assert "STOP" in stop

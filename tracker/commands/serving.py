@@ -65,6 +65,7 @@ def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
 def _instructor(text: str) -> NewPerson:
     from tracker.forms.plain_values import Wrong, read_name
     from tracker.forms.studio.roster import read_email
+    from tracker.wording.render import say as in_words
 
     match = re.fullmatch(r"\s*([^<>]*)<([^<>]*)>\s*", text)
     if not match:
@@ -72,7 +73,7 @@ def _instructor(text: str) -> NewPerson:
     try:
         return NewPerson(name=read_name(match[1]), email=read_email(match[2]), role=Role.INSTRUCTOR)
     except Wrong as wrong:
-        raise click.BadParameter(wrong.says, param_hint="--instructor") from None
+        raise click.BadParameter(in_words(wrong.message), param_hint="--instructor") from None
 
 
 @click.command()

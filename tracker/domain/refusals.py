@@ -75,6 +75,15 @@ class Unusable(Refusal):
         super().__init__(together(self.problems), remedy)
 
 
+class BadValue(ValueError):
+    """A value of the trade that cannot be: its message tells what is wrong with what it was to be made of."""
+
+    def __init__(self, message: Message) -> None:
+        """Keep what is wrong."""
+        super().__init__(message)
+        self.message = message
+
+
 class MovesPieces(Refusal):
     """A change of the catalogue takes pieces out of their queues, which somebody must confirm first."""
 

@@ -15,13 +15,13 @@ from functools import cache, partial
 from json import dumps
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
-from marshmallow import ValidationError, missing, post_load
+from marshmallow import missing, post_load
 
 from tracker.domain.cones import Cone
 from tracker.domain.studio.leach_tests import Result
-from tracker.forms.fields import FILE, LINE, PAGE, Typed, Within, as_sentence
+from tracker.forms.fields import FILE, LINE, PAGE, Typed, Within, invalid
 from tracker.forms.page_forms import FormSchema, read_form
-from tracker.forms.plain_values import Shape, Tables, Values, Wrong
+from tracker.forms.plain_values import Shape, Tables, Values, Wrong, as_sentence
 
 if TYPE_CHECKING:
     from tracker.forms.page_forms import Form
@@ -75,7 +75,7 @@ class EntitySchema(FormSchema[Entity]):
         return {name: getattr(entity, name) for name in cls._declared_fields}
 
     @post_load(pass_original=True)
-    def make(self, values: Values, sent: Values, **_: object) -> Any:  # noqa: ANN401 -- as above
+    def make(self, values: Values, sent: Values, **_context: object) -> Any:  # noqa: ANN401 -- as above
         """Make the entity, or change the old one; what is not asked, or was left as it was shown, stays the same."""
         try:
             if self.old is None:
@@ -83,7 +83,7 @@ class EntitySchema(FormSchema[Entity]):
             changed = self.checked(values, PAGE)
         except Wrong as wrong:
             name = _typed(self.fields[str(wrong.path[0])]).sent_name
-            raise ValidationError({name: [as_sentence(wrong.says)]}) from None
+            raise invalid(as_sentence(wrong.message), name) from None
         before = self.told(self.old)
         changed = {name: one for name, one in changed.items() if not self._is_as_before(name, before[name], one, sent)}
         return replace(self.old, **changed)  # type: ignore[type-var]  # every entity is a dataclass

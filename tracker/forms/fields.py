@@ -1,4 +1,4 @@
-"""The fields that forms are made of: each takes the text a browser sent and gives a value or a sentence."""
+"""The fields that forms are made of: each takes the text a browser sent and gives a value or says what is wrong."""
 
 from __future__ import annotations
 
@@ -11,16 +11,21 @@ from enum import Flag, StrEnum, auto
 from typing import TYPE_CHECKING, Any
 
 from marshmallow import ValidationError, fields, missing
+from marshmallow.exceptions import SCHEMA
 
-from tracker.domain.cones import CONES, Cone
+from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
-from tracker.domain.message import Message
+from tracker.domain.message import Either, Message, _
+from tracker.domain.refusals import BadValue
 from tracker.forms import plain_values
 from tracker.forms.lengths import LONGEST_MM, read_length
 from tracker.forms.plain_values import (
     LONGEST_NAME,
     Reader,
     Wrong,
+    as_sentence,
+    cone_of,
+    number_outside,
     read_cone,
     read_date,
     read_flag,
@@ -86,14 +91,12 @@ def _texts(value: object) -> list[str]:
 class Typed(fields.Field[Any]):
     """A field that is read one way as a person typed it, and another way as it stands in a file or a line.
 
-    `read` gets one text, or all texts that were sent where the field `takes_all`; the ValueError it raises is the
-    sentence for the field. `plain` gets what stood in TOML or JSON; it raises `Wrong`. `show` gives back the texts for
+    `read` gets one text, or all texts that were sent where the field `takes_all`; it raises what is
+    `invalid`. `plain` gets what stood in TOML or JSON; it raises `Wrong`. `show` gives back the texts for
     a value. `default` stands for a field that was not sent and need not be. `sent_as` is its name on the page where
     that differs. Blank text counts as nothing sent, except where it is taken `as_typed`. `takes` says in words what it
-    takes, and `control` how a page asks it.
+    takes, and `control` how a page asks it. `unsent` is said where it has to be sent and was not.
     """
-
-    default_error_messages = {"required": "Fill this in."}  # noqa: RUF012 -- marshmallow only reads it
 
     def __init__(
         self,
@@ -113,6 +116,7 @@ class Typed(fields.Field[Any]):
         """Keep the readers, and tell marshmallow whether the field must be there."""
         super().__init__(required=required, load_default=missing if required else default, data_key=sent_as)
         self.read = read
+        self.unsent = Message("required", _("Fill this in."))
         self.takes_all = takes_all
         self.as_typed = as_typed
         self.plain = plain
@@ -133,6 +137,10 @@ class Typed(fields.Field[Any]):
         """Its name on the page."""
         return self.data_key or str(self.name)
 
+    def make_error(self, key: str, **_facts: object) -> ValidationError:  # noqa: ARG002 -- a form never sends null
+        """What marshmallow is to say of a field that was not sent."""
+        return invalid(self.unsent)
+
     def optional(self) -> Typed:
         """The same field where nothing has to be sent."""
         field = copy(self)
@@ -149,10 +157,15 @@ class Typed(fields.Field[Any]):
     ) -> object:
         try:
             return self.read(value)
-        except ValueError as refusal:
-            raise ValidationError(str(refusal)) from None
+        except BadValue as refusal:
+            raise invalid(refusal.message) from None
         except Wrong as wrong:
-            raise ValidationError(as_sentence(wrong.says)) from None
+            raise invalid(as_sentence(wrong.message)) from None
+
+
+def invalid(message: Message, field: str = SCHEMA) -> ValidationError:
+    """What is wrong with a form, or with one `field` of it, as marshmallow carries it."""
+    return ValidationError([message], field)
 
 
 def fact(
@@ -185,15 +198,11 @@ def fact(
     kind.within, kind.must, kind.unsaid, kind.fixed, kind.beside = within, must, unsaid, fixed, beside
     kind.asked = asked or kind.plain
     kind.attributes = attributes
-    kind.choices = [(value, (words or {}).get(value, text)) for value, text in kind.choices]
+    told = {value: Message(value, text) for value, text in (words or {}).items()}
+    kind.choices = [(value, told.get(value, text)) for value, text in kind.choices]
     kind.required = PAGE in must
     kind.load_default = missing if kind.required else None if kind.load_default is missing else kind.load_default
     return kind
-
-
-def as_sentence(says: str) -> str:
-    """What is wrong, with a capital at its beginning."""
-    return f"{says[:1].upper()}{says[1:]}"
 
 
 # ---- the kinds of fact: each is read one way from a page and one way from a file ------------------------------------
@@ -215,7 +224,7 @@ def line(
 
     def read(text: str) -> str:
         if "\n" in text.strip() or "\r" in text.strip():
-            raise ValueError("Write this on one line.")
+            raise invalid(Message("several-lines", _("Write this on one line.")))
         return _short_enough(" ".join(unicodedata.normalize("NFC", text).split()), most)
 
     return Typed(
@@ -245,7 +254,8 @@ def slug() -> Typed:
     def plain(raw: object) -> str:
         name = read_name(raw)
         if not re.fullmatch(r"[a-z0-9]+(?:-[a-z0-9]+)*", name, re.ASCII):
-            raise Wrong(f"{shown(name)} stands in addresses: write it in small letters, digits and single hyphens.")
+            words = _('"{name}" stands in addresses: write it in small letters, digits and single hyphens.')
+            raise Wrong(Message("not-a-slug", words, name=shown(name)))
         return name
 
     return Typed(plain, plain=plain, takes="small letters, digits and single hyphens")
@@ -267,14 +277,15 @@ def secret() -> Typed:
 
 def _short_enough(text: str, most: int) -> str:
     if len(text) > most:
-        raise ValueError(f"At most {most} characters fit; this has {len(text)}.")
+        words = _("At most {most} characters fit; this has {long}.")
+        raise invalid(Message("too-many-characters", words, most=most, long=len(text)))
     return text
 
 
 def cone(*, required: bool = True, sent_as: str | None = None) -> Typed:
-    """A cone; what is none is refused in the words of `BadCone`."""
+    """A cone, in any of the ways in which people write one."""
     kind = Typed(
-        lambda text: Cone.parse(text.strip()),
+        lambda text: cone_of(text.strip()),
         required=required,
         sent_as=sent_as,
         plain=read_cone,
@@ -308,14 +319,15 @@ def weight(sent_as: str, *, required: bool = True) -> Typed:
 def vented(sent_as: str, *, required: bool = True) -> Typed:
     """Whether steam finds a way out of a form: one that is open, or closed with a hole or without."""
     ways_out = {"open": True, "hole": True, "sealed": False}
+    needed = Message("open-or-closed", _("Say whether the form is open or closed."))
 
     def read(text: str) -> bool:
         if text.strip() not in ways_out:
-            raise ValueError("Say whether the form is open or closed.")
+            raise invalid(needed)
         return ways_out[text.strip()]
 
     field = Typed(read, required=required, sent_as=sent_as, plain=read_flag, takes="true or false")
-    field.error_messages["required"] = "Say whether the form is open or closed."
+    field.unsent = needed
     return field
 
 
@@ -330,12 +342,17 @@ def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = N
     return Typed(read, default=default, required=required, plain=plain, takes=takes)
 
 
+def choose_one(words: Iterable[str]) -> Message:
+    """What is chosen has to be one of these."""
+    return Message("choose-one", _("Choose one of {words}."), words=Either(tuple(words)))
+
+
 def one_of(*numbers: int) -> Typed:
     """One of these numbers, or None when nothing was sent."""
 
     def read(text: str) -> int:
         if text.strip() not in map(str, numbers):
-            raise ValueError(f"Choose one of {', '.join(map(str, numbers))}.")
+            raise invalid(choose_one(map(str, numbers)))
         return int(text)
 
     return Typed(read)
@@ -354,14 +371,15 @@ def number(
 
     The sentence for anything else gives an example where it is told one (`such_as`).
     """
-    needed = f"A number is needed, such as {such_as}." if such_as else f"A number from {least:g} to {most:g} is needed."
+    example = Message("number-needed", _("A number is needed, such as {such_as}."), such_as=such_as)
+    needed = example if such_as else as_sentence(number_outside(least, most))
 
     def read(text: str) -> float:
         written = text.strip().removesuffix(unit).strip().replace("\u2212", "-")
         match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
         value = float(match[0].replace(",", ".")) if match else None
         if value is None or not least <= value <= most:
-            raise ValueError(needed)
+            raise invalid(needed)
         return value
 
     takes = f"a number from {least:.12g} to {most:.12g}"
@@ -374,7 +392,7 @@ def clock(*, required: bool = False) -> Typed:
     def read(text: str) -> time:
         match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])", text.strip(), re.ASCII)
         if match is None:
-            raise ValueError("Write the time as a clock shows it, such as 14:05.")
+            raise invalid(Message("clock-unreadable", _("Write the time as a clock shows it, such as 14:05.")))
         return time(int(match[1]), int(match[2]))
 
     return Typed(read, required=required)
@@ -387,7 +405,7 @@ def day(*, required: bool = False) -> Typed:
         try:
             return date.fromisoformat(text.strip())
         except ValueError:
-            raise ValueError("Choose a day.") from None
+            raise invalid(Message("no-day", _("Choose a day."))) from None
 
     return Typed(read, required=required, plain=read_date, takes="a day without quotes, such as 2026-03-01")
 
@@ -404,7 +422,8 @@ def half_steps(most: int) -> Typed:
         match = re.fullmatch(r"([+\-\u2212]?)([0-9]{1,2})(?:[.,]([05]))?", text.strip(), re.ASCII)
         size = int(match[2]) + (0.5 if match[3] == "5" else 0.0) if match else most + 1
         if not match or size > most:
-            raise ValueError(f"Write millimetres in steps of a half, from -{most} to {most}.")
+            words = _("Write millimetres in steps of a half, from {least} to {most}.")
+            raise invalid(Message("half-steps", words, least=-most, most=most))
         return -size if match[1] in {"-", "\u2212"} else float(size)
 
     return Typed(read, default=0.0)
@@ -416,7 +435,7 @@ def choice(kind: type[StrEnum], allowed: Iterable[StrEnum] = (), *, required: bo
 
     def read(text: str) -> StrEnum:
         if text.strip() not in members:
-            raise ValueError(f"Choose one of {', '.join(members)}.")
+            raise invalid(choose_one(members))
         return members[text.strip()]
 
     return Typed(
@@ -435,7 +454,7 @@ def several_of(kind: type[StrEnum]) -> Typed:
 
     def read(texts: list[str]) -> frozenset[StrEnum]:
         if any(text not in members for text in texts):
-            raise ValueError(f"Choose among {', '.join(members)}.")
+            raise invalid(Message("choose-among", _("Choose among {words}."), words=tuple(members)))
         return frozenset(members[text] for text in texts)
 
     return Typed(
@@ -455,7 +474,8 @@ def words() -> Typed:
     def read(text: str) -> frozenset[str]:
         found = [" ".join(word.split()) for word in text.split(",") if word.strip()]
         if any(len(word) > LONGEST_NAME for word in found):
-            raise ValueError(f"At most {LONGEST_NAME} letters fit into each.")
+            words = _("At most {most} letters fit into each.")
+            raise invalid(Message("word-too-long", words, most=LONGEST_NAME))
         return frozenset(found)
 
     def show(found: frozenset[str]) -> list[str]:
@@ -469,7 +489,7 @@ def yes_or_no(*, required: bool = False, default: bool | None = False) -> Typed:
 
     def read(text: str) -> bool:
         if text.strip().lower() not in _YES_OR_NO:
-            raise ValueError("Choose yes or no.")
+            raise invalid(Message("yes-or-no", _("Choose yes or no.")))
         return _YES_OR_NO[text.strip().lower()]
 
     return Typed(read, required=required, default=default, plain=read_flag, takes="true or false", control="check")
@@ -480,7 +500,7 @@ def rules() -> Typed:
 
     def read(names: list[str]) -> frozenset[str]:
         if not all(re.fullmatch(r"[a-z]{1,30}(?:-[a-z]{1,30}){0,8}", name, re.ASCII) for name in names):
-            raise ValueError("That is the name of no rule.")
+            raise invalid(Message("no-such-rule", _("That is the name of no rule.")))
         return frozenset(names)
 
     return Typed(read, default=frozenset(), takes_all=True)
@@ -492,11 +512,11 @@ def picked() -> Typed:
     def read(texts: list[str]) -> tuple[str, ...]:
         refs = [ref for text in texts for ref in text.split()]
         if any(len(ref) > LONGEST_SCAN for ref in refs):
-            raise ValueError("That is the name of no piece.")
+            raise invalid(Message("no-such-piece", _("That is the name of no piece.")))
         return tuple(dict.fromkeys(refs))
 
     field = Typed(read, required=True, takes_all=True)
-    field.error_messages["required"] = "Pick at least one piece."
+    field.unsent = Message("nothing-picked", _("Pick at least one piece."))
     return field
 
 

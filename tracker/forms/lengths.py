@@ -6,6 +6,10 @@ import re
 import unicodedata
 from fractions import Fraction
 
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import mm
+from tracker.domain.refusals import BadValue
+
 LONGEST_MM = 2_000
 """The longest measure of a piece in mm that is taken; what is longer fits no kiln here (common practice)."""
 
@@ -26,8 +30,8 @@ _WRITTEN = re.compile(
 )
 
 
-class BadLength(ValueError):
-    """Refused because something is not a length; says how one is written."""
+class BadLength(BadValue):
+    """Refused because something is not a length; its message tells how one is written."""
 
 
 def read_length(text: str) -> int:
@@ -39,17 +43,20 @@ def read_length(text: str) -> int:
     match = _WRITTEN.fullmatch(_plain(text))
     whole, above, below, unit = match.groups() if match else (None, None, None, None)
     if (not whole and not above) or (unit and unit not in _UNITS):
-        raise BadLength(f'"{text[:20]}" is no length: write it like 168 mm, 16.8 cm or 6 5/8 in.')
+        words = _('"{text}" is no length: write it like 168 mm, 16.8 cm or 6 5/8 in.')
+        raise BadLength(Message("length-unreadable", words, text=text[:20]))
     if not unit and (above or not (whole or "").isdigit()):
-        raise BadLength(f"{text.strip()[:20]} of what? Write mm, cm or in after it.")
+        words = _("{text} of what? Write mm, cm or in after it.")
+        raise BadLength(Message("length-without-unit", words, text=text.strip()[:20]))
     if below is not None and int(below) == 0:
-        raise BadLength("Nothing can be divided by 0.")
+        raise BadLength(Message("divided-by-zero", _("Nothing can be divided by 0.")))
     if above and whole and not whole.isdigit():
-        raise BadLength("Write either a decimal point or a fraction, not both.")
+        raise BadLength(Message("point-and-fraction", _("Write either a decimal point or a fraction, not both.")))
     count = Fraction((whole or "0").replace(",", ".")) + (Fraction(f"{above}/{below}") if above else 0)
     length = int(count * _IN_MM[_UNITS[unit or "mm"]] + Fraction(1, 2))
     if not 1 <= length <= LONGEST_MM:
-        raise BadLength(f"A piece measures from 1 to {LONGEST_MM} mm.")
+        words = _("A piece measures from {least} to {most}.")
+        raise BadLength(Message("length-outside", words, least=mm(1), most=mm(LONGEST_MM)))
     return length
 
 

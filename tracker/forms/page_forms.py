@@ -1,4 +1,4 @@
-"""The forms on the pages: what a browser sends becomes one frozen value, or a sentence for each field that is wrong."""
+"""The forms on the pages: what a browser sends becomes one frozen value, or a message for each field that is wrong."""
 
 from __future__ import annotations
 
@@ -14,22 +14,24 @@ from marshmallow import EXCLUDE, Schema, ValidationError, missing, post_load, pr
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
-from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed
+from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed, choose_one, invalid
 from tracker.forms.plain_values import stray_character
 
 Value = TypeVar("Value")
 
 
 class BadForm(Unusable):
-    """A form that cannot be used: `fields` gives the sentence for each field, the whole says them all."""
+    """A form that cannot be used: `fields` gives what is wrong with each field, the whole says it all."""
 
-    def __init__(self, problems: Mapping[str, str]) -> None:
-        """Keep the sentences by field, and join them."""
-        super().__init__(tuple(dict.fromkeys(problems.values())), "Nothing has been changed.")
+    def __init__(self, problems: Mapping[str, Message]) -> None:
+        """Keep what is wrong by field, and join it."""
+        nothing = Message("nothing-changed", _("Nothing has been changed."))
+        super().__init__(tuple(dict.fromkeys(problems.values())), nothing)
         self.fields = dict(problems)
 
 
@@ -54,20 +56,21 @@ class FormSchema(Schema, Generic[Value]):
     makes: Callable[..., Value]
 
     @pre_load
-    def refuse_what_cannot_be_kept(self, sent: dict[str, Any], **_: object) -> dict[str, Any]:
+    def refuse_what_cannot_be_kept(self, sent: dict[str, Any], **_context: object) -> dict[str, Any]:
         """Refuse control characters and lone surrogates in every field before any of them is looked at."""
-        strange = {}
+        strange: dict[str, list[Message]] = {}
         for name, value in sent.items():
             texts = value if isinstance(value, list) else [value] if isinstance(value, str) else []
             # Line breaks in a question are wanted; the fields of one line refuse them on their own.
             if any(stray_character(text.replace("\r\n", " ").replace("\n", " ")) for text in texts):
-                strange[name] = ["This holds a character that cannot be printed."]
+                words = _("This holds a character that cannot be printed.")
+                strange[name] = [Message("unprintable", words)]
         if strange:
             raise ValidationError(strange)
         return sent
 
     @post_load
-    def make(self, values: dict[str, Any], **_: object) -> Value:
+    def make(self, values: dict[str, Any], **_context: object) -> Value:
         """The value that the facts make together."""
         return self.makes(**values)
 
@@ -85,7 +88,7 @@ def form_of(value: type[Value]) -> type[FormSchema[Value]]:
 
 
 def read_form(schema: FormSchema[Value], form: Form) -> Value:
-    """The value of a form that was sent; `BadForm` with a sentence for every field that is wrong."""
+    """The value of a form that was sent; `BadForm` with what is wrong with each field."""
     try:
         return cast("Value", schema.load(_sent(schema, form)))
     except ValidationError as refusal:
@@ -113,20 +116,21 @@ def _sent(schema: Schema, form: Form) -> dict[str, Any]:
     return found
 
 
-def _by_field(messages: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """The first sentence about each field, those of the form's parts among them."""
-    for name, says in messages.items():
-        if isinstance(says, Mapping):
-            yield from _by_field(says)
+def _by_field(problems: Mapping[str, Any]) -> Iterator[tuple[str, Message]]:
+    """What is first to be said about each field, those of the form's parts among them."""
+    for name, found in problems.items():
+        if isinstance(found, Mapping):
+            yield from _by_field(found)
         else:
-            yield name, says[0]
+            yield name, found[0]
 
 
 def read_key(form: Form) -> UUID:
     """The request key that a form carries; `BadForm` when it carries none."""
     text = form.getlist("key")[0] if "key" in form else ""
     if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip(), re.IGNORECASE | re.ASCII):
-        raise BadForm({"key": "This form is incomplete: load the page anew and try once more."})
+        words = _("This form is incomplete: load the page anew and try once more.")
+        raise BadForm({"key": Message("form-incomplete", words)})
     return UUID(text.strip())
 
 
@@ -182,9 +186,9 @@ class Move:
     def __post_init__(self) -> None:
         """Refuse a queue without its route, and a loss without its cause."""
         if self.step is StepName.QUEUE and not self.route:
-            raise ValidationError("Choose the route it is to wait for.", "route")
+            raise invalid(Message("no-route", _("Choose the route it is to wait for.")), "route")
         if self.step is StepName.LOSE and not self.cause:
-            raise ValidationError("Say what happened: broken, missing or discarded.", "cause")
+            raise invalid(Message("no-cause", _("Say what happened: broken, missing or discarded.")), "cause")
 
 
 MoveForm = form_of(Move)
@@ -294,14 +298,16 @@ ReasonForm = form_of(Reason)
 def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
     """What came of each piece of a firing, from fields named outcome-REF; `BadForm` names every piece without one."""
     outcomes: dict[str, Outcome] = {}
-    problems: dict[str, str] = {}
+    problems: dict[str, Message] = {}
     for ref in refs:
         name = f"outcome-{ref}"
         text = form.getlist(name)[0].strip() if name in form else ""
         if text in set(Outcome):
             outcomes[ref] = Outcome(text)
+        elif text:
+            problems[name] = Message("no-outcome", _("{ref}: {choose}"), ref=ref, choose=choose_one(Outcome))
         else:
-            problems[name] = f"{ref} has no outcome yet." if not text else f"{ref}: choose one of {', '.join(Outcome)}."
+            problems[name] = Message("outcome-missing", _("{ref} has no outcome yet."), ref=ref)
     if problems:
         raise BadForm(problems)
     return outcomes

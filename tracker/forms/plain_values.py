@@ -15,8 +15,10 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from tracker.domain.cones import CONES, BadCone, Cone
+from tracker.domain.message import Either, Message, _
+from tracker.domain.quantities import celsius, grams, mm
 
-Choice = TypeVar("Choice", bound=StrEnum)
+Word = TypeVar("Word", bound=StrEnum)
 Value = TypeVar("Value")
 Reader = Callable[[object], Any]
 Values = dict[str, Any]
@@ -30,35 +32,48 @@ _REFUSED_KINDS = {"Cc", "Cs", "Zl", "Zp"}
 # These turn the reading direction of what stands around them, so that a name could hide another one.
 _TURNS_AROUND = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
-_KINDS: dict[type, str] = {
-    bool: "true or false",
-    int: "a number",
-    float: "a number",
-    str: "a text",
-    dict: "an object",
-    list: "a list",
-    type(None): "nothing (null)",
+_A_NUMBER = Message("number", _("a number"))
+_KINDS: dict[type, Message] = {
+    bool: Message("flag", _("true or false")),
+    int: _A_NUMBER,
+    float: _A_NUMBER,
+    str: Message("text", _("a text")),
+    dict: Message("object", _("an object")),
+    list: Message("list", _("a list")),
+    type(None): Message("null", _("nothing (null)")),
 }
+_A_MOMENT = Message("moment", _("a date or time"))
 
 _BY_NAME = {str(cone): cone for cone in CONES}
 
 
 class Wrong(Exception):
-    """A value that cannot be used: `says` in one sentence why, `path` where in the file it stood, outermost first.
+    """A value that cannot be used: `message` tells why, `path` where in the file it stood, outermost first.
 
-    `key` is one that the sentence itself names, so that its line can be found.
+    The message begins with a small letter, since a place may come before it. `key` is one that it names itself, so that
+    its line can be found.
     """
 
-    def __init__(self, says: str, *path: str | int, key: str = "") -> None:
-        """Keep the sentence and the place."""
-        super().__init__(says)
-        self.says = says
+    def __init__(self, message: Message, *path: str | int, key: str = "") -> None:
+        """Keep what is wrong and the place."""
+        super().__init__(message)
+        self.message = message
         self.path = path
         self.key = key
 
     def inside(self, *path: str | int) -> Wrong:
         """The same answer about a value that stands inside another one."""
-        return Wrong(self.says, *path, *self.path, key=self.key)
+        return Wrong(self.message, *path, *self.path, key=self.key)
+
+
+def as_sentence(what: Message) -> Message:
+    """What is wrong as a sentence of its own, under the same code."""
+    return Message(what.code, "{what:capital}", what=what)
+
+
+def at_line(line: int, what: Message) -> Message:
+    """What is wrong, after the number of its line in the file, under the same code."""
+    return Message(what.code, _("line {line}: {what}"), line=line, what=what)
 
 
 def _as_it_is(raw: Any) -> Any:  # noqa: ANN401 -- whatever stood in the file
@@ -83,7 +98,7 @@ class Shape:
     def __call__(self, raw: object) -> Any:  # noqa: ANN401 -- each shape makes its own value
         """What `raw` stands for; `Wrong` about the first key that is unknown, unusable or missing."""
         if type(raw) is not dict:
-            raise Wrong(f"an object with keys is needed here, not {kind_of(raw)}.")
+            raise Wrong(_no_object(raw))
         values = {}
         for key, value in raw.items():
             reader = self.keys.get(key)
@@ -100,7 +115,7 @@ class Shape:
     def gather(self, raw: object, problems: list[Wrong], *path: str | int) -> Any:  # noqa: ANN401 -- as above
         """The same, but every problem is added to `problems`; None when there is one."""
         if type(raw) is not dict:
-            problems.append(Wrong(f"an object with keys is needed here, not {kind_of(raw)}.", *path))
+            problems.append(Wrong(_no_object(raw), *path))
             return None
         before, values = len(problems), {}
         for key, value in raw.items():
@@ -117,15 +132,16 @@ class Shape:
         """What is missing among the keys that are told."""
         for key in self.needs:
             if key not in told:
-                yield Wrong(f'"{key}" is missing.')
+                yield Wrong(missing_key(key))
         if not self.ways:
             return
         chosen = [way for way in self.ways if any(key in told for key in way)]
         if len(chosen) != 1:
-            ways = " or ".join(" and ".join(f'"{key}"' for key in way) for way in self.ways)
-            yield Wrong(f"it is told by {ways}, and by one of these ways only.")
+            ways = Either(tuple(Message("keys", "{keys}", keys=tuple(map(quoted, way))) for way in self.ways))
+            words = _("it is told by {ways}, and by one of these ways only.")
+            yield Wrong(Message("one-way-only", words, ways=ways))
         else:
-            yield from (Wrong(f'"{key}" is missing.') for key in chosen[0] if key not in told)
+            yield from (Wrong(missing_key(key)) for key in chosen[0] if key not in told)
 
     def _made(self, values: Values) -> Any:  # noqa: ANN401 -- as above
         for key, name in self.names.items():
@@ -162,21 +178,37 @@ def _gathered(reader: Callable[[Any], Any], raw: Any, problems: list[Wrong], *pa
 
 
 def shown(text: str) -> str:
-    """`text` in quotes for a sentence: shortened, and with everything that is not printable written as an escape."""
+    """`text` for a sentence: shortened, and with everything that is not printable written as an escape."""
     short = text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
-    return '"{}"'.format("".join(one if one.isprintable() else one.encode("unicode_escape").decode() for one in short))
+    return "".join(one if one.isprintable() else one.encode("unicode_escape").decode() for one in short)
 
 
-def kind_of(raw: object) -> str:
+def quoted(text: str) -> Message:
+    """What stood in a file, or stands there, in quotes: one of several in a list."""
+    return Message("quoted", '"{text}"', text=shown(text))
+
+
+def kind_of(raw: object) -> Message:
     """What sort of thing stood in the file, in words: "a number", "nothing (null)"."""
-    return _KINDS.get(type(raw), "a date or time")
+    return _KINDS.get(type(raw), _A_MOMENT)
 
 
-def not_a_key(key: str, known: Collection[str]) -> str:
-    """The sentence that refuses `key` by name and offers the nearest one there is."""
-    near = nearest(key, known)
-    return f"{shown(key)} is not a key here; " + (
-        f'did you mean "{near[0]}"?' if near else f"known are {', '.join(known)}."
+def _no_object(raw: object) -> Message:
+    return Message("not-an-object", _("an object with keys is needed here, not {kind}."), kind=kind_of(raw))
+
+
+def missing_key(key: str) -> Message:
+    """`key` has to be there and is not."""
+    return Message("key-missing", _('"{key}" is missing.'), key=key)
+
+
+def not_a_key(key: str, known: Collection[str]) -> Message:
+    """`key` is none there is; the nearest one is offered."""
+    if near := nearest(key, known):
+        words = _('"{key}" is not a key here; did you mean "{near}"?')
+        return Message("key-misspelt", words, key=shown(key), near=near[0])
+    return Message(
+        "key-unknown", _('"{key}" is not a key here; known are {known}.'), key=shown(key), known=tuple(known)
     )
 
 
@@ -203,7 +235,7 @@ def read_name(raw: object) -> str:
     """A name: text of 1 to 60 characters, trimmed, on one line."""
     text = read_text(raw)
     if not text:
-        raise Wrong("a name is needed, not an empty text.")
+        raise Wrong(Message("name-missing", _("a name is needed, not an empty text.")))
     return text
 
 
@@ -212,12 +244,14 @@ def text_of(most: int) -> Callable[[object], str]:
 
     def read(raw: object) -> str:
         if type(raw) is not str:
-            raise Wrong(f"a text is needed, not {kind_of(raw)}.")
+            raise Wrong(Message("not-a-text", _("a text is needed, not {kind}."), kind=kind_of(raw)))
         if stray := stray_character(raw):
-            raise Wrong(f"the text holds the character {stray}, which cannot be printed.")
+            words = _("the text holds the character {character}, which cannot be printed.")
+            raise Wrong(Message("stray-character", words, character=stray))
         text = raw.strip()
         if len(text) > most:
-            raise Wrong(f"{shown(text)} is {len(text)} characters long; at most {most} fit.")
+            words = _('"{text}" is {long} characters long; at most {most} fit.')
+            raise Wrong(Message("text-too-long", words, text=shown(text), long=len(text), most=most))
         return text
 
     return read
@@ -230,12 +264,25 @@ def read_cone(raw: object) -> Cone:
     """A cone, written as text: "06"; a number is refused, because 06 and 6 would be the same one."""
     if type(raw) is not str:
         if isinstance(raw, int | float) and not isinstance(raw, bool):
-            raise Wrong('a cone is written in quotes, not as a number: "06" and "6" are different cones.')
-        raise Wrong(f'a cone is a text such as "06", not {kind_of(raw)}.')
+            words = _('a cone is written in quotes, not as a number: "06" and "6" are different cones.')
+            raise Wrong(Message("cone-as-number", words))
+        raise Wrong(Message("cone-not-text", _('a cone is a text such as "06", not {kind}.'), kind=kind_of(raw)))
+    return _BY_NAME.get(raw) or cone_of(raw)
+
+
+def cone_of(text: str) -> Cone:
+    """The cone written as `text`, in any of the ways in which people write one."""
     try:
-        return _BY_NAME.get(raw) or Cone.parse(raw)
-    except BadCone as refusal:
-        raise Wrong(str(refusal)) from None
+        return Cone.parse(text)
+    except BadCone:
+        coolest, hottest = CONES[0], CONES[-1]
+        words = _(
+            '"{text}" is not a cone. Cones run from {coolest} ({least}) to {hottest} ({most}); '
+            '"06" and "6" are different cones.'
+        )
+        heats = {"least": celsius(coolest.celsius), "most": celsius(hottest.celsius)}
+        names = {"coolest": str(coolest), "hottest": str(hottest)}
+        raise Wrong(Message("not-a-cone", words, text=shown(text), **names, **heats)) from None
 
 
 def read_cone_or_nothing(raw: object) -> Cone | None:
@@ -247,14 +294,14 @@ def read_flag(raw: object) -> bool:
     """A plain true or false: no number and no word stands for it."""
     if raw is True or raw is False:
         return raw
-    raise Wrong(f"true or false is needed, without quotes, not {kind_of(raw)}.")
+    raise Wrong(Message("not-a-flag", _("true or false is needed, without quotes, not {kind}."), kind=kind_of(raw)))
 
 
 def read_date(raw: object) -> date:
     """A day of the calendar, written 2026-03-01 without quotes."""
     if isinstance(raw, date) and not isinstance(raw, datetime):
         return raw
-    raise Wrong("a day is needed, written like 2026-03-01 without quotes.")
+    raise Wrong(Message("not-a-day", _("a day is needed, written like 2026-03-01 without quotes.")))
 
 
 def number(least: float, most: float) -> Callable[[object], float]:
@@ -262,25 +309,33 @@ def number(least: float, most: float) -> Callable[[object], float]:
 
     def read_number(raw: object) -> float:
         if not isinstance(raw, int | float) or isinstance(raw, bool):
-            raise Wrong(f"a number is needed, without quotes, not {kind_of(raw)}.")
+            words = _("a number is needed, without quotes, not {kind}.")
+            raise Wrong(Message("not-a-number", words, kind=kind_of(raw)))
         # A whole number may be too large for a float, so it is compared before it becomes one.
         if not (least <= raw <= most) or not math.isfinite(raw):
-            raise Wrong(f"a number from {least:g} to {most:g} is needed.")
+            raise Wrong(number_outside(least, most))
         return float(raw)
 
     return read_number
 
 
-def choice(kind: type[Choice]) -> Callable[[object], Choice]:
+def number_outside(least: float, most: float) -> Message:
+    """A number is needed that lies within these bounds."""
+    return Message("number-outside", _("a number from {least} to {most} is needed."), least=least, most=most)
+
+
+def choice(kind: type[Word]) -> Callable[[object], Word]:
     """A reader of one word out of the list that `kind` is."""
     by_word = {str(member): member for member in kind}
+    words = Either(tuple(by_word))
 
-    def read_choice(raw: object) -> Choice:
+    def read_choice(raw: object) -> Word:
         if type(raw) is not str:
-            raise Wrong(f"one of {', '.join(by_word)} is needed, not {kind_of(raw)}.")
+            needed = _("one of {words} is needed, not {kind}.")
+            raise Wrong(Message("not-a-word", needed, words=words, kind=kind_of(raw)))
         member = by_word.get(raw)
         if member is None:
-            raise Wrong(f"{shown(raw)} is none of {', '.join(by_word)}.")
+            raise Wrong(Message("none-of-these", _('"{text}" is none of {words}.'), text=shown(raw), words=words))
         return member
 
     return read_choice
@@ -291,9 +346,10 @@ def listed(reader: Callable[[object], Value], most: int) -> Callable[[object], t
 
     def read_list(raw: object) -> tuple[Value, ...]:
         if type(raw) is not list:
-            raise Wrong(f"a list in [ ] is needed, not {kind_of(raw)}.")
+            raise Wrong(Message("not-a-list", _("a list in [ ] is needed, not {kind}."), kind=kind_of(raw)))
         if len(raw) > most:
-            raise Wrong(f"a list of at most {most} is needed; this has {len(raw)}.")
+            words = _("a list of at most {most} is needed; this has {count}.")
+            raise Wrong(Message("list-too-long", words, most=most, count=len(raw)))
         values = []
         for place, one in enumerate(raw):
             try:
@@ -310,7 +366,8 @@ def whole(least: int, most: int) -> Callable[[object], int]:
 
     def read_whole(raw: object) -> int:
         if not isinstance(raw, int) or isinstance(raw, bool) or not least <= raw <= most:
-            raise Wrong(f"a whole number from {least} to {most} is needed.")
+            words = _("a whole number from {least} to {most} is needed.")
+            raise Wrong(Message("whole-number-outside", words, least=least, most=most))
         return raw
 
     return read_whole
@@ -323,19 +380,23 @@ def set_of(reader: Callable[[object], Value], most: int) -> Callable[[object], f
     def read_set(raw: object) -> frozenset[Value]:
         values = read_all(raw)
         if len(set(values)) < len(values):
-            raise Wrong("something stands twice in this list.")
+            raise Wrong(Message("twice-in-list", _("something stands twice in this list.")))
         return frozenset(values)
 
     return read_set
 
 
-def above_zero(reader: Callable[[object], float], what: str) -> Callable[[object], float]:
-    """A reader of the same numbers without 0; `what` says what is needed: "a weight over 0 g"."""
+LENGTH_NEEDED = Message("no-length", _("a length over {none} is needed."), none=mm(0))
+WEIGHT_NEEDED = Message("no-weight", _("a weight over {none} is needed."), none=grams(0))
+
+
+def above_zero(reader: Callable[[object], float], needed: Message) -> Callable[[object], float]:
+    """A reader of the same numbers without 0, for which `needed` is said."""
 
     def read_amount(raw: object) -> float:
         amount = reader(raw)
         if amount <= 0:
-            raise Wrong(f"{what} is needed.")
+            raise Wrong(needed)
         return amount
 
     return read_amount

@@ -5,6 +5,10 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import grams
+from tracker.domain.refusals import BadValue
+
 HEAVIEST_G = 50_000
 """The heaviest piece in g that is taken: more than two people lift into a kiln (common practice)."""
 
@@ -21,8 +25,8 @@ _ONE = r"([0-9]{1,5}(?:[.,][0-9]{1,3})?) ?([a-z.]*)"
 _WRITTEN = re.compile(rf"{_ONE}(?:,? (?:and )?{_ONE})?")
 
 
-class BadWeight(ValueError):
-    """Refused because something is not a weight; says how one is written."""
+class BadWeight(BadValue):
+    """Refused because something is not a weight; its message tells how one is written."""
 
 
 def read_weight(text: str) -> int:
@@ -34,26 +38,33 @@ def read_weight(text: str) -> int:
     plain = " ".join(text.lower().split())
     match = _WRITTEN.fullmatch(plain)
     if not match:
-        raise BadWeight(f'"{text.strip()[:20]}" is no weight: write it like 350 g, 1.2 kg or 2 lb 3 oz.')
+        raise _unreadable(text)
     count, unit, ounces, of_ounces = match.groups()
     if not unit and not count.isdigit():
-        raise BadWeight(f"{text.strip()[:20]} of what? Write g, kg, lb or oz after it.")
+        words = _("{text} of what? Write g, kg, lb or oz after it.")
+        raise BadWeight(Message("weight-without-unit", words, text=text.strip()[:20]))
     known = _UNITS.get(unit or "g")
     if known is None or (ounces and (known != "lb" or _UNITS.get(of_ounces) != "oz")):
-        raise BadWeight(f'"{text.strip()[:20]}" is no weight: write it like 350 g, 1.2 kg or 2 lb 3 oz.')
+        raise _unreadable(text)
     exact = _number(count) * _IN_G[known] + (_number(ounces) * _IN_G["oz"] if ounces else 0)
     weight = int(exact + Fraction(1, 2))
     if not 1 <= weight <= HEAVIEST_G:
-        raise BadWeight(f"A piece weighs from 1 g to {HEAVIEST_G // 1000} kg.")
+        words = _("A piece weighs from {least} to {most}.")
+        raise BadWeight(Message("weight-outside", words, least=grams(1), most=grams(HEAVIEST_G)))
     return weight
+
+
+def _unreadable(text: str) -> BadWeight:
+    words = _('"{text}" is no weight: write it like 350 g, 1.2 kg or 2 lb 3 oz.')
+    return BadWeight(Message("weight-unreadable", words, text=text.strip()[:20]))
 
 
 def _number(text: str) -> Fraction:
     return Fraction(text.replace(",", "."))
 
 
-def in_pounds(grams: int) -> str:
+def in_pounds(weight_g: int) -> str:
     """A weight in pounds and ounces to the nearest ounce: "2 lb 3 oz"."""
-    pounds, ounces = divmod(round(Fraction(grams) / _IN_G["oz"]), 16)
+    pounds, ounces = divmod(round(Fraction(weight_g) / _IN_G["oz"]), 16)
     parts = [f"{pounds} lb"] if pounds else []
     return " ".join([*parts, f"{ounces} oz"] if ounces or not parts else parts)

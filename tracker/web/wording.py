@@ -44,6 +44,11 @@ def said_refusal(refusal: Refusal) -> str:
     return say_refusal(refusal, reader())
 
 
+def translated(text: str) -> str:
+    """What a form's field is called, or what is said beside it, in this reader's language."""
+    return translations(reader().locale).gettext(text) if text else ""
+
+
 def finished(value: object) -> object:
     """What a template prints: messages as text, nothing for None, all else as it is."""
     if isinstance(value, Message):
@@ -69,7 +74,7 @@ def speak(app: Flask) -> None:
         newstyle=True,
     )
     app.jinja_env.finalize = finished
-    for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal}.items():
+    for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal, "translated": translated}.items():
         app.jinja_env.filters[name] = filter_
     app.json = _Json(app)
 

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.reading import said
+from tests.reading import is_told, said
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.message import Fact, Message
 from tracker.domain.refusals import Unusable
 from tracker.forms.loading.load_file import MOST_PIECES, read_load
 
@@ -43,11 +44,11 @@ def file_with(path: str, value: object) -> str:
     return json.dumps(whole)
 
 
-def problems(text: str) -> list[str]:
+def problems(text: str) -> list[Message]:
     """What is wrong with a file, one sentence for each thing."""
     with pytest.raises(Unusable) as refusal:
         read_load(text)
-    return list(map(said, refusal.value.problems))
+    return list(refusal.value.problems)
 
 
 def test_a_whole_file_becomes_a_kiln_a_gap_and_pieces() -> None:
@@ -81,96 +82,117 @@ def test_what_may_be_left_out_may_also_be_told() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "says"),
+    ("text", "code", "facts"),
     [
-        pytest.param("", "This file is empty.", id="empty"),
-        pytest.param("[", "This file is not JSON: Expecting value at character 2.", id="not JSON"),
-        pytest.param("[]", "An object with keys is needed here, not a list.", id="a list"),
-        pytest.param("[" * 100_000, "This file is nested too deeply.", id="nested"),
-        pytest.param('{"gap_mm": 1, "gap_mm": 2}', 'The key "gap_mm" stands twice in one object.', id="a key twice"),
-        pytest.param('{"gap_mm": NaN}', "NaN is not a number that anything can be measured by.", id="no number"),
-        pytest.param(file_with("colour", 1), '"colour" is not a key here; known are kiln, gap_mm, pieces.', id="key"),
-        pytest.param(file_with("gap_mm", -1), "gap_mm: a number from 0 to 5000 is needed.", id="negative"),
+        pytest.param("", "empty", {}, id="empty"),
+        pytest.param("[", "not-json", {}, id="not JSON"),
+        pytest.param("[]", "not-an-object", {}, id="a list"),
+        pytest.param("[" * 100_000, "too-deep", {}, id="nested"),
+        pytest.param('{"gap_mm": 1, "gap_mm": 2}', "key-twice", {"key": "gap_mm"}, id="a key twice"),
+        pytest.param('{"gap_mm": NaN}', "not-finite", {"word": "NaN"}, id="no number"),
+        pytest.param(file_with("colour", 1), "key-unknown", {"key": "colour"}, id="key"),
+        pytest.param(
+            file_with("gap_mm", -1), "number-outside", {"path": "gap_mm", "least": 0, "most": 5_000}, id="negative"
+        ),
         pytest.param(
             file_with("gap_mm", value=True),
-            "gap_mm: a number is needed, without quotes, not true or false.",
+            "not-a-number",
+            {"path": "gap_mm"},
             id="true for a number",
         ),
         pytest.param(
             file_with("kiln.height_mm", "690"),
-            "kiln.height_mm: a number is needed, without quotes, not a text.",
+            "not-a-number",
+            {"path": "kiln.height_mm"},
             id="text for a number",
         ),
-        pytest.param(file_with("kiln.height_mm", 0), "kiln.height_mm: a length over 0 mm is needed.", id="nothing"),
+        pytest.param(file_with("kiln.height_mm", 0), "no-length", {"path": "kiln.height_mm"}, id="nothing"),
         pytest.param(
-            file_with("kiln.height_mm", 10**400), "kiln.height_mm: a number from 0 to 5000 is needed.", id="huge"
+            file_with("kiln.height_mm", 10**400),
+            "number-outside",
+            {"path": "kiln.height_mm", "least": 0, "most": 5_000},
+            id="huge",
         ),
         pytest.param(
             file_with("kiln.heigth_mm", 690),
-            'kiln: "heigth_mm" is not a key here; did you mean "height_mm"?',
+            "key-misspelt",
+            {"path": "kiln", "key": "heigth_mm", "near": "height_mm"},
             id="typo",
         ),
+        pytest.param(file_with("kiln.posts_mm", []), "no-posts", {"path": "kiln.posts_mm"}, id="posts"),
         pytest.param(
-            file_with("kiln.posts_mm", []), "kiln.posts_mm: a list of at least one post is needed.", id="posts"
-        ),
-        pytest.param(
-            file_with("kiln.posts_mm", [100, -50]), "kiln.posts_mm[1]: a number from 0 to 5000 is needed.", id="a post"
+            file_with("kiln.posts_mm", [100, -50]),
+            "number-outside",
+            {"path": "kiln.posts_mm[1]", "least": 0, "most": 5_000},
+            id="a post",
         ),
         pytest.param(
             file_with("kiln.posts_mm", [650]),
-            "kiln.posts_mm: no level on any of these posts fits into 660 mm of height.",
+            "posts-too-long",
+            {"path": "kiln.posts_mm"},
             id="posts too long",
         ),
         pytest.param(
             file_with("kiln.post_radius_mm", 140),
-            "kiln.post_radius_mm: posts of 280 mm leave no room on this shelf.",
+            "posts-too-thick",
+            {"path": "kiln.post_radius_mm"},
             id="posts too thick",
         ),
         pytest.param(
             file_with("kiln.shelf", {"round_mm": 560, "width_mm": 400}),
-            f"kiln.shelf: {A_SHELF}",
+            "one-way-only",
+            {"path": "kiln.shelf"},
             id="a shelf of two shapes",
         ),
         pytest.param(
             file_with("kiln.shelf", {"width_mm": 400}),
-            'kiln.shelf: "depth_mm" is missing.',
+            "key-missing",
+            {"path": "kiln.shelf", "key": "depth_mm"},
             id="half a shelf's measures",
         ),
         pytest.param(
             file_with("pieces.0.width_mm", 90),
-            'pieces[0]: it is told by "round_mm" or "width_mm" and "depth_mm", and by one of these ways only.',
+            "one-way-only",
+            {"path": "pieces[0]"},
             id="a piece of two shapes",
         ),
         pytest.param(
             file_with("pieces.0", {"code": "A", "height_mm": 9}),
-            'pieces[0]: it is told by "round_mm" or "width_mm" and "depth_mm", and by one of these ways only.',
+            "one-way-only",
+            {"path": "pieces[0]"},
             id="a piece of no shape",
         ),
         pytest.param(
-            file_with("pieces.0", {"code": "A", "round_mm": 9}), 'pieces[0]: "height_mm" is missing.', id="no height"
+            file_with("pieces.0", {"code": "A", "round_mm": 9}),
+            "key-missing",
+            {"path": "pieces[0]", "key": "height_mm"},
+            id="no height",
         ),
-        pytest.param(file_with("pieces.0.code", ""), "pieces[0].code: a name is needed, not an empty text.", id="code"),
+        pytest.param(file_with("pieces.0.code", ""), "name-missing", {"path": "pieces[0].code"}, id="code"),
         pytest.param(
             file_with("pieces.0.code", "\ud800"),
-            "pieces[0].code: the text holds the character U+D800, which cannot be printed.",
+            "stray-character",
+            {"path": "pieces[0].code", "character": "U+D800"},
             id="a lone surrogate",
         ),
         pytest.param(
-            file_with("pieces.1.code", "K7R43"), 'pieces: the code "K7R43" stands there 2 times.', id="a code twice"
+            file_with("pieces.1.code", "K7R43"), "code-repeated", {"path": "pieces", "count": 2}, id="a code twice"
         ),
-        pytest.param(
-            file_with("pieces.0.weight_g", 0), "pieces[0].weight_g: a weight over 0 g is needed.", id="no weight"
-        ),
-        pytest.param(file_with("pieces.0", 7), "pieces[0]: an object with keys is needed here, not a number.", id="7"),
+        pytest.param(file_with("pieces.0.weight_g", 0), "no-weight", {"path": "pieces[0].weight_g"}, id="no weight"),
+        pytest.param(file_with("pieces.0", 7), "not-an-object", {"path": "pieces[0]"}, id="7"),
         pytest.param(
             file_with("pieces", [CUP] * (MOST_PIECES + 1)),
-            "pieces: a list of at most 1000 is needed; this has 1001.",
+            "list-too-long",
+            {"path": "pieces", "most": 1_000, "count": 1_001},
             id="too many",
         ),
     ],
 )
-def test_what_makes_no_sense_is_refused_with_one_sentence(text: str, says: str) -> None:
-    assert problems(text) == [says]
+def test_what_makes_no_sense_is_refused_with_one_sentence(text: str, code: str, facts: dict[str, Fact]) -> None:
+    (problem,) = problems(text)
+
+    assert is_told(problem, code, facts)
+    assert said(problem).endswith((".", "?"))
 
 
 def test_all_problems_are_told_at_once() -> None:
@@ -181,15 +203,22 @@ def test_all_problems_are_told_at_once() -> None:
         }
     )
 
-    assert problems(text) == [
-        "kiln.shelf.round_mm: a number from 0 to 5000 is needed.",
-        "kiln.height_mm: a number is needed, without quotes, not nothing (null).",
-        'kiln: "posts_mm" is missing.',
-        "pieces[0].round_mm: a number is needed, without quotes, not a text.",
-        f'pieces[1]: "lid" is not a key here; known are {", ".join(PIECE_KEYS)}.',
-        'pieces[1]: "height_mm" is missing.',
-        'pieces[1]: it is told by "round_mm" or "width_mm" and "depth_mm", and by one of these ways only.',
+    assert [(one.code, one["path"]) for one in problems(text)] == [
+        ("number-outside", "kiln.shelf.round_mm"),
+        ("not-a-number", "kiln.height_mm"),
+        ("key-missing", "kiln"),
+        ("not-a-number", "pieces[0].round_mm"),
+        ("key-unknown", "pieces[1]"),
+        ("key-missing", "pieces[1]"),
+        ("one-way-only", "pieces[1]"),
     ]
+
+
+def test_where_and_what_are_one_sentence() -> None:
+    (problem,) = problems(file_with("pieces.0.width_mm", 90))
+
+    ways = '"round_mm" or "width_mm" and "depth_mm"'
+    assert said(problem) == f"pieces[0]: it is told by {ways}, and by one of these ways only."
 
 
 anything = st.recursive(

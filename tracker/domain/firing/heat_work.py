@@ -26,7 +26,7 @@ def step_of(cone: Cone) -> float:
 
 def label_of(cone: Cone, kind: Kind) -> Message:
     """The cone with the end point of its own kind at 60 °C an hour: "cone 6, 1,220 °C" for a large one."""
-    return Message("cone", _("cone {name}, {heat}"), name=str(cone), heat=celsius(END_POINTS[kind, 60][cone]))
+    return Message("cone-of-kind", _("cone {name}, {heat}"), name=str(cone), heat=celsius(END_POINTS[kind, 60][cone]))
 
 
 def with_band(cone: Cone) -> Message:

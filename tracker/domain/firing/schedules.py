@@ -53,11 +53,13 @@ class Programme:
     def __post_init__(self) -> None:
         """Refuse what is no programme."""
         if not 1 <= len(self.segments) <= _MOST_SEGMENTS:
-            raise BadProgramme(f"A programme has 1 to {_MOST_SEGMENTS} segments, not {len(self.segments)}.")
+            words = _("A programme has 1 to {most} segments, not {count}.")
+            raise BadProgramme(Message("programme-length", words, most=_MOST_SEGMENTS, count=len(self.segments)))
         came_from = self.start_c
         for number, segment in enumerate(self.segments, start=1):
             if segment.target_c == came_from and not segment.hold_min:
-                raise BadProgramme(f"Segment {number} neither moves from {came_from:g} °C nor holds there.")
+                words = _("Segment {number} neither moves from {heat} nor holds there.")
+                raise BadProgramme(Message("segment-without-effect", words, number=number, heat=celsius(came_from)))
             came_from = segment.target_c
 
     @property

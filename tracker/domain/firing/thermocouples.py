@@ -16,8 +16,12 @@ from functools import cache
 from math import exp, isfinite
 from typing import Final
 
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import celsius as in_celsius
+from tracker.domain.refusals import BadValue
 
-class OutOfRange(ValueError):
+
+class OutOfRange(BadValue):
     """Refused because no thermocouple of that type reads so; says from where to where it reads."""
 
 
@@ -101,7 +105,9 @@ def emf_of(couple: Couple, celsius: float) -> float:
     """What the thermocouple gives at `celsius` with its cold junction at 0 °C, in mV; OutOfRange beyond its ends."""
     low, high = range_of(couple)
     if not low <= celsius <= high:
-        raise OutOfRange(f"Type {couple} is read from {low:g} to {high:g} °C, not at {celsius:g} °C.")
+        words = _("Type {couple} is read from {least} to {most}, not at {heat}.")
+        heats = {"least": in_celsius(low), "most": in_celsius(high), "heat": in_celsius(celsius)}
+        raise OutOfRange(Message("couple-not-read", words, couple=couple, **heats))
     return next(piece for piece in _PIECES[couple] if celsius <= piece.top_c).emf(celsius)
 
 
@@ -111,14 +117,17 @@ def celsius_of(couple: Couple, millivolts: float, junction_c: float) -> float:
     OutOfRange for mV that this type never gives, and for a junction outside -20 to 80 °C.
     """
     if not JUNCTION_C[0] <= junction_c <= JUNCTION_C[1]:
-        raise OutOfRange(f"A cold junction stands between {JUNCTION_C[0]:g} and {JUNCTION_C[1]:g} °C.")
+        words = _("A cold junction stands between {least} and {most}.")
+        least_c, most_c = map(in_celsius, JUNCTION_C)
+        raise OutOfRange(Message("junction-outside", words, least=least_c, most=most_c))
     wanted = millivolts + emf_of(couple, junction_c)
-    _, emfs = _rungs(couple)
+    emfs = _rungs(couple)[1]
     least, most = emfs[0], emfs[-1]
     if not isfinite(wanted) or not least <= wanted <= most:
-        raise OutOfRange(
-            f"Type {couple} gives {least:.3f} to {most:.3f} mV above a junction at 0 °C, not {wanted:.3f} mV."
-        )
+        words = _("Type {couple} gives {least} to {most} mV above a junction at {junction}, not {wanted} mV.")
+        millivolts_told = {"least": round(least, 3), "most": round(most, 3), "wanted": round(wanted, 3)}
+        told = Message("no-such-voltage", words, couple=couple, junction=in_celsius(0), **millivolts_told)
+        raise OutOfRange(told)
     return _solved(couple, wanted)
 
 
@@ -143,7 +152,7 @@ def _solved(couple: Couple, wanted: float) -> float:
     piece = next(piece for piece in _PIECES[couple] if high <= piece.top_c)
     per_mv = (high - low) / (emfs[after] - emfs[after - 1])
     celsius = low + (wanted - emfs[after - 1]) * per_mv
-    for _ in range(_MOST_STEPS):
+    for _step in range(_MOST_STEPS):
         off = piece.emf(celsius) - wanted
         if abs(off) < _CLOSE_ENOUGH_MV:
             break

@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import mm
+from tracker.domain.refusals import BadValue
+
 SMALLEST_LABEL_MM, LARGEST_PAGE_MM = 5.0, 1_000.0
 MOST_LABELS = 1_000
 _SLACK_MM = 0.05
@@ -15,12 +19,12 @@ _LENGTHS = (
 )  # fmt: skip
 
 
-class BadStock(ValueError):
+class BadStock(BadValue):
     """Measurements that no stock can have; `fact` is the one to put right."""
 
-    def __init__(self, fact: str, says: str) -> None:
-        """Say in one sentence what is wrong with `fact`."""
-        super().__init__(says)
+    def __init__(self, fact: str, message: Message) -> None:
+        """Keep what is wrong with `fact`."""
+        super().__init__(message)
         self.fact = fact
 
 
@@ -46,13 +50,15 @@ class LabelStock:
     def __post_init__(self) -> None:
         """Refuse what would print beside its labels."""
         if not self.name.strip():
-            raise BadStock("name", "A stock needs a name.")
+            raise BadStock("name", Message("stock-without-name", _("A stock needs a name.")))
         for fact in _LENGTHS:
             if not math.isfinite(getattr(self, fact) or 0.0):
-                raise BadStock(fact, "A length is a plain number of millimetres.")
+                raise BadStock(fact, Message("not-a-plain-length", _("A length is a plain number of millimetres.")))
         for fact in ("label_width_mm", "label_height_mm"):
             if not SMALLEST_LABEL_MM <= getattr(self, fact) <= LARGEST_PAGE_MM:
-                raise BadStock(fact, f"A label is {SMALLEST_LABEL_MM:g} to {LARGEST_PAGE_MM:g} mm wide and high.")
+                words = _("A label is {least} to {most} wide and high.")
+                sides = {"least": mm(SMALLEST_LABEL_MM, 2), "most": mm(LARGEST_PAGE_MM, 2)}
+                raise BadStock(fact, Message("label-outside", words, **sides))
         if self.is_roll:
             self._check_roll()
         else:
@@ -81,28 +87,43 @@ class LabelStock:
 
     def _check_roll(self) -> None:
         if (self.columns, self.rows) != (1, 1):
-            raise BadStock("page_width_mm", "Several labels need a page: say how wide and how high it is.")
+            words = _("Several labels need a page: say how wide and how high it is.")
+            raise BadStock("page_width_mm", Message("labels-without-page", words))
         if self.left_mm or self.top_mm:
-            raise BadStock("left_mm", "On a roll the label begins where its page does: leave left and top out.")
+            words = _("On a roll the label begins where its page does: leave left and top out.")
+            raise BadStock("left_mm", Message("roll-with-margin", words))
 
     def _check_page(self) -> None:
         for fact, size in zip(("page_width_mm", "page_height_mm"), self.page, strict=True):
             if getattr(self, fact) is None or not SMALLEST_LABEL_MM <= size <= LARGEST_PAGE_MM:
-                raise BadStock(fact, f"A page is up to {LARGEST_PAGE_MM:g} mm wide and high, and both are said.")
+                words = _("A page is up to {most} wide and high, and both are said.")
+                raise BadStock(fact, Message("page-outside", words, most=mm(LARGEST_PAGE_MM, 2)))
         if min(self.columns, self.rows) < 1 or self.columns * self.rows > MOST_LABELS:
-            raise BadStock("columns", f"A page has 1 to {MOST_LABELS} labels in columns and rows.")
+            words = _("A page has 1 to {most} labels in columns and rows.")
+            raise BadStock("columns", Message("labels-on-page", words, most=MOST_LABELS))
         for across, first, count, label, page, pitch in (
             (True, self.left_mm, self.columns, self.label_width_mm, self.page[0], self.pitch[0]),
             (False, self.top_mm, self.rows, self.label_height_mm, self.page[1], self.pitch[1]),
         ):
             axis = "x" if across else "y"
             if pitch < label - _SLACK_MM and count > 1:
-                raise BadStock(
-                    f"pitch_{axis}_mm", f"A pitch of {pitch:g} mm puts labels of {label:g} mm on one another."
-                )
-            side, way = ("left_mm", "wide") if across else ("top_mm", "high")
+                words = _("A pitch of {pitch} puts labels of {label} on one another.")
+                told = Message("pitch-too-small", words, pitch=mm(pitch, 2), label=mm(label, 2))
+                raise BadStock(f"pitch_{axis}_mm", told)
+            side = "left_mm" if across else "top_mm"
             if first < 0:
-                raise BadStock(side, f"The first label begins {-first:g} mm before the page does.")
+                words = _("The first label begins {by} before the page does.")
+                raise BadStock(side, Message("label-before-page", words, by=mm(-first, 2)))
             reaches = first + (count - 1) * pitch + label
             if reaches > page + _SLACK_MM:
-                raise BadStock(side, f"The labels reach to {reaches:g} mm, and the page is {page:g} mm {way}.")
+                told = Message("labels-past-page", _PAST, axis=axis, reach=mm(reaches, 2), page=mm(page, 2))
+                raise BadStock(side, told)
+
+
+_PAST = Choice(
+    "axis",
+    {
+        "x": _("The labels reach to {reach}, and the page is {page} wide."),
+        "y": _("The labels reach to {reach}, and the page is {page} high."),
+    },
+)

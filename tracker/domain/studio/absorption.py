@@ -12,6 +12,8 @@ from math import fsum, isfinite
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import Quantity, Unit, grams
+from tracker.domain.refusals import BadValue
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
 _DIGITS = 9
 
 
-class BadWeighing(ValueError):
+class BadWeighing(BadValue):
     """Three weights that no specimen can have."""
 
 
@@ -44,24 +46,28 @@ class Weighing:
         """Refuse with `BadWeighing` what cannot be, in the order in which the weights are taken."""
         dry, saturated, suspended = self.dry_g, self.saturated_g, self.suspended_g
         if not all(map(isfinite, (dry, saturated, suspended))) or min(dry, saturated, suspended) <= 0:
-            raise BadWeighing("Each of the three weights is over 0 g.")
+            words = _("Each of the three weights is over {none}.")
+            raise BadWeighing(Message("weight-is-nothing", words, none=grams(0)))
         if saturated < dry:
-            raise BadWeighing(
-                f"Saturated ({saturated:g} g) it cannot weigh less than dry ({dry:g} g): water only adds to it."
-            )
+            words = _("Saturated ({saturated}) it cannot weigh less than dry ({dry}): water only adds to it.")
+            raise self._refused("lighter-when-wet", words)
         if saturated > 2 * dry:
-            raise BadWeighing(
-                f"Saturated ({saturated:g} g) it weighs over twice its dry weight ({dry:g} g): no fired clay "
-                "takes up so much."
+            words = _(
+                "Saturated ({saturated}) it weighs over twice its dry weight ({dry}): no fired clay takes up so much."
             )
+            raise self._refused("a-sponge", words)
         if suspended >= saturated:
-            raise BadWeighing(
-                f"Hanging in water ({suspended:g} g) it cannot weigh as much as out of it ({saturated:g} g)."
-            )
+            words = _("Hanging in water ({suspended}) it cannot weigh as much as out of it ({saturated}).")
+            raise self._refused("no-lift", words)
         if suspended >= dry:
-            raise BadWeighing(
-                f"Hanging in water ({suspended:g} g) it weighs less than dry ({dry:g} g): water carries it."
-            )
+            words = _("Hanging in water ({suspended}) it weighs less than dry ({dry}): water carries it.")
+            raise self._refused("not-carried", words)
+
+    def _refused(self, code: str, words: str) -> BadWeighing:
+        weights = {"dry": self.dry_g, "saturated": self.saturated_g, "suspended": self.suspended_g}
+        return BadWeighing(
+            Message(code, words, **{name: Quantity(one, Unit.GRAMS, 3) for name, one in weights.items()})
+        )
 
     @property
     def volume_cm3(self) -> float:

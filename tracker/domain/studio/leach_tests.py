@@ -14,6 +14,7 @@ from math import fsum, isfinite
 from typing import TYPE_CHECKING, Self
 
 from tracker.domain.message import Choice, Either, Message, Plural, _
+from tracker.domain.refusals import BadValue
 from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Metal, Regime, Unit, WareClass
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ class Standing(StrEnum):
     UNDECIDED = "undecided"
 
 
-class BadResult(ValueError):
+class BadResult(BadValue):
     """A text that is no result of a specimen."""
 
 
@@ -70,18 +71,18 @@ class Result:
     def __post_init__(self) -> None:
         """Refuse with `BadResult` what no laboratory can find."""
         if not isfinite(self.value) or self.value < 0:
-            raise BadResult("A result is 0 or more.")
+            raise BadResult(Message("result-negative", _("A result is 0 or more.")))
         if self.is_below and self.value == 0:
-            raise BadResult("Nothing is below 0: write the detection limit, like <0.01.")
+            words = _("Nothing is below 0: write the detection limit, like <0.01.")
+            raise BadResult(Message("below-nothing", words))
 
     @classmethod
     def parse(cls, text: str) -> Self:
         """The result in `text`: "0.02" or "<0.01"; `BadResult` says what is wrong with any other."""
         found = re.fullmatch(r"\s*(<?)\s*([0-9]{1,9}(?:\.[0-9]{0,20})?(?:e[+-]?[0-9]{1,3})?)\s*", text, re.ASCII)
         if found is None:
-            raise BadResult(
-                f"“{text[:20]}” is no result; write it like 0.02, or like <0.01 when it was below detection."
-            )
+            words = _("“{text}” is no result; write it like 0.02, or like <0.01 when it was below detection.")
+            raise BadResult(Message("not-a-result", words, text=text[:20]))
         return cls(float(found[2]), is_below=bool(found[1]))
 
     def __str__(self) -> str:

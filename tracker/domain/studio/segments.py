@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
-from tracker.domain.message import Message
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import Quantity, Unit, celsius, minutes
+from tracker.domain.refusals import BadValue
 
 _FASTEST_C_PER_H = 1_000.0
 _LONGEST_HOLD_MIN = 72 * 60.0
 _HOTTEST_C = 1_450.0
 
 
-class BadProgramme(ValueError):
+class BadProgramme(BadValue):
     """Refused because no kiln can be told that; says what to write instead."""
 
 
@@ -33,10 +35,13 @@ class Segment:
     def __post_init__(self) -> None:
         """Refuse what no kiln can be told."""
         if not (isfinite(self.rate_c_per_h) and 0 < self.rate_c_per_h <= _FASTEST_C_PER_H):
-            raise BadProgramme(
-                f"A rate lies over 0 and up to {_FASTEST_C_PER_H:g} °C an hour; “as fast as it goes” is none."
-            )
+            words = _("A rate lies over 0 and up to {most}; “as fast as it goes” is none.")
+            fastest = Quantity(_FASTEST_C_PER_H, Unit.CELSIUS_PER_HOUR)
+            raise BadProgramme(Message("rate-outside", words, most=fastest))
         if not (isfinite(self.target_c) and 0 < self.target_c <= _HOTTEST_C):
-            raise BadProgramme(f"A segment goes to between 0 and {_HOTTEST_C:g} °C, not to {self.target_c:g} °C.")
+            words = _("A segment goes to between {least} and {most}, not to {target}.")
+            heats = {"least": celsius(0), "most": celsius(_HOTTEST_C), "target": celsius(self.target_c)}
+            raise BadProgramme(Message("target-outside", words, **heats))
         if not (isfinite(self.hold_min) and 0 <= self.hold_min <= _LONGEST_HOLD_MIN):
-            raise BadProgramme(f"A hold lasts from 0 to {_LONGEST_HOLD_MIN:g} minutes.")
+            words = _("A hold lasts from 0 to {most}.")
+            raise BadProgramme(Message("hold-outside", words, most=minutes(_LONGEST_HOLD_MIN)))

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.message import _
 from tracker.domain.studio.settings import (
     CorrectionPractice,
     FiringPractice,
@@ -72,79 +73,81 @@ def _celsius(name: str, what: str, least: float, most: float) -> Number:
 
 _LOGS = Group(
     "logs",
-    "Kiln logs",
+    _("Kiln logs"),
     LogPractice,
     (
-        Number("jump_c_per_min", "fastest change that a log may show; a faster step is questioned", "°C/min", 1, 500),
-        _minutes("gap_min", "pause between two readings that is always fine"),
-        Number("gap_times", "a longer pause is a gap from this many times the usual pause", "times", 1, 100),
-        Number("gap_times_of_few", "the same in a log with few readings", "times", 1, 1_000),
-        Number("few", "a log with fewer readings than this has few", "readings", 2, 1_000, whole=True),
-        _minutes("sparse_min", "readings mostly further apart than this get a note"),
-        _minutes("stall_min", "a log that stalls this long before its peak gets a note"),
-        _celsius("stall_c", "a log stalls if it changes by less than this", 0, 100),
-        Number("longest_h", "a longer log is questioned: its seconds may be read as minutes", "h", 1, 1_000),
-        _celsius("hottest_c", "hottest temperature of a kiln", 1_000, 3_000),
-        _celsius("coldest_c", "coldest temperature of a kiln", -100, 0),
-        Number("room_f_from", "room temperature if the log is in °F: at least", "°F", 0, 70),
-        Number("room_f_to", "room temperature if the log is in °F: at most", "°F", 71, 130),
-        _celsius("cold_room_c", "a first reading below this may be °C read as °F", -50, 30),
+        Number(
+            "jump_c_per_min", _("fastest change that a log may show; a faster step is questioned"), "°C/min", 1, 500
+        ),
+        _minutes("gap_min", _("pause between two readings that is always fine")),
+        Number("gap_times", _("a longer pause is a gap from this many times the usual pause"), "times", 1, 100),
+        Number("gap_times_of_few", _("the same in a log with few readings"), "times", 1, 1_000),
+        Number("few", _("a log with fewer readings than this has few"), "readings", 2, 1_000, whole=True),
+        _minutes("sparse_min", _("readings mostly further apart than this get a note")),
+        _minutes("stall_min", _("a log that stalls this long before its peak gets a note")),
+        _celsius("stall_c", _("a log stalls if it changes by less than this"), 0, 100),
+        Number("longest_h", _("a longer log is questioned: its seconds may be read as minutes"), "h", 1, 1_000),
+        _celsius("hottest_c", _("hottest temperature of a kiln"), 1_000, 3_000),
+        _celsius("coldest_c", _("coldest temperature of a kiln"), -100, 0),
+        Number("room_f_from", _("room temperature if the log is in °F: at least"), "°F", 0, 70),
+        Number("room_f_to", _("room temperature if the log is in °F: at most"), "°F", 71, 130),
+        _celsius("cold_room_c", _("a first reading below this may be °C read as °F"), -50, 30),
     ),
 )
 
 _FIRES = Group(
     "fires",
-    "Firing rates",
+    _("Firing rates"),
     FiringPractice,
     (
-        _rate("bisque_slow_c_per_h", "fastest rate at the start of a bisque"),
-        _celsius("bisque_slow_below_c", "end of the slow start of a bisque", 0, 1_400),
-        _rate("bisque_c_per_h", "fastest rate of a bisque after its slow start"),
-        _rate("quartz_c_per_h", "fastest cooling past 573 °C"),
-        _celsius("quartz_within_c", "width of the range around 573 °C, to each side", 1, 200),
-        Number("leeway", "a curve up to this many times as fast gets no note", "times", 1, 10),
-        _minutes("stall_min", "a kiln stalls if it stays this much longer than its schedule holds"),
-        _celsius("stall_within_c", "a kiln stays while it is this close to the hold", 1, 200),
-        Number("jump_c_per_min", "a curve that changes faster than this jumps", "°C/min", 1, 500),
+        _rate("bisque_slow_c_per_h", _("fastest rate at the start of a bisque")),
+        _celsius("bisque_slow_below_c", _("end of the slow start of a bisque"), 0, 1_400),
+        _rate("bisque_c_per_h", _("fastest rate of a bisque after its slow start")),
+        _rate("quartz_c_per_h", _("fastest cooling past 573 °C")),
+        _celsius("quartz_within_c", _("width of the range around 573 °C, to each side"), 1, 200),
+        Number("leeway", _("a curve up to this many times as fast gets no note"), "times", 1, 10),
+        _minutes("stall_min", _("a kiln stalls if it stays this much longer than its schedule holds")),
+        _celsius("stall_within_c", _("a kiln stays while it is this close to the hold"), 1, 200),
+        Number("jump_c_per_min", _("a curve that changes faster than this jumps"), "°C/min", 1, 500),
     ),
 )
 
 _CORRECTIONS = Group(
     "corrections",
-    "Witness cones that correct a kiln",
+    _("Witness cones that correct a kiln"),
     CorrectionPractice,
     (
-        Number("firings", "number of firings that have to agree", "firings", 1, 12, whole=True),
-        Number("within_cones", "how closely they have to agree, in whole cones", "cones", 0, 5),
+        Number("firings", _("number of firings that have to agree"), "firings", 1, 12, whole=True),
+        Number("within_cones", _("how closely they have to agree, in whole cones"), "cones", 0, 5),
     ),
 )
 
 _OUTDOORS = Group(
     "outdoors",
-    "Outdoor sessions",
+    _("Outdoor sessions"),
     OutdoorPractice,
     (
-        Number("first_round_min", "first round, from a cold kiln", "min", 5, 240, whole=True),
-        Number("later_round_min", "each later round", "min", 5, 240, whole=True),
-        Number("tong_room_mm", "space for the tongs between two pieces", "mm", 0, 300, whole=True),
-        Number("container_room_mm", "space around a piece in its bin", "mm", 0, 200, whole=True),
-        Number("fresh_hours", "glaze younger than this is fired last", "h", 0, 240, whole=True),
-        Number("most_a_puller", "most pieces that one person pulls in a round", "pieces", 1, 40, whole=True),
-        Number("apart_room_mm", "space around a piece that is kept apart", "mm", 0, 400, whole=True),
+        Number("first_round_min", _("first round, from a cold kiln"), "min", 5, 240, whole=True),
+        Number("later_round_min", _("each later round"), "min", 5, 240, whole=True),
+        Number("tong_room_mm", _("space for the tongs between two pieces"), "mm", 0, 300, whole=True),
+        Number("container_room_mm", _("space around a piece in its bin"), "mm", 0, 200, whole=True),
+        Number("fresh_hours", _("glaze younger than this is fired last"), "h", 0, 240, whole=True),
+        Number("most_a_puller", _("most pieces that one person pulls in a round"), "pieces", 1, 40, whole=True),
+        Number("apart_room_mm", _("space around a piece that is kept apart"), "mm", 0, 400, whole=True),
     ),
 )
 
 _FUEL = Group(
     "fuel",
-    "Propane, until this kiln's own sessions show it",
+    _("Propane, until this kiln's own sessions show it"),
     FuelPractice,
     (
-        Number("low", "propane for a round: at least", "kg", 0.1, 50),
-        Number("likely", "propane for a round: likely", "kg", 0.1, 50),
-        Number("high", "propane for a round: at most", "kg", 0.1, 50),
-        Number("first_counts", "the first round takes as much propane as this many later ones", "rounds", 1, 10),
-        Number("spread", "how far a session may be off, as a share, until enough are weighed", "parts", 0, 1),
-        Number("reserve_kg", "propane that stays in the tanks", "kg", 0, 20),
+        Number("low", _("propane for a round: at least"), "kg", 0.1, 50),
+        Number("likely", _("propane for a round: likely"), "kg", 0.1, 50),
+        Number("high", _("propane for a round: at most"), "kg", 0.1, 50),
+        Number("first_counts", _("the first round takes as much propane as this many later ones"), "rounds", 1, 10),
+        Number("spread", _("how far a session may be off, as a share, until enough are weighed"), "parts", 0, 1),
+        Number("reserve_kg", _("propane that stays in the tanks"), "kg", 0, 20),
     ),
 )
 

@@ -29,15 +29,21 @@ from tracker.domain.findings import Level
 from tracker.domain.firing.curves import HOUR_S
 from tracker.domain.firing.logs import KilnLog, LogFinding, Reading, log_finding, look_over
 from tracker.domain.firing.thermocouples import Couple, OutOfRange, celsius_of
-from tracker.domain.message import Message, _
+from tracker.domain.message import Either, Message, _
 from tracker.domain.studio.settings import LOG_PRACTICE, LogPractice
-from tracker.forms.plain_values import Wrong, shown
+from tracker.forms.plain_values import Wrong, quoted, shown
+from tracker.forms.strict_json import THIS_LINE, too_long
 
 LONGEST_LOG: Final = 200_000
 """Readings in a log; two days of one a second take fewer."""
 
 LONGEST_LINE: Final = 2_000
 """Characters on a line of a log."""
+
+
+_TIME: Final = Message("time", _("time"))
+_HEAT: Final = Message("temperature", _("temperature"))
+_MILLIVOLTS: Final = Message("millivolts", _("number of mV"))
 
 
 class Unit(StrEnum):
@@ -166,7 +172,7 @@ class GrowingLog:
             try:
                 self._read_line(self._decoded(raw))
             except Wrong as wrong:
-                what = Message("log-unreadable", "{text}", text=wrong.says)
+                what = Message("log-unreadable", "{problem}", problem=wrong.message)
                 remedy = Message("fix-line", _("Put it right in the file, or take the line out."))
                 self._findings.append(log_finding(self._line, Level.REFUSE, what, remedy))
                 if self._columns is None:
@@ -174,11 +180,11 @@ class GrowingLog:
 
     def _decoded(self, raw: bytes) -> str:
         if len(raw) > LONGEST_LINE:
-            raise Wrong(f"this line is longer than {LONGEST_LINE:,} characters.")
+            raise Wrong(too_long(THIS_LINE, LONGEST_LINE))
         try:
             text = raw.decode("utf-8-sig" if self._line == 1 else "utf-8")
         except UnicodeDecodeError:
-            raise Wrong("this is not UTF-8 text.") from None
+            raise Wrong(Message("not-text", _("this is not UTF-8 text."))) from None
         return text.strip(" ")
 
     def _read_line(self, text: str) -> None:
@@ -189,10 +195,11 @@ class GrowingLog:
             return
         if len(self._readings) >= LONGEST_LOG:
             self._is_broken = True
-            raise Wrong(f"a log has at most {LONGEST_LOG:,} readings.")
+            raise Wrong(Message("log-too-long", _("a log has at most {most} readings."), most=LONGEST_LOG))
         cells = _cells(text, self._columns.delimiter)
         if len(cells) != self._columns.count:
-            raise Wrong(f"{self._columns.count} columns are needed here, and this line has {len(cells)}.")
+            words = _("{needed} columns are needed here, and this line has {count}.")
+            raise Wrong(Message("line-of-other-length", words, needed=self._columns.count, count=len(cells)))
         at, says = self._columns.time
         if says is _Says.CLOCK and not self._readings and self._is_number(cells[at]):
             self._columns = replace(self._columns, time=(at, _Says.MINUTES))
@@ -205,7 +212,7 @@ class GrowingLog:
         """The time on a line in s, counted from the start or from the first midnight."""
         at, says = self._here.time
         if says in _IN_S:
-            return self._number(cells[at], "time") * _IN_S[says]
+            return self._number(cells[at], _TIME) * _IN_S[says]
         if says is _Says.ELAPSED:
             return _span_of(cells[at])
         return self._clock(cells[at])
@@ -223,7 +230,7 @@ class GrowingLog:
 
     def _celsius(self, cells: list[str]) -> float:
         at, says = self._here.heat
-        number = self._number(cells[at], "temperature" if says is not _Says.MILLIVOLTS else "number of mV")
+        number = self._number(cells[at], _HEAT if says is not _Says.MILLIVOLTS else _MILLIVOLTS)
         if says is _Says.MILLIVOLTS:
             return self._of_couple(number, cells)
         is_f = self._options.unit is Unit.F or (self._options.unit is None and says is _Says.FAHRENHEIT)
@@ -232,17 +239,20 @@ class GrowingLog:
     def _of_couple(self, millivolts: float, cells: list[str]) -> float:
         couple, junction_c = self._options.couple or self._here.couple, self._options.junction_c
         if junction_c is None and self._here.junction is not None:
-            junction_c = self._number(cells[self._here.junction], "temperature")
+            junction_c = self._number(cells[self._here.junction], _HEAT)
         if couple is None or junction_c is None:
-            raise Wrong("mV say nothing without the type of thermocouple and the temperature of its cold junction.")
+            words = _("mV say nothing without the type of thermocouple and the temperature of its cold junction.")
+            raise Wrong(Message("millivolts-of-what", words))
         try:
             return celsius_of(couple, millivolts, junction_c)
         except OutOfRange as refusal:
-            raise Wrong(str(refusal)) from None
+            raise Wrong(refusal.message) from None
 
-    def _number(self, cell: str, what: str) -> float:
+    def _number(self, cell: str, what: Message) -> float:
+        if not cell:
+            raise Wrong(Message("cell-missing", _("the {what} is missing."), what=what))
         if not self._is_number(cell):
-            raise Wrong(f"{shown(cell)} is no {what}." if cell else f"the {what} is missing.")
+            raise Wrong(Message("cell-unreadable", _('"{text}" is no {what}.'), text=shown(cell), what=what))
         return float(cell.replace(",", "."))
 
     def _is_number(self, cell: str) -> bool:
@@ -253,7 +263,7 @@ class GrowingLog:
     def _here(self) -> _Columns:
         """The columns, once the header has been read."""
         if self._columns is None:
-            raise Wrong("the first line must name the columns.")
+            raise Wrong(Message("no-columns", _("the first line must name the columns.")))
         return self._columns
 
 
@@ -273,30 +283,35 @@ def _read_header(text: str, options: CurveOptions) -> _Columns:
     delimiter = max(";\t,", key=text.count)
     names = _cells(text, delimiter)
     says = [_said_by(name) for name in names]
-    time = _only(names, says, _TIMES, "time", "minutes, elapsed or time")
-    heat = _only(names, says, _HEATS, "temperature", "celsius, fahrenheit or mV")
+    time = _only(names, says, _TIMES, _TIME, "minutes", "elapsed", "time")
+    heat = _only(names, says, _HEATS, _HEAT, "celsius", "fahrenheit", "mV")
     junctions = [at for at, one in enumerate(says) if one is _Says.JUNCTION]
     couple = _couple_in(names[heat[0]])
     if heat[1] is _Says.MILLIVOLTS and not (options.couple or couple):
-        raise Wrong("mV say nothing without the type of thermocouple, K or S.")
+        words = _("mV say nothing without the type of thermocouple, {types}.")
+        raise Wrong(Message("millivolts-of-which", words, types=Either(tuple(map(str, Couple)))))
     if heat[1] is _Says.MILLIVOLTS and options.junction_c is None and not junctions:
-        raise Wrong("mV say nothing without the temperature of the cold junction.")
+        words = _("mV say nothing without the temperature of the cold junction.")
+        raise Wrong(Message("millivolts-above-what", words))
     return _Columns(len(names), time, heat, junctions[0] if junctions else None, couple, delimiter)
 
 
 def _only(
-    names: list[str], says: list[_Says | None], wanted: frozenset[_Says], what: str, such_as: str
+    names: list[str], says: list[_Says | None], wanted: frozenset[_Says], what: Message, *such_as: str
 ) -> tuple[int, _Says]:
     found = [(at, one) for at, one in enumerate(says) if one in wanted and one is not None]
     if not found:
-        raise Wrong(f"the first line must name a column for the {what}, such as {such_as}; here is {_list(names)}.")
+        words = _("the first line must name a column for the {what}, such as {such_as}; here is {names}.")
+        raise Wrong(Message("no-such-column", words, what=what, such_as=Either(such_as), names=_list(names)))
     if len(found) > 1:
-        raise Wrong(f"{_list([names[at] for at, _ in found])} are each a {what}; leave one.")
+        words = _("{names} are each a {what}; leave one.")
+        raise Wrong(Message("two-such-columns", words, names=_list([names[at] for at, _one in found]), what=what))
     return found[0]
 
 
-def _list(names: list[str]) -> str:
-    return ", ".join(map(shown, names[:6])) + (" …" if len(names) > 6 else "")  # noqa: PLR2004 -- as many as one reads
+def _list(names: list[str]) -> tuple[Message | str, ...]:
+    more = ("…",) if len(names) > 6 else ()  # noqa: PLR2004 -- as many as one reads
+    return (*map(quoted, names[:6]), *more)
 
 
 def _words_of(name: str) -> set[str]:
@@ -323,14 +338,15 @@ def _cells(text: str, delimiter: str) -> list[str]:
     try:
         (row,) = csv.reader([text], delimiter=delimiter, strict=True, skipinitialspace=True)
     except (csv.Error, ValueError):
-        raise Wrong("the quotes of this line are broken.") from None
+        raise Wrong(Message("broken-quotes", _("the quotes of this line are broken."))) from None
     return [cell.strip() for cell in row]
 
 
 def _span_of(cell: str) -> float:
     written = _SPAN.fullmatch(cell)
     if not written:
-        raise Wrong(f"{shown(cell)} is no time from the start, such as 2:05 or 2:05:30.")
+        words = _('"{text}" is no time from the start, such as 2:05 or 2:05:30.')
+        raise Wrong(Message("no-span", words, text=shown(cell)))
     hours, minutes, seconds = written.groups()
     return int(hours) * HOUR_S + int(minutes) * 60 + float(seconds or 0)
 
@@ -339,7 +355,7 @@ def _of_the_day(written: re.Match[str]) -> float:
     hour, half = int(written[1]), (written[4] or "").lower()
     if half:
         if not 1 <= hour <= _MOST_ON_A_HALF_CLOCK:
-            raise Wrong(f"{shown(written[0])} is no time of day.")
+            raise Wrong(Message("no-such-hour", _('"{text}" is no time of day.'), text=shown(written[0])))
         hour = hour % _MOST_ON_A_HALF_CLOCK + (_MOST_ON_A_HALF_CLOCK if half == "p" else 0)
     return hour * HOUR_S + int(written[2]) * 60 + float(written[3] or 0)
 
@@ -351,5 +367,5 @@ def _moment(cell: str) -> float:
     except ValueError:
         moment = None
     if moment is None:
-        raise Wrong(f"{shown(cell)} is no time of day, such as 14:05.")
+        raise Wrong(Message("no-clock", _('"{text}" is no time of day, such as 14:05.'), text=shown(cell)))
     return (moment - datetime(2000, 1, 1, tzinfo=UTC if moment.tzinfo else None)).total_seconds()

@@ -7,15 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, time
 
-from marshmallow import ValidationError
-
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.thermocouples import Couple
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
+from tracker.domain.message import Message, _
 from tracker.forms import fields
-from tracker.forms.fields import Typed
+from tracker.forms.fields import Typed, invalid
 from tracker.forms.firing.curve_file import Unit
 from tracker.forms.page_forms import BadForm, Form, form_of, sent
+from tracker.forms.plain_values import Wrong, as_sentence, cone_of
 
 MOST_WITNESSES = 12
 """Rows for witness cones on a firing's page."""
@@ -29,7 +29,7 @@ class PlannedFiring:
 
     kiln: str = sent(fields.line(required=True))
     route: str = sent(fields.line(required=True))
-    target: Cone | None = sent(Typed(lambda text: Cone.parse(text.strip())))
+    target: Cone | None = sent(Typed(lambda text: cone_of(text.strip())))
     day: date | None = sent(fields.day())
 
 
@@ -77,7 +77,8 @@ class LogSent:
     def __post_init__(self) -> None:
         """Refuse a thermocouple without the heat of its cold junction."""
         if self.couple is not None and self.junction_c is None:
-            raise ValidationError("Millivolts need the temperature of the cold junction.", "junction_c")
+            needed = Message("no-junction", _("Millivolts need the temperature of the cold junction."))
+            raise invalid(needed, "junction_c")
 
 
 LogForm = form_of(LogSent)
@@ -86,24 +87,25 @@ LogForm = form_of(LogSent)
 def read_witnesses(form: Form) -> tuple[tuple[int | None, WitnessCone], ...]:
     """The witness cones of a firing from rows level-N, cone-N and stands-N; a row without a cone is left out.
 
-    `BadForm` with the sentence for each field that is wrong.
+    `BadForm` with what is wrong with each field.
     """
     kind = _KINDS.get(_sent(form, "kind"))
-    problems = {} if kind else {"kind": "Choose which kind of cone it was."}
+    problems = {} if kind else {"kind": Message("no-kind", _("Choose which kind of cone it was."))}
     seen: list[tuple[int | None, WitnessCone]] = []
     for row in range(1, MOST_WITNESSES + 1):
         written, stands, level = (_sent(form, f"{name}-{row}") for name in ("cone", "stands", "level"))
         if not written:
             continue
         try:
-            cone = Cone.parse(written)
-        except ValueError as refusal:
-            problems[f"cone-{row}"] = str(refusal)
+            cone = cone_of(written)
+        except Wrong as wrong:
+            problems[f"cone-{row}"] = as_sentence(wrong.message)
             continue
         if stands not in set(Stands):
-            problems[f"stands-{row}"] = f"Cone {cone}: say how it stands."
+            problems[f"stands-{row}"] = Message("no-stand", _("Cone {cone}: say how it stands."), cone=str(cone))
         elif level and not re.fullmatch(r"[1-9][0-9]?", level, re.ASCII):
-            problems[f"level-{row}"] = f"Cone {cone}: choose the shelf it stood on."
+            words = _("Cone {cone}: choose the shelf it stood on.")
+            problems[f"level-{row}"] = Message("no-level", words, cone=str(cone))
         elif kind:
             seen.append((int(level) if level else None, WitnessCone(cone, Stands(stands), kind)))
     if problems:
@@ -118,7 +120,7 @@ def _sent(form: Form, name: str) -> str:
 def _cents(text: str) -> int:
     match = re.fullmatch(r"([0-9]{1,5})(?:[.,]([0-9]{2}))?", text.strip(), re.ASCII)
     if match is None:
-        raise ValueError("Write the cost such as 14.30.")
+        raise invalid(Message("cost-unreadable", _("Write the cost such as 14.30.")))
     return int(match[1]) * 100 + int(match[2] or 0)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from tracker.domain.labels.stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, LabelStock
+from tracker.domain.message import _
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
 from tracker.forms.fields import FILE, NOWHERE, PAGE, Typed, fact
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from tracker.forms.plain_values import Values
 
 
-_SHEET = "On a sheet"
+_SHEET = _("On a sheet")
 
 
 def _side(label: str, *, must: Within = NOWHERE, legend: str = "", hint: str = "", beside: bool = False) -> Typed:
@@ -33,22 +34,22 @@ class LabelSchema(EntitySchema[LabelStock]):
     word = "label"
 
     legends: ClassVar[Mapping[str, str]] = {
-        _SHEET: "Leave all of this empty for a roll, on which one label follows another."
+        _SHEET: _("Leave all of this empty for a roll, on which one label follows another.")
     }
 
-    name = fact("What you call it", fields.name(), must=PAGE | FILE, maxlength="60")
-    label_width_mm = _side("Width of a label", must=PAGE | FILE)
-    label_height_mm = _side("Height of a label", must=PAGE | FILE, beside=True)
-    page_width_mm = _side("Width of the page", hint="A4 is 210 \u00d7 297, US letter 215.9 \u00d7 279.4.")
-    page_height_mm = _side("Height of the page", legend=_SHEET, beside=True)
-    columns = fact("Labels side by side", fields.whole(1, MOST_LABELS), legend=_SHEET, inputmode="numeric")
+    name = fact(_("What you call it"), fields.name(), must=PAGE | FILE, maxlength="60")
+    label_width_mm = _side(_("Width of a label"), must=PAGE | FILE)
+    label_height_mm = _side(_("Height of a label"), must=PAGE | FILE, beside=True)
+    page_width_mm = _side(_("Width of the page"), hint=_("A4 is 210 \u00d7 297, US letter 215.9 \u00d7 279.4."))
+    page_height_mm = _side(_("Height of the page"), legend=_SHEET, beside=True)
+    columns = fact(_("Labels side by side"), fields.whole(1, MOST_LABELS), legend=_SHEET, inputmode="numeric")
     rows = fact(
-        "Labels one under another", fields.whole(1, MOST_LABELS), legend=_SHEET, beside=True, inputmode="numeric"
+        _("Labels one under another"), fields.whole(1, MOST_LABELS), legend=_SHEET, beside=True, inputmode="numeric"
     )
-    left_mm = _side("From the page's left to the first label", legend=_SHEET)
-    top_mm = _side("From its top to the first label", legend=_SHEET, beside=True)
-    pitch_x_mm = _side("From one label's left to the next one's", legend=_SHEET, hint="Empty where they touch.")
-    pitch_y_mm = _side("From one label's top to the next one's", legend=_SHEET, beside=True)
+    left_mm = _side(_("From the page's left to the first label"), legend=_SHEET)
+    top_mm = _side(_("From its top to the first label"), legend=_SHEET, beside=True)
+    pitch_x_mm = _side(_("From one label's left to the next one's"), legend=_SHEET, hint=_("Empty where they touch."))
+    pitch_y_mm = _side(_("From one label's top to the next one's"), legend=_SHEET, beside=True)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
@@ -56,4 +57,4 @@ class LabelSchema(EntitySchema[LabelStock]):
         try:
             return super().made(values, where)
         except BadStock as bad:
-            raise Wrong(str(bad), bad.fact) from None
+            raise Wrong(bad.message, bad.fact) from None

@@ -8,10 +8,23 @@ from dataclasses import dataclass
 
 from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
-from tracker.domain.message import Message
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
-from tracker.forms.plain_values import Shape, Tables, Values, Wrong, above_zero, listed, number, read_name, shown
-from tracker.forms.strict_json import parsed, where_and_what
+from tracker.forms.plain_values import (
+    LENGTH_NEEDED,
+    WEIGHT_NEEDED,
+    Shape,
+    Tables,
+    Values,
+    Wrong,
+    above_zero,
+    listed,
+    number,
+    read_name,
+    shown,
+)
+from tracker.forms.strict_json import THIS_FILE, parsed, where_and_what
 
 LONGEST_FILE = 5_000_000
 """Characters in a file; a thousand pieces need a twentieth of it."""
@@ -38,7 +51,7 @@ def read_load(text: str) -> LoadAsked:
     """What a file asks; `Unusable` with one sentence for each thing in it that makes no sense."""
     problems: list[Wrong] = []
     try:
-        raw = parsed(text, what="this file", longest=LONGEST_FILE)
+        raw = parsed(text, what=THIS_FILE, longest=LONGEST_FILE)
     except Wrong as wrong:
         raise Unusable([where_and_what(wrong)]) from None
     asked: LoadAsked | None = _FILE.gather(raw, problems)
@@ -83,7 +96,7 @@ def _plain(length: float) -> float:
 # ---- the shapes, from the inside out -------------------------------------------------------------------------------
 
 _from_nothing = number(0, _MOST_MM)
-_length = above_zero(_from_nothing, "a length over 0 mm")
+_length = above_zero(_from_nothing, LENGTH_NEEDED)
 
 
 def _shelf(values: Values) -> Shelf:
@@ -98,16 +111,18 @@ def _shelf(values: Values) -> Shelf:
 def _posts(raw: object) -> tuple[float, ...]:
     posts = listed(_length, _MOST_POSTS)(raw)
     if not posts:
-        raise Wrong("a list of at least one post is needed.")
+        raise Wrong(Message("no-posts", _("a list of at least one post is needed.")))
     return posts
 
 
 def _kiln(values: Values) -> LoadKiln:
     kiln = LoadKiln(**values)
     if 4 * kiln.post_radius_mm >= min(kiln.shelf.width_mm, kiln.shelf.depth_mm):
-        raise Wrong(f"posts of {2 * kiln.post_radius_mm:g} mm leave no room on this shelf.", "post_radius_mm")
+        words = _("posts of {across} leave no room on this shelf.")
+        raise Wrong(Message("posts-too-thick", words, across=mm(2 * kiln.post_radius_mm, 2)), "post_radius_mm")
     if not kiln.usable_posts_mm:
-        raise Wrong(f"no level on any of these posts fits into {kiln.room_mm:g} mm of height.", "posts_mm")
+        words = _("no level on any of these posts fits into {room} of height.")
+        raise Wrong(Message("posts-too-long", words, room=mm(kiln.room_mm, 2)), "posts_mm")
     return kiln
 
 
@@ -120,7 +135,8 @@ def _piece(values: Values) -> PieceToLoad:
 def _asked(values: Values) -> LoadAsked:
     for code, count in Counter(piece.code for piece in values["pieces"]).items():
         if count > 1:
-            raise Wrong(f"the code {shown(code)} stands there {count} times.", "pieces")
+            words = _('the code "{code}" stands there {count} times.')
+            raise Wrong(Message("code-repeated", words, code=shown(code), count=count), "pieces")
     return LoadAsked(**{"gap_mm": 0.0, **values})
 
 
@@ -155,7 +171,7 @@ _PIECE = Shape(
         "width_mm": _length,
         "depth_mm": _length,
         "height_mm": _length,
-        "weight_g": above_zero(number(0, _MOST_G), "a weight over 0 g"),
+        "weight_g": above_zero(number(0, _MOST_G), WEIGHT_NEEDED),
         "promised": number(-_LAST_PROMISED, _LAST_PROMISED),
         "set": read_name,
     },

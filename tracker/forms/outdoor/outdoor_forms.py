@@ -9,12 +9,13 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, container_names
 from tracker.forms import fields
-from tracker.forms.fields import Typed
+from tracker.forms.fields import Typed, invalid
 from tracker.forms.page_forms import BadForm, Form, FormSchema, form_of, read_form, sent
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def _names() -> Typed:
     def read(text: str) -> tuple[str, ...]:
         names = tuple(dict.fromkeys(filter(None, (" ".join(one.split()) for one in text.split(",")))))
         if len(names) > MOST_HANDS or any(len(name) > fields.LONGEST_LINE for name in names):
-            raise ValueError("Write a few names, with commas between them.")
+            raise invalid(Message("names-unreadable", _("Write a few names, with commas between them.")))
         return names
 
     return Typed(read, default=())
@@ -65,7 +66,7 @@ _SESSION = form_of(_Sent)()
 
 
 def read_session(form: Form, kiln: Kiln, zone: ZoneInfo) -> SessionFacts:
-    """What is said of a session in `kiln`, by the clocks of `zone`; `BadForm` with a sentence for each wrong field.
+    """What is said of a session in `kiln`, by the clocks of `zone`; `BadForm` with what is wrong with each field.
 
     Of each kind of container the kiln has, `many-1`, `many-2` … say how many there are and `lid-1` … whether with lids.
     """
@@ -90,11 +91,12 @@ def _moment(day: date, at: time, zone: ZoneInfo) -> datetime:
 
 def _containers(form: Form, rooms: Sequence[Room]) -> tuple[Container, ...]:
     made: list[Container] = []
-    problems: dict[str, str] = {}
+    problems: dict[str, Message] = {}
     for kind, room in enumerate(rooms, start=1):
         text = _text(form, f"many-{kind}") or "0"
         if not re.fullmatch(r"[0-9]{1,2}", text, re.ASCII) or int(text) > MOST_ALIKE:
-            problems[f"many-{kind}"] = f"A whole number up to {MOST_ALIKE} is needed."
+            words = _("A whole number up to {most} is needed.")
+            problems[f"many-{kind}"] = Message("too-many-alike", words, most=MOST_ALIKE)
             continue
         lid = bool(_text(form, f"lid-{kind}"))
         made.extend(Container(name=name, room=room, lid=lid) for name in container_names(kind, int(text)))
@@ -115,7 +117,7 @@ def _epoch() -> Typed:
 
     def read(text: str) -> datetime:
         if not re.fullmatch(r"[0-9]{12,14}", text.strip(), re.ASCII):
-            raise ValueError("That is no moment.")
+            raise invalid(Message("no-moment", _("That is no moment.")))
         return datetime.fromtimestamp(int(text) / 1000, UTC)
 
     return Typed(read)
@@ -155,9 +157,9 @@ def read_tap(form: Form, now: datetime) -> TapSent:
     """
     sent = read_form(_TAP, form)
     if sent.did is Did.RESULT and sent.value not in set(Outcome):
-        raise BadForm({"value": "Choose what came of it."})
+        raise BadForm({"value": Message("no-result", _("Choose what came of it."))})
     if sent.did.is_of_a_piece and not sent.piece:
-        raise BadForm({"piece": "Say which piece it was."})
+        raise BadForm({"piece": Message("no-piece", _("Say which piece it was."))})
     at = now
     if sent.at is not None:
         wrong_by = now - sent.sent_at if sent.sent_at is not None else timedelta()
@@ -188,7 +190,7 @@ def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[
     """The texts that a form shows for what was said of a session before."""
     begins = facts.starts_at.astimezone(zone)
     many: dict[str, str] = {}
-    for kind, _ in enumerate(kiln.containers, start=1):
+    for kind in range(1, len(kiln.containers) + 1):
         names = set(container_names(kind, MOST_ALIKE))
         alike = [one for one in facts.containers if one.name in names]
         many[f"many-{kind}"] = str(len(alike))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from marshmallow import post_load
 
+from tracker.domain.message import _
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Build, Foot, NewPiece, Use, Ware
 from tracker.domain.studio.materials import Layer, Zone
@@ -15,12 +16,11 @@ from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, shape
 from tracker.forms.fields import LINE, LONGEST_SCAN, PAGE, Typed, fact
 from tracker.forms.page_forms import FormSchema
-from tracker.forms.plain_values import Tables, above_zero, number, read_cone
+from tracker.forms.plain_values import LENGTH_NEEDED, WEIGHT_NEEDED, Tables, above_zero, number, read_cone_or_nothing
 from tracker.forms.studio.kiln_schemas import MOST_G, MOST_MM
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 
 if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
     from tracker.forms.plain_values import Values
 
 MOST_LAYERS = 40
@@ -32,12 +32,12 @@ class LayerSchema(EntitySchema[Layer]):
 
     makes = Layer
 
-    glaze = fact("Glaze", Typed(str), within=LINE, must=LINE, asked=shape(GlazeSchema, LINE))
-    zone = fact("Where it is", fields.choice(Zone), within=LINE, unsaid=Zone.OUTSIDE)
+    glaze = fact(_("Glaze"), Typed(str), within=LINE, must=LINE, asked=shape(GlazeSchema, LINE))
+    zone = fact(_("Where it is"), fields.choice(Zone), within=LINE, unsaid=Zone.OUTSIDE)
 
 
-_read_length = above_zero(number(0, MOST_MM), "a length over 0 mm")
-_read_weight = above_zero(number(0, MOST_G), "a weight over 0 g")
+_read_length = above_zero(number(0, MOST_MM), LENGTH_NEEDED)
+_read_weight = above_zero(number(0, MOST_G), WEIGHT_NEEDED)
 
 
 def _length(raw: object) -> int:
@@ -50,10 +50,6 @@ def _weight(raw: object) -> int:
     return math.ceil(_read_weight(raw))
 
 
-def _cone_or_nothing(raw: object) -> Cone | None:
-    return None if raw is None else read_cone(raw)
-
-
 class PieceSchema(EntitySchema[Any]):
     """Every fact of a piece, which a line makes a `Ware` of and the form for a new one a `NewPiece`.
 
@@ -62,37 +58,37 @@ class PieceSchema(EntitySchema[Any]):
 
     makes = Ware
 
-    what = fact("What it is", fields.line(), within=PAGE, must=PAGE)
-    clay = fact("Clay", fields.line(), within=PAGE | LINE, must=PAGE | LINE, asked=shape(ClaySchema, LINE))
+    what = fact(_("What it is"), fields.line(), within=PAGE, must=PAGE)
+    clay = fact(_("Clay"), fields.line(), within=PAGE | LINE, must=PAGE | LINE, asked=shape(ClaySchema, LINE))
     layers = fact(
-        "Layers, the undermost first",
+        _("Layers, the undermost first"),
         Typed(tuple, default=()),
         within=LINE,
         asked=Tables(shape(LayerSchema, LINE), MOST_LAYERS),
     )
-    build = fact("How it is made", fields.choice(Build), within=PAGE | LINE, must=PAGE)
-    use = fact("What it is for", fields.choice(Use), within=PAGE | LINE, must=PAGE)
-    height_mm = fact("Height", fields.length("height"), within=PAGE | LINE, must=PAGE, asked=_length)
-    width_mm = fact("Width", fields.length("width"), within=PAGE | LINE, must=PAGE, asked=_length)
-    depth_mm = fact("Depth", fields.length("depth"), within=PAGE | LINE, must=PAGE, asked=_length)
-    weight_g = fact("Weight", fields.weight("weight"), within=PAGE | LINE, must=PAGE, asked=_weight)
-    wall_mm = fact("Thickest wall", fields.length("wall"), within=PAGE | LINE, must=PAGE, asked=_length)
-    vented = fact("No hollow in it is closed", fields.vented("form"), within=PAGE | LINE, must=PAGE)
-    fragile = fact("Fragile", fields.yes_or_no(), within=PAGE | LINE)
-    burnished = fact("Burnished", fields.yes_or_no(), within=PAGE | LINE)
-    mended = fact("Mended", fields.yes_or_no(), within=PAGE)
-    fired_to = fact("Fired to", fields.cone(), within=LINE, asked=_cone_or_nothing)
-    dry = fact("Bone dry", fields.yes_or_no(), within=LINE)
-    foot = fact("Foot", fields.choice(Foot), within=LINE)
-    catch_plate = fact("On a catch plate", fields.yes_or_no(default=None), within=LINE)
-    container_fits = fact("A container is large enough", fields.yes_or_no(), within=LINE)
-    arrives_bisqued = fact("Arrives bisqued", fields.yes_or_no(), within=PAGE)
-    maker_id = fact("Maker", fields.whole(), within=PAGE)
-    set_name = fact("Set", fields.line(sent_as="set"), within=PAGE)
-    belongs_with = fact("Belongs with", fields.line(LONGEST_SCAN), within=PAGE)
+    build = fact(_("How it is made"), fields.choice(Build), within=PAGE | LINE, must=PAGE)
+    use = fact(_("What it is for"), fields.choice(Use), within=PAGE | LINE, must=PAGE)
+    height_mm = fact(_("Height"), fields.length("height"), within=PAGE | LINE, must=PAGE, asked=_length)
+    width_mm = fact(_("Width"), fields.length("width"), within=PAGE | LINE, must=PAGE, asked=_length)
+    depth_mm = fact(_("Depth"), fields.length("depth"), within=PAGE | LINE, must=PAGE, asked=_length)
+    weight_g = fact(_("Weight"), fields.weight("weight"), within=PAGE | LINE, must=PAGE, asked=_weight)
+    wall_mm = fact(_("Thickest wall"), fields.length("wall"), within=PAGE | LINE, must=PAGE, asked=_length)
+    vented = fact(_("No hollow in it is closed"), fields.vented("form"), within=PAGE | LINE, must=PAGE)
+    fragile = fact(_("Fragile"), fields.yes_or_no(), within=PAGE | LINE)
+    burnished = fact(_("Burnished"), fields.yes_or_no(), within=PAGE | LINE)
+    mended = fact(_("Mended"), fields.yes_or_no(), within=PAGE)
+    fired_to = fact(_("Fired to"), fields.cone(), within=LINE, asked=read_cone_or_nothing)
+    dry = fact(_("Bone dry"), fields.yes_or_no(), within=LINE)
+    foot = fact(_("Foot"), fields.choice(Foot), within=LINE)
+    catch_plate = fact(_("On a catch plate"), fields.yes_or_no(default=None), within=LINE)
+    container_fits = fact(_("A container is large enough"), fields.yes_or_no(), within=LINE)
+    arrives_bisqued = fact(_("Arrives bisqued"), fields.yes_or_no(), within=PAGE)
+    maker_id = fact(_("Maker"), fields.whole(), within=PAGE)
+    set_name = fact(_("Set"), fields.line(sent_as="set"), within=PAGE)
+    belongs_with = fact(_("Belongs with"), fields.line(LONGEST_SCAN), within=PAGE)
 
     @post_load
-    def make(self, values: Values, **_: object) -> NewPiece:
+    def make(self, values: Values, **_context: object) -> NewPiece:
         """The new piece."""
         return NewPiece(**values)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message, _
 from tracker.forms import fields
 from tracker.forms.fields import PAGE, fact
 from tracker.forms.page_forms import BadForm, form_of, sent
@@ -32,14 +33,14 @@ class NewTest:
     def made_by(self, today: date) -> ReleaseTest:
         """The test; `BadForm` for one that is still to be made."""
         if self.test.tested_on > today:
-            raise BadForm({"tested_on": "This day is still to come."})
+            raise BadForm({"tested_on": Message("day-to-come", _("This day is still to come."))})
         return self.test
 
 
 class ReleaseForm(LeachTestSchema):
     """One metal out of one glaze."""
 
-    glaze = fact("Glaze", fields.line(), within=PAGE, must=PAGE)
+    glaze = fact(_("Glaze"), fields.line(), within=PAGE, must=PAGE)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> NewTest:
@@ -59,7 +60,7 @@ class NewWeighing:
 class WeighingForm(WeighingSchema):
     """A specimen of one clay."""
 
-    clay = fact("Clay", fields.line(), within=PAGE, must=PAGE)
+    clay = fact(_("Clay"), fields.line(), within=PAGE, must=PAGE)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> NewWeighing:

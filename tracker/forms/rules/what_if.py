@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
 from tracker.forms.entity import shape
@@ -57,7 +58,8 @@ def _route(raw: object) -> Route:
     if isinstance(raw, str):
         return _named_route(raw)
     if not isinstance(raw, dict):
-        raise Wrong(f'the name of a route, or an object with "name" and "cone", is needed, not {kind_of(raw)}.')
+        words = _('the name of a route, or an object with "name" and "cone", is needed, not {kind}.')
+        raise Wrong(Message("not-a-route", words, kind=kind_of(raw)))
     values = _ROUTE(raw)
     route: Route = values["name"]
     return route.at(values.get("cone", route.cone))
@@ -65,10 +67,11 @@ def _route(raw: object) -> Route:
 
 def _named_route(raw: object) -> Route:
     if not isinstance(raw, str):
-        raise Wrong(f"the name of a route is needed, not {kind_of(raw)}.")
+        raise Wrong(Message("not-a-route-name", _("the name of a route is needed, not {kind}."), kind=kind_of(raw)))
     route = COMMON_ROUTES.get(raw)
     if route is None:
-        raise Wrong(f"{shown(raw)} is none of the routes {', '.join(COMMON_ROUTES)}.")
+        words = _('"{text}" is none of the routes {routes}.')
+        raise Wrong(Message("no-such-route", words, text=shown(raw), routes=Either(tuple(COMMON_ROUTES))))
     return route
 
 

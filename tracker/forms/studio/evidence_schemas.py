@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.message import Message, _
 from tracker.domain.studio.absorption import BadWeighing, Weighing
 from tracker.domain.studio.leach_limits import Metal, Unit
 from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
-from tracker.forms.fields import FILE, PAGE, Typed, fact
+from tracker.forms.fields import FILE, PAGE, Typed, fact, invalid
 from tracker.forms.plain_values import Wrong, listed, number, shown
 
 if TYPE_CHECKING:
@@ -33,9 +34,10 @@ def _result(raw: object) -> Result:
     try:
         result = Result.parse(raw)
     except BadResult as refusal:
-        raise Wrong(str(refusal)) from None
+        raise Wrong(refusal.message) from None
     if not result.is_below:
-        raise Wrong(f"{shown(raw)} is a number: write it without quotes.")
+        words = _('"{text}" is a number: write it without quotes.')
+        raise Wrong(Message("quoted-number", words, text=shown(raw)))
     return result
 
 
@@ -45,14 +47,14 @@ def _results() -> Typed:
     def read(text: str) -> tuple[Result, ...]:
         written = re.sub(r"<\s+", "<", text).replace(";", " ").split()
         if len(written) > MOST_SPECIMENS:
-            raise ValueError(f"At most {MOST_SPECIMENS} results fit.")
+            raise invalid(Message("too-many-results", _("At most {most} results fit."), most=MOST_SPECIMENS))
         # A comma between digits is a decimal point; one at the end of a number only parts it from the next.
         return tuple(Result.parse(one.rstrip(",").replace(",", ".")) for one in written)
 
     def plain(raw: object) -> tuple[Result, ...]:
         results = listed(_result, 200)(raw)
         if not results:
-            raise Wrong("a test has at least one result.")
+            raise Wrong(Message("no-results", _("a test has at least one result.")))
         return results
 
     return Typed(read, plain=plain, takes='a list of numbers, or "<0.01" below detection')
@@ -67,11 +69,13 @@ class WeighingSchema(EntitySchema[Any]):
     makes = Weighing
     word = "weighing"
 
-    dry_g = fact("Dry", fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    saturated_g = fact("Saturated", fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    suspended_g = fact("Hanging in water", fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    cone = fact("Fired to", fields.cone(sent_as="fired_to"), must=PAGE | FILE)
-    withdrawn = fact("Withdrawn", fields.line(LONGEST_REMARK), within=FILE, hint="Who took it out of force, and why.")
+    dry_g = fact(_("Dry"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    saturated_g = fact(_("Saturated"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    suspended_g = fact(_("Hanging in water"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), must=PAGE | FILE)
+    withdrawn = fact(
+        _("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who took it out of force, and why.")
+    )
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
@@ -79,7 +83,7 @@ class WeighingSchema(EntitySchema[Any]):
         try:
             return super().made(values, where)
         except BadWeighing as refusal:
-            raise Wrong(str(refusal), "saturated_g") from None
+            raise Wrong(refusal.message, "saturated_g") from None
 
 
 class LeachTestSchema(EntitySchema[Any]):
@@ -88,18 +92,20 @@ class LeachTestSchema(EntitySchema[Any]):
     makes = ReleaseTest
     word = "test"
 
-    laboratory = fact("Laboratory", fields.name(), must=PAGE | FILE)
-    tested_on = fact("Day of the test", fields.day(), must=PAGE | FILE)
-    method = fact("Method", fields.line())
-    metal = fact("Metal", fields.choice(Metal), must=PAGE | FILE)
-    unit = fact("Unit of the results", fields.choice(Unit), must=PAGE | FILE)
-    results = fact("Result of each specimen", _results(), must=PAGE | FILE)
-    kind = fact("What was tested", fields.choice(VesselKind), must=PAGE | FILE)
-    depth_mm = fact("Depth inside", fields.number(0, 10_000), unit="mm")
-    capacity_ml = fact("Holds", fields.number(0, 1_000_000), unit="ml")
-    clay = fact("On which clay", fields.name_or_none())
-    route = fact("Fired on which route", fields.name_or_none())
-    withdrawn = fact("Withdrawn", fields.line(LONGEST_REMARK), within=FILE, hint="Who took it out of force, and why.")
+    laboratory = fact(_("Laboratory"), fields.name(), must=PAGE | FILE)
+    tested_on = fact(_("Day of the test"), fields.day(), must=PAGE | FILE)
+    method = fact(_("Method"), fields.line())
+    metal = fact(_("Metal"), fields.choice(Metal), must=PAGE | FILE)
+    unit = fact(_("Unit of the results"), fields.choice(Unit), must=PAGE | FILE)
+    results = fact(_("Result of each specimen"), _results(), must=PAGE | FILE)
+    kind = fact(_("What was tested"), fields.choice(VesselKind), must=PAGE | FILE)
+    depth_mm = fact(_("Depth inside"), fields.number(0, 10_000), unit="mm")
+    capacity_ml = fact(_("Holds"), fields.number(0, 1_000_000), unit="ml")
+    clay = fact(_("On which clay"), fields.name_or_none())
+    route = fact(_("Fired on which route"), fields.name_or_none())
+    withdrawn = fact(
+        _("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who took it out of force, and why.")
+    )
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from

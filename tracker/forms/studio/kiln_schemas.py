@@ -7,13 +7,25 @@ import re
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from tracker.domain.firing.schedules import Programme
+from tracker.domain.message import Either, Message, _
+from tracker.domain.quantities import mm
 from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
-from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
 from tracker.forms.lengths import read_length
-from tracker.forms.plain_values import Tables, Wrong, above_zero, listed, number, read_name, set_of, whole
+from tracker.forms.plain_values import (
+    WEIGHT_NEEDED,
+    Tables,
+    Wrong,
+    above_zero,
+    listed,
+    number,
+    read_name,
+    set_of,
+    whole,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -66,7 +78,8 @@ def _segments() -> Typed:
 def _segment(line: str) -> Segment:
     match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
     if match is None:
-        raise ValueError(f"“{line[:40]}” is no segment: write “100 to 600, hold 20: slow through quartz”.")
+        words = _("“{line}” is no segment: write “100 to 600, hold 20: slow through quartz”.")
+        raise invalid(Message("segment-unreadable", words, line=line[:40]))
     rate, target, hold, note = match.groups()
     return Segment(
         rate_c_per_h=float(rate.replace(",", ".")),
@@ -88,10 +101,10 @@ class SegmentSchema(EntitySchema[Segment]):
     makes = Segment
     word = "segment"
 
-    rate_c_per_h = fact("Rate", fields.number(1, 1_000), unit="°C an hour", must=FILE, within=FILE)
-    target_c = fact("To", fields.number(1, 1_450), unit="°C", must=FILE, within=FILE)
-    hold_min = fact("Hold", fields.number(0, 4_320), unit="min", within=FILE)
-    note = fact("Note", fields.line(), within=FILE)
+    rate_c_per_h = fact(_("Rate"), fields.number(1, 1_000), unit=_("°C an hour"), must=FILE, within=FILE)
+    target_c = fact(_("To"), fields.number(1, 1_450), unit="°C", must=FILE, within=FILE)
+    hold_min = fact(_("Hold"), fields.number(0, 4_320), unit="min", within=FILE)
+    note = fact(_("Note"), fields.line(), within=FILE)
 
 
 class RouteSchema(EntitySchema[Route]):
@@ -101,41 +114,45 @@ class RouteSchema(EntitySchema[Route]):
     word = "route"
 
     name = fact(
-        "Name",
+        _("Name"),
         fields.slug(),
         must=PAGE | FILE,
         fixed=True,
-        hint="As files and addresses call it: small letters, digits and hyphens.",
+        hint=_("As files and addresses call it: small letters, digits and hyphens."),
         maxlength="60",
     )
-    title = fact("Title", fields.name(), must=PAGE | FILE, hint="As people read it: Mid-range.", maxlength="60")
+    title = fact(_("Title"), fields.name(), must=PAGE | FILE, hint=_("As people read it: Mid-range."), maxlength="60")
     kind = fact(
-        "Kind",
+        _("Kind"),
         fields.choice(RouteKind),
         must=PAGE | FILE,
         fixed=True,
-        blank="Choose its kind",
+        blank=_("Choose its kind"),
         words={
-            "bisque": "bisque: the first firing",
-            "shelf": "shelf: glazed ware on kiln shelves",
-            "raku": "raku: pulled hot, outdoors",
-            "horsehair": "horsehair: burnished ware, outdoors",
+            "bisque": _("bisque: the first firing"),
+            "shelf": _("shelf: glazed ware on kiln shelves"),
+            "raku": _("raku: pulled hot, outdoors"),
+            "horsehair": _("horsehair: burnished ware, outdoors"),
         },
     )
     cone = fact(
-        "Cone", fields.cone(), must=PAGE | FILE, hint="Its queue is judged by this cone.", blank="Choose a cone"
+        _("Cone"),
+        fields.cone(),
+        must=PAGE | FILE,
+        hint=_("Its queue is judged by this cone."),
+        blank=_("Choose a cone"),
     )
     segments = fact(
-        "Your own programme for it",
+        _("Your own programme for it"),
         many(SegmentSchema, MOST_SEGMENTS, _segments()),
         key="segment",
-        hint=(
+        hint=_(
             "One segment a line, in °C an hour, °C and minutes: 100 to 600, hold 20: slow through quartz. Left empty, "
             "the common programme counts. Raku and horsehair go by eye and have none."
         ),
         rows="6",
     )
-    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+    retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:
@@ -144,7 +161,7 @@ class RouteSchema(EntitySchema[Route]):
             if segments := values.get("segments"):
                 Programme("", RouteKind.SHELF, values["cone"], segments)
         except BadProgramme as refusal:
-            raise Wrong(str(refusal), "segments" if where is PAGE else "segment") from None
+            raise Wrong(refusal.message, "segments" if where is PAGE else "segment") from None
         return values
 
 
@@ -159,16 +176,18 @@ _SIDES_OF: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def _shape(sent_as: str, **shapes: str) -> Typed:
+def _shape(sent_as: str, **names: str) -> Typed:
     """Which shape it is; nothing where nobody has measured it."""
+    shapes = {name: Message(name, words) for name, words in names.items()}
 
     def read(text: str) -> str:
         if text.strip() not in shapes:
-            raise ValueError(f"Choose {' or '.join(shapes.values())}.")
+            choose = Message("no-shape", _("Choose {shapes}."), shapes=Either(tuple(shapes.values())))
+            raise invalid(choose)
         return text.strip()
 
     kind = Typed(read, sent_as=sent_as, control="select")
-    kind.choices = list(shapes.items())
+    kind.choices = [*shapes.items()]
     return kind
 
 
@@ -176,7 +195,7 @@ def _inner_length(raw: object) -> int:
     """Millimetres inside a room; a broken one does not count, the careful way."""
     length = math.floor(number(0, MOST_MM)(raw))
     if length == 0:
-        raise Wrong("a length of at least 1 mm is needed.")
+        raise Wrong(Message("inner-length", _("a length of at least {least} is needed."), least=mm(1)))
     return length
 
 
@@ -197,7 +216,8 @@ class MeasuredSchema(EntitySchema[Any]):
             sides = _SIDES_OF[values["shape"]]
             for name in (*sides, *cls.asks):
                 if values[name] is None:
-                    raise Wrong("measure this too, or choose that it is not measured.", name)
+                    words = _("measure this too, or choose that it is not measured.")
+                    raise Wrong(Message("not-measured", words), name)
             return {name: value for name, value in values.items() if name in sides or name not in {*_SIDES, "shape"}}
         return values
 
@@ -221,45 +241,48 @@ class RoomSchema(MeasuredSchema):
     asks = ("height_mm",)
 
     shape = fact(
-        "Chamber", _shape("shape", round="round", rectangular="rectangular"), within=PAGE, blank="not measured"
+        _("Chamber"),
+        _shape("shape", round=_("round"), rectangular=_("rectangular")),
+        within=PAGE,
+        blank=_("not measured"),
     )
     height_mm = fact(
-        "Height",
+        _("Height"),
         fields.length("height", most=10_000),
         within=EVERYWHERE,
         must=FILE,
         asked=_inner_length,
-        hint="Inside.",
+        hint=_("Inside."),
     )
     round_mm = fact(
-        "Diameter",
+        _("Diameter"),
         fields.length("across", most=10_000),
         within=EVERYWHERE,
         asked=_inner_length,
-        hint="Of a round one.",
+        hint=_("Of a round one."),
         beside=True,
     )
     width_mm = fact(
-        "Width",
+        _("Width"),
         fields.length("width", most=10_000),
         within=EVERYWHERE,
         asked=_inner_length,
-        hint="Of a rectangular one.",
+        hint=_("Of a rectangular one."),
     )
     depth_mm = fact(
-        "Depth",
+        _("Depth"),
         fields.length("depth", most=10_000),
         within=EVERYWHERE,
         asked=_inner_length,
-        hint="Of a rectangular one.",
+        hint=_("Of a rectangular one."),
         beside=True,
     )
     clearance_mm = fact(
-        "Free space",
+        _("Free space"),
         fields.length("clearance", least=0, most=1_000, zero=""),
         within=EVERYWHERE,
         asked=_free,
-        hint="What stays free all round a piece and above it.",
+        hint=_("What stays free all round a piece and above it."),
     )
 
     @classmethod
@@ -273,11 +296,12 @@ class RoomSchema(MeasuredSchema):
 
 def _must_hold_something(room: Room) -> None:
     if room.round_mm is not None and (room.width_mm is not None or room.depth_mm is not None):
-        raise Wrong('"round_mm" is for a round room, "width_mm" and "depth_mm" for a square one; it is not both.')
+        words = _('"round_mm" is for a round room, "width_mm" and "depth_mm" for a square one; it is not both.')
+        raise Wrong(Message("round-and-square", words))
     free = room.clearance_mm
     across = [side - 2 * free for side in (room.round_mm, room.width_mm, room.depth_mm) if side is not None]
     if min(across, default=1) <= 0 or (room.height_mm is not None and room.height_mm <= free):
-        raise Wrong(f"a clearance of {free} mm leaves no room in it.")
+        raise Wrong(Message("no-room", _("a clearance of {clearance} leaves no room in it."), clearance=mm(free)))
 
 
 def _posts() -> Typed:
@@ -286,7 +310,7 @@ def _posts() -> Typed:
     def read(text: str) -> tuple[int, ...]:
         written = [part for part in re.split(r"[,;\s]+", text.strip()) if part]
         if len(written) > MOST_POSTS:
-            raise ValueError(f"At most {MOST_POSTS} lengths fit.")
+            raise invalid(Message("too-many-posts", _("At most {most} lengths fit."), most=MOST_POSTS))
         return tuple(sorted({read_length(part) for part in written}))
 
     def plain(raw: object) -> tuple[int, ...]:
@@ -305,26 +329,28 @@ class FurnitureSchema(MeasuredSchema):
     asks = ("thickness_mm",)
 
     shape = fact(
-        "Shelves",
-        _shape("shelf", round="round", halves="round, in two halves", rectangular="rectangular"),
+        _("Shelves"),
+        _shape("shelf", round=_("round"), halves=_("round, in two halves"), rectangular=_("rectangular")),
         within=PAGE,
-        blank="not measured",
+        blank=_("not measured"),
     )
-    round_mm = fact("Shelf's diameter", fields.length("shelf_across", most=10_000), hint="Of a round one.")
+    round_mm = fact(_("Shelf's diameter"), fields.length("shelf_across", most=10_000), hint=_("Of a round one."))
     thickness_mm = fact(
-        "Shelf's thickness",
+        _("Shelf's thickness"),
         fields.length("shelf_thick", most=200),
         must=FILE,
-        hint="How thick a shelf is.",
+        hint=_("How thick a shelf is."),
         beside=True,
     )
-    width_mm = fact("Shelf's width", fields.length("shelf_width", most=10_000), hint="Of a rectangular one.")
+    width_mm = fact(_("Shelf's width"), fields.length("shelf_width", most=10_000), hint=_("Of a rectangular one."))
     depth_mm = fact(
-        "Shelf's depth", fields.length("shelf_depth", most=10_000), hint="Of a rectangular one.", beside=True
+        _("Shelf's depth"), fields.length("shelf_depth", most=10_000), hint=_("Of a rectangular one."), beside=True
     )
-    halves = fact("In two halves", fields.yes_or_no(), within=FILE)
-    posts_mm = fact("Posts", _posts(), must=FILE, hint="The lengths there are, in mm: 50, 100, 150.")
-    post_radius_mm = fact("Post's radius", fields.length("post_radius", least=0, most=200), hint="Left empty: 20 mm.")
+    halves = fact(_("In two halves"), fields.yes_or_no(), within=FILE)
+    posts_mm = fact(_("Posts"), _posts(), must=FILE, hint=_("The lengths there are, in mm: 50, 100, 150."))
+    post_radius_mm = fact(
+        _("Post's radius"), fields.length("post_radius", least=0, most=200), hint=_("Left empty: 20 mm.")
+    )
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:
@@ -332,9 +358,9 @@ class FurnitureSchema(MeasuredSchema):
         halves = values.get("halves") or values.get("shape") == _HALVES
         values = super().checked(values, where)
         if halves and "round_mm" not in values:
-            raise Wrong("only a round shelf comes in halves.", "halves")
+            raise Wrong(Message("halves-not-round", _("only a round shelf comes in halves.")), "halves")
         if not values["posts_mm"]:
-            raise Wrong("write at least one length of post.", "posts_mm")
+            raise Wrong(Message("no-posts", _("write at least one length of post.")), "posts_mm")
         return {**values, "halves": halves}
 
 
@@ -344,7 +370,8 @@ def _containers() -> Typed:
     def read(text: str) -> tuple[Room, ...]:
         written = [line for line in text.splitlines() if line.strip()]
         if len(written) > MOST_CONTAINERS:
-            raise ValueError(f"At most {MOST_CONTAINERS} containers fit.")
+            words = _("At most {most} containers fit.")
+            raise invalid(Message("too-many-containers", words, most=MOST_CONTAINERS))
         return tuple(map(_container, written))
 
     def show(containers: Iterable[Room]) -> list[str]:
@@ -361,7 +388,8 @@ def _container(line: str) -> Room:
             return Room(height_mm=height, round_mm=across)
         case [height, width, depth]:
             return Room(height_mm=height, width_mm=width, depth_mm=depth)
-    raise ValueError(f"“{line.strip()[:40]}” is no container: write height x diameter, or height x width x depth.")
+    words = _("“{line}” is no container: write height x diameter, or height x width x depth.")
+    raise invalid(Message("container-unreadable", words, line=line.strip()[:40]))
 
 
 def container_in_words(one: Room) -> str:
@@ -375,17 +403,17 @@ def _served() -> Typed:
     def plain(raw: object) -> frozenset[str]:
         routes = set_of(read_name, 40)(raw)
         if not routes:
-            raise Wrong("a kiln serves at least one route.")
+            raise Wrong(Message("no-routes", _("a kiln serves at least one route.")))
         return routes
 
     kind = Typed(frozenset, takes_all=True, plain=plain, takes="a list of names of routes", control="ticks")
-    kind.error_messages["required"] = "Tick at least one way of firing."
+    kind.unsent = Message("no-routes", _("Tick at least one way of firing."))
     return kind
 
 
 def _tongs(raw: object) -> int:
     """Grams that tongs lift; a broken gram does not count, the careful way."""
-    return max(1, math.floor(above_zero(number(0, MOST_G), "a weight over 0 g")(raw)))
+    return max(1, math.floor(above_zero(number(0, MOST_G), WEIGHT_NEEDED)(raw)))
 
 
 class KilnSchema(EntitySchema[Kiln]):
@@ -395,43 +423,43 @@ class KilnSchema(EntitySchema[Kiln]):
     word = "kiln"
 
     name = fact(
-        "Name", fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="this kiln", fixed=True, maxlength="60"
+        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="this kiln", fixed=True, maxlength="60"
     )
-    routes = fact("Which ways does it fire?", _served(), must=PAGE | FILE)
-    outdoor = fact("It stands outdoors", fields.yes_or_no(), within=EVERYWHERE)
-    place = fact("Place", fields.line(), hint="Where it stands: kiln room, by the door.", maxlength="60")
+    routes = fact(_("Which ways does it fire?"), _served(), must=PAGE | FILE)
+    outdoor = fact(_("It stands outdoors"), fields.yes_or_no(), within=EVERYWHERE)
+    place = fact(_("Place"), fields.line(), hint=_("Where it stands: kiln room, by the door."), maxlength="60")
     chamber = fact(
-        "Its chamber",
+        _("Its chamber"),
         part(RoomSchema),
         within=EVERYWHERE,
         asked=shape(RoomSchema, LINE),
-        hint="In mm, or with the unit: 450, 45 cm, 18 in.",
+        hint=_("In mm, or with the unit: 450, 45 cm, 18 in."),
     )
     furniture = fact(
-        "Its shelves and posts", part(FurnitureSchema), hint="With these the loads of its firings are planned."
+        _("Its shelves and posts"), part(FurnitureSchema), hint=_("With these the loads of its firings are planned.")
     )
-    atmosphere = fact("Air", fields.choice(Atmosphere), within=EVERYWHERE, blank="not said")
+    atmosphere = fact(_("Air"), fields.choice(Atmosphere), within=EVERYWHERE, blank=_("not said"))
     tongs_g = fact(
-        "The most its tongs should lift",
+        _("The most its tongs should lift"),
         fields.whole(1, 1_000_000),
         within=EVERYWHERE,
         asked=_tongs,
-        legend="Beside an outdoor kiln",
+        legend=_("Beside an outdoor kiln"),
         unit="g",
-        hint="Left empty, the studio's practice counts.",
+        hint=_("Left empty, the studio's practice counts."),
         inputmode="numeric",
     )
     containers = fact(
-        "Containers for hot ware",
+        _("Containers for hot ware"),
         many(RoomSchema, MOST_CONTAINERS, _containers()),
         key="container",
         within=EVERYWHERE,
         asked=Tables(shape(RoomSchema, LINE), MOST_CONTAINERS_ASKED),
-        legend="Beside an outdoor kiln",
-        hint="One a line, in mm: height x diameter, or height x width x depth.",
+        legend=_("Beside an outdoor kiln"),
+        hint=_("One a line, in mm: height x diameter, or height x width x depth."),
         rows="3",
     )
-    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+    retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from

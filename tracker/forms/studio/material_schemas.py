@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import percent
 from tracker.domain.studio.absorption import mean_absorption
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.forms import fields
@@ -23,10 +25,14 @@ MOST_APART_PCT = 0.1
 _MOST_ON_FILE = 10_000
 
 
-def must_rise(low: Cone, high: Cone, says: str, key: str) -> None:
+_MATURES = _("{low} is hotter than {high}, up to which it matures.")
+_SLUMPS = _("{low} is hotter than {high}, above which it slumps.")
+
+
+def must_rise(low: Cone, high: Cone, words: str, key: str) -> None:
     """Refuse two cones of which the lower one is hotter, naming both with their temperatures."""
     if low > high:
-        raise Wrong(f"{low.label} is hotter than {high.label}, {says}.", key)
+        raise Wrong(Message("cones-fall", words, low=low, high=high), key)
 
 
 def _with_cones(values: Values, *, nameless: bool) -> Values:
@@ -35,8 +41,9 @@ def _with_cones(values: Values, *, nameless: bool) -> Values:
         return {**values, "cone_low": LOWEST_HEAT[0], "cone_high": LOWEST_HEAT[1]}
     for key in ("cone_low", "cone_high"):
         if key not in values:
-            raise Wrong(f'"{key}" is missing; only a material that nobody can name may leave it out.')
-    must_rise(values["cone_low"], values["cone_high"], "up to which it matures", "cone_low")
+            words = _('"{key}" is missing; only a material that nobody can name may leave it out.')
+            raise Wrong(Message("cone-missing", words, key=key))
+    must_rise(values["cone_low"], values["cone_high"], _MATURES, "cone_low")
     return values
 
 
@@ -51,27 +58,27 @@ class ClaySchema(EntitySchema[Clay]):
     word = "clay"
 
     name = fact(
-        "Name", fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This clay", fixed=True, maxlength="60"
+        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This clay", fixed=True, maxlength="60"
     )
-    kind = fact("Kind", fields.choice(ClayKind), within=EVERYWHERE, must=EVERYWHERE, blank="Choose its kind")
-    cone_low = fact("Matures from", fields.cone(), within=EVERYWHERE, must=PAGE, blank="Choose a cone")
-    cone_high = fact("Matures up to", fields.cone(), within=EVERYWHERE, must=PAGE, blank="Choose a cone")
+    kind = fact(_("Kind"), fields.choice(ClayKind), within=EVERYWHERE, must=EVERYWHERE, blank=_("Choose its kind"))
+    cone_low = fact(_("Matures from"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
+    cone_high = fact(_("Matures up to"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
     slumps_above = fact(
-        "Slumps above",
+        _("Slumps above"),
         fields.cone(),
-        hint="Only where you know that it stands more than it matures at.",
-        blank="the same cone",
+        hint=_("Only where you know that it stands more than it matures at."),
+        blank=_("the same cone"),
     )
     absorption_pct = fact(
-        "Takes up",
+        _("Takes up"),
         _percent(),
         within=EVERYWHERE,
-        hint="Percent of its weight in water when mature, by ASTM C373.",
+        hint=_("Percent of its weight in water when mature, by ASTM C373."),
         inputmode="decimal",
     )
-    shrinkage_pct = fact("Shrinks by", _percent(), hint="Percent, from wet to fired.", inputmode="decimal")
-    weighings = fact("Weighings", many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
-    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+    shrinkage_pct = fact(_("Shrinks by"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
+    weighings = fact(_("Weighings"), many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
+    retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:
@@ -79,7 +86,7 @@ class ClaySchema(EntitySchema[Clay]):
         nameless = values["kind"] is ClayKind.UNKNOWN
         values = _with_cones(values, nameless=nameless)
         if values.get("slumps_above") is not None:
-            must_rise(values["cone_high"], values["slumps_above"], "above which it slumps", "cone_high")
+            must_rise(values["cone_high"], values["slumps_above"], _SLUMPS, "cone_high")
         if where is PAGE and not nameless and values["absorption_pct"] is None:
             raise _unknown_absorption()
         return values
@@ -96,17 +103,19 @@ class ClaySchema(EntitySchema[Clay]):
 
 
 def _unknown_absorption() -> Wrong:
-    return Wrong("without it nobody knows whether this clay is fit for food.", "absorption_pct")
+    words = _("without it nobody knows whether this clay is fit for food.")
+    return Wrong(Message("absorption-untold", words), "absorption_pct")
 
 
 def _must_agree(written: float, weighed: float) -> None:
     # A little over the bound for what binary fractions add.
     if abs(written - weighed) > MOST_APART_PCT + 1e-9:
-        raise Wrong(
-            f"it is {written:g}, but the weighings of mature specimens come to {weighed:.3f}: "
-            "leave it out, or put the weighings right.",
-            "absorption_pct",
+        words = _(
+            "it is {written}, but the weighings of mature specimens come to {weighed}: "
+            "leave it out, or put the weighings right."
         )
+        told = Message("absorption-differs", words, written=percent(written, 3), weighed=percent(weighed, 3))
+        raise Wrong(told, "absorption_pct")
 
 
 def _asked_traits(raw: object) -> frozenset[Trait]:
@@ -127,55 +136,55 @@ class GlazeSchema(EntitySchema[Glaze]):
     word = "glaze"
 
     name = fact(
-        "Name", fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This glaze", fixed=True, maxlength="60"
+        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This glaze", fixed=True, maxlength="60"
     )
     family = fact(
-        "Family",
+        _("Family"),
         fields.choice(Family),
         within=EVERYWHERE,
         must=EVERYWHERE,
-        blank="Choose its family",
-        hint="One of family outdoor goes into the raku kiln and no other.",
+        blank=_("Choose its family"),
+        hint=_("One of family outdoor goes into the raku kiln and no other."),
     )
-    cone_low = fact("Matures from", fields.cone(), within=EVERYWHERE, must=PAGE, blank="Choose a cone")
+    cone_low = fact(_("Matures from"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
     cone_high = fact(
-        "Matures up to",
+        _("Matures up to"),
         fields.cone(),
         within=EVERYWHERE,
         must=PAGE,
-        blank="Choose a cone",
-        hint="Hotter than this it melts off the pot.",
+        blank=_("Choose a cone"),
+        hint=_("Hotter than this it melts off the pot."),
     )
     food = fact(
-        "Food",
+        _("Food"),
         fields.choice(FoodStanding),
         within=EVERYWHERE,
         must=PAGE | FILE,
         unsaid=None,
-        blank="Choose what is known",
+        blank=_("Choose what is known"),
         words={
-            "tested": "tested: release tests on file passed",
-            "declared": "declared: its maker says so",
-            "decorative": "decorative: never on ware for food",
+            "tested": _("tested: release tests on file passed"),
+            "declared": _("declared: its maker says so"),
+            "decorative": _("decorative: never on ware for food"),
         },
     )
-    coat = fact("Coat", fields.choice(Coat), must=PAGE)
+    coat = fact(_("Coat"), fields.choice(Coat), must=PAGE)
     traits = fact(
-        "How does it behave?",
+        _("How does it behave?"),
         fields.several_of(Trait),
         within=EVERYWHERE,
         asked=_asked_traits,
-        words={"wants-reduction": "wants reduction"},
+        words={"wants-reduction": _("wants reduction")},
     )
-    metals = fact("Metals in it", fields.words(), hint="With commas between them: copper, cobalt.")
-    goes_on = fact("How does it go on?", fields.several_of(HowOn))
-    bucket = fact("Bucket", fields.line(), hint="Where it stands: shelf 2, left.", maxlength="60")
+    metals = fact(_("Metals in it"), fields.words(), hint=_("With commas between them: copper, cobalt."))
+    goes_on = fact(_("How does it go on?"), fields.several_of(HowOn))
+    bucket = fact(_("Bucket"), fields.line(), hint=_("Where it stands: shelf 2, left."), maxlength="60")
     shelf_number = fact(
-        "Shelf number", fields.whole(1, 9_999), hint="Its place on the glaze shelf.", inputmode="numeric"
+        _("Shelf number"), fields.whole(1, 9_999), hint=_("Its place on the glaze shelf."), inputmode="numeric"
     )
-    colour = fact("Colour", fields.line(), maxlength="60")
-    tests = fact("Release tests", many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
-    retired = fact("Retired", fields.yes_or_no(), within=FILE)
+    colour = fact(_("Colour"), fields.line(), maxlength="60")
+    tests = fact(_("Release tests"), many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
+    retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- it is so everywhere

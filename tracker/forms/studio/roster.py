@@ -8,9 +8,11 @@ import re
 from collections.abc import Iterator
 from difflib import get_close_matches
 
+from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import NewPerson, Role
-from tracker.forms.plain_values import Wrong, read_name, read_text, shown
+from tracker.forms.plain_values import Wrong, at_line, read_name, read_text, shown
+from tracker.forms.strict_json import THE_FILE, too_long
 
 COLUMNS = ("name", "email", "section", "role")
 """What a roster holds; the columns may stand in any order."""
@@ -33,43 +35,48 @@ def read_roster(text: str) -> tuple[NewPerson, ...]:
     The first line names the columns name, email, section and role, in any order and case. Columns are divided by
     commas, semicolons or tabs. Empty lines are passed over. Emails are taken in small letters.
     """
-    problems: list[str] = []
+    problems: list[Message] = []
     people: list[NewPerson] = []
     lines: dict[str, int] = {}
     rows = _rows(text, problems)
     columns = _columns(next(rows, (1, [])), problems)
     for line, row in rows if columns else ():
-        try:
-            person = _person(columns, row)
-        except Wrong as wrong:
-            problems.append(f"line {line}: {wrong.says}")
+        found: list[Message] = []
+        person = _person(columns, row, found)
+        problems += (at_line(line, one) for one in found)
+        if person is None:
             continue
         if person.email in lines:
-            problems.append(f"line {line}: {person.email} stands already on line {lines[person.email]}.")
+            words = _("{email} stands already on line {first}.")
+            twice = Message("email-twice", words, email=person.email, first=lines[person.email])
+            problems.append(at_line(line, twice))
         lines.setdefault(person.email, line)
         people.append(person)
     if not people and not problems:
-        problems.append("line 2: nobody stands below the first line.")
+        problems.append(at_line(2, Message("nobody", _("nobody stands below the first line."))))
     if problems:
-        raise Unusable(problems, "Put these right in the file and import it again; nobody has been added.")
+        words = _("Put these right in the file and import it again; nobody has been added.")
+        raise Unusable(problems, Message("fix-roster", words))
     return tuple(people)
 
 
 def read_email(raw: object) -> str:
     """An email address in small letters; `Wrong` when mail could not be sent there."""
     if type(raw) is not str:
-        raise Wrong("an email address is needed.")
+        raise Wrong(Message("email-needed", _("an email address is needed.")))
     email = raw.strip()
+    if not email:
+        raise Wrong(Message("email-missing", _("the email is missing.")))
     if len(email) > LONGEST_EMAIL or not _EMAIL.fullmatch(email):
-        raise Wrong(f"{shown(email)} is no email address." if email else "the email is missing.")
+        raise Wrong(Message("not-an-email", _('"{text}" is no email address.'), text=shown(email)))
     return email.lower()
 
 
-def _rows(text: str, problems: list[str]) -> Iterator[tuple[int, list[str]]]:
+def _rows(text: str, problems: list[Message]) -> Iterator[tuple[int, list[str]]]:
     """Each row that is not empty, with the line on which it begins; a broken quote ends the file."""
     text = text.removeprefix("\ufeff")
     if len(text) > LONGEST_FILE:
-        problems.append(f"line 1: the file is longer than {LONGEST_FILE:,} characters.")
+        problems.append(at_line(1, too_long(THE_FILE, LONGEST_FILE)))
         return
     header = text.lstrip("\r\n").partition("\n")[0]
     delimiter = max(",;\t", key=header.count)
@@ -81,52 +88,61 @@ def _rows(text: str, problems: list[str]) -> Iterator[tuple[int, list[str]]]:
                 yield line, row
             line = reader.line_num + 1
     except csv.Error as fault:
-        problems.append(f"line {line}: the quotes or line breaks of this row are broken ({fault}).")
+        words = _("the quotes or line breaks of this row are broken ({fault}).")
+        problems.append(at_line(line, Message("broken-row", words, fault=str(fault))))
 
 
-def _columns(first: tuple[int, list[str]], problems: list[str]) -> list[str]:
+def _columns(first: tuple[int, list[str]], problems: list[Message]) -> list[str]:
     """The names of the columns in their order, or nothing when the first row does not name them all."""
     line, cells = first
     columns = [cell.strip().lower().replace("e-mail", "email") for cell in cells]
     missing = [name for name in COLUMNS if name not in columns]
-    for column in columns:
-        if column not in COLUMNS:
-            near = get_close_matches(column[:40], missing, n=1)
-            instead = f"did you mean “{near[0]}”?" if near else f"known are {', '.join(COLUMNS)}."
-            problems.append(f"line {line}: there is no column {shown(column)}; {instead}")
-        elif columns.count(column) > 1 and f"line {line}: the column “{column}” stands twice." not in problems:
-            problems.append(f"line {line}: the column “{column}” stands twice.")
+    found = [_unknown_column(column, missing) for column in columns if column not in COLUMNS]
+    twice = [column for column in COLUMNS if columns.count(column) > 1]
+    found += [Message("column-twice", _("the column “{column}” stands twice."), column=column) for column in twice]
     if missing:
-        problems.append(f"line {line}: the first line must name the columns; missing: {', '.join(missing)}.")
+        words = _("the first line must name the columns; missing: {missing}.")
+        found.append(Message("columns-missing", words, missing=tuple(missing)))
+    problems += (at_line(line, one) for one in found)
     return [] if problems else columns
 
 
-def _person(columns: list[str], row: list[str]) -> NewPerson:
-    """The person on one row; `Wrong` with everything that is wrong with it in one sentence."""
+def _unknown_column(column: str, missing: list[str]) -> Message:
+    if near := get_close_matches(column[:40], missing, n=1):
+        words = _('there is no column "{column}"; did you mean “{near}”?')
+        return Message("column-misspelt", words, column=shown(column), near=near[0])
+    words = _('there is no column "{column}"; known are {known}.')
+    return Message("column-unknown", words, column=shown(column), known=COLUMNS)
+
+
+def _person(columns: list[str], row: list[str], problems: list[Message]) -> NewPerson | None:
+    """The person on one row; None with everything that is wrong with it among the `problems`."""
     if len(row) != len(columns):
-        raise Wrong(f"{len(columns)} columns are needed here, and this row has {len(row)}.")
+        words = _("{needed} columns are needed here, and this row has {count}.")
+        problems.append(Message("row-of-other-length", words, needed=len(columns), count=len(row)))
+        return None
     cells = dict(zip(columns, row, strict=True))
     found: dict[str, str] = {}
-    wrong: list[str] = []
     for column, reader in (("name", _name), ("email", read_email), ("section", read_text), ("role", _role)):
         try:
             found[column] = reader(cells[column])
-        except Wrong as answer:
-            wrong.append(answer.says.removesuffix("."))
-    if wrong:
-        raise Wrong(f"{'; '.join(wrong)}.")
+        except Wrong as wrong:
+            problems.append(wrong.message)
+    if problems:
+        return None
     return NewPerson(name=found["name"], email=found["email"], section=found["section"], role=Role(found["role"]))
 
 
 def _name(raw: object) -> str:
     name = " ".join(read_name(raw).split())
     if name.startswith(_LIKE_A_FORMULA):
-        raise Wrong(f"{shown(name)} does not begin like a name.")
+        raise Wrong(Message("like-a-formula", _('"{name}" does not begin like a name.'), name=shown(name)))
     return name
 
 
 def _role(raw: object) -> str:
     role = str(raw).strip().lower()
     if role not in set(Role):
-        raise Wrong(f"the role is {', '.join(Role)}, not {shown(role)}.")
+        words = _('the role is {roles}, not "{role}".')
+        raise Wrong(Message("no-such-role", words, roles=Either(tuple(map(str, Role))), role=shown(role)))
     return role

@@ -6,6 +6,7 @@ import re
 import tomllib
 from typing import TYPE_CHECKING, Any
 
+from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.catalog_changes import SHELVES
@@ -16,7 +17,8 @@ from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 from tracker.forms.entity import as_tables, shape
 from tracker.forms.fields import FILE
 from tracker.forms.labels.label_schema import LabelSchema
-from tracker.forms.plain_values import Values, Wrong, kind_of, not_a_key, shown
+from tracker.forms.plain_values import Values, Wrong, at_line, kind_of, not_a_key, shown
+from tracker.forms.strict_json import THE_FILE, too_deep, too_long, too_many_digits
 from tracker.forms.studio.kiln_schemas import KilnSchema, RouteSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
@@ -59,13 +61,11 @@ def read_studio(text: str) -> Studio:
     studio = reading.studio()
     if reading.problems or studio is None:
         lines = Lines(text)
-        found = [
-            (lines.of((*wrong.path, *((wrong.key,) if wrong.key else ()))), _with_its_place(wrong, raw))
-            for wrong in reading.problems
-        ]
+        found = [(lines.of((*wrong.path, *_key_of(wrong))), wrong) for wrong in reading.problems]
+        words = _("Put these right in the file and try again; nothing has been changed.")
         raise Unusable(
-            [f"line {line}: {says}" for line, says in sorted(found)],
-            "Put these right in the file and try again; nothing has been changed.",
+            [_with_its_place(line, wrong, raw) for line, wrong in sorted(found, key=lambda one: one[0])],
+            Message("fix-studio-file", words),
         )
     return studio
 
@@ -73,33 +73,47 @@ def read_studio(text: str) -> Studio:
 def _parsed(text: str) -> Values:
     text = text.removeprefix("\ufeff")
     if len(text) > LONGEST_FILE:
-        raise Unusable([f"line 1: the file is longer than {LONGEST_FILE:,} characters."])
+        raise Unusable([at_line(1, too_long(THE_FILE, LONGEST_FILE))])
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         place = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", str(fault), re.DOTALL)
         says, line = (place[1], place[2]) if place else (str(fault), None)
-        raise Unusable([f"line {line or text.count(chr(10)) + 1}: this is not TOML: {says}."]) from None
+        what = Message("not-toml", _("this is not TOML: {fault}."), fault=says)
+        raise Unusable([at_line(int(line or text.count("\n") + 1), what)]) from None
     except RecursionError:
-        raise Unusable(["line 1: the file is nested too deeply."]) from None
+        raise Unusable([at_line(1, too_deep(THE_FILE))]) from None
     except ValueError:
         # Python refuses to read whole numbers of more than 4,300 digits.
-        raise Unusable(["line 1: the file holds a number with too many digits."]) from None
+        raise Unusable([at_line(1, too_many_digits(THE_FILE))]) from None
 
 
-def _with_its_place(wrong: Wrong, raw: Values) -> str:
-    """What is wrong, after the thing it is about and where in it: `glaze "Fog", test 1, metal: …`."""
+def _key_of(wrong: Wrong) -> tuple[str, ...]:
+    return (wrong.key,) if wrong.key else ()
+
+
+def _with_its_place(line: int, wrong: Wrong, raw: Values) -> Message:
+    """What is wrong, after its line, the thing it is about and where in it: `line 9: glaze "Fog", test 1, metal: …`."""
+    if not (place := _place(wrong, raw)):
+        return at_line(line, wrong.message)
+    keys = [step for step in (*wrong.path, *_key_of(wrong)) if isinstance(step, str)]
+    words = _("line {line}: {place}: {what}")
+    return Message(wrong.message.code, words, line=line, place=place, key=keys[-1], what=wrong.message)
+
+
+def _place(wrong: Wrong, raw: Values) -> str:
+    """Where it stands, in the file's own words; empty where it is about the file as a whole."""
     match wrong.path:
         case (str(word), int(place), *inside):
             name = raw[word][place].get("name") if isinstance(raw[word][place], dict) else None
-            who = f"{word} {shown(name) if isinstance(name, str) else place + 1}"
+            who = f'{word} "{shown(name)}"' if isinstance(name, str) else f"{word} {place + 1}"
         case (str(word), *inside) if isinstance(raw.get(word), dict):
             who = f"[{word}]"
         case _:
-            return wrong.says
+            return ""
     for step in inside:
         who += f" {step + 1}" if isinstance(step, int) else f", {step}"
-    return f"{who}: {wrong.says}"
+    return who
 
 
 class _Reading:
@@ -113,7 +127,8 @@ class _Reading:
         """The studio, or None when it cannot even be made; either way the problems are with the findings."""
         self.problems += (Wrong(not_a_key(key, _KNOWN), key=key) for key in self._raw if key not in _KNOWN)
         if "studio" not in self._raw:
-            self.problems.append(Wrong("the file needs a section [studio] with name, timezone and address."))
+            words = _("the file needs a section [studio] with name, timezone and address.")
+            self.problems.append(Wrong(Message("no-studio", words)))
         about = self._section(StudioSchema)
         practice = self._section(PracticeSchema) if "practice" in self._raw else COMMON_PRACTICE
         clays, glazes, routes, kilns, labels = map(self._listed, LISTS)
@@ -129,18 +144,20 @@ class _Reading:
         raw = self._raw.get(kind.word)
         if raw is None or isinstance(raw, dict):
             return None if raw is None else shape(kind, FILE).gather(raw, self.problems, kind.word)
-        self.problems.append(Wrong(f"[{kind.word}] is needed as a section, not {kind_of(raw)}.", kind.word))
+        words = _("[{word}] is needed as a section, not {kind}.")
+        self.problems.append(Wrong(Message("no-section", words, word=kind.word, kind=kind_of(raw)), kind.word))
         return None
 
     def _listed(self, kind: type[EntitySchema[Any]]) -> list[Any]:
         """Each entity of that kind, in the order of the file; one with a problem is None."""
         raw = self._raw.get(kind.word, [])
         if not isinstance(raw, list) or not all(isinstance(one, dict) for one in raw):
-            says = f"{kind.word} is written as tables with the header [[{kind.word}]]."
-            self.problems.append(Wrong(says, kind.word))
+            words = _("{word} is written as tables with the header [[{word}]].")
+            self.problems.append(Wrong(Message("not-tables", words, word=kind.word), kind.word))
             return []
         if not raw and kind not in _MAY_BE_NONE:
-            self.problems.append(Wrong(f"the file needs at least one [[{kind.word}]]."))
+            words = _("the file needs at least one [[{word}]].")
+            self.problems.append(Wrong(Message("none-of-kind", words, word=kind.word)))
         self._look_for_twins(kind.word, raw)
         return [shape(kind, FILE).gather(one, self.problems, kind.word, place) for place, one in enumerate(raw)]
 
@@ -149,13 +166,15 @@ class _Reading:
         for place, name in enumerate(one.get("name") for one in raw):
             if isinstance(name, str):
                 if name.strip().casefold() in taken:
-                    self.problems.append(Wrong("another one above has this name already.", word, place, key="name"))
+                    what = Message("name-taken-above", _("another one above has this name already."))
+                    self.problems.append(Wrong(what, word, place, key="name"))
                 taken.add(name.strip().casefold())
 
     def _look_at_routes(self, routes: list[Route | None]) -> None:
         # A route with a problem may have been the bisque; its own problem is then the one to put right.
         if routes and None not in routes and not any(_is_bisque_in_use(route) for route in routes if route):
-            self.problems.append(Wrong('the file needs a [[route]] of kind "bisque": every piece begins there.'))
+            words = _('the file needs a [[route]] of kind "bisque": every piece begins there.')
+            self.problems.append(Wrong(Message("no-bisque", words)))
 
     def _look_at_evidence(self, glazes: Iterable[Glaze | None], practice: Practice) -> None:
         """A glaze that is said to be tested is so under the studio's regime, and its tests name what there is."""
@@ -164,17 +183,12 @@ class _Reading:
                 continue
             missing = unshown(glaze.tests, practice.regime)
             if glaze.food is FoodStanding.TESTED and missing:
-                metals = " or ".join(metal.in_words for metal in missing)
-                says = (
-                    f'food is "tested", but no [[glaze.test]] passed for {metals} by {practice.regime.in_words}, '
-                    'or one failed; add it, or write "untested".'
-                )
-                self.problems.append(Wrong(says, "glaze", place, key="food"))
+                what = Message("not-tested", _NOT_TESTED, metals=Either(missing), regime=practice.regime)
+                self.problems.append(Wrong(what, "glaze", place, key="food"))
             for count, test in enumerate(glaze.tests):
                 for kind, name in (("clay", test.clay), ("route", test.route)):
                     if name is not None and name not in self._names_of(kind):
-                        says = f"there is no {kind} {shown(name)} in this file."
-                        self.problems.append(Wrong(says, "glaze", place, "test", count, key=kind))
+                        self.problems.append(Wrong(_not_here(kind, name), "glaze", place, "test", count, key=kind))
 
     def _names_of(self, word: str) -> set[str]:
         """The names in the list `word`, of those with a problem too: nothing else is blamed for it."""
@@ -188,11 +202,22 @@ class _Reading:
         for place, kiln in enumerate(kilns):
             if kiln is None:
                 continue
-            says = [f"there is no route {shown(route)} in this file." for route in sorted(kiln.routes - names)]
+            found = [_not_here("route", route) for route in sorted(kiln.routes - names)]
             if not kiln.outdoor:
+                words = _("{route} is fired outdoors, so this kiln needs outdoor = true.")
                 out = sorted(kiln.routes & outdoors)
-                says += [f"{route} is fired outdoors, so this kiln needs outdoor = true." for route in out]
-            self.problems += (Wrong(one, "kiln", place, key="routes") for one in says)
+                found += [Message("kiln-not-outdoors", words, route=route) for route in out]
+            self.problems += (Wrong(one, "kiln", place, key="routes") for one in found)
+
+
+_NOT_TESTED = _(
+    'food is "tested", but no [[glaze.test]] passed for {metals} by {regime}, or one failed; '
+    'add it, or write "untested".'
+)
+
+
+def _not_here(word: str, name: str) -> Message:
+    return Message("not-in-file", _('there is no {word} "{name}" in this file.'), word=word, name=shown(name))
 
 
 def _is_bisque_in_use(route: Route) -> bool:

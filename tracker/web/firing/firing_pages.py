@@ -175,7 +175,7 @@ def ask(number: int, ref: str) -> ResponseReturnValue:
 def go_on(number: int, step: str) -> ResponseReturnValue:
     """Take a whole firing one step on in its life."""
     if step not in _STEPS:
-        message = Message("no-such-step", _("A firing has no step “{step}”."), step=step[:20])
+        message = Message("firing-has-no-step", _("A firing has no step “{step}”."), step=step[:20])
         raise Unknown(message, Message("go-by-buttons", _("Go by the buttons on its page.")))
     here = url_for("firings.firing", number=number)
     return told(lambda: _STEPS[step](house().store, asking(), number), lambda _receipt: here)

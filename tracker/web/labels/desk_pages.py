@@ -8,6 +8,7 @@ from flask import Blueprint, g, redirect, render_template, request, url_for
 
 from printing.labels.stock import FARTHEST_NUDGE, Stock
 from tracker.domain.labels.print_jobs import PrintOrder
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
@@ -103,10 +104,10 @@ def _kind(name: str) -> Kind:
 def _stock(kind: Kind, here: Desk, options: PaperOptions) -> Stock:
     stock = next((one for one in kind.stocks(here.studio) if one.name == options.stock), None)
     if stock is None:
-        raise BadForm({"stock": "Choose one of the labels in the list."})
+        raise BadForm({"stock": Message("no-such-stock", _("Choose one of the labels in the list."))})
     if options.start_at > stock.per_page:
-        many = "1 label" if stock.per_page == 1 else f"{stock.per_page} labels"
-        raise BadForm({"start_at": f"This sheet has {many}."})
+        words = Plural("many", "This sheet has {many} label.", "This sheet has {many} labels.")
+        raise BadForm({"start_at": Message("past-the-sheet", words, many=stock.per_page)})
     return stock
 
 

@@ -10,7 +10,7 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 
 from tracker.domain.findings import Unfit
 from tracker.domain.labels.studio_bars import Sort, read_bar
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.piece import STAYS, Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.suggestions import Change, suggestions
@@ -123,7 +123,8 @@ def register() -> ResponseReturnValue:
     except BadForm as bad:
         return _new_page(problems=bad.fields), _UNUSABLE
     if wanted.clay not in catalogue.clays:
-        return _new_page(problems={"clay": "Choose one of the clays in the list."}), _UNUSABLE
+        words = _("Choose one of the clays in the list.")
+        return _new_page(problems={"clay": Message("no-such-clay", words)}), _UNUSABLE
     if request.form.get("do") == "look":
         return _new_page(wanted=wanted)
     if maker := request.form.get("maker", "").strip():
@@ -131,18 +132,23 @@ def register() -> ResponseReturnValue:
         try:
             wanted = replace(wanted, maker_id=person_called(house().store.read, maker).id)
         except Unknown as no:
-            return _new_page(problems={"maker": said_refusal(no)}), _UNUSABLE
+            return _new_page(problems={"maker": _in_full(no)}), _UNUSABLE
     try:
         receipt = pieces.register(house().store, asking(), wanted)
     except (NotAStep, Unknown, Unusable) as refusal:
         if not wanted.belongs_with:
             raise
-        return _new_page(problems={"belongs_with": said_refusal(refusal)}), status_of(refusal)
+        return _new_page(problems={"belongs_with": _in_full(refusal)}), status_of(refusal)
     flash(said(receipt.message), "good")
     return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
 
 
-def _new_page(*, problems: Mapping[str, str] | None = None, wanted: NewPiece | None = None) -> str:
+def _in_full(refusal: Refusal) -> Message:
+    """What is wrong and the way out, as the problem of one field."""
+    return together(one for one in (refusal.message, refusal.remedy) if one is not None)
+
+
+def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece | None = None) -> str:
     reader = house().store.read
     catalogue = reader.catalogue()
     clays: dict[str, list[tuple[str, str]]] = {}
@@ -364,16 +370,17 @@ def put_on(code: str) -> ResponseReturnValue:
 
 def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
-    missing = {}
+    missing: dict[str, Message] = {}
     glazes = house().store.read.catalogue().glazes
     if coat.glaze in glazes and glazes[coat.glaze].burns_away:
         return
     if piece.foot is None and coat.foot is None:
-        missing["foot"] = "Say what was done about the foot."
+        missing["foot"] = Message("no-foot", _("Say what was done about the foot."))
     worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
     runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
     if runny and not piece.catch_plate and coat.catch_plate is None:
-        missing["catch_plate"] = f"{runny[0]} runs: say whether the piece will stand on a catch plate."
+        words = _("{glaze} runs: say whether the piece will stand on a catch plate.")
+        missing["catch_plate"] = Message("no-catch-plate", words, glaze=runny[0])
     if missing:
         raise BadForm(missing)
 

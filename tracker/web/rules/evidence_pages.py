@@ -27,7 +27,7 @@ from tracker.web.presenters import catalogue as known
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from datetime import date
 
     from flask.typing import ResponseReturnValue
@@ -116,7 +116,7 @@ def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
 def _page(
     form: str = "",
     *,
-    problems: dict[str, str] | None = None,
+    problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:

@@ -25,7 +25,7 @@ from tracker.web.presenters import catalogue as known
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from flask.typing import ResponseReturnValue
 
@@ -123,7 +123,7 @@ def _form(
     old: object,
     sent: Shown,
     *,
-    problems: dict[str, str] | None = None,
+    problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:
@@ -173,7 +173,7 @@ def set_practice() -> ResponseReturnValue:
 def _practice(
     sent: Shown,
     *,
-    problems: dict[str, str] | None = None,
+    problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:
