@@ -107,7 +107,7 @@ def test_judging_reads_standard_input_and_speaks_utf_8(tmp_path: Path) -> None:
     )
 
     assert len(ran.stdout.splitlines()) == 2
-    assert "1285 °C".encode() in ran.stdout
+    assert "1,285 °C".encode() in ran.stdout
     assert ran.stderr == b""
 
 
