@@ -67,6 +67,7 @@ class _Json(DefaultJSONProvider):
 def speak(app: Flask) -> None:
     """Let the pages of `app` say sentences of their own and print messages, in templates and in JSON."""
     app.jinja_env.add_extension("jinja2.ext.i18n")
+    app.jinja_env.add_extension("jinja2.ext.do")
     app.jinja_env.policies["ext.i18n.trimmed"] = True
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]  # the extension adds it
         lambda text: translations(reader().locale).ugettext(text),

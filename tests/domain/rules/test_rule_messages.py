@@ -262,8 +262,8 @@ def test_the_table_for_readers_has_a_row_for_every_rule_and_names_its_level() ->
 
     assert len(table) == len(RULES) + 2
     for rule, line in zip(RULES, table[2:], strict=True):
-        assert line.startswith(f"| {rule.about} | ")
-        assert f"| {rule.level.word} | `{rule.name}` |" in line
+        assert line.startswith(f"| `{rule.name}` | {rule.about} | ")
+        assert f" | {rule.level.word} | " in line
 
 
 def test_no_two_rules_share_a_name() -> None:

@@ -224,7 +224,7 @@ def test_the_same_is_asked_at_the_door_only_once(store: Store) -> None:
     ref, firing = queued(store), started(store, cone="4")
     questions.ask_at_the_door(store, asked_by(TOM), firing, ref)
 
-    with pytest.raises(NotAStep, match="nothing new to ask"):
+    with pytest.raises(NotAStep, match="nothing-new-to-ask"):
         questions.ask_at_the_door(store, asked_by(TOM), firing, ref)
 
 
@@ -355,7 +355,7 @@ def test_a_firing_is_unloaded_once(store: Store) -> None:
         firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
     with pytest.raises(NotAStep, match="firing-unloaded"):
         firings.put_in(store, asked_by(TOM), firing, queued(store))
-    with pytest.raises(Unknown, match="no firing 999"):
+    with pytest.raises(Unknown, match="no-such-firing"):
         firings.unload(store, asked_by(TOM), 999, {})
 
 
@@ -364,8 +364,8 @@ def test_a_firing_is_unloaded_once(store: Store) -> None:
     [
         pytest.param("Front box", "mid-range", Unusable, "kiln-does-not-fire", id="a route it does not serve"),
         pytest.param("Yard drum", "raku", NotAStep, "fired-outdoors", id="an outdoor firing"),
-        pytest.param("Side box", "bisque", Unknown, "no kiln called “Side box”", id="a kiln there is not"),
-        pytest.param("Front box", "rock", Unknown, "no route called “rock”", id="a route there is not"),
+        pytest.param("Side box", "bisque", Unknown, r"no-such-thing\(kind=kiln, name=Side box\)", id="a kiln there is not"),
+        pytest.param("Front box", "rock", Unknown, r"no-such-thing\(kind=route, name=rock\)", id="a route there is not"),
     ],
 )
 def test_a_firing_does_not_begin(store: Store, kiln: str, route: str, refusal: type[Refusal], says: str) -> None:
@@ -393,7 +393,7 @@ def test_a_kiln_is_loaded_for_one_firing_at_a_time(store: Store) -> None:
     ],
 )
 def test_a_student_may_not_fire(store: Store, step: Callable[[Store], object]) -> None:
-    with pytest.raises(NotAllowed, match="A student may not load and unload kilns"):
+    with pytest.raises(NotAllowed, match="not-allowed"):
         step(store)
 
 
