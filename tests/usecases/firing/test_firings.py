@@ -364,8 +364,12 @@ def test_a_firing_is_unloaded_once(store: Store) -> None:
     [
         pytest.param("Front box", "mid-range", Unusable, "kiln-does-not-fire", id="a route it does not serve"),
         pytest.param("Yard drum", "raku", NotAStep, "fired-outdoors", id="an outdoor firing"),
-        pytest.param("Side box", "bisque", Unknown, r"no-such-thing\(kind=kiln, name=Side box\)", id="a kiln there is not"),
-        pytest.param("Front box", "rock", Unknown, r"no-such-thing\(kind=route, name=rock\)", id="a route there is not"),
+        pytest.param(
+            "Side box", "bisque", Unknown, r"no-such-thing\(kind=kiln, name=Side box\)", id="a kiln there is not"
+        ),
+        pytest.param(
+            "Front box", "rock", Unknown, r"no-such-thing\(kind=route, name=rock\)", id="a route there is not"
+        ),
     ],
 )
 def test_a_firing_does_not_begin(store: Store, kiln: str, route: str, refusal: type[Refusal], says: str) -> None:
