@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.reading import said
 from tracker.domain.labels.stock import BadStock, LabelStock
 
 SHEETS = Path(__file__).parents[2] / "reference" / "label_sheets.csv"
@@ -58,35 +59,36 @@ def test_every_published_sheet_could_be_a_studios_own(row: dict[str, str]) -> No
 
 
 @pytest.mark.parametrize(
-    ("wrong", "fact", "says"),
+    ("wrong", "fact", "code"),
     [
-        ({"name": " "}, "name", "needs a name"),
-        ({"label_width_mm": 4.0}, "label_width_mm", "5 to 1000 mm"),
-        ({"page_height_mm": None}, "page_height_mm", "both are said"),
-        ({"columns": 0}, "columns", "1 to 1000 labels"),
-        ({"rows": 400}, "columns", "1 to 1000 labels"),
-        ({"pitch_x_mm": 50.0}, "pitch_x_mm", "on one another"),
-        ({"pitch_y_mm": 39.9}, "pitch_y_mm", "on one another"),
-        ({"left_mm": 25.0}, "left_mm", "reach to 213 mm, and the page is 210 mm wide"),
-        ({"top_mm": 20.0}, "top_mm", "reach to 300 mm, and the page is 297 mm high"),
-        ({"page_width_mm": None, "page_height_mm": None}, "page_width_mm", "need a page"),
-        ({"label_height_mm": 0.0}, "label_height_mm", "5 to 1000 mm"),
-        ({"label_width_mm": 1001.0}, "label_width_mm", "5 to 1000 mm"),
-        ({"page_width_mm": 0.0}, "page_width_mm", "A page is up to 1000 mm"),
-        ({"page_height_mm": 1001.0}, "page_height_mm", "A page is up to 1000 mm"),
-        ({"pitch_x_mm": 0.0}, "pitch_x_mm", "A pitch of 0 mm puts labels of 60 mm on one another"),
-        ({"pitch_y_mm": -40.0}, "pitch_y_mm", "on one another"),
-        ({"left_mm": -0.5}, "left_mm", "begins 0.5 mm before the page"),
-        ({"top_mm": float("nan")}, "top_mm", "plain number"),
-        ({"pitch_x_mm": float("nan")}, "pitch_x_mm", "plain number"),
-        ({"left_mm": float("inf")}, "left_mm", "plain number"),
+        ({"name": " "}, "name", "stock-without-name"),
+        ({"label_width_mm": 4.0}, "label_width_mm", "label-outside"),
+        ({"page_height_mm": None}, "page_height_mm", "page-outside"),
+        ({"columns": 0}, "columns", "labels-on-page"),
+        ({"rows": 400}, "columns", "labels-on-page"),
+        ({"pitch_x_mm": 50.0}, "pitch_x_mm", "pitch-too-small"),
+        ({"pitch_y_mm": 39.9}, "pitch_y_mm", "pitch-too-small"),
+        ({"left_mm": 25.0}, "left_mm", "labels-past-page"),
+        ({"top_mm": 20.0}, "top_mm", "labels-past-page"),
+        ({"page_width_mm": None, "page_height_mm": None}, "page_width_mm", "labels-without-page"),
+        ({"label_height_mm": 0.0}, "label_height_mm", "label-outside"),
+        ({"label_width_mm": 1001.0}, "label_width_mm", "label-outside"),
+        ({"page_width_mm": 0.0}, "page_width_mm", "page-outside"),
+        ({"page_height_mm": 1001.0}, "page_height_mm", "page-outside"),
+        ({"pitch_x_mm": 0.0}, "pitch_x_mm", "pitch-too-small"),
+        ({"pitch_y_mm": -40.0}, "pitch_y_mm", "pitch-too-small"),
+        ({"left_mm": -0.5}, "left_mm", "label-before-page"),
+        ({"top_mm": float("nan")}, "top_mm", "not-a-plain-length"),
+        ({"pitch_x_mm": float("nan")}, "pitch_x_mm", "not-a-plain-length"),
+        ({"left_mm": float("inf")}, "left_mm", "not-a-plain-length"),
     ],
 )
-def test_what_would_print_beside_its_labels_is_refused(wrong: dict[str, Any], fact: str, says: str) -> None:
-    with pytest.raises(BadStock, match=says) as refused:
+def test_what_would_print_beside_its_labels_is_refused(wrong: dict[str, Any], fact: str, code: str) -> None:
+    with pytest.raises(BadStock) as refused:
         LabelStock(**{**PLAIN, **wrong})
 
-    assert refused.value.fact == fact
+    assert (refused.value.fact, refused.value.message.code) == (fact, code)
+    assert said(refused.value.message).endswith(".")
 
 
 def test_a_roll_is_as_large_as_its_label_and_begins_where_that_does() -> None:
@@ -94,7 +96,7 @@ def test_a_roll_is_as_large_as_its_label_and_begins_where_that_does() -> None:
 
     assert roll.is_roll
     assert (roll.page, roll.pitch) == ((54, 25), (54, 25))
-    with pytest.raises(BadStock, match="leave left and top out"):
+    with pytest.raises(BadStock, match="roll-with-margin"):
         LabelStock(name="Roll", label_width_mm=54, label_height_mm=25, left_mm=1)
 
 

@@ -48,8 +48,11 @@ def test_the_worked_example_comes_out() -> None:
     ],
 )
 def test_weights_that_cannot_be_are_refused(weights: tuple[float, float, float], code: str) -> None:
-    with pytest.raises(BadWeighing, match=code):
+    with pytest.raises(BadWeighing) as refused:
         _weighing(*weights)
+
+    assert refused.value.message.code == code
+    assert said(refused.value.message).endswith(".")
 
 
 def test_a_specimen_that_takes_up_nothing_is_dense() -> None:
