@@ -70,7 +70,7 @@ def test_a_form_that_shows_an_older_piece_is_refused(store: Store) -> None:
     seen = the_piece(store, ref).version
     pieces.wax(store, asked_by(TOM), ref, seen=seen)
 
-    with pytest.raises(ChangedMeanwhile, match="piece-changed.*stage=waxed"):
+    with pytest.raises(ChangedMeanwhile, match=r"piece-changed.*stage=waxed"):
         pieces.lose(store, asked_by(TOM), ref, "dropped", seen=seen)
 
 

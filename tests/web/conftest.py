@@ -83,9 +83,22 @@ class Visitor:
         return self.get(answer.headers["Location"]) if answer.status_code == 303 else answer
 
     def _keep(self, answer: TestResponse) -> TestResponse:
-        if answer.mimetype == "text/html" and (found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text)):
-            self.token = found[1]
+        if answer.mimetype == "text/html":
+            answer.set_data(_tight(answer.get_data(as_text=True)))
+            if found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text):
+                self.token = found[1]
         return answer
+
+
+_BLOCK = r"(?:p|div|li|h\d|dt|dd|td|th|ul|ol|dl|button|summary|section|form|option|legend|label|figure)"
+
+
+def _tight(page: str) -> str:
+    """A page without the white space that shows nothing: between tags, around attributes, at the ends of a block."""
+    page = re.sub(r"<[a-zA-Z][^<>]*>", lambda tag: " ".join(tag[0].split()).replace(" >", ">"), page)
+    page = re.sub(r">\s+<", "><", page)
+    page = re.sub(rf"(<{_BLOCK}(?:\s[^<>]*)?>)\s+", r"\1", page)
+    return re.sub(rf"\s+(</{_BLOCK}>)", r"\1", page)
 
 
 @dataclass

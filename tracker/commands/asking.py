@@ -9,7 +9,9 @@ from pathlib import Path
 import click
 
 from tracker.commands.house import as_json_option, fail, progress
+from tracker.domain.message import Choice, Either, Message, _
 from tracker.domain.pieces import codes
+from tracker.wording.render import say, say_all
 
 _LINES_A_STEP = 200
 
@@ -35,26 +37,40 @@ def code(text: tuple[str, ...], *, as_json: bool) -> None:
         click.echo(json.dumps(values, ensure_ascii=False))
         sys.exit(0 if found or slip else 1)
     if slip:
-        click.echo(f"{codes.slip_text(slip)} is slip number {slip}, of a piece that has no code yet.")
+        words = _("{text} is slip number {number}, of a piece that has no code yet.")
+        click.echo(say(Message("slip-number", words, text=codes.slip_text(slip), number=str(slip))))
     elif found:
-        click.echo(_about(found))
+        click.echo(say_all([_place(found), _turned(found)]))
     else:
-        meant = f" It may have been meant for {', '.join(reading.likely[:6])}." if reading.likely else ""
-        fail(f"{written[:40]} is not a code.{meant}")
+        fail(say_all(_not_a_code(written, reading.likely)))
 
 
-def _about(code: str) -> str:
+def _not_a_code(written: str, likely: tuple[str, ...]) -> list[Message]:
+    words = _("It may have been meant for {codes}.")
+    meant = [Message("meant-for", words, codes=Either(likely[:6]))] if likely else []
+    return [Message("not-a-code", _("{text} is not a code."), text=written[:40]), *meant]
+
+
+def _place(code: str) -> Message:
+    words = _("{code} is a code, number {number} of {space} counted from 0.")
+    return Message("code-found", words, code=code, number=_number(code), space=codes.space(len(code)))
+
+
+def _turned(code: str) -> Message:
     turned = codes.upside_down(code)
-    match turned:
-        case None:
-            says = "Upside down it reads as nothing"
-        case _ if turned == code:
-            says = "Upside down it reads the same"
-        case _ if codes.is_valid(turned):
-            says = f"Upside down it reads {turned}, another code, so it is never issued"
-        case _:
-            says = f"Upside down it reads {turned}, which is no code"
-    return f"{code} is a code, number {_number(code):,} of {codes.space(len(code)):,} counted from 0. {says}."
+    reads = "nothing" if turned is None else "same" if turned == code else "other" if codes.is_valid(turned) else "none"
+    return Message("upside-down", _UPSIDE_DOWN, reads=reads, turned=turned)
+
+
+_UPSIDE_DOWN = Choice(
+    "reads",
+    {
+        "nothing": _("Upside down it reads as nothing."),
+        "same": _("Upside down it reads the same."),
+        "other": _("Upside down it reads {turned}, another code, so it is never issued."),
+        "none": _("Upside down it reads {turned}, which is no code."),
+    },
+)
 
 
 def _number(code: str) -> int:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, get_args
 import click
 
 from tracker.commands.house import FILE, as_json_option, fail, say, text_of
-from tracker.domain.cones import BadCone, Cone, Kind
+from tracker.domain.cones import Cone, Kind
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import celsius, celsius_per_hour, celsius_step
@@ -32,10 +32,12 @@ class _ConeText(click.ParamType[Cone]):
 
     def convert(self, value: str | Cone, param: click.Parameter | None, ctx: click.Context | None) -> Cone:
         """The cone, or a usage error that says which cones there are."""
+        from tracker.forms.plain_values import Wrong, as_sentence, cone_of
+
         try:
-            return value if isinstance(value, Cone) else Cone.parse(value)
-        except BadCone as refusal:
-            self.fail(str(refusal), param, ctx)
+            return value if isinstance(value, Cone) else cone_of(value)
+        except Wrong as wrong:
+            self.fail(text(as_sentence(wrong.message)), param, ctx)
 
 
 kind_option = click.option(

@@ -12,7 +12,9 @@ from typing import TextIO
 import click
 
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say, text_of
+from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Person
+from tracker.wording.render import say as text
 
 
 @click.command("import-roster")
@@ -37,8 +39,10 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
         {"name": one.name, "email": one.email, "role": one.role, "password": word} for one, word in enrolment.added
     ]
     shown = [] if passwords else [f"  {one['email']:<40} {one['password']}" for one in added]
+    words = _("{added} added, {already} here already.")
+    done = Message("roster-imported", words, added=len(added), already=enrolment.already)
     say(
-        [f"{len(added)} added, {enrolment.already} here already.", *shown],
+        [text(done), *shown],
         {
             "added": [{key: one[key] for key in one if key != "password" or not passwords} for one in added],
             "already": enrolment.already,

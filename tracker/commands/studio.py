@@ -17,6 +17,7 @@ from tracker.commands.house import (
     say,
     text_of,
 )
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.wording.render import say as text_of_message
 
@@ -35,7 +36,8 @@ def export_studio(house: House, path: Path, *, as_json: bool) -> None:
     with house.store() as store, new_or_as_before(path) as file:
         studio = store.read.studio()
         file.write(write_studio(studio).encode())
-    say(f"{studio.name} is in {path}.", {"file": str(path), "studio": studio.name}, as_json=as_json)
+    done = Message("studio-written", _("{studio} is in {path}."), studio=studio.name, path=str(path))
+    say(text_of_message(done), {"file": str(path), "studio": studio.name}, as_json=as_json)
 
 
 @click.command("change-studio")

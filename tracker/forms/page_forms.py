@@ -305,7 +305,7 @@ def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
         if text in set(Outcome):
             outcomes[ref] = Outcome(text)
         elif text:
-            problems[name] = Message("no-outcome", _("{ref}: {choose}"), ref=ref, choose=choose_one(Outcome))
+            problems[name] = Message("outcome-unknown", _("{ref}: {choose}"), ref=ref, choose=choose_one(Outcome))
         else:
             problems[name] = Message("outcome-missing", _("{ref} has no outcome yet."), ref=ref)
     if problems:

@@ -189,7 +189,7 @@ def _must_hold_a_studio(engine: Engine, database: str) -> None:
         words = _("There is no database at {file}.")
         raise Unusable([Message("no-database", words, file=str(engine.url.database))], _INIT_FIRST)
     if not _tables_in(engine):
-        raise Unusable([Message("no-studio", _("{database} holds no studio."), database=database)], _INIT_FIRST)
+        raise Unusable([Message("holds-no-studio", _("{database} holds no studio."), database=database)], _INIT_FIRST)
 
 
 _INIT_FIRST = Message("init-first", _("Run footring init first."))

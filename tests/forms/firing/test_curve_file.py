@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.firing.test_curves import curves
-from tests.reading import said
+from tests.reading import said, tells
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.heat_work import heat_work
@@ -90,46 +90,45 @@ def test_type_s_is_read_too() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "says"),
+    ("text", "line", "code"),
     [
-        pytest.param("", "line 1: a curve takes two readings", id="nothing"),
-        pytest.param("minutes,celsius\n", "line 1: a curve takes two readings", id="a header alone"),
-        pytest.param("0,20\n30,70\n", "line 1: the first line must name a column for the time", id="no header"),
-        pytest.param("minutes,pressure\n0,20\n", "column for the temperature, such as celsius", id="no heat"),
-        pytest.param("minutes,hours,c\n0,0,20\n", '"minutes", "hours" are each a time; leave one', id="two times"),
-        pytest.param("minutes,top c,bottom c\n0,20,20\n", "are each a temperature; leave one", id="two heats"),
-        pytest.param("minutes,mV\n0,1\n", "line 1: mV say nothing without the type", id="mV of what"),
-        pytest.param("minutes,mV K\n0,1\n", "line 1: mV say nothing without the temperature", id="mV above what"),
-        pytest.param("minutes,mV K,junction\n0,1,25\n1,60,25\n", "line 3: Type K gives", id="mV that K never gives"),
-        pytest.param("minutes,mV K,junction\n0,1,25\n1,2,99\n", "line 3: A cold junction stands", id="hot junction"),
-        pytest.param("minutes,mV K,junction\n0,1,25\n1,2,\n", "line 3: the temperature is missing", id="no junction"),
-        pytest.param(PLAIN + "100,\n", "line 5: the temperature is missing", id="no heat on a line"),
-        pytest.param(PLAIN + "100,ERR\n", 'line 5: "ERR" is no temperature', id="an error of the kiln"),
-        pytest.param(PLAIN + "100,nan\n", 'line 5: "nan" is no temperature', id="nan"),
-        pytest.param(PLAIN + "100,1e3\n", 'line 5: "1e3" is no temperature', id="exponent"),
-        pytest.param(PLAIN + "100,260,5\n", "line 5: 2 columns are needed here, and this line has 3", id="long line"),
-        pytest.param(PLAIN + "100\n", "line 5: 2 columns are needed", id="short line"),
-        pytest.param(PLAIN + '100,"260\n', "line 5: the quotes of this line are broken", id="open quote"),
-        pytest.param(PLAIN + "80,260\n", "line 5: the clock runs backwards by 10 min", id="backwards"),
-        pytest.param(PLAIN + "90,260\n", "line 5: 250 °C and 260 °C are both read at the same time", id="two at once"),
-        pytest.param(PLAIN + f"{'1' * LONGEST_LINE},260\n", "line 5: this line is longer", id="endless line"),
-        pytest.param(PLAIN + "\ud800,260\n", "line 5: this is not UTF-8", id="half a letter"),
-        pytest.param("time,celsius\n25:00,20\n", 'line 2: "25:00" is no time of day', id="25 o'clock"),
-        pytest.param("time,celsius\n13:00 pm,20\n", 'line 2: "13:00 pm" is no time of day', id="13 pm"),
-        pytest.param("time,celsius\n10:00,20\n20,40\n", 'line 3: "20" is no time of day', id="a number after a clock"),
-        pytest.param("time,celsius\n10,20\n10:20,40\n", 'line 3: "10:20" is no time.', id="a clock after a number"),
-        pytest.param("time,celsius\n2026-02-31,20\n", "is no time of day", id="no such day"),
-        pytest.param(
-            "time,celsius\n23:00,20\n22:30,40\n", "line 3: the clock runs backwards by 30 min", id="clock back"
-        ),
-        pytest.param("elapsed,celsius\n0:00,20\n90,40\n", 'line 3: "90" is no time from the start', id="no span"),
+        pytest.param("", 1, "log-too-short", id="nothing"),
+        pytest.param("minutes,celsius\n", 1, "log-too-short", id="a header alone"),
+        pytest.param("0,20\n30,70\n", 1, "no-such-column", id="no header"),
+        pytest.param("minutes,pressure\n0,20\n", 1, "no-such-column", id="no heat"),
+        pytest.param("minutes,hours,c\n0,0,20\n", 1, "two-such-columns", id="two times"),
+        pytest.param("minutes,top c,bottom c\n0,20,20\n", 1, "two-such-columns", id="two heats"),
+        pytest.param("minutes,mV\n0,1\n", 1, "millivolts-of-which", id="mV of what"),
+        pytest.param("minutes,mV K\n0,1\n", 1, "millivolts-above-what", id="mV above what"),
+        pytest.param("minutes,mV K,junction\n0,1,25\n1,60,25\n", 3, "no-such-voltage", id="mV that K never gives"),
+        pytest.param("minutes,mV K,junction\n0,1,25\n1,2,99\n", 3, "junction-outside", id="hot junction"),
+        pytest.param("minutes,mV K,junction\n0,1,25\n1,2,\n", 3, "cell-missing", id="no junction"),
+        pytest.param(PLAIN + "100,\n", 5, "cell-missing", id="no heat on a line"),
+        pytest.param(PLAIN + "100,ERR\n", 5, "cell-unreadable", id="an error of the kiln"),
+        pytest.param(PLAIN + "100,nan\n", 5, "cell-unreadable", id="nan"),
+        pytest.param(PLAIN + "100,1e3\n", 5, "cell-unreadable", id="exponent"),
+        pytest.param(PLAIN + "100,260,5\n", 5, "line-of-other-length", id="long line"),
+        pytest.param(PLAIN + "100\n", 5, "line-of-other-length", id="short line"),
+        pytest.param(PLAIN + '100,"260\n', 5, "broken-quotes", id="open quote"),
+        pytest.param(PLAIN + "80,260\n", 5, "log-backwards", id="backwards"),
+        pytest.param(PLAIN + "90,260\n", 5, "log-two-at-once", id="two at once"),
+        pytest.param(PLAIN + f"{'1' * LONGEST_LINE},260\n", 5, "too-long", id="endless line"),
+        pytest.param(PLAIN + "\ud800,260\n", 5, "not-text", id="half a letter"),
+        pytest.param("time,celsius\n25:00,20\n", 2, "no-clock", id="25 o'clock"),
+        pytest.param("time,celsius\n13:00 pm,20\n", 2, "no-such-hour", id="13 pm"),
+        pytest.param("time,celsius\n10:00,20\n20,40\n", 3, "no-clock", id="a number after a clock"),
+        pytest.param("time,celsius\n10,20\n10:20,40\n", 3, "cell-unreadable", id="a clock after a number"),
+        pytest.param("time,celsius\n2026-02-31,20\n", 2, "no-clock", id="no such day"),
+        pytest.param("time,celsius\n23:00,20\n22:30,40\n", 3, "log-backwards", id="clock back"),
+        pytest.param("elapsed,celsius\n0:00,20\n90,40\n", 3, "no-span", id="no span"),
     ],
 )
-def test_a_log_that_cannot_be_used_is_refused_by_its_line(text: str, says: str) -> None:
+def test_a_log_that_cannot_be_used_is_refused_by_its_line(text: str, line: int, code: str) -> None:
     with pytest.raises(Unusable) as refusal:
         read_curve_file(text).curve(accepts=True)
 
-    assert says in said(refusal.value.message)
+    assert any(one["line"] == line and tells([one], code) for one in refusal.value.problems)
+    assert all(said(one).startswith("line ") and said(one).endswith(".") for one in refusal.value.problems)
 
 
 def test_every_bad_line_is_named_at_once() -> None:

@@ -231,14 +231,14 @@ def test_a_picture_of_too_many_pixels_is_refused_by_its_head(raw: bytes, monkeyp
     decoded: list[object] = []
     monkeypatch.setattr("PIL.ImageFile.ImageFile.load", decoded.append)
 
-    with pytest.raises(Unusable, match="64 million fit"):
+    with pytest.raises(Unusable, match="photo-too-large"):
         read_photo(raw)
 
     assert decoded == []
 
 
 def test_ten_megabytes_and_a_byte_are_refused_unopened() -> None:
-    with pytest.raises(Unusable, match="larger than 10 MB"):
+    with pytest.raises(Unusable, match="photo-too-heavy"):
         read_photo(written() + b"\0" * (MOST_BYTES + 1 - len(written())))
 
 
@@ -262,7 +262,7 @@ def test_a_photo_that_was_cut_short_is_refused(kind: str, share: float) -> None:
 
 def test_a_letter_called_a_photo_a_gif_and_a_drawing_are_refused() -> None:
     for raw in (b"Dear studio, this is no photo.jpg", written(kind="GIF"), b"<svg xmlns='x'/>", written(kind="BMP")):
-        with pytest.raises(Unusable, match="JPEG, PNG or WebP"):
+        with pytest.raises(Unusable, match="photo-unknown"):
             read_photo(raw)
 
 

@@ -286,8 +286,10 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("kiln.chamber", [], "not-an-object", {"path": "kiln.chamber"}, id="chamber"),
         pytest.param("kiln.chamber.width_mm", 300, "round-and-square", {}, id="round and square"),
         pytest.param("kiln.chamber.round_mm", 0.9, "inner-length", {}, id="no room"),
-        pytest.param("kiln.chamber.clearance_mm", 200, "no-room", {}, id="no room left"),
-        pytest.param("kiln.chamber", {"height_mm": 25, "clearance_mm": 25}, "no-room", {}, id="no height left"),
+        pytest.param("kiln.chamber.clearance_mm", 200, "clearance-too-large", {}, id="no room left"),
+        pytest.param(
+            "kiln.chamber", {"height_mm": 25, "clearance_mm": 25}, "clearance-too-large", {}, id="no height left"
+        ),
         pytest.param(
             "kiln.chamber.clearance_mm", -1, "number-outside", {"least": 0, "most": 5_000}, id="negative clearance"
         ),

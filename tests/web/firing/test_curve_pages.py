@@ -62,7 +62,7 @@ def test_a_reading_of_an_earlier_time_is_noted_there(room: Room) -> None:
         ({"shows": "warm", "unit": "c"}, "A number is needed, such as 1015."),
         ({"shows": "2200", "unit": "c"}, "hotter than any kiln here"),
         ({"shows": "100", "unit": "c", "at": "25:10"}, "Write the time as a clock shows it"),
-        ({"shows": "100", "unit": "kelvin"}, "Choose one of c, f."),
+        ({"shows": "100", "unit": "kelvin"}, "Choose one of c or f."),
     ],
     ids=["no number", "too hot", "no time", "no unit"],
 )

@@ -90,7 +90,7 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
         ({"hose": "Tom"}, "Tom stands at the water hose and cannot pull as well."),
         ({"begins": "one"}, "Write the time as a clock shows it"),
         ({"day": "today"}, "Choose a day."),
-        ({"opening": "side"}, "Choose one of lift-off, front, top."),
+        ({"opening": "side"}, "Choose one of lift-off, front, or top."),
         ({"many-1": "99"}, "A whole number up to 12 is needed."),
         ({"fuel_before": "much"}, "A number is needed, such as 18.5."),
         ({"dark": "12:00"}, "It is dark before the session begins."),

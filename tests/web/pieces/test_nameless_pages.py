@@ -84,7 +84,7 @@ def test_when_nothing_looks_like_that_it_is_said_plainly(room: Room) -> None:
     ("query", "says"),
     [
         ("height=tall", "no length"),
-        ("width=0", "1 to 2000 mm"),
+        ("width=0", "from 1 mm to 2,000 mm"),
         ("stage=claimed", "Choose one of"),
         ("build=wished", "Choose"),
     ],

@@ -75,7 +75,7 @@ def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> Non
         ("tested_on", "2026-03-04", "This day is still to come"),
         ("tested_on", "yesterday", "Choose a day."),
         ("depth_mm", "deep", "A number from 0"),
-        ("metal", "Hg", "Choose one of Pb, Cd"),
+        ("metal", "Hg", "Choose one of Pb or Cd"),
         ("kind", "", "Fill this in"),
     ],
 )

@@ -100,7 +100,7 @@ def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None
         (
             "glaze",
             {"cone_low": "6", "cone_high": "06"},
-            "Cone 6, 1222 °C is hotter than cone 06, 998 °C",
+            "Cone 6, 1,222 °C is hotter than cone 06, 998 °C",
         ),
         ("glaze", {"name": ""}, "Fill this in."),
         ("glaze", {"cone_low": "6 or so"}, "is not a cone"),
@@ -237,7 +237,7 @@ def test_the_numbers_of_a_group_are_settled_beside_the_others_and_shown_again(ro
     answer = ada.post("/catalogue/practice", right)
 
     assert wrong.status_code == 422
-    assert "A whole number from 2 to 1000 is needed." in words(wrong)
+    assert "A whole number from 2 to 1,000 is needed." in words(wrong)
     assert "A number from 1 to 10 is needed." in words(wrong)
     assert answer.status_code == 303
     practice = room.store.read.catalogue().practice

@@ -195,7 +195,7 @@ class GrowingLog:
             return
         if len(self._readings) >= LONGEST_LOG:
             self._is_broken = True
-            raise Wrong(Message("log-too-long", _("a log has at most {most} readings."), most=LONGEST_LOG))
+            raise Wrong(Message("too-many-readings", _("a log has at most {most} readings."), most=LONGEST_LOG))
         cells = _cells(text, self._columns.delimiter)
         if len(cells) != self._columns.count:
             words = _("{needed} columns are needed here, and this line has {count}.")

@@ -157,7 +157,7 @@ def read_tap(form: Form, now: datetime) -> TapSent:
     """
     sent = read_form(_TAP, form)
     if sent.did is Did.RESULT and sent.value not in set(Outcome):
-        raise BadForm({"value": Message("no-result", _("Choose what came of it."))})
+        raise BadForm({"value": Message("result-unsaid", _("Choose what came of it."))})
     if sent.did.is_of_a_piece and not sent.piece:
         raise BadForm({"piece": Message("no-piece", _("Say which piece it was."))})
     at = now

@@ -301,7 +301,9 @@ def _must_hold_something(room: Room) -> None:
     free = room.clearance_mm
     across = [side - 2 * free for side in (room.round_mm, room.width_mm, room.depth_mm) if side is not None]
     if min(across, default=1) <= 0 or (room.height_mm is not None and room.height_mm <= free):
-        raise Wrong(Message("no-room", _("a clearance of {clearance} leaves no room in it."), clearance=mm(free)))
+        raise Wrong(
+            Message("clearance-too-large", _("a clearance of {clearance} leaves no room in it."), clearance=mm(free))
+        )
 
 
 def _posts() -> Typed:

@@ -128,7 +128,7 @@ class _Reading:
         self.problems += (Wrong(not_a_key(key, _KNOWN), key=key) for key in self._raw if key not in _KNOWN)
         if "studio" not in self._raw:
             words = _("the file needs a section [studio] with name, timezone and address.")
-            self.problems.append(Wrong(Message("no-studio", words)))
+            self.problems.append(Wrong(Message("studio-untold", words)))
         about = self._section(StudioSchema)
         practice = self._section(PracticeSchema) if "practice" in self._raw else COMMON_PRACTICE
         clays, glazes, routes, kilns, labels = map(self._listed, LISTS)
