@@ -29,8 +29,34 @@ READINGS_ACROSS = 5
 CONE_BOX = 8.0, 6.0
 """A box to write how far a witness cone bent."""
 
-COLUMNS = (("", 0.07), ("rate", 0.17), ("to", 0.15), ("hold", 0.13), ("clock", 0.14), ("note", 0.34))
-"""The programme's columns and their shares of its width."""
+SHARES = (0.07, 0.17, 0.15, 0.13, 0.14, 0.34)
+"""The shares of the programme's width that its columns have; those of numbers are bold."""
+
+NUMBERS = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetWords:
+    """The headings of a firing's sheet and what it says by itself.
+
+    `columns` are the programme's after its first; `no_pictures_from` has a place for {shelf}, `page` for {number} and
+    {count}.
+    """
+
+    programme: str
+    columns: tuple[str, str, str, str, str]
+    witness: str
+    readings: str
+    hour: str
+    time: str
+    degrees: str
+    notes: str
+    curve: str
+    codes: str
+    empty: str
+    no_pictures: str
+    no_pictures_from: str
+    page: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,34 +102,34 @@ def note(said: str, width: float) -> list[Picture]:
     return lines_of(said, width, SMALL_SIZE)
 
 
-def programme(segments: Sequence[SegmentSaid], width: float, size: float) -> list[Picture]:
+def programme(segments: Sequence[SegmentSaid], width: float, size: float, said: SheetWords) -> list[Picture]:
     """The programme as a table, a block for each of its lines."""
     if not segments:
         return []
-    blocks = [section("Programme", width), _heads(width, 0.9 * size)]
+    blocks = [section(said.programme, width), _heads(said.columns, width, 0.9 * size)]
     for segment in segments:
-        said = (segment.segment, segment.rate, segment.to, segment.hold, segment.clock, segment.note)
-        blocks += _row(said, width, size)
+        cells = (segment.segment, segment.rate, segment.to, segment.hold, segment.clock, segment.note)
+        blocks += _row(cells, width, size)
     return blocks
 
 
-def _heads(width: float, size: float) -> Picture:
-    texts = [words(left, 0.9 * size, size, name, ink=Ink.SOFT, room=wide) for name, left, wide in _columns(width)]
+def _heads(names: Sequence[str], width: float, size: float) -> Picture:
+    columns = zip(names, _columns(width)[1:], strict=True)
+    texts = [words(left, 0.9 * size, size, name, ink=Ink.SOFT, room=wide) for name, (left, wide) in columns]
     return Picture(width, 1.35 * size, (*texts, Rule(0.0, 1.3 * size, width, HAIR)))
 
 
-def _columns(width: float) -> list[tuple[str, float, float]]:
-    """Each column's name, its left edge and the room in it."""
-    lefts = [sum(share for _, share in COLUMNS[:place]) * width for place in range(len(COLUMNS))]
-    return [(name, left, share * width - 1.2) for (name, share), left in zip(COLUMNS, lefts, strict=True)]
+def _columns(width: float) -> list[tuple[float, float]]:
+    """Each column's left edge and the room in it."""
+    return [(sum(SHARES[:place]) * width, share * width - 1.2) for place, share in enumerate(SHARES)]
 
 
 def _row(said: Sequence[str], width: float, size: float) -> list[Picture]:
     """A segment's lines, the last over a hairline."""
     cells = [
         (left, face, wrapped_freely(text, face, wide / size))
-        for text, (name, left, wide) in zip(said, _columns(width), strict=True)
-        for face in (Face.REGULAR if name in {"note", "clock"} else Face.BOLD,)
+        for place, (text, (left, wide)) in enumerate(zip(said, _columns(width), strict=True))
+        for face in (Face.BOLD if place < NUMBERS else Face.REGULAR,)
     ]
     most = max(len(lines) for _, _, lines in cells)
     blocks = []
@@ -117,12 +143,12 @@ def _row(said: Sequence[str], width: float, size: float) -> list[Picture]:
     return blocks
 
 
-def witness(said: Sequence[WitnessSaid], width: float, size: float) -> list[Picture]:
+def witness(said: Sequence[WitnessSaid], width: float, size: float, title: str) -> list[Picture]:
     """A box for each witness cone to write in how it stands: a row for each place and a column for each cone."""
     cones = list(dict.fromkeys(cone for place in said for cone in place.cones))
     if not cones:
         return []
-    blocks = [section("Witness cones: tip, half or standing", width)]
+    blocks = [section(title, width)]
     wide = max(words(0.0, 0.0, size, cone).width for cone in cones)
     column = max(wide, CONE_BOX[0]) + 3.0
     names = min(max(words(0.0, 0.0, size, place.where, Face.BOLD).width for place in said) + 3.0, 0.5 * width)
@@ -161,18 +187,18 @@ def _cone_list(place: WitnessSaid, width: float, size: float) -> list[Picture]:
     return blocks
 
 
-def readings(width: float, rows: int, first: int = 1) -> list[Picture]:
+def readings(width: float, rows: int, said: SheetWords, first: int = 1) -> list[Picture]:
     """Boxes for readings, hour by hour down the columns: rows under their heads, numbered from `first` on."""
     column = (width - 0.2) / READINGS_ACROSS
     heads: list[Shape] = []
     for place in range(READINGS_ACROSS):
         left = place * column
         heads += [
-            words(left + 0.12 * column, 2.6, SMALL_SIZE, "h", at=At.MIDDLE, ink=Ink.SOFT),
-            words(left + 0.28 * column, 2.6, SMALL_SIZE, "time", ink=Ink.SOFT),
-            words(left + 0.64 * column, 2.6, SMALL_SIZE, "°C", ink=Ink.SOFT),
+            words(left + 0.12 * column, 2.6, SMALL_SIZE, said.hour, at=At.MIDDLE, ink=Ink.SOFT),
+            words(left + 0.28 * column, 2.6, SMALL_SIZE, said.time, ink=Ink.SOFT),
+            words(left + 0.64 * column, 2.6, SMALL_SIZE, said.degrees, ink=Ink.SOFT),
         ]
-    blocks = [section("Readings, every hour", width), Picture(width, 3.4, tuple(heads))]
+    blocks = [section(said.readings, width), Picture(width, 3.4, tuple(heads))]
     for row in range(rows):
         hours = [first + place * rows + row for place in range(READINGS_ACROSS)]
         shapes = [shape for place, hour in enumerate(hours) for shape in _boxes(place * column + 0.1, column, hour)]
@@ -192,9 +218,9 @@ def _boxes(left: float, column: float, hour: int) -> list[Shape]:
     ]
 
 
-def ruled(width: float, height: float) -> Picture:
+def ruled(width: float, height: float, notes: str) -> Picture:
     """Lines for notes over as much of `height` as holds two or more; nothing where it holds fewer."""
-    title = section("Notes", width)
+    title = section(notes, width)
     count = int((height - title.height - 2.0) / NOTE_HIGH)
     if count < FEWEST_NOTES:
         return air(height)
@@ -214,12 +240,12 @@ def cautions(said: Sequence[str], width: float, size: float) -> list[Picture]:
     return blocks
 
 
-def codes_by_shelf(load: LoadSeen, width: float, size: float) -> list[Picture]:
+def codes_by_shelf(load: LoadSeen, width: float, size: float, empty: str) -> list[Picture]:
     """Every code of every shelf, from the lowest up."""
     blocks = []
     for number, level in enumerate(load.levels, start=1):
         blocks += lines_of(heading(load, number), width, size, Face.BOLD)
-        blocks += _codes([piece.code for piece in in_order(level)], width, size)
+        blocks += _codes([piece.code for piece in in_order(level)], width, size) or lines_of(empty, width, size)
     return blocks
 
 
@@ -234,4 +260,4 @@ def _codes(codes: Sequence[str], width: float, size: float) -> list[Picture]:
             x = 0.0
         rows[-1].append(words(x, 0.95 * size, size, code, Face.CODE, room=width))
         x += text.width + 1.2 * size
-    return [Picture(width, LEADING * size, tuple(row)) for row in rows] or lines_of("empty", width, size)
+    return [Picture(width, LEADING * size, tuple(row)) for row in rows]

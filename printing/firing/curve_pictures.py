@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from printing.firing.curves import CurveSeen, Point, curve_mark, runs, thinned
+from printing.firing.curves import CurveSeen, Point, runs, thinned
 from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, is_free, legend, words, wrapped_freely
 from printing.shapes import (
     CAP_HEIGHT,
@@ -52,11 +52,11 @@ def curve_picture(
         degrees, said = curve.target
         chart.name_line(degrees, (said,), Face.BOLD, Ink.CELADON)
     for mark in curve.marks:
-        chart.name_mark(*mark)
+        chart.name_mark(*mark, curve.said.mark)
     if chart.low < QUARTZ < chart.high:
-        chart.name_line(QUARTZ, ("573 °C, quartz inversion", "573 °C, quartz", "573 °C"), Face.REGULAR, Ink.SOFT)
+        chart.name_line(QUARTZ, curve.said.quartz, Face.REGULAR, Ink.SOFT)
     if not curve.points and not curve.programme:
-        chart.name_line((chart.low + chart.high) / 2, ("nothing measured yet",), Face.REGULAR, Ink.SOFT)
+        chart.name_line((chart.low + chart.high) / 2, (curve.said.nothing,), Face.REGULAR, Ink.SOFT)
     shapes = [*chart.under, *drawn, *chart.over]
     y = chart.foot + 2.15 * size
     for part, high in (_aside(chart.homeless, width, size), legend(_signs(curve, size), size, width)):
@@ -79,11 +79,11 @@ def _signs(curve: CurveSeen, size: float) -> list[tuple[list[Shape], str]]:
     across = ((0.1 * size, 0.5 * size), ((SAMPLE - 0.1) * size, 0.5 * size))
     signs: list[tuple[list[Shape], str]] = []
     if curve.points:
-        signs.append(([Line(across, _measured(size))], "measured"))
+        signs.append(([Line(across, _measured(size))], curve.said.measured))
     if curve.programme:
-        signs.append(([Line(across, _planned(size))], "programme"))
+        signs.append(([Line(across, _planned(size))], curve.said.programme))
     if curve.marks:
-        signs.append(([_diamond(SAMPLE * size / 2, 0.5 * size, size)], curve.marks_are))
+        signs.append(([_diamond(SAMPLE * size / 2, 0.5 * size, size)], curve.said.marks))
     return signs
 
 
@@ -106,7 +106,7 @@ def _diamond(x: float, y: float, size: float) -> Line:
 
 def _chart(curve: CurveSeen, width: float, size: float, height: float) -> _Chart:
     """The chart's frame: axes long enough for everything on it."""
-    hours = [at for at, _ in curve.places] + [curve.now or 0.0, 0.0]
+    hours = [at for at, _ in curve.places] + [curve.now[0] if curve.now else 0.0, 0.0]
     degrees = [at for _, at in curve.places] + [0.0]
     degrees += [curve.target[0]] if curve.target else []
     span = max(hours) - min(hours) or 12.0
@@ -186,11 +186,12 @@ class _Chart:
             self.under.append(Line(((self.left, y), (self.right, y)), hair))
             base = y + CAP_HEIGHT * size / 2
             self.under.append(words(self.left - 0.45 * size, base, size, f"{degrees:.0f}", at=At.END, ink=Ink.SOFT))
-        self.under.append(words(0.0, 0.95 * size, size, "°C", ink=Ink.SOFT))
+        self.under.append(words(0.0, 0.95 * size, size, curve.said.degrees, ink=Ink.SOFT))
         for hours in _ticks(self.start, self.end, self.hour_step):
             x = self.x(hours)
             self.under.append(Line(((x, self.foot), (x, self.foot + 0.35 * size)), Pen(0.1 * size)))
-            text = words(x, self.foot + 1.55 * size, size, f"{hours:g} h", at=At.MIDDLE, ink=Ink.SOFT)
+            hour = curve.said.hour.format(hours=f"{hours:g}")
+            text = words(x, self.foot + 1.55 * size, size, hour, at=At.MIDDLE, ink=Ink.SOFT)
             over = max(0.0, text.x + text.width - self.right - 0.9 * size)
             self.under.append(moved(text, -over, 0.0))
         self.under.append(Line(((self.left, self.foot), (self.right, self.foot)), Pen(0.12 * size)))
@@ -199,15 +200,15 @@ class _Chart:
         if curve.target:
             self._across(curve.target[0], Pen(0.12 * size, Ink.CELADON))
         if curve.now is not None:
-            self._draw_now(curve.now)
+            self._draw_now(*curve.now)
 
     def _across(self, degrees: float, pen: Pen) -> None:
         self.under.append(Line(((self.left, self.y(degrees)), (self.right, self.y(degrees))), pen))
 
-    def _draw_now(self, hours: float) -> None:
+    def _draw_now(self, hours: float, said: str) -> None:
         """A line from top to foot, its word above it."""
         x, size = self.x(hours), self.size
-        text = words(x, 0.95 * size, size, f"now, {hours:.1f} h", Face.BOLD, at=At.MIDDLE)
+        text = words(x, 0.95 * size, size, said, Face.BOLD, at=At.MIDDLE)
         room = 1.6 * size, self.right + 0.9 * size - text.width
         self.under.append(Rule(x - 0.05 * size, self.top - 0.6 * size, 0.1 * size, self.foot - self.top + 0.6 * size))
         self.traced += _traced(((x, self.top), (x, self.foot)), 0.35 * size)
@@ -256,14 +257,13 @@ class _Chart:
             for share in (0.0, 1.0, 0.5, 0.25, 0.75)
         ]
         if not self._settle((place, None) for place in places):
-            said = sayings[0]
-            self.homeless.append(said if f"{degrees:.0f}" in said else f"{degrees:.0f} °C: {said}")
+            self.homeless.append(sayings[0])
 
-    def name_mark(self, hours: float, degrees: float, said: str) -> None:
+    def name_mark(self, hours: float, degrees: float, said: str, elsewhere: str) -> None:
         """Write beside a mark what it is, or, where nothing is free, in words below the chart."""
         text = words(0.0, 0.0, self.size, said, Face.BOLD, room=0.6 * (self.right - self.left))
         if not self._settle(self._around(self.x(hours), self.y(degrees), text)):
-            self.homeless.append(f"{said}: {curve_mark(hours, degrees)}")
+            self.homeless.append(elsewhere.format(label=said, degrees=f"{degrees:.0f}", hours=f"{hours:.1f}"))
 
     def _around(self, x: float, y: float, text: Text) -> Iterator[tuple[Text, Line | None]]:
         """Places about a mark, the nearest first and left before right, each with a line to it when it stands away."""

@@ -18,23 +18,40 @@ SHORTEST_GAP = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CurveWords:
+    """What a chart says by itself: its legend, its axes, the heat of quartz from the longest saying to the shortest.
+
+    `hour` has a place for {hours}, `mark` for {label}, {degrees} and {hours}.
+    """
+
+    measured: str
+    programme: str
+    marks: str
+    quartz: tuple[str, ...]
+    nothing: str
+    degrees: str
+    hour: str
+    mark: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CurveSeen:
     """What a chart shows: readings and programme in order of time, marks with their labels, the target's °C and label.
 
-    A time that goes back, or a number that is none, is a ValueError. `marks_are` is what the legend calls the marks.
+    A time that goes back, or a number that is none, is a ValueError; `now` is an hour and what is said of it.
     """
 
+    said: CurveWords
     points: tuple[Point, ...] = ()
     programme: tuple[Point, ...] = ()
     marks: tuple[tuple[float, float, str], ...] = ()
     target: tuple[float, str] | None = None
-    now: float | None = None
-    marks_are: str = "cone reached"
+    now: tuple[float, str] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn as a curve."""
         numbers = [number for place in self.places for number in place]
-        numbers += [self.now or 0.0, self.target[0] if self.target else 0.0]
+        numbers += [self.now[0] if self.now else 0.0, self.target[0] if self.target else 0.0]
         if not all(map(math.isfinite, numbers)):
             raise ValueError("A curve is drawn from numbers only.")
         for line in (self.points, self.programme):
@@ -45,20 +62,6 @@ class CurveSeen:
     def places(self) -> tuple[Point, ...]:
         """All that has a time and a temperature."""
         return (*self.points, *self.programme, *((hours, degrees) for hours, degrees, _ in self.marks))
-
-
-def curve_words(curve: CurveSeen) -> str:
-    """What the chart says, for those who cannot see it."""
-    said = []
-    if curve.points:
-        hours, peak = max(curve.points, key=lambda point: point[1])
-        said.append(f"Measured over {curve.points[-1][0]:.1f} h, highest {peak:.0f} °C at {hours:.1f} h.")
-    if curve.programme:
-        said.append(f"The programme goes to {max(at for _, at in curve.programme):.0f} °C.")
-    if curve.target:
-        said.append(f"Target: {curve.target[1]}, {curve.target[0]:.0f} °C.")
-    said += [f"{label}: {curve.marks_are} at {hours:.1f} h, {degrees:.0f} °C." for hours, degrees, label in curve.marks]
-    return " ".join(said) or "Nothing measured yet."
 
 
 def thinned(points: tuple[Point, ...], columns: int) -> tuple[Point, ...]:
@@ -95,8 +98,3 @@ def runs(points: tuple[Point, ...]) -> tuple[tuple[Point, ...], ...]:
     longest = max(LONGEST_SILENCE * median(pauses), SHORTEST_GAP)
     breaks = [place for place, pause in enumerate(pauses, start=1) if pause > longest]
     return tuple(points[start:end] for start, end in zip([0, *breaks], [*breaks, len(points)], strict=True))
-
-
-def curve_mark(hours: float, degrees: float) -> str:
-    """A place on the chart in words."""
-    return f"{degrees:.0f} °C at {hours:.1f} h"

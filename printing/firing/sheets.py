@@ -15,6 +15,7 @@ from printing.firing.blocks import (
     READINGS_ACROSS,
     SMALL_SIZE,
     SegmentSaid,
+    SheetWords,
     WitnessSaid,
     cautions,
     codes_by_shelf,
@@ -99,6 +100,7 @@ class FiringSheet:
 
     title: str
     facts: tuple[str, ...]
+    said: SheetWords
     programme: tuple[SegmentSaid, ...] = ()
     load: LoadSeen | None = None
     curve: CurveSeen | None = None
@@ -114,10 +116,10 @@ def firing_pages(sheet: FiringSheet, paper: str = "a4") -> tuple[Picture, ...]:
     for blocks in _single(sheet, inner, room):
         return (with_margins(blocks, (width, height)),)
     flow = _flow(_all_blocks(sheet, inner, room), room - _head_height(sheet, inner))
-    count = len(flow)
+    names = [sheet.said.page.format(number=number, count=len(flow)) for number in range(1, len(flow) + 1)]
     return tuple(
-        with_margins([*head(sheet.title, sheet.facts, inner, f"page {number} of {count}"), *blocks], (width, height))
-        for number, blocks in enumerate(flow, start=1)
+        with_margins([*head(sheet.title, sheet.facts, inner, name), *blocks], (width, height))
+        for name, blocks in zip(names, flow, strict=True)
     )
 
 
@@ -127,7 +129,7 @@ def firing_pdf(sheet: FiringSheet, paper: str = "a4") -> bytes:
 
 
 def _head_height(sheet: FiringSheet, width: float) -> float:
-    return stacked(head(sheet.title, sheet.facts, width, "page 10 of 10")).height
+    return stacked(head(sheet.title, sheet.facts, width, sheet.said.page.format(number=10, count=10))).height
 
 
 # ---- everything on one page ------------------------------------------------------------------------------------------
@@ -145,11 +147,11 @@ class _Frame:
 
 def _single(sheet: FiringSheet, width: float, height: float) -> Iterator[list[Picture]]:
     """The ways in which everything stands on one page, the most legible first."""
-    boxes = readings(width, math.ceil(sheet.hours / READINGS_ACROSS))
+    boxes = readings(width, math.ceil(sheet.hours / READINGS_ACROSS), sheet.said)
     for frame, shelves in _ways(sheet, width, list(_frames(sheet, width, height - stacked(boxes).height - GAP))):
         spare = frame.room - shelves.height
         if spare >= 0:
-            yield [*frame.top, shelves, *boxes, air(GAP), ruled(width, spare), frame.foot]
+            yield [*frame.top, shelves, *boxes, air(GAP), ruled(width, spare, sheet.said.notes), frame.foot]
 
 
 def _frames(sheet: FiringSheet, width: float, height: float) -> Iterator[_Frame]:
@@ -168,7 +170,7 @@ def _ways(sheet: FiringSheet, width: float, frames: Sequence[_Frame]) -> Iterato
         yield from ((frame, air(0.0)) for frame in frames)
         return
     yield from _pictured(sheet.load, width, frames)
-    listed = [(_listed(sheet.load, width, frame.room), frame) for frame in frames]
+    listed = [(_listed(sheet.load, width, frame.room, sheet.said), frame) for frame in frames]
     fitting = [(shown, frame) for shown, frame in listed if shown is not None]
     for shown, frame in sorted(fitting, key=lambda way: (-way[0].pictures, way[1].cost)):
         yield frame, shown.shelves
@@ -177,13 +179,15 @@ def _ways(sheet: FiringSheet, width: float, frames: Sequence[_Frame]) -> Iterato
 def _upper(sheet: FiringSheet, width: float, size: float) -> Picture:
     """The programme with the curve and the boxes for cones beside it."""
     if not sheet.programme:
-        return stacked([*_curve(sheet, width, 45.0), *witness(sheet.witness, width, size), air(GAP)])
+        return stacked(
+            [*_curve(sheet, width, 45.0), *witness(sheet.witness, width, size, sheet.said.witness), air(GAP)]
+        )
     if not sheet.curve and not sheet.witness:
-        return stacked([*programme(sheet.programme, width, size), air(GAP)])
+        return stacked([*programme(sheet.programme, width, size, sheet.said), air(GAP)])
     across = 0.62 * width
-    table = stacked(programme(sheet.programme, across, size))
+    table = stacked(programme(sheet.programme, across, size, sheet.said))
     side = width - across - GAP
-    right = stacked([*_curve(sheet, side, 34.0), *witness(sheet.witness, side, size)])
+    right = stacked([*_curve(sheet, side, 34.0), *witness(sheet.witness, side, size, sheet.said.witness)])
     return stacked([beside([(0.0, table), (across + GAP, right)], width), air(GAP)])
 
 
@@ -191,7 +195,7 @@ def _curve(sheet: FiringSheet, width: float, height: float) -> list[Picture]:
     if sheet.curve is None:
         return []
     chart = curve_picture(sheet.curve, width=width, size=7.0 * POINT, height=height)
-    return [section("Curve", width), chart, air(2.0)]
+    return [section(sheet.said.curve, width), chart, air(2.0)]
 
 
 def _pictured(load: LoadSeen, width: float, frames: Sequence[_Frame]) -> Iterator[tuple[_Frame, Picture]]:
@@ -245,22 +249,22 @@ class _Listed:
     shelves: Picture
 
 
-def _listed(load: LoadSeen, width: float, room: float) -> _Listed | None:
+def _listed(load: LoadSeen, width: float, room: float, said: SheetWords) -> _Listed | None:
     """The codes by shelf, in the largest type that leaves them whole; None when even the smallest does not."""
     for size in LIST_SIZES:
-        codes = [section("Codes by shelf", width), *codes_by_shelf(load, width, size), air(GAP)]
-        plain = stacked([*note("There is no room for pictures here.", width), *codes])
+        codes = [section(said.codes, width), *codes_by_shelf(load, width, size, said.empty), air(GAP)]
+        plain = stacked([*note(said.no_pictures, width), *codes])
         if plain.height <= room:
-            return _with_pictures(load, codes, width, room) or _Listed(0, plain)
+            return _with_pictures(load, codes, width, room, said) or _Listed(0, plain)
     return None
 
 
-def _with_pictures(load: LoadSeen, codes: list[Picture], width: float, room: float) -> _Listed | None:
+def _with_pictures(load: LoadSeen, codes: list[Picture], width: float, room: float, said: SheetWords) -> _Listed | None:
     """The stack and the lowest shelves above the list of all codes; None where not even two pictures have room."""
     tiles = _tiles(load, SMALLEST_TILE)
     legend = shelves_legend(load, width=width, size=SMALLEST_TILE.size)
     for count in range(len(tiles) - 1, 1, -1):
-        left_out = note(f"From shelf {count} up there is no room for pictures here: their codes are below.", width)
+        left_out = note(said.no_pictures_from.format(shelf=count), width)
         shown = stacked([*_rows(tiles[:count], width, SMALLEST_TILE.width), legend, *left_out, *codes])
         if shown.height <= room:
             return _Listed(count, shown)
@@ -276,18 +280,19 @@ def _all_blocks(sheet: FiringSheet, width: float, room: float) -> list[Picture]:
     blocks = [
         *cautions(sheet.cautions, width, SMALL_SIZE),
         air(GAP),
-        *programme(sheet.programme, width, size),
+        *programme(sheet.programme, width, size, sheet.said),
         air(GAP),
     ]
-    blocks += [*_curve(sheet, width, 60.0), *witness(sheet.witness, width, size), air(GAP)]
+    blocks += [*_curve(sheet, width, 60.0), *witness(sheet.witness, width, size, sheet.said.witness), air(GAP)]
     if sheet.load is not None:
         tiles = _tiles(sheet.load, FLOWING_TILE)
         if all(tile.height < room - _head_height(sheet, width) for tile in tiles):
             legend = shelves_legend(sheet.load, width=width, size=FLOWING_TILE.size)
             blocks += [*_rows(tiles, width, FLOWING_TILE.width), legend, air(GAP)]
         else:
-            blocks += [section("Codes by shelf", width), *codes_by_shelf(sheet.load, width, SMALLEST_PRINT * 1.2)]
-    return [*blocks, *readings(width, math.ceil(sheet.hours / READINGS_ACROSS))]
+            codes = codes_by_shelf(sheet.load, width, SMALLEST_PRINT * 1.2, sheet.said.empty)
+            blocks += [section(sheet.said.codes, width), *codes]
+    return [*blocks, *readings(width, math.ceil(sheet.hours / READINGS_ACROSS), sheet.said)]
 
 
 def _flow(blocks: Sequence[Picture], room: float) -> list[list[Picture]]:

@@ -57,11 +57,13 @@ CAUTION_SHARE = 0.4
 class SessionSheet:
     """What stands on a session's sheet, in words; `crew` are duties with names, `facts` names with values.
 
-    A crew's name or a fact that is empty becomes a line to write on. The cautions are whole sentences.
+    `notes` is the heading of the lines for them. A crew's name or a fact that is empty becomes a line to write on. The
+    cautions are whole sentences.
     """
 
     title: str
     subtitle: str
+    notes: str
     crew: tuple[tuple[str, str], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     cautions: tuple[str, ...] = ()
@@ -228,7 +230,7 @@ def _page(sheet: _Sheet, flow: Sequence[Sequence[_Block]], number: int, sides: t
     stretch = max(0.0, min(MOST_STRETCH, spare / rows)) if rows else 0.0
     column = stacked([block.draw(stretch) for block in blocks])
     if number == count:
-        column = stacked([column, ruled(sheet.width, max(sheet.room - column.height, 0.0))])
+        column = stacked([column, ruled(sheet.width, max(sheet.room - column.height, 0.0), sheet.said.notes)])
     last = foot(sheet.said.footer, _next(flow, number), f"page {number} of {count}", sheet.width)
     below = [moved(shape, 0.0, sheet.height - last.height) for shape in last.shapes]
     return Picture(*sides, tuple(moved(shape, MARGIN, MARGIN) for shape in (*column.shapes, *below)))

@@ -13,6 +13,7 @@ from printing.firing.curves import CurveSeen, Point
 from printing.lettering import ink_box
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, Post, ShelfSeen
 from printing.shapes import Edges, Face, Picture, Text, box, meet
+from tests.printing.firing.words import CURVE_WORDS
 from tests.printing.labels.tags import odd_text
 
 ROUND = ShelfSeen(round_mm=560)
@@ -187,9 +188,10 @@ def any_curves(draw: st.DrawFn) -> CurveSeen:
     degrees = st.floats(-30, 1400)
     lines = st.lists(st.tuples(hours, degrees), max_size=40).map(lambda points: tuple(sorted(points)))
     return CurveSeen(
+        said=CURVE_WORDS,
         points=draw(lines),
         programme=draw(lines),
         marks=tuple(draw(st.lists(st.tuples(hours, degrees, odd_text), max_size=12))),
         target=draw(st.none() | st.tuples(degrees, odd_text)),
-        now=draw(st.none() | hours),
+        now=draw(st.none() | st.tuples(hours, st.just("now"))),
     )

@@ -10,17 +10,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from printing.firing.curve_pictures import curve_picture
-from printing.firing.curves import CurveSeen, Point, curve_words, runs, thinned
+from printing.firing.curves import CurveSeen, Point, runs, thinned
 from printing.lettering import NARROW, POINT, SCREEN_SIZE, WIDE
 from printing.shapes import Ink, Line, Picture
 from printing.svg import svg
 from tests.printing.firing.firings import PROGRAMME, a_log, any_curves, outside, overlapping, said, texts
+from tests.printing.firing.words import CURVE_WORDS
 
 CONES = (
     *((10.75, 935.0, "cone 08"), (11.2, 985.0, "cone 06"), (11.7, 1046.0, "cone 04"), (12.3, 1110.0, "cone 01")),
     *((12.8, 1144.0, "cone 4"), (13.2, 1160.0, "cone 5"), (13.8, 1176.0, "cone 6")),
 )
-DONE = CurveSeen(points=a_log(400), programme=PROGRAMME, marks=CONES, target=(1222, "cone 6, 1222 °C"))
+DONE = CurveSeen(
+    said=CURVE_WORDS, points=a_log(400), programme=PROGRAMME, marks=CONES, target=(1222, "cone 6, 1222 °C")
+)
 
 
 def lines_in(picture: Picture, ink: Ink) -> list[Line]:
@@ -51,7 +54,7 @@ def test_every_cone_is_named_beside_its_mark_though_seven_fell_within_three_hour
 def test_marks_that_find_no_room_for_their_names_are_told_below() -> None:
     crowd = tuple((10 + n / 100, 1000.0 + n, f"cone number {n}") for n in range(40))
 
-    picture = curve_picture(CurveSeen(points=a_log(50), marks=crowd))
+    picture = curve_picture(CurveSeen(said=CURVE_WORDS, points=a_log(50), marks=crowd))
 
     assert all(f"cone number {n}" in said(picture) for n in range(40))
     assert "°C at 10.4 h" in said(picture)
@@ -75,7 +78,7 @@ def test_lines_differ_in_more_than_their_colour() -> None:
 
 
 def test_without_readings_there_is_the_programme_alone() -> None:
-    picture = curve_picture(CurveSeen(programme=PROGRAMME, target=(1222, "cone 6")))
+    picture = curve_picture(CurveSeen(said=CURVE_WORDS, programme=PROGRAMME, target=(1222, "cone 6")))
 
     assert lines_in(picture, Ink.IRON) == []
     assert len(lines_in(picture, Ink.COBALT)[0].points) == len(PROGRAMME)
@@ -83,18 +86,19 @@ def test_without_readings_there_is_the_programme_alone() -> None:
 
 
 def test_without_anything_the_chart_says_so() -> None:
-    assert "nothing measured yet" in said(curve_picture(CurveSeen()))
-    assert curve_words(CurveSeen()) == "Nothing measured yet."
+    assert "nothing measured yet" in said(curve_picture(CurveSeen(said=CURVE_WORDS)))
 
 
 def test_now_is_a_line_with_its_word() -> None:
-    assert "now, 11.2 h" in said(curve_picture(CurveSeen(points=a_log(50, 11.2), programme=PROGRAMME, now=11.2)))
+    now = CurveSeen(said=CURVE_WORDS, points=a_log(50, 11.2), programme=PROGRAMME, now=(11.2, "now, 11.2 h"))
+
+    assert "now, 11.2 h" in said(curve_picture(now))
 
 
 def test_ten_thousand_readings_are_a_small_picture_that_keeps_the_peak() -> None:
     log = list(a_log(10_000))
     log[5200] = (log[5200][0], 1301.0)  # one reading, higher than all others
-    curve = CurveSeen(points=tuple(log), programme=PROGRAMME, marks=CONES)
+    curve = CurveSeen(said=CURVE_WORDS, points=tuple(log), programme=PROGRAMME, marks=CONES)
 
     drawn = svg(curve_picture(curve, width=WIDE), name="Curve", says="")
 
@@ -134,7 +138,7 @@ def test_a_gap_in_the_log_is_a_gap_in_the_line() -> None:
 
     assert before[-1][0] == pytest.approx(4)
     assert after[0][0] == pytest.approx(6)
-    assert len(lines_in(curve_picture(CurveSeen(points=log)), Ink.IRON)) == 2
+    assert len(lines_in(curve_picture(CurveSeen(said=CURVE_WORDS, points=log)), Ink.IRON)) == 2
 
 
 def test_hourly_readings_by_hand_are_one_line() -> None:
@@ -147,20 +151,14 @@ def test_hourly_readings_by_hand_are_one_line() -> None:
         ({"points": ((1.0, 20.0), (0.5, 30.0))}, "order of time"),
         ({"programme": ((1.0, 20.0), (0.5, 30.0))}, "order of time"),
         ({"points": ((0.0, math.nan),)}, "numbers only"),
-        ({"now": math.inf}, "numbers only"),
+        ({"now": (math.inf, "now")}, "numbers only"),
     ],
     ids=["readings", "programme", "no number", "no time"],
 )
 def test_a_curve_that_cannot_be_is_refused(curve: dict[str, object], why: str) -> None:
     with pytest.raises(ValueError, match=why):
-        CurveSeen(**curve)  # type: ignore[arg-type]  # every key names a field
+        CurveSeen(said=CURVE_WORDS, **curve)  # type: ignore[arg-type]  # every key names a field
 
 
 def test_equal_curves_are_equal_pictures() -> None:
     assert curve_picture(DONE) == curve_picture(DONE)
-
-
-def test_who_cannot_see_the_chart_is_told_its_peak_and_its_cones() -> None:
-    told = curve_words(CurveSeen(points=((0, 20), (9, 1010), (10, 990)), marks=((8.5, 985, "cone 06"),)))
-
-    assert told == "Measured over 10.0 h, highest 1010 °C at 9.0 h. cone 06: cone reached at 8.5 h, 985 °C."

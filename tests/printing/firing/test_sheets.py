@@ -29,6 +29,7 @@ from tests.printing.firing.firings import (
     said,
     texts,
 )
+from tests.printing.firing.words import CURVE_WORDS, SHEET_WORDS
 from tests.printing.labels.tags import odd_text
 
 SEGMENTS = (
@@ -49,6 +50,7 @@ WITNESSES = tuple(WitnessSaid(f"shelf {number}", ("cone 5", "cone 6", "cone 7"))
 def a_sheet(load: LoadSeen | None = None, **more: object) -> FiringSheet:
     """Firing 41 with this load, and what else is asked for."""
     plain = FiringSheet(
+        said=SHEET_WORDS,
         title="Firing 41",
         facts=("Big gas kiln", "mid-range", "target cone 6, 1222 °C"),
         programme=SEGMENTS,
@@ -87,7 +89,7 @@ def inside_margins(page: Picture) -> bool:
     ids=["eight on three", "sixty on five", "oblong shelves", "one piece"],
 )
 def test_a_firing_is_one_page_with_every_code_and_a_picture_of_every_shelf(load: LoadSeen, paper: str) -> None:
-    sheet = a_sheet(load, curve=CurveSeen(programme=PROGRAMME, target=(1222, "cone 6")))
+    sheet = a_sheet(load, curve=CurveSeen(said=CURVE_WORDS, programme=PROGRAMME, target=(1222, "cone 6")))
 
     (page,) = firing_pages(sheet, paper)
     (text,) = written(firing_pdf(sheet, paper))
@@ -204,6 +206,7 @@ sheets = st.builds(
     FiringSheet,
     title=odd_text,
     facts=sentences,
+    said=st.just(SHEET_WORDS),
     programme=st.lists(
         st.builds(
             SegmentSaid, segment=odd_text, rate=odd_text, to=odd_text, hold=odd_text, note=odd_text, clock=odd_text
@@ -254,10 +257,12 @@ def test_shelves_and_pieces_are_circles_on_paper_too() -> None:
 
 
 def test_lines_are_drawn_in_their_ink_and_their_dash() -> None:
-    (page,) = firing_pages(a_sheet(None, curve=CurveSeen(points=PROGRAMME, programme=PROGRAMME)))
+    (page,) = firing_pages(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=PROGRAMME, programme=PROGRAMME)))
 
     pens = [shape.pen for shape in page.shapes if isinstance(shape, Line) and shape.pen and len(shape.points) > 4]
-    streams = _streams(firing_pdf(a_sheet(None, curve=CurveSeen(points=PROGRAMME, programme=PROGRAMME))))
+    streams = _streams(
+        firing_pdf(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=PROGRAMME, programme=PROGRAMME)))
+    )
     assert {pen.dash is None for pen in pens} == {True, False}
     assert b"0.604 0.204 0.071 RG" in streams
     assert b"0.133 0.271 0.435 RG" in streams

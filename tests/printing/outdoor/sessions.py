@@ -109,6 +109,7 @@ def a_session(counts: tuple[int, ...] = (4, 4, 4, 4, 4, 4), **more: object) -> S
     """A session with so many pieces in each round, and what else is asked for."""
     rounds = tuple(a_round(count, place, len(counts), sum(counts[:place])) for place, count in enumerate(counts))
     plain = SessionSheet(
+        notes="Notes",
         title="Outdoor session, Saturday 21 March",
         subtitle=f"{sum(counts)} pieces in {len(counts)} rounds, from 14:00",
         crew=CREW,
@@ -157,6 +158,7 @@ any_rounds = st.builds(
 named = st.lists(st.tuples(odd_text, odd_text), max_size=6).map(tuple)
 any_sessions = st.builds(
     SessionSheet,
+    notes=st.just("Notes"),
     title=odd_text,
     subtitle=odd_text,
     crew=named,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from printing.firing.blocks import SegmentSaid, WitnessSaid
-from printing.firing.curve_pictures import curve_picture
-from printing.firing.curves import CurveSeen, curve_words
+from printing.firing.blocks import SegmentSaid, SheetWords, WitnessSaid
+from printing.firing.curve_pictures import QUARTZ, curve_picture
+from printing.firing.curves import CurveSeen, CurveWords
 from printing.firing.sheets import FiringSheet, firing_pdf
 from printing.lettering import NARROW, SCREEN_SIZE, WIDE
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen, heading, shelf_words
@@ -17,11 +17,11 @@ from tracker.domain.cones import CONES
 from tracker.domain.firing.cone_model import DOWN
 from tracker.domain.firing.heat_work import label_of, with_band
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.quantities import celsius, celsius_per_hour, minutes
+from tracker.domain.quantities import celsius, celsius_per_hour, hours, minutes
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.studio.cautions import FUMES, HOT_WORK
-from tracker.wording.render import read, say, whole_day
+from tracker.wording.render import read, say, say_all, whole_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -60,20 +60,70 @@ def curve_drawn(
         return ""
     picture = curve_picture(seen, width=width, size=_LETTERS[width])
     name = Message("curve-of-firing", _("The curve of firing {firing}"), firing=str(firing.id))
-    return svg(picture, name=say(name, reader), says=curve_words(seen))
+    return svg(picture, name=say(name, reader), says=curve_told(seen, reader))
 
 
 def curve_seen(firing: Firing, story: FireStory, reader: Reader, *, second: float | None = None) -> CurveSeen:
     """A fire as its chart shows it."""
     of_its_kind = story.work is not None and firing.target in story.work.works
     cone = label_of(firing.target, story.kind) if of_its_kind else firing.target
+    now = None
+    if second is not None:
+        span = hours(second / _HOUR_S)
+        now = second / _HOUR_S, say(Message("now", _("now, {span}"), span=span), reader)
     return CurveSeen(
+        said=_curve_words(reader),
         points=_points(story.curve),
         programme=_points(story.programme.curve) if story.programme else (),
         marks=tuple(_marks(story, reader)),
         target=(float(firing.target.celsius), say(Message("target", _("target: {cone}"), cone=cone), reader)),
-        now=second / _HOUR_S if second is not None else None,
+        now=now,
     )
+
+
+def _curve_words(reader: Reader) -> CurveWords:
+    """The legend and the axes of a chart; its numbers are °C, as its scale is."""
+    heat = celsius(QUARTZ)
+    mark = Message(
+        "mark-at", _("{label}: {degrees} °C at {hours} h"), label="{label}", degrees="{degrees}", hours="{hours}"
+    )
+    return CurveWords(
+        measured=say(Message("curve-measured", _("measured")), reader),
+        programme=say(Message("curve-programme", _("programme")), reader),
+        marks=say(Message("curve-marks", _("cone reached")), reader),
+        quartz=(
+            say(Message("quartz-inversion", _("{heat}, quartz inversion"), heat=heat), reader),
+            say(Message("quartz", _("{heat}, quartz"), heat=heat), reader),
+            read(heat, reader),
+        ),
+        nothing=say(Message("nothing-measured", _("nothing measured yet")), reader),
+        degrees=_SCALE,
+        hour=say(Message("axis-hours", _("{hours} h"), hours="{hours}"), reader),
+        mark=say(mark, reader),
+    )
+
+
+_SCALE = "°C"
+
+
+def curve_told(seen: CurveSeen, reader: Reader) -> str:
+    """What the chart shows, for those who cannot see it."""
+    return say_all(list(_told(seen)), reader)
+
+
+def _told(seen: CurveSeen) -> Iterator[Message]:
+    if seen.points:
+        at, peak = max(seen.points, key=lambda point: point[1])
+        words = _("Measured over {span}, highest {peak} at {at}.")
+        yield Message("curve-peak", words, span=hours(seen.points[-1][0]), peak=celsius(peak), at=hours(at))
+    if seen.programme:
+        top = max(degrees for _at, degrees in seen.programme)
+        yield Message("curve-goes-to", _("The programme goes to {top}."), top=celsius(top))
+    if seen.target:
+        yield Message("curve-target", "{target:capital}.", target=seen.target[1])
+    for at, degrees, label in seen.marks:
+        words = _("{label}: cone reached at {at}, {heat}.")
+        yield Message("curve-mark", words, label=label, at=hours(at), heat=celsius(degrees))
 
 
 def _points(curve: Curve | None) -> tuple[tuple[float, float], ...]:
@@ -195,13 +245,55 @@ def sheet_pdf(page: FiringPage, story: FireStory, practice: Practice, reader: Re
     sheet = FiringSheet(
         title=say(title, reader),
         facts=tuple(say(one, reader) for one in _facts(page, reader)),
+        said=_sheet_words(reader),
         programme=tuple(_segments(story.programme, reader)) if story.programme else (),
         load=load_seen(page, practice),
-        curve=CurveSeen(programme=_points(story.programme.curve)) if story.programme else None,
+        curve=CurveSeen(said=_curve_words(reader), programme=_points(story.programme.curve))
+        if story.programme
+        else None,
         witness=tuple(_witnesses(firing, reader)),
-        cautions=(HOT_WORK, FUMES),
+        cautions=(
+            say(Message("caution-hot-work", HOT_WORK), reader),
+            say(Message("caution-fumes", FUMES), reader),
+        ),
     )
     return firing_pdf(sheet, paper)
+
+
+def _planned_curve(programme: Programme | None, reader: Reader) -> CurveSeen | None:
+    return None if programme is None else CurveSeen(said=_curve_words(reader), programme=_points(programme.curve))
+
+
+def _sheet_words(reader: Reader) -> SheetWords:
+    """The headings of a firing's sheet, and what it says where something has no room."""
+    up = Message(
+        "no-pictures-from",
+        _("From shelf {shelf} up there is no room for pictures here: their codes are below."),
+        shelf="{shelf}",
+    )
+    page = Message("page-of", _("page {number} of {count}"), number="{number}", count="{count}")
+    return SheetWords(
+        programme=say(Message("sheet-programme", _("Programme")), reader),
+        columns=(
+            say(Message("column-rate", _("rate")), reader),
+            say(Message("column-to", _("to")), reader),
+            say(Message("column-hold", _("hold")), reader),
+            say(Message("column-clock", _("clock")), reader),
+            say(Message("column-note", _("note")), reader),
+        ),
+        witness=say(Message("sheet-witness", _("Witness cones: tip, half or standing")), reader),
+        readings=say(Message("sheet-readings", _("Readings, every hour")), reader),
+        hour=say(Message("column-hour", _("h")), reader),
+        time=say(Message("column-time", _("time")), reader),
+        degrees=_SCALE,
+        notes=say(Message("notes", _("Notes")), reader),
+        curve=say(Message("sheet-curve", _("Curve")), reader),
+        codes=say(Message("sheet-codes", _("Codes by shelf")), reader),
+        empty=say(Message("sheet-empty", _("empty")), reader),
+        no_pictures=say(Message("no-pictures", _("There is no room for pictures here.")), reader),
+        no_pictures_from=say(up, reader),
+        page=say(page, reader),
+    )
 
 
 def _facts(page: FiringPage, reader: Reader) -> Iterator[Message]:

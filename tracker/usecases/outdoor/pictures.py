@@ -54,6 +54,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
         subtitle=say(
             Message("kiln-and-day", "{kiln}, {day}", kiln=facts.kiln, day=whole_day(facts.starts_at, reader)), reader
         ),
+        notes=say(Message("notes", _("Notes")), reader),
         crew=(
             ("Pulls", ", ".join(crew.pullers)),
             ("Lids", ", ".join(crew.lids)),

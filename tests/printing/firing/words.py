@@ -1,0 +1,33 @@
+"""The words that a firing's sheet and chart are given in tests, as their makers give them."""
+
+from __future__ import annotations
+
+from printing.firing.blocks import SheetWords
+from printing.firing.curves import CurveWords
+
+CURVE_WORDS = CurveWords(
+    measured="measured",
+    programme="programme",
+    marks="cone reached",
+    quartz=("573 °C, quartz inversion", "573 °C, quartz", "573 °C"),
+    nothing="nothing measured yet",
+    degrees="°C",
+    hour="{hours} h",
+    mark="{label}: {degrees} °C at {hours} h",
+)
+SHEET_WORDS = SheetWords(
+    programme="Programme",
+    columns=("rate", "to", "hold", "clock", "note"),
+    witness="Witness cones: tip, half or standing",
+    readings="Readings, every hour",
+    hour="h",
+    time="time",
+    degrees="°C",
+    notes="Notes",
+    curve="Curve",
+    codes="Codes by shelf",
+    empty="empty",
+    no_pictures="There is no room for pictures here.",
+    no_pictures_from="From shelf {shelf} up there is no room for pictures here: their codes are below.",
+    page="page {number} of {count}",
+)
