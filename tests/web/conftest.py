@@ -84,7 +84,7 @@ class Visitor:
 
     def _keep(self, answer: TestResponse) -> TestResponse:
         if answer.mimetype == "text/html":
-            answer.set_data(_tight(answer.text))
+            answer.set_data(_tight(answer.get_data(as_text=True)))
             if found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text):
                 self.token = found[1]
         return answer
