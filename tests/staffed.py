@@ -26,6 +26,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.labels.documents import Printing, print_document
 from tracker.usecases.pieces import pieces
+from tracker.wording.reader import ANYONE
 
 PASSWORD = "patience and wet clay"
 
@@ -118,4 +119,4 @@ def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD) -> str:
 def tags_printed(store: Store, request: Request, *refs: str, **how: Any) -> Printing:  # noqa: ANN401 -- whatever an order says
     """The tags of these pieces, on the usual sheet where nothing else is said."""
     order = PrintOrder(kind="tags", things=refs, stock="A4, 3 x 7, 63.5 x 38.1 mm")
-    return print_document(store, request, replace(order, **how))
+    return print_document(store, request, replace(order, **how), ANYONE)

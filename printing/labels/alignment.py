@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum, auto
 
 from printing.faces import measure
-from printing.labels.sheets import TRUE_SIZE
 from printing.labels.stock import UNPRINTABLE_EDGE, Stock
 from printing.lettering import SMALLEST_PRINT, At, words
 from printing.pdf import Paper
@@ -41,18 +42,24 @@ def crosses(stock: Stock) -> tuple[tuple[float, float], ...]:
     return outer if stock.is_roll else (*outer, *_middle(stock, xs, ys))
 
 
-def belongs(stock: Stock) -> str:
-    """Where each cross belongs on its label, in a sentence."""
-    if stock.is_roll and inset(stock):
-        return f"It belongs {inset(stock):g} mm from the two nearest edges of the label, and the ticks lead there."
+class Spot(Enum):
+    """Where a cross belongs on its label."""
+
+    INSET = auto()
+    CORNER = auto()
+    TOP_OR_FOOT = auto()
+    SIDE = auto()
+    MIDDLE = auto()
+
+
+def belongs(stock: Stock) -> Spot:
+    """Where each cross belongs on its label: `inset` from two edges, on a corner, half way along an edge, or amidst."""
+    if stock.is_roll:
+        return Spot.INSET if inset(stock) else Spot.MIDDLE
     xs, ys = _edges(stock)
-    if xs and ys and not stock.is_roll:
-        return "It belongs on the very corner of its label."
-    if ys and not stock.is_roll:
-        return "It belongs on the upper or lower edge of its label, half way along it."
-    if xs and not stock.is_roll:
-        return "It belongs on the left or right edge of its label, half way along it."
-    return "It belongs in the very middle of the label."
+    if xs and ys:
+        return Spot.CORNER
+    return Spot.TOP_OR_FOOT if ys else Spot.SIDE if xs else Spot.MIDDLE
 
 
 def inset(stock: Stock) -> float:
@@ -109,21 +116,30 @@ def true_length(stock: Stock) -> float:
     return next((length for length in TRUE_LENGTHS if length <= room), 0.0)
 
 
-def alignment_pdf(stock: Stock) -> bytes:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """What the page says: its title, how long the line to measure is, and that the page wants its true size."""
+
+    title: str
+    length: str
+    true_size: str
+
+
+def alignment_pdf(stock: Stock, said: Words) -> bytes:
     """One page of `stock` with its labels' edges, the crosses, and the line to measure; nothing is nudged."""
-    paper = Paper(stock.page_width, stock.page_height, title=f"Alignment, {stock.name}")
-    paper.place(tuple(_shapes(stock)), 0.0, 0.0)
+    paper = Paper(stock.page_width, stock.page_height, title=said.title)
+    paper.place(tuple(_shapes(stock, said)), 0.0, 0.0)
     return paper.finish()
 
 
-def _shapes(stock: Stock) -> Iterator[Shape]:
+def _shapes(stock: Stock, said: Words) -> Iterator[Shape]:
     if not stock.is_roll:
         for place in range(stock.per_page):
             x, y = stock.corner(place)
             yield Oblong(x, y, stock.label_width, stock.label_height, _EDGE)
     for x, y in crosses(stock):
         yield from _cross(x, y, *_arms(stock, x, y))
-    yield from _measure(stock)
+    yield from _measure(stock, said)
 
 
 def _arms(stock: Stock, x: float, y: float) -> tuple[int, int, int, int]:
@@ -154,7 +170,7 @@ def _line_at(stock: Stock) -> float:
     return top + share * stock.label_height
 
 
-def _measure(stock: Stock) -> Iterator[Shape]:
+def _measure(stock: Stock, said: Words) -> Iterator[Shape]:
     """The line with its length in words; the words about true size beside them, or under the line on a narrow page."""
     length = true_length(stock)
     if not length:
@@ -163,10 +179,10 @@ def _measure(stock: Stock) -> Iterator[Shape]:
     yield Line(((middle - length / 2, y), (middle + length / 2, y)), _HAIR)
     for end in (-length / 2, length / 2):
         yield Line(((middle + end, y - 1.5), (middle + end, y + 1.5)), _HAIR)
-    says, room = f"This line is {length:g} mm long.", stock.page_width - 2 * UNPRINTABLE_EDGE - 2
-    both = f"{says} {TRUE_SIZE}"
+    room = stock.page_width - 2 * UNPRINTABLE_EDGE - 2
+    both = f"{said.length} {said.true_size}"
     is_narrow = stock.is_roll or measure(both, Face.REGULAR) * SMALLEST_PRINT > room
-    lines = ((y - 0.9, says), (y + 2.4, TRUE_SIZE)) if is_narrow else ((y - 1.8, both),)
+    lines = ((y - 0.9, said.length), (y + 2.4, said.true_size)) if is_narrow else ((y - 1.8, both),)
     for baseline, line in lines:
         if measure(line, Face.REGULAR) * SMALLEST_PRINT <= stock.page_width - 2 and baseline < stock.page_height - 0.5:
             yield words(middle, baseline, SMALLEST_PRINT, line, at=At.MIDDLE)

@@ -12,7 +12,6 @@ from itertools import pairwise
 from printing.labels.label_parts import Gives, Label, Part
 from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import Stock
-from printing.lettering import NAMELESS
 from printing.shapes import CAP_HEIGHT, Face, Ink
 
 CONSPICUOUS = 3.2
@@ -22,84 +21,104 @@ from memory)."""
 LARGE = CONSPICUOUS / CAP_HEIGHT
 """The type size whose capitals are that high."""
 
-NOT_FOR_FOOD = "Not for food or drink"
-UNREADABLE = "see its page"
 MOST_ON_A_SLIP = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CareWords:
+    """The headings of a care card, and what it says of what cannot be printed."""
+
+    tested: str
+    untested: str
+    care: str
+    nameless: str
+    made_of: str
+    unreadable: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CareCard:
     """What a care card says: `first` is said largest; each of `tested`, `untested` and `care` is a sentence.
 
-    `base` is what to write on the base, empty for ware that needs no mark there. `code` is what the bars say.
+    `whose` names the piece and its maker; `base` says what to write on the base, empty for ware that needs no mark
+    there. `code` is what the bars say, `studio` stands at the foot.
     """
 
     first: str
     is_warning: bool
     says: str
     code: str
-    what: str
-    maker: str
+    whose: str
     made_of: str
+    said: CareWords
     tested: tuple[str, ...] = ()
     untested: tuple[str, ...] = ()
     care: tuple[str, ...] = ()
     base: str = ""
     caution: str = ""
     studio: str = ""
-    line: str = ""
 
 
 def care_card(card: CareCard) -> Label:
     """The card as a label: the warning or the standing, the piece, what was tested and what was not, how to keep it."""
-    return Label(
-        kind="a care card", parts=tuple(_care_parts(card)), bar=card.code, most_growth=1.5 if card.is_warning else 1.0
-    )
+    return Label(parts=tuple(_care_parts(card)), bar=card.code, most_growth=1.5 if card.is_warning else 1.0)
 
 
 def _care_parts(card: CareCard) -> Iterator[Part]:
+    said = card.said
     least = LARGE if card.is_warning else 0.0
     yield Part(
         text=card.first, face=Face.BOLD, scale=1.9, grows=card.is_warning, care=card.is_warning, rule=True, least=least
     )
     yield Part(text=card.code, face=Face.CODE, scale=1.5)
-    yield Part(text=_listed(card.what, card.maker or NAMELESS), face=Face.BOLD, instead=NAMELESS, lines=2)
-    yield Part(text=card.made_of, instead="clay and glaze: see its page", ink=Ink.SOFT, gives=Gives.LEAVES)
+    yield Part(text=card.whose, face=Face.BOLD, instead=said.nameless, lines=2)
+    yield Part(text=card.made_of, instead=said.made_of, ink=Ink.SOFT, gives=Gives.LEAVES)
     yield Part(text=card.says)
-    for head, sentences in (("Tested", card.tested), ("Not tested", card.untested)):
+    for head, sentences in ((said.tested, card.tested), (said.untested, card.untested)):
         if sentences:
             yield Part(text=head, face=Face.BOLD, head=True)
-            yield from (Part(text=f"· {one}", instead=UNREADABLE) for one in sentences)
+            yield from (Part(text=f"· {one}", instead=said.unreadable) for one in sentences)
     if card.base:
-        yield Part(text=f"On the base, for good: {card.base}")
+        yield Part(text=card.base)
     if card.care:
-        yield Part(text="How to keep it", face=Face.BOLD, head=True)
+        yield Part(text=said.care, face=Face.BOLD, head=True)
     yield from (Part(text=f"· {one}", gives=Gives.LEAVES) for one in card.care)
     yield Part(text=card.caution, scale=0.85, at_foot=True)
-    yield Part(text=_listed(card.line, card.studio), scale=0.85, ink=Ink.SOFT, at_foot=True)
-
-
-def _listed(*parts: str) -> str:
-    return ", ".join(part.strip() for part in parts if part.strip())
+    yield Part(text=card.studio, scale=0.85, ink=Ink.SOFT, at_foot=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StickOn:
-    """The label that ware not for food carries: why it is not, its code and whose studio says so."""
+    """The label that ware not for food carries: the warning, why it is not, and its code with whose studio says so."""
 
+    warning: str
     why: str
     code: str
-    studio: str = ""
 
 
 def stick_on(label: StickOn) -> Label:
     """The warning as large as the label allows, never with letters lower than 3.2 mm; the code in small beneath."""
     parts = (
-        Part(text=NOT_FOR_FOOD.upper(), face=Face.BOLD, scale=2.0, grows=True, care=True, least=LARGE),
+        Part(text=label.warning, face=Face.BOLD, scale=2.0, grows=True, care=True, least=LARGE),
         Part(text=label.why, gives=Gives.LEAVES, lines=2),
-        Part(text=_listed(label.code, label.studio), gives=Gives.LEAVES, lines=1, ink=Ink.SOFT),
+        Part(text=label.code, gives=Gives.LEAVES, lines=1, ink=Ink.SOFT),
     )
-    return Label(kind="a label for ware not for food", parts=parts)
+    return Label(parts=parts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipWords:
+    """The titles and lines of a pickup slip; `numbered` has places for {number} and {count}.
+
+    `nameless` and `unreadable` are said of a name that cannot be printed.
+    """
+
+    title: str
+    numbered: str
+    taken_by: str
+    date: str
+    nameless: str
+    unreadable: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,13 +132,13 @@ class SlipLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PickupSlip:
-    """Who takes which pieces home, and on which day in words; each line is one piece."""
+    """Who takes which pieces home; each line is one piece, and `when` is the day with the studio's name."""
 
     maker: str
-    day: str
+    when: str
     lines: tuple[SlipLine, ...]
+    said: SlipWords
     caution: str = ""
-    studio: str = ""
 
 
 def pickup_slips(slip: PickupSlip, stock: Stock, dots_per_inch: int | None = None) -> tuple[Label, ...]:
@@ -137,19 +156,20 @@ def pickup_slips(slip: PickupSlip, stock: Stock, dots_per_inch: int | None = Non
 
 
 def _slip(slip: PickupSlip, lines: Sequence[SlipLine], number: int, of: int) -> Label:
-    count = f", {number} of {of}" if of > 1 else ""
+    said = slip.said
+    title = said.numbered.format(number=number, count=of) if of > 1 else said.title
     parts = [
-        Part(text=f"Pickup{count}", face=Face.BOLD, scale=1.6, rule=True),
-        Part(text=slip.maker, instead=NAMELESS, face=Face.BOLD, scale=1.2, lines=2),
-        Part(text=_listed(slip.day, slip.studio), ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
+        Part(text=title, face=Face.BOLD, scale=1.6, rule=True),
+        Part(text=slip.maker, instead=said.nameless, face=Face.BOLD, scale=1.2, lines=2),
+        Part(text=slip.when, ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
     ]
     for line in lines:
-        parts.append(Part(text=line.what, instead=UNREADABLE, lines=2, code=line.code, apart=True))
+        parts.append(Part(text=line.what, instead=said.unreadable, lines=2, code=line.code, apart=True))
         if line.warning:
             parts.append(Part(text=line.warning, face=Face.BOLD, care=True))
     parts += [
         Part(text=slip.caution, scale=0.85, at_foot=True, gives=Gives.LEAVES),
-        Part(text="Taken by", to_write=True, at_foot=True),
-        Part(text="Date", to_write=True, at_foot=True),
+        Part(text=said.taken_by, to_write=True, at_foot=True),
+        Part(text=said.date, to_write=True, at_foot=True),
     ]
-    return Label(kind="a pickup slip", parts=tuple(parts))
+    return Label(parts=tuple(parts))

@@ -29,12 +29,12 @@ class Part:
 
     `instead` is said where the faces have none of the text's letters. `also` are further facts that stand beside the
     first as long as there is room; it leaves room for the next of them where it `keeps_next`. The words `strong` are
-    bold and never parted. A part that `grows` takes the room that is left; `gives` is how it gives way; `lines` is how
-    many it may take before it is cut, 0 for all it needs; one with `cut_at` is cut only there. A `care` has its sign,
-    one with a `rule` a thick line under it, one `to_write` a line to write on. `least` is the smallest type, in mm,
-    that it may be said in. A `code` stands before the text, which never pushes it aside. One that stands `apart` has
-    more room above it; so has a `head`, which goes when what it heads goes. One that is `centred` stands in the middle
-    of its width.
+    bold and never parted. A part that `grows` takes the room that is left; `gives` is how it gives way, and one that is
+    counted says `rest` for itself and those after it where they have no room; `lines` is how many it may take before it
+    is cut, 0 for all it needs; one with `cut_at` is cut only there. A `care` has its sign, one with a `rule` a thick
+    line under it, one `to_write` a line to write on. `least` is the smallest type, in mm, that it may be said in. A
+    `code` stands before the text, which never pushes it aside. One that stands `apart` has more room above it; so has a
+    `head`, which goes when what it heads goes. One that is `centred` stands in the middle of its width.
     """
 
     text: str
@@ -58,6 +58,7 @@ class Part:
     apart: bool = False
     centred: bool = False
     ink: Ink = Ink.INK
+    rest: str = ""
 
     @property
     def said(self) -> str:
@@ -93,14 +94,13 @@ class Usual:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Label:
-    """What one label says, from top to foot, with the text of its bars; `kind` is how a refusal calls it.
+    """What one label says, from top to foot, with the text of its bars.
 
     Its type is at most `largest`, in mm, but for the part that grows. Where all labels of the kind shall look alike,
     `usual` is what one says, the text of the bars is also a code to copy, with room for `letters`, and a `qr` stands
     beside it.
     """
 
-    kind: str
     parts: Parts
     bar: str = ""
     most_growth: float = 9.0
@@ -117,8 +117,7 @@ def versions(parts: Parts) -> Iterator[Parts]:
     others = [part for part in parts if part.gives is Gives.COUNTED]
     musts = _without(tuple(part for part in parts if part.gives is not Gives.COUNTED), len(parts))
     for kept in range(len(others) - 1, -1, -1):
-        more = Part(text=f"and {len(others) - kept} more: see page", care=True)
-        yield (*musts, *others[:kept], more)
+        yield (*musts, *others[:kept], Part(text=others[kept].rest, care=True))
 
 
 def _without(parts: Parts, count: int) -> Parts:

@@ -15,7 +15,7 @@ from printing.faces import measure
 from printing.labels.label_parts import SIZES, Label, Parts, Usual, versions
 from printing.labels.places import CODE_BEARING, Frame, bars_need, label_frames, needs, tag_frames, too_large
 from printing.labels.setting import SHRINKS, Fit, broken_lines, drawn, fits, words_in
-from printing.labels.stock import Stock, TooSmall
+from printing.labels.stock import Lack, NoRoom, Stock, TooSmall
 from printing.lettering import POINT
 from printing.pdf import left_bearing
 from printing.shapes import Face, Rule, Shape, Symbol, Text
@@ -36,7 +36,7 @@ def lay_out(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tup
     return _by_itself(label, stock, dots_per_inch)
 
 
-def refuses(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tuple[str, ...]:
+def refuses(label: Label, stock: Stock, dots_per_inch: int | None = None) -> tuple[NoRoom, ...]:
     """Why `stock` cannot hold the label; empty when it can."""
     try:
         lay_out(label, stock, dots_per_inch)
@@ -62,7 +62,7 @@ def _by_itself(label: Label, stock: Stock, dots_per_inch: int | None) -> tuple[S
         fit = _best(parts, frames, label.largest)
         if fit is not None:
             return (*(drawn(parts, _grown(parts, fit, label.most_growth)) or ()), *_marks(label, fit.frame))
-    raise TooSmall(stock, label.kind, _reasons(label, stock, frames))
+    raise TooSmall(stock, _reasons(label, stock, frames))
 
 
 def _best(parts: Parts, frames: tuple[Frame, ...], largest: float) -> Fit | None:
@@ -104,21 +104,17 @@ def _grown(parts: Parts, fit: Fit, most: float) -> Fit:
     return fit
 
 
-def _reasons(label: Label, stock: Stock, frames: tuple[Frame, ...]) -> tuple[str, ...]:
-    """What has no room, each thing by name."""
+def _reasons(label: Label, stock: Stock, frames: tuple[Frame, ...]) -> tuple[NoRoom, ...]:
+    """What has no room, thing by thing."""
     if not frames:
         wide, tall = bars_need(label.bar)
-        return (f"its bars need {wide:.0f} x {tall:.0f} mm and a line above them",)
+        return (NoRoom(Lack.BARS, width=wide, height=tall),)
     *_, musts = versions(label.parts)
     least = max(frames, key=lambda frame: frame.rooms[0].width * (frame.rooms[0].foot - frame.rooms[0].top))
     for count in range(1, len(musts) + 1):
         if not fits(musts[:count], Fit(least, SIZES[-1], SHRINKS[-1])):
-            return tuple(f"“{_short(part.said)}” has no room" for part in musts[count - 1 :])
-    return (f"its words have no room on {stock.label_width:g} x {stock.label_height:g} mm",)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 48 else f"{text[:47]}…"  # noqa: PLR2004 -- as much as a sentence quotes
+            return tuple(NoRoom(Lack.TEXT, part.said) for part in musts[count - 1 :])
+    return (NoRoom(Lack.WORDS, width=stock.label_width, height=stock.label_height),)
 
 
 # ---- labels that look alike ------------------------------------------------------------------------------------------
@@ -130,7 +126,7 @@ def _like_the_usual(label: Label, usual: Usual, stock: Stock, dots_per_inch: int
     frame = _usual_frame(usual, stock, label.letters, modules, dots_per_inch)
     if frame is None:
         reasons = too_large(stock, needs(label.letters, modules, dots_per_inch))
-        raise TooSmall(stock, label.kind, reasons or ("the maker and the warnings have no room beside bars and QR",))
+        raise TooSmall(stock, reasons or (NoRoom(Lack.TAG_WORDS),))
     words = words_in(label.parts, frame)
     if words is None:
         for tighter in reversed(tag_frames(stock, label.letters, modules, dots_per_inch)):
@@ -138,7 +134,7 @@ def _like_the_usual(label: Label, usual: Usual, stock: Stock, dots_per_inch: int
             if words is not None:
                 break
         else:
-            raise TooSmall(stock, label.kind, ("the warnings have no room beside bars and QR",))
+            raise TooSmall(stock, (NoRoom(Lack.TAG_WARNINGS),))
     return (*_marks(label, frame), *words)
 
 

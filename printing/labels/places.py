@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from printing.bars import BAR_QUIET, QR_QUIET, bar_modules, bars
+from printing.labels.stock import Lack, NoRoom
 from printing.shapes import ASCENT, CAP_HEIGHT, DESCENT
 
 if TYPE_CHECKING:
@@ -198,7 +199,7 @@ def needs(letters: int, qr_modules: int, dots_per_inch: int | None) -> Needs:
     return Needs(letters, BAR_DOTS[dots_per_inch or 300] * dot, qr_modules, dot)
 
 
-def too_large(stock: Stock, need: Needs) -> tuple[str, ...]:
+def too_large(stock: Stock, need: Needs) -> tuple[NoRoom, ...]:
     """What of code, bars and QR is wider or higher than a label of `stock` by itself, or beside and above the rest."""
     _, margin = stock.margins
     wide, high = stock.label_width, stock.label_height
@@ -209,12 +210,12 @@ def too_large(stock: Stock, need: Needs) -> tuple[str, ...]:
     bars_high = need.bars_height + 2 * margin
     reasons = []
     if bars_wide > wide or bars_high > high:
-        reasons.append(f"the bars need {bars_wide:.1f} x {bars_high:.1f} mm with their quiet zones")
+        reasons.append(NoRoom(Lack.TAG_BARS, width=bars_wide, height=bars_high))
     if qr_high > high or qr_high > wide:
-        reasons.append(f"the QR needs {qr_high:.1f} x {qr_high:.1f} mm with its quiet zone")
+        reasons.append(NoRoom(Lack.TAG_QR, width=qr_high, height=qr_high))
     code_high = CODE_HEIGHTS[-1] * (1 + RULE_DROP) + 1.1
     if bars_high + code_high > high:
-        reasons.append(f"the code above the bars needs {bars_high + code_high:.1f} mm of height")
+        reasons.append(NoRoom(Lack.TAG_CODE, height=bars_high + code_high))
     return tuple(reasons)
 
 

@@ -11,7 +11,6 @@ from printing.lettering import SMALLEST_PRINT, At, words
 from printing.pdf import Paper
 from printing.shapes import Circle, Face, Ink, Line, Pen, Shape, moved
 
-TRUE_SIZE = "Print at 100 %, without fitting to the page."
 HOLE = 2.5
 """The radius of a string's hole, in mm: an office punch makes holes of 5 to 6 mm across."""
 
@@ -38,15 +37,16 @@ def making(
     stock: Stock,
     *,
     title: str,
+    true_size: str,
     start_at: int = 1,
     nudge_mm: tuple[float, float] = (0.0, 0.0),
     dpi: int | None = None,
 ) -> Generator[int, None, bytes]:
     """Make the PDF label by label: yields how many are done and returns the PDF; equal input gives equal bytes.
 
-    The first label comes on place `start_at` (from 1), `nudge_mm` moves all print right and down. `dpi` is 203, 300,
-    600 or None when unknown. A place that the sheet does not have and a nudge not in half millimetres are refused with
-    a ValueError.
+    `true_size` asks for that and stands in a margin. The first label comes on place `start_at` (from 1), `nudge_mm`
+    moves all print right and down. `dpi` is 203, 300, 600 or None when unknown. A place that the sheet does not have
+    and a nudge not in half millimetres are refused with a ValueError.
     """
     check_start(stock, start_at)
     check_nudge(nudge_mm)
@@ -58,7 +58,7 @@ def making(
         if done == 1 or place % stock.per_page == 0:
             if done > 1:
                 paper.turn_page()
-            paper.place((*furniture, *note(stock)), 0.0, 0.0)
+            paper.place((*furniture, *note(stock, true_size)), 0.0, 0.0)
         x, y = stock.corner(place % stock.per_page)
         paper.place(shapes, x + nudge_mm[0], y + nudge_mm[1])
         place += 1
@@ -88,7 +88,7 @@ def around(stock: Stock) -> Iterator[Shape]:
         yield Circle(x - HOLE - 1.5, y + stock.label_height / 2, HOLE, _RING)
 
 
-def note(stock: Stock) -> Iterator[Shape]:
+def note(stock: Stock, true_size: str) -> Iterator[Shape]:
     """That the page wants its true size, in the margin above or below the labels; nothing where there is no margin."""
     foot = stock.corner(stock.per_page - 1)[1] + stock.label_height
     baselines = {
@@ -99,7 +99,7 @@ def note(stock: Stock) -> Iterator[Shape]:
     if stock.is_roll or room < _NOTE_ROOM:
         return
     width = stock.page_width - 2 * UNPRINTABLE_EDGE
-    if measure(TRUE_SIZE, Face.REGULAR) * SMALLEST_PRINT > width:
+    if measure(true_size, Face.REGULAR) * SMALLEST_PRINT > width:
         return  # Half a sentence would say nothing; the viewer is told in any case.
-    says = f"{TRUE_SIZE} {stock.name}"
+    says = f"{true_size} {stock.name}"
     yield words(stock.page_width / 2, baselines[room], SMALLEST_PRINT, says, at=At.MIDDLE, ink=Ink.SOFT, room=width)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 from printing.pages import PAPERS
 
@@ -14,12 +15,35 @@ FARTHEST_NUDGE = 10.0
 """Millimetres a print may be pushed; more than that is another stock, not a misfeed (common practice)."""
 
 
-class TooSmall(ValueError):
-    """A label too small for what must be on it; `reasons` names each thing that would not fit."""
+class Lack(Enum):
+    """What may have no room on a label."""
 
-    def __init__(self, stock: Stock, kind: str, reasons: tuple[str, ...]) -> None:
-        """Say in one sentence what would not fit on a label of `stock`."""
-        super().__init__(f"{stock.name} is too small for {kind}: {'; '.join(reasons)}.")
+    BARS = "its bars with a line above them"
+    TAG_BARS = "a tag's bars with their quiet zones"
+    TAG_QR = "a tag's QR with its quiet zone"
+    TAG_CODE = "the code to copy above a tag's bars"
+    TAG_WORDS = "the maker and the warnings beside bars and QR"
+    TAG_WARNINGS = "the warnings beside bars and QR"
+    TEXT = "one of its texts"
+    WORDS = "all its texts together"
+
+
+@dataclass(frozen=True, slots=True)
+class NoRoom:
+    """One thing that would not fit: what it is, the text where it is one, and the mm that it needs or has."""
+
+    what: Lack
+    text: str = ""
+    width: float = 0.0
+    height: float = 0.0
+
+
+class TooSmall(ValueError):
+    """A label too small for what must be on it; `reasons` are all that would not fit."""
+
+    def __init__(self, stock: Stock, reasons: tuple[NoRoom, ...]) -> None:
+        """Keep what would not fit on a label of `stock`."""
+        super().__init__(f"{stock.name} is too small: {reasons}")
         self.stock = stock
         self.reasons = reasons
 

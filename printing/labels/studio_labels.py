@@ -9,15 +9,15 @@ from printing.labels.label_parts import Gives, Label, Part
 from printing.lettering import POINT
 from printing.shapes import Face, Ink
 
-UNREADABLE = "its name: see the list of papers"
 
+def shelf_label(name: str, bar: str, says: str = "", *, unreadable: str = "") -> Label:
+    """A shelf's name as large as the label allows, with its bars and a word on how they are used.
 
-def shelf_label(name: str, bar: str, says: str = "") -> Label:
-    """A shelf's name as large as the label allows, with its bars and a word on how they are used."""
+    Here as in the others `unreadable` is said of a name that cannot be printed.
+    """
     return Label(
-        kind="a shelf label",
         parts=(
-            Part(text=name, instead=UNREADABLE, face=Face.BOLD, scale=1.8, grows=True, lines=2),
+            Part(text=name, instead=unreadable, face=Face.BOLD, scale=1.8, grows=True, lines=2),
             Part(text=says, ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
         ),
         bar=bar,
@@ -26,10 +26,9 @@ def shelf_label(name: str, bar: str, says: str = "") -> Label:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bucket:
-    """A glaze bucket in words; `never` and `metals` are what one must not do and what is in it."""
+    """A glaze bucket, each line in words; `never` and `metals` are what one must not do and what is in it."""
 
     name: str
-    family: str
     matures: str
     goes_on: str
     food: str
@@ -38,60 +37,66 @@ class Bucket:
     stands: str = ""
     dust: str = ""
     bar: str = ""
+    unreadable: str = ""
 
 
 def bucket_label(bucket: Bucket) -> Label:
     """A bucket's name, its cones with temperatures, how it goes on, its food standing, its metals and its bars."""
-    return Label(kind="a bucket label", parts=tuple(_bucket_parts(bucket)), bar=bucket.bar, most_growth=2.2)
+    return Label(parts=tuple(_bucket_parts(bucket)), bar=bucket.bar, most_growth=2.2)
 
 
 def _bucket_parts(bucket: Bucket) -> Iterator[Part]:
-    yield Part(text=bucket.name, instead=UNREADABLE, face=Face.BOLD, scale=1.6, grows=True, lines=2)
-    yield Part(text=f"{bucket.family}: {bucket.matures}", face=Face.BOLD, rule=True)
-    yield Part(text=f"Food: {bucket.food}")
+    yield Part(text=bucket.name, instead=bucket.unreadable, face=Face.BOLD, scale=1.6, grows=True, lines=2)
+    yield Part(text=bucket.matures, face=Face.BOLD, rule=True)
+    yield Part(text=bucket.food)
     yield from (Part(text=one, face=Face.BOLD, care=True) for one in bucket.never)
     if bucket.metals:
-        yield Part(text=f"Holds {bucket.metals}", face=Face.BOLD, care=True)
+        yield Part(text=bucket.metals, face=Face.BOLD, care=True)
     if bucket.goes_on:
-        yield Part(text=f"Goes on by: {bucket.goes_on}", gives=Gives.LEAVES)
+        yield Part(text=bucket.goes_on, gives=Gives.LEAVES)
     yield Part(text=bucket.dust, gives=Gives.LEAVES, scale=0.85)
     yield Part(text=bucket.stands, instead="", gives=Gives.LEAVES, ink=Ink.SOFT, lines=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KilnDoor:
-    """A kiln's card for its door: `fires` are its ways of firing with their cones, `never` and `cautions` sentences."""
+    """A kiln's card for its door: `fires` are its ways of firing with their cones, `never` and `cautions` sentences.
+
+    Those stand under their heads.
+    """
 
     name: str
     place: str
     fires: tuple[str, ...]
+    never_head: str
     never: tuple[str, ...]
+    cautions_head: str
     cautions: tuple[str, ...]
     studio: str = ""
+    unreadable: str = ""
 
 
 def kiln_card(door: KilnDoor) -> Label:
     """What the kiln fires and what must never go in, large, and the cautions under it."""
-    return Label(kind="a kiln door card", parts=tuple(_door_parts(door)), most_growth=2.0, largest=18 * POINT)
+    return Label(parts=tuple(_door_parts(door)), most_growth=2.0, largest=18 * POINT)
 
 
 def _door_parts(door: KilnDoor) -> Iterator[Part]:
-    yield Part(text=door.name, instead=UNREADABLE, face=Face.BOLD, scale=1.8, grows=True, lines=2)
+    yield Part(text=door.name, instead=door.unreadable, face=Face.BOLD, scale=1.8, grows=True, lines=2)
     yield Part(text=door.place, ink=Ink.SOFT, gives=Gives.LEAVES, lines=1, rule=True)
     yield from (Part(text=one, face=Face.BOLD, scale=1.15) for one in door.fires)
-    yield Part(text="Never in here", face=Face.BOLD, head=True, scale=1.15)
+    yield Part(text=door.never_head, face=Face.BOLD, head=True, scale=1.15)
     yield from (Part(text=one, care=True) for one in door.never)
-    yield Part(text="With every firing", face=Face.BOLD, head=True)
+    yield Part(text=door.cautions_head, face=Face.BOLD, head=True)
     yield from (Part(text=one, scale=0.9) for one in door.cautions)
     yield Part(text=door.studio, ink=Ink.SOFT, gives=Gives.LEAVES, at_foot=True, scale=0.85, lines=1)
 
 
-def badge(name: str, role: str, studio: str, bar: str = "") -> Label:
+def badge(name: str, role: str, studio: str, bar: str = "", *, unreadable: str = "") -> Label:
     """A name and a role, large enough to be read across a table; its bars say the name and nothing else."""
     return Label(
-        kind="a badge",
         parts=(
-            Part(text=name, instead="name: see the list of people", face=Face.BOLD, scale=1.6, grows=True, lines=2),
+            Part(text=name, instead=unreadable, face=Face.BOLD, scale=1.6, grows=True, lines=2),
             Part(text=role, scale=1.2),
             Part(text=studio, ink=Ink.SOFT, gives=Gives.LEAVES, lines=1),
         ),
@@ -100,12 +105,11 @@ def badge(name: str, role: str, studio: str, bar: str = "") -> Label:
     )
 
 
-def container_label(name: str, says: str) -> Label:
+def container_label(name: str, says: str = "", *, unreadable: str = "") -> Label:
     """A container's number in the largest letters there is room for, to be read from the tongs."""
     return Label(
-        kind="a container number",
         parts=(
-            Part(text=name, instead=UNREADABLE, face=Face.BOLD, scale=2.4, grows=True, lines=1, centred=True),
+            Part(text=name, instead=unreadable, face=Face.BOLD, scale=2.4, grows=True, lines=1, centred=True),
             Part(text=says, gives=Gives.LEAVES, lines=2, centred=True),
         ),
         most_growth=30.0,

@@ -10,26 +10,38 @@ from printing import bars
 from printing.faces import printable
 from printing.graphemes import letters_of
 from printing.labels.label_parts import Gives, Label, Part, Parts, Qr, Usual, versions
-from printing.lettering import NAMELESS
 from printing.shapes import Face
 
 CODE_LENGTH = 5
 """Symbols in a piece's code, until a studio needs six."""
 
-NOT_FOR_FOOD = "not for food"
-DECORATIVE = f"decorative, {NOT_FOR_FOOD}"
-NO_CODE_YET = "no code until bisque"
-
 LONGEST_FACT = 60
 """Letters of a name or a clay worth measuring; no label is wide enough for more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """What tags say by themselves: of a reprint, of a piece without a code, of a name that cannot be printed.
+
+    `slip` has a place for {slip}; `more` is said of one warning that has no room, of two, and so on; the words `strong`
+    are bold in what the ware must not be used for.
+    """
+
+    reprint: str
+    slip: str
+    no_code_yet: str
+    nameless: str
+    strong: str
+    more: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Tag:
     """What one tag says; `code` is None while the piece is greenware and known by its `slip` alone.
 
-    `use` is "food" or "decorative", `route` is None until one is chosen, each of `warnings` is a sentence without
-    its sign, and `address` is where the QR leads. A code or slip that is not capitals and digits is a ValueError.
+    `use` is what the ware is for and `never` what it must not be used for, either empty where nothing is said; `route`
+    is None until one is chosen, each of `warnings` is a sentence without its sign, and `address` is where the QR leads.
+    A code or slip that is not capitals and digits is a ValueError.
     """
 
     code: str | None
@@ -38,6 +50,7 @@ class Tag:
     what: str
     clay: str
     use: str
+    never: str
     route: str | None
     warnings: tuple[str, ...]
     address: str
@@ -54,21 +67,18 @@ class Tag:
         return self.code if self.code is not None else self.slip
 
 
-FULL_TAG = Tag(
-    code="K7R43",
-    slip="W1042",
-    maker="Mira T.",
-    what="lidded jar",
-    clay="white porcelain",
-    use="decorative",
-    route="outdoor kiln, raku, cone 06, 998 °C",
-    warnings=("decorative, not for food", "porcelain, slab-built: may crack in raku"),
-    address="http://127.0.0.1:8000/p/K7R43",
-)
-"""A tag with everything on it; the type on each stock is as large as lets this one stand there whole."""
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How tags are made: a `full` one with everything on it, and the words that tags say by themselves.
+
+    The type on each stock is as large as lets the full one stand there whole.
+    """
+
+    full: Tag
+    said: Words
 
 
-def tag_labels(tags: Sequence[Tag]) -> tuple[Label, ...]:
+def tag_labels(tags: Sequence[Tag], manner: Manner) -> tuple[Label, ...]:
     """The labels of tags that are printed together and look alike; short slip numbers are given a code's room.
 
     No tags are refused with a ValueError.
@@ -77,39 +87,43 @@ def tag_labels(tags: Sequence[Tag]) -> tuple[Label, ...]:
         raise ValueError("There is no tag to print.")
     form = bars.qr_form(tags[0].address, max(len(tag.address.encode()) for tag in tags))
     letters = max(CODE_LENGTH, *(len(tag.name) for tag in tags))
-    return tuple(_label(tag, form, letters) for tag in tags)
+    return tuple(_label(tag, form, letters, manner) for tag in tags)
 
 
-def usual_tag(address_length: int = 40) -> Label:
+def usual_tag(manner: Manner, address_length: int = 40) -> Label:
     """A full tag of a studio whose addresses are so long: what can hold it holds its tags."""
-    return _label(FULL_TAG, bars.qr_form("x" * address_length), CODE_LENGTH)
+    return _label(manner.full, bars.qr_form("x" * address_length), CODE_LENGTH, manner)
 
 
-def _label(tag: Tag, form: bars.QrForm, letters: int) -> Label:
+def _label(tag: Tag, form: bars.QrForm, letters: int, manner: Manner) -> Label:
     return Label(
-        kind="a tag", parts=parts_of(tag), bar=tag.name, usual=_USUAL, letters=letters, qr=Qr(tag.address, form)
+        parts=parts_of(tag, manner.said),
+        bar=tag.name,
+        usual=_usual(manner),
+        letters=letters,
+        qr=Qr(tag.address, form),
     )
 
 
-def parts_of(tag: Tag) -> Parts:
+def parts_of(tag: Tag, said: Words) -> Parts:
     """What a tag says: whose it is and what, what the ware must not be used for, what is missing, then the rest."""
     facts = (
-        "reprint" if tag.reprint else "",
+        said.reprint if tag.reprint else "",
         tag.what,
         tag.clay,
-        "for food" if tag.use == "food" else "",
-        f"slip {tag.slip}" if tag.code and tag.slip else "",
+        tag.use,
+        said.slip.format(slip=tag.slip) if tag.code and tag.slip else "",
     )
     maker = Part(
         text=_begun(tag.maker),
-        instead=NAMELESS,
+        instead=said.nameless,
         face=Face.BOLD,
-        also=tuple(said for fact in facts if (said := _begun(fact))),
+        also=tuple(begun for fact in facts if (begun := _begun(fact))),
         keeps_next=tag.reprint,
         gives=Gives.SHRINKS,
     )
     route = Part(text=tag.route or "", gives=Gives.LEAVES, cut_at=", ")
-    return (maker, *_cares(tag.warnings, is_decorative=tag.use != "food", is_slip=tag.code is None), route)
+    return (maker, *_cares(tag.never, "" if tag.code else said.no_code_yet, tag.warnings, said), route)
 
 
 def _begun(text: str) -> str:
@@ -119,25 +133,23 @@ def _begun(text: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _cares(warnings: tuple[str, ...], *, is_decorative: bool, is_slip: bool) -> Parts:
-    said = tuple(dict.fromkeys(sentence for warning in warnings if (sentence := printable(warning))))
-    musts = [sentence for sentence in said if NOT_FOR_FOOD in sentence.casefold()]
-    if is_decorative and not musts:
-        musts = [DECORATIVE]
-    missing = [Part(text=NO_CODE_YET)] if is_slip else []
-    others = [sentence for sentence in said if sentence not in musts]
+def _cares(never: str, missing: str, warnings: tuple[str, ...], said: Words) -> Parts:
+    others = tuple(dict.fromkeys(sentence for warning in warnings if (sentence := printable(warning))))
     return (
-        *(Part(text=one, care=True, strong=NOT_FOR_FOOD) for one in musts),
-        *missing,
-        *(Part(text=one, care=True, gives=Gives.COUNTED) for one in others),
+        *([Part(text=never, care=True, strong=said.strong)] if never else []),
+        *([Part(text=missing)] if missing else []),
+        *(
+            Part(text=one, care=True, gives=Gives.COUNTED, rest=rest)
+            for one, rest in zip(others, reversed(said.more[: len(others)]), strict=True)
+        ),
     )
 
 
-def _says_less_and_less() -> tuple[Parts, ...]:
+@lru_cache(maxsize=64)
+def _usual(manner: Manner) -> Usual:
     """A full tag, then what a small label may leave to the page, in that order: slip number, route, clay."""
-    no_slip = replace(FULL_TAG, slip="")
+    full = manner.full
+    no_slip = replace(full, slip="")
     no_route = replace(no_slip, route=None)
-    return tuple(next(versions(parts_of(tag))) for tag in (FULL_TAG, no_slip, no_route, replace(no_route, clay="")))
-
-
-_USUAL = Usual(_says_less_and_less())
+    less_and_less = (full, no_slip, no_route, replace(no_route, clay=""))
+    return Usual(tuple(next(versions(parts_of(tag, manner.said))) for tag in less_and_less))

@@ -24,7 +24,6 @@ GAP = 0.6
 ROW_AIR = 0.4
 """Above and under the lines of a row together, in type sizes."""
 
-HEADS = ("Glaze", "Matures", "Goes on", "Stands", "Food", "Never")
 _SHARES = (0.15, 0.225, 0.09, 0.115, 0.15, 0.27)
 _HAIR, _THICK = 0.12, 0.55
 _TITLE = 2.1
@@ -36,22 +35,28 @@ _SIGN = TRIANGLE + 0.3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glaze:
-    """One glaze in the words of the chart; `never` are the things that must not be done with it."""
+    """One glaze in the words of the chart; `never` says what must not be done with it."""
 
     name: str
     matures: str
     goes_on: str
     stands: str
     food: str
-    never: tuple[str, ...]
+    never: str
 
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """What the chart shows: its title, whose it is, the families with their glazes, and the caution at the foot."""
+    """What the chart shows: its title, whose it is, the families with their glazes, and the caution at the foot.
+
+    `heads` are the names of a glaze's facts in their order; `numbered` says whose it is on one of several pages, with
+    places for {studio}, {number} and {count}.
+    """
 
     title: str
     studio: str
+    numbered: str
+    heads: tuple[str, ...]
     families: tuple[tuple[str, tuple[Glaze, ...]], ...]
     caution: str
 
@@ -72,11 +77,17 @@ def pages(shelf: Shelf, paper: str = "a4") -> tuple[Picture, ...]:
         for width, height in ((narrow, high), (high, narrow)):
             columns = _flow(shelf, points * POINT, width, height)
             if len(columns) == 1:
-                return (_page(shelf, columns[0], points * POINT, (width, height), ""),)
+                return (_page(shelf, columns[0], points * POINT, (width, height), shelf.studio),)
     size = TYPE_SIZES[-1] * POINT
     flow = _flow(shelf, size, narrow, high)
     return tuple(
-        _page(shelf, blocks, size, (narrow, high), f"page {number} of {len(flow)}")
+        _page(
+            shelf,
+            blocks,
+            size,
+            (narrow, high),
+            shelf.numbered.format(studio=shelf.studio, number=number, count=len(flow)),
+        )
         for number, blocks in enumerate(flow, start=1)
     )
 
@@ -130,7 +141,7 @@ def _row(glaze: Glaze, size: float, width: float) -> _Block:
         shapes += _lines(x, lines, size, face)
         most = max(most, len(lines))
     x, wide = columns[-1]
-    lines = wrapped_freely(", ".join(glaze.never), Face.REGULAR, wide / size - _SIGN)
+    lines = wrapped_freely(glaze.never, Face.REGULAR, wide / size - _SIGN)
     if lines:
         shapes += [Triangle(x, _baseline(0, size), size), *_lines(x + _SIGN * size, lines, size, Face.REGULAR)]
     height = (max(most, len(lines)) * LEADING + ROW_AIR) * size
@@ -152,10 +163,10 @@ def _lines(x: float, lines: Sequence[str], size: float, face: Face) -> list[Shap
     return [words(x, _baseline(number, size), size, line, face) for number, line in enumerate(lines)]
 
 
-def _page(shelf: Shelf, blocks: Sequence[_Block], size: float, sides: tuple[float, float], number: str) -> Picture:
+def _page(shelf: Shelf, blocks: Sequence[_Block], size: float, sides: tuple[float, float], whose: str) -> Picture:
     width, height = sides
     inner = width - 2 * MARGIN
-    shapes = [*_title(shelf, inner, number), *_heads(size, inner)]
+    shapes = [*_title(shelf, inner, whose), *_heads(shelf, size, inner)]
     y = MARGIN + _MM_BY_TITLE + _head_height(size)
     placed = [moved(shape, MARGIN, 0.0) for shape in shapes]
     for block in blocks:
@@ -166,20 +177,19 @@ def _page(shelf: Shelf, blocks: Sequence[_Block], size: float, sides: tuple[floa
     return Picture(width, height, tuple(placed))
 
 
-def _title(shelf: Shelf, width: float, number: str) -> list[Shape]:
+def _title(shelf: Shelf, width: float, whose: str) -> list[Shape]:
     large, small = _TITLE * 10 * POINT, 9.5 * POINT
     base = MARGIN + CAP_HEIGHT * large
-    whose = ", ".join(part for part in (printable(shelf.studio), number) if part)
     return [
         words(0.0, base, large, shelf.title, Face.BOLD, room=0.5 * width),
-        words(width, base, small, whose, at=At.END, room=0.45 * width),
+        words(width, base, small, printable(whose), at=At.END, room=0.45 * width),
     ]
 
 
-def _heads(size: float, width: float) -> list[Shape]:
+def _heads(shelf: Shelf, size: float, width: float) -> list[Shape]:
     small = 0.82 * size
     y = MARGIN + _MM_BY_TITLE + 0.9 * small
-    return [words(x, y, small, head) for (x, _), head in zip(_columns(width), HEADS, strict=True)]
+    return [words(x, y, small, head, room=wide) for (x, wide), head in zip(_columns(width), shelf.heads, strict=True)]
 
 
 def _head_height(size: float) -> float:

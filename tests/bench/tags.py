@@ -16,6 +16,7 @@ from printing.labels.stock import Stock, stock_named
 from printing.labels.tags import Tag, tag_labels
 from printing.shapes import Shape, Symbol, Text
 from tests.printing.labels.printed import tags_pdf
+from tests.printing.labels.words import NOT_FOR_FOOD, USUAL
 
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 HOW_MANY = 1050
@@ -39,9 +40,10 @@ def many_tags(count: int = HOW_MANY) -> list[Tag]:
             maker=_MAKERS[number % len(_MAKERS)],
             what=_THINGS[number % len(_THINGS)],
             clay=_CLAYS[number % len(_CLAYS)],
-            use="decorative",
+            use="",
+            never=NOT_FOR_FOOD,
             route="outdoor kiln, raku, cone 06, 998 °C",
-            warnings=("decorative, not for food", "porcelain, slab-built: may crack in raku"),
+            warnings=("porcelain, slab-built: may crack in raku",),
             address=f"http://127.0.0.1:8000/p/{code}",
         )
         for number in range(count)
@@ -72,7 +74,7 @@ def bars_by_the_widget(lines: list[tuple[str, list[Shape]]], stock: Stock) -> by
 def measure() -> list[tuple[str, float, float, str]]:
     """The rate of full tags in parts of the widget's rate, best of several turns in one run; their size; the memory."""
     tags = many_tags()
-    lines = [(label.bar, list(lay_out(label, SHEET))) for label in tag_labels(tags)]
+    lines = [(label.bar, list(lay_out(label, SHEET))) for label in tag_labels(tags, USUAL)]
     pdfmetrics.getFont("next-bold")
     ours, theirs = [], []
     for _ in range(ROUNDS):

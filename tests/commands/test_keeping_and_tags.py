@@ -148,7 +148,7 @@ def test_tags_lead_to_the_address_that_is_set(run: Run, kept: str, monkeypatch: 
         pytest.param(("W1", "--stage", "bisqued"), 2, "either pieces", id="two ways"),
         pytest.param(("W1", "--stock", "parchment"), 2, "No label stock is called", id="stock"),
         pytest.param(("W1", "--start", "22"), 2, "has labels 1 to 21", id="start"),
-        pytest.param(("W1", "--nudge", "0.3,1"), 2, "half millimetres", id="nudge"),
+        pytest.param(("W1", "--nudge", "0.3,1"), 2, "half millimeters", id="nudge"),
         pytest.param(("W1", "--nudge", "nan,1"), 2, "like 0.5,-1", id="no nudge"),
         pytest.param(("--firing", "99"), 1, "There is no firing 99", id="firing"),
         pytest.param(("W99",), 1, "Not found", id="piece"),

@@ -84,7 +84,7 @@ def test_a_long_name_on_a_shelf_label_stays_off_its_bars_and_within_the_label(sc
 
 def test_a_name_without_spaces_fills_its_lines_before_its_letters_shrink() -> None:
     thai = "เคลือบสีเขียวไข่กาอย่างดีมาก"
-    label = Label(kind="a label", parts=(Part(text=thai, grows=True, lines=2),))
+    label = Label(parts=(Part(text=thai, grows=True, lines=2),))
 
     lines = [shape for shape in lay_out(label, stock_named("Roll, 57 x 32 mm")) if isinstance(shape, Text)]
 

@@ -204,9 +204,9 @@ def test_a_latin_name_keeps_letters_that_the_house_s_faces_lack(name: str) -> No
 
 def test_a_tag_in_latin_letters_reads_none_of_the_other_faces() -> None:
     seen = (
-        "from printing import scripts;from printing.labels import stock, tags;"
-        "from tests.printing.labels.printed import tags_pdf;"
-        "tags_pdf([tags.FULL_TAG], stock.stock_named('Roll, 100 x 50 mm'));"
+        "from printing import scripts;from printing.labels import stock;"
+        "from tests.printing.labels import words;from tests.printing.labels.printed import tags_pdf;"
+        "tags_pdf([words.FULL_TAG], stock.stock_named('Roll, 100 x 50 mm'));"
         "print(scripts._loaded.cache_info().currsize)"
     )
 

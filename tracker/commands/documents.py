@@ -11,9 +11,13 @@ import click
 
 from tracker.commands.house import NEW_FILE, House, as_json_option, by_option, new_or_as_before, progress, say
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unknown, Unusable
+from tracker.wording.reader import reader_of_studio
+from tracker.wording.render import read
+from tracker.wording.render import say as text_of_message
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -61,7 +65,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     from tracker.usecases.labels.stock import label_stocks
 
     if sum(map(bool, (refs, firing, stage))) != 1:
-        raise click.UsageError("Give either pieces, or --firing, or --stage.")
+        raise _misused(Message("which-tags", _("Give either pieces, or --firing, or --stage.")))
     moved = _nudge(nudge)
     # The file is opened first: a tag that could not be written must not count as printed.
     with house.store() as store, new_or_as_before(out) as file:
@@ -80,10 +84,13 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
         printed, pdf = _printed(house, store, by, order, "Printing tags")
         file.write(pdf)
     count = printed.job.order.labels
-    reprints = _reprints(printed)
-    again = f" Printed before: {', '.join(reprints)}." if reprints else ""
+    reprints, reader = _reprints(printed), printed.layout.reader
+    words = Plural("count", "{count} tag is in {file}.", "{count} tags are in {file}.")
+    done = [Message("tags-written", words, count=count, file=str(out))]
+    if reprints:
+        done.append(Message("printed-before", _("Printed before: {tags}."), tags=tuple(reprints)))
     say(
-        f"{count} {'tag is' if count == 1 else 'tags are'} in {out}.{again}",
+        text_of_message(together(done), reader),
         {"file": str(out), "tags": count, "reprints": reprints},
         as_json=as_json,
     )
@@ -119,10 +126,11 @@ def print_document(  # noqa: PLR0917 -- as above
     heaps = {"firing": firing, "place": place, "section": section, "today": today, "maker": maker, "job": job}
     asked = {heap: str(value) for heap, value in heaps.items() if value}
     if (out is None) != lists or (asked and not what.of_pieces) or (takes_all and what.of_pieces):
-        raise click.UsageError(_which_way(what, out, lists=lists))
+        raise _misused(_which_way(what, out, lists=lists))
     with house.store() as store:
         request = house.request(store, by)
-        desk = Desk(store.read, request.by, request.at, house.settings.address)
+        reader = reader_of_studio(store.read.studio())
+        desk = Desk(store.read, request.by, request.at, reader, house.settings.address)
         desk.by.must_be_allowed(what.right)
         chosen = (*things, *_of_heaps(desk, asked), *(one.value for one in what.choices(desk) if takes_all))
         if out is None:
@@ -142,27 +150,34 @@ def print_document(  # noqa: PLR0917 -- as above
             printed, pdf = _printed(house, store, by, order, "Printing")
             file.write(pdf)
     done, reprints = printed.job.order, _reprints(printed)
+    words = _("{title}, {labels} on {stock}, are in {file}.")
+    is_there = Message("printed-to", words, title=what.title, labels=done.labels, stock=done.stock, file=str(out))
     say(
-        f"{what.title}, {done.labels} on {done.stock}, are in {out}.",
+        text_of_message(is_there, reader),
         {"file": str(out), "kind": kind, "labels": done.labels, "printing": printed.job.id, "reprints": reprints},
         as_json=as_json,
     )
 
 
-def _which_way(kind: Kind, out: Path | None, *, lists: bool) -> str:
+def _misused(message: Message) -> click.UsageError:
+    return click.UsageError(text_of_message(message))
+
+
+def _which_way(kind: Kind, out: Path | None, *, lists: bool) -> Message:
     """Why these options do not go together."""
     if (out is None) != lists:
-        return "Give either --out or --list."
+        return Message("out-or-list", _("Give either --out or --list."))
     if kind.of_pieces:
-        return f"There is no --all of {kind.name}: name pieces, or choose them by --firing, --place or the like."
-    return f"{kind.name} are not of pieces: name them, or give --all."
+        words = _("There is no --all of {kind}: name pieces, or choose them by --firing, --place or the like.")
+        return Message("not-all-pieces", words, kind=kind.name.value)
+    return Message("not-of-pieces", _("{kind} are not of pieces: name them, or give --all."), kind=kind.name.value)
 
 
 def _of_heaps(desk: Desk, asked: dict[str, str]) -> list[str]:
     from tracker.usecases.labels.selection import Heap, pieces_in
 
     if email := asked.get("maker"):
-        person = desk.reader.people.person(email=email)
+        person = desk.read.people.person(email=email)
         if person is None:
             raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=email))
         asked = asked | {"maker": str(person.id)}
@@ -174,15 +189,17 @@ def _list(kind: Kind, desk: Desk, chosen: Sequence[str], *, as_json: bool) -> No
     from tracker.usecases.labels.selection import things_of
 
     some = things_of(desk, chosen) if kind.of_pieces else kind.choices(desk)
-    lines = [" · ".join(dict.fromkeys(filter(None, (one.value, one.name, one.note)))) for one in some]
-    values = [{"thing": one.value, "name": one.name, "note": one.note} for one in some]
-    say(lines or ["Nothing to print here yet."], values, as_json=as_json)
+    values = [{"thing": one.value, "name": one.name, "note": read(one.note, desk.reader)} for one in some]
+    lines = [" · ".join(dict.fromkeys(filter(None, value.values()))) for value in values]
+    nothing = text_of_message(Message("nothing-to-print", _("Nothing to print here yet.")), desk.reader)
+    say(lines or [nothing], values, as_json=as_json)
 
 
 def _printed(house: House, store: Store, by: str | None, order: PrintOrder, label: str) -> tuple[Printing, bytes]:
     from tracker.usecases.labels.documents import print_document as print_it
 
-    printed = print_it(store, house.request(store, by), order, address=house.settings.address)
+    reader = reader_of_studio(store.read.studio())
+    printed = print_it(store, house.request(store, by), order, reader, address=house.settings.address)
     count = printed.job.order.labels
     with progress(label, count) as note:
         done = 0
@@ -202,7 +219,7 @@ def _reprints(printed: Printing) -> list[str]:
 def _stock_for(kind: Kind, desk: Desk, name: str | None, start_at: int) -> Stock:
     """The stock of that name among those for the kind; without a name the first that holds a usual one."""
     reasons = kind.too_small(desk)
-    return _stock(name, tuple(reasons), next(stock for stock, said in reasons.items() if not said), start_at)
+    return _stock(name, tuple(reasons), next(stock for stock, lacks in reasons.items() if not lacks), start_at)
 
 
 def _stock(name: str | None, stocks: Sequence[Stock], usual: Stock, start_at: int) -> Stock:
@@ -210,24 +227,32 @@ def _stock(name: str | None, stocks: Sequence[Stock], usual: Stock, start_at: in
 
     try:
         stock = stock_named(name, stocks) if name else usual
-    except ValueError as fault:
-        raise click.BadParameter(str(fault), param_hint="--stock") from None
+    except ValueError:
+        words = _("No label stock is called “{name}”. Known: {stocks}.")
+        unknown = Message("no-such-label-stock", words, name=name, stocks=tuple(one.name for one in stocks))
+        raise _bad("--stock", unknown) from None
     if start_at > stock.per_page:
-        raise click.BadParameter(f"A page of {stock.name} has labels 1 to {stock.per_page}.", param_hint="--start")
+        words = _("A page of {stock} has labels 1 to {most}.")
+        raise _bad("--start", Message("no-such-label", words, stock=stock.name, most=stock.per_page))
     return stock
 
 
+def _bad(option: str, message: Message) -> click.BadParameter:
+    return click.BadParameter(text_of_message(message), param_hint=option)
+
+
 def _nudge(text: str) -> tuple[float, float]:
-    from printing.labels.stock import check_nudge
+    from printing.labels.stock import FARTHEST_NUDGE, check_nudge
 
     match = re.fullmatch(r"([+-]?[0-9]{1,2}(?:\.[0-9])?),([+-]?[0-9]{1,2}(?:\.[0-9])?)", text, re.ASCII)
     if not match:
-        raise click.BadParameter("Write two lengths in mm, like 0.5,-1.", param_hint="--nudge")
+        raise _bad("--nudge", Message("nudge-unreadable", _("Write two lengths in mm, like 0.5,-1.")))
     nudge = float(match[1]), float(match[2])
     try:
         check_nudge(nudge)
-    except ValueError as fault:
-        raise click.BadParameter(str(fault), param_hint="--nudge") from None
+    except ValueError:
+        words = _("A nudge goes by half millimeters, at most {most} either way.")
+        raise _bad("--nudge", Message("nudge-too-far", words, most=mm(FARTHEST_NUDGE))) from None
     return nudge
 
 

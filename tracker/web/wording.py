@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from babel.dates import format_skeleton
 from flask import g
@@ -13,7 +12,7 @@ from flask.json.provider import DefaultJSONProvider
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import days, hours, minutes
-from tracker.wording.reader import Reader, Units
+from tracker.wording.reader import Reader, Units, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
 if TYPE_CHECKING:
@@ -31,8 +30,7 @@ def reader() -> Reader:
         from tracker.web.auth import house  # noqa: PLC0415 -- the house asks who may open a page, in these words
 
         person = g.get("person")
-        zone = ZoneInfo(house().store.read.studio().timezone)
-        g.reader = Reader(role=person.role if person else None, zone=zone)
+        g.reader = reader_of_studio(house().store.read.studio(), person.role if person else None)
     return g.reader  # type: ignore[no-any-return]  # what a request carries has no type
 
 

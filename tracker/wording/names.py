@@ -19,7 +19,7 @@ from tracker.domain.outdoor.setting_up import Opening
 from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.leach_limits import Metal, Regime, Unit
-from tracker.domain.studio.materials import Zone
+from tracker.domain.studio.materials import Coat, Family, HowOn, Zone
 from tracker.domain.studio.people import Right, Role
 
 # By class first: a value of one StrEnum equals a value of another that has the same text.
@@ -139,6 +139,20 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Foot.GLAZED: _("glazed"),
         Foot.STILTED: _("stilted"),
     },
+    Coat: {
+        Coat.GLAZE: _("glaze"),
+        Coat.UNDERGLAZE: _("underglaze"),
+        Coat.SLIP: _("slip"),
+        Coat.WAX: _("wax"),
+    },
+    Family: {
+        Family.LOW_FIRE: _("low-fire"),
+        Family.MID_RANGE: _("mid-range"),
+        Family.HIGH_FIRE: _("high-fire"),
+        Family.OUTDOOR: _("outdoor"),
+        Family.OUTSIDE: _("outside"),
+    },
+    HowOn: {HowOn.DIP: _("dip"), HowOn.POUR: _("pour"), HowOn.SPRAY: _("spray"), HowOn.BRUSH: _("brush")},
     Zone: {Zone.INSIDE: _("inside"), Zone.OUTSIDE: _("outside"), Zone.LIP: _("lip"), Zone.FOOT: _("foot")},
     ThingKind: {
         ThingKind.CLAY: _("clay"),

@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
 from enum import StrEnum
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from tracker.domain.studio.people import Role
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.catalog import Studio
 
 
 class Units(StrEnum):
@@ -24,6 +29,11 @@ class Reader:
     units: Units = Units.METRIC
     locale: str = "en_US"
     zone: tzinfo = UTC
+
+
+def reader_of_studio(studio: Studio, role: Role | None = None) -> Reader:
+    """A reader in the studio's time zone; without a role whoever reads the paper that a command makes."""
+    return Reader(role=role, zone=ZoneInfo(studio.timezone))
 
 
 ANYONE = Reader()

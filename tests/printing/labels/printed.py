@@ -12,6 +12,7 @@ from printing.labels.sheets import finished, making
 from printing.labels.stock import PLAIN_PAPERS, STOCKS, Stock
 from printing.labels.tags import Tag, tag_labels, usual_tag
 from printing.shapes import Shape
+from tests.printing.labels.words import TRUE_SIZE, USUAL
 
 
 def labels_pdf(
@@ -23,19 +24,20 @@ def labels_pdf(
     **how: Any,  # noqa: ANN401 -- as `making` takes it
 ) -> bytes:
     """The labels as one PDF, `how` as for `making`."""
-    return finished(making(laid_out(labels, stock, dpi), stock, dpi=dpi, **{"title": "Labels"} | how), progress)
+    said = {"title": "Labels", "true_size": TRUE_SIZE}
+    return finished(making(laid_out(labels, stock, dpi), stock, dpi=dpi, **said | how), progress)
 
 
 def tags_pdf(tags: Sequence[Tag], stock: Stock, **how: Any) -> bytes:  # noqa: ANN401 -- as for labels_pdf
     """The tags of one printing."""
-    return labels_pdf(tag_labels(tags), stock, **how)
+    return labels_pdf(tag_labels(tags, USUAL), stock, **how)
 
 
 def lay_out(tag: Tag, stock: Stock, dots_per_inch: int | None = None) -> tuple[Shape, ...]:
     """The shapes of a tag that is printed by itself."""
-    return lay_out_label(tag_labels([tag])[0], stock, dots_per_inch)
+    return lay_out_label(tag_labels([tag], USUAL)[0], stock, dots_per_inch)
 
 
 def stocks_for_tags(dots_per_inch: int | None = None) -> list[Stock]:
     """The stocks that hold a tag on a printer of so many dots."""
-    return [stock for stock in (*STOCKS, *PLAIN_PAPERS) if not refuses(usual_tag(), stock, dots_per_inch)]
+    return [stock for stock in (*STOCKS, *PLAIN_PAPERS) if not refuses(usual_tag(USUAL), stock, dots_per_inch)]

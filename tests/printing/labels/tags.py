@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from printing.labels.stock import Stock
-from printing.labels.tags import FULL_TAG, Tag
+from printing.labels.tags import Tag
 from tests.printing.labels.printed import stocks_for_tags
+from tests.printing.labels.words import FULL_TAG, NOT_FOR_FOOD
 
 PLACE = "http://127.0.0.1:8000/p/"
 MIRA = replace(FULL_TAG, maker="Mira T.", what="tall cup")
@@ -22,7 +23,8 @@ INES = replace(
     maker="Ines P.",
     what="soup bowl",
     clay="speckled stoneware",
-    use="food",
+    use="for food",
+    never="",
     route="mid-range, cone 6, 1222 °C",
     warnings=(),
     address=f"{PLACE}HX5NA",
@@ -75,6 +77,7 @@ warnings_said = st.lists(
 @st.composite
 def any_tags(draw: st.DrawFn) -> Tag:
     """Any tag a studio could ask for, and many that none would."""
+    is_for_food = draw(st.booleans())
     code = draw(st.one_of(st.none(), st.sampled_from(CODES), st.sampled_from(("K7R43X", "222222"))))
     slip = draw(st.sampled_from(("W1", "W1042", "W98765")))
     return Tag(
@@ -83,7 +86,8 @@ def any_tags(draw: st.DrawFn) -> Tag:
         maker=draw(odd_text),
         what=draw(odd_text),
         clay=draw(odd_text),
-        use=draw(st.sampled_from(("food", "decorative"))),
+        use="for food" if is_for_food else "",
+        never="" if is_for_food else NOT_FOR_FOOD,
         route=draw(st.one_of(st.none(), odd_text, st.just("outdoor kiln, raku, cone 06, 998 °C"))),
         warnings=draw(warnings_said),
         address=PLACE + (code or slip),

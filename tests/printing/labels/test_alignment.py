@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from printing.labels.alignment import ARM, alignment_pdf, arm, belongs, crosses, inset, true_length
-from printing.labels.sheets import TRUE_SIZE
+from printing.labels.alignment import ARM, Spot, alignment_pdf, arm, belongs, crosses, inset, true_length
 from printing.labels.stock import EVERY_STOCK, STOCKS, UNPRINTABLE_EDGE, Stock
 from tests.printing.labels.tags import ink_of, rendered, text_of
+from tests.printing.labels.words import TRUE_SIZE, alignment_words
 
 DOTS = 508
 """Twenty dots to a millimetre."""
@@ -40,7 +40,7 @@ def test_every_cross_stands_on_a_labels_corner_where_a_printer_reaches_it(stock:
         assert (round(x, 3), round(y, 3)) in corners_of(stock)
         assert UNPRINTABLE_EDGE + ARM <= x <= stock.page_width - UNPRINTABLE_EDGE - ARM
         assert UNPRINTABLE_EDGE + ARM <= y <= stock.page_height - UNPRINTABLE_EDGE - ARM
-    assert belongs(stock) == "It belongs on the very corner of its label."
+    assert belongs(stock) is Spot.CORNER
 
 
 def test_a_sheet_with_many_labels_has_four_crosses_around_and_one_amidst_them() -> None:
@@ -59,17 +59,17 @@ def test_a_sheet_with_many_labels_has_four_crosses_around_and_one_amidst_them() 
 
 
 @pytest.mark.parametrize(
-    ("stock", "on_edge", "sentence"),
+    ("stock", "on_edge", "spot"),
     [
-        pytest.param(FULL_WIDTH, (False, True), "upper or lower edge", id="full width"),
-        pytest.param(FULL_HEIGHT, (True, False), "left or right edge", id="full height"),
-        pytest.param(ONE_LABEL, (True, True), "very corner", id="one label on a page"),
-        pytest.param(NARROW, (False, True), "upper or lower edge", id="narrower than two crosses"),
-        pytest.param(TINY_ROLL, (False, False), "very middle", id="tiny roll"),
+        pytest.param(FULL_WIDTH, (False, True), Spot.TOP_OR_FOOT, id="full width"),
+        pytest.param(FULL_HEIGHT, (True, False), Spot.SIDE, id="full height"),
+        pytest.param(ONE_LABEL, (True, True), Spot.CORNER, id="one label on a page"),
+        pytest.param(NARROW, (False, True), Spot.TOP_OR_FOOT, id="narrower than two crosses"),
+        pytest.param(TINY_ROLL, (False, False), Spot.MIDDLE, id="tiny roll"),
     ],
 )
 def test_labels_that_reach_a_pages_ends_are_measured_half_way_along_their_edge(
-    stock: Stock, on_edge: tuple[bool, bool], sentence: str
+    stock: Stock, on_edge: tuple[bool, bool], spot: Spot
 ) -> None:
     sides = [{round(corner[axis], 3) for corner in corners_of(stock)} for axis in (0, 1)]
 
@@ -79,13 +79,13 @@ def test_labels_that_reach_a_pages_ends_are_measured_half_way_along_their_edge(
     for place in found:
         for axis in (0, 1):
             assert (round(place[axis], 3) in sides[axis]) == on_edge[axis]
-    assert sentence in belongs(stock)
-    assert alignment_pdf(stock)
+    assert belongs(stock) is spot
+    assert alignment_pdf(stock, alignment_words(true_length(stock)))
 
 
 @pytest.mark.parametrize("stock", [one for one in EVERY_STOCK if one.is_roll], ids=lambda stock: stock.name)
 def test_the_crosses_of_a_roll_stand_a_whole_centimetre_from_its_edges_and_the_ticks_lead_there(stock: Stock) -> None:
-    ink = np.asarray(ink_of(rendered(alignment_pdf(stock), DOTS)))
+    ink = np.asarray(ink_of(rendered(alignment_pdf(stock, alignment_words(true_length(stock))), DOTS)))
     assert inset(stock) == 10
 
     assert len(crosses(stock)) == 4
@@ -97,12 +97,12 @@ def test_the_crosses_of_a_roll_stand_a_whole_centimetre_from_its_edges_and_the_t
             column = round((x - side * step) * 20)
             assert ink[row, column - 2 : column + 3].any(), f"the tick {step} mm from the cross"
             assert not ink[row, column + 6 : column + 14].any(), f"beside the tick {step} mm from the cross"
-    assert "10 mm from the two nearest edges" in belongs(stock)
+    assert belongs(stock) is Spot.INSET
 
 
 @pytest.mark.parametrize("stock", [*EVERY_STOCK[::3], FULL_WIDTH, ONE_LABEL], ids=lambda stock: stock.name)
 def test_the_crosses_are_where_they_say_to_a_twentieth_of_a_millimetre(stock: Stock) -> None:
-    ink = np.asarray(ink_of(rendered(alignment_pdf(stock), DOTS)))
+    ink = np.asarray(ink_of(rendered(alignment_pdf(stock, alignment_words(true_length(stock))), DOTS)))
 
     for x, y in crosses(stock):
         column, row = round(x * 20), round(y * 20)
@@ -116,7 +116,7 @@ def test_the_crosses_are_where_they_say_to_a_twentieth_of_a_millimetre(stock: St
 def test_the_line_to_measure_is_as_long_as_it_says(stock: Stock) -> None:
     length = true_length(stock)
     assert length in {100.0, 50.0, 20.0}
-    pdf = alignment_pdf(stock)
+    pdf = alignment_pdf(stock, alignment_words(true_length(stock)))
     ink = np.asarray(ink_of(rendered(pdf, 254)))
 
     middle = round(stock.page_width * 5)
@@ -158,4 +158,4 @@ def test_whatever_a_studio_measured_gets_crosses_on_its_page(
     assert len(found) == len(set(found)) <= 5
     assert all(0 < x < page[0] and 0 < y < page[1] for x, y in found)
     assert 1 <= arm(stock) <= ARM
-    assert alignment_pdf(stock)
+    assert alignment_pdf(stock, alignment_words(true_length(stock)))

@@ -27,6 +27,7 @@ from tests.printing.labels.tags import INES, MIRA, SLIP, label_of, rendered
 from tests.printing.labels.test_home_papers import VASE
 from tests.printing.labels.test_studio_labels import SLATE
 from tests.printing.labels.thousands import HEADS
+from tests.printing.labels.words import SLIP_WORDS, UNREADABLE, USUAL
 
 Ink = NDArray[np.bool_]
 Case = TypeVar("Case")
@@ -165,7 +166,7 @@ def must_be_a_true_qr(ink: Ink, symbol: Symbol) -> None:
 @pytest.mark.parametrize("dpi", HEADS)
 @pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_tag_of_any_fields_keeps_to_its_label_and_its_symbols_are_true(stock: Stock, dpi: int) -> None:
-    if reasons := refuses(usual_tag(), stock, dpi):
+    if reasons := refuses(usual_tag(USUAL), stock, dpi):
         assert all(reasons)
         return
     tags = some_of(TAGS, dpi)
@@ -185,10 +186,10 @@ def labels_with_all_fields() -> list[Label]:
         label
         for name, more in FIELDS.values()
         for label in (
-            shelf_label(name, "S.rack 3", "Scan me, then every piece that stands here."),
+            shelf_label(name, "S.rack 3", "Scan me, then every piece that stands here.", unreadable=UNREADABLE),
             bucket_label(replace(SLATE, name=name, stands=more, bar="B.slate")),
-            badge(name, "staff", more, "U.Mira"),
-            care_card(replace(VASE, what=more, maker=name, made_of=more, studio=name, line=more)),
+            badge(name, "staff", more, "U.Mira", unreadable=UNREADABLE),
+            care_card(replace(VASE, whose=f"{more} {name}", made_of=more, studio=f"{more} {name}")),
         )
     ]
 
@@ -199,23 +200,26 @@ def labels_without_bars(stock: Stock, dpi: int) -> list[Label]:
     for name, more in FIELDS.values():
         slip = PickupSlip(
             maker=name,
-            day="3 March 2026",
+            when=f"Mar 3, 2026, {name}",
+            said=SLIP_WORDS,
             lines=(SlipLine(code="K7R43", what=more, warning="Decorative, not for food or drink"),) * 3,
-            studio=name,
         )
         with suppress(TooSmall):
             made += pickup_slips(slip, stock, dpi)
         made += [
-            stick_on(StickOn(why="Decorative ware.", code="K7R43", studio=name)),
-            container_label(name, more),
+            stick_on(StickOn(warning="NOT FOR FOOD OR DRINK", why="Decorative ware.", code=f"K7R43, {name}")),
+            container_label(name, more, unreadable=UNREADABLE),
             kiln_card(
                 KilnDoor(
                     name=name,
                     place=more,
                     fires=("mid-range, cone 6, 1222 °C",),
+                    never_head="Never in here",
                     never=("Low-fire glazes melt off the pot.",),
+                    cautions_head="With every firing",
                     cautions=("The kiln is hot for a day: whoever is trained opens it.",),
                     studio=name,
+                    unreadable=UNREADABLE,
                 )
             ),
         ]

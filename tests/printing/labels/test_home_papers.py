@@ -9,7 +9,7 @@ import pytest
 from printing.labels.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels.label_parts import Label
 from printing.labels.labels import lay_out, refuses
-from printing.labels.stock import CARD_PAPERS, STOCKS, Stock, stock_named
+from printing.labels.stock import CARD_PAPERS, STOCKS, Lack, Stock, stock_named
 from printing.shapes import Text, Triangle
 from tests.printing.labels.papers import (
     ALL_STOCKS,
@@ -21,6 +21,7 @@ from tests.printing.labels.papers import (
     size_of,
 )
 from tests.printing.labels.printed import labels_pdf
+from tests.printing.labels.words import CARE_WORDS, SLIP_WORDS
 
 A6 = CARD_PAPERS[0]
 BIG_ROLL = stock_named("Roll, 100 x 50 mm")
@@ -29,14 +30,13 @@ VASE = CareCard(
     is_warning=True,
     says="",
     code="K7R43",
-    what="tall vase",
-    maker="Mira T.",
+    whose="tall vase, Mira T.",
     made_of="white porcelain; raku crackle; fired raku, cone 06, 998 °C",
     care=("Keep it dry.", "Dust it with a dry cloth."),
     base="“NOT FOR FOOD OR DRINK” in letters at least 3.2 mm high; a hole through it does the same.",
     caution="A laboratory test, not this card, says whether ware is fit for food.",
-    studio="Cinder Lane studio",
-    line="Come and see us fire",
+    studio="Come and see us fire, Cinder Lane studio",
+    said=CARE_WORDS,
 )
 BOWL = replace(
     VASE,
@@ -44,21 +44,21 @@ BOWL = replace(
     is_warning=False,
     says="Meant for food, and not shown to be fit for it.",
     code="HX5NA",
-    what="soup bowl",
+    whose="soup bowl, Mira T.",
     tested=("Still Water: release of lead, within the limits.",),
     untested=("Still Water: release of cadmium.", "This very piece."),
     base="",
 )
-STICKER = stick_on(StickOn(why="Decorative ware.", code="K7R43", studio="Cinder Lane studio"))
+STICKER = stick_on(StickOn(warning="NOT FOR FOOD OR DRINK", why="Decorative ware.", code="K7R43, Cinder Lane studio"))
 SLIP = PickupSlip(
     maker="Ines Pell",
-    day="3 March 2026",
+    when="Mar 3, 2026, Cinder Lane studio",
+    said=SLIP_WORDS,
     lines=(
         SlipLine(code="K7R43", what="lidded jar", warning="Decorative, not for food or drink"),
         SlipLine(code="HX5NA", what="soup bowl"),
     ),
     caution="A laboratory test, not this slip, says whether ware is fit for food.",
-    studio="Cinder Lane studio",
 )
 
 
@@ -75,7 +75,7 @@ def laid_or_refused(label: Label, stock: Stock, dpi: int | None = None) -> tuple
 @pytest.mark.parametrize("name", HARD, ids=range(len(HARD)))
 def test_a_card_stands_whole_on_every_stock_whatever_the_names(name: str, dpi: int | None) -> None:
     for card in (VASE, BOWL):
-        hard = replace(card, what=name, maker=name, made_of=name, studio=name, line=name)
+        hard = replace(card, whose=name, made_of=name, studio=name)
         for stock in (A6, CARD_PAPERS[2], BIG_ROLL, stock_named("A4, 2 x 4, 99.06 x 67.73 mm")):
             shapes = laid_or_refused(care_card(hard), stock, dpi)
             texts = [shape.text for shape in shapes if isinstance(shape, Text)]
@@ -86,7 +86,8 @@ def test_every_stock_holds_a_card_or_says_what_would_not_fit() -> None:
     held = [stock for stock in ALL_STOCKS if laid_or_refused(care_card(VASE), stock)]
 
     assert {*CARD_PAPERS, BIG_ROLL} <= set(held)
-    assert "its bars need" in refuses(care_card(VASE), stock_named("Letter, 4 x 20, 44.45 x 12.7 mm"))[0]
+    (reason,) = refuses(care_card(VASE), stock_named("Letter, 4 x 20, 44.45 x 12.7 mm"))
+    assert reason.what is Lack.BARS
 
 
 @pytest.mark.parametrize("stock", [*CARD_PAPERS, BIG_ROLL], ids=lambda stock: stock.name)
@@ -149,7 +150,7 @@ def test_more_pieces_than_one_slip_holds_go_on_to_the_next() -> None:
 
 
 def test_a_name_the_faces_cannot_print_is_looked_up_on_its_page() -> None:
-    assert "maker: see page" in said(lay_out(care_card(replace(VASE, maker="\U0001f3fa", what="")), A6))
+    assert "maker: see page" in said(lay_out(care_card(replace(VASE, whose="\U0001f3fa")), A6))
 
 
 def test_the_bars_of_a_card_read_back_from_a_thermal_print() -> None:

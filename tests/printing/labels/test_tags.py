@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from printing.faces import printable
 from printing.labels.label_parts import Gives, versions
 from printing.labels.stock import Stock, TooSmall, stock_named
-from printing.labels.tags import FULL_TAG, Tag, parts_of
+from printing.labels.tags import Tag, parts_of
 from printing.shapes import Rule, Shape, Symbol, Text, Triangle, box
 from tests.printing.labels.papers import without_margins
 from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
@@ -29,6 +29,7 @@ from tests.printing.labels.tags import (
     rendered,
     text_of,
 )
+from tests.printing.labels.words import FULL_TAG, TAG_WORDS
 
 A4_21 = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 BIG_ROLL = stock_named("Roll, 100 x 50 mm")
@@ -88,7 +89,7 @@ def test_every_tag_stands_whole_and_apart_on_its_label_and_says_what_it_is_not_f
         assert right <= stock.label_width + 1e-9
         assert foot <= stock.label_height + 1e-9
     must_stand_apart(shapes, stock)
-    assert not shapes or tag.use == "food" or "not for food" in said(shapes)
+    assert not shapes or not tag.never or "not for food" in said(shapes)
 
 
 def must_stand_apart(shapes: tuple[Shape, ...], stock: Stock) -> None:
@@ -129,7 +130,8 @@ def test_a_full_tag_stands_there_whole(stock: Stock) -> None:
     text = said(lay_out(FULL_TAG, stock))
 
     assert "…" not in text
-    for words in (FULL_TAG.code, FULL_TAG.maker, FULL_TAG.what, FULL_TAG.clay, FULL_TAG.route, *FULL_TAG.warnings):
+    full = FULL_TAG
+    for words in (full.code, full.maker, full.what, full.clay, full.route, full.never, *full.warnings):
         assert words is not None
         assert words in text
 
@@ -137,10 +139,10 @@ def test_a_full_tag_stands_there_whole(stock: Stock) -> None:
 def test_every_warning_has_a_drawn_triangle() -> None:
     shapes = lay_out(MIRA, BIG_ROLL)
 
-    assert sum(isinstance(shape, Triangle) for shape in shapes) == len(MIRA.warnings)
+    assert sum(isinstance(shape, Triangle) for shape in shapes) == len((MIRA.never, *MIRA.warnings))
 
 
-def test_a_decorative_piece_is_marked_even_when_nobody_passed_the_warning() -> None:
+def test_a_decorative_piece_is_marked_even_where_nothing_else_is_warned_of() -> None:
     shapes = lay_out(replace(MIRA, warnings=()), BIG_ROLL)
 
     assert "decorative, not for food" in said(shapes)
@@ -161,7 +163,7 @@ def test_a_tag_printed_again_says_so() -> None:
 
 
 def test_more_warnings_than_have_room_are_counted() -> None:
-    warnings = ("decorative, not for food", *(f"warning number {number} of a long row" for number in range(9)))
+    warnings = tuple(f"warning number {number} of a long row" for number in range(9))
 
     text = said(lay_out(replace(MIRA, warnings=warnings), A4_21))
 
@@ -171,10 +173,10 @@ def test_more_warnings_than_have_room_are_counted() -> None:
 
 
 def test_a_tag_gives_way_by_the_names_then_the_route_then_the_other_warnings() -> None:
-    ways = [part.gives for part in parts_of(MIRA)]
-    said_less = [[part.text for part in parts] for parts in versions(parts_of(MIRA))]
+    ways = [part.gives for part in parts_of(MIRA, TAG_WORDS)]
+    said_less = [[part.text for part in parts] for parts in versions(parts_of(MIRA, TAG_WORDS))]
 
-    decorative, porcelain = MIRA.warnings
+    decorative, porcelain = MIRA.never, *MIRA.warnings
     assert list(Gives) == [Gives.NEVER, Gives.SHRINKS, Gives.LEAVES, Gives.COUNTED]
     assert ways == [Gives.SHRINKS, Gives.NEVER, Gives.COUNTED, Gives.LEAVES]
     assert said_less == [

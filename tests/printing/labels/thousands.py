@@ -120,9 +120,8 @@ STRESSES: dict[str, Callable[[Picture, float], Picture]] = {
 
 _WARNINGS = (
     (),
-    ("decorative, not for food",),
-    ("decorative, not for food", "porcelain, slab-built: may crack in raku"),
-    ("decorative, not for food", "porcelain over 150 mm: may crack in raku", "thin parts: lift from below"),
+    ("porcelain, slab-built: may crack in raku",),
+    ("porcelain over 150 mm: may crack in raku", "thin parts: lift from below"),
 )
 _ROUTES = (None, "mid-range, cone 6, 1222 °C", "outdoor kiln, raku, cone 06, 998 °C", "low-fire, cone 04, 1063 °C")
 
@@ -143,7 +142,7 @@ def _piece(chance: random.Random, number: int) -> Tag:
         slip=slip,
         maker=chance.choice((*HARD, "Mira T.", "Ines P.", "Asa L.")),
         what=chance.choice(("tall cup", "soup bowl", "jar with a lid and a rather long name", "", "tile")),
-        warnings=chance.choice(_WARNINGS) if like.use != "food" else (),
+        warnings=chance.choice(_WARNINGS) if like.never else (),
         route=chance.choice(_ROUTES) if code else None,
         address=f"{PLACE}{code}" if code else f"{PLACE.removesuffix('p/')}slip/{number + 1}",
         reprint=chance.random() < 0.1,

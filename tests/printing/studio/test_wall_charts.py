@@ -14,29 +14,31 @@ from printing.shapes import Picture, Text, box
 from printing.studio.wall_charts import TYPE_SIZES, Glaze, Shelf, chart_pdf, pages
 from tests.printing.labels.tags import odd_text
 
+NUMBERED = "Cinder Lane studio, page {number} of {count}"
+HEADS = ("Glaze", "Matures", "Goes on", "Stands", "Food", "Never")
 CAUTION = "A laboratory test, not this chart, says whether ware is fit for food."
 
 
-def a_glaze(name: str = "Night Ferry", **words: str | tuple[str, ...]) -> Glaze:
+def a_glaze(name: str = "Night Ferry", **words: str) -> Glaze:
     """A mid-range glaze in the words of the chart, but for the `words` given."""
-    plain: dict[str, str | tuple[str, ...]] = {
+    plain = {
         "matures": "cone 5 to 6, 1186 to 1222 °C",
         "goes_on": "brush, dip",
         "stands": "glaze table, 10",
         "food": "declared by its maker",
-        "never": ("never hotter than cone 6, 1222 °C",),
+        "never": "never hotter than cone 6, 1222 °C",
     }
-    return Glaze(name=name, **(plain | words))  # type: ignore[arg-type]  # each word is of its field's type
+    return Glaze(name=name, **(plain | words))
 
 
 def a_shelf(count: int, families: int = 4) -> Shelf:
     """So many glazes in so many families, of which every fifth must never do three things."""
-    never = ("never hotter than cone 05, 1031 °C", "never indoors", "never on ware for food")
+    never = "never hotter than cone 05, 1031 °C, never indoors, and never on ware for food"
     all_of_them = [a_glaze(f"Glaze {n}", **({"never": never} if n % 5 == 0 else {})) for n in range(count)]
     groups = tuple(
         (f"Family {n}", tuple(all_of_them[n::families])) for n in range(families) if all_of_them[n::families]
     )
-    return Shelf("The glaze shelf", "Cinder Lane studio", groups, CAUTION)
+    return Shelf("The glaze shelf", "Cinder Lane studio", NUMBERED, HEADS, groups, CAUTION)
 
 
 def said(page: Picture) -> str:
@@ -56,12 +58,14 @@ glazes = st.builds(
     goes_on=odd_text,
     stands=odd_text,
     food=odd_text,
-    never=st.lists(odd_text, max_size=3).map(tuple),
+    never=odd_text,
 )
 shelves = st.builds(
     Shelf,
     title=odd_text,
     studio=odd_text,
+    numbered=odd_text.map(lambda text: text.replace("{", "").replace("}", "") + " {number} of {count}"),
+    heads=st.lists(odd_text, min_size=6, max_size=6).map(tuple),
     families=st.lists(st.tuples(odd_text, st.lists(glazes, min_size=1, max_size=9).map(tuple)), max_size=6).map(tuple),
     caution=st.just(CAUTION),
 )

@@ -11,7 +11,7 @@ from sqlalchemy.exc import DBAPIError
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tracker.domain.firing.firings import Outcome
-from tracker.domain.labels.print_jobs import PrintOrder
+from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
 from tracker.usecases.firing import firings
@@ -85,18 +85,23 @@ def test_what_was_printed_is_not_changed_by_hand(store: Store, harm: str) -> Non
 
 
 def test_nothing_and_far_too_much_are_refused_and_on_no_record(store: Store) -> None:
-    for things, says in (((), "Nothing is chosen"), (tuple(map(str, range(MOST_AT_ONCE + 1))), "too many at once")):
-        with pytest.raises(Unusable, match=says):
+    for things, code in (((), "nothing-chosen"), (tuple(map(str, range(MOST_AT_ONCE + 1))), "too-many-at-once")):
+        with pytest.raises(Unusable) as refused:
             put_on_record(store, asked_by(TOM), PrintOrder(kind="shelves", things=things, stock="x", labels=1))
-    with pytest.raises(Unusable, match="Nothing is chosen"):
+        assert refused.value.code == code
+    with pytest.raises(Unusable) as refused:
         tags_printed(store, asked_by(TOM))
+    assert refused.value.code == "nothing-chosen"
 
     assert store.read.papers.jobs() == ()
 
 
 def test_a_tag_that_does_not_fit_is_on_no_record(store: Store) -> None:
-    with pytest.raises(Unusable, match="too small for a tag"):
-        tags_printed(store, asked_by(TOM), bisqued(store), stock="A4, 5 x 13, 38.1 x 21.17 mm")
+    small = "A4, 5 x 13, 38.1 x 21.17 mm"
+    with pytest.raises(Unusable) as refused:
+        tags_printed(store, asked_by(TOM), bisqued(store), stock=small)
+    told = refused.value.message
+    assert (told.code, told["stock"], told["kind"]) == ("label-too-small", small, DocumentKind.TAGS)
 
     assert store.read.papers.jobs() == ()
 
@@ -107,10 +112,11 @@ def test_a_student_sees_what_they_printed_and_staff_sees_all(store: Store) -> No
 
     assert find_job(store.read, mine, INES).id == mine
     assert {find_job(store.read, number, ADA).id for number in (mine, theirs)} == {mine, theirs}
-    with pytest.raises(NotAllowed, match="Somebody else printed this"):
+    with pytest.raises(NotAllowed) as not_hers:
         find_job(store.read, theirs, INES)
-    with pytest.raises(Unknown, match="no printing 99"):
+    with pytest.raises(Unknown) as unknown:
         find_job(store.read, 99, ADA)
+    assert (not_hers.value.code, unknown.value.code) == ("printed-by-another", "no-such-printing")
     assert [job.id for job in store.read.papers.jobs(by_id=INES.id)] == [mine]
     assert [job.id for job in store.read.papers.jobs(before=theirs)] == [mine]
 

@@ -53,7 +53,7 @@ class LabelStock:
             raise BadStock("name", Message("stock-without-name", _("A stock needs a name.")))
         for fact in _LENGTHS:
             if not math.isfinite(getattr(self, fact) or 0.0):
-                raise BadStock(fact, Message("not-a-plain-length", _("A length is a plain number of millimetres.")))
+                raise BadStock(fact, Message("not-a-plain-length", _("A length is a plain number of millimeters.")))
         for fact in ("label_width_mm", "label_height_mm"):
             if not SMALLEST_LABEL_MM <= getattr(self, fact) <= LARGEST_PAGE_MM:
                 words = _("A label is {least} to {most} wide and high.")

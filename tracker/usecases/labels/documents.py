@@ -8,28 +8,34 @@ from typing import TYPE_CHECKING
 
 from printing.labels.labels import laid_out
 from printing.labels.sheets import finished, making
-from printing.labels.stock import TooSmall, stock_named
+from printing.labels.stock import Lack, TooSmall, stock_named
 from tracker.domain.labels.print_jobs import DocumentKind
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import mm, percent
 from tracker.domain.refusals import Unusable
 from tracker.usecases.labels.document_kinds import Kind, Wanted, kind_named
-from tracker.usecases.labels.print_jobs import put_on_record
+from tracker.usecases.labels.print_jobs import nothing_chosen, put_on_record
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.stock import every_stock
 from tracker.usecases.pieces.lookup import find_rows
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
-    from printing.labels.stock import Stock
+    from printing.labels.stock import NoRoom, Stock
     from printing.shapes import Shape
     from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.people import Person
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Store
+    from tracker.wording.reader import Reader
+
+TRUE_SIZE = Message("true-size", _("Print at {whole}, without fitting to the page."), whole=percent(100))
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """An order laid out on its stock: its things are named as the record does; `shapes` are each label's.
+    """An order laid out on its stock for a reader: its things are named as the record does; `shapes` are each label's.
 
     Those are made as they are asked for, and a label that cannot hold what it must is then refused with `Unusable`.
     """
@@ -38,6 +44,7 @@ class Layout:
     order: PrintOrder
     stock: Stock
     shapes: Iterable[Sequence[Shape]]
+    reader: Reader
 
     def making(self) -> Generator[int, None, bytes]:
         """Make the PDF label by label: yields how many are done and returns the PDF."""
@@ -45,7 +52,8 @@ class Layout:
         return making(
             self.shapes,
             self.stock,
-            title=self.kind.title,
+            title=say(self.kind.title, self.reader),
+            true_size=say(TRUE_SIZE, self.reader),
             start_at=order.start_at,
             nudge_mm=order.nudge,
             dpi=order.dpi,
@@ -64,12 +72,12 @@ class Printing:
     layout: Layout
 
 
-def print_document(store: Store, request: Request, order: PrintOrder, *, address: str = "") -> Printing:
+def print_document(store: Store, request: Request, order: PrintOrder, reader: Reader, *, address: str = "") -> Printing:
     """Lay out what is ordered and put it on record; refused, with nothing on record, where a label does not fit.
 
     A tag printed before is marked as a reprint. The same request sent twice is one printing with the same labels.
     """
-    desk = Desk(store.read, request.by, request.at, address)
+    desk = Desk(store.read, request.by, request.at, reader, address)
     before = _printed_before(desk, order)
     layout = _whole(lay_out_document(desk, order, reprints=before))
     job = put_on_record(store, request, layout.order)
@@ -79,9 +87,9 @@ def print_document(store: Store, request: Request, order: PrintOrder, *, address
     return Printing(job, layout)
 
 
-def document_on_record(reader: Queries, job: PrintJob, by: Person, *, address: str = "") -> Layout:
+def document_on_record(read: Queries, job: PrintJob, by: Person, reader: Reader, *, address: str = "") -> Layout:
     """A printing laid out again, with what its things are now."""
-    return lay_out_document(Desk(reader, by, job.at, address), job.order, reprints=job.reprints)
+    return lay_out_document(Desk(read, by, job.at, reader, address), job.order, reprints=job.reprints)
 
 
 def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str] = ()) -> Layout:
@@ -89,31 +97,77 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     kind = kind_named(order.kind)
     desk.by.must_be_allowed(kind.right)
     if not order.things:
-        raise Unusable(["Nothing is chosen."], "Choose what you want to print.")
+        raise nothing_chosen()
     try:
         stock = stock_named(order.stock, every_stock(desk.studio))
     except ValueError:
-        says = f"The labels “{order.stock}” are no stock of this studio any more."
-        raise Unusable([says], "Print it again on other labels.") from None
+        gone = _("The labels “{stock}” are no stock of this studio any more.")
+        remedy = Message("print-on-other-labels", _("Print it again on other labels."))
+        raise Unusable([Message("stock-is-gone", gone, stock=order.stock)], remedy) from None
     try:
         labels = kind.labels(desk, Wanted(order=order, stock=stock, reprints=reprints))
     except TooSmall as too_small:
-        raise _does_not_fit(too_small) from None
+        raise _does_not_fit(kind.name, too_small) from None
     things = tuple(label.bar for label in labels) if kind.name is DocumentKind.TAGS else order.things
-    shapes = _each(laid_out(labels, stock, order.dpi))
+    shapes = _each(kind.name, laid_out(labels, stock, order.dpi))
     line = order.line if kind.has_line else ""
-    return Layout(kind, replace(order, things=things, line=line, labels=len(labels)), stock, shapes)
+    return Layout(kind, replace(order, things=things, line=line, labels=len(labels)), stock, shapes, desk.reader)
 
 
-def _each(shapes: Iterable[Sequence[Shape]]) -> Iterable[Sequence[Shape]]:
+def _each(kind: DocumentKind, shapes: Iterable[Sequence[Shape]]) -> Iterable[Sequence[Shape]]:
     try:
         yield from shapes
     except TooSmall as too_small:
-        raise _does_not_fit(too_small) from None
+        raise _does_not_fit(kind, too_small) from None
 
 
-def _does_not_fit(too_small: TooSmall) -> Unusable:
-    return Unusable([str(too_small)], "Choose a larger label.")
+def _does_not_fit(kind: DocumentKind, too_small: TooSmall) -> Unusable:
+    words = Choice("kind", _TOO_SMALL)
+    stock, reasons = too_small.stock.name, lacks_of(too_small.reasons)
+    return Unusable(
+        [Message("label-too-small", words, stock=stock, kind=kind, reasons=reasons)],
+        Message("choose-a-larger-label", _("Choose a larger label.")),
+    )
+
+
+_TOO_SMALL = {
+    DocumentKind.TAGS.value: _("{stock} is too small for a tag: {reasons}."),
+    DocumentKind.SHELVES.value: _("{stock} is too small for a shelf label: {reasons}."),
+    DocumentKind.BUCKETS.value: _("{stock} is too small for a bucket label: {reasons}."),
+    DocumentKind.KILN_DOORS.value: _("{stock} is too small for a kiln door card: {reasons}."),
+    DocumentKind.CONTAINERS.value: _("{stock} is too small for a container number: {reasons}."),
+    DocumentKind.BADGES.value: _("{stock} is too small for a badge: {reasons}."),
+    DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),
+    DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a label for ware not for food: {reasons}."),
+    DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup slip: {reasons}."),
+}
+
+
+def lacks_of(reasons: Iterable[NoRoom]) -> tuple[Message, ...]:
+    """What has no room on a label, thing by thing."""
+    return tuple(
+        Message(
+            f"no-room-for-{one.what.name.lower().replace('_', '-')}",
+            _LACKS[one.what],
+            width=mm(one.width, 1),
+            height=mm(one.height, 1),
+            text=one.text if len(one.text) <= _LONGEST_QUOTED else f"{one.text[: _LONGEST_QUOTED - 1]}…",
+        )
+        for one in reasons
+    )
+
+
+_LONGEST_QUOTED = 48
+_LACKS = {
+    Lack.BARS: _("its bars need {width} by {height} and a line above them"),
+    Lack.TAG_BARS: _("the bars need {width} by {height} with their quiet zones"),
+    Lack.TAG_QR: _("the QR needs {width} by {height} with its quiet zone"),
+    Lack.TAG_CODE: _("the code above the bars needs {height} of height"),
+    Lack.TAG_WORDS: _("the maker and the warnings have no room beside bars and QR"),
+    Lack.TAG_WARNINGS: _("the warnings have no room beside bars and QR"),
+    Lack.TEXT: _("“{text}” has no room"),
+    Lack.WORDS: _("its words have no room on {width} by {height}"),
+}
 
 
 def _whole(layout: Layout) -> Layout:
@@ -125,6 +179,6 @@ def _printed_before(desk: Desk, order: PrintOrder) -> frozenset[str]:
     """Of which pieces a tag was printed before; nothing else is counted."""
     if order.kind != DocumentKind.TAGS:
         return frozenset()
-    rows = find_rows(desk.reader, order.things, desk.by)
-    before = desk.reader.papers.printed_since([row.piece.id for row in rows])
+    rows = find_rows(desk.read, order.things, desk.by)
+    before = desk.read.papers.printed_since([row.piece.id for row in rows])
     return frozenset(row.ref for row in rows if row.piece.id in before)

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from printing.labels.home_papers import (
-    NOT_FOR_FOOD,
     CareCard,
+    CareWords,
     PickupSlip,
     SlipLine,
+    SlipWords,
     StickOn,
     care_card,
     pickup_slips,
     stick_on,
 )
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import StepName, Use
+from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_standing, what_was_tested
-from tracker.wording.render import say, say_all
+from tracker.wording.render import listed, say, say_all
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import datetime
 
     from printing.labels.label_parts import Label
@@ -32,36 +34,56 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PiecePage
+    from tracker.wording.reader import Reader
 
-CAUTION = "A laboratory test, not this card, says whether ware is fit for food; your food authority's rules come first."
+CARD_CAUTION = Message(
+    "card-caution",
+    _("A laboratory test, not this card, says whether ware is fit for food; your food authority's rules come first."),
+)
+_SLIP_CAUTION = Message(
+    "slip-caution",
+    _("A laboratory test, not this slip, says whether ware is fit for food; your food authority's rules come first."),
+)
 
-BASE_WORDS = NOT_FOR_FOOD.upper()
+BASE_WORDS = Message("base-words", _("NOT FOR FOOD OR DRINK"))
 """What the base of ware not for food says for good."""
 
-_FIRST = {
-    FoodWord.DECORATIVE: "Decorative, not for food or drink",
-    FoodWord.STILL_TO_COME: "Not for food or drink: not glaze-fired yet",
-    FoodWord.NOT_FOR_FOOD: NOT_FOR_FOOD,
-    FoodWord.NOT_SHOWN: "Not shown to be fit for food",
-    FoodWord.TESTED_GLAZES: "Meant for food: what was tested, and what was not",
+CONSPICUOUS = mm(3.2, 1)
+"""How high its letters are at least (21 CFR 109.16, from memory)."""
+
+FIRST = {
+    FoodWord.DECORATIVE: Message("card-decorative", _("Decorative, not for food or drink")),
+    FoodWord.STILL_TO_COME: Message("card-to-come", _("Not for food or drink: not glaze-fired yet")),
+    FoodWord.NOT_FOR_FOOD: Message("card-not-for-food", _("Not for food or drink")),
+    FoodWord.NOT_SHOWN: Message("card-not-shown", _("Not shown to be fit for food")),
+    FoodWord.TESTED_GLAZES: Message("card-tested", _("Meant for food: what was tested, and what was not")),
 }
-_WHY = {
-    FoodWord.DECORATIVE: "Decorative ware.",
-    FoodWord.STILL_TO_COME: "It is not glaze-fired yet.",
-    FoodWord.NOT_FOR_FOOD: "The rules for food refuse it.",
+WHY = {
+    FoodWord.DECORATIVE: Message("label-decorative", _("Decorative ware.")),
+    FoodWord.STILL_TO_COME: Message("label-to-come", _("It is not glaze-fired yet.")),
+    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("The rules for food refuse it.")),
 }
-_GENTLY = ("Wash it by hand.", "Keep it out of sudden heat and cold.")
+_EVENLY = Message("keep-evenly", _("Keep it out of sudden heat and cold."))
+_GENTLY = (Message("wash-by-hand", _("Wash it by hand.")), _EVENLY)
 _TABLEWARE = (
-    "Warm it up slowly, and keep it out of sudden heat and cold.",
-    "Wash it by hand until you know how its glaze takes a machine.",
-    "Once it is chipped or crazed it goes no longer with food.",
+    Message("warm-slowly", _("Warm it up slowly, and keep it out of sudden heat and cold.")),
+    Message("wash-by-hand-first", _("Wash it by hand until you know how its glaze takes a machine.")),
+    Message("chipped-no-longer", _("Once it is chipped or crazed it goes no longer with food.")),
 )
-_SMOKED = "Fired outdoors it stays porous: it holds no water, and damp marks it. Dust it with a dry cloth."
+_SMOKED = (
+    Message(
+        "keep-smoked-dry",
+        _("Fired outdoors it stays porous: it holds no water, and damp marks it. Dust it with a dry cloth."),
+    ),
+    _EVENLY,
+)
+NAMELESS = Message("maker-see-page", _("maker: see page"))
+_UNREADABLE = Message("see-its-page", _("see its page"))
 
 
 def needs_a_warning(page: PiecePage, studio: Studio) -> bool:
     """Whether a piece goes home with the mark for ware not for food."""
-    return _answer(page, studio).word in _WHY
+    return _answer(page, studio).word in WHY
 
 
 def route_of_last_fire(page: PiecePage) -> str | None:
@@ -69,79 +91,119 @@ def route_of_last_fire(page: PiecePage) -> str | None:
     return next((line.route for line in reversed(page.history) if line.step is StepName.FIRE), None)
 
 
-def card_of(page: PiecePage, studio: Studio, line: str = "") -> Label:
+def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> Label:
     """The care card of a piece; `line` is the studio's own, said at its foot."""
     piece = page.piece
     route = _route(page, studio)
     answer = _answer(page, studio)
-    is_warned = answer.word in _WHY
+    is_warned = answer.word in WHY
     tested, untested = ((), ()) if piece.use is not Use.FOOD else _tested(piece, studio, route)
     return care_card(
         CareCard(
-            first=_FIRST[answer.word],
+            first=say(FIRST[answer.word], reader),
             is_warning=is_warned,
-            says=_says(answer),
+            says=_says(answer, reader),
             code=piece.ref,
-            what=piece.what,
-            maker=page.row.maker,
-            made_of=_made_of(piece, route),
-            tested=tested,
-            untested=untested,
-            care=_care(piece, route, is_warned=is_warned),
-            base=base_mark(piece) if is_warned else "",
-            caution=CAUTION,
-            studio=studio.name,
-            line=line,
+            whose=beside([piece.what, page.row.maker], reader),
+            made_of=say(_made_of(piece, route), reader),
+            said=care_words(reader),
+            tested=_each(tested, reader),
+            untested=_each(untested, reader),
+            care=_each(_care(piece, route, is_warned=is_warned), reader),
+            base=say(base_mark(piece.ref), reader) if is_warned else "",
+            caution=say(CARD_CAUTION, reader),
+            studio=beside([line, studio.name], reader),
         )
     )
 
 
-def base_mark(piece: Piece) -> str:
-    """What to write on the base of ware not for food, and how it lasts; the code is there already (21 CFR 109.16)."""
-    return (
-        f"“{BASE_WORDS}” in letters at least 3.2 mm high, fired on or cut in beside {piece.ref}; "
-        "a hole through it does the same."
+def care_words(reader: Reader) -> CareWords:
+    """The headings of a care card, and what stands there for what cannot be printed."""
+    return CareWords(
+        tested=say(Message("head-tested", _("Tested")), reader),
+        untested=say(Message("head-not-tested", _("Not tested")), reader),
+        care=say(Message("head-care", _("How to keep it")), reader),
+        nameless=say(NAMELESS, reader),
+        made_of=say(Message("made-of-see-page", _("clay and glaze: see its page")), reader),
+        unreadable=say(_UNREADABLE, reader),
     )
 
 
-def stick_on_of(page: PiecePage, studio: Studio) -> Label:
+def beside(texts: Iterable[str], reader: Reader) -> str:
+    """What is known of these side by side: "lidded jar, Mira T."."""
+    known = [text.strip() for text in texts if text.strip()]
+    return listed(known, reader, style="unit") if known else ""
+
+
+def base_mark(ref: str) -> Message:
+    """What to write on the base of ware not for food, and how it lasts; the code is there already (21 CFR 109.16)."""
+    words = _(
+        "On the base, for good: “{words}” in letters at least {height} high, fired on or cut in beside {ref}; "
+        "a hole through it does the same."
+    )
+    return Message("mark-on-the-base", words, words=BASE_WORDS, height=CONSPICUOUS, ref=ref)
+
+
+def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
     """The stick-on of a piece that is not for food; `Unusable` for one that may be."""
     piece = page.piece
     answer = _answer(page, studio)
-    if answer.word not in _WHY:
-        raise Unusable(
-            [f"{piece.ref} is meant for food, and nothing on record says that it is not fit for it."],
-            "Print its care card, which says what was tested and what was not.",
-        )
-    return stick_on(StickOn(why=_WHY[answer.word], code=piece.ref, studio=studio.name))
+    if answer.word not in WHY:
+        words = _("{ref} is meant for food, and nothing on record says that it is not fit for it.")
+        remedy = _("Print its care card, which says what was tested and what was not.")
+        raise Unusable([Message("meant-for-food", words, ref=piece.ref)], Message("print-its-card", remedy))
+    return sticker(answer.word, piece.ref, studio, reader)
+
+
+def sticker(word: FoodWord, ref: str, studio: Studio, reader: Reader) -> Label:
+    """The stick-on of a piece of which that is known."""
+    return stick_on(
+        StickOn(warning=say(BASE_WORDS, reader), why=say(WHY[word], reader), code=beside([ref, studio.name], reader))
+    )
 
 
 def slips_of(
-    pages: Sequence[PiecePage], studio: Studio, stock: Stock, *, at: datetime, dpi: int | None = None
+    pages: Sequence[PiecePage], studio: Studio, stock: Stock, reader: Reader, *, at: datetime, dpi: int | None = None
 ) -> tuple[Label, ...]:
     """The pickup slips for these pieces, one maker after another."""
-    day = at.astimezone(ZoneInfo(studio.timezone))
     slips: list[Label] = []
     for maker in dict.fromkeys(page.maker for page in pages):
-        theirs = [page for page in pages if page.maker == maker]
-        slip = PickupSlip(
-            maker=maker.name,
-            day=f"{day.day} {day:%B} {day.year}",
-            lines=tuple(_line(page, studio) for page in theirs),
-            caution=CAUTION.replace("card", "slip"),
-            studio=studio.name,
-        )
-        slips += pickup_slips(slip, stock, dpi)
+        lines = tuple(_line(page, studio, reader) for page in pages if page.maker == maker)
+        slips += pickup_slips(slip_of(maker.name, lines, studio, reader, at=at), stock, dpi)
     return tuple(slips)
+
+
+def slip_of(maker: str, lines: tuple[SlipLine, ...], studio: Studio, reader: Reader, *, at: datetime) -> PickupSlip:
+    """One maker's slip of a day."""
+    when = Message("day-and-studio", "{day}, {studio}", day=at.astimezone(reader.zone).date(), studio=studio.name)
+    return PickupSlip(
+        maker=maker, when=say(when, reader), lines=lines, said=_slip_words(reader), caution=say(_SLIP_CAUTION, reader)
+    )
+
+
+def _slip_words(reader: Reader) -> SlipWords:
+    numbered = Message("pickup-of", _("Pickup, {number} of {count}"), number="{number}", count="{count}")
+    return SlipWords(
+        title=say(Message("pickup", _("Pickup")), reader),
+        numbered=say(numbered, reader),
+        taken_by=say(Message("taken-by", _("Taken by")), reader),
+        date=say(Message("date", _("Date")), reader),
+        nameless=say(NAMELESS, reader),
+        unreadable=say(_UNREADABLE, reader),
+    )
 
 
 # ---- the words -------------------------------------------------------------------------------------------------------
 
 
-def _line(page: PiecePage, studio: Studio) -> SlipLine:
+def _each(messages: Iterable[Message], reader: Reader) -> tuple[str, ...]:
+    return tuple(say(message, reader) for message in messages)
+
+
+def _line(page: PiecePage, studio: Studio, reader: Reader) -> SlipLine:
     answer = _answer(page, studio)
-    warning = "" if answer.word is FoodWord.TESTED_GLAZES else _FIRST[answer.word]
-    return SlipLine(code=page.piece.ref, what=page.piece.what, warning=warning)
+    warning = None if answer.word is FoodWord.TESTED_GLAZES else FIRST[answer.word]
+    return SlipLine(code=page.piece.ref, what=page.piece.what, warning=say(warning, reader))
 
 
 def _route(page: PiecePage, studio: Studio) -> Route | None:
@@ -152,26 +214,49 @@ def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
     return food_standing(page.piece, _route(page, studio), studio.catalogue.practice)
 
 
-def _tested(piece: Piece, studio: Studio, route: Route | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    tested, untested = what_was_tested(piece, route, studio.catalogue.practice)
-    return tuple(map(say, tested)), tuple(map(say, untested))
+def _tested(piece: Piece, studio: Studio, route: Route | None) -> tuple[tuple[Message, ...], tuple[Message, ...]]:
+    return what_was_tested(piece, route, studio.catalogue.practice)
 
 
-def _says(answer: FoodAnswer) -> str:
-    """The sentence of the answer, with the reasons where food rules refuse the piece; decorative ware has said all."""
+def _says(answer: FoodAnswer, reader: Reader) -> str:
+    """What is known, with the reasons where food rules refuse the piece; decorative ware has said all."""
     if answer.word is FoodWord.DECORATIVE:
         return ""
-    return say_all([answer.message, *(answer.reasons if answer.word is FoodWord.NOT_FOR_FOOD else ())])
+    return say_all([answer.message, *(answer.reasons if answer.word is FoodWord.NOT_FOR_FOOD else ())], reader)
 
 
-def _made_of(piece: Piece, route: Route | None) -> str:
-    glazes = " over ".join(reversed(list(dict.fromkeys(piece.worn_names)))) or "unglazed"
-    fired = "" if route is None or piece.fired_to is None else f"; fired {route.title.lower()}, {route.cone.label}"
-    slip = f"; slip {slip_text(piece.id)}" if piece.code else ""
-    return f"{piece.clay.name}; {glazes}{fired}{slip}"
+def _made_of(piece: Piece, route: Route | None) -> Message:
+    was_fired = route is not None and piece.fired_to is not None
+    return Message(
+        "made-of",
+        Choice("told", _MADE_OF),
+        told=f"{'fired' if was_fired else 'raw'}, {'coded' if piece.code else 'slip'}",
+        clay=piece.clay.name,
+        glazes=_glazes_on(piece),
+        firing=route.title if route else "",
+        cone=route.cone if route else None,
+        slip=slip_text(piece.id),
+    )
 
 
-def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[str, ...]:
+_MADE_OF = {
+    "fired, coded": _("{clay}; {glazes}; fired {firing}, {cone}; slip {slip}"),
+    "fired, slip": _("{clay}; {glazes}; fired {firing}, {cone}"),
+    "raw, coded": _("{clay}; {glazes}; slip {slip}"),
+    "raw, slip": _("{clay}; {glazes}"),
+}
+
+
+def _glazes_on(piece: Piece) -> Message:
+    """Its glazes from the uppermost down."""
+    lowest, *others = list(dict.fromkeys(piece.worn_names)) or [""]
+    on_it = Message("glazed-with", "{glaze}", glaze=lowest) if lowest else Message("unglazed", _("unglazed"))
+    for glaze in others:
+        on_it = Message("glazed-over", _("{glaze} over {below}"), glaze=glaze, below=on_it)
+    return on_it
+
+
+def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[Message, ...]:
     if route is not None and route.is_outdoors:
-        return (_SMOKED, "Keep it out of sudden heat and cold.")
+        return _SMOKED
     return _GENTLY if is_warned or piece.use is not Use.FOOD else _TABLEWARE

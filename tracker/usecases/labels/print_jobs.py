@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.labels.print_jobs import DocumentKind
-from tracker.domain.message import as_message
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, Unknown, Unusable
 from tracker.domain.studio.people import Right
@@ -32,9 +32,12 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.SEE_OWN)
     if not order.things:
-        raise Unusable(["Nothing is chosen."], "Choose what you want to print.")
+        raise nothing_chosen()
     if len(order.things) > MOST_AT_ONCE:
-        raise Unusable([f"{len(order.things):,} are too many at once."], f"Print at most {MOST_AT_ONCE:,} together.")
+        raise Unusable(
+            [Message("too-many-at-once", _("{count} are too many at once."), count=len(order.things))],
+            Message("print-fewer", _("Print at most {most} together."), most=MOST_AT_ONCE),
+        )
     if order.kind != DocumentKind.TAGS:
         return _receipt(order, change.papers.note(order, ()))
     rows = find_rows(change.read, order.things, by)
@@ -44,15 +47,24 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
     return _receipt(order, job)
 
 
+def nothing_chosen() -> Unusable:
+    """An order of no things is refused with this."""
+    nothing = Message("nothing-chosen", _("Nothing is chosen."))
+    return Unusable([nothing], Message("choose-what-to-print", _("Choose what you want to print.")))
+
+
 def _receipt(order: PrintOrder, job: int) -> Receipt:
-    return Receipt(message=as_message(f"{order.labels} printed."), extra={"job": str(job)})
+    words = Plural("labels", "{labels} label printed.", "{labels} labels printed.")
+    return Receipt(message=Message("labels-printed", words, labels=order.labels), extra={"job": str(job)})
 
 
 def find_job(reader: Queries, number: int, by: Person) -> PrintJob:
     """The printing with this number; `Unknown` when there is none, `NotAllowed` when it is somebody else's."""
     job = reader.papers.job(number)
     if job is None:
-        raise Unknown(f"There is no printing {number}.", "Pick one from the list of what was printed.")
+        remedy = Message("pick-a-printing", _("Pick one from the list of what was printed."))
+        raise Unknown(Message("no-such-printing", _("There is no printing {number}."), number=str(number)), remedy)
     if job.by_id != by.id and not by.may(Right.SEE_ALL):
-        raise NotAllowed("Somebody else printed this.", "Ask the shelf staff.")
+        remedy = Message("ask-shelf-staff", _("Ask the shelf staff."))
+        raise NotAllowed(Message("printed-by-another", _("Somebody else printed this.")), remedy)
     return job

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.firing.firings import Outcome
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
+    from tracker.wording.reader import Reader
 
 MOST_FIRINGS = 12
 """So many firings are offered, the newest first; older ones have a link on their own page."""
@@ -33,20 +35,21 @@ TODAY = {"registered": StepName.REGISTER, "bisqued": StepName.BISQUE}
 
 @dataclass(frozen=True)
 class Desk:
-    """Out of whose records documents are printed, by whom and when; `address` is where a tag's QR leads.
+    """Out of which records documents are printed, by whom, when and for whom; `address` is where a tag's QR leads.
 
     An empty address takes the studio's own.
     """
 
-    reader: Queries
+    read: Queries
     by: Person
     at: datetime
+    reader: Reader
     address: str = ""
 
     @cached_property
     def studio(self) -> Studio:
         """The studio as it is now."""
-        return self.reader.studio()
+        return self.read.studio()
 
     @property
     def midnight(self) -> datetime:
@@ -69,7 +72,7 @@ class Thing:
 
     value: str
     name: str
-    note: str = ""
+    note: Fact = ""
     is_code: bool = False
     was_printed: bool = False
 
@@ -91,7 +94,7 @@ class Offer:
 
     heap: Heap
     text: str
-    name: str
+    name: Fact
     count: int
 
 
@@ -102,64 +105,80 @@ def pieces_in(desk: Desk, heap: Heap, text: str) -> list[str]:
 
 def things_of(desk: Desk, refs: Sequence[str]) -> list[Thing]:
     """These pieces, each with its maker and whether its tag was printed before."""
-    rows = find_rows(desk.reader, refs, desk.by)
+    rows = find_rows(desk.read, refs, desk.by)
     numbers = [row.piece.id for row in rows]
-    papers = desk.reader.papers
+    papers = desk.read.papers
     today, ever = papers.printed_since(numbers, desk.midnight), papers.printed_since(numbers)
     return [_thing(row, today, ever) for row in rows]
 
 
 def _thing(row: PieceRow, today: frozenset[int], ever: frozenset[int]) -> Thing:
-    when = "; its tag was printed today" if row.piece.id in today else "; its tag was printed before"
-    was_printed = row.piece.id in ever
-    note = f"{row.maker}{when if was_printed else ''}"
-    return Thing(row.ref, row.piece.what, note, is_code=True, was_printed=was_printed)
+    when = "today" if row.piece.id in today else "before" if row.piece.id in ever else "never"
+    note = Message("maker-and-tag", Choice("printed", _TAGS_OF_A_MAKER), maker=row.maker, printed=when)
+    return Thing(row.ref, row.piece.what, note, is_code=True, was_printed=row.piece.id in ever)
+
+
+_TAGS_OF_A_MAKER = {
+    "today": _("{maker}; its tag was printed today"),
+    "before": _("{maker}; its tag was printed before"),
+    "never": "{maker}",
+}
 
 
 # ---- each heap -------------------------------------------------------------------------------------------------------
 
 
-def _number(text: str, what: str) -> int:
+def _number(text: str, heap: Heap) -> int:
     if not (text.isascii() and text.isdigit()):
-        raise Unknown(f"“{text[:20]}” is no {what}.", "Choose one from the print desk.")
+        remedy = Message("choose-at-the-desk", _("Choose one from the print desk."))
+        raise Unknown(Message("not-a-heap", Choice("heap", _NO_HEAP), text=text[:20], heap=heap), remedy)
     return int(text)
+
+
+_NO_HEAP = {
+    Heap.FIRING.value: _("“{text}” is no firing."),
+    Heap.MAKER.value: _("“{text}” is no maker."),
+    Heap.JOB.value: _("“{text}” is no printing."),
+    Heap.TODAY.value: _("“{text}” is nothing that pieces do in a day."),
+}
 
 
 def _of_firing(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.FIRE)
-    page = find_firing_page(desk.reader, _number(text, "firing"))
+    page = find_firing_page(desk.read, _number(text, Heap.FIRING))
     # What broke in the fire needs no paper: after a bisque it has not even a code.
     return [row.ref for row in page.in_shelf_order if row.outcome is not Outcome.BROKE]
 
 
 def _of_place(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.SEE_ALL)
-    return _refs(desk, desk.reader.papers.at_place(text))
+    return _refs(desk, desk.read.papers.at_place(text))
 
 
 def _of_section(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.SEE_ALL)
-    return _refs(desk, desk.reader.papers.in_section(text))
+    return _refs(desk, desk.read.papers.in_section(text))
 
 
 def _of_today(desk: Desk, text: str) -> list[str]:
     step = TODAY.get(text)
     if step is None:
-        raise Unknown(f"“{text[:20]}” is nothing that pieces do in a day.", "Choose from the print desk.")
-    return _refs(desk, desk.reader.papers.that_took(step, desk.midnight, desk.maker_id))
+        remedy = Message("choose-at-the-desk", _("Choose one from the print desk."))
+        raise Unknown(Message("not-a-heap", Choice("heap", _NO_HEAP), text=text[:20], heap=Heap.TODAY), remedy)
+    return _refs(desk, desk.read.papers.that_took(step, desk.midnight, desk.maker_id))
 
 
 def _of_maker(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.HAND_OVER)
-    return [row.ref for row in desk.reader.pieces.ready_for_pickup(_number(text, "maker"))]
+    return [row.ref for row in desk.read.pieces.ready_for_pickup(_number(text, Heap.MAKER))]
 
 
 def _of_job(desk: Desk, text: str) -> list[str]:
-    return list(find_job(desk.reader, _number(text, "printing"), desk.by).order.things)
+    return list(find_job(desk.read, _number(text, Heap.JOB), desk.by).order.things)
 
 
 def _refs(desk: Desk, numbers: Sequence[int]) -> list[str]:
-    return [row.ref for row in desk.reader.pieces.by_ids(numbers)] if numbers else []
+    return [row.ref for row in desk.read.pieces.by_ids(numbers)] if numbers else []
 
 
 _PIECES: dict[Heap, Callable[[Desk, str], list[str]]] = {
@@ -175,16 +194,16 @@ _PIECES: dict[Heap, Callable[[Desk, str], list[str]]] = {
 # ---- what there is to choose from ------------------------------------------------------------------------------------
 
 
-def offers(desk: Desk) -> list[tuple[str, list[Offer]]]:
+def offers(desk: Desk) -> list[tuple[Message, list[Offer]]]:
     """The heaps of pieces that this person may choose, under their headings."""
-    found = [("Today", list(_todays(desk)))]
+    found = [(Message("heap-today", _("Today")), list(_todays(desk)))]
     if desk.by.may(Right.FIRE):
-        found.append(("A firing", list(_firings(desk))))
+        found.append((Message("heap-firing", _("A firing")), list(_firings(desk))))
     if desk.by.may(Right.SEE_ALL):
-        papers = desk.reader.papers
+        papers = desk.read.papers
         for heading, heap, counts in (
-            ("A shelf or ware board", Heap.PLACE, papers.counted_by_place()),
-            ("A section", Heap.SECTION, papers.counted_by_section()),
+            (Message("heap-place", _("A shelf or ware board")), Heap.PLACE, papers.counted_by_place()),
+            (Message("heap-section", _("A section")), Heap.SECTION, papers.counted_by_section()),
         ):
             found.append((heading, [Offer(heap, name, name, count) for name, count in counts.items()]))
     return [(heading, some) for heading, some in found if some]
@@ -192,11 +211,19 @@ def offers(desk: Desk) -> list[tuple[str, list[Offer]]]:
 
 def _todays(desk: Desk) -> Iterator[Offer]:
     for word, step in TODAY.items():
-        if numbers := desk.reader.papers.that_took(step, desk.midnight, desk.maker_id):
-            yield Offer(Heap.TODAY, word, f"{word} today", len(numbers))
+        if numbers := desk.read.papers.that_took(step, desk.midnight, desk.maker_id):
+            yield Offer(Heap.TODAY, word, _TODAYS[step], len(numbers))
+
+
+_TODAYS = {
+    StepName.REGISTER: Message("registered-today", _("registered today")),
+    StepName.BISQUE: Message("bisqued-today", _("bisqued today")),
+}
 
 
 def _firings(desk: Desk) -> Iterator[Offer]:
-    for row in desk.reader.firings.listed(open_only=False, limit=MOST_FIRINGS):
+    for row in desk.read.firings.listed(open_only=False, limit=MOST_FIRINGS):
         if row.count:
-            yield Offer(Heap.FIRING, str(row.id), f"Firing {row.id}: {row.kiln}, {row.route}", row.count)
+            words = _("Firing {firing}: {kiln}, {route}")
+            name = Message("firing-of-kiln", words, firing=str(row.id), kiln=row.kiln, route=row.route)
+            yield Offer(Heap.FIRING, str(row.id), name, row.count)

@@ -2,78 +2,124 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from printing.labels.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
+from printing.labels.home_papers import CareCard, SlipLine, care_card, pickup_slips
 from printing.labels.stock import CARD_PAPERS
-from printing.labels.studio_labels import container_label
 from tracker.domain.cones import Cone
+from tracker.domain.message import Message, _
+from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.studio.people import Person, Role
 from tracker.usecases.labels import studio_labels as studio_papers
-from tracker.usecases.labels.home_papers import BASE_WORDS, CAUTION
+from tracker.usecases.labels.home_papers import (
+    BASE_WORDS,
+    CARD_CAUTION,
+    CONSPICUOUS,
+    FIRST,
+    beside,
+    care_words,
+    slip_of,
+    sticker,
+)
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from printing.labels.label_parts import Label
+    from tracker.wording.reader import Reader
 
+_CODE = "K7R43"
+_PIECE = Message("usual-piece", _("lidded jar"))
+_MADE_OF = Message("usual-materials", _("white porcelain; clear over blue slip"))
+_MARK = Message(
+    "usual-mark",
+    _("On the base, for good: “{words}” in letters at least {height} high, fired on or cut in; a hole does the same."),
+    words=BASE_WORDS,
+    height=CONSPICUOUS,
+)
+_DAY = datetime(2026, 3, 3, tzinfo=UTC)
 _STUDIO = Studio(
     name="Our studio",
     timezone="UTC",
     address="",
     catalogue=Catalogue(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
 )
-_CODE, _PIECE = "K7R43", "lidded jar"
+_GLAZE = Glaze(
+    name="Autumn slate",
+    family=Family.MID_RANGE,
+    cone_low=Cone.parse("5"),
+    cone_high=Cone.parse("6"),
+    food=FoodStanding.DECORATIVE,
+    metals=frozenset({"copper", "manganese"}),
+    goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
+    bucket="shelf 2",
+)
+_KILN = Kiln(name="Front kiln", routes=frozenset({"bisque", "low-fire", "mid-range"}), place="kiln room")
+_SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
 
-CARE_CARD: Label = care_card(
-    CareCard(
-        first="Decorative, not for food or drink",
-        is_warning=True,
-        says="",
-        code=_CODE,
-        what=_PIECE,
-        maker="Mira T.",
-        made_of="white porcelain; clear over blue slip",
-        base=f"“{BASE_WORDS}” in letters at least 3.2 mm high, fired on or cut in; a hole does the same.",
-        caution=CAUTION,
-        studio=_STUDIO.name,
+
+@lru_cache(maxsize=16)
+def a_care_card(reader: Reader) -> Label:
+    """A decorative jar's card."""
+    return care_card(
+        CareCard(
+            first=say(FIRST[FoodWord.DECORATIVE], reader),
+            is_warning=True,
+            says="",
+            code=_CODE,
+            whose=beside([say(_PIECE, reader), _SOMEBODY.short_name], reader),
+            made_of=say(_MADE_OF, reader),
+            said=care_words(reader),
+            base=say(_MARK, reader),
+            caution=say(CARD_CAUTION, reader),
+            studio=_STUDIO.name,
+        )
     )
-)
 
-STICK_ON: Label = stick_on(StickOn(why="Decorative ware.", code=_CODE, studio=_STUDIO.name))
 
-PICKUP_SLIP: Label = pickup_slips(
-    PickupSlip(
-        maker="Mira Tann",
-        day="3 March 2026",
-        lines=(SlipLine(code=_CODE, what=_PIECE, warning="Decorative, not for food or drink"),),
-        studio=_STUDIO.name,
-    ),
-    CARD_PAPERS[0],
-)[0]
+@lru_cache(maxsize=16)
+def a_sticker(reader: Reader) -> Label:
+    """A decorative jar's stick-on."""
+    return sticker(FoodWord.DECORATIVE, _CODE, _STUDIO, reader)
 
-SHELF: Label = studio_papers.shelf("rack 3")
 
-BUCKET: Label = studio_papers.bucket(
-    Glaze(
-        name="Autumn slate",
-        family=Family.MID_RANGE,
-        cone_low=Cone.parse("5"),
-        cone_high=Cone.parse("6"),
-        food=FoodStanding.DECORATIVE,
-        metals=frozenset({"copper", "manganese"}),
-        goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
-        bucket="shelf 2",
-    ),
-    Regime.US_FDA,
-)
+@lru_cache(maxsize=16)
+def a_pickup_slip(reader: Reader) -> Label:
+    """The slip of a maker who takes one decorative jar."""
+    line = SlipLine(code=_CODE, what=say(_PIECE, reader), warning=say(FIRST[FoodWord.DECORATIVE], reader))
+    return pickup_slips(slip_of(_SOMEBODY.name, (line,), _STUDIO, reader, at=_DAY), CARD_PAPERS[0])[0]
 
-KILN_DOOR: Label = studio_papers.kiln_door(
-    Kiln(name="Front kiln", routes=frozenset({"bisque", "low-fire", "mid-range"}), place="kiln room"), _STUDIO
-)
 
-CONTAINER: Label = container_label("A1", "")
+@lru_cache(maxsize=16)
+def a_shelf_label(reader: Reader) -> Label:
+    """A ware shelf's label."""
+    return studio_papers.shelf("rack 3", reader)
 
-BADGE: Label = studio_papers.staff_badge(Person(id=1, name="Mira Tann", email="", role=Role.STAFF), _STUDIO)
+
+@lru_cache(maxsize=16)
+def a_bucket_label(reader: Reader) -> Label:
+    """The label of a decorative glaze with two metals."""
+    return studio_papers.bucket(_GLAZE, Regime.US_FDA, reader)
+
+
+@lru_cache(maxsize=16)
+def a_kiln_card(reader: Reader) -> Label:
+    """The card of a kiln of three ways of firing."""
+    return studio_papers.kiln_door(_KILN, _STUDIO, reader)
+
+
+@lru_cache(maxsize=16)
+def a_container_label(reader: Reader) -> Label:
+    """A container's number."""
+    return studio_papers.container("A1", reader)
+
+
+@lru_cache(maxsize=16)
+def a_badge(reader: Reader) -> Label:
+    """A badge of the staff."""
+    return studio_papers.staff_badge(_SOMEBODY, _STUDIO, reader)

@@ -59,14 +59,20 @@ def keep_stock(store: Store, request: Request, stock: LabelStock, *, old: str = 
     def make(before: Studio) -> Studio:
         others = {name: one for name, one in before.labels.items() if name != old}
         if old and old not in before.labels:
-            raise Unknown(f"There is no stock of your own called “{old}”.", "Somebody may have taken it away.")
+            raise _not_ours(old)
         taken = {name.casefold() for name in (*others, *(one.name for one in EVERY_STOCK))}
         if stock.name.casefold() in taken:
-            raise Unusable([f"There is a stock called “{stock.name}” already."], "Choose another name.")
+            taken_already = Message("stock-name-taken", _("There is a stock called “{name}” already."), name=stock.name)
+            raise Unusable([taken_already], Message("choose-another-name", _("Choose another name.")))
         return replace(before, labels={**others, stock.name: stock})
 
     says = Message("stock-kept", _("{name} can be printed on."), name=stock.name)
     return alter(store, request, "keep stock", make, says, (stock, old), seen, False)  # noqa: FBT003 -- no piece waits for paper
+
+
+def _not_ours(name: str) -> Unknown:
+    remedy = Message("taken-away-perhaps", _("Somebody may have taken it away."))
+    return Unknown(Message("no-stock-of-ours", _("There is no stock of your own called “{name}”."), name=name), remedy)
 
 
 def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = None) -> Receipt:
@@ -74,7 +80,7 @@ def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = 
 
     def make(before: Studio) -> Studio:
         if name not in before.labels:
-            raise Unknown(f"There is no stock of your own called “{name}”.", "Somebody may have taken it away.")
+            raise _not_ours(name)
         return replace(before, labels={one: stock for one, stock in before.labels.items() if one != name})
 
     says = Message("stock-is-taken-away", _("{name} is taken away."), name=name)

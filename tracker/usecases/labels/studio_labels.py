@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, kiln_card, shelf_label
-from tracker.domain.findings import listed
+from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from tracker.domain.labels.studio_bars import Sort, bar_text
+from tracker.domain.message import Message, _
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Coat
-from tracker.usecases.labels.wall_chart import food_in_words, never
+from tracker.usecases.labels.wall_chart import food_of, never
 from tracker.usecases.studio import cautions
-from tracker.wording.render import read
+from tracker.wording.render import read, say
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from printing.labels.label_parts import Label
     from tracker.domain.studio.catalog import Studio
@@ -22,84 +22,119 @@ if TYPE_CHECKING:
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.materials import Glaze
     from tracker.domain.studio.people import Person
+    from tracker.wording.reader import Reader
 
-DUST = "The dust is not for breathing: clean up wet, and keep the lid on. Wash your hands before you eat."
-HOW_A_SHELF_IS_SCANNED = "Scan me, then every piece that stands here."
+_DUST = Message(
+    "glaze-dust",
+    _("The dust is not for breathing: clean up wet, and keep the lid on. Wash your hands before you eat."),
+)
+_HOW_TO_SCAN = Message("scan-me", _("Scan me, then every piece that stands here."))
+_UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
 
 
-def shelf(name: str) -> Label:
+def shelf(name: str, reader: Reader) -> Label:
     """The label of a shelf or a ware board."""
-    return shelf_label(name, bar_text(Sort.SHELF, name), HOW_A_SHELF_IS_SCANNED)
+    bar = bar_text(Sort.SHELF, name)
+    return shelf_label(name, bar, say(_HOW_TO_SCAN, reader), unreadable=say(_UNREADABLE, reader))
 
 
-def bucket(glaze: Glaze, regime: Regime) -> Label:
+def bucket(glaze: Glaze, regime: Regime, reader: Reader) -> Label:
     """The label of a glaze's bucket; what its dust holds is named, and nothing is promised of food."""
-    coat = str(glaze.family) if glaze.coat is Coat.GLAZE else f"{glaze.family} {glaze.coat}"
-    if glaze.burns_away:
-        return bucket_label(
-            Bucket(
-                name=glaze.name,
-                family="wax",
-                matures="burns away in any fire",
-                goes_on=", ".join(sorted(glaze.goes_on)),
-                food="nothing of it stays",
-                stands=glaze.bucket,
-                bar=bar_text(Sort.BUCKET, glaze.name),
-            )
-        )
+    nevers = () if glaze.burns_away else never(glaze, regime)
     return bucket_label(
         Bucket(
             name=glaze.name,
-            family=coat,
-            matures=read(glaze.cones),
-            goes_on=", ".join(sorted(glaze.goes_on)),
-            food=food_in_words(glaze, regime),
-            never=tuple(_with_a_capital(one) for one in never(glaze, regime)),
-            metals=listed(sorted(glaze.metals)) if glaze.metals else "",
+            matures=say(_heat_of(glaze), reader),
+            goes_on=say(_goes_on(glaze), reader),
+            food=say(_food_line(glaze, regime), reader),
+            never=tuple(say(Message("never-with-it", "{never:capital}", never=one), reader) for one in nevers),
+            metals=say(_metals(glaze), reader),
             stands=glaze.bucket,
-            dust=DUST,
+            dust="" if glaze.burns_away else say(_DUST, reader),
             bar=bar_text(Sort.BUCKET, glaze.name),
+            unreadable=say(_UNREADABLE, reader),
         )
     )
 
 
-def _with_a_capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _heat_of(glaze: Glaze) -> Message:
+    if glaze.burns_away:
+        return Message("wax-burns-away", _("wax: burns away in any fire"))
+    if glaze.coat is Coat.GLAZE:
+        return Message("glaze-heat", _("{family}: {cones}"), family=glaze.family, cones=glaze.cones)
+    words = _("{family} {coat}: {cones}")
+    return Message("coat-heat", words, family=glaze.family, coat=glaze.coat, cones=glaze.cones)
 
 
-def kiln_door(kiln: Kiln, studio: Studio) -> Label:
+def _goes_on(glaze: Glaze) -> Message | None:
+    how = tuple(sorted(glaze.goes_on))
+    return Message("bucket-goes-on", _("Goes on by: {how}"), how=how) if how else None
+
+
+def _food_line(glaze: Glaze, regime: Regime) -> Message:
+    if glaze.burns_away:
+        return Message("wax-and-food", _("Food: nothing of it stays"))
+    return Message("food-line", _("Food: {standing}"), standing=food_of(glaze, regime))
+
+
+def _metals(glaze: Glaze) -> Message | None:
+    if glaze.burns_away or not glaze.metals:
+        return None
+    return Message("holds-metals", _("Holds {metals}"), metals=tuple(sorted(glaze.metals)))
+
+
+def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
     """The card for a kiln's door: what it fires, what must never go in, and the cautions of every firing."""
     routes = [route for route in studio.catalogue.routes_by_heat if kiln.serves(route) and not route.retired]
-    outdoors = (cautions.OUTDOORS_FIRST, cautions.OUTDOORS)
+    second = (
+        Message("caution-outdoors", cautions.OUTDOORS) if kiln.outdoor else Message("caution-fumes", cautions.FUMES)
+    )
     return kiln_card(
         KilnDoor(
             name=kiln.name,
             place=kiln.place,
-            fires=tuple(f"{route.title}: {route.cone.label}" for route in routes),
-            never=tuple(_never_in(kiln, routes)),
-            cautions=outdoors if kiln.outdoor else (cautions.OUTDOORS_FIRST, cautions.FUMES),
+            fires=tuple(say(_fires(route), reader) for route in routes),
+            never_head=say(Message("never-in-here", _("Never in here")), reader),
+            never=tuple(say(one, reader) for one in _never_in(kiln, routes)),
+            cautions_head=say(Message("with-every-firing", _("With every firing")), reader),
+            cautions=(say(Message("caution-rules-first", cautions.OUTDOORS_FIRST), reader), say(second, reader)),
             studio=studio.name,
+            unreadable=say(_UNREADABLE, reader),
         )
     )
 
 
-def _never_in(kiln: Kiln, routes: Sequence[Route]) -> list[str]:
+def _fires(route: Route) -> Message:
+    return Message("door-fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
+
+
+def _never_in(kiln: Kiln, routes: Sequence[Route]) -> Iterator[Message]:
     """What the rules refuse in this kiln whatever the piece, each as a sentence."""
     kinds = {route.kind for route in routes}
-    said = ["Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf."]
+    words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
+    yield Message("never-for-less-heat", words)
     if kiln.outdoor:
-        said.append("Ware for food or drink: the clay stays porous, and metals can leach.")
+        words = _("Ware for food or drink: the clay stays porous, and metals can leach.")
+        yield Message("never-ware-for-food", words)
     else:
-        said.append("Glazes made for the outdoor kiln.")
+        yield Message("never-outdoor-glazes", _("Glazes made for the outdoor kiln."))
     if RouteKind.BISQUE in kinds:
-        said.append("Greenware that is not bone dry, or hollow with no vent: it bursts.")
+        words = _("Greenware that is not bone dry, or hollow with no vent: it bursts.")
+        yield Message("never-damp-greenware", words)
     if RouteKind.SHELF in kinds:
-        said.append("A glazed foot, or one neither waxed nor wiped, without a stilt: it sticks.")
+        words = _("A glazed foot, or one neither waxed nor wiped, without a stilt: it sticks.")
+        yield Message("never-a-glazed-foot", words)
     if RouteKind.HORSEHAIR in kinds:
-        said.append("Glazed ware on a horsehair firing.")
-    return said
+        yield Message("never-glazed-horsehair", _("Glazed ware on a horsehair firing."))
 
 
-def staff_badge(person: Person, studio: Studio) -> Label:
+def staff_badge(person: Person, studio: Studio, reader: Reader) -> Label:
     """A badge with name and role; its bars say the name, hold nothing secret and sign nobody in."""
-    return badge(person.name, str(person.role), studio.name, bar_text(Sort.BADGE, person.name))
+    unreadable = say(Message("name-in-the-list-of-people", _("name: see the list of people")), reader)
+    bar = bar_text(Sort.BADGE, person.name)
+    return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=unreadable)
+
+
+def container(name: str, reader: Reader) -> Label:
+    """The label of an outdoor container's number."""
+    return container_label(name, unreadable=say(_UNREADABLE, reader))

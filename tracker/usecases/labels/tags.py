@@ -2,64 +2,122 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from printing.labels.tags import Tag
+from printing.labels.tags import Manner, Tag, Words
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Build, Use
+from tracker.domain.quantities import mm
 from tracker.domain.rules.engine import judge_in
+from tracker.usecases.labels.home_papers import NAMELESS
 from tracker.usecases.pieces.lookup import find_rows
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
+    from tracker.wording.reader import Reader
+
+_MOST_WARNINGS = 4
+"""No tag has as many; of so many it can be said that they have no room."""
+
+_NOT_FOR_FOOD = Message("tag-not-for-food", _("not for food"))
+_DECORATIVE = Message("tag-decorative", _("decorative, {never}"), never=_NOT_FOR_FOOD)
+_SLABS = Message("tag-porcelain-slabs", _("porcelain, slab-built: may crack in raku"))
 
 
 def tags_of(
-    reader: Queries, refs: Sequence[str], by: Person, *, address: str = "", reprints: Collection[str] = ()
+    read: Queries,
+    refs: Sequence[str],
+    by: Person,
+    reader: Reader,
+    *,
+    address: str = "",
+    reprints: Collection[str] = (),
 ) -> list[Tag]:
     """The tags of these pieces, which `by` may see, in this order; `reprints` are marked as such."""
-    studio = reader.studio()
-    rows = find_rows(reader, refs, by)
-    return [tag_of(row, studio.catalogue, address or studio.address, is_reprint=row.ref in reprints) for row in rows]
+    studio = read.studio()
+    return [
+        tag_of(row, studio.catalogue, address or studio.address, reader, is_reprint=row.ref in reprints)
+        for row in find_rows(read, refs, by)
+    ]
 
 
-def tag_of(row: PieceRow, catalogue: Catalogue, address: str, *, is_reprint: bool) -> Tag:
+def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *, is_reprint: bool) -> Tag:
     """What the tag of a piece says; its route is the queue it waits in."""
     piece = row.piece
     route = catalogue.routes.get(piece.route or "")
     place = "p" if piece.code else "slip"
+    is_for_food = piece.use is Use.FOOD
     return Tag(
         code=piece.code,
         slip=slip_text(piece.id),
         maker=row.maker,
         what=piece.what,
         clay=piece.clay.name,
-        use=str(piece.use),
-        route=f"{route.title}, {route.cone.label}" if route else None,
-        warnings=_warnings(row, catalogue),
+        use=say(Message("tag-for-food", _("for food")), reader) if is_for_food else "",
+        never="" if is_for_food else say(_DECORATIVE, reader),
+        route=say(_waits_for(route), reader) if route else None,
+        warnings=() if is_for_food else tuple(say(one, reader) for one in _warnings(row, catalogue)),
         address=f"{address.rstrip('/')}/{place}/{piece.code or piece.id}",
         reprint=is_reprint,
     )
 
 
-def _warnings(row: PieceRow, catalogue: Catalogue) -> tuple[str, ...]:
-    """What the tag warns of in few words: not for food, and what may break on the outdoor routes open to the piece."""
+def _waits_for(route: Route) -> Message:
+    return Message("tag-firing", "{firing}, {cone}", firing=route.title, cone=route.cone)
+
+
+def _warnings(row: PieceRow, catalogue: Catalogue) -> Iterator[Message]:
+    """What the tag warns of in few words: what may break on the outdoor routes open to the piece."""
     piece = row.piece
-    if piece.use is Use.FOOD:
-        return ()
     routes = [catalogue.routes[piece.route]] if piece.route else catalogue.routes.values()
     outdoors = [route for route in routes if route.is_outdoors]
     found = {one.rule for route in outdoors for one in judge_in(catalogue, piece, route).of(Level.WARN)}
-    said = ["decorative, not for food"]
     if "porcelain-outdoors" in found:
-        how = "slab-built" if piece.build is Build.SLAB else f"over {catalogue.practice.large_porcelain_mm} mm"
-        said.append(f"porcelain, {how}: may crack in raku")
+        large = _("porcelain, over {size}: may crack in raku")
+        is_slab = piece.build is Build.SLAB
+        yield (
+            _SLABS if is_slab else Message("tag-large-porcelain", large, size=mm(catalogue.practice.large_porcelain_mm))
+        )
     if "fragile-outdoors" in found:
-        said.append("thin parts: lift from below")
-    return tuple(said)
+        yield Message("tag-thin-parts", _("thin parts: lift from below"))
+
+
+@lru_cache(maxsize=16)
+def manner_of(reader: Reader) -> Manner:
+    """How tags are made for this reader: one with everything on it, and what tags say by themselves."""
+    full = Tag(
+        code="K7R43",
+        slip="W1042",
+        maker="Mira T.",
+        what=say(Message("usual-piece", _("lidded jar")), reader),
+        clay=say(Message("usual-clay", _("white porcelain")), reader),
+        use="",
+        never=say(_DECORATIVE, reader),
+        route=say(Message("usual-firing", _("outdoor kiln, raku, {cone}"), cone=Cone.parse("06")), reader),
+        warnings=(say(_SLABS, reader),),
+        address="http://127.0.0.1:8000/p/K7R43",
+    )
+    return Manner(full, _words(reader))
+
+
+def _words(reader: Reader) -> Words:
+    more = Plural("count", "and {count} more: see page", "and {count} more: see page")
+    return Words(
+        reprint=say(Message("tag-reprint", _("reprint")), reader),
+        slip=say(Message("tag-slip", _("slip {slip}"), slip="{slip}"), reader),
+        no_code_yet=say(Message("tag-no-code-yet", _("no code until bisque")), reader),
+        nameless=say(NAMELESS, reader),
+        strong=say(_NOT_FOR_FOOD, reader),
+        more=tuple(say(Message("tag-more", more, count=count), reader) for count in range(1, _MOST_WARNINGS + 1)),
+    )

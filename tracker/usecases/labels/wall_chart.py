@@ -5,77 +5,104 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from printing.studio import wall_charts as charts
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import Coat, Family, FoodStanding
-from tracker.wording.render import read
+from tracker.wording.render import read, say
 
 if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.materials import Glaze
+    from tracker.wording.reader import Reader
 
 _HEADINGS = {
-    Family.LOW_FIRE: "Low-fire",
-    Family.MID_RANGE: "Mid-range",
-    Family.HIGH_FIRE: "High-fire",
-    Family.OUTDOOR: "Outdoor, raku only",
-    Family.OUTSIDE: "From outside the studio",
+    Family.LOW_FIRE: Message("chart-low-fire", _("Low-fire")),
+    Family.MID_RANGE: Message("chart-mid-range", _("Mid-range")),
+    Family.HIGH_FIRE: Message("chart-high-fire", _("High-fire")),
+    Family.OUTDOOR: Message("chart-outdoor", _("Outdoor, raku only")),
+    Family.OUTSIDE: Message("chart-outside", _("From outside the studio")),
 }
-_CAUTION = (
-    "A laboratory test, not this chart, says whether ware is fit for food; your food authority's rules come first. "
-    "No outdoor firing is for food. When in doubt about a glaze, a clay or a kiln, ask before you glaze. "
-    "Clean up wet: the dust of clay and glaze holds silica."
+_HEADS = (
+    Message("head-glaze", _("Glaze")),
+    Message("head-matures", _("Matures")),
+    Message("head-goes-on", _("Goes on")),
+    Message("head-stands", _("Stands")),
+    Message("head-food", _("Food")),
+    Message("head-never", _("Never")),
+)
+_CAUTION = Message(
+    "chart-caution",
+    _(
+        "A laboratory test, not this chart, says whether ware is fit for food; your food authority's rules come "
+        "first. No outdoor firing is for food. When in doubt about a glaze, a clay or a kiln, ask before you glaze. "
+        "Clean up wet: the dust of clay and glaze holds silica."
+    ),
 )
 
 
-def wall_chart(studio: Studio, paper: str = "a4") -> bytes:
+def wall_chart(studio: Studio, reader: Reader, paper: str = "a4") -> bytes:
     """The studio's glazes in use as a PDF, by family and from cool to hot; `paper` is "a4" or "letter"."""
-    return charts.chart_pdf(shelf_of(studio), paper)
+    return charts.chart_pdf(shelf_of(studio, reader), paper)
 
 
-def shelf_of(studio: Studio) -> charts.Shelf:
+def shelf_of(studio: Studio, reader: Reader) -> charts.Shelf:
     """What the chart says."""
     regime = studio.catalogue.practice.regime
     in_use = [glaze for glaze in studio.catalogue.glazes.values() if not (glaze.retired or glaze.burns_away)]
     in_use.sort(key=lambda glaze: (glaze.cone_high, glaze.cone_low, glaze.name.casefold()))
     families = tuple(
-        (heading, tuple(_line(glaze, regime) for glaze in in_use if glaze.family is family))
+        (say(heading, reader), tuple(_line(glaze, regime, reader) for glaze in in_use if glaze.family is family))
         for family, heading in _HEADINGS.items()
         if any(glaze.family is family for glaze in in_use)
     )
-    return charts.Shelf("The glaze shelf", studio.name, families, _CAUTION)
-
-
-def _line(glaze: Glaze, regime: Regime) -> charts.Glaze:
-    coat = "" if glaze.coat is Coat.GLAZE else f" ({glaze.coat})"
-    return charts.Glaze(
-        name=f"{glaze.name}{coat}",
-        matures=read(glaze.cones),
-        goes_on=", ".join(sorted(glaze.goes_on)),
-        stands=glaze.bucket,
-        food=food_in_words(glaze, regime),
-        never=never(glaze, regime),
+    page = Message(
+        "chart-page", _("{studio}, page {number} of {count}"), studio="{studio}", number="{number}", count="{count}"
+    )
+    return charts.Shelf(
+        title=say(Message("glaze-shelf", _("The glaze shelf")), reader),
+        studio=studio.name,
+        numbered=say(page, reader),
+        heads=tuple(say(head, reader) for head in _HEADS),
+        families=families,
+        caution=say(_CAUTION, reader),
     )
 
 
-def food_in_words(glaze: Glaze, regime: Regime) -> str:
+def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
+    name = Message("glaze-and-coat", _("{glaze} ({coat})"), glaze=glaze.name, coat=glaze.coat)
+    nevers = Message("nevers", "{nevers}", nevers=never(glaze, regime))
+    return charts.Glaze(
+        name=glaze.name if glaze.coat is Coat.GLAZE else say(name, reader),
+        matures=read(glaze.cones, reader),
+        goes_on=read(tuple(sorted(glaze.goes_on)), reader),
+        stands=glaze.bucket,
+        food=say(food_of(glaze, regime), reader),
+        never=say(nevers, reader),
+    )
+
+
+def food_of(glaze: Glaze, regime: Regime) -> Message:
     """A glaze's food standing in a few words."""
-    if failures(glaze.tests, regime):
-        return "a test was over the limit"
-    return {
-        FoodStanding.TESTED: f"tests passed, {regime.in_words}",
-        FoodStanding.DECLARED: "declared by its maker",
-        FoodStanding.UNTESTED: "untested",
-        FoodStanding.DECORATIVE: "decorative",
-    }[settled(glaze, regime)]
+    standing = "over" if failures(glaze.tests, regime) else settled(glaze, regime)
+    return Message("glaze-food", Choice("standing", _FOOD), standing=standing, regime=regime)
 
 
-def never(glaze: Glaze, regime: Regime) -> tuple[str, ...]:
+_FOOD = {
+    "over": _("a test was over the limit"),
+    FoodStanding.TESTED.value: _("tests passed, {regime}"),
+    FoodStanding.DECLARED.value: _("declared by its maker"),
+    FoodStanding.UNTESTED.value: _("untested"),
+    FoodStanding.DECORATIVE.value: _("decorative"),
+}
+
+
+def never(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
     """What must not be done with a glaze whatever the piece is."""
-    said = [f"never hotter than {glaze.cone_high.label}"]
+    messages = [Message("never-hotter", _("never hotter than {cone}"), cone=glaze.cone_high)]
     if glaze.is_outdoor_only:
-        said.append("never indoors")
+        messages.append(Message("never-indoors", _("never indoors")))
     if glaze.is_outdoor_only or glaze.food is FoodStanding.DECORATIVE or failures(glaze.tests, regime):
-        said.append("never on ware for food")
-    return tuple(said)
+        messages.append(Message("never-on-ware-for-food", _("never on ware for food")))
+    return tuple(messages)

@@ -9,17 +9,19 @@ from flask import Blueprint, g, redirect, render_template, request, url_for
 from printing.labels.stock import FARTHEST_NUDGE, Stock
 from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.message import Message, Plural, _
+from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.usecases.labels.document_kinds import KINDS, Kind, kind_named
-from tracker.usecases.labels.documents import lay_out_document, print_document
+from tracker.usecases.labels.documents import lacks_of, lay_out_document, print_document
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.presenters import sheet_shown
 from tracker.web.labels.printer import Printer, keep, printer_for, stock_kept
 from tracker.web.labels.selection import desk, heaps, lines, things
+from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +35,8 @@ pages = Blueprint("paper", __name__)
 AT_A_GLANCE = 200
 """So many labels are made while somebody waits; of more the page shows how far they are."""
 
-DOTS = (("", "office printer, or not known"), ("203", "203 dpi"), ("300", "300 dpi"), ("600", "600 dpi"))
+HEADS = (203, 300, 600)
+"""The dots to an inch of label printers."""
 
 
 @pages.get("/paper")
@@ -67,7 +70,7 @@ def print(kind: str) -> ResponseReturnValue:  # noqa: A001 -- the menu of addres
         options = read_form(PaperOptionsForm(), request.form)
         stock = _stock(what, here, options)
         order = _order(what, here, options)
-        job = print_document(house().store, asking(), order, address=here.address).job
+        job = print_document(house().store, asking(), order, reader(), address=here.address).job
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
@@ -120,7 +123,7 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     some = things(kind, here)
     ticked, known = _ticked(kind, some), {thing.value for thing in some}
     reasons = kind.too_small(here)
-    offered = [stock for stock, said in reasons.items() if not said]
+    offered = [stock for stock, lacks in reasons.items() if not lacks]
     stock = _wanted_stock(kind, offered)
     printer = _printer(stock)
     line = request.form.get("line", here.studio.line)
@@ -144,13 +147,13 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
         takes_all=request.form.get("all") == "yes",
         back=_back(kind, some),
         stocks=[(one.name, one.name) for one in offered],
-        too_small=[(stock.name, "; ".join(said)) for stock, said in reasons.items() if said],
+        too_small=[(stock.name, lacks_of(lacks)) for stock, lacks in reasons.items() if lacks],
         stock=stock,
         sheet=sheet,
         printer=printer,
         line=line,
         nudges=_nudges(),
-        dots=DOTS,
+        dots=_dots(),
         refusal=None if isinstance(refusal, BadForm) else refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )
@@ -162,7 +165,7 @@ def _back(kind: Kind, some: Sequence[Thing]) -> tuple[str, str]:
         ref = some[0].value
         slip = ref.startswith("W")
         return url_for("pieces.slip", number=ref[1:]) if slip else url_for("pieces.piece", code=ref), ref
-    return url_for("paper.paper"), "Print desk"
+    return url_for("paper.paper"), said(Message("print-desk", _("Print desk")))
 
 
 def _ticked(kind: Kind, some: Sequence[Thing]) -> list[str]:
@@ -190,12 +193,25 @@ def _printer(stock: Stock) -> Printer:
             nudge_y=request.form.get("nudge_y", 0.0, type=float),
             dpi=request.form.get("dpi", type=int),
         )
-    dpi = kept.dpi if kept.dpi in {203, 300, 600} else None
+    dpi = kept.dpi if kept.dpi in HEADS else None
     start_at = min(max(1, kept.start_at), stock.per_page)
     return Printer(start_at=start_at, nudge_x=kept.nudge_x, nudge_y=kept.nudge_y, dpi=dpi)
 
 
 def _nudges() -> list[tuple[str, str]]:
-    """Half millimetres from one farthest nudge to the other, as choices."""
+    """Half millimeters from one farthest nudge to the other, as choices."""
     steps = range(int(-2 * FARTHEST_NUDGE), int(2 * FARTHEST_NUDGE) + 1)
-    return [(f"{step / 2:g}", f"{step / 2:+g} mm" if step else "not at all") for step in steps]
+    return [(f"{step / 2:g}", said(_moved_by(step / 2))) for step in steps]
+
+
+def _moved_by(length: float) -> Message:
+    if not length:
+        return Message("not-moved", _("not at all"))
+    return Message("moved-by", "+{length}" if length > 0 else "{length}", length=mm(length, 1))
+
+
+def _dots() -> list[tuple[str, str]]:
+    """The printers there are, as choices."""
+    unknown = said(Message("dots-unknown", _("office printer, or not known")))
+    known = [(str(dpi), said(Message("dots", _("{dpi} dpi"), dpi=dpi))) for dpi in HEADS]
+    return [("", unknown), *known]

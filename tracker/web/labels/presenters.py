@@ -12,6 +12,8 @@ from markupsafe import Markup
 from printing.labels.sheets import around
 from printing.shapes import Ground, Ink, Line, Oblong, Pen, Picture, Shape, moved
 from printing.svg import svg
+from tracker.domain.message import Message, Plural, _
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -47,11 +49,20 @@ def sheet_shown(layout: Layout, start_at: int, number: int = 1) -> SheetShown:
     labels = tuple(islice(layout.shapes, before, before + stock.per_page - begins_at + 1))
     picture = svg(
         Picture(stock.page_width, stock.page_height, tuple(_sheet(stock, begins_at, labels))),
-        name="The sheet as it will come out",
-        says=f"{len(labels)} of {count} labels, the first on label {begins_at} of {stock.per_page}.",
+        name=said(Message("sheet-picture", _("The sheet as it will come out"))),
+        says=said(_what_it_shows(len(labels), count, begins_at, stock.per_page)),
     )
     places = tuple((place + 1, *stock.corner(place)) for place in range(stock.per_page))
     return SheetShown(Markup(picture), places, number, sheets)  # noqa: S704 -- our own drawing, in which every word is escaped
+
+
+def _what_it_shows(labels: int, count: int, first: int, places: int) -> Message:
+    words = Plural(
+        "count",
+        "{labels} of {count} label, the first on label {first} of {places}.",
+        "{labels} of {count} labels, the first on label {first} of {places}.",
+    )
+    return Message("sheet-shown", words, labels=labels, count=count, first=first, places=places)
 
 
 def _sheet(stock: Stock, start_at: int, labels: Sequence[Sequence[Shape]]) -> Iterator[Shape]:

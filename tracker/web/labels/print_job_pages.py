@@ -11,6 +11,7 @@ from tracker.usecases.labels.document_kinds import KINDS, Kind
 from tracker.usecases.labels.documents import document_on_record
 from tracker.usecases.labels.print_jobs import find_job
 from tracker.web.auth import allows, house
+from tracker.web.wording import reader
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
@@ -74,7 +75,7 @@ def _found(number: int) -> tuple[PrintJob, Kind]:
 
 
 def _layout(job: PrintJob) -> Layout:
-    return document_on_record(house().store.read, job, g.person, address=house().settings.address)
+    return document_on_record(house().store.read, job, g.person, reader(), address=house().settings.address)
 
 
 def _told(work: Generator[int, None, bytes]) -> Iterator[bytes]:

@@ -9,6 +9,8 @@ from flask import g, request, url_for
 
 from tracker.usecases.labels.selection import Desk, Heap, Thing, offers, pieces_in, things_of
 from tracker.web.auth import house
+from tracker.web.wording import reader
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +29,7 @@ class Choice:
 
 def desk() -> Desk:
     """The print desk as this request stands at it."""
-    return Desk(house().store.read, g.person, house().clock(), house().settings.address)
+    return Desk(house().store.read, g.person, house().clock(), reader(), house().settings.address)
 
 
 def things(kind: Kind, here: Desk) -> Sequence[Thing]:
@@ -57,7 +59,10 @@ def lines(texts: Sequence[str]) -> list[str]:
 def heaps(kind: Kind, here: Desk) -> list[tuple[str, list[Choice]]]:
     """The heaps of pieces that this person may choose for a kind of document, under their headings."""
     return [
-        (heading, [Choice(one.name, one.count, _href(kind, one.heap, one.text)) for one in some])
+        (
+            read(heading, reader()),
+            [Choice(read(one.name, reader()), one.count, _href(kind, one.heap, one.text)) for one in some],
+        )
         for heading, some in offers(here)
     ]
 

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
-from printing.labels.alignment import alignment_pdf, belongs, true_length
+from printing.labels.alignment import Spot, Words, alignment_pdf, belongs, inset, true_length
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import mm
 from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms import fields
@@ -16,6 +18,7 @@ from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.labels.stock_forms import LineForm, MisprintForm
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.usecases.labels import stock as label_stock
+from tracker.usecases.labels.documents import TRUE_SIZE
 from tracker.usecases.labels.stock import every_stock
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -114,7 +117,14 @@ def alignment() -> ResponseReturnValue:
 @allows(Right.SEE_OWN)
 def crosses() -> ResponseReturnValue:
     """The page of crosses for a stock, where the printer puts it by itself."""
-    answer = Response(alignment_pdf(_named(request.args.get("stock", ""))), mimetype="application/pdf")
+    wanted = _named(request.args.get("stock", ""))
+    line = Message("line-is-long", _("This line is {length} long."), length=mm(true_length(wanted)))
+    words = Words(
+        title=said(Message("alignment", _("Alignment, {stock}"), stock=wanted.name)),
+        length=said(line),
+        true_size=said(TRUE_SIZE),
+    )
+    answer = Response(alignment_pdf(wanted, words), mimetype="application/pdf")
     answer.headers["Content-Disposition"] = 'inline; filename="alignment.pdf"'
     return answer
 
@@ -130,15 +140,27 @@ def measured() -> ResponseReturnValue:
         return _alignment(wanted, bad), status_of(bad)
     right, down = misprint.nudge
     keep(wanted, replace(printer_for(wanted), nudge_x=right, nudge_y=down))
-    flash(f"On {wanted.name} everything is printed {_in_words(right, down)} from now on.")
+    flash(said(_from_now_on(wanted.name, right, down)))
     return redirect(url_for("stock.alignment", stock=wanted.name), 303)
 
 
-def _in_words(right: float, down: float) -> str:
-    """A nudge as one would say it: "1.5 mm further right and 1 mm higher"."""
-    ways = ((right, "further right", "further left"), (down, "lower", "higher"))
-    said = [f"{abs(mm):g} mm {more if mm > 0 else less}" for mm, more, less in ways if mm]
-    return " and ".join(said) or "where the printer puts it"
+def _from_now_on(stock: str, right: float, down: float) -> Message:
+    """How a nudge moves what is printed: "1.5 mm further right and 1 mm higher"."""
+    if not (right or down):
+        words = _("On {stock} everything is printed where the printer puts it from now on.")
+        return Message("not-nudged", words, stock=stock)
+    ways = ((right, _RIGHT, _LEFT), (down, _LOWER, _HIGHER))
+    moves = tuple(
+        Message("nudge", more if length > 0 else less, length=mm(abs(length), 1))
+        for length, more, less in ways
+        if length
+    )
+    words = _("On {stock} everything is printed {moves} from now on.")
+    return Message("nudged", words, stock=stock, moves=moves)
+
+
+_RIGHT, _LEFT = _("{length} further right"), _("{length} further left")
+_LOWER, _HIGHER = _("{length} lower"), _("{length} higher")
 
 
 def _named(name: str) -> Stock:
@@ -147,8 +169,21 @@ def _named(name: str) -> Stock:
         return stocks[0]
     found = next((one for one in stocks if one.name == name), None)
     if found is None:
-        raise Unknown(f"No stock is called “{name[: fields.LONGEST_LINE]}”.", "Choose one from the list.")
+        words, remedy = (
+            _("No stock is called “{name}”."),
+            Message("choose-a-known-stock", _("Choose one from the list.")),
+        )
+        raise Unknown(Message("unknown-stock", words, name=name[: fields.LONGEST_LINE]), remedy)
     return found
+
+
+_BELONGS = {
+    Spot.INSET: _("It belongs {inset} from the two nearest edges of the label, and the ticks lead there."),
+    Spot.CORNER: _("It belongs on the very corner of its label."),
+    Spot.TOP_OR_FOOT: _("It belongs on the upper or lower edge of its label, half way along it."),
+    Spot.SIDE: _("It belongs on the left or right edge of its label, half way along it."),
+    Spot.MIDDLE: _("It belongs in the very middle of the label."),
+}
 
 
 def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
@@ -158,7 +193,7 @@ def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
         stock=wanted,
         stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio())],
         line_mm=true_length(wanted),
-        belongs=belongs(wanted),
+        belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted)))),
         now=(printer.nudge_x, printer.nudge_y),
         sent=request.form,
         problems=bad.fields if bad else {},

@@ -22,7 +22,7 @@ from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalogue as known
-from tracker.web.wording import said
+from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -267,7 +267,7 @@ def chart() -> ResponseReturnValue:
             Message("no-such-paper", _("There is no such paper here.")),
             Message("choose-a-paper", _("Choose A4 or US letter.")),
         )
-    answer = Response(wall_chart(house().store.read.studio(), paper), mimetype="application/pdf")
+    answer = Response(wall_chart(house().store.read.studio(), reader(), paper), mimetype="application/pdf")
     answer.headers["Content-Disposition"] = 'inline; filename="glazes.pdf"'
     return answer
 

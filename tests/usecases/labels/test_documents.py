@@ -1,0 +1,107 @@
+"""What stands on each kind of document, in the words, units and numbers of whoever reads it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from printing.shapes import Text
+from tests.staffed import ADA, INES, TOM, bisqued, fired
+from tests.studio import NOON
+from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.refusals import Unusable
+from tracker.usecases.labels.document_kinds import KINDS
+from tracker.usecases.labels.documents import lay_out_document
+from tracker.usecases.labels.selection import Desk
+from tracker.usecases.labels.wall_chart import shelf_of
+from tracker.wording.reader import ANYONE, Reader, Units, reader_of_studio
+from tracker.wording.render import say
+
+if TYPE_CHECKING:
+    from tracker.store.unit_of_work import Store
+
+A6 = "A6 paper, 105 x 148 mm"
+ROLL = "Roll, 100 x 50 mm"
+GERMAN, AMERICAN = replace(ANYONE, locale="de_DE"), replace(ANYONE, units=Units.US)
+
+
+def words_of(store: Store, kind: DocumentKind, *things: str, reader: Reader = ANYONE, stock: str = A6) -> str:
+    """All that stands on the labels of one printing, line after line."""
+    desk = Desk(store.read, ADA, NOON, reader)
+    layout = lay_out_document(desk, PrintOrder(kind=kind, things=things, stock=stock))
+    return " ".join(shape.text for shapes in layout.shapes for shape in shapes if isinstance(shape, Text))
+
+
+def things_of(store: Store, kind: DocumentKind) -> tuple[str, ...]:
+    """Something to print of each kind."""
+    if KINDS[kind].of_pieces:
+        return (fired(store),)
+    choices = KINDS[kind].choices(Desk(store.read, ADA, NOON, ANYONE))
+    return (choices[0].value,) if choices else ("rack 3",)
+
+
+EXPECTED = {
+    DocumentKind.TAGS: ("decorative, not for food", "slip W1"),
+    DocumentKind.SHELVES: ("rack 3", "Scan me, then every piece that stands here."),
+    DocumentKind.BUCKETS: ("Food: ", "Goes on by: ", "Never hotter than cone", "clean up wet"),
+    DocumentKind.KILN_DOORS: ("Never in here", "With every firing", "Glazes made for the outdoor kiln."),
+    DocumentKind.CONTAINERS: ("A1",),
+    DocumentKind.BADGES: ("instructor",),
+    DocumentKind.CARE: ("Decorative, not for food or drink", "How to keep it", "at least 3.2 mm high", "1,222 °C"),
+    DocumentKind.NOT_FOR_FOOD: ("NOT FOR FOOD OR DRINK", "Decorative ware."),
+    DocumentKind.PICKUP_SLIP: ("Pickup", "Mar 3, 2026", "Taken by", "Decorative, not for food or drink"),
+}
+
+
+@pytest.mark.parametrize("kind", DocumentKind)
+def test_each_document_says_what_it_is_for(store: Store, kind: DocumentKind) -> None:
+    text = words_of(store, kind, *things_of(store, kind))
+
+    for words in EXPECTED[kind]:
+        assert words in text
+
+
+def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(store: Store) -> None:
+    chart = shelf_of(store.read.studio(), ANYONE)
+
+    assert chart.heads == ("Glaze", "Matures", "Goes on", "Stands", "Food", "Never")
+    assert chart.numbered.format(studio="Ours", number=1, count=2) == "Ours, page 1 of 2"
+    rows = [glaze for _, glazes in chart.families for glaze in glazes]
+    assert any(", and never on ware for food" in row.never for row in rows)
+
+
+def test_paper_is_in_its_readers_units_numbers_and_dates(store: Store) -> None:
+    ref = fired(store)
+
+    card = words_of(store, DocumentKind.CARE, ref, reader=AMERICAN)
+    assert "at least 1/8 in high" in card
+    assert "2,232 °F" in card
+    assert "03.03.2026" in words_of(store, DocumentKind.PICKUP_SLIP, ref, reader=GERMAN)
+
+
+def test_the_day_on_a_slip_is_the_studios_own(store: Store) -> None:
+    far_east = reader_of_studio(replace(store.read.studio(), timezone="Pacific/Kiritimati"))
+
+    assert "Mar 4, 2026" in words_of(store, DocumentKind.PICKUP_SLIP, fired(store), reader=far_east)
+
+
+def test_what_has_no_room_is_named_with_its_size(store: Store) -> None:
+    ref = bisqued(store, maker=INES)
+
+    with pytest.raises(Unusable) as refused:
+        words_of(store, DocumentKind.CARE, ref, stock="Letter, 4 x 20, 44.45 x 12.7 mm")
+
+    told = refused.value.message
+    assert (told.code, told["kind"]) == ("label-too-small", DocumentKind.CARE)
+    assert [reason.code for reason in told["reasons"]] == ["no-room-for-bars"]  # type: ignore[union-attr]  # a list of messages
+
+
+@pytest.mark.parametrize("kind", DocumentKind)
+def test_titles_cautions_and_choices_are_said_to_every_reader(store: Store, kind: DocumentKind) -> None:
+    what, desk = KINDS[kind], Desk(store.read, TOM, NOON, GERMAN)
+
+    for message in (what.title, what.says, what.caution):
+        assert message is None or say(message, GERMAN)
+    assert any(not lacks for lacks in what.too_small(desk).values())
