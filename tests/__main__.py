@@ -1,8 +1,8 @@
 """The gate, the same on a laptop and in CI: `python -m tests [--quick] [words for pytest]`.
 
-It runs ruff, mypy, import-linter and the tests with their branch coverage; among the tests are `alembic check` and
-every migration up, down and up again on both engines. `--quick` leaves the browser out. Further words go to pytest as
-they are, and then coverage is not judged, because a part of the tests covers a part of the code.
+It runs ruff, mypy, import-linter, djlint and the tests with their branch coverage; among the tests are `alembic check`
+and every migration up, down and up again on both engines. `--quick` leaves the browser out. Further words go to pytest
+as they are, and then coverage is not judged, because a part of the tests covers a part of the code.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ CORES = 2
 READERS = {
     "mypy": ["mypy"],
     "import-linter": ["lint-imports", "--no-logo"],
+    "djlint": ["djlint", "tracker/web/templates", "--lint", "--quiet"],
     "ruff check": ["ruff", "check", "."],
     "ruff format": ["ruff", "format", "--check", "."],
 }

@@ -7,7 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.reading import said
-from tracker.forms.lengths import BadLength, in_inches, read_length
+from tracker.domain.quantities import mm
+from tracker.forms.lengths import BadLength, read_length
+from tracker.wording.reader import Reader, Units
+from tracker.wording.render import read
+
+IN_US_UNITS = Reader(units=Units.US)
 
 
 # 1 in is 25.4 mm exactly: ISO 80000-3, from memory.
@@ -67,7 +72,7 @@ def test_what_is_no_length_is_refused_with_a_sentence(text: str, code: str) -> N
 
 @given(st.integers(2, 2_000))
 def test_a_length_said_in_inches_reads_back_within_a_sixteenth(millimetres: int) -> None:
-    assert abs(read_length(in_inches(millimetres)) - millimetres) <= 2
+    assert abs(read_length(read(mm(millimetres), IN_US_UNITS)) - millimetres) <= 2
 
 
 @given(st.text(max_size=30))

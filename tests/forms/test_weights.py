@@ -7,7 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.reading import said
-from tracker.forms.weights import HEAVIEST_G, BadWeight, in_pounds, read_weight
+from tracker.domain import quantities
+from tracker.forms.weights import HEAVIEST_G, BadWeight, read_weight
+from tracker.wording.reader import Reader, Units
+from tracker.wording.render import read
+
+IN_US_UNITS = Reader(units=Units.US)
 
 
 @pytest.mark.parametrize(
@@ -44,7 +49,7 @@ def test_what_is_no_weight_is_refused_in_a_sentence(written: str) -> None:
 
 @given(st.integers(29, HEAVIEST_G - 15))
 def test_a_weight_told_in_pounds_reads_back_within_half_an_ounce(grams: int) -> None:
-    assert abs(read_weight(in_pounds(grams)) - grams) <= 15
+    assert abs(read_weight(read(quantities.grams(grams), IN_US_UNITS)) - grams) <= 15
 
 
 @given(st.text(max_size=20))

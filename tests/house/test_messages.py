@@ -180,10 +180,3 @@ def _imports(path: Path) -> Iterator[str]:
     for node in ast.walk(tree(path)):
         if isinstance(node, ast.ImportFrom):
             yield node.module or ""
-
-
-def test_no_sentence_travels_as_finished_text() -> None:
-    """Only what a person or a file wrote is said as it is; what Footring says has a code and facts."""
-    plain = [f"{path}:{call.lineno}" for path in python_files("tracker") for call in calls(path, "as_message")]
-
-    assert plain == []

@@ -14,7 +14,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, the_piece
 from tests.studio import a_new_piece
-from tracker.domain.message import as_message
+from tracker.domain.message import Message
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Refusal
@@ -57,7 +57,7 @@ def test_a_save_on_what_is_no_longer_so_is_refused(store: Store) -> None:
     def work(change: Change) -> Receipt:
         after = stale.take(StepName.WAX)
         change.save(stale, after, HistoryLine(step=StepName.WAX, start=stale.stage, to=after.stage))
-        return Receipt(message=as_message("waxed"))
+        return Receipt(message=Message("waxed", "Done."))
 
     with pytest.raises(ChangedMeanwhile):
         store.once(asked_by(TOM), "wax", work)

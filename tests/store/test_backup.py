@@ -16,7 +16,7 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open
 from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.firing.firings import FiringStage, KeptPlan
-from tracker.domain.message import as_message
+from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.store import backup as keeping
@@ -59,7 +59,7 @@ def _fill_the_kiln_book(store: Store) -> None:
         change.book.plan(firing, [1], KeptPlan())
         change.book.log(firing, {0: 20.0, 600: 45.5})
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
-        return Receipt(message=as_message("written"))
+        return Receipt(message=Message("written", "Done."))
 
     store.once(asked_by(TOM), "write", work)
 

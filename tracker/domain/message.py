@@ -105,8 +105,3 @@ def together(messages: Iterable[Message]) -> Message:
     """Several messages as one; the only one as it is."""
     many = tuple(messages)
     return many[0] if len(many) == 1 else Message("together", "{sentences}", sentences=Sentences(many))
-
-
-def as_message(words: Message | str) -> Message:
-    """`words` as a message; text that is finished already is said as it is."""
-    return words if isinstance(words, Message) else Message(PLAIN, "{text}", text=words)

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.domain.message import Message, _, as_message, together
+from tracker.domain.message import Message, _, together
 
 
 class Refusal(Exception):
@@ -26,11 +26,11 @@ class Refusal(Exception):
     word = Message("stop", _("Stop"))
     """What stands over it in large letters."""
 
-    def __init__(self, message: Message | str, remedy: Message | str | None = None) -> None:
+    def __init__(self, message: Message, remedy: Message | None = None) -> None:
         """Keep what is wrong and, where there is one, the way out."""
         super().__init__(message)
-        self.message = as_message(message)
-        self.remedy = as_message(remedy) if remedy else None
+        self.message = message
+        self.remedy = remedy
 
     @property
     def code(self) -> str:
@@ -69,9 +69,9 @@ class Unusable(Refusal):
 
     word = Message("look-again", _("Look again"))
 
-    def __init__(self, problems: Sequence[Message | str], remedy: Message | str | None = None) -> None:
+    def __init__(self, problems: Sequence[Message], remedy: Message | None = None) -> None:
         """Keep each problem; together they are what is wrong."""
-        self.problems = tuple(map(as_message, problems))
+        self.problems = tuple(problems)
         super().__init__(together(self.problems), remedy)
 
 

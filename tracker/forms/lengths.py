@@ -60,14 +60,6 @@ def read_length(text: str) -> int:
     return length
 
 
-def in_inches(millimetres: int) -> str:
-    """A length in inches to the nearest eighth, as it is said in the studio: "6 5/8 in"."""
-    eighths = round(Fraction(millimetres) / Fraction(254, 10) * 8)
-    whole, rest = divmod(eighths, 8)
-    part = str(Fraction(rest, 8)) if rest else ""
-    return f"{' '.join(one for one in (str(whole) if whole or not rest else '', part) if one)} in"
-
-
 def _plain(text: str) -> str:
     """`text` in small letters with single spaces, and signs such as ⅝ written as 5/8 apart from the number before."""
     spelled = "".join(

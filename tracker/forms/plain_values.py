@@ -137,7 +137,7 @@ class Shape:
             return
         chosen = [way for way in self.ways if any(key in told for key in way)]
         if len(chosen) != 1:
-            ways = Either(tuple(Message("keys", "{keys}", keys=tuple(map(quoted, way))) for way in self.ways))
+            ways = Either(tuple(tuple(map(quoted, way)) for way in self.ways))
             words = _("it is told by {ways}, and by one of these ways only.")
             yield Wrong(Message("one-way-only", words, ways=ways))
         else:
@@ -185,7 +185,7 @@ def shown(text: str) -> str:
 
 def quoted(text: str) -> Message:
     """What stood in a file, or stands there, in quotes: one of several in a list."""
-    return Message("quoted", '"{text}"', text=shown(text))
+    return Message("quoted", _('"{text}"'), text=shown(text))
 
 
 def kind_of(raw: object) -> Message:

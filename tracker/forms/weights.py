@@ -61,10 +61,3 @@ def _unreadable(text: str) -> BadWeight:
 
 def _number(text: str) -> Fraction:
     return Fraction(text.replace(",", "."))
-
-
-def in_pounds(weight_g: int) -> str:
-    """A weight in pounds and ounces to the nearest ounce: "2 lb 3 oz"."""
-    pounds, ounces = divmod(round(Fraction(weight_g) / _IN_G["oz"]), 16)
-    parts = [f"{pounds} lb"] if pounds else []
-    return " ".join([*parts, f"{ounces} oz"] if ounces or not parts else parts)

@@ -12,10 +12,9 @@ from flask import request, url_for
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import read_slip
 from tracker.domain.pieces.piece import Foot, Stage
+from tracker.domain.quantities import grams, mm
 from tracker.domain.rules.food_standing import food_standing
-from tracker.forms.lengths import in_inches
-from tracker.forms.weights import in_pounds
-from tracker.web.wording import said
+from tracker.web.wording import in_us_units, said
 from tracker.wording.history import notes_of, step_of
 
 if TYPE_CHECKING:
@@ -40,7 +39,7 @@ def address_of(ref: str) -> str:
 def build_and_size(piece: Piece) -> str:
     """How a piece was made, of what and how large, in one line and both unit systems."""
     sizes = [mm for mm in (piece.height_mm, piece.width_mm, piece.depth_mm) if mm is not None]
-    sides = f"{' by '.join(map(str, sizes))} mm, {in_inches(sizes[0])} high" if sizes else "size unknown"
+    sides = f"{' by '.join(map(str, sizes))} mm, {in_us_units(mm(sizes[0]))} high" if sizes else "size unknown"
     marks = [
         word
         for word, holds in (
@@ -51,7 +50,7 @@ def build_and_size(piece: Piece) -> str:
         if holds
     ]
     built = str(piece.build or "made").capitalize()
-    weight = () if piece.weight_g is None else (f"{piece.weight_g} g or {in_pounds(piece.weight_g)}",)
+    weight = () if piece.weight_g is None else (f"{piece.weight_g} g or {in_us_units(grams(piece.weight_g))}",)
     wall = () if piece.wall_mm is None else (f"wall {piece.wall_mm} mm",)
     return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", sides, *weight, *wall, *marks))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from babel.dates import format_skeleton
@@ -11,7 +12,7 @@ from flask.json.provider import DefaultJSONProvider
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import days, hours, minutes
-from tracker.wording.reader import Reader, reader_of_studio
+from tracker.wording.reader import Reader, Units, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
     from flask import Flask
 
+    from tracker.domain.quantities import Quantity
     from tracker.domain.refusals import Refusal
 
 
@@ -40,6 +42,11 @@ def said(message: Message | None) -> str:
 def said_refusal(refusal: Refusal) -> str:
     """A refusal in one line: what is wrong, then the way out."""
     return say_refusal(refusal, reader())
+
+
+def in_us_units(measure: Quantity) -> str:
+    """A measure in inches, or in pounds and ounces, to stand beside the metric one."""
+    return read(measure, replace(reader(), units=Units.US))
 
 
 def translated(text: str) -> str:

@@ -274,6 +274,7 @@ def test_each_problem_is_named_with_its_line(
     near = {_line(text, line_of), _line(text, line_of) - 1}
     assert any(is_told(problem, code, facts) and problem["line"] in near for problem in problems), problems
     assert all(said(problem).startswith(f"line {problem['line']}: ") for problem in problems)
+    assert all(said(problem).endswith((".", "?")) for problem in problems)
 
 
 def test_every_problem_is_named_at_once_in_the_order_of_the_file() -> None:

@@ -34,7 +34,7 @@ from tests.studio import NOON, a_new_piece
 from tests.yard import session_facts
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.message import as_message
+from tracker.domain.message import Message
 from tracker.domain.outdoor.sessions import SessionStage
 from tracker.domain.pieces.history import Receipt
 from tracker.store.unit_of_work import Change, Store
@@ -79,7 +79,7 @@ def _plan_a_round(store: Store) -> None:
     def work(change: Change) -> Receipt:
         session = change.outdoors.begin(session_facts(), SessionStage.PLANNED)
         change.outdoors.add_round(session, "Yard drum", "raku", Cone.parse("06").rank, NOON)
-        return Receipt(message=as_message("planned"))
+        return Receipt(message=Message("planned", "Done."))
 
     store.once(asked_by(TOM), "plan session", work)
 
@@ -90,7 +90,7 @@ def _start(store: Store, kiln: str, route: str, cone: str) -> None:
     def work(change: Change) -> Receipt:
         heat = Cone.parse(cone).rank
         change.book.begin(kiln, route, heat, is_bisque=route == "bisque", stage=FiringStage.LOADING)
-        return Receipt(message=as_message("started"))
+        return Receipt(message=Message("started", "Done."))
 
     store.once(asked_by(TOM), "start", work)
 

@@ -132,6 +132,11 @@ class Clay:
         return hash(self.name)
 
     @property
+    def cones(self) -> ConeRange:
+        """The cones between which it matures."""
+        return ConeRange(self.cone_low, self.cone_high)
+
+    @property
     def ceiling(self) -> Cone:
         """The hottest cone it stands; above `cone_high` only where the studio has said so."""
         return self.slumps_above or self.cone_high

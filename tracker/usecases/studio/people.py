@@ -36,6 +36,7 @@ _SESSION = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), R
 _hasher = PasswordHasher()
 # A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
 _quick_hasher = PasswordHasher(time_cost=1, memory_cost=8 * 1024, parallelism=1)
+_LONGEST_SHOWN = 60
 _NAMED_AT_MOST = 5
 _NOBODY = _hasher.hash(secrets.token_urlsafe())
 
@@ -154,11 +155,19 @@ def person_called(reader: Queries, text: str) -> Person:
     else:
         found = list(reader.people.named(text))
         found = [one for one in found if one.name.casefold() == text.casefold()] or found
+    shown = text[:_LONGEST_SHOWN]
     if not found:
-        raise Unknown(f"Nobody here is called “{text[:60]}”.", "Type the name as on the roster, or the email.")
+        raise Unknown(
+            Message("nobody-so-called", _("Nobody here is called “{name}”."), name=shown),
+            Message("nobody-so-called-remedy", _("Type the name as on the roster, or the email.")),
+        )
     if len(found) > 1:
-        names = ", ".join(f"{one.name} ({one.email})" for one in found[:_NAMED_AT_MOST])
-        raise Unknown(f"More than one is called “{text[:60]}”: {names}.", "Type the email of the one you mean.")
+        words = _("{name} ({email})")
+        people = tuple(Message("person", words, name=one.name, email=one.email) for one in found[:_NAMED_AT_MOST])
+        raise Unknown(
+            Message("several-so-called", _("More than one is called “{name}”: {people}."), name=shown, people=people),
+            Message("several-so-called-remedy", _("Type the email of the one you mean.")),
+        )
     return found[0]
 
 

@@ -15,6 +15,7 @@ from tracker.usecases.outdoor.pictures import floor_drawn
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import glazes_of
 from tracker.web.wording import reader
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -71,7 +72,7 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Seque
         "number": one.number,
         "firing": one.firing.id,
         "title": one.firing.route.title,
-        "to": one.firing.target.label,
+        "to": read(one.firing.target, reader()),
         "starts_at": one.time.starts_at,
         "ends_at": one.time.ends_at,
         "before_dark": one.time.before_dark,

@@ -8,19 +8,18 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 
 from tracker.domain.findings import Unsettled
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
-from tracker.forms.lengths import in_inches
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
-from tracker.forms.weights import in_pounds
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import mates_to_pick
-from tracker.web.wording import said
+from tracker.web.wording import in_us_units, said
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -99,5 +98,5 @@ def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = Non
 def _in_the_other_units(piece: Piece) -> dict[str, str]:
     """Each measure as it is known, in inches or pounds, to stand beside its field."""
     lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
-    told = {name: in_inches(mm) for name, mm in lengths.items() if mm is not None}
-    return told if piece.weight_g is None else {**told, "weight": in_pounds(piece.weight_g)}
+    told = {name: in_us_units(mm(length)) for name, length in lengths.items() if length is not None}
+    return told if piece.weight_g is None else {**told, "weight": in_us_units(grams(piece.weight_g))}
