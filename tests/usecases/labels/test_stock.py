@@ -42,7 +42,7 @@ def test_own_stock_is_offered_first_and_all_that_comes_with_the_tool_after_it(st
 def test_a_name_that_comes_with_the_tool_is_refused_from_the_page_and_from_a_file(store: Store) -> None:
     same = replace(OURS, name=SAME)
 
-    with pytest.raises(Unusable, match="already"):
+    with pytest.raises(Unusable, match="stock-name-taken"):
         label_stock.keep_stock(store, asked_by(ADA), same)
     with pytest.raises(Unusable, match="stock-name-taken"):
         catalogue.change_studio(store, asked_by(ADA), with_labels(store.read.studio(), same))
