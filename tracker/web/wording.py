@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from babel.dates import format_skeleton
 from flask import g
 from flask.json.provider import DefaultJSONProvider
+from jinja2 import pass_context
 
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
@@ -16,9 +17,11 @@ from tracker.wording.reader import Reader, Units, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import datetime
 
     from flask import Flask
+    from jinja2.runtime import Context
 
     from tracker.domain.quantities import Quantity
     from tracker.domain.refusals import Refusal
@@ -61,6 +64,18 @@ def finished(value: object) -> object:
     return "" if value is None else value
 
 
+def _saying(gettext: Any) -> Callable[..., str]:  # noqa: ANN401 -- Jinja's globals have no type
+    """What looks up a sentence of a template, so that the messages put into it are said like those printed alone."""
+
+    @pass_context
+    def looked_up(context: Context, *texts: object, **facts: object) -> str:
+        # Not through str(): what was marked as safe stays so.
+        words: str = gettext(context, *texts, **{name: finished(fact) for name, fact in facts.items()})
+        return words
+
+    return looked_up
+
+
 class _Json(DefaultJSONProvider):
     """JSON in which a message is its text."""
 
@@ -79,6 +94,8 @@ def speak(app: Flask) -> None:
         lambda one, more, count: translations(reader().locale).ungettext(one, more, count),
         newstyle=True,
     )
+    for name in ("gettext", "ngettext"):
+        app.jinja_env.globals[name] = _saying(app.jinja_env.globals[name])
     app.jinja_env.finalize = finished
     for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal, "translated": translated}.items():
         app.jinja_env.filters[name] = filter_
