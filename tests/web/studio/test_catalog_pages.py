@@ -64,7 +64,13 @@ def ada(room: Room) -> Visitor:
 def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
     page = ada.get("/catalogue").text
 
-    for said in ("Plum Gloss", "cone 06 to 04, 998 °C to 1,063 °C", "Doorstep Buff", "Yard drum", "Print the wall chart"):
+    for said in (
+        "Plum Gloss",
+        "cone 06 to 04, 998 °C to 1,063 °C",
+        "Doorstep Buff",
+        "Yard drum",
+        "Print the wall chart",
+    ):
         assert said in page
 
 
