@@ -35,7 +35,7 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     mira.get_by_label("What it shows").fill("from above")
     mira.get_by_role("button", name="Keep the photo").click()
     expect(mira.locator(".notice")).to_contain_text("the photo is kept")
-    words = f"from above: tall cup by {MIRA.short_name}, fired, Thu 5 Mar"
+    words = f"from above: tall cup by {MIRA.short_name}, fired, Thu, Mar 5"
     assert is_shown(mira, words)
     mira.goto("/pieces")
     assert is_shown(mira, words)
@@ -93,13 +93,13 @@ def test_the_kilns_door_shows_the_piece_that_was_scanned(visits: Visits) -> None
 
     scan(tom, good)
     answered(tom, 1)
-    assert is_shown(tom, f"Photo: tall cup by {MIRA.short_name}, queued, Tue 3 Mar")
+    assert is_shown(tom, f"Photo: tall cup by {MIRA.short_name}, queued, Tue, Mar 3")
     assert faults(tom) == {}
     tom.set_viewport_size({"width": 360, "height": 740})
     scan(tom, stopped)
     answered(tom, 2)
 
-    assert is_shown(tom, f"Photo: tall cup by {INES.short_name}, glazed, Tue 3 Mar")
+    assert is_shown(tom, f"Photo: tall cup by {INES.short_name}, glazed, Tue, Mar 3")
     assert faults(tom) == {}
     firings.take_out(visits.store, asked_by(TOM), number, good)
     firings.call_off(visits.store, asked_by(TOM), number)
@@ -116,7 +116,7 @@ def test_a_nameless_piece_is_found_by_what_one_sees(visits: Visits) -> None:
 
     found = tom.locator(".lookalikes li").filter(has_text=ref)
     expect(found).to_contain_text("Ines Pell")
-    assert is_shown(tom, f"Photo: moon jar by {INES.short_name}, bisqued, Tue 3 Mar")
+    assert is_shown(tom, f"Photo: moon jar by {INES.short_name}, bisqued, Tue, Mar 3")
     assert faults(tom) == {}
     found.get_by_role("link").click()
     expect(tom.get_by_role("heading", level=1)).to_have_text("moon jar")
