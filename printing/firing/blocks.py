@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from printing.lettering import POINT, At, words, wrapped_freely
-from printing.loading.load_pictures import LoadSeen, heading, in_order
+from printing.loading.load_pictures import LoadSeen, in_order
 from printing.pages import LEADING, air, beside, lines_of, stacked
 from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Ink, Oblong, Pen, Picture, Rule, Shape, Text, Triangle
 
@@ -243,8 +243,8 @@ def cautions(said: Sequence[str], width: float, size: float) -> list[Picture]:
 def codes_by_shelf(load: LoadSeen, width: float, size: float, empty: str) -> list[Picture]:
     """Every code of every shelf, from the lowest up."""
     blocks = []
-    for number, level in enumerate(load.levels, start=1):
-        blocks += lines_of(heading(load, number), width, size, Face.BOLD)
+    for level in load.levels:
+        blocks += lines_of(level.name, width, size, Face.BOLD)
         blocks += _codes([piece.code for piece in in_order(level)], width, size) or lines_of(empty, width, size)
     return blocks
 

@@ -1,9 +1,10 @@
-"""What a kiln's load looks like, in plain texts and millimetres, and how it is said to those who cannot see it."""
+"""What a kiln's load looks like, in plain texts and millimetres."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import Enum
 
 from printing.lettering import lettered
 from printing.shapes import Face
@@ -68,11 +69,35 @@ class PieceSeen(Footprint):
 
 @dataclass(frozen=True, slots=True)
 class LevelSeen:
-    """One shelf of a load: its pieces, and the posts on it that carry the next shelf (0 mm where there is none)."""
+    """One shelf of a load: its pieces, and the posts on it that carry the next shelf (0 mm where there is none).
+
+    `name` is its heading, `facts` how much stands on it, `length` that of its posts.
+    """
 
     post_mm: float
     pieces: tuple[PieceSeen, ...]
     posts: tuple[Post, ...] = ()
+    name: str = ""
+    facts: str = ""
+    length: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadWords:
+    """What a load's pictures say by themselves; `free` and `too_high` have a place for {height} in mm.
+
+    `parts` are the names of a shelf's parts in their order.
+    """
+
+    front: str
+    from_the_front: str
+    is_in: str
+    to_come: str
+    with_care: str
+    post: str
+    free: str
+    too_high: str
+    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,40 +109,34 @@ class LoadSeen:
     levels: tuple[LevelSeen, ...]
     thickness_mm: float
     height_mm: float
+    said: LoadWords
 
 
-def shelf_words(load: LoadSeen, number: int) -> str:
-    """What the picture of shelf `number` (1 is the lowest) says, for those who cannot see it."""
-    level = load.levels[number - 1]
-    there = ", ".join(f"{piece.label} {where(piece, load.shelf)}{_aside(piece)}" for piece in in_order(level))
-    return f"{heading(load, number)}. {facts(level)}. {there}." if there else f"{heading(load, number)}. Empty."
+class Part(Enum):
+    """A part of a shelf as one names it, standing before the kiln."""
+
+    FRONT_LEFT = "front left"
+    FRONT = "front"
+    FRONT_RIGHT = "front right"
+    LEFT = "left"
+    MIDDLE = "middle"
+    RIGHT = "right"
+    BACK_LEFT = "back left"
+    BACK = "back"
+    BACK_RIGHT = "back right"
 
 
-def _aside(piece: PieceSeen) -> str:
-    said = [said for is_so, said in ((piece.with_care, "with care"), (piece.is_in, "in")) if is_so]
-    return f" ({', '.join(said)})" if said else ""
-
-
-def heading(load: LoadSeen, number: int) -> str:
-    """The name of shelf `number`."""
-    last = len(load.levels)
-    place = ", lowest" if number == 1 < last else ", top" if number == last > 1 else ""
-    return f"Shelf {number} of {last}{place}"
-
-
-def facts(level: LevelSeen) -> str:
-    """How many pieces stand on a shelf and how high its posts are."""
-    count = len(level.pieces)
-    posts = f", posts {level.post_mm:g} mm" if level.post_mm else ""
-    return f"{count} {'piece' if count == 1 else 'pieces'}{posts}"
-
-
-def where(piece: PieceSeen, shelf: ShelfSeen) -> str:
-    """The part of the shelf a piece stands on, in words."""
+def where(piece: PieceSeen, shelf: ShelfSeen) -> Part:
+    """The part of the shelf a piece stands on: of nine alike."""
     third_x, third_y = piece.x_mm / (shelf.across / 6), piece.y_mm / (shelf.deep / 6)
-    side = "left" if third_x < -1 else "right" if third_x > 1 else ""
-    row = "front" if third_y < -1 else "back" if third_y > 1 else ""
-    return f"{row} {side}".strip() or "middle"
+    column = 0 if third_x < -1 else 2 if third_x > 1 else 1
+    row = 0 if third_y < -1 else 2 if third_y > 1 else 1
+    return tuple(Part)[3 * row + column]
+
+
+def place_of(piece: PieceSeen, load: LoadSeen) -> str:
+    """The part of its shelf a piece stands on, as the load's words call it."""
+    return dict(zip(Part, load.said.parts, strict=True))[where(piece, load.shelf)]
 
 
 def in_order(level: LevelSeen) -> tuple[PieceSeen, ...]:

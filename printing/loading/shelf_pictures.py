@@ -15,13 +15,11 @@ from printing.loading.from_above import FromAbove, box_of
 from printing.loading.load_pictures import (
     LevelSeen,
     LoadSeen,
+    LoadWords,
     PieceSeen,
     Post,
-    ShelfSeen,
-    facts,
-    heading,
     in_order,
-    where,
+    place_of,
 )
 from printing.shapes import (
     CAP_HEIGHT,
@@ -66,20 +64,20 @@ def shelf_picture(
         view.place_post(post)
     numbered = view.name_pieces(in_order(level))
     y = view.foot + 1.35 * size
-    front = words(view.width / 2, y, size, "front", at=At.MIDDLE, ink=Ink.SOFT)
+    front = words(view.width / 2, y, size, load.said.front, at=At.MIDDLE, ink=Ink.SOFT)
     sides = ((front.x - 2.2 * size, 1.5), (front.x + front.width + 0.7 * size, 1.5))
     rules = [Rule(x, y - 0.3 * size, long * size, 0.07 * size, Ink.SOFT) for x, long in sides]
     shapes: list[Shape] = [*head, *view.shapes, front, *rules]
     y += 0.7 * size
-    listed, wide, high = _list(numbered, load.shelf, list_beside or width, size)
+    listed, wide, high = _list(numbered, load, list_beside or width, size)
     if wide <= list_beside - 0.6 * size and high <= y - top:
         shapes += [moved(shape, width - wide, top) for shape in listed]
     else:
-        listed, _, high = _list(numbered, load.shelf, width, size)
+        listed, _, high = _list(numbered, load, width, size)
         shapes += [moved(shape, 0.0, y) for shape in listed]
         y += high + (0.3 * size if high else 0.0)
     if with_legend:
-        explained, high = legend(_signs([level], size), size, width)
+        explained, high = legend(_signs([level], load.said, size), size, width)
         shapes += [moved(shape, 0.0, y) for shape in explained]
         y += high + (0.3 * size if high else 0.0)
     return Picture(width, y, tuple(shapes))
@@ -87,15 +85,15 @@ def shelf_picture(
 
 def shelves_legend(load: LoadSeen, *, width: float, size: float) -> Picture:
     """What the signs on all shelves of a load mean."""
-    shapes, height = legend(_signs(load.levels, size), size, width)
+    shapes, height = legend(_signs(load.levels, load.said, size), size, width)
     return Picture(width, height, shapes)
 
 
 def _head(load: LoadSeen, number: int, width: float, size: float) -> tuple[list[Shape], float]:
     """The shelf's name, with what is on it beside it or, where that has no room, below."""
     large = 1.15 * size
-    name = words(0.0, large, large, heading(load, number), Face.BOLD, room=width)
-    more = words(width, large, size, facts(load.levels[number - 1]), at=At.END, ink=Ink.SOFT, room=width)
+    name = words(0.0, large, large, load.levels[number - 1].name, Face.BOLD, room=width)
+    more = words(width, large, size, load.levels[number - 1].facts, at=At.END, ink=Ink.SOFT, room=width)
     if all(_stand_beside(load, shelf, width, size) for shelf in range(1, len(load.levels) + 1)):
         return [name, more], 2.0 * size
     return [name, words(0.0, large + LEADING * size, size, more.text, ink=Ink.SOFT)], 3.3 * size
@@ -103,11 +101,11 @@ def _head(load: LoadSeen, number: int, width: float, size: float) -> tuple[list[
 
 def _stand_beside(load: LoadSeen, number: int, width: float, size: float) -> bool:
     """Whether a shelf's name and facts go on one line; all shelves of a load are headed alike."""
-    name = words(0.0, 0.0, 1.15 * size, heading(load, number), Face.BOLD)
-    return name.width + words(0.0, 0.0, size, facts(load.levels[number - 1])).width + size <= width
+    name = words(0.0, 0.0, 1.15 * size, load.levels[number - 1].name, Face.BOLD)
+    return name.width + words(0.0, 0.0, size, load.levels[number - 1].facts).width + size <= width
 
 
-def _signs(levels: Sequence[LevelSeen], size: float) -> list[tuple[list[Shape], str]]:
+def _signs(levels: Sequence[LevelSeen], said: LoadWords, size: float) -> list[tuple[list[Shape], str]]:
     """The legend: only what the picture shows."""
     pieces = [piece for level in levels for piece in level.pieces]
     side, middle = 0.9 * size, SAMPLE * size / 2
@@ -119,12 +117,12 @@ def _signs(levels: Sequence[LevelSeen], size: float) -> list[tuple[list[Shape], 
     plain = PieceSeen(label="", x_mm=0, y_mm=0, height_mm=1, round_mm=1)
     is_in = PieceSeen(label="", x_mm=0, y_mm=0, height_mm=1, round_mm=1, is_in=True)
     some_in = any(piece.is_in for piece in pieces)
-    signs = [(ring(is_in), "in"), (ring(plain), "to come")] if some_in else []
+    signs = [(ring(is_in), said.is_in), (ring(plain), said.to_come)] if some_in else []
     if any(piece.with_care for piece in pieces):
         triangle = Triangle(middle - TRIANGLE * size / 2, (0.5 + CAP_HEIGHT / 2) * size, size, Ink.IRON)
-        signs.append(([triangle], "with care"))
+        signs.append(([triangle], said.with_care))
     if any(level.posts for level in levels):
-        signs.append(([Circle(middle, 0.5 * size, 0.3 * size, ground=Ink.SOFT)], "post"))
+        signs.append(([Circle(middle, 0.5 * size, 0.3 * size, ground=Ink.SOFT)], said.post))
     return signs
 
 
@@ -252,11 +250,11 @@ class _Entry:
 
 
 def _list(
-    entries: list[tuple[str, PieceSeen]], shelf: ShelfSeen, width: float, size: float
+    entries: list[tuple[str, PieceSeen]], load: LoadSeen, width: float, size: float
 ) -> tuple[list[Shape], float, float]:
     """The pieces that carry a number or nothing, in columns from 0, 0 down; how wide and how high they are."""
     said = [
-        _Entry(number, piece.code if number else f"{piece.code} {where(piece, shelf)}", tuple(_signs_of(piece, size)))
+        _Entry(number, piece.code if number else f"{piece.code} {place_of(piece, load)}", tuple(_signs_of(piece, size)))
         for number, piece in entries
     ]
     if not said:

@@ -58,18 +58,9 @@ def free_room(load: LoadSeen) -> float:
     return load.height_mm - max(highest, default=0.0)
 
 
-def stack_words(load: LoadSeen) -> str:
-    """What the picture says, for those who cannot see it."""
-    shelves = [
-        f"shelf {number}: {', '.join(piece.label for piece in level.pieces) or 'empty'}"
-        for number, level in enumerate(load.levels, start=1)
-    ]
-    return f"From below, {'; '.join(shelves)}. {_room_said(load)}." if shelves else f"{_room_said(load)}."
-
-
 def _room_said(load: LoadSeen) -> str:
     free = free_room(load)
-    return f"{free:.0f} mm free under the roof" if free >= 0 else f"{-free:.0f} mm too high for the kiln"
+    return (load.said.free if free >= 0 else load.said.too_high).format(height=f"{abs(free):.0f}")
 
 
 def stack_picture(
@@ -80,7 +71,7 @@ def stack_picture(
     `width`, `size` and `height` are in pixels for a page and in mm for paper. A piece carries its code where the code
     stands whole on the part of it that nothing nearer hides; the shelves from above carry them all.
     """
-    gutter = 1.6 * size, words(0.0, 0.0, size, f"{_longest(load):g} mm").width + 0.8 * size
+    gutter = 1.6 * size, _longest(load, size) + 0.8 * size
     head = 3.5 * size
     across = load.shelf.across + 2 * WALL
     tall = max(load.height_mm, load.height_mm - free_room(load))
@@ -93,14 +84,15 @@ def stack_picture(
     labels = [
         words(0.0, 1.15 * size, 1.15 * size, load.kiln, Face.BOLD, room=width),
         words(0.0, 2.5 * size, size, _room_said(load), ink=Ink.SOFT if free_room(load) >= 0 else Ink.IRON, room=width),
-        words(middle, foot + 1.4 * size, size, "seen from the front", at=At.MIDDLE, ink=Ink.SOFT, room=width),
+        words(middle, foot + 1.4 * size, size, load.said.from_the_front, at=At.MIDDLE, ink=Ink.SOFT, room=width),
     ]
     shapes = [*_chamber(load, view), *_levels(load, view), *_shelf_names(load, view), *labels]
     return Picture(width, foot + 1.8 * size, tuple(shapes))
 
 
-def _longest(load: LoadSeen) -> float:
-    return max((level.post_mm for level in load.levels), default=0.0)
+def _longest(load: LoadSeen, size: float) -> float:
+    """How wide the lengths of the posts are written."""
+    return max((words(0.0, 0.0, size, level.length).width for level in load.levels), default=0.0)
 
 
 def _chamber(load: LoadSeen, view: _View) -> Iterator[Shape]:
@@ -181,5 +173,5 @@ def _shelf_names(load: LoadSeen, view: _View) -> Iterator[Shape]:
         yield words(left - 0.6 * view.size, base, view.size, str(number), Face.BOLD, at=At.END)
         lowest_number = base
         if level.post_mm and base <= lowest_post - LEADING * view.size:
-            yield words(right + 0.5 * view.size, base, view.size, f"{level.post_mm:g} mm", ink=Ink.SOFT)
+            yield words(right + 0.5 * view.size, base, view.size, level.length, ink=Ink.SOFT)
             lowest_post = base

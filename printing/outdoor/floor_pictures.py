@@ -158,8 +158,9 @@ def floor_words(kiln_round: SheetRound) -> str:
     """What the picture of a round says, for those who cannot see it."""
     floor = kiln_round.floor
     sides = f"{floor.across:g} mm round" if floor.round_mm else f"{floor.across:g} by {floor.deep:g} mm"
+    aside = {True: " (set apart, with care)", False: ""}
     pieces = ", ".join(
-        f"{piece.number} {piece.label} {where(piece.seen, floor)}{' (set apart, with care)' if piece.apart else ''}"
+        f"{piece.number} {piece.label} {where(piece.seen, floor).value}{aside[piece.apart]}"
         for piece in kiln_round.pieces
     )
     opening = {"lift-off": "the kiln lifts off", "front": "opens at the front", "top": "opens at the top"}

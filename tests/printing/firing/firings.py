@@ -13,7 +13,7 @@ from printing.firing.curves import CurveSeen, Point
 from printing.lettering import ink_box
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, Post, ShelfSeen
 from printing.shapes import Edges, Face, Picture, Text, box, meet
-from tests.printing.firing.words import CURVE_WORDS
+from tests.printing.firing.words import CURVE_WORDS, LOAD_WORDS
 from tests.printing.labels.tags import odd_text
 
 ROUND = ShelfSeen(round_mm=560)
@@ -52,9 +52,15 @@ def a_load(counts: Iterable[int], shelf: ShelfSeen = ROUND, *, seed: int = 1, he
     first, levels = 0, []
     for place, count in enumerate(counts):
         posts = THREE_POSTS if shelf.round_mm and place < len(counts) - 1 else ()
-        levels.append(LevelSeen(150 if posts else 0, _on_a_shelf(count, shelf, posts, first, chance), posts))
+        high = 150 if posts else 0
+        length = f"{high} mm" if high else ""
+        where = ", lowest" if place == 0 < len(counts) - 1 else ", top" if 0 < place == len(counts) - 1 else ""
+        name = f"Shelf {place + 1} of {len(counts)}{where}"
+        facts = f"{count} pieces{f', posts {length}' if length else ''}"
+        there = _on_a_shelf(count, shelf, posts, first, chance)
+        levels.append(LevelSeen(high, there, posts, name=name, facts=facts, length=length))
         first += count
-    return LoadSeen("Big gas kiln", shelf, tuple(levels), 18, height_mm)
+    return LoadSeen("Big gas kiln", shelf, tuple(levels), 18, height_mm, LOAD_WORDS)
 
 
 def _on_a_shelf(
@@ -170,6 +176,9 @@ any_levels = st.builds(
     st.sampled_from((0.0, 50.0, 150.0)),
     st.lists(any_pieces(), max_size=25).map(tuple),
     st.sampled_from(((), THREE_POSTS)),
+    st.sampled_from(("Shelf 1 of 6, lowest", "Shelf 2 of 6")),
+    st.just("25 pieces, posts 150 mm"),
+    st.just("150 mm"),
 )
 any_loads = st.builds(
     LoadSeen,
@@ -178,6 +187,7 @@ any_loads = st.builds(
     st.lists(any_levels, min_size=1, max_size=6).map(tuple),
     st.sampled_from((12.0, 20.0)),
     st.sampled_from((300.0, 900.0)),
+    st.just(LOAD_WORDS),
 )
 
 

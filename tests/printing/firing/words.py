@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from printing.firing.blocks import SheetWords
 from printing.firing.curves import CurveWords
+from printing.loading.load_pictures import LoadWords, Part
 
 CURVE_WORDS = CurveWords(
     measured="measured",
@@ -30,4 +31,15 @@ SHEET_WORDS = SheetWords(
     no_pictures="There is no room for pictures here.",
     no_pictures_from="From shelf {shelf} up there is no room for pictures here: their codes are below.",
     page="page {number} of {count}",
+)
+LOAD_WORDS = LoadWords(
+    front="front",
+    from_the_front="seen from the front",
+    is_in="in",
+    to_come="to come",
+    with_care="with care",
+    post="post",
+    free="{height} mm free under the roof",
+    too_high="{height} mm too high for the kiln",
+    parts=tuple(part.value for part in Part),
 )

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from printing.lettering import NARROW, POINT, SCREEN_SIZE, SMALLEST_PRINT
-from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen, shelf_words, where
+from printing.loading.load_pictures import LevelSeen, LoadSeen, Part, PieceSeen, ShelfSeen, where
 from printing.loading.shelf_pictures import shelf_picture, shelves_legend
 from printing.shapes import Circle, Face, Ink, Line, Oblong, Triangle
 from tests.printing.firing.firings import (
@@ -24,13 +24,14 @@ from tests.printing.firing.firings import (
     said,
     texts,
 )
+from tests.printing.firing.words import LOAD_WORDS
 
 SIZES = [(NARROW, SCREEN_SIZE), (380.0, SCREEN_SIZE), (40.0, SMALLEST_PRINT), (88.0, 8.5 * POINT)]
 
 
 def a_shelf(*pieces: PieceSeen, shelf: ShelfSeen = ROUND) -> LoadSeen:
     """A kiln with these pieces on its only shelf."""
-    return LoadSeen("Test kiln", shelf, (LevelSeen(0, pieces),), 15, 600)
+    return LoadSeen("Test kiln", shelf, (LevelSeen(0, pieces, name="Shelf 1 of 1"),), 15, 600, LOAD_WORDS)
 
 
 def a_piece(label: str = "K7R43", *, x: float = 0, y: float = 0, size: float = 200, **more: bool) -> PieceSeen:
@@ -139,7 +140,7 @@ def test_the_legend_names_only_what_is_there_and_can_be_shared() -> None:
 
 
 def test_posts_and_the_seam_of_two_halves_are_drawn() -> None:
-    load = LoadSeen("Kiln", HALVES, (LevelSeen(150, (), THREE_POSTS), LevelSeen(0, ())), 15, 600)
+    load = LoadSeen("Kiln", HALVES, (LevelSeen(150, (), THREE_POSTS), LevelSeen(0, ())), 15, 600, LOAD_WORDS)
 
     shapes = shelf_picture(load, 1, with_legend=False).shapes
 
@@ -161,18 +162,12 @@ def test_equal_loads_are_equal_pictures_whatever_the_order_of_their_codes() -> N
     assert shelf_picture(a_load([14]), 1) == shelf_picture(a_load([14]), 1)
 
 
-def test_who_cannot_see_the_picture_is_told_where_each_piece_stands() -> None:
-    load = a_shelf(a_piece(x=-200, y=180, size=90, with_care=True), a_piece("HX5NA", size=90))
-
-    assert shelf_words(load, 1) == "Shelf 1 of 1. 2 pieces. HX5NA middle, K7R43 back left (with care)."
-
-
 @pytest.mark.parametrize(
     ("x", "y", "place"),
     [(0, 0, "middle"), (-200, 0, "left"), (0, -200, "front"), (150, 200, "back right")],
 )
 def test_a_place_has_a_name(x: float, y: float, place: str) -> None:
-    assert where(a_piece(x=x, y=y), ROUND) == place
+    assert where(a_piece(x=x, y=y), ROUND) is Part(place)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from printing.lettering import NARROW, SCREEN_SIZE, SMALLEST_PRINT
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen
-from printing.loading.stack_pictures import free_room, stack_picture, stack_words, tops
+from printing.loading.stack_pictures import free_room, stack_picture, tops
 from printing.shapes import Face, Ink, Oblong
 from tests.printing.firing.firings import (
     ROUND,
@@ -22,11 +22,17 @@ from tests.printing.firing.firings import (
     said,
     texts,
 )
+from tests.printing.firing.words import LOAD_WORDS
 
 TALL = PieceSeen(label="K7R43", x_mm=0, y_mm=0, height_mm=140, round_mm=200)
 LOW = PieceSeen(label="HX5NA", x_mm=0, y_mm=-120, height_mm=60, round_mm=120)
 TWO_SHELVES = LoadSeen(
-    "Big gas kiln", ROUND, (LevelSeen(150, (TALL,), THREE_POSTS), LevelSeen(0, (TALL, LOW))), 20, 500
+    "Big gas kiln",
+    ROUND,
+    (LevelSeen(150, (TALL,), THREE_POSTS, length="150 mm"), LevelSeen(0, (TALL, LOW))),
+    20,
+    500,
+    LOAD_WORDS,
 )
 
 
@@ -94,9 +100,3 @@ def test_every_shelf_is_numbered_and_every_post_has_its_length() -> None:
     numbers = [text.text for text in texts(picture) if text.face is Face.BOLD and text.text.isdigit()]
     assert numbers == ["1", "2", "3", "4", "5"]
     assert said(picture).count("150 mm") == 4
-
-
-def test_who_cannot_see_the_picture_is_told_what_stands_where() -> None:
-    assert stack_words(TWO_SHELVES) == (
-        "From below, shelf 1: K7R43; shelf 2: K7R43, HX5NA. 170 mm free under the roof."
-    )

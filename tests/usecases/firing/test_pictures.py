@@ -1,4 +1,4 @@
-"""A firing's chart as it is told to those who cannot see it."""
+"""A firing's pictures as they are told to those who cannot see it."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from printing.firing.curves import CurveSeen
-from tests.printing.firing.words import CURVE_WORDS
-from tracker.usecases.firing.pictures import curve_told
+from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen
+from tests.printing.firing.words import CURVE_WORDS, LOAD_WORDS
+from tracker.usecases.firing.pictures import curve_told, shelf_told, stack_told
 from tracker.wording.reader import ANYONE, Reader
 
 SEEN = CurveSeen(said=CURVE_WORDS, points=((0, 20), (9, 1010), (10, 990)), marks=((8.5, 985, "cone 06"),))
@@ -36,3 +37,17 @@ def test_a_target_and_a_programme_are_told_where_nothing_was_measured() -> None:
     seen = CurveSeen(said=CURVE_WORDS, programme=((0, 20), (8, 1000)), target=(998, "target: cone 06"))
 
     assert curve_told(seen, ANYONE) == "The programme goes to 1,000 °C. Target: cone 06."
+
+
+def test_who_cannot_see_a_load_is_told_what_stands_where() -> None:
+    careful = PieceSeen(label="K7R43", x_mm=-200, y_mm=180, height_mm=140, round_mm=90, with_care=True)
+    plain = PieceSeen(label="HX5NA", x_mm=0, y_mm=0, height_mm=60, round_mm=90)
+    levels = (LevelSeen(150, (careful, plain), name="Shelf 1 of 2, lowest", facts="2 pieces"), LevelSeen(0, ()))
+    load = LoadSeen("Big gas kiln", ShelfSeen(round_mm=560), levels, 20, 500, LOAD_WORDS)
+
+    assert shelf_told(load, 1, ANYONE) == (
+        "Shelf 1 of 2, lowest. 2 pieces. HX5NA middle and K7R43 back left (with care)."
+    )
+    assert stack_told(load, ANYONE) == (
+        "From below. Shelf 1: K7R43 and HX5NA. Shelf 2: empty. 310 mm free under the roof."
+    )

@@ -25,6 +25,7 @@ from tracker.usecases.firing.pictures import load_seen
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as catalogue
+from tracker.wording.reader import ANYONE
 
 SIX = Cone.parse("6")
 SHELVES = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(100, 150, 200), post_radius_mm=20)
@@ -102,7 +103,7 @@ def test_what_is_higher_than_every_post_stands_on_top_in_the_plan_and_in_its_pic
 
     page = store.read.firings.page(number)
     assert page is not None
-    load = load_seen(page, store.read.catalogue().practice)
+    load = load_seen(page, store.read.catalogue().practice, ANYONE)
 
     assert load is not None
     assert [[piece.label for piece in level.pieces] for level in load.levels] == [[low], [tall]]

@@ -64,7 +64,7 @@ def test_a_plan_leads_through_its_door_to_its_results(room: Room) -> None:
     results = tom.get(here).text
     assert 'data-label="Shelf">1<' in results
     assert "How it was planned to stand" in results
-    assert re.search(rf"<svg.*?From below, shelf 1: {ref}\.", results, re.DOTALL)
+    assert re.search(rf"<svg.*?From below\. Shelf 1: {ref}\.", results, re.DOTALL)
 
 
 def test_a_piece_is_left_out_on_the_page_and_the_plan_made_anew(room: Room) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printing.firing.blocks import SegmentSaid, SheetWords, WitnessSaid
@@ -9,15 +10,15 @@ from printing.firing.curve_pictures import QUARTZ, curve_picture
 from printing.firing.curves import CurveSeen, CurveWords
 from printing.firing.sheets import FiringSheet, firing_pdf
 from printing.lettering import NARROW, SCREEN_SIZE, WIDE
-from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen, heading, shelf_words
+from printing.loading.load_pictures import LevelSeen, LoadSeen, LoadWords, Part, PieceSeen, ShelfSeen, in_order, where
 from printing.loading.shelf_pictures import shelf_picture
-from printing.loading.stack_pictures import stack_picture, stack_words
+from printing.loading.stack_pictures import free_room, stack_picture
 from printing.svg import svg
 from tracker.domain.cones import CONES
 from tracker.domain.firing.cone_model import DOWN
 from tracker.domain.firing.heat_work import label_of, with_band
-from tracker.domain.message import Message, Plural, _
-from tracker.domain.quantities import celsius, celsius_per_hour, hours, minutes
+from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.quantities import celsius, celsius_per_hour, hours, minutes, mm
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.studio.cautions import FUMES, HOT_WORK
@@ -150,14 +151,14 @@ def _marks(story: FireStory, reader: Reader) -> Iterator[tuple[float, float, str
 # ---- the load ------------------------------------------------------------------------------------------------------
 
 
-def load_seen(page: FiringPage, practice: Practice) -> LoadSeen | None:
+def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen | None:
     """The load of a firing as its pictures show it; None where there is no plan with shelves."""
     firing = page.firing
     kiln, furniture = load_kiln(firing.kiln), firing.kiln.furniture
     if firing.plan is None or not firing.plan.levels or kiln is None or furniture is None:
         return None
     rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
-    top = len(firing.plan.levels) - 1
+    count = len(firing.plan.levels)
     return LoadSeen(
         kiln=firing.kiln.name,
         shelf=ShelfSeen(
@@ -167,11 +168,67 @@ def load_seen(page: FiringPage, practice: Practice) -> LoadSeen | None:
             halves=furniture.halves,
         ),
         levels=tuple(
-            _level(one, kiln, rows, firing, practice, is_top=at == top) for at, one in enumerate(firing.plan.levels)
+            _named(_level(one, kiln, rows, firing, practice, is_top=number == count), number, count, reader)
+            for number, one in enumerate(firing.plan.levels, start=1)
         ),
         thickness_mm=furniture.thickness_mm,
         height_mm=kiln.height_mm,
+        said=_load_words(reader),
     )
+
+
+def _load_words(reader: Reader) -> LoadWords:
+    """The legend of a load's pictures, and what they say of the room under the roof."""
+    room = {"height": "{height}"}
+    return LoadWords(
+        front=say(Message("load-front", _("front")), reader),
+        from_the_front=say(Message("seen-from-front", _("seen from the front")), reader),
+        is_in=say(Message("legend-in", _("in")), reader),
+        to_come=say(Message("legend-to-come", _("to come")), reader),
+        with_care=say(_WITH_CARE, reader),
+        post=say(Message("legend-post", _("post")), reader),
+        free=say(Message("free-mm", _("{height} mm free under the roof"), **room), reader),
+        too_high=say(Message("too-high-mm", _("{height} mm too high for the kiln"), **room), reader),
+        parts=tuple(say(_PARTS[part], reader) for part in Part),
+    )
+
+
+_WITH_CARE = Message("legend-with-care", _("with care"))
+_PARTS = {
+    Part.FRONT_LEFT: Message("front-left", _("front left")),
+    Part.FRONT: Message("part-front", _("front")),
+    Part.FRONT_RIGHT: Message("front-right", _("front right")),
+    Part.LEFT: Message("part-left", _("left")),
+    Part.MIDDLE: Message("part-middle", _("middle")),
+    Part.RIGHT: Message("part-right", _("right")),
+    Part.BACK_LEFT: Message("back-left", _("back left")),
+    Part.BACK: Message("part-back", _("back")),
+    Part.BACK_RIGHT: Message("back-right", _("back right")),
+}
+
+
+def _named(level: LevelSeen, number: int, of: int, reader: Reader) -> LevelSeen:
+    """A level with its heading, how many pieces stand on it, and how long its posts are."""
+    place = "only" if of == 1 else "lowest" if number == 1 else "top" if number == of else "between"
+    pieces = Plural("count", "{count} piece", "{count} pieces")
+    with_posts = Plural("count", "{count} piece, posts {posts}", "{count} pieces, posts {posts}")
+    posts = mm(level.post_mm, 1)
+    words = with_posts if level.post_mm else pieces
+    facts = Message("pieces-on-shelf", words, count=len(level.pieces), posts=posts)
+    return replace(
+        level,
+        name=say(Message("shelf-of", Choice("place", _SHELF_OF), place=place, number=number, of=of), reader),
+        facts=say(facts, reader),
+        length=read(posts, reader) if level.post_mm else "",
+    )
+
+
+_SHELF_OF = {
+    "only": _("Shelf {number} of {of}"),
+    "lowest": _("Shelf {number} of {of}, lowest"),
+    "top": _("Shelf {number} of {of}, top"),
+    "between": _("Shelf {number} of {of}"),
+}
 
 
 def _level(
@@ -208,15 +265,53 @@ def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> P
 
 def load_drawn(load: LoadSeen, reader: Reader) -> tuple[tuple[str, str], ...]:
     """The shelves of a load from above, the lowest first, and the stack from the side: a heading and an SVG each."""
-    shelves = (_shelf_drawn(load, number) for number in range(1, len(load.levels) + 1))
+    shelves = (_shelf_drawn(load, number, reader) for number in range(1, len(load.levels) + 1))
     title, name = Message("from-the-side", _("From the side")), Message("stack", _("The stack from the side"))
-    stack = svg(stack_picture(load), name=say(name, reader), says=stack_words(load))
+    stack = svg(stack_picture(load), name=say(name, reader), says=stack_told(load, reader))
     return (*shelves, (say(title, reader), stack))
 
 
-def _shelf_drawn(load: LoadSeen, number: int) -> tuple[str, str]:
-    title = heading(load, number)
-    return title, svg(shelf_picture(load, number), name=title, says=shelf_words(load, number))
+def _shelf_drawn(load: LoadSeen, number: int, reader: Reader) -> tuple[str, str]:
+    title = load.levels[number - 1].name
+    return title, svg(shelf_picture(load, number), name=title, says=shelf_told(load, number, reader))
+
+
+def shelf_told(load: LoadSeen, number: int, reader: Reader) -> str:
+    """What the picture of shelf `number` (1 is the lowest) shows, for those who cannot see it."""
+    level = load.levels[number - 1]
+    there = tuple(_piece_told(piece, load.shelf) for piece in in_order(level))
+    if not there:
+        return say(Message("shelf-empty", _("{shelf}. Empty."), shelf=level.name), reader)
+    words = _("{shelf}. {facts}. {pieces}.")
+    return say(Message("shelf-told", words, shelf=level.name, facts=level.facts, pieces=there), reader)
+
+
+def _piece_told(piece: PieceSeen, shelf: ShelfSeen) -> Message:
+    told = f"{'care' if piece.with_care else ''}{'in' if piece.is_in else ''}"
+    place = _PARTS[where(piece, shelf)]
+    return Message("piece-on-shelf", Choice("told", _ON_SHELF), told=told, piece=piece.label, place=place)
+
+
+_ON_SHELF = {
+    "": "{piece} {place}",
+    "care": _("{piece} {place} (with care)"),
+    "in": _("{piece} {place} (in)"),
+    "carein": _("{piece} {place} (with care, in)"),
+}
+
+
+def stack_told(load: LoadSeen, reader: Reader) -> str:
+    """What the picture from the side shows, for those who cannot see it."""
+    free = free_room(load)
+    words = _("{height} free under the roof.") if free >= 0 else _("{height} too high for the kiln.")
+    room = Message("room-left" if free >= 0 else "room-lacks", words, height=mm(abs(free)))
+    shelves = [
+        Message("shelf-and-pieces", _("Shelf {number}: {pieces}."), number=number, pieces=labels)
+        if (labels := tuple(piece.label for piece in level.pieces))
+        else Message("shelf-and-nothing", _("Shelf {number}: empty."), number=number)
+        for number, level in enumerate(load.levels, start=1)
+    ]
+    return say_all([*([Message("from-below", _("From below."))] if shelves else []), *shelves, room], reader)
 
 
 def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
@@ -247,7 +342,7 @@ def sheet_pdf(page: FiringPage, story: FireStory, practice: Practice, reader: Re
         facts=tuple(say(one, reader) for one in _facts(page, reader)),
         said=_sheet_words(reader),
         programme=tuple(_segments(story.programme, reader)) if story.programme else (),
-        load=load_seen(page, practice),
+        load=load_seen(page, practice, reader),
         curve=CurveSeen(said=_curve_words(reader), programme=_points(story.programme.curve))
         if story.programme
         else None,

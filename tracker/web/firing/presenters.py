@@ -167,7 +167,7 @@ def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]
 def load_shown(page: FiringPage) -> dict[str, Any]:
     """A firing's load for its page: its pictures, its pieces by shelf, how full it is, and what is left out and why."""
     known, plan = catalogue(), page.firing.plan
-    load = load_seen(page, known.practice)
+    load = load_seen(page, known.practice, reader())
     fill = shelf_fill(page, known.practice)
     rows = {row["ref"]: row for row in all_waiting_shown((*page.coming, *page.pieces), known)}
     refs = {row.piece.id: row.ref for row in (*page.coming, *page.pieces)}
