@@ -92,6 +92,11 @@ class Queries:
         """The studio with its catalogue."""
         return self.known().studio
 
+    def studio_as_last_read(self) -> Studio:
+        """The studio as this process last read it; the database is asked only where nothing was read yet."""
+        known = next(iter(self._cache.values()), None)
+        return self.studio() if known is None else known.studio
+
     def catalogue(self) -> Catalogue:
         """The clays, glazes, routes and kilns by name, and the studio's own practice."""
         return self.studio().catalogue

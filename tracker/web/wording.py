@@ -33,7 +33,8 @@ def reader() -> Reader:
         from tracker.web.auth import house  # noqa: PLC0415 -- the house asks who may open a page, in these words
 
         person = g.get("person")
-        g.reader = reader_of_studio(house().store.read.studio(), person.role if person else None)
+        # A scan needs the zone alone, which hardly ever changes: asking again would cost it a query.
+        g.reader = reader_of_studio(house().store.read.studio_as_last_read(), person.role if person else None)
     return g.reader  # type: ignore[no-any-return]  # what a request carries has no type
 
 

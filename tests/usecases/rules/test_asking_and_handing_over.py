@@ -185,7 +185,7 @@ def test_tags_are_printed_of_ones_own_pieces_only_and_of_some(store: Store) -> N
 
     with pytest.raises(NotAllowed, match="somebody-elses-piece"):
         tags_printed(store, asked_by(INES), ref)
-    with pytest.raises(Unusable, match="Nothing is chosen"):
+    with pytest.raises(Unusable, match="nothing-chosen"):
         tags_printed(store, asked_by(TOM))
     with pytest.raises(Unknown):
         tags_printed(store, asked_by(TOM), ref, "22222")
