@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from enum import Enum
+from functools import cache
 from types import MappingProxyType
 from typing import Any
 
@@ -83,7 +84,15 @@ def _fact_plain(fact: Fact) -> Any:  # noqa: ANN401 -- what JSON takes
         return {"enum": [_NAMES[type(fact)], fact.value]}
     if fact is None or isinstance(fact, str | int | float):
         return fact
-    return next({name: to(fact)} for name, (kind, to, _back) in _FACTS.items() if isinstance(fact, kind))
+    kind: Any = type(fact)
+    name = _fact_name(kind)
+    return {name: _FACTS[name][1](fact)}
+
+
+@cache
+def _fact_name(kind: type[Any]) -> str:
+    """Under which name facts of a kind are kept."""
+    return next(name for name, (one, _to, _back) in _FACTS.items() if issubclass(kind, one))
 
 
 def _fact_of(plain: Any) -> Fact:  # noqa: ANN401 -- as above

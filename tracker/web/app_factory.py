@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import Flask, g, request, url_for
 
@@ -89,9 +89,17 @@ ALL_PAGES = (
 """Every group of pages there is."""
 
 
+class _Pages(Flask):
+    """Flask without a search for coroutines in every view at every request: none of ours is one."""
+
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        """The view as it is."""
+        return func
+
+
 def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Flask:
     """The pages over `store`."""
-    app = Flask("tracker.web")
+    app = _Pages("tracker.web")
     app.config.update(
         SECRET_KEY=store.read.secret(),
         SESSION_COOKIE_NAME="footring",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from babel.numbers import format_currency, format_decimal, format_percent
@@ -56,7 +57,13 @@ def _as_cldr_says(fact: Quantity, reader: Reader) -> str:
 
 def number(value: float, digits: int, reader: Reader) -> str:
     """A number with at most so many decimals, as the locale writes it."""
-    return str(format_decimal(round(value, digits), "#,##0.#########", locale=reader.locale))
+    return _number(round(value, digits), reader.locale)
+
+
+@lru_cache(maxsize=4096)
+def _number(value: float, locale: str) -> str:
+    """A number as a locale writes it; kept, for most are temperatures of cones and a page has many."""
+    return str(format_decimal(value, "#,##0.#########", locale=locale))
 
 
 def _heat(fact: Quantity, reader: Reader) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime
 from enum import Enum
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -53,7 +53,14 @@ def say_finding(finding: Finding, reader: Reader = ANYONE) -> str:
 
 def read(fact: Fact, reader: Reader = ANYONE) -> str:
     """One fact as `reader` reads it: a cone with its word, a length in their units, a list with its "and"."""
-    return next((how(fact, reader) for kind, how in _READ if isinstance(fact, kind)), "")
+    kind: Any = type(fact)
+    return _reading(kind)(fact, reader)
+
+
+@cache
+def _reading(kind: type[Any]) -> Callable[[Any, Reader], str]:
+    """How facts of a kind are read; None and what has no words read as nothing."""
+    return next((how for one, how in _READ if issubclass(kind, one)), lambda _fact, _reader: "")
 
 
 def _enum(fact: Enum, reader: Reader) -> str:
