@@ -83,6 +83,9 @@ class Visitor:
         return self.get(answer.headers["Location"]) if answer.status_code == 303 else answer
 
     def _keep(self, answer: TestResponse) -> TestResponse:
+        if answer.mimetype in {"text/html", "application/json"}:
+            # What was not worded shows its code and facts; no page has such words of its own.
+            assert not (raw := _UNWORDED.search(answer.get_data(as_text=True))), raw
         if answer.mimetype == "text/html":
             answer.set_data(_tight(answer.get_data(as_text=True)))
             if found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text):
@@ -90,6 +93,7 @@ class Visitor:
         return answer
 
 
+_UNWORDED = re.compile(r"\b[a-z]+(?:-[a-z]+)+\((?:[a-z_]+=|\))[^<]{0,80}|%\([a-z_]+\)s|\bNone\b(?! yet)")
 _BLOCK = r"(?:p|div|li|h\d|dt|dd|td|th|ul|ol|dl|button|summary|section|form|option|legend|label|figure)"
 
 
