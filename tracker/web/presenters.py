@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, redirect
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import read, read_slip, slip_text
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.rules.queries import QuestionRow
 
@@ -87,6 +89,10 @@ def all_waiting_shown(rows: Iterable[PieceRow], catalogue: Catalogue) -> list[Pl
     return [waiting_shown(row, catalogue) for row in rows]
 
 
+def _named_with_cone(route: Route) -> Message:
+    return Message("firing-and-cone", _("{firing}, {cone}"), firing=route.title, cone=route.cone)
+
+
 def question_shown(question: QuestionRow, catalogue: Catalogue) -> Plain:
     """An open question with the piece it is about."""
     route = catalogue.routes.get(question.route or "")
@@ -96,7 +102,9 @@ def question_shown(question: QuestionRow, catalogue: Catalogue) -> Plain:
         "href": address_of(question.ref),
         "what": question.what,
         "maker": question.maker_name,
-        "route": f"{route.title}, {route.cone.label}" if route else "",
+        "route": Message("firing-and-cone", _("{firing}, {cone}"), firing=route.title, cone=route.cone)
+        if route
+        else "",
         "text": question.text,
         "findings": question.findings,
         "asked_by": question.asked_by,

@@ -12,7 +12,7 @@ from jinja2 import pass_context
 
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import days, hours, minutes
+from tracker.domain.quantities import Quantity, Unit, celsius, days, hours, minutes
 from tracker.wording.reader import Reader, Units, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from flask import Flask
     from jinja2.runtime import Context
 
-    from tracker.domain.quantities import Quantity
     from tracker.domain.refusals import Refusal
 
 
@@ -138,4 +137,9 @@ def with_a_capital(text: str) -> str:
 
 
 _FILTERS = {"day": day, "moment": to_the_minute, "clock": by_the_clock, "ago": ago, "capitalize_first": with_a_capital}
-_FILTERS |= {"with_band": lambda cone: said(with_band(cone)), "read": lambda fact: read(fact, reader())}
+_FILTERS |= {
+    "heat": lambda c: read(celsius(c), reader()),
+    "heat_rate": lambda c: read(Quantity(c, Unit.CELSIUS_PER_HOUR, 0), reader()),
+    "with_band": lambda cone: said(with_band(cone)),
+    "read": lambda fact: read(fact, reader()),
+}

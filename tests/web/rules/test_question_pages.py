@@ -30,7 +30,7 @@ def test_an_open_question_shows_the_piece_the_route_and_what_the_rules_say(room:
 
     page = room.visit(ADA).get("/questions").text
 
-    assert all(words in page for words in (ref, "mug", "Ines Pell", "May it, for dry biscuits?", "cone 6, 1222 °C"))
+    assert all(words in page for words in (ref, "mug", "Ines Pell", "May it, for dry biscuits?", "cone 6, 1,222 °C"))
     assert "crackle" in page
 
 

@@ -114,7 +114,10 @@ class Lines {
     if (needs) line.append(this.acceptForm(entry, needs));
     if (answer.undo_url) line.append(this.undoForm(answer));
     if (answer.ask_url) line.append(this.askForm(answer));
-    this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend].filter(Boolean).join(". ");
+    this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend]
+      .filter(Boolean)
+      .map((part) => part.replace(/\.$/, ""))
+      .join(". ");
     return kind;
   }
 
