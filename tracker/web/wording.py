@@ -11,7 +11,7 @@ from flask.json.provider import DefaultJSONProvider
 from jinja2 import pass_context
 
 from tracker.domain.firing.heat_work import with_band
-from tracker.domain.message import Message, _
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.quantities import Quantity, Unit, celsius, days, hours, minutes
 from tracker.wording.reader import Reader, Units, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
@@ -40,6 +40,11 @@ def reader() -> Reader:
 def said(message: Message | None) -> str:
     """A message as text for this reader; an empty text for None."""
     return say(message, reader())
+
+
+def shown(fact: Fact) -> str:
+    """One fact as this reader reads it."""
+    return read(fact, reader())
 
 
 def said_refusal(refusal: Refusal) -> str:
@@ -141,5 +146,5 @@ _FILTERS |= {
     "heat": lambda c: read(celsius(c), reader()),
     "heat_rate": lambda c: read(Quantity(c, Unit.CELSIUS_PER_HOUR, 0), reader()),
     "with_band": lambda cone: said(with_band(cone)),
-    "read": lambda fact: read(fact, reader()),
+    "read": shown,
 }

@@ -24,7 +24,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import Plain
 from tracker.web.presenters import catalogue as known
-from tracker.web.wording import said
+from tracker.web.wording import said, shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -129,7 +129,7 @@ def _page(
         limit=catalogue.practice.food_absorption_pct,
         glazes=[_glaze_shown(one, regime) for one in _in_use(catalogue.glazes.values())],
         clays=[_clay_shown(one) for one in _in_use(catalogue.clays.values())],
-        routes=[(route.name, f"{route.title}, {route.cone.label}") for route in catalogue.routes_by_heat],
+        routes=[(route.name, f"{route.title}, {shown(route.cone)}") for route in catalogue.routes_by_heat],
         metals=[(str(metal), metal.in_words) for metal in Metal],
         units=[(str(unit), unit.in_words) for unit in Unit],
         kinds=list(map(str, VesselKind)),
@@ -193,7 +193,7 @@ def _clay_shown(clay: Clay) -> Plain:
 
 def _weighing_shown(weighing: Weighing, clay: Clay) -> Plain:
     return {
-        "cone": weighing.cone.label,
+        "cone": shown(weighing.cone),
         "weights": f"{weighing.dry_g:.2f}, {weighing.saturated_g:.2f}, {weighing.suspended_g:.2f} g",
         "absorption": f"{weighing.absorption_pct:.3f} %",
         "porosity": f"{weighing.porosity_pct:.3f} %",

@@ -22,7 +22,7 @@ from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalogue as known
-from tracker.web.wording import reader, said
+from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -139,7 +139,7 @@ def _form(
         version=house().store.read.version(),
         sections=sections(schema),
         labels=labels(schema),
-        choices={"routes": [(one.name, f"{one.title}, {one.cone.label}") for one in known().routes_by_heat]},
+        choices={"routes": [(one.name, f"{one.title}, {shown(one.cone)}") for one in known().routes_by_heat]},
     )
 
 
