@@ -46,7 +46,7 @@ def burn(floor: Floor, number: int) -> None:
 def _log_of(firing: Firing) -> tuple[tuple[int, float], ...]:
     """A reading every quarter of an hour, up by the programme and down by itself; none for a fire that goes by eye."""
     try:
-        programme = programme_for(firing.way)
+        programme = programme_for(firing.way, atmosphere=firing.kiln.atmosphere)
     except NoProgramme:
         return ()
     wavers = Random(firing.id)  # noqa: S311 -- a story, not a secret

@@ -14,7 +14,7 @@ from tracker.domain.firing.cone_model import DOWN, fits
 from tracker.domain.firing.curve_warnings import look_at_programme
 from tracker.domain.firing.schedules import NoProgramme, Programme, bisque, glaze_firing, programme_for
 from tracker.domain.message import Message
-from tracker.domain.studio.kilns import COMMON_ROUTES, RouteKind
+from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 
 HOUR = 3_600.0
@@ -163,13 +163,57 @@ def test_a_bisque_candles_below_the_boil_and_goes_slowly_through_quartz() -> Non
     assert last.rate_c_per_h <= 150
 
 
-def test_a_high_firing_reduces_the_body_at_cone_010_with_its_caution() -> None:
-    (reduces,) = [one for one in glaze_firing(Cone.parse("10")).segments if code_of(one) == "body-reduction"]
+def reductions(programme: Programme) -> list[str]:
+    """The codes of the segments in which a schedule reduces."""
+    return [code for one in programme.segments if "reduction" in (code := code_of(one))]
 
-    assert reduces.target_c == END_POINTS["self-supporting", 60][Cone.parse("010")]
+
+@pytest.mark.parametrize(
+    ("cone", "ends", "least_min", "most_min"),
+    [
+        # Common practice: begun about cone 012, over by cone 08, three quarters of an hour to an hour and a bit.
+        pytest.param("10", "08", 45, 75, id="high-fire"),
+        # Common practice: a mid-range glaze seals sooner.
+        pytest.param("6", "010", 30, 60, id="mid-range"),
+    ],
+)
+def test_a_reducing_kiln_reduces_the_body_between_cones_012_and_08_and_then_lightly_to_the_end(
+    cone: str, ends: str, least_min: float, most_min: float
+) -> None:
+    programme = glaze_firing(Cone.parse(cone), atmosphere=Atmosphere.REDUCTION)
+
+    codes = [code_of(one) for one in programme.segments]
+    at = codes.index("body-reduction")
+    before, reduces = programme.segments[at - 1 : at + 1]
+    published = END_POINTS["self-supporting", 60]
+    assert codes[at:] == ["body-reduction", "light-reduction", "look-at-witnesses"]
+    assert (before.target_c, reduces.target_c) == (published[Cone.parse("012")], published[Cone.parse(ends)])
+    took_min = (reduces.target_c - before.target_c) / reduces.rate_c_per_h * 60 + reduces.hold_min
+    assert least_min <= took_min <= most_min
+    assert programme.will_do().reached.cone == Cone.parse(cone)
+
+
+def test_a_body_reduction_says_what_keeps_people_from_carbon_monoxide() -> None:
+    programme = glaze_firing(Cone.parse("10"), atmosphere=Atmosphere.REDUCTION)
+
+    (reduces,) = [one for one in programme.segments if code_of(one) == "body-reduction"]
     assert isinstance(reduces.note, Message)
-    assert "carbon monoxide" in said(reduces.note)
-    assert not any("reduction" in code_of(one) for one in glaze_firing(Cone.parse("6")).segments)
+    assert all(word in said(reduces.note) for word in ("carbon monoxide", "Ventilate", "hood", "alarm"))
+
+
+@pytest.mark.parametrize("atmosphere", [one for one in (*Atmosphere, None) if one is not Atmosphere.REDUCTION], ids=str)
+@pytest.mark.parametrize("cone", ["6", "10"])
+def test_no_kiln_but_one_that_reduces_has_a_reduction_in_its_schedule(cone: str, atmosphere: Atmosphere | None) -> None:
+    assert reductions(glaze_firing(Cone.parse(cone), atmosphere=atmosphere)) == []
+
+
+@pytest.mark.parametrize("cone", ["018", "06", "04", "01"])
+def test_a_low_firing_has_no_body_reduction_even_in_a_kiln_that_reduces(cone: str) -> None:
+    assert reductions(glaze_firing(Cone.parse(cone), atmosphere=Atmosphere.REDUCTION)) == []
+
+
+def test_a_bisque_is_never_reduced() -> None:
+    assert reductions(programme_for(COMMON_ROUTES["bisque"], atmosphere=Atmosphere.REDUCTION)) == []
 
 
 @pytest.mark.parametrize("name", ["raku", "horsehair"])

@@ -17,7 +17,7 @@ from tracker.domain.firing.curves import HOUR_S, Curve
 from tracker.domain.firing.heat_work import HeatWork, heat_work
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import Atmosphere, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 
 if TYPE_CHECKING:
@@ -116,27 +116,28 @@ class Programme:
 _CANDLING = Message(
     "candling",
     _(
-        "Candling: stay below {boil} until no more steam comes, vents open; thick walls want far longer, and damp ware "
-        "is not fired at all."
+        "Candle below {boil} with the vents open until no more steam comes out. Thick walls need far longer. "
+        "Never fire damp ware."
     ),
     boil=celsius(100),
 )
 _QUARTZ = Message(
     "slow-through-quartz",
-    _("Slow through {quartz}, where quartz changes its size all at once."),
+    _("Go slowly through {quartz}: quartz changes its size there all at once."),
     quartz=celsius(QUARTZ_C),
 )
-_DRYING = Message("glaze-dries", _("Wet glaze dries; vents open."))
+_DRYING = Message("glaze-dries", _("Let wet glaze dry with the vents open."))
 _REDUCTION = Message(
     "body-reduction",
     _(
-        "Body reduction: damper in until a soft flame stands at the spy hole, for whoever is trained on this kiln and "
-        "nobody else. It makes carbon monoxide: a hood that draws or open air, and an alarm that works."
+        "Body reduction, only by people trained on this kiln. Push the damper in until a soft flame shows at the spy "
+        "hole. It makes carbon monoxide. Ventilate. Run the hood. Check that the alarm works."
     ),
 )
-_CLIMB = Message("light-reduction", _("Light reduction up to the last cone; then some minutes of clean fire."))
+_CLIMB = Message("light-reduction", _("Keep a light reduction up to the last cone. Then fire clean for a few minutes."))
 _WATCH = Message(
-    "look-at-witnesses", _("Look at the witness cones from here on; they, not the pyrometer, say when it is done.")
+    "look-at-witnesses",
+    _("Watch the witness cones from here on. They decide when the firing is done, not the pyrometer."),
 )
 
 _BISQUE_START = (
@@ -154,7 +155,12 @@ _LAST_C: Final = 100.0
 _LAST_STRETCH_C: Final = 20.0
 _LOW_FIRE: Final = Cone.parse("01")
 _MID_RANGE: Final = Cone.parse("7")
-_REDUCES_AT: Final = Cone.parse("010")
+
+# The body is reduced while its glaze is still open: about cone 012 to 08 for cone 10, about an hour; a mid-range glaze
+# seals sooner and its clay holds more flux, so it is reduced for less long (common practice).
+_REDUCES_FROM: Final = Cone.parse("012")
+_HIGH_FIRE_REDUCES_TO, _HIGH_FIRE_REDUCES_AT = Cone.parse("08"), 80.0
+_MID_RANGE_REDUCES_TO, _MID_RANGE_REDUCES_AT = Cone.parse("010"), 60.0
 
 
 def bisque(cone: Cone, kind: Kind = "self-supporting") -> Programme:
@@ -165,27 +171,19 @@ def bisque(cone: Cone, kind: Kind = "self-supporting") -> Programme:
     return _up_to(cone, kind, Programme("Bisque", RouteKind.BISQUE, cone, (*_BISQUE_START, Segment(150, 1, 0, _WATCH))))
 
 
-def glaze_firing(cone: Cone, kind: Kind = "self-supporting") -> Programme:
-    """The common glaze firing to `cone`: low-fire to 01, mid-range to 7, high-fire with body reduction above.
+def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
+    """The common glaze firing to `cone`: low-fire to 01, mid-range to 7, high-fire above.
 
-    The last 100 °C go at 60 °C an hour, at which the cones are published (common practice). NoEndPoint for a cone that
-    this kind does not have.
+    Mid-range and high-fire have a body reduction and then a light one where the kiln's `atmosphere` is reduction, never
+    in another or where nothing is known of it. The last 100 °C go at 60 °C an hour, at which the cones are published
+    (common practice). NoEndPoint for a cone that this kind does not have.
     """
-    end = end_point(cone, kind, 60)
-    if cone <= _LOW_FIRE:
-        name, middle = "Low-fire", [Segment(150, end - _LAST_C)]
-    elif cone <= _MID_RANGE:
-        name, middle = "Mid-range", [Segment(150, end - _LAST_C)]
-    else:
-        reduces = Segment(150, end_point(_REDUCES_AT, kind, 60), 45, _REDUCTION)
-        name, middle = "High-fire", [reduces, Segment(100, end - _LAST_C, 0, _CLIMB)]
-    return _up_to(
-        cone, kind, Programme(name, RouteKind.SHELF, cone, (*_GLAZE_START, *middle, Segment(60, 1, 0, _WATCH)))
-    )
+    segments = (*_GLAZE_START, *_to_the_last_stretch(cone, kind, atmosphere), Segment(60, 1, 0, _WATCH))
+    return _up_to(cone, kind, Programme(_family(cone), RouteKind.SHELF, cone, segments))
 
 
-def programme_for(route: Route, kind: Kind = "self-supporting") -> Programme:
-    """The programme for that way of firing: the studio's own, or else the common one to its cone.
+def programme_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
+    """The schedule for that firing type: the studio's own, or else the common one to its cone in that atmosphere.
 
     NoProgramme for one that goes by eye, outdoors.
     """
@@ -194,9 +192,28 @@ def programme_for(route: Route, kind: Kind = "self-supporting") -> Programme:
     if route.kind is RouteKind.BISQUE:
         return bisque(route.cone, kind)
     if route.kind is RouteKind.SHELF:
-        return glaze_firing(route.cone, kind)
-    raise NoProgramme(
-        f"{route.title} goes by eye and tongs, outdoors, and by whoever leads the crew; it has no programme."
+        return glaze_firing(route.cone, kind, atmosphere=atmosphere)
+    raise NoProgramme(f"{route.title} goes by eye, outdoors, and by whoever leads the crew; it has no programme.")
+
+
+def _family(cone: Cone) -> str:
+    if cone <= _LOW_FIRE:
+        return "Low-fire"
+    return "Mid-range" if cone <= _MID_RANGE else "High-fire"
+
+
+def _to_the_last_stretch(cone: Cone, kind: Kind, atmosphere: Atmosphere | None) -> tuple[Segment, ...]:
+    """What comes between quartz and the last 100 °C: the climb, with its reductions in a kiln that reduces."""
+    there = end_point(cone, kind, 60) - _LAST_C
+    if atmosphere is not Atmosphere.REDUCTION or cone <= _LOW_FIRE:
+        return (Segment(150, there),)
+    is_mid_range = cone <= _MID_RANGE
+    ends = _MID_RANGE_REDUCES_TO if is_mid_range else _HIGH_FIRE_REDUCES_TO
+    rate = _MID_RANGE_REDUCES_AT if is_mid_range else _HIGH_FIRE_REDUCES_AT
+    return (
+        Segment(150, end_point(_REDUCES_FROM, kind, 60)),
+        Segment(rate, end_point(ends, kind, 60), 0, _REDUCTION),
+        Segment(100, there, 0, _CLIMB),
     )
 
 

@@ -105,7 +105,7 @@ def _curve_of(reader: Queries, number: int) -> Curve | None:
 
 def _programme_of(firing: Firing) -> Programme | None:
     try:
-        return programme_for(firing.way)
+        return programme_for(firing.way, atmosphere=firing.kiln.atmosphere)
     except NoProgramme:
         return None
 
