@@ -37,6 +37,7 @@ VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff"
 PAGES: dict[str, tuple[str, ...]] = {
     "signing_in.sign_in": ("/sign-in",),
     "signing_in.password": ("/password",),
+    "signing_in.own_settings": ("/me",),
     "studio.changes": ("/changes",),
     "studio.contents": ("/help", "/help?q=cone", "/help?q=nothing+here"),
     "studio.explained": ("/help/rules", "/help/studio-settings", "/help/judge"),
@@ -249,6 +250,7 @@ def rights() -> dict[str, Right | str]:
     return {
         "signing_in.sign_in": "stranger",
         "signing_in.password": "anybody",
+        "signing_in.own_settings": "anybody",
         **dict.fromkeys((f"studio.{name}" for name in ("changes", "contents", "explained")), "stranger"),
         "pieces.mine": Right.REGISTER,
         "pieces.new": Right.REGISTER,

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.reading import said
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import Units, mm
 from tracker.forms.lengths import BadLength, read_length
-from tracker.wording.reader import Reader, Units
+from tracker.wording.reader import Reader
 from tracker.wording.render import read
 
 IN_US_UNITS = Reader(units=Units.US)

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from tests.reading import said
 from tracker.domain import quantities
+from tracker.domain.quantities import Units
 from tracker.forms.weights import HEAVIEST_G, BadWeight, read_weight
-from tracker.wording.reader import Reader, Units
+from tracker.wording.reader import Reader
 from tracker.wording.render import read
 
 IN_US_UNITS = Reader(units=Units.US)

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.message import ByRole, Choice, Either, Message, Plural, Sentences, together
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.quantities import Quantity, Unit, celsius, celsius_step, grams, hours, mm, percent
+from tracker.domain.quantities import Quantity, Unit, Units, celsius, celsius_step, grams, hours, mm, percent
 from tracker.domain.studio.people import Role
-from tracker.wording.reader import ANYONE, Reader, Units
+from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import read, say, say_all
 
 METRIC, US = ANYONE, Reader(units=Units.US)

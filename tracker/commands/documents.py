@@ -61,15 +61,15 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     nudge: str, dpi: str | None, out: Path, by: str | None, *, as_json: bool,
 ) -> None:  # fmt: skip
     """Write the tags of pieces, of a firing or of a stage as a PDF on label stock."""
-    from printing.labels.stock import STOCKS
-    from tracker.usecases.labels.stock import label_stocks
+    from tracker.usecases.labels.stock import label_stocks, usual_stock
 
     if sum(map(bool, (refs, firing, stage))) != 1:
         raise _misused(Message("which-tags", _("Give either pieces, or --firing, or --stage.")))
     moved = _nudge(nudge)
     # The file is opened first: a tag that could not be written must not count as printed.
     with house.store() as store, new_or_as_before(out) as file:
-        stock = _stock(name, label_stocks(store.read.studio()), STOCKS[0], start_at)
+        studio = store.read.studio()
+        stock = _stock(name, label_stocks(studio), usual_stock(studio), start_at)
         order = PrintOrder(
             kind=DocumentKind.TAGS,
             things=refs or _standing(store, firing, stage),

@@ -6,6 +6,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 
+class Units(StrEnum):
+    """In which units lengths, masses and temperatures are read and typed."""
+
+    METRIC = "metric"
+    US = "us"
+
+
 class Unit(StrEnum):
     """What a quantity is measured in."""
 

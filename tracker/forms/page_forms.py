@@ -16,6 +16,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
+from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
@@ -157,6 +158,16 @@ class NewPassword:
 
 
 NewPasswordForm = form_of(NewPassword)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnSettings:
+    """What a person chose for themselves; no `units` are the studio's."""
+
+    units: Units | None = sent(fields.choice(Units, required=False))
+
+
+OwnSettingsForm = form_of(OwnSettings)
 
 
 MOVES = (

@@ -15,6 +15,7 @@ from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
+from tracker.domain.quantities import Units
 from tracker.domain.studio.kilns import Kiln, Room, Route, RouteKind
 from tracker.domain.studio.materials import Clay, Coat, FoodStanding, Glaze, Layer, Zone
 from tracker.domain.studio.people import Person, Role
@@ -190,7 +191,14 @@ def left_out_of(text: str) -> tuple[tuple[int, Message], ...]:
 
 def person_of(row: Row[Any]) -> Person:
     """The person in a row."""
-    return Person(id=row.id, name=row.name, email=row.email, role=Role(row.role), section=row.section)
+    return Person(
+        id=row.id,
+        name=row.name,
+        email=row.email,
+        role=Role(row.role),
+        section=row.section,
+        units=None if row.units is None else Units(row.units),
+    )
 
 
 def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:

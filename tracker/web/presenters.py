@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import flash, redirect
+from flask import flash, redirect, request
 
+from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import read, read_slip, slip_text
 from tracker.domain.pieces.piece import STEPS, StepName
-from tracker.domain.refusals import Refusal
+from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.rules.engine import judge_in
 from tracker.web.auth import house
 from tracker.web.piece_presenters import address_of
@@ -121,6 +122,19 @@ def told(do: Callable[[], Receipt], there: Callable[[Receipt | None], str]) -> R
         return redirect(there(None), 303)
     flash(said(receipt.message), "good")
     return redirect(there(receipt), 303)
+
+
+def paper_asked() -> Paper:
+    """The paper that the address names, or else the studio's; `Unknown` for any other."""
+    asked = request.args.get("paper")
+    if asked is None:
+        return house().store.read.studio().paper
+    if asked not in set(Paper):
+        raise Unknown(
+            Message("no-such-paper", _("There is no such paper here.")),
+            Message("choose-a-paper", _("Choose A4 or US Letter.")),
+        )
+    return Paper(asked)
 
 
 def catalogue() -> Catalogue:

@@ -12,8 +12,8 @@ from jinja2 import pass_context
 
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Fact, Message, _
-from tracker.domain.quantities import Quantity, Unit, celsius, days, hours, minutes
-from tracker.wording.reader import Reader, Units, reader_of_studio
+from tracker.domain.quantities import Quantity, Unit, Units, celsius, days, hours, minutes
+from tracker.wording.reader import Reader, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
 if TYPE_CHECKING:
@@ -31,9 +31,8 @@ def reader() -> Reader:
     if "reader" not in g:
         from tracker.web.auth import house  # noqa: PLC0415 -- the house asks who may open a page, in these words
 
-        person = g.get("person")
         # A scan needs the zone alone, which hardly ever changes: asking again would cost it a query.
-        g.reader = reader_of_studio(house().store.read.studio_as_last_read(), person.role if person else None)
+        g.reader = reader_of_studio(house().store.read.studio_as_last_read(), g.get("person"))
     return g.reader  # type: ignore[no-any-return]  # what a request carries has no type
 
 

@@ -10,8 +10,8 @@ from typing import Literal
 from babel.numbers import format_currency, format_decimal, format_percent
 from babel.units import format_unit
 
-from tracker.domain.quantities import Quantity, Unit
-from tracker.wording.reader import Reader, Units
+from tracker.domain.quantities import Quantity, Unit, Units
+from tracker.wording.reader import Reader
 
 _CLDR = {
     Unit.MM: "length-millimeter",

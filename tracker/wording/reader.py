@@ -4,21 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
-from enum import StrEnum
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tracker.domain.studio.people import Role
+from tracker.domain.quantities import Units
 
 if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Studio
-
-
-class Units(StrEnum):
-    """In which units lengths, masses and temperatures are read."""
-
-    METRIC = "metric"
-    US = "us"
+    from tracker.domain.studio.people import Person, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +24,16 @@ class Reader:
     zone: tzinfo = UTC
 
 
-def reader_of_studio(studio: Studio, role: Role | None = None) -> Reader:
-    """A reader in the studio's time zone; without a role whoever reads the paper that a command makes."""
-    return Reader(role=role, zone=ZoneInfo(studio.timezone))
+def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
+    """`person` as a reader, in the studio's zone and in the units they chose, or else the studio's.
+
+    Without a person it is whoever reads what a command says, or the paper that it makes.
+    """
+    return Reader(
+        role=person.role if person else None,
+        units=(person.units if person else None) or studio.units,
+        zone=ZoneInfo(studio.timezone),
+    )
 
 
 ANYONE = Reader()

@@ -11,12 +11,13 @@ from printing.shapes import Text
 from tests.staffed import ADA, INES, TOM, bisqued, fired
 from tests.studio import NOON
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
 from tracker.usecases.labels.document_kinds import KINDS
 from tracker.usecases.labels.documents import lay_out_document
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.wall_chart import shelf_of
-from tracker.wording.reader import ANYONE, Reader, Units, reader_of_studio
+from tracker.wording.reader import ANYONE, Reader, reader_of_studio
 from tracker.wording.render import say
 
 if TYPE_CHECKING:

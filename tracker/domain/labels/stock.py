@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import mm
@@ -17,6 +18,13 @@ _LENGTHS = (
     "label_width_mm", "label_height_mm", "page_width_mm", "page_height_mm", "left_mm", "top_mm", "pitch_x_mm",
     "pitch_y_mm",
 )  # fmt: skip
+
+
+class Paper(StrEnum):
+    """The paper in a studio's printer."""
+
+    A4 = "a4"
+    LETTER = "letter"
 
 
 class BadStock(BadValue):

@@ -8,7 +8,9 @@ from difflib import get_close_matches
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
+from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Either, Message, _
+from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.kilns import Kiln, Route
 from tracker.domain.studio.materials import Clay, Glaze
@@ -77,7 +79,8 @@ class Catalogue:
 class Studio:
     """One studio: its name, its time zone as the IANA database calls it, and the address its tags lead to.
 
-    `line` is its own line at the foot of what goes home, `labels` its own label stock by name.
+    `line` is its own line at the foot of what goes home, `labels` its own label stock by name. `units` are read by
+    everyone who chose no others, and `paper` is in its printer.
     """
 
     name: str
@@ -86,6 +89,8 @@ class Studio:
     catalogue: Catalogue
     line: str = ""
     labels: Mapping[str, LabelStock] = field(default_factory=dict)
+    units: Units = Units.METRIC
+    paper: Paper = Paper.A4
 
 
 def _find(things: Mapping[str, Thing], name: str, kind: ThingKind) -> Thing:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import NotAllowed
+
+if TYPE_CHECKING:
+    from tracker.domain.quantities import Units
 
 FORMER_MAKER = "a former maker"
 """The name under which pieces and history stand once their maker's data was removed."""
@@ -60,13 +64,17 @@ RIGHTS: dict[Right, frozenset[Role]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody in the studio. `section` is the class a student belongs to, empty for the others."""
+    """Somebody in the studio. `section` is the class a student belongs to, empty for the others.
+
+    `units` are those that the person chose, None for the studio's.
+    """
 
     id: int
     name: str
     email: str
     role: Role
     section: str = ""
+    units: Units | None = None
 
     @property
     def short_name(self) -> str:

@@ -6,15 +6,17 @@ import re
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import Units
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.setting_groups import GROUPS, Group, Number
 from tracker.domain.studio.settings import Practice
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, part
-from tracker.forms.fields import FILE, LONGEST_CARD_LINE, PAGE, Typed, fact
+from tracker.forms.fields import FILE, LONGEST_CARD_LINE, PAGE, Typed, Within, fact
 from tracker.forms.page_forms import FormSchema
-from tracker.forms.plain_values import Wrong, read_name, read_text, shown
+from tracker.forms.plain_values import Values, Wrong, read_name, read_text, shown
 
 
 def _timezone(raw: object) -> str:
@@ -35,11 +37,22 @@ def _address(raw: object) -> str:
     return address.rstrip("/")
 
 
+UNITS_IN_WORDS = {"metric": _("°C, mm, g and kg"), "us": _("°F, inches, lb and oz")}
+PAPER_IN_WORDS = {"a4": _("A4"), "letter": _("US Letter")}
+
+
 class StudioSchema(EntitySchema[Any]):
     """The studio itself: its facts are kept with its catalogue."""
 
     makes = dict
     word = "studio"
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- as declared
+        """A file that says nothing of units is metric; one that says nothing of paper has what goes with its units."""
+        units = values.get("units") or Units.METRIC
+        paper = values.get("paper") or (Paper.LETTER if units is Units.US else Paper.A4)
+        return {**values, "units": units, "paper": paper}
 
     name = fact(_("Name"), fields.name(), within=FILE, must=FILE)
     timezone = fact(
@@ -56,6 +69,14 @@ class StudioSchema(EntitySchema[Any]):
         must=FILE,
         hint=_("Where tags lead to."),
     )
+    units = fact(
+        _("Units"),
+        fields.choice(Units, required=False),
+        must=PAGE,
+        words=UNITS_IN_WORDS,
+        hint=_("What everyone reads and types who hasn't chosen other units."),
+    )
+    paper = fact(_("Paper in the printer"), fields.choice(Paper, required=False), must=PAGE, words=PAPER_IN_WORDS)
     line = fact(_("Its own line"), fields.line(LONGEST_CARD_LINE), within=FILE, hint=_("At the foot of care cards."))
 
 

@@ -19,10 +19,11 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from tracker.domain.quantities import Units
     from tracker.domain.studio.people import NewPerson, Person
 
 _SESSION = Prepared(
-    select(*(people.c[one] for one in ("id", "name", "email", "role", "section", "must_change_password")))
+    select(*(people.c[one] for one in ("id", "name", "email", "role", "section", "units", "must_change_password")))
     .join(sessions, people.c.id == sessions.c.person_id)
     .where(sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"))
 )
@@ -61,6 +62,11 @@ class Accounts:
                 .values(password_hash=password_hash, must_change_password=must_change),
             )
             connection.execute(delete(sessions).where(sessions.c.person_id == person_id))
+
+    def set_units(self, person_id: int, units: Units | None) -> None:
+        """Keep the units that a person chose; None for the studio's."""
+        with self._writing() as connection:
+            connection.execute(update(people).where(people.c.id == person_id).values(units=units))
 
     def begin_session(self, token_hash: str, person_id: int, at: datetime, ends_at: datetime) -> None:
         """Remember a session by the hash of its token, and forget those that have ended."""
@@ -128,6 +134,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
             name=FORMER_MAKER,
             email=f"former-maker-{person.id}@removed.invalid",
             section="",
+            units=None,
             password_hash=None,
             must_change_password=True,
             removed_at=at,

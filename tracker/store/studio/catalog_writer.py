@@ -65,6 +65,8 @@ def enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
         "catalogue": "1",
         "line": studio.line,
         "labels": labels_text(studio.labels),
+        "units": studio.units,
+        "paper": studio.paper,
     }
     connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
     connection.execute(insert(clays), [clay_row(clay) for clay in catalogue.clays.values()])
@@ -172,6 +174,8 @@ def _save_house(connection: Connection, known: Known, after: Studio) -> None:
         "catalogue": str(int(known.version) + 1),
         "line": after.line,
         "labels": labels_text(after.labels),
+        "units": after.units,
+        "paper": after.paper,
     }
     there = set(connection.scalars(select(house.c.name)))
     for name, value in facts.items():

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import literal_column, select, union
 
+from tracker.domain.labels.stock import Paper
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.quantities import Units
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.people import Role
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
@@ -114,6 +116,8 @@ def read_known(connection: Connection, version: str) -> Known:
             catalogue=catalogue,
             line=facts.get("line", ""),
             labels=labels_of(facts.get("labels", "[]")),
+            units=Units(facts.get("units", Units.METRIC)),
+            paper=Paper(facts.get("paper", Paper.A4)),
         ),
         clays=all_clays,
         glazes=all_glazes,

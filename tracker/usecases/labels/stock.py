@@ -6,6 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printing.labels.stock import CARD_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS, Stock
+from printing.pages import PAPERS
+from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.usecases.studio.catalog import alter
@@ -17,6 +19,11 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
 
 
+_LETTER = frozenset({PAPERS[Paper.LETTER]})
+_ISO = frozenset({PAPERS[Paper.A4], (148.0, 210.0), (105.0, 148.0)})
+"""The sides of A4, A5 and A6 in mm (ISO 216)."""
+
+
 def own_stock(studio: Studio) -> tuple[Stock, ...]:
     """The studio's own labels as stock to print on."""
     return tuple(_stock_of(one) for one in studio.labels.values())
@@ -24,17 +31,28 @@ def own_stock(studio: Studio) -> tuple[Stock, ...]:
 
 def label_stocks(studio: Studio) -> tuple[Stock, ...]:
     """All labels and plain paper for tags, the studio's own first."""
-    return (*own_stock(studio), *STOCKS, *PLAIN_PAPERS)
+    return (*own_stock(studio), *_by_paper(studio, *STOCKS, *PLAIN_PAPERS))
 
 
 def card_stocks(studio: Studio) -> tuple[Stock, ...]:
     """All paper for cards, and then the labels: the studio's own first."""
-    return (*own_stock(studio), *CARD_PAPERS, *STOCKS, *PLAIN_PAPERS)
+    return (*own_stock(studio), *_by_paper(studio, *CARD_PAPERS, *STOCKS, *PLAIN_PAPERS))
 
 
 def every_stock(studio: Studio) -> tuple[Stock, ...]:
     """Everything there is to print on."""
-    return (*own_stock(studio), *EVERY_STOCK)
+    return (*own_stock(studio), *_by_paper(studio, *EVERY_STOCK))
+
+
+def usual_stock(studio: Studio) -> Stock:
+    """The labels that are taken where none are named: the first that come with the tool on the studio's paper."""
+    return _by_paper(studio, *STOCKS)[0]
+
+
+def _by_paper(studio: Studio, *stocks: Stock) -> list[Stock]:
+    """The same stocks, those last that aren't sold where the studio's paper is: A sizes, or US Letter."""
+    foreign = _LETTER if studio.paper is Paper.A4 else _ISO
+    return sorted(stocks, key=lambda stock: (stock.page_width, stock.page_height) in foreign)
 
 
 def _stock_of(own: LabelStock) -> Stock:

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
     from datetime import datetime
 
+    from tracker.domain.labels.stock import Paper
     from tracker.domain.pieces.history import Request
+    from tracker.domain.quantities import Units
     from tracker.domain.studio.catalog import Catalogue, Studio
     from tracker.domain.studio.people import NewPerson, Person
     from tracker.domain.studio.settings import Practice
@@ -120,6 +122,16 @@ def set_practice(
 
     says = Message("practice-settled", _("The practice is settled."))
     return alter(store, request, "set practice", make, says, practice, seen, confirmed)
+
+
+def set_units(store: Store, request: Request, units: Units, paper: Paper, *, seen: str | None = None) -> Receipt:
+    """Settle the units that everyone reads who chose no others, and the paper in the printer."""
+    says = Message("units-set", _("The studio's units and paper are set."))
+
+    def make(before: Studio) -> Studio:
+        return replace(before, units=units, paper=paper)
+
+    return alter(store, request, "set units", make, says, (units, paper), seen, False)  # noqa: FBT003 -- no piece waits for units
 
 
 def change_studio(

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.history import Request
+    from tracker.domain.quantities import Units
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
@@ -94,6 +95,11 @@ def set_password(store: Store, person: Person, old: str, new: str) -> None:
     if problems:
         raise Unusable(problems)
     store.accounts.set_password(person.id, _hasher.hash(new))
+
+
+def choose_units(store: Store, person: Person, units: Units | None) -> None:
+    """Let a person read and type in `units`; None for the studio's."""
+    store.accounts.set_units(person.id, units)
 
 
 def nobody_there() -> Unknown:

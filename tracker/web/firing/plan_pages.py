@@ -17,7 +17,7 @@ from tracker.usecases.firing.pictures import sheet_pdf
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import allows, asking, house
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
-from tracker.web.presenters import catalogue, told
+from tracker.web.presenters import catalogue, paper_asked, told
 from tracker.web.wording import reader
 
 if TYPE_CHECKING:
@@ -87,7 +87,6 @@ def sheet(number: int) -> ResponseReturnValue:
     """The sheet of a firing for the kiln's clipboard."""
     page = known_firing(number)
     story = story_of(house().store.read, page.firing, page.witnesses, second=None)
-    paper = "letter" if request.args.get("paper") == "letter" else "a4"
-    made = sheet_pdf(page, story, catalogue().practice, reader(), paper=paper)
+    made = sheet_pdf(page, story, catalogue().practice, reader(), paper=paper_asked())
     headers = {"Content-Disposition": f'inline; filename="firing-{number}.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)

@@ -30,7 +30,7 @@ from tracker.usecases.outdoor.stories import seen
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_in_words, round_shown
-from tracker.web.presenters import all_waiting_shown, catalogue, told
+from tracker.web.presenters import all_waiting_shown, catalogue, paper_asked, told
 from tracker.web.wording import reader, said
 from tracker.wording.render import read
 
@@ -103,8 +103,8 @@ def session(number: int) -> ResponseReturnValue:
 def sheet(number: int) -> ResponseReturnValue:
     """The sheet of a session for the clipboard."""
     queries = house().store.read
-    paper = "letter" if request.args.get("paper") == "letter" else "a4"
-    made = session_sheet(queries, seen(queries, _known(number), house().clock()), reader(), paper=paper)
+    it = seen(queries, _known(number), house().clock())
+    made = session_sheet(queries, it, reader(), paper=paper_asked())
     headers = {"Content-Disposition": f'inline; filename="outdoor-session-{number}.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)
 

@@ -13,8 +13,8 @@ from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.people import Right
 from tracker.forms.entity import labels, read_entity, sections, shown_entity
-from tracker.forms.page_forms import BadForm
-from tracker.forms.studio.settings_schema import PracticeSchema
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
 from tracker.forms.studio.studio_file import CATALOGUE, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
 from tracker.usecases.pieces.revalidate import moves_of
@@ -22,6 +22,7 @@ from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalogue as known
+from tracker.web.presenters import paper_asked
 from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
@@ -35,15 +36,13 @@ if TYPE_CHECKING:
 
 pages = Blueprint("catalogue", __name__)
 
-_PAPERS = {"a4": "A4", "letter": "US letter"}
-
 
 @pages.get("/catalogue")
 @allows(Right.CATALOGUE)
 def catalogue() -> ResponseReturnValue:
     """Everything on the shelves and in the kiln yard; what is retired stands behind a fold."""
     shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
-    return render_template("studio/catalog.html", shelves=shelves, catalogue=known(), papers=_PAPERS)
+    return render_template("studio/catalog.html", shelves=shelves, catalogue=known())
 
 
 def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, route or kiln
@@ -170,6 +169,22 @@ def set_practice() -> ResponseReturnValue:
     return _back(receipt, "practice")
 
 
+@pages.post("/catalogue/units")
+@allows(Right.CATALOGUE)
+def set_units() -> ResponseReturnValue:
+    """Settle the studio's units and paper; every page is in them for whoever chose no others."""
+    sent = shown_entity(PracticeSchema, known().practice)
+    try:
+        wanted = read_form(StudioSchema(), request.form)
+        seen = request.form.get("seen") or None
+        receipt = shelving.set_units(house().store, asking(), wanted["units"], wanted["paper"], seen=seen)
+    except BadForm as bad:
+        return _practice(sent, problems=bad.fields), status_of(bad)
+    except ChangedMeanwhile as refusal:
+        return _practice(sent, refusal=refusal), status_of(refusal)
+    return _back(receipt, "practice")
+
+
 def _practice(
     sent: Shown,
     *,
@@ -185,6 +200,8 @@ def _practice(
         refusal=refusal,
         version=house().store.read.version(),
         sections=sections(PracticeSchema()),
+        own=sections(StudioSchema()),
+        own_sent=shown_entity(StudioSchema, house().store.read.studio()),
     )
 
 
@@ -260,14 +277,9 @@ def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = 
 @pages.get("/catalogue/chart.pdf")
 @allows(Right.CATALOGUE)
 def chart() -> ResponseReturnValue:
-    """The glaze shelf as a chart for the wall, on A4 or US letter paper."""
-    paper = request.args.get("paper", "a4")
-    if paper not in _PAPERS:
-        raise Unknown(
-            Message("no-such-paper", _("There is no such paper here.")),
-            Message("choose-a-paper", _("Choose A4 or US letter.")),
-        )
-    answer = Response(wall_chart(house().store.read.studio(), reader(), paper), mimetype="application/pdf")
+    """The glaze shelf as a chart for the wall, on the studio's paper or the one that the address names."""
+    made = wall_chart(house().store.read.studio(), reader(), paper_asked())
+    answer = Response(made, mimetype="application/pdf")
     answer.headers["Content-Disposition"] = 'inline; filename="glazes.pdf"'
     return answer
 

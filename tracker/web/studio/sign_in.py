@@ -10,6 +10,8 @@ from flask import Blueprint, flash, g, redirect, render_template, request, sessi
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
+from tracker.forms.studio.settings_schema import UNITS_IN_WORDS
 from tracker.usecases.studio import people
 from tracker.web.auth import OPEN, SIGNED_IN, TOKEN, allows, house
 from tracker.web.error_handlers import status_of
@@ -89,6 +91,27 @@ def set_password() -> ResponseReturnValue:
     session.clear()
     flash(said(Message("password-set", _("Your new password holds. Sign in with it."))))
     return redirect(url_for("signing_in.sign_in"))
+
+
+@pages.get("/me")
+@allows(SIGNED_IN)
+def own_settings() -> ResponseReturnValue:
+    """Ask in which units the person reads and types."""
+    return render_template("studio/own_settings.html", units=UNITS_IN_WORDS, chosen=g.person.units, problems={})
+
+
+@pages.post("/me")
+@allows(SIGNED_IN)
+def set_own_settings() -> ResponseReturnValue:
+    """Keep the person's units; the next page is in them."""
+    try:
+        chosen = read_form(OwnSettingsForm(), request.form)
+    except BadForm as bad:
+        page = render_template("studio/own_settings.html", units=UNITS_IN_WORDS, chosen="", problems=bad.fields)
+        return page, status_of(bad)
+    people.choose_units(house().store, g.person, chosen.units)
+    flash(said(Message("own-settings-saved", _("Your settings are saved."))))
+    return redirect(url_for("signing_in.own_settings"), 303)
 
 
 def _first_of(person: Person) -> str:
