@@ -14,6 +14,7 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.piece import Build, Stage
+from tracker.domain.studio.cautions import Danger
 from tracker.usecases.rules import questions
 
 if TYPE_CHECKING:
@@ -134,8 +135,7 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
     assert "An estimate: the walls stay hot enough" in page
     assert "A wall of 5 mm in the open, an estimate" in page
     assert "a first guess (practice), for no session of this kiln has been weighed" in page
-    assert "Local fire and burning rules" in page
-    assert "a named person at the water hose" in page
+    assert all(f'data-danger="{danger}"' in page for danger in (Danger.HOT_WARE, Danger.BINS, Danger.AUTHORITY))
     listed = visitor.get("/outdoor").text
     assert f"Session {session.id}" in listed
 

@@ -109,6 +109,7 @@ _FIRES = Group(
         _minutes("stall_min", _("a kiln stalls if it stays this much longer than its schedule holds")),
         _celsius("stall_within_c", _("a kiln stays while it is this close to the hold"), 1, 200),
         Number("jump_c_per_min", _("a curve that changes faster than this jumps"), "°C/min", 1, 500),
+        _celsius("open_below_c", _("a kiln stays shut above this"), 20, 300),
     ),
 )
 

@@ -21,7 +21,7 @@ from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.quantities import celsius, celsius_per_hour, hours, minutes, mm
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.plans import load_kiln, to_load
-from tracker.usecases.studio.cautions import FUMES, HOT_WORK
+from tracker.usecases.studio.cautions import of_whole_firing
 from tracker.wording.render import read, say, say_all, whole_day
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing, Place, PlannedLevel
     from tracker.domain.firing.schedules import Programme
     from tracker.domain.loading.loads import LoadKiln
+    from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.settings import Practice
     from tracker.store.firing.queries import FiringPage
     from tracker.store.pieces.queries import PieceRow
@@ -333,7 +334,7 @@ def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
 # ---- the sheet -----------------------------------------------------------------------------------------------------
 
 
-def sheet_pdf(page: FiringPage, story: FireStory, practice: Practice, reader: Reader, *, paper: str = "a4") -> bytes:
+def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader, *, paper: str = "a4") -> bytes:
     """The sheet of a firing for the kiln's clipboard, as `reader` reads it."""
     firing = page.firing
     title = Message("firing-sheet", _("Firing {firing}: {route}"), firing=str(firing.id), route=firing.route.title)
@@ -342,15 +343,12 @@ def sheet_pdf(page: FiringPage, story: FireStory, practice: Practice, reader: Re
         facts=tuple(say(one, reader) for one in _facts(page, reader)),
         said=_sheet_words(reader),
         programme=tuple(_segments(story.programme, reader)) if story.programme else (),
-        load=load_seen(page, practice, reader),
+        load=load_seen(page, studio.catalogue.practice, reader),
         curve=CurveSeen(said=_curve_words(reader), programme=_points(story.programme.curve))
         if story.programme
         else None,
         witness=tuple(_witnesses(firing, reader)),
-        cautions=(
-            say(Message("caution-hot-work", HOT_WORK), reader),
-            say(Message("caution-fumes", FUMES), reader),
-        ),
+        cautions=tuple(say(one.line, reader) for one in of_whole_firing(page, studio)),
     )
     return firing_pdf(sheet, paper)
 

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from tracker.domain.labels.studio_bars import Sort, bar_text
-from tracker.domain.message import Message, _
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.materials import Coat
 from tracker.usecases.labels.wall_chart import food_of, never
 from tracker.usecases.studio import cautions
@@ -86,18 +86,15 @@ def _metals(glaze: Glaze) -> Message | None:
 def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
     """The card for a kiln's door: what it fires, what must never go in, and the cautions of every firing."""
     routes = [route for route in studio.catalogue.routes_by_heat if kiln.serves(route) and not route.retired]
-    second = (
-        Message("caution-outdoors", cautions.OUTDOORS) if kiln.outdoor else Message("caution-fumes", cautions.FUMES)
-    )
     return kiln_card(
         KilnDoor(
             name=kiln.name,
             place=kiln.place,
             fires=tuple(say(_fires(route), reader) for route in routes),
             never_head=say(Message("never-in-here", _("Never in here")), reader),
-            never=tuple(say(one, reader) for one in _never_in(kiln, routes)),
+            never=tuple(say(one, reader) for one in _never_in(routes)),
             cautions_head=say(Message("with-every-firing", _("With every firing")), reader),
-            cautions=(say(Message("caution-rules-first", cautions.OUTDOORS_FIRST), reader), say(second, reader)),
+            cautions=tuple(say(one.line, reader) for one in cautions.of_kiln(kiln, studio)),
             studio=studio.name,
             unreadable=say(_UNREADABLE, reader),
         )
@@ -108,16 +105,16 @@ def _fires(route: Route) -> Message:
     return Message("door-fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
 
 
-def _never_in(kiln: Kiln, routes: Sequence[Route]) -> Iterator[Message]:
-    """What the rules refuse in this kiln whatever the piece, each as a sentence."""
+def _never_in(routes: Sequence[Route]) -> Iterator[Message]:
+    """What the rules refuse in a kiln of these firing types, whatever the piece, each as a sentence."""
     kinds = {route.kind for route in routes}
     words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
     yield Message("never-for-less-heat", words)
-    if kiln.outdoor:
-        words = _("Ware for food or drink: the clay stays porous, and metals can leach.")
-        yield Message("never-ware-for-food", words)
-    else:
-        yield Message("never-outdoor-glazes", _("Glazes made for the outdoor kiln."))
+    if pulled := kinds & OUTDOORS:
+        words = Choice("always", _NO_FOOD)
+        yield Message("never-ware-for-food", words, always="yes" if kinds == pulled else "no")
+    if RouteKind.RAKU not in kinds:
+        yield Message("never-raku-glazes", _("Raku glazes."))
     if RouteKind.BISQUE in kinds:
         words = _("Greenware that is not bone dry, or hollow with no vent: it bursts.")
         yield Message("never-damp-greenware", words)
@@ -126,6 +123,12 @@ def _never_in(kiln: Kiln, routes: Sequence[Route]) -> Iterator[Message]:
         yield Message("never-a-glazed-foot", words)
     if RouteKind.HORSEHAIR in kinds:
         yield Message("never-glazed-horsehair", _("Glazed ware on a horsehair firing."))
+
+
+_NO_FOOD = {
+    "yes": _("Ware for food or drink: the clay stays porous, and metals can leach."),
+    "no": _("Ware for food or drink in a raku or horsehair firing: the clay stays porous, and metals can leach."),
+}
 
 
 def staff_badge(person: Person, studio: Studio, reader: Reader) -> Label:

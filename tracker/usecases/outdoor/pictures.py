@@ -12,7 +12,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius, kilograms
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
-from tracker.usecases.studio.cautions import FOR_THE_SHEET
+from tracker.usecases.studio.cautions import of_session
 from tracker.wording.render import clock, say, say_all, whole_day
 from tracker.wording.render import read as in_words
 
@@ -72,7 +72,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
             ("Combustibles", facts.combustibles),
             ("Containers", ", ".join(one.name for one in facts.containers)),
         ),
-        cautions=FOR_THE_SHEET,
+        cautions=tuple(say(one.line, reader) for one in of_session(session, it.wares, read.studio())),
         rounds=tuple(_round(it, one, reader, before) for one in it.rounds if one.pieces),
         footer=say(_footer(read.studio().name, session), reader),
     )

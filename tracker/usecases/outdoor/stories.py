@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.rounds import RoundTime
     from tracker.domain.outdoor.sessions import Session
     from tracker.domain.outdoor.setting_up import ToFire
+    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -77,6 +78,11 @@ class SessionSeen:
     left_out: tuple[tuple[PieceRow, Message], ...]
     story: Story
     taps: tuple[Tap, ...]
+
+    @property
+    def wares(self) -> tuple[Piece, ...]:
+        """Every piece of its rounds."""
+        return tuple(piece.row.piece for one in self.rounds for piece in one.pieces)
 
     @property
     def ends_at(self) -> datetime | None:

@@ -1,37 +1,186 @@
-"""The cautions that stand wherever a hot decision is shown or printed: they defer to local rules and to people."""
+"""Which cautions each page and each paper shows, by the facts of what is on it: one source for phone and paper."""
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING
 
-from tracker.domain.message import _
-
-HOT_WORK: Final = _(
-    "Local fire and burning rules, the instructions of the fuel supplier and the kiln maker, and the licensed or "
-    "responsible person come before anything shown here. Gloves, face shield, shaded eye protection, natural-fibre "
-    "clothes, tied hair. Clear ground and an extinguisher at hand. Nobody works alone and no kiln is left alone."
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.studio.cautions import (
+    WHEN_OPENED,
+    WHILE_LOADING,
+    Danger,
+    told,
+    while_firing,
+    while_glazing,
 )
+from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 
-OUTDOORS_FIRST: Final = _(
-    "Local fire and burning rules, the instructions of the fuel supplier and the kiln maker, and the licensed or "
-    "responsible person come before anything shown here."
-)
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable
 
-OUTDOORS: Final = _(
-    "Gloves, face shield, shaded eye protection, natural-fibre clothes, tied hair. Clear ground, an extinguisher at "
-    "hand, and a named person at the water hose. Nobody works alone and no kiln is left alone. Smoke is not breathed: "
-    "stand upwind."
-)
+    from tracker.domain.outdoor.sessions import Session
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.cautions import Caution
+    from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.domain.studio.materials import Glaze
+    from tracker.store.firing.queries import FiringPage
 
-FOR_THE_SHEET: Final = (
-    OUTDOORS_FIRST,
-    _("Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for everybody near."),
-    _("The person named at the water hose does nothing else. An extinguisher stands within reach."),
-    _("Clear ground round kiln and containers, nothing overhead. Nobody works alone; no kiln is left alone."),
-    _("Stand upwind of smoke, and lift a lid away from your face: it may flare up."),
-)
+_NONE: frozenset[Danger] = frozenset()
+_FOOD = frozenset({Danger.FOOD})
+_SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
+"""Where a piece is sanded, washed or wiped."""
 
-FUMES: Final = _(
-    "A kiln that is on gives off fumes and may give off carbon monoxide: the room is aired, its hood draws, an alarm "
-    "works. Wipe up wet; the dust of clay, glaze and kiln wash holds silica."
-)
+
+# ---- firings ---------------------------------------------------------------------------------------------------------
+
+
+def of_whole_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
+    """From the first shelf to the last piece out: on the sheet, and on the page while the firing is planned."""
+    return told(_firing(page) | WHILE_LOADING | WHEN_OPENED, studio.catalogue.practice)
+
+
+def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant now, by how far the firing has come."""
+    dangers = {
+        FiringStage.PLANNED: _firing(page) | WHILE_LOADING | WHEN_OPENED,
+        FiringStage.LOADING: _firing(page) | WHILE_LOADING,
+        FiringStage.FIRING: _firing(page),
+        FiringStage.COOLING: WHEN_OPENED,
+        # Bisque is sanded; of glazed ware it is asked whether one may eat from it.
+        FiringStage.UNLOADED: {Danger.DUST} if page.firing.route.kind is RouteKind.BISQUE else _FOOD,
+    }
+    return told(dangers[page.firing.stage], studio.catalogue.practice)
+
+
+def of_unloading(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a kiln is opened and emptied."""
+    return told(WHEN_OPENED, studio.catalogue.practice)
+
+
+def of_firings(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a firing is planned or begun in any kiln that is left to cool."""
+    return told(_of_kilns(studio, _kinds(studio) - OUTDOORS) | WHILE_LOADING, studio.catalogue.practice)
+
+
+def _firing(page: FiringPage) -> frozenset[Danger]:
+    firing = page.firing
+    return while_firing(firing.kiln, {firing.route.kind}, _metals(row.piece for row in (*page.pieces, *page.coming)))
+
+
+# ---- kilns and firing types ------------------------------------------------------------------------------------------
+
+
+def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant at a kiln from loading to opening, on its card and where it is described; None for a new one."""
+    if kiln is None:
+        return told(_of_kilns(studio, _kinds(studio)), studio.catalogue.practice)
+    kinds = {route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)}
+    cools = WHEN_OPENED if kinds - OUTDOORS else _NONE
+    return told(while_firing(kiln, kinds) | WHILE_LOADING | cools, studio.catalogue.practice)
+
+
+def of_route(route: Route | None, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a firing type is described, in whatever kilns serve it; None for a new one."""
+    return told(_of_kilns(studio, {route.kind} if route else _kinds(studio)), studio.catalogue.practice)
+
+
+def of_settings(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a studio sets its numbers: every firing in every kiln, and food."""
+    return told(_of_kilns(studio, _kinds(studio)) | _FOOD, studio.catalogue.practice)
+
+
+def _kinds(studio: Studio) -> frozenset[RouteKind]:
+    return frozenset(route.kind for route in studio.catalogue.routes.values())
+
+
+def _of_kilns(studio: Studio, kinds: Collection[RouteKind]) -> frozenset[Danger]:
+    """The dangers of firing these kinds in all kilns of the studio that do."""
+    known = studio.catalogue
+    dangers = _NONE
+    for kiln in known.kilns.values():
+        mine = {route.kind for route in known.routes.values() if kiln.serves(route)} & set(kinds)
+        if mine and not kiln.retired:
+            dangers |= while_firing(kiln, mine)
+    return dangers
+
+
+# ---- outdoors --------------------------------------------------------------------------------------------------------
+
+
+def of_session(session: Session, pieces: Iterable[Piece], studio: Studio) -> tuple[Caution, ...]:
+    """What is meant beside the outdoor kiln, on the phone as on the sheet: by what is fired and what it wears.
+
+    Nothing once the session has ended.
+    """
+    if not session.is_open:
+        return ()
+    kinds = {firing.route.kind for firing in session.rounds} or _pulled_in(session.kiln, studio)
+    return told(while_firing(session.kiln, kinds, _metals(pieces)), studio.catalogue.practice)
+
+
+def of_outdoor_kiln(kiln: Kiln, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a session of that kiln is set up."""
+    return told(while_firing(kiln, _pulled_in(kiln, studio)), studio.catalogue.practice)
+
+
+def of_outdoor_kilns(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant beside the list of all that waits to be pulled hot."""
+    return told(_of_kilns(studio, OUTDOORS), studio.catalogue.practice)
+
+
+def _pulled_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
+    return frozenset(route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)) & OUTDOORS
+
+
+def _metals(pieces: Iterable[Piece]) -> frozenset[str]:
+    return frozenset(metal for piece in pieces for layer in piece.layers for metal in layer.glaze.metals)
+
+
+# ---- pieces and glazes -----------------------------------------------------------------------------------------------
+
+
+def of_piece(piece: Piece, studio: Studio, *, is_pulled: bool = False) -> tuple[Caution, ...]:
+    """What is meant on a piece's own page; `is_pulled` where it may be sent to a firing that is pulled hot."""
+    return told(
+        (_FOOD if piece.use is Use.FOOD else _NONE)
+        | ({Danger.DUST} if piece.stage in _SANDED else _NONE)
+        | (_PULLED if is_pulled else _NONE),
+        studio.catalogue.practice,
+    )
+
+
+def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Caution, ...]:
+    """What is meant where it is asked what a piece is for and where it could be fired."""
+    return told((_FOOD if is_food else _NONE) | (_PULLED if is_pulled else _NONE), studio.catalogue.practice)
+
+
+def of_glazing(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a piece is glazed, by how the glazes on the shelf go on."""
+    on_shelf = [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
+    food = _FOOD if piece.use is Use.FOOD else _NONE
+    return told(while_glazing(on_shelf) | food, studio.catalogue.practice)
+
+
+def of_glaze(glaze: Glaze | None, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where a glaze is described, for whoever mixes it; None for any or for one that is new."""
+    return told(while_glazing([glaze] if glaze else []) | _FOOD, studio.catalogue.practice)
+
+
+def of_washing(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant where glaze or wax is washed off."""
+    return told({Danger.DUST}, studio.catalogue.practice)
+
+
+def of_food(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant wherever something is said of ware and food."""
+    return told(_FOOD, studio.catalogue.practice)
+
+
+def of_smoked_ware(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant beside pictures of ware that was pulled hot."""
+    return told({Danger.SMOKED_WARE}, studio.catalogue.practice)
+
+
+_PULLED = frozenset({Danger.HOT_WARE, Danger.AUTHORITY})

@@ -87,6 +87,6 @@ def sheet(number: int) -> ResponseReturnValue:
     """The sheet of a firing for the kiln's clipboard."""
     page = known_firing(number)
     story = story_of(house().store.read, page.firing, page.witnesses, second=None)
-    made = sheet_pdf(page, story, catalogue().practice, reader(), paper=paper_asked())
+    made = sheet_pdf(page, story, house().store.read.studio(), reader(), paper=paper_asked())
     headers = {"Content-Disposition": f'inline; filename="firing-{number}.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)

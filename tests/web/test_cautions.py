@@ -1,0 +1,235 @@
+"""Pages and dangers: each page and each paper shows the cautions that are meant there, and no others."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from io import BytesIO
+from itertools import count
+from typing import TYPE_CHECKING
+
+import pypdfium2
+import pytest
+
+from tests.pages import NOW, PAGES, everybody_everywhere, lay_out
+from tests.reading import said
+from tests.staffed import ADA, INES, PASSWORD, TOM, open_studio
+from tests.web.conftest import Visitor
+from tracker.app import create_app
+from tracker.domain.studio.cautions import Danger, told
+from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.settings import Settings
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from collections.abc import Set as AbstractSet
+    from pathlib import Path
+
+    from jinja2 import FileSystemBytecodeCache
+
+    from tracker.domain.studio.people import Person
+
+NONE: AbstractSet[Danger] = frozenset()
+FOOD, DUST, RULES = Danger.FOOD, Danger.DUST, Danger.AUTHORITY
+INDOORS = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, RULES}
+LOADING = {Danger.SHARP_GLAZE, DUST, Danger.FIBER}
+OPENING = {Danger.OPENING, Danger.SHARP_GLAZE, DUST, Danger.FIBER, RULES}
+RAKU = {
+    *(Danger.HOT_WARE, Danger.BINS, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.SMOKE),
+    *(Danger.FIBER, RULES),
+}
+RAKU_AND_HORSEHAIR = RAKU | {Danger.FERRIC_CHLORIDE}
+
+# Each address of each page with what is meant there. A page that is new stands here before its test passes.
+MEANT: dict[str, AbstractSet[Danger]] = {
+    **dict.fromkeys(("/sign-in", "/password", "/changes", "/help", "/help?q=cone", "/help?q=nothing+here"), NONE),
+    **dict.fromkeys(("/help/rules", "/help/studio-settings", "/help/judge"), NONE),
+    **dict.fromkeys(("/pieces", "/pieces?finished=1", "/pieces/new"), NONE),
+    # A jar for food, still greenware.
+    "/slip/{slip}": {FOOD},
+    # For food and bisqued: it is sanded. It may not go to the raku kiln.
+    "/p/{bisqued}": {FOOD, DUST},
+    # The instructor may send it to the raku kiln.
+    "/p/{glazed}": {Danger.HOT_WARE, DUST, RULES},
+    # It waits for the raku kiln.
+    "/p/{queued}": {Danger.HOT_WARE, RULES},
+    "/p/{fired}": NONE,
+    "/p/{lost}": NONE,
+    "/p/{bisqued}/known": {FOOD},
+    "/p/{glazed}/known?foot=wiped": NONE,
+    "/p/{queued}/known": NONE,
+    "/p/{bisqued}/glaze": {DUST, FOOD},
+    "/p/{glazed}/glaze?show=refuse": {DUST},
+    "/p/{queued}/glaze": {DUST},
+    **dict.fromkeys(("/paper", "/paper/stock", "/paper/alignment", "/printed", "/printed/{printed}"), NONE),
+    "/paper/alignment?stock=Roll,+57+x+32+mm": NONE,
+    **dict.fromkeys(("/paper/tags", "/paper/tags?ref={queued}"), NONE),
+    "/paper/tags?ref={queued}&ref={fired}&stock=Roll,+57+x+32+mm": NONE,
+    **dict.fromkeys(("/paper/shelves", "/paper/kiln-doors", "/paper/containers", "/paper/badges"), NONE),
+    "/paper/buckets": {DUST, FOOD},
+    "/paper/care?ref={fired}": {FOOD},
+    "/paper/not-for-food?ref={fired}": {FOOD},
+    "/paper/pickup-slip?ref={fired}": {FOOD},
+    "/scan": NONE,
+    "/scan?step=queue&route=raku": NONE,
+    "/scan?step=lose&cause=broken": NONE,
+    "/scan?step=shelve&place=rack+3": NONE,
+    "/waiting": NONE,
+    "/waiting?route=raku": NONE,
+    "/outdoor": RAKU_AND_HORSEHAIR,
+    "/outdoor/plan": RAKU_AND_HORSEHAIR,
+    "/outdoor/{done_outdoors}": NONE,
+    # Its rounds are raku alone.
+    "/outdoor/{session}": RAKU,
+    "/outdoor/{session}/run": RAKU,
+    "/outdoor/{session}/pieces": RAKU,
+    "/outdoor/{session}/facts": RAKU_AND_HORSEHAIR,
+    "/outdoor/examples": {Danger.SMOKED_WARE},
+    "/outdoor/examples?air=even": {Danger.SMOKED_WARE},
+    "/outdoor/losses": NONE,
+    "/firings": INDOORS | LOADING,
+    "/firings/plan": INDOORS | LOADING,
+    "/firings/{planned}": INDOORS | LOADING | OPENING,
+    "/firings/{loading}": INDOORS | LOADING,
+    "/firings/{lit}": INDOORS,
+    "/firings/{bisque}": {DUST},
+    "/firings/{lit}/unload": OPENING,
+    "/firings/{lit}/log": INDOORS,
+    "/firings/{lit}/cones": INDOORS,
+    "/firings/{lit}/cost": NONE,
+    **dict.fromkeys(("/pickup", "/pickup?ref=22222"), NONE),
+    "/pickup?ref={fired}": {FOOD},
+    "/pickup?ref=Mira": NONE,
+    "/photos/{photo}": NONE,
+    **dict.fromkeys(("/whose", "/whose?height=120", "/whose?width=9"), NONE),
+    "/whose?height=120&clay=stoneware&build=thrown&stage=fired": NONE,
+    "/questions": {FOOD},
+    "/catalogue": {FOOD},
+    "/catalogue/glaze/form": {FOOD, DUST},
+    "/catalogue/glaze/form?name=Still+Water": {FOOD, DUST},
+    "/catalogue/clay/form?name=Doorstep+Buff": {FOOD},
+    "/catalogue/route/form?name=raku": RAKU,
+    "/catalogue/kiln/form?name=Yard+drum": RAKU_AND_HORSEHAIR | LOADING,
+    "/catalogue/glaze/retire?name=Still+Water": NONE,
+    "/catalogue/route/retire?name=mid-range": NONE,
+    "/catalogue/practice": RAKU_AND_HORSEHAIR | INDOORS | {FOOD},
+    "/catalogue/file": NONE,
+    "/evidence": {FOOD},
+    "/me": NONE,
+    "/people": NONE,
+    "/people/3": NONE,
+}
+SHOWN = re.compile(r'data-danger="([a-z-]+)"')
+
+
+class Yard:
+    """A studio with something of everything in it, and a visitor for each of its roles."""
+
+    def __init__(self, path: Path, templates: FileSystemBytecodeCache) -> None:
+        """Lay everything out in a fresh file."""
+        database = f"sqlite:///{path}"
+        open_studio(database).close()
+        self.app = create_app(Settings(database=database), lambda: NOW, _drawn())
+        self.app.jinja_env.bytecode_cache = templates
+        self.store = self.app.extensions["footring"].store
+        self.laid_out = lay_out(self.store)
+        self._visitors: dict[str, Visitor] = {}
+
+    def visitor(self, who: str) -> Visitor:
+        """A stranger, student, staff or instructor at a browser."""
+        if who not in self._visitors:
+            visitor = self._visitors[who] = Visitor(self.app.test_client())
+            visitor.get("/sign-in")
+            if person := _PEOPLE.get(who):
+                visitor.post("/sign-in", {"email": person.email, "password": PASSWORD})
+        return self._visitors[who]
+
+    def shown(self, who: str, address: str) -> set[Danger]:
+        """The dangers that a page shows."""
+        answer = self.visitor(who).get(address.format(**self.laid_out))
+        assert answer.status_code == 200
+        found = SHOWN.findall(answer.text)
+        assert len(found) == len(set(found)), "each danger once"
+        return {Danger(one) for one in found}
+
+    def text_of(self, address: str) -> str:
+        """The words of a PDF, on one line."""
+        answer = self.visitor("instructor").get(address.format(**self.laid_out))
+        assert answer.mimetype == "application/pdf"
+        return _words(answer.data)
+
+
+def _drawn() -> Callable[[int], int]:
+    numbers = count(1_000, 7)
+    return lambda most: next(numbers) % most
+
+
+def _words(pdf: bytes) -> str:
+    document = pypdfium2.PdfDocument(BytesIO(pdf))
+    words = " ".join(page.get_textpage().get_text_range() for page in document)
+    document.close()
+    return " ".join(words.split())
+
+
+_PEOPLE: dict[str, Person] = {"student": INES, "staff": TOM, "instructor": ADA}
+
+
+@pytest.fixture(scope="module")
+def yard(
+    sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory, compiled_templates: FileSystemBytecodeCache
+) -> Iterator[Yard]:
+    """The studio of all tests here; none of them changes it."""
+    path = tmp_path_factory.mktemp("cautions") / "studio.sqlite"
+    shutil.copyfile(sqlite_template, path)
+    made = Yard(path, compiled_templates)
+    yield made
+    made.store.close()
+
+
+def test_every_page_says_here_what_is_meant_on_it() -> None:
+    assert {address for some in PAGES.values() for address in some} == set(MEANT)
+
+
+@pytest.mark.parametrize("address", MEANT)
+def test_a_page_shows_the_dangers_that_are_meant_there_and_no_others(yard: Yard, address: str) -> None:
+    readers = [who for who, there in everybody_everywhere() if there == address]
+
+    shown = {who: yard.shown(who, address) for who in readers}
+
+    assert shown == dict.fromkeys(readers, MEANT[address])
+
+
+# ---- paper -----------------------------------------------------------------------------------------------------------
+
+
+PAPERS: dict[str, AbstractSet[Danger]] = {
+    "/firings/{planned}/sheet.pdf": INDOORS | LOADING | OPENING,
+    "/firings/{loading}/sheet.pdf": INDOORS | LOADING | OPENING,
+    "/firings/{lit}/sheet.pdf": INDOORS | LOADING | OPENING,
+    "/outdoor/{session}/sheet.pdf": RAKU,
+}
+
+
+def told_in(words: str) -> set[Danger]:
+    """The dangers of which a paper gives every order, as pages do; a title alone is none."""
+    cautions = told(Danger, COMMON_PRACTICE)
+    return {one.danger for one in cautions if all(said(order) in words for order in one.orders)}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_sheet_tells_the_dangers_that_are_meant_with_every_order_of_its_page(yard: Yard, paper: str) -> None:
+    assert told_in(yard.text_of(paper)) == PAPERS[paper]
+
+
+def test_the_phone_beside_the_kiln_shows_what_the_sheet_does(yard: Yard) -> None:
+    phone, sheet = yard.shown("staff", "/outdoor/{session}/run"), told_in(yard.text_of("/outdoor/{session}/sheet.pdf"))
+
+    assert phone == sheet != NONE
+
+
+def test_a_page_of_a_firing_shows_nothing_that_its_sheet_lacks(yard: Yard) -> None:
+    sheet = told_in(yard.text_of("/firings/{lit}/sheet.pdf"))
+
+    assert yard.shown("staff", "/firings/{lit}") <= sheet
+    assert yard.shown("staff", "/firings/{lit}/unload") <= sheet
+    assert yard.shown("staff", "/firings/{planned}") == sheet

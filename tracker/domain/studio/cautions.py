@@ -1,0 +1,267 @@
+"""Cautions: what people come to harm by in a pottery, what to do about it, and which dangers a kiln or a glaze brings.
+
+The sentences are the usual ones of the trade (common practice). They defer to local rules, to manufacturers and to the
+person in charge; nothing here is a license to do without them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, Final
+
+from tracker.domain.message import Message, Sentences, _
+from tracker.domain.quantities import celsius
+from tracker.domain.studio.kilns import OUTDOORS, Atmosphere, RouteKind
+from tracker.domain.studio.materials import HowOn
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.kilns import Kiln
+    from tracker.domain.studio.materials import Glaze
+    from tracker.domain.studio.settings import Practice
+
+
+class Danger(StrEnum):
+    """What people come to harm by, the nearest first: in one's hands, in the air, on the ground, in the ware."""
+
+    HOT_WARE = "hot-ware"
+    BINS = "bins"
+    OPENING = "opening"
+    SHARP_GLAZE = "sharp-glaze"
+    SPRAYING = "spraying"
+    HOT_KILN = "hot-kiln"
+    GAS = "gas"
+    CARBON_MONOXIDE = "carbon-monoxide"
+    CARBON_MONOXIDE_OUTDOORS = "carbon-monoxide-outdoors"
+    FIRE = "fire"
+    FERRIC_CHLORIDE = "ferric-chloride"
+    METAL_FUME = "metal-fume"
+    SMOKE = "smoke"
+    DUST = "dust"
+    FIBER = "fiber"
+    FOOD = "food"
+    SMOKED_WARE = "smoked-ware"
+    AUTHORITY = "authority"
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What is said of one danger: its name and its orders. The first order is never folded away where it is nearest."""
+
+    danger: Danger
+    title: Message
+    orders: tuple[Message, ...]
+
+    @property
+    def is_hot(self) -> bool:
+        """Whether it is about burns."""
+        return self.danger in _BURNS
+
+    @property
+    def line(self) -> Message:
+        """All of it in one line, as paper has it."""
+        return Message("caution", "{title}. {orders}", title=self.title, orders=Sentences(self.orders))
+
+
+_BURNS: Final = frozenset({Danger.HOT_WARE, Danger.BINS, Danger.OPENING, Danger.HOT_KILN, Danger.FIRE})
+
+_WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
+    Danger.HOT_WARE: (
+        _("Hot ware"),
+        (
+            _("Wear heat gloves, a face shield and shaded eye protection."),
+            _("Wear natural fibers and closed shoes."),
+            _("Tie long hair back."),
+            _("Clear the path before anyone pulls."),
+            _("No one works alone."),
+        ),
+    ),
+    Danger.BINS: (
+        _("Reduction bins"),
+        (_("Lift a bin's lid away from your face: it may flare."), _("Never lean over a bin.")),
+    ),
+    Danger.OPENING: (
+        _("Opening the kiln"),
+        (
+            _("Keep the kiln shut above {opens}."),
+            _("Then ask the person in charge before you open it."),
+            _("Wear gloves: shelves and ware stay hot inside."),
+        ),
+    ),
+    Danger.SHARP_GLAZE: (
+        _("Sharp glaze"),
+        (
+            _("Glaze drips are razors: wear gloves and eye protection."),
+            _("Look at shelves and feet before you touch them."),
+        ),
+    ),
+    Danger.SPRAYING: (
+        _("Spraying"),
+        (_("Wear a fitted respirator to spray."), _("Spray only in a booth with its fan on.")),
+    ),
+    Danger.HOT_KILN: (
+        _("Hot kiln"),
+        (
+            _("Keep hands, hair and clothes off the kiln."),
+            _("Wear shaded eye protection at the spy hole."),
+            _("Wear heat gloves to move a plug, a lid or a damper."),
+            _("Wear natural fibers and closed shoes."),
+            _("Keep everything that burns away from the kiln."),
+            _("Never leave a firing kiln alone."),
+        ),
+    ),
+    Danger.GAS: (
+        _("Gas"),
+        (
+            _("If you smell gas, shut the valve and leave."),
+            _("Check hoses for leaks with soapy water."),
+            _("Stand the tank upright, away from the kiln."),
+            _("Purge before lighting and before lighting again."),
+            _("Light with the door or lid open, standing aside."),
+        ),
+    ),
+    Danger.CARBON_MONOXIDE: (
+        _("Carbon monoxide and fumes"),
+        (
+            _("Ventilate."),
+            _("Run the hood."),
+            _("Check that the carbon monoxide alarm works."),
+            _("If the alarm sounds or your head aches, get out."),
+        ),
+    ),
+    Danger.CARBON_MONOXIDE_OUTDOORS: (
+        _("Carbon monoxide"),
+        (
+            _("Stand upwind of the kiln."),
+            _("Never fire in a closed shed or near an open window."),
+            _("Under a roof, ventilate, run the hood and check the carbon monoxide alarm."),
+            _("If your head aches, get into fresh air."),
+        ),
+    ),
+    Danger.FIRE: (
+        _("Fire"),
+        (
+            _("Clear the ground around the kiln."),
+            _("Keep an extinguisher within reach."),
+            _("Put one person on the water hose, with no other job."),
+        ),
+    ),
+    Danger.FERRIC_CHLORIDE: (
+        _("Ferric chloride"),
+        (
+            _("Use it outdoors or under a hood."),
+            _("Wear rubber gloves, goggles and the respirator that the label names."),
+        ),
+    ),
+    Danger.METAL_FUME: (
+        _("Copper and manganese fume"),
+        (
+            _("Stay out of the fume."),
+            _("Fire outdoors or under a hood."),
+            _("Wear the respirator that the label names."),
+        ),
+    ),
+    Danger.SMOKE: (_("Smoke"), (_("Stand upwind."), _("Don't breathe the smoke."))),
+    Danger.DUST: (
+        _("Dust"),
+        (
+            _("Clean up wet: the dust holds silica."),
+            _("Never sweep dry."),
+            _("Wear a fitted respirator to mix glaze, sand bisque or grind shelves."),
+            _("Read the supplier's safety sheet."),
+            _("Wash your hands before you eat."),
+        ),
+    ),
+    Danger.FIBER: (
+        _("Ceramic fiber"),
+        (
+            _("Don't rub or brush ceramic fiber."),
+            _("Wear a fitted respirator, gloves and long sleeves to work on it."),
+        ),
+    ),
+    Danger.FOOD: (
+        _("Food"),
+        (
+            _("A laboratory test, not this software, says whether ware is safe for food."),
+            _("Follow your food authority's rules."),
+        ),
+    ),
+    Danger.SMOKED_WARE: (
+        _("Raku, horsehair and pit-fired ware"),
+        (
+            _("Never eat or drink from it."),
+            _("Its clay stays porous, and metals can leach out of its surface."),
+        ),
+    ),
+    Danger.AUTHORITY: (
+        _("Rules and people come first"),
+        (
+            _("Follow local fire and burning rules."),
+            _("Follow the instructions of the fuel supplier and the kiln manufacturer."),
+            _("Follow the person in charge."),
+        ),
+    ),
+}
+
+
+def told(dangers: Iterable[Danger], practice: Practice) -> tuple[Caution, ...]:
+    """What is said of these dangers, each once, the nearest first; `practice` says how hot a kiln stays shut."""
+    order = list(Danger)
+    opens = celsius(practice.fires.open_below_c)
+    return tuple(
+        Caution(
+            danger,
+            Message(f"danger-{danger.value}", _WORDS[danger][0]),
+            tuple(
+                Message(f"caution-{danger.value}-{number}", words, **({"opens": opens} if "{opens}" in words else {}))
+                for number, words in enumerate(_WORDS[danger][1], start=1)
+            ),
+        )
+        for danger in sorted(set(dangers), key=order.index)
+    )
+
+
+# ---- which dangers there are -----------------------------------------------------------------------------------------
+
+_FUMES: Final = frozenset({"copper", "manganese"})
+
+
+def burns_fuel(kiln: Kiln, kinds: Iterable[RouteKind]) -> bool:
+    """Whether a kiln burns gas or wood on firings of these kinds: one outdoors, one that reduces, raku's (practice)."""
+    return kiln.outdoor or kiln.atmosphere is Atmosphere.REDUCTION or not OUTDOORS.isdisjoint(kinds)
+
+
+def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] = ()) -> frozenset[Danger]:
+    """What there is to beware of while a kiln fires these kinds of firing, with ware that holds these `metals`."""
+    kinds = frozenset(kinds)
+    dangers = {Danger.AUTHORITY}
+    if kinds - OUTDOORS or not kinds:
+        dangers.add(Danger.HOT_KILN)
+    if burns_fuel(kiln, kinds):
+        dangers |= {Danger.GAS, Danger.FIRE}
+    dangers.add(Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE)
+    if kinds & OUTDOORS:
+        dangers |= {Danger.HOT_WARE, Danger.SMOKE, Danger.FIBER}
+    if RouteKind.RAKU in kinds:
+        dangers.add(Danger.BINS)
+    if RouteKind.HORSEHAIR in kinds:
+        dangers.add(Danger.FERRIC_CHLORIDE)
+    if not _FUMES.isdisjoint(metal.casefold() for metal in metals):
+        dangers.add(Danger.METAL_FUME)
+    return frozenset(dangers)
+
+
+WHILE_LOADING: Final = frozenset({Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER})
+"""What there is to beware of while shelves are put into a kiln that is off."""
+
+WHEN_OPENED: Final = frozenset({Danger.OPENING, Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER, Danger.AUTHORITY})
+"""What there is to beware of while a kiln cools, is opened and unloaded."""
+
+
+def while_glazing(glazes: Iterable[Glaze]) -> frozenset[Danger]:
+    """What there is to beware of where these glazes are put on or mixed."""
+    dangers = {Danger.DUST}
+    if any(HowOn.SPRAY in glaze.goes_on for glaze in glazes):
+        dangers.add(Danger.SPRAYING)
+    return frozenset(dangers)
