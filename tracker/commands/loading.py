@@ -48,7 +48,7 @@ def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
             note(round(min(passed, think) * 10), max(round(think * 10), 1))
             return passed < think
 
-        plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more)
+        plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more, may_nest=asked.bisque)
     say(
         [text if isinstance(text, str) else in_words(text) for text in _lines(plan, asked.kiln)],
         plan_as_json(plan, in_words),

@@ -20,7 +20,13 @@ Shape = tuple[str, float, float, float, float]
 
 def faults(asked: dict[str, Any], plan: dict[str, Any]) -> list[str]:
     """Everything that is wrong with a plan, in words; empty when it can be loaded."""
-    return [*_accounts(asked, plan), *_heights(asked, plan), *_grounds(asked, plan), *_sets(asked, plan)]
+    return [
+        *_accounts(asked, plan),
+        *_heights(asked, plan),
+        *_grounds(asked, plan),
+        *_piles(asked, plan),
+        *_sets(asked, plan),
+    ]
 
 
 def _pieces(asked: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -44,7 +50,7 @@ def _accounts(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
 def _is_true(asked: dict[str, Any], piece: dict[str, Any], why: str) -> bool:
     """Whether a reason holds, as far as it can be told from the piece and the kiln alone."""
     kiln = asked["kiln"]
-    over = kiln["height_mm"] - kiln.get("clearance_top_mm", 0) - kiln["shelf_thickness_mm"]
+    over = kiln["height_mm"] - max(kiln.get("clearance_top_mm", 0), _gap_above(asked)) - kiln["shelf_thickness_mm"]
     if "set" in piece and ("its set" in why):
         return True
     if why.startswith("higher than the chamber"):
@@ -88,30 +94,46 @@ def _has_place(asked: dict[str, Any], piece: dict[str, Any]) -> bool:
     return False
 
 
+def _gap_above(asked: dict[str, Any]) -> float:
+    """How much stays free over each piece, as the manual says."""
+    return float(asked.get("gap_above_mm", 5 if asked.get("bisque") else 10))
+
+
+def _tops(asked: dict[str, Any], shelf: dict[str, Any]) -> dict[str, float]:
+    """How high over its shelf each piece ends."""
+    return {one["code"]: one.get("over_mm", 0) + _pieces(asked)[one["code"]]["height_mm"] for one in shelf["pieces"]}
+
+
 def _heights(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
-    """The levels of a firing stay under the roof, and each piece under the next shelf."""
-    kiln = asked["kiln"]
+    """The levels of a firing stay under the roof, and each piece under the next shelf, with the gap over it."""
+    kiln, gap = asked["kiln"], _gap_above(asked)
     for number, firing in enumerate(plan["firings"]):
         stack = sum(shelf["post_mm"] + kiln["shelf_thickness_mm"] for shelf in firing["shelves"])
         if stack + kiln.get("clearance_top_mm", 0) > kiln["height_mm"] + TOLERANCE_MM:
             yield f"firing {number} is {stack} mm high"
         for level, shelf in enumerate(firing["shelves"], start=1):
-            highest = max((_pieces(asked)[one["code"]]["height_mm"] for one in shelf["pieces"]), default=0)
-            on_top = level == len(firing["shelves"]) and highest == shelf["post_mm"]
-            if shelf["post_mm"] not in kiln["posts_mm"] and not on_top:
-                yield f"there is no post of {shelf['post_mm']} mm, and something lies over it"
+            tops = _tops(asked, shelf)
+            highest = max(tops.values(), default=0)
+            on_top = shelf.get("without_posts", False)
+            if not on_top and shelf["post_mm"] not in kiln["posts_mm"]:
+                yield f"there is no post of {shelf['post_mm']} mm"
+            if on_top and (level != len(firing["shelves"]) or highest != shelf["post_mm"]):
+                yield f"a shelf without posts is {shelf['post_mm']} mm high, or something is over it"
+            if on_top and stack + gap > kiln["height_mm"] + TOLERANCE_MM:
+                yield f"firing {number} touches the roof"
             if not shelf["pieces"]:
                 yield f"a shelf of firing {number} is empty"
-            for one in shelf["pieces"]:
-                if _pieces(asked)[one["code"]]["height_mm"] > shelf["post_mm"]:
-                    yield f"{one['code']} is higher than its post"
+            for code, top in tops.items():
+                if not on_top and top + gap > shelf["post_mm"] + TOLERANCE_MM:
+                    yield f"{code} is higher than its post, less the gap over it"
 
 
 def _grounds(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
     """On each shelf nothing overlaps, and nothing leaves it."""
     for firing in plan["firings"]:
         for shelf in firing["shelves"]:
-            shapes = [(one["code"], _shape(_pieces(asked)[one["code"]], one)) for one in shelf["pieces"]]
+            standing = [one for one in shelf["pieces"] if "below" not in one]
+            shapes = [(one["code"], _shape(_pieces(asked)[one["code"]], one)) for one in standing]
             for code, shape in shapes:
                 if _off_shelf(asked["kiln"]["shelf"], shape):
                     yield f"{code} leaves its shelf"
@@ -122,6 +144,105 @@ def _grounds(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
             ]:
                 if _apart(shape, other) < asked.get("gap_mm", 0) - TOLERANCE_MM:
                     yield f"{code} and {other_code} are {_apart(shape, other):.4f} mm apart"
+
+
+# ---- what is nested or stacked -----------------------------------------------------------------------------------
+
+
+def _piles(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
+    """What rests in or on another piece may rest there, in a bisque, as the manual says."""
+    for firing in plan["firings"]:
+        for shelf in firing["shelves"]:
+            there = {one["code"]: one for one in shelf["pieces"]}
+            bearers = Counter(one["below"] for one in shelf["pieces"] if "below" in one)
+            yield from (f"{code} carries {count} pieces" for code, count in bearers.items() if count > 1)
+            for one in shelf["pieces"]:
+                if "below" in one:
+                    yield from (f"{one['code']} {fault}" for fault in _rests_wrongly(asked, there, one))
+
+
+def _rests_wrongly(asked: dict[str, Any], there: dict[str, Any], one: dict[str, Any]) -> Iterator[str]:
+    upper, below = _pieces(asked)[one["code"]], there.get(one["below"])
+    if below is None:
+        yield "rests on a piece that isn't on its shelf"
+        return
+    lower = _pieces(asked)[below["code"]]
+    if not asked.get("bisque"):
+        yield "is nested in a glaze firing"
+    if (one["x_mm"], one["y_mm"]) != (below["x_mm"], below["y_mm"]) or not _within(
+        _shape(upper, one), _shape(lower, below)
+    ):
+        yield "isn't over the piece that carries it"
+    if "below" in below and "below" in there[below["below"]]:
+        yield "is the fourth"
+    if upper.get("set") != lower.get("set"):
+        yield "is of another set"
+    if False in (upper.get("nests"), lower.get("nests")):
+        yield "or what carries it is to stand alone"
+    if _may_be_heavier(upper, lower):
+        yield "is heavier than what carries it"
+    if not _is_right(upper, lower, one, below):
+        yield f"can't rest {one['rests']} another there"
+
+
+def _is_right(upper: dict[str, Any], lower: dict[str, Any], one: dict[str, Any], below: dict[str, Any]) -> bool:
+    over, begins = one["over_mm"] - below.get("over_mm", 0), below.get("over_mm", 0)
+    both_open = bool(upper.get("nests") and lower.get("nests")) and ("round_mm" in upper) == ("round_mm" in lower)
+    if one["rests"] == "on":
+        return max(upper["height_mm"], lower["height_mm"]) <= 15 and over == lower["height_mm"]
+    if one["rests"] == "rim to rim":
+        return both_open and begins == 0 and over == lower["height_mm"] and _rims_meet(upper, lower)
+    if one["rests"] == "foot to foot":
+        return both_open and below.get("rests") == "rim to rim" and over == lower["height_mm"]
+    return both_open and below.get("rests") in {None, "in"} and _goes_in(upper, lower, over)
+
+
+def _sides(piece: dict[str, Any]) -> list[float]:
+    return sorted([piece["round_mm"]] * 2 if "round_mm" in piece else [piece["width_mm"], piece["depth_mm"]])
+
+
+def _rims_meet(upper: dict[str, Any], lower: dict[str, Any]) -> bool:
+    return all(abs(one - other) <= 4 for one, other in zip(_sides(upper), _sides(lower), strict=True))
+
+
+def _may_be_heavier(upper: dict[str, Any], lower: dict[str, Any]) -> bool:
+    """Whether the upper piece weighs more, or 3 kg; by the box around both where a weight isn't told."""
+    if "weight_g" in upper and "weight_g" in lower:
+        return bool(upper["weight_g"] > lower["weight_g"] or upper["weight_g"] >= 3000)
+    return bool(upper.get("weight_g", 0) >= 3000 or _bulk(upper) > _bulk(lower) + TOLERANCE_MM)
+
+
+def _bulk(piece: dict[str, Any]) -> float:
+    short, long = _sides(piece)
+    return short * long * piece["height_mm"] * (math.pi / 4 if "round_mm" in piece else 1)
+
+
+def _goes_in(upper: dict[str, Any], lower: dict[str, Any], over: float) -> bool:
+    """Whether two cones, feet two thirds as wide as rims, have 3 mm between them at every height, walked in steps.
+
+    The wall of the lower one is 8 mm where it isn't told, and its floor a foot ring of 7 mm more.
+    """
+    wall = lower.get("wall_mm", 8)
+    # The answer tells heights to a tenth of a mm.
+    over += 0.05
+    if not wall + 7 <= over <= lower["height_mm"] + 0.05:
+        return False
+    until = min(over + upper["height_mm"], lower["height_mm"])
+    for narrow, wide in zip(_sides(upper), _sides(lower), strict=True):
+        for step in range(201):
+            at = over + (until - over) * step / 200
+            outside = narrow / 2 * (2 / 3 + (at - over) / upper["height_mm"] / 3)
+            inside = wide / 2 * (2 / 3 + at / lower["height_mm"] / 3) - wall
+            if inside - outside < 3 - 0.05:
+                return False
+    return True
+
+
+def _within(upper: Shape, lower: Shape) -> bool:
+    if lower[0] == "round":
+        reach = upper[3] if upper[0] == "round" else math.hypot(upper[3], upper[4])
+        return reach <= lower[3] + TOLERANCE_MM
+    return upper[3] <= lower[3] + TOLERANCE_MM and upper[4] <= lower[4] + TOLERANCE_MM
 
 
 def _sets(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:

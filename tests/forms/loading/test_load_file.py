@@ -18,7 +18,10 @@ from tracker.domain.refusals import Unusable
 from tracker.forms.loading.load_file import MOST_PIECES, read_load
 
 A_SHELF = 'it is told by "round_mm" or "half_mm" or "width_mm" and "depth_mm", and by one of these ways only.'
-PIECE_KEYS = ("code", "round_mm", "width_mm", "depth_mm", "height_mm", "weight_g", "promised", "set")
+PIECE_KEYS = (
+    *("code", "round_mm", "width_mm", "depth_mm", "height_mm"),
+    *("weight_g", "promised", "set", "nests", "wall_mm"),
+)
 
 KILN = {
     "shelf": {"round_mm": 560},
@@ -61,8 +64,9 @@ def test_a_whole_file_becomes_a_kiln_a_gap_and_pieces() -> None:
         posts_mm=(100, 150),
         clearance_top_mm=30,
         post_radius_mm=20,
+        gap_above_mm=10,
     )
-    assert asked.gap_mm == 6
+    assert (asked.gap_mm, asked.bisque) == (6, False)
     assert asked.pieces == (
         PieceToLoad("K7R43", Footprint.round(90), 95),
         PieceToLoad("BOX", Footprint(120, 80.5), 60),
@@ -82,9 +86,32 @@ def test_what_may_be_left_out_may_also_be_told() -> None:
 
 
 @pytest.mark.parametrize(
+    ("told", "gap_above_mm"),
+    [
+        pytest.param({}, 10, id="a glaze firing"),
+        pytest.param({"bisque": True}, 5, id="a bisque"),
+        pytest.param({"bisque": True, "gap_above_mm": 0}, 0, id="told"),
+    ],
+)
+def test_over_each_piece_stays_a_gap_the_usual_one_where_none_is_told(told: dict[str, Any], gap_above_mm: int) -> None:
+    assert read_load(json.dumps({**WHOLE, **told})).kiln.gap_above_mm == gap_above_mm
+
+
+def test_a_bisque_is_told_what_nests_and_how_thick_its_wall_is() -> None:
+    bowl = {**CUP, "nests": True, "wall_mm": 6}
+
+    asked = read_load(json.dumps({**WHOLE, "bisque": True, "pieces": [bowl]}))
+
+    assert asked.bisque
+    assert asked.pieces == (PieceToLoad("K7R43", Footprint.round(90), 95, nests=True, wall_mm=6),)
+
+
+@pytest.mark.parametrize(
     ("text", "code", "facts"),
     [
         pytest.param("", "empty", {}, id="empty"),
+        pytest.param(file_with("bisque", 1), "not-a-flag", {"path": "bisque"}, id="1 for true"),
+        pytest.param(file_with("pieces.0.nests", "yes"), "not-a-flag", {"path": "pieces[0].nests"}, id="yes for true"),
         pytest.param("[", "not-json", {}, id="not JSON"),
         pytest.param("[]", "not-an-object", {}, id="a list"),
         pytest.param("[" * 100_000, "too-deep", {}, id="nested"),

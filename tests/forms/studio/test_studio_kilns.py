@@ -54,6 +54,8 @@ _practices = st.builds(
     thick_wall_mm=st.integers(1, 5_000),
     glaze_dries_hours=st.integers(0, 10_000),
     glaze_gap_mm=st.integers(0, 200),
+    gap_above_mm=st.integers(0, 200),
+    bisque_gap_above_mm=st.integers(0, 200),
     bisque_share_pct=st.integers(0, 100),
     # By the regime the tests on file of the small studio are judged, so it stays.
     regime=st.just(Regime.US_FDA),

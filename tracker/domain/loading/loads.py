@@ -6,6 +6,7 @@ Lengths are mm and weights g. A plan is advice: people move pieces, and each is 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from math import ceil, hypot
 
 from tracker.domain.loading.packing import Ground
@@ -23,11 +24,22 @@ def shrunk(size_mm: float, shrinkage_pct: float) -> int:
     return ceil(round(size_mm * (1 - shrinkage_pct / 100), 10))
 
 
+class Rests(StrEnum):
+    """How a piece rests on the one below it."""
+
+    IN = "in"
+    PILED = "on"
+    RIM_TO_RIM = "rim to rim"
+    FOOT_TO_FOOT = "foot to foot"
+
+
 @dataclass(frozen=True, slots=True)
 class PieceToLoad:
     """One piece, as large as it goes into the kiln; pieces of one `set_name` fire together or not at all.
 
-    `promised` says its turn: the least goes first. A `weight_g` of None is unknown.
+    `promised` says its turn: the least goes first. A `weight_g` or `wall_mm` of None is unknown. `nests` is true for an
+    open form that goes into another in a bisque, false for what goes in or on nothing, and None where nothing is said:
+    then it is piled only if it is a tile (see `piles`).
     """
 
     code: str
@@ -36,6 +48,8 @@ class PieceToLoad:
     weight_g: float | None = None
     promised: float = 0
     set_name: str | None = None
+    nests: bool | None = None
+    wall_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,14 +57,16 @@ class LoadKiln:
     """The inside of a kiln as a load sees it; `cones` is the room kept for witness cones on every level, if any.
 
     A level is a shelf and three posts on it, the top one too, so each takes a post and a shelf's thickness of the
-    height; over all of them `clearance_top_mm` stays free under the roof. Only what is higher than every post stands
-    on a top level without posts, which takes that piece's height instead.
+    height; over all of them `clearance_top_mm` stays free under the roof. Over every piece stays a gap of
+    `gap_above_mm`, so that nothing touches the shelf above. Only what no post is long enough for stands on a top level
+    without posts, which takes that piece's height instead; the clearance or the gap, whichever is more, is over it.
     """
 
     shelf: Shelf
     height_mm: float
     shelf_thickness_mm: float
     posts_mm: tuple[float, ...]
+    gap_above_mm: float
     clearance_top_mm: float = 0
     post_radius_mm: float = 0
     cones: Footprint | None = None
@@ -65,9 +81,14 @@ class LoadKiln:
         """The posts on which a level fits into the kiln at all, the shortest first."""
         return tuple(sorted(post for post in set(self.posts_mm) if post + self.shelf_thickness_mm <= self.room_mm))
 
+    @property
+    def room_without_posts_mm(self) -> float:
+        """What all levels together may take of the height where the top one has no posts."""
+        return self.height_mm - max(self.clearance_top_mm, self.gap_above_mm)
+
     def post_for(self, height_mm: float) -> float | None:
-        """The shortest usable post that is no lower than this, or none."""
-        return next((post for post in self.usable_posts_mm if post >= height_mm), None)
+        """The shortest usable post that this stands under with its gap, or none."""
+        return next((post for post in self.usable_posts_mm if post >= height_mm + self.gap_above_mm), None)
 
     def level_for(self, height_mm: float) -> float | None:
         """How high a level must be for this: the shortest usable post, or this very height where no post is as long.
@@ -75,7 +96,7 @@ class LoadKiln:
         None where that does not go under the roof.
         """
         post = self.post_for(height_mm)
-        if post is None and height_mm + self.shelf_thickness_mm <= self.room_mm:
+        if post is None and height_mm + self.shelf_thickness_mm <= self.room_without_posts_mm:
             return height_mm
         return post
 
@@ -91,7 +112,7 @@ class LoadKiln:
     def never_takes(self, piece: PieceToLoad, bare: Ground) -> Message | None:
         """Why a piece goes into no firing of this kiln, or None; `bare` is this kiln's `ground`."""
         if self.level_for(piece.height_mm) is None:
-            room = max(self.room_mm - self.shelf_thickness_mm, 0)
+            room = max(self.room_without_posts_mm - self.shelf_thickness_mm, 0)
             words = _("higher than the chamber takes: {height} and there is room for {room}")
             return Message("chamber-too-low", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
@@ -113,17 +134,23 @@ class LoadKiln:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A piece and the place on its shelf that its centre gets."""
+    """A piece and the place on its shelf that its centre gets.
+
+    One that is nested or stacked begins `over_mm` over the shelf, and `rests` so on the piece of the code `below`.
+    """
 
     piece: PieceToLoad
     spot: Spot
+    over_mm: float = 0.0
+    below: str | None = None
+    rests: Rests | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class LoadedShelf:
     """One level: the post that its pieces stand between, and the pieces on it.
 
-    One `without_posts` is the uppermost and holds a piece higher than every post; `post_mm` is then that height.
+    One `without_posts` is the uppermost and holds a piece that no post is long enough for; `post_mm` is its height.
     """
 
     post_mm: float

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from itertools import count
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import cycle
 
 from tracker.domain.loading.loads import LeftOut, LoadKiln, LoadPlan, PieceToLoad
+from tracker.domain.loading.piles import Pile
 from tracker.domain.loading.stacking import Level, More, Stacker, loaded
 from tracker.domain.message import Message, _
 
@@ -30,48 +31,61 @@ Unit = tuple[PieceToLoad, ...]
 """Pieces that fire together: those of one set, or one piece alone."""
 
 
-def plan_firing(kiln: LoadKiln, gap_mm: float, pieces: Sequence[PieceToLoad]) -> LoadPlan:
+def plan_firing(kiln: LoadKiln, gap_mm: float, pieces: Sequence[PieceToLoad], *, may_nest: bool = False) -> LoadPlan:
     """One firing that takes the pieces promised first, as many as go in, and then whatever still fits.
 
-    The same pieces give the same plan. What is left out says why: it never fits this kiln, or there is no room left.
+    In a bisque they `may_nest`. The same pieces give the same plan. What is left out says why: it never fits this kiln,
+    or there is no room left.
     """
-    stacker = Stacker(kiln, gap_mm)
+    stacker = Stacker(kiln, gap_mm, may_nest=may_nest)
     units, left_out = _fitting_units(stacker, pieces)
     levels, rest = _one_firing(stacker, units)
     left_out += [LeftOut(piece, _no_room_for(piece)) for unit in rest for piece in unit]
     return LoadPlan((loaded(levels),) if levels else (), tuple(left_out))
 
 
-def plan_firings(kiln: LoadKiln, gap_mm: float, pieces: Sequence[PieceToLoad], more: More = lambda: False) -> LoadPlan:
+def plan_firings(
+    kiln: LoadKiln,
+    gap_mm: float,
+    pieces: Sequence[PieceToLoad],
+    more: More = lambda: False,
+    *,
+    may_nest: bool = False,
+) -> LoadPlan:
     """As many firings as all pieces need, those with what was promised first before others.
 
-    It searches on for lower stacks as long as there is `more` time; with none the same pieces give the same plan.
+    In a bisque they `may_nest`. It searches on for lower stacks as long as there is `more` time; with none the same
+    pieces give the same plan.
     """
-    stacker = Stacker(kiln, gap_mm)
+    stacker = Stacker(kiln, gap_mm, may_nest=may_nest)
     units, left_out = _fitting_units(stacker, pieces)
     firings = _lowest_firings(stacker, units, more)
-    firings.sort(key=lambda firing: min(piece.promised for level in firing for piece in level.pieces))
+    firings.sort(key=lambda firing: min(pile.promised for level in firing for pile in level.piles))
     return LoadPlan(tuple(map(loaded, firings)), tuple(left_out))
 
 
 def _lowest_firings(stacker: Stacker, units: Sequence[Unit], more: More) -> list[list[Level]]:
     """The fewest and then the lowest of several plans: a fixed number of them, and others as long as there is time."""
-    pieces = [piece for unit in units for piece in unit]
-    fixed = max(1, min(_MOST_PLANS, _PIECES_PLANNED // max(len(pieces), 1)))
     best: list[list[Level]] | None = None
-    for number in count():
-        if number == 0:
-            levels = stacker.stack(pieces, _refills(len(pieces)))
-        elif number < fixed:
-            levels = stacker.stack(pieces, *_AT_ONCE[number - 1])
-        elif more():
-            levels = stacker.stack(pieces, *_LATER[(number - fixed) % len(_LATER)], more)
-        else:
-            break
+    for levels in _tried(stacker, [piece for unit in units for piece in unit], more):
         firings = _into_firings(stacker, levels)
         if firings is not None and (best is None or _cost(stacker, firings) < _cost(stacker, best)):
             best = firings
     return best if best is not None else _one_after_another(stacker, units)
+
+
+def _tried(stacker: Stacker, pieces: Sequence[PieceToLoad], more: More) -> Iterator[list[Level]]:
+    """Levels for all pieces, again and again: a fixed number of times for each piling, and then the last one's."""
+    pilings = stacker.pilings(pieces)
+    for piles in pilings:
+        fixed = max(1, min(_MOST_PLANS, _PIECES_PLANNED // max(len(piles), 1)))
+        yield stacker.stack(piles, _refills(len(piles)))
+        for refills, mixing in _AT_ONCE[: fixed - 1]:
+            yield stacker.stack(piles, refills, mixing)
+    for refills, mixing in cycle(_LATER):
+        if not more():
+            return
+        yield stacker.stack(pilings[-1], refills, mixing, more)
 
 
 def _refills(count: int) -> int:
@@ -109,7 +123,7 @@ def _reasons_against(
     for piece in unit:
         size = (piece.footprint, piece.height_mm)
         if size not in known:
-            known[size] = stacker.kiln.never_takes(piece, stacker.empty(0).ground)
+            known[size] = stacker.kiln.never_takes(piece, stacker.bare)
         reasons.append(known[size])
     if len(unit) == 1:
         return reasons
@@ -117,7 +131,7 @@ def _reasons_against(
         stopped, because = next((piece, why) for piece, why in zip(unit, reasons, strict=True) if why)
         words = _("its set goes in whole or not at all, and {mate} is left out: {why}")
         return [why or Message("mate-left-out", words, mate=stopped.code, why=because) for why in reasons]
-    if not stacker.go_in(stacker.stack(unit)):
+    if not any(stacker.go_in(stacker.stack(piles)) for piles in stacker.pilings(unit)):
         words = _("its set of {count} pieces is too large for one firing")
         return [Message("set-too-large", words, count=len(unit))] * len(unit)
     return reasons
@@ -148,8 +162,8 @@ def _first_together(stacker: Stacker, units: Sequence[Unit]) -> tuple[list[Level
     most, least, levels = len(units) + 1, 0, list[Level]()
     trying = min(len(units), _likely(stacker, units))
     while least + 1 < most:
-        some = stacker.stack((piece for unit in units[:trying] for piece in unit), refills=1)
-        if stacker.go_in(some):
+        some = _in_one_firing(stacker, [piece for unit in units[:trying] for piece in unit])
+        if some is not None:
             least, levels = trying, some
             trying = min((least + most) // 2, least + max(4, least // 8))
         else:
@@ -158,11 +172,17 @@ def _first_together(stacker: Stacker, units: Sequence[Unit]) -> tuple[list[Level
     return levels, least
 
 
+def _in_one_firing(stacker: Stacker, pieces: Sequence[PieceToLoad]) -> list[Level] | None:
+    """The lowest levels of one firing with all these pieces, if one holds them."""
+    tries = (stacker.stack(piles, refills=1) for piles in stacker.pilings(pieces))
+    return min(filter(stacker.go_in, tries), key=stacker.height, default=None)
+
+
 def _likely(stacker: Stacker, units: Sequence[Unit]) -> int:
     """How many units one firing may hold, so that the search begins near it: at a fill of three fifths."""
     room, count = stacker.kiln.room_mm * 0.6, 0
     for unit in units:
-        room -= stacker.least_height(unit)
+        room -= stacker.least_height(stacker.pilings(unit)[-1])
         if room < 0:
             break
         count += 1
@@ -173,13 +193,16 @@ def _with_unit(stacker: Stacker, levels: Sequence[Level], unit: Unit) -> list[Le
     """The levels with a unit on top of what stands there, on a new level where there is height for one; or nothing."""
     changed = list(levels) if len(unit) == 1 else [level.copy() for level in levels]
     for piece in unit:
-        if any(level.take(piece) for level in changed):
+        pile = Pile.of(piece)
+        if stacker.may_nest and any(level.nest(piece) for level in changed):
             continue
-        level = stacker.empty(stacker.post_of(piece))
+        if any(level.take(pile) for level in changed):
+            continue
+        level = stacker.empty_for(pile)
         others = changed
         if level.only_on_top and (top := next((one for one in changed if one.only_on_top), None)):
-            level, others = stacker.raised(top, piece), [one for one in changed if one is not top]
-        if not stacker.go_in([*others, level]) or not level.take(piece):
+            level, others = stacker.raised(top, pile), [one for one in changed if one is not top]
+        if not stacker.go_in([*others, level]) or not level.take(pile):
             return None
         changed = [*others, level]
     return changed
@@ -246,7 +269,7 @@ def _bound_by_sets(levels: Iterable[Level]) -> list[list[Level]]:
     """Levels in groups that must fire together, because pieces of one set stand on them."""
     groups: list[tuple[set[str], list[Level]]] = []
     for level in levels:
-        names, together = {piece.set_name for piece in level.pieces if piece.set_name}, [level]
+        names, together = {pile.set_name for pile in level.piles if pile.set_name}, [level]
         apart = []
         for group in groups:
             if names & group[0]:

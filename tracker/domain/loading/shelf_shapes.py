@@ -43,6 +43,24 @@ class Footprint:
         """The same footprint a quarter turn round."""
         return Footprint(self.depth_mm, self.width_mm, self.is_round)
 
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Its shorter side and its longer one; twice its diameter where it is round."""
+        return min(self.width_mm, self.depth_mm), max(self.width_mm, self.depth_mm)
+
+    @property
+    def is_long(self) -> bool:
+        """Whether its longer side is along x."""
+        return self.width_mm > self.depth_mm
+
+    def covers(self, other: Footprint) -> bool:
+        """Whether the other one lies wholly on this one, straight or turned."""
+        if other.is_round:
+            return min(self.sides) >= other.width_mm
+        if self.is_round:
+            return self.width_mm**2 >= other.width_mm**2 + other.depth_mm**2
+        return self.sides[0] >= other.sides[0] and self.sides[1] >= other.sides[1]
+
 
 class ShelfKind(StrEnum):
     """How a level is shelved."""

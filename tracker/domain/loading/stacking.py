@@ -7,11 +7,13 @@ again, in another order.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import chain
 
-from tracker.domain.loading.loads import HEAVY_G, LoadedShelf, LoadKiln, PieceToLoad, Placed
+from tracker.domain.loading.loads import HEAVY_G, LoadedShelf, LoadKiln, PieceToLoad
 from tracker.domain.loading.packing import Ground
-from tracker.domain.loading.shelf_shapes import Footprint
+from tracker.domain.loading.piles import Pile, piled
+from tracker.domain.loading.shelf_shapes import Footprint, Spot
 
 More = Callable[[], bool]
 """Whether there is time to search on; asked again before each step."""
@@ -36,78 +38,104 @@ class Draw:
         return amount * (1 + part * (self(2001) - 1000) / 1000)
 
 
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A pile, mostly of one piece, and the place on its shelf that its center gets."""
+
+    pile: Pile
+    spot: Spot
+
+
 @dataclass(slots=True)
 class Level:
     """A shelf while it is filled, with the posts that it stands under the next one with.
 
-    One that is `only_on_top` is higher than every post, so no shelf can lie over it.
+    Over each piece stays the gap. One that is `only_on_top` holds what no post is long enough for, so no shelf can be
+    over it.
     """
 
     post_mm: float
+    gap_above_mm: float
     ground: Ground
     only_on_top: bool = False
-    placed: list[Placed] = field(default_factory=list)
+    laid: list[Laid] = field(default_factory=list)
     # Footprints that found no place; whatever holds one of them finds none either.
     _refused: list[Footprint] = field(default_factory=list)
 
-    def take(self, piece: PieceToLoad) -> bool:
-        """Give the piece a place, if there is one."""
-        lies = piece.footprint
-        if piece.height_mm > self.post_mm or any(_holds(lies, refused) for refused in self._refused):
+    def is_high_enough(self, pile: Pile) -> bool:
+        """Whether a pile stays under the next shelf, with the gap over it."""
+        return pile.height_mm + (0 if self.only_on_top else self.gap_above_mm) <= self.post_mm
+
+    def take(self, pile: Pile) -> bool:
+        """Give the pile a place, if there is one."""
+        lies = pile.footprint
+        if not self.is_high_enough(pile) or any(lies.covers(refused) for refused in self._refused):
             return False
         spot = self.ground.spot_for(lies)
         if spot is None:
-            self._refused = [*(one for one in self._refused if not _holds(one, lies)), lies]
+            self._refused = [*(one for one in self._refused if not one.covers(lies)), lies]
             return False
-        self.keep(Placed(piece, spot))
+        self.keep(Laid(pile, spot))
         return True
 
-    def keep(self, placed: Placed) -> None:
-        """Put a piece where it is known to fit."""
-        self.ground.put(placed.piece.footprint, placed.spot)
-        self.placed.append(placed)
+    def nest(self, piece: PieceToLoad) -> bool:
+        """Put the piece in or on a pile here, if one takes it."""
+        for at, one in enumerate(self.laid):
+            pile = one.pile.with_on_top(piece)
+            if pile is not None and self.is_high_enough(pile):
+                self.laid[at] = Laid(pile, one.spot)
+                return True
+        return False
 
-    def take_all(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
+    def keep(self, laid: Laid) -> None:
+        """Put a pile where it is known to fit."""
+        self.ground.put(laid.pile.footprint, laid.spot)
+        self.laid.append(laid)
+
+    def take_all(self, piles: Iterable[Pile]) -> list[Pile]:
         """Give each its place, in this order, and tell which found none."""
-        return [piece for piece in pieces if not self.take(piece)]
+        return [pile for pile in piles if not self.take(pile)]
 
     def copy(self) -> Level:
         """The same level once more, to try something on."""
-        return Level(self.post_mm, self.ground.copy(), self.only_on_top, self.placed.copy(), self._refused.copy())
+        return replace(self, ground=self.ground.copy(), laid=self.laid.copy(), _refused=self._refused.copy())
 
     @property
-    def pieces(self) -> list[PieceToLoad]:
+    def piles(self) -> list[Pile]:
         """What stands on it."""
-        return [one.piece for one in self.placed]
-
-
-def _holds(large: Footprint, small: Footprint) -> bool:
-    """Whether one footprint covers the other when it is laid over it straight or turned."""
-    if small.is_round:
-        return min(large.width_mm, large.depth_mm) >= small.width_mm
-    if large.is_round:
-        return large.width_mm**2 >= small.width_mm**2 + small.depth_mm**2
-    narrow, wide = sorted((large.width_mm, large.depth_mm))
-    return narrow >= min(small.width_mm, small.depth_mm) and wide >= max(small.width_mm, small.depth_mm)
+        return [one.pile for one in self.laid]
 
 
 class Stacker:
-    """One kiln and the gap between pieces in it; every piece that comes here is known to fit it alone."""
+    """One kiln and the gap between pieces in it; every piece that comes here is known to fit it alone.
 
-    def __init__(self, kiln: LoadKiln, gap_mm: float, draw: Draw | None = None) -> None:
+    In a bisque pieces `may_nest`.
+    """
+
+    def __init__(self, kiln: LoadKiln, gap_mm: float, *, may_nest: bool) -> None:
         self.kiln = kiln
-        self._bare = kiln.ground(gap_mm)
-        self._draw = draw or Draw()
+        self.may_nest = may_nest
+        self.bare = kiln.ground(gap_mm)
+        self._draw = Draw()
         self._posts: dict[float, float] = {}
-        self._longest_mm = max(kiln.usable_posts_mm, default=0.0)
+
+    # ---- what shares a place -----------------------------------------------------------------------------------
+
+    def pilings(self, pieces: Iterable[PieceToLoad]) -> list[list[Pile]]:
+        """The ways to share places that are worth trying: each alone, and in as few piles as may be where any nest."""
+        alone = [Pile.of(piece) for piece in pieces]
+        if not self.may_nest:
+            return [alone]
+        piles = piled((pile.layers[0].piece for pile in alone), self.kiln)
+        return [alone, piles] if len(piles) < len(alone) else [alone]
 
     # ---- what a level is worth ---------------------------------------------------------------------------------
 
-    def post_of(self, piece: PieceToLoad) -> float:
-        """The shortest post for a piece, or its own height where no post is as long."""
-        if piece.height_mm not in self._posts:
-            self._posts[piece.height_mm] = self.kiln.level_for(piece.height_mm) or 0.0
-        return self._posts[piece.height_mm]
+    def post_of(self, pile: Pile) -> float:
+        """The shortest post for a pile, or its own height where no post is as long."""
+        if pile.height_mm not in self._posts:
+            self._posts[pile.height_mm] = self.kiln.level_for(pile.height_mm) or 0.0
+        return self._posts[pile.height_mm]
 
     def high(self, level: Level) -> float:
         """What a level takes of the kiln's height."""
@@ -119,83 +147,82 @@ class Stacker:
 
     def go_in(self, levels: Collection[Level]) -> bool:
         """Whether levels go into one firing together: under the roof, and no two of them only on top."""
-        return self.height(levels) <= self.kiln.room_mm and sum(level.only_on_top for level in levels) <= 1
+        on_top = sum(level.only_on_top for level in levels)
+        room = self.kiln.room_without_posts_mm if on_top else self.kiln.room_mm
+        return self.height(levels) <= room and on_top <= 1
 
-    def least_height(self, pieces: Iterable[PieceToLoad]) -> float:
-        """The height that pieces would take if every level could be covered whole; no plan is lower."""
-        return self._worth(pieces) / self.kiln.shelf.area_mm2
+    def least_height(self, piles: Iterable[Pile]) -> float:
+        """The height that piles would take if every level could be covered whole; no plan of them is lower."""
+        return self._worth(piles) / self.kiln.shelf.area_mm2
 
-    def _worth(self, pieces: Iterable[PieceToLoad]) -> float:
-        """The least that pieces take of shelves' area times height: each its footprint times its own shortest level."""
+    def _worth(self, piles: Iterable[Pile]) -> float:
+        """The least that piles take of shelves' area times height: each its footprint times its own shortest level."""
         thick = self.kiln.shelf_thickness_mm
-        return sum(piece.footprint.area_mm2 * (self.post_of(piece) + thick) for piece in pieces)
+        return sum(pile.footprint.area_mm2 * (self.post_of(pile) + thick) for pile in piles)
 
     # ---- filling levels ----------------------------------------------------------------------------------------
 
-    def empty(self, post_mm: float) -> Level:
-        """A level on such posts with nothing on it."""
-        return Level(post_mm, self._bare.copy(), only_on_top=post_mm > self._longest_mm)
+    def empty_for(self, pile: Pile) -> Level:
+        """A level with nothing on it, as high as this pile needs it."""
+        only_on_top = self.kiln.post_for(pile.height_mm) is None
+        return Level(self.post_of(pile), self.kiln.gap_above_mm, self.bare.copy(), only_on_top)
 
-    def raised(self, level: Level, piece: PieceToLoad) -> Level:
-        """A level that is only on top, as high as this piece needs it."""
-        higher = level.copy()
-        higher.post_mm = max(level.post_mm, piece.height_mm)
-        return higher
+    def raised(self, level: Level, pile: Pile) -> Level:
+        """A level that is only on top, as high as this pile needs it."""
+        return replace(level.copy(), post_mm=max(level.post_mm, pile.height_mm))
 
     def stack(
-        self, pieces: Iterable[PieceToLoad], refills: int = 5, mixing: float = 0.0, more: More = lambda: True
+        self, piles: Iterable[Pile], refills: int = 5, mixing: float = 0.0, more: More = lambda: True
     ) -> list[Level]:
-        """Levels for all pieces, filled from the tallest piece down.
+        """Levels for all piles, filled from the tallest down.
 
         Each is filled anew up to `refills` times, as long as there is `more` time, and stays so where it gains. With
-        `mixing` over 0 pieces for shorter posts are mixed in among the taller ones rather than follow them.
+        `mixing` over 0 those for shorter posts are mixed in among the taller ones rather than follow them.
         """
-        rest, levels = self._in_order(pieces), list[Level]()
+        rest, levels = self._in_order(piles), list[Level]()
         while rest:
-            level = self.empty(self.post_of(rest[0]))
+            level = self.empty_for(rest[0])
             rest = level.take_all([rest[0], *self._stirred(rest[1:], mixing)] if mixing else rest)
             # A level on top is not filled anew: what is too high for every other must not lose its place there.
             for _ in range(refills if rest and not level.only_on_top else 0):
                 if not more():
                     break
                 other, others = self._filled_anew(level, rest, mixing)
-                if self._worth(other.pieces) >= self._worth(level.pieces):
+                if self._worth(other.piles) >= self._worth(level.piles):
                     level, rest = other, others
             levels.append(level)
             rest = self._in_order(rest)
         return levels
 
-    def _in_order(self, pieces: Iterable[PieceToLoad]) -> list[PieceToLoad]:
-        """The tallest posts first, and among pieces of one post the largest."""
-        return sorted(pieces, key=lambda piece: (-self.post_of(piece), -piece.footprint.area_mm2, piece.code))
+    def _in_order(self, piles: Iterable[Pile]) -> list[Pile]:
+        """The tallest posts first, and among piles of one post the largest."""
+        return sorted(piles, key=lambda pile: (-self.post_of(pile), -pile.footprint.area_mm2, pile.code))
 
-    def _stirred(self, pieces: Iterable[PieceToLoad], mixing: float) -> list[PieceToLoad]:
-        """About the same order, but for pieces of about the same size, and of about the same posts where these mix."""
+    def _stirred(self, piles: Iterable[Pile], mixing: float) -> list[Pile]:
+        """About the same order, but for piles of about the same size, and of about the same posts where these mix."""
         far = self._draw(_MOST_STIRRED + 1) / 10
         turns = {
-            piece.code: (
-                -self._draw.stirred(self.post_of(piece), mixing) if mixing else -self.post_of(piece),
-                -self._draw.stirred(piece.footprint.area_mm2, far),
+            pile.code: (
+                -self._draw.stirred(self.post_of(pile), mixing) if mixing else -self.post_of(pile),
+                -self._draw.stirred(pile.footprint.area_mm2, far),
             )
-            for piece in pieces
+            for pile in piles
         }
-        return sorted(pieces, key=lambda piece: (turns[piece.code], piece.code))
+        return sorted(piles, key=lambda pile: (turns[pile.code], pile.code))
 
-    def _filled_anew(
-        self, level: Level, others: Sequence[PieceToLoad], mixing: float
-    ) -> tuple[Level, list[PieceToLoad]]:
+    def _filled_anew(self, level: Level, others: Sequence[Pile], mixing: float) -> tuple[Level, list[Pile]]:
         """The level with a few neighbours taken up and the hole filled from them and `others`; and who is left."""
-        middle = level.placed[self._draw(len(level.placed))].spot
+        middle = level.laid[self._draw(len(level.laid))].spot
         near = sorted(
-            level.placed,
+            level.laid,
             key=lambda one: (one.spot.x_mm - middle.x_mm) ** 2 + (one.spot.y_mm - middle.y_mm) ** 2,
         )
         up = near[: 2 + self._draw(4)]
-        anew = self.empty(level.post_mm)
-        for one in level.placed:
+        anew = Level(level.post_mm, level.gap_above_mm, self.bare.copy(), level.only_on_top)
+        for one in level.laid:
             if one not in up:
                 anew.keep(one)
-        return anew, anew.take_all(self._stirred([*(one.piece for one in up), *others], mixing))
+        return anew, anew.take_all(self._stirred([*(one.pile for one in up), *others], mixing))
 
 
 def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:
@@ -206,8 +233,15 @@ def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:
     """
 
     def heaviest(level: Level) -> float:
-        heavy = max((piece.weight_g or 0 for piece in level.pieces), default=0)
+        heavy = max((pile.weight_g for pile in level.piles), default=0)
         return heavy if heavy >= HEAVY_G else 0
 
     ordered = sorted(levels, key=lambda level: (level.only_on_top, -heaviest(level), level.post_mm))
-    return tuple(LoadedShelf(level.post_mm, tuple(level.placed), level.only_on_top) for level in ordered)
+    return tuple(
+        LoadedShelf(
+            level.post_mm,
+            tuple(chain.from_iterable(one.pile.placed(one.spot) for one in level.laid)),
+            level.only_on_top,
+        )
+        for level in ordered
+    )

@@ -134,15 +134,16 @@ class Practice:
     """What is common practice and a studio may set otherwise.
 
     `large_porcelain_mm`: porcelain over this many mm counts as large. `food_absorption_pct`: the most water, in
-    percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for
-    tile, chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the
-    side a foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this
-    wants long candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `glaze_gap_mm`: how
-    far glazed pieces stand from each other in a load plan. `bisque_share_pct`: how much of a clay's shrinkage from wet
-    to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it is drying and the glaze
-    firing), by which load plans take bisqued ware as smaller than it was registered. `regime`: whose published
-    limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel` are groups of
-    their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a
+    percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for tile,
+    chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the side a
+    foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this wants long
+    candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `glaze_gap_mm`: how far glazed pieces
+    stand from each other in a load plan. `gap_above_mm`: how much stays free over each piece in the load of a glaze
+    firing, so that none touches the shelf above; `bisque_gap_above_mm` in a bisque. `bisque_share_pct`: how much of a
+    clay's shrinkage from wet to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it
+    is drying and the glaze firing), by which load plans take bisqued ware as smaller than it was registered. `regime`:
+    whose published limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel` are groups
+    of their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a
     kiln, how an outdoor session is run, and what it burns.
     """
 
@@ -153,6 +154,8 @@ class Practice:
     thick_wall_mm: int = 25
     glaze_dries_hours: int = 24
     glaze_gap_mm: int = 6
+    gap_above_mm: int = 10
+    bisque_gap_above_mm: int = 5
     bisque_share_pct: int = 5
     regime: Regime = Regime.US_FDA
     logs: LogPractice = LOG_PRACTICE

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from tracker.domain.loading.loads import LoadKiln, LoadPlan, PieceToLoad
+from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan, PieceToLoad, Placed
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.plain_values import (
     LENGTH_NEEDED,
     WEIGHT_NEEDED,
@@ -21,6 +22,7 @@ from tracker.forms.plain_values import (
     above_zero,
     listed,
     number,
+    read_flag,
     read_name,
     shown,
 )
@@ -40,11 +42,12 @@ _LAST_PROMISED = 10**9
 
 @dataclass(frozen=True, slots=True)
 class LoadAsked:
-    """A kiln, the gap that its pieces keep in mm, and the pieces."""
+    """A kiln with the gap over its pieces, the gap between them in mm, and the pieces; in a bisque they may nest."""
 
     kiln: LoadKiln
     gap_mm: float
     pieces: tuple[PieceToLoad, ...]
+    bisque: bool = False
 
 
 def read_load(text: str) -> LoadAsked:
@@ -65,27 +68,25 @@ def plan_as_json(plan: LoadPlan, say: Callable[[Message], str]) -> dict[str, obj
 
     `say` words why a piece is left out.
     """
-    firings = [
-        {
-            "shelves": [
-                {
-                    "post_mm": _plain(shelf.post_mm),
-                    "pieces": [
-                        {
-                            "code": one.piece.code,
-                            "x_mm": _plain(one.spot.x_mm),
-                            "y_mm": _plain(one.spot.y_mm),
-                            "turned": one.spot.turned,
-                        }
-                        for one in shelf.placed
-                    ],
-                }
-                for shelf in firing
-            ]
-        }
-        for firing in plan.firings
-    ]
+    firings = [{"shelves": [_shelf_as_json(shelf) for shelf in firing]} for firing in plan.firings]
     return {"firings": firings, "left_out": [{"code": one.piece.code, "why": say(one.reason)} for one in plan.left_out]}
+
+
+def _shelf_as_json(shelf: LoadedShelf) -> dict[str, object]:
+    posts = {"without_posts": True} if shelf.without_posts else {}
+    return {"post_mm": _plain(shelf.post_mm), **posts, "pieces": [_placed_as_json(one) for one in shelf.placed]}
+
+
+def _placed_as_json(one: Placed) -> dict[str, object]:
+    place = {
+        "code": one.piece.code,
+        "x_mm": _plain(one.spot.x_mm),
+        "y_mm": _plain(one.spot.y_mm),
+        "turned": one.spot.turned,
+    }
+    if one.rests is None:
+        return place
+    return {**place, "over_mm": _plain(round(one.over_mm, 1)), "rests": str(one.rests), "below": one.below}
 
 
 def _plain(length: float) -> float:
@@ -116,7 +117,7 @@ def _posts(raw: object) -> tuple[float, ...]:
 
 
 def _kiln(values: Values) -> LoadKiln:
-    kiln = LoadKiln(**values)
+    kiln = LoadKiln(**values, gap_above_mm=0)
     if 4 * kiln.post_radius_mm >= min(kiln.shelf.width_mm, kiln.shelf.depth_mm):
         words = _("posts of {across} leave no room on this shelf.")
         raise Wrong(Message("posts-too-thick", words, across=mm(2 * kiln.post_radius_mm, 2)), "post_radius_mm")
@@ -137,7 +138,9 @@ def _asked(values: Values) -> LoadAsked:
         if count > 1:
             words = _('the code "{code}" stands there {count} times.')
             raise Wrong(Message("code-repeated", words, code=shown(code), count=count), "pieces")
-    return LoadAsked(**{"gap_mm": 0.0, **values})
+    usual = COMMON_PRACTICE.bisque_gap_above_mm if values.get("bisque") else COMMON_PRACTICE.gap_above_mm
+    kiln = replace(values.pop("kiln"), gap_above_mm=values.pop("gap_above_mm", usual))
+    return LoadAsked(kiln=kiln, **{"gap_mm": 0.0, **values})
 
 
 _RECTANGLE = ("width_mm", "depth_mm")
@@ -174,6 +177,8 @@ _PIECE = Shape(
         "weight_g": above_zero(number(0, _MOST_G), WEIGHT_NEEDED),
         "promised": number(-_LAST_PROMISED, _LAST_PROMISED),
         "set": read_name,
+        "nests": read_flag,
+        "wall_mm": _length,
     },
     needs=("code", "height_mm"),
     make=_piece,
@@ -182,7 +187,13 @@ _PIECE = Shape(
 )
 
 _FILE = Shape(
-    {"kiln": _KILN, "gap_mm": _from_nothing, "pieces": Tables(_PIECE, MOST_PIECES)},
+    {
+        "kiln": _KILN,
+        "gap_mm": _from_nothing,
+        "gap_above_mm": _from_nothing,
+        "bisque": read_flag,
+        "pieces": Tables(_PIECE, MOST_PIECES),
+    },
     needs=("kiln", "pieces"),
     make=_asked,
 )

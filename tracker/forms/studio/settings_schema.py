@@ -125,4 +125,6 @@ class PracticeSchema(EntitySchema[Practice]):
     thick_wall_mm = fact(_("A wall over this wants long candling"), fields.whole(1, 5_000), unit="mm")
     glaze_dries_hours = fact(_("Glaze dries before an outdoor kiln for"), fields.whole(0, 10_000), unit=_("hours"))
     glaze_gap_mm = fact(_("In a load plan glazed pieces stand apart by"), fields.whole(0, 200), unit="mm")
+    gap_above_mm = fact(_("Gap over each piece in a glaze load"), fields.whole(0, 200), unit="mm")
+    bisque_gap_above_mm = fact(_("Gap over each piece in a bisque load"), fields.whole(0, 200), unit="mm")
     bisque_share_pct = fact(_("Of a clay's whole shrinkage the bisque takes"), fields.whole(0, 100), unit="%")

@@ -155,7 +155,7 @@ def _marks(story: FireStory, reader: Reader) -> Iterator[tuple[float, float, str
 def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen | None:
     """The load of a firing as its pictures show it; None where there is no plan with shelves."""
     firing = page.firing
-    kiln, furniture = load_kiln(firing.kiln), firing.kiln.furniture
+    kiln, furniture = load_kiln(firing, practice), firing.kiln.furniture
     if firing.plan is None or not firing.plan.levels or kiln is None or furniture is None:
         return None
     rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
@@ -317,7 +317,7 @@ def stack_told(load: LoadSeen, reader: Reader) -> str:
 
 def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
     """How much of its shelves a load covers, from 0 to 1; None without a plan."""
-    firing, kiln = page.firing, load_kiln(page.firing.kiln)
+    firing, kiln = page.firing, load_kiln(page.firing, practice)
     if firing.plan is None or not firing.plan.levels or kiln is None:
         return None
     rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}

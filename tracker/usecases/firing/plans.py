@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Kiln
     from tracker.domain.studio.settings import Practice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -132,7 +131,7 @@ def _fill(change: Change, firing: Firing) -> int:
     read, practice = change.read, change.catalogue.practice
     inside = read.pieces.by_ids(firing.piece_ids) if firing.piece_ids else ()
     chosen, kept_out = _may_go_in(read, firing, practice, change.request.at)
-    kiln = load_kiln(firing.kiln)
+    kiln = load_kiln(firing, practice)
     if kiln is None:
         plan = KeptPlan(left_out=tuple(kept_out))
     else:
@@ -243,11 +242,12 @@ _UNMEASURED_MM = 150
 """What a side that nobody has measured is taken for; pages always ask for all three."""
 
 
-def load_kiln(kiln: Kiln) -> LoadKiln | None:
-    """The kiln as a load plan sees it; None while its chamber or its shelves have not been measured."""
-    chamber, furniture = kiln.chamber, kiln.furniture
+def load_kiln(firing: Firing, practice: Practice) -> LoadKiln | None:
+    """A firing's kiln as a load plan sees it; None while its chamber or its shelves have not been measured."""
+    chamber, furniture = firing.kiln.chamber, firing.kiln.furniture
     if chamber is None or furniture is None or chamber.height_mm is None:
         return None
+    is_bisque = firing.route.kind is RouteKind.BISQUE
     if furniture.round_mm is not None:
         kind = ShelfKind.HALF if furniture.halves else ShelfKind.ROUND
         shelf = Shelf(kind, furniture.round_mm, furniture.round_mm)
@@ -259,6 +259,7 @@ def load_kiln(kiln: Kiln) -> LoadKiln | None:
         shelf_thickness_mm=furniture.thickness_mm,
         posts_mm=furniture.posts_mm,
         clearance_top_mm=chamber.clearance_mm,
+        gap_above_mm=practice.bisque_gap_above_mm if is_bisque else practice.gap_above_mm,
         post_radius_mm=furniture.post_radius_mm,
         cones=_CONE_PACK,
     )
