@@ -1,9 +1,10 @@
 """How low load plans are, beside what no plan can beat and beside planning shelf by shelf without heights.
 
 The bound is area times height: each piece takes its footprint of a shelf, for a level as high as the shortest post that
-takes it and a shelf's thickness. All of that over the area of a shelf is the least height of all levels together, if
-every level could be covered to the last corner with pieces that need just its post. No gap, no post and no curve is
-taken off. Stacks are all levels of all firings; nothing is kept between pieces (a bisque).
+takes it with the gap over it and a shelf's thickness. All of that over the area of a shelf is the least height of all
+levels together, if every level could be covered to the last corner with pieces that need just its post. No gap, no post
+and no curve is taken off. Stacks are all levels of all firings; nothing is kept between pieces (a bisque), none of
+which nests.
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ class Case:
     @cached_property
     def file(self) -> dict[str, Any]:
         """What is asked, as a file says it."""
-        return {"kiln": KILNS[self.kiln_name], "gap_mm": 0, "pieces": studio_mix(self.count, self.seed)}
+        return {"kiln": KILNS[self.kiln_name], "bisque": True, "pieces": studio_mix(self.count, self.seed)}
 
     @cached_property
     def asked(self) -> LoadAsked:
@@ -57,8 +58,7 @@ class Case:
         """The area times height bound."""
         kiln = self.asked.kiln
         volume = sum(
-            piece.footprint.area_mm2 * (min(post for post in kiln.posts_mm if post >= piece.height_mm) + _thick(kiln))
-            for piece in self.asked.pieces
+            piece.footprint.area_mm2 * (_post(kiln, piece.height_mm) + _thick(kiln)) for piece in self.asked.pieces
         )
         return volume / kiln.shelf.area_mm2
 
@@ -102,6 +102,10 @@ class Case:
         return 100 * (1 - self.thought.stack_mm(kiln) / self.at_once[0].stack_mm(kiln))
 
 
+def _post(kiln: LoadKiln, height_mm: float) -> float:
+    return min(post for post in kiln.posts_mm if post >= height_mm + kiln.gap_above_mm)
+
+
 def _thick(kiln: LoadKiln) -> float:
     return kiln.shelf_thickness_mm
 
@@ -121,7 +125,7 @@ def firings_without_heights(kiln: LoadKiln, pieces: tuple[PieceToLoad, ...]) -> 
                 tallest = max(tallest, piece.height_mm)
             else:
                 over.append(piece)
-        high = min(post for post in kiln.posts_mm if post >= tallest) + _thick(kiln)
+        high = _post(kiln, tallest) + _thick(kiln)
         if high > left:
             firings, left = firings + 1, kiln.room_mm
         left -= high

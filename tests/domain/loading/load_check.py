@@ -189,7 +189,7 @@ def _is_right(upper: dict[str, Any], lower: dict[str, Any], one: dict[str, Any],
     over, begins = one["over_mm"] - below.get("over_mm", 0), below.get("over_mm", 0)
     both_open = bool(upper.get("nests") and lower.get("nests")) and ("round_mm" in upper) == ("round_mm" in lower)
     if one["rests"] == "on":
-        return max(upper["height_mm"], lower["height_mm"]) <= 15 and over == lower["height_mm"]
+        return bool(max(upper["height_mm"], lower["height_mm"]) <= 15 and over == lower["height_mm"])
     if one["rests"] == "rim to rim":
         return both_open and begins == 0 and over == lower["height_mm"] and _rims_meet(upper, lower)
     if one["rests"] == "foot to foot":
@@ -214,7 +214,7 @@ def _may_be_heavier(upper: dict[str, Any], lower: dict[str, Any]) -> bool:
 
 def _bulk(piece: dict[str, Any]) -> float:
     short, long = _sides(piece)
-    return short * long * piece["height_mm"] * (math.pi / 4 if "round_mm" in piece else 1)
+    return float(short * long * piece["height_mm"] * (math.pi / 4 if "round_mm" in piece else 1))
 
 
 def _goes_in(upper: dict[str, Any], lower: dict[str, Any], over: float) -> bool:
