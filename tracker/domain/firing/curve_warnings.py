@@ -161,7 +161,7 @@ def _stalls(curve: Curve, programme: Programme | None, practice: FiringPractice)
 _STALLED = Choice(
     "against",
     {
-        "programme": _("After {after} it stands at {heat} for {span} where the programme rises."),
+        "programme": _("After {after} it stands at {heat} for {span} where the schedule rises."),
         "nothing": _("After {after} it stands at {heat} for {span}."),
     },
 )

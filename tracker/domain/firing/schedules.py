@@ -53,7 +53,7 @@ class Programme:
     def __post_init__(self) -> None:
         """Refuse what is no programme."""
         if not 1 <= len(self.segments) <= _MOST_SEGMENTS:
-            words = _("A programme has 1 to {most} segments, not {count}.")
+            words = _("A firing schedule has 1 to {most} segments, not {count}.")
             raise BadProgramme(Message("programme-length", words, most=_MOST_SEGMENTS, count=len(self.segments)))
         came_from = self.start_c
         for number, segment in enumerate(self.segments, start=1):

@@ -78,7 +78,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.BINS: (
-        _("Reduction bins"),
+        _("Bins"),
         (_("Lift a bin's lid away from your face: it may flare."), _("Never lean over a bin.")),
     ),
     Danger.OPENING: (
@@ -122,7 +122,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.CARBON_MONOXIDE: (
-        _("Carbon monoxide and fumes"),
+        _("Carbon monoxide"),
         (
             _("Ventilate."),
             _("Run the hood."),
@@ -174,7 +174,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.FIBER: (
-        _("Ceramic fiber"),
+        _("Fiber"),
         (
             _("Don't rub or brush ceramic fiber."),
             _("Wear a fitted respirator, gloves and long sleeves to work on it."),
@@ -195,7 +195,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.AUTHORITY: (
-        _("Rules and people come first"),
+        _("Rules first"),
         (
             _("Follow local fire and burning rules."),
             _("Follow the instructions of the fuel supplier and the kiln manufacturer."),

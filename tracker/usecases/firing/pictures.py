@@ -91,7 +91,7 @@ def _curve_words(reader: Reader) -> CurveWords:
     )
     return CurveWords(
         measured=say(Message("curve-measured", _("measured")), reader),
-        programme=say(Message("curve-programme", _("programme")), reader),
+        programme=say(Message("curve-schedule", _("schedule")), reader),
         marks=say(Message("curve-marks", _("cone reached")), reader),
         quartz=(
             say(Message("quartz-inversion", _("{heat}, quartz inversion"), heat=heat), reader),
@@ -120,7 +120,7 @@ def _told(seen: CurveSeen) -> Iterator[Message]:
         yield Message("curve-peak", words, span=hours(seen.points[-1][0]), peak=celsius(peak), at=hours(at))
     if seen.programme:
         top = max(degrees for _at, degrees in seen.programme)
-        yield Message("curve-goes-to", _("The programme goes to {top}."), top=celsius(top))
+        yield Message("curve-goes-to", _("The firing schedule goes to {top}."), top=celsius(top))
     if seen.target:
         yield Message("curve-target", "{target:capital}.", target=seen.target[1])
     for at, degrees, label in seen.marks:
@@ -366,7 +366,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
     )
     page = Message("page-of", _("page {number} of {count}"), number="{number}", count="{count}")
     return SheetWords(
-        programme=say(Message("sheet-programme", _("Programme")), reader),
+        programme=say(Message("sheet-schedule", _("Firing schedule")), reader),
         columns=(
             say(Message("column-rate", _("rate")), reader),
             say(Message("column-to", _("to")), reader),

@@ -111,8 +111,8 @@ def _never_in(routes: Sequence[Route]) -> Iterator[Message]:
     words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
     yield Message("never-for-less-heat", words)
     if pulled := kinds & OUTDOORS:
-        words = Choice("always", _NO_FOOD)
-        yield Message("never-ware-for-food", words, always="yes" if kinds == pulled else "no")
+        always = "yes" if kinds == pulled else "no"
+        yield Message("never-ware-for-food", Choice("always", _NO_FOOD), always=always)
     if RouteKind.RAKU not in kinds:
         yield Message("never-raku-glazes", _("Raku glazes."))
     if RouteKind.BISQUE in kinds:

@@ -65,9 +65,9 @@ def _unbroken(text: str) -> str:
 
 
 def _schedule(programme: Programme, story: FireStory) -> Message:
-    words = _("The programme: {span}, to {cone}")
+    words = _("Firing schedule: {span}, to {cone}")
     reaches = programme.will_do(story.kind).reached.message
-    return Message("programme", words, span=lasting(programme.lasts_s), cone=reaches)
+    return Message("firing-schedule", words, span=lasting(programme.lasts_s), cone=reaches)
 
 
 def _level(level: int | None, span: Span) -> Message:
