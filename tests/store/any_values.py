@@ -16,7 +16,7 @@ from tracker.domain.pieces.piece import Build, Piece, Stage, Use
 from tracker.domain.quantities import Quantity
 from tracker.domain.quantities import Unit as MeasuredIn
 from tracker.domain.studio.absorption import Weighing
-from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
+from tracker.domain.studio.kilns import Atmosphere, Fuel, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.studio.leach_limits import Metal, Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
@@ -133,6 +133,7 @@ kilns = some.builds(
     chamber=some.none() | rooms,
     furniture=some.none() | furniture,
     atmosphere=some.none() | some.sampled_from(Atmosphere),
+    fuel=some.none() | some.sampled_from(Fuel),
     tongs_g=some.none() | some.integers(1, 1_000_000),
     containers=some.lists(rooms, max_size=3).map(tuple),
     retired=some.booleans(),

@@ -35,7 +35,15 @@ INDOORS = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, RULES}
 LOADING = {Danger.SHARP_GLAZE, DUST, Danger.FIBER}
 OPENING = {Danger.OPENING, Danger.SHARP_GLAZE, DUST, Danger.FIBER, RULES}
 RAKU = {
-    *(Danger.HOT_WARE, Danger.BINS, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.SMOKE),
+    *(
+        Danger.HOT_WARE,
+        Danger.BINS,
+        Danger.GAS,
+        Danger.CARBON_MONOXIDE_OUTDOORS,
+        Danger.FIRE,
+        Danger.WATER,
+        Danger.SMOKE,
+    ),
     *(Danger.FIBER, RULES),
 }
 RAKU_AND_HORSEHAIR = RAKU | {Danger.FERRIC_CHLORIDE}
@@ -212,7 +220,7 @@ PAPERS: dict[str, AbstractSet[Danger]] = {
 
 def told_in(words: str) -> set[Danger]:
     """The dangers of which a paper gives every order, as pages do; a title alone is none."""
-    cautions = told(Danger, COMMON_PRACTICE)
+    cautions = told(COMMON_PRACTICE, Danger)
     return {one.danger for one in cautions if all(said(order) in words for order in one.orders)}
 
 

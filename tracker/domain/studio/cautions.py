@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from tracker.domain.message import Message, Sentences, _
 from tracker.domain.quantities import celsius
-from tracker.domain.studio.kilns import OUTDOORS, Atmosphere, RouteKind
+from tracker.domain.studio.kilns import OUTDOORS, Atmosphere, Fuel, RouteKind
 from tracker.domain.studio.materials import HowOn
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ class Danger(StrEnum):
     CARBON_MONOXIDE = "carbon-monoxide"
     CARBON_MONOXIDE_OUTDOORS = "carbon-monoxide-outdoors"
     FIRE = "fire"
+    WATER = "water"
     FERRIC_CHLORIDE = "ferric-chloride"
     METAL_FUME = "metal-fume"
     SMOKE = "smoke"
@@ -144,8 +145,11 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         (
             _("Clear the ground around the kiln."),
             _("Keep an extinguisher within reach."),
-            _("Put one person on the water hose, with no other job."),
         ),
+    ),
+    Danger.WATER: (
+        _("Water"),
+        (_("Put one person on the water hose, with no other job."),),
     ),
     Danger.FERRIC_CHLORIDE: (
         _("Ferric chloride"),
@@ -205,9 +209,13 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
 }
 
 
-def told(dangers: Iterable[Danger], practice: Practice) -> tuple[Caution, ...]:
-    """What is said of these dangers, each once, the nearest first; `practice` says how hot a kiln stays shut."""
+def told(practice: Practice, *phases: Iterable[Danger]) -> tuple[Caution, ...]:
+    """What is said of these dangers, each once: phase after phase, the nearest first in each, and rules last.
+
+    `practice` says how hot a kiln stays shut.
+    """
     order = list(Danger)
+    each = dict.fromkeys(danger for phase in phases for danger in sorted(phase, key=order.index))
     opens = celsius(practice.fires.open_below_c)
     return tuple(
         Caution(
@@ -218,7 +226,7 @@ def told(dangers: Iterable[Danger], practice: Practice) -> tuple[Caution, ...]:
                 for number, words in enumerate(_WORDS[danger][1], start=1)
             ),
         )
-        for danger in sorted(set(dangers), key=order.index)
+        for danger in sorted(each, key=lambda danger: danger is Danger.AUTHORITY)
     )
 
 
@@ -227,9 +235,12 @@ def told(dangers: Iterable[Danger], practice: Practice) -> tuple[Caution, ...]:
 _FUMES: Final = frozenset({"copper", "manganese"})
 
 
-def burns_fuel(kiln: Kiln, kinds: Iterable[RouteKind]) -> bool:
-    """Whether a kiln burns gas or wood on firings of these kinds: one outdoors, one that reduces, raku's (practice)."""
-    return kiln.outdoor or kiln.atmosphere is Atmosphere.REDUCTION or not OUTDOORS.isdisjoint(kinds)
+def fuel_of(kiln: Kiln) -> Fuel:
+    """What a kiln is heated with; where nobody has said so, gas outdoors or in one that reduces, else electricity.
+
+    That is common practice, and the careful side.
+    """
+    return kiln.fuel or (Fuel.GAS if kiln.outdoor or kiln.atmosphere is Atmosphere.REDUCTION else Fuel.ELECTRIC)
 
 
 def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] = ()) -> frozenset[Danger]:
@@ -238,11 +249,14 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
     dangers = {Danger.AUTHORITY}
     if kinds - OUTDOORS or not kinds:
         dangers.add(Danger.HOT_KILN)
-    if burns_fuel(kiln, kinds):
-        dangers |= {Danger.GAS, Danger.FIRE}
+    fuel = fuel_of(kiln)
+    if fuel is not Fuel.ELECTRIC:
+        dangers.add(Danger.FIRE)
+    if fuel is Fuel.GAS:
+        dangers.add(Danger.GAS)
     dangers.add(Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE)
     if kinds & OUTDOORS:
-        dangers |= {Danger.HOT_WARE, Danger.SMOKE, Danger.FIBER}
+        dangers |= {Danger.HOT_WARE, Danger.FIRE, Danger.WATER, Danger.SMOKE, Danger.FIBER}
     if RouteKind.RAKU in kinds:
         dangers.add(Danger.BINS)
     if RouteKind.HORSEHAIR in kinds:

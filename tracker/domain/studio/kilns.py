@@ -96,6 +96,15 @@ class Atmosphere(StrEnum):
     REDUCTION = "reduction"
 
 
+class Fuel(StrEnum):
+    """What a kiln is heated with; only cautions ask."""
+
+    ELECTRIC = "electric"
+    GAS = "gas"
+    WOOD = "wood"
+    OIL = "oil"
+
+
 class Sized(Protocol):
     """Anything with a size in mm, None where unknown; what `is_round` is as wide as it is deep."""
 
@@ -206,6 +215,7 @@ class Kiln:
     chamber: Room | None = None
     furniture: Furniture | None = None
     atmosphere: Atmosphere | None = None
+    fuel: Fuel | None = None
     tongs_g: int | None = None
     containers: tuple[Room, ...] = ()
     retired: bool = False

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from tracker.domain.firing.schedules import Programme
 from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import mm
-from tracker.domain.studio.kilns import Atmosphere, Furniture, Kiln, Room, Route, RouteKind
+from tracker.domain.studio.kilns import Atmosphere, Fuel, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
@@ -441,6 +441,14 @@ class KilnSchema(EntitySchema[Kiln]):
         _("Its shelves and posts"), part(FurnitureSchema), hint=_("With these the loads of its firings are planned.")
     )
     atmosphere = fact(_("Air"), fields.choice(Atmosphere), within=EVERYWHERE, blank=_("not said"))
+    fuel = fact(
+        _("Fuel"),
+        fields.choice(Fuel),
+        blank=_("not said"),
+        hint=_(
+            "Decides which cautions its pages and papers show. A kiln outdoors, or one that reduces, is taken for gas."
+        ),
+    )
     tongs_g = fact(
         _("The most its tongs should lift"),
         fields.whole(1, 1_000_000),

@@ -38,30 +38,30 @@ _SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 
 def of_whole_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """From the first shelf to the last piece out: on the sheet, and on the page while the firing is planned."""
-    return told(_firing(page) | WHILE_LOADING | WHEN_OPENED, studio.catalogue.practice)
+    return told(studio.catalogue.practice, WHILE_LOADING, _firing(page), WHEN_OPENED)
 
 
 def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """What is meant now, by how far the firing has come."""
-    dangers = {
-        FiringStage.PLANNED: _firing(page) | WHILE_LOADING | WHEN_OPENED,
-        FiringStage.LOADING: _firing(page) | WHILE_LOADING,
-        FiringStage.FIRING: _firing(page),
-        FiringStage.COOLING: WHEN_OPENED,
+    phases: dict[FiringStage, tuple[Collection[Danger], ...]] = {
+        FiringStage.PLANNED: (WHILE_LOADING, _firing(page), WHEN_OPENED),
+        FiringStage.LOADING: (WHILE_LOADING, _firing(page)),
+        FiringStage.FIRING: (_firing(page),),
+        FiringStage.COOLING: (WHEN_OPENED,),
         # Bisque is sanded; of glazed ware it is asked whether one may eat from it.
-        FiringStage.UNLOADED: {Danger.DUST} if page.firing.route.kind is RouteKind.BISQUE else _FOOD,
+        FiringStage.UNLOADED: ({Danger.DUST} if page.firing.route.kind is RouteKind.BISQUE else _FOOD,),
     }
-    return told(dangers[page.firing.stage], studio.catalogue.practice)
+    return told(studio.catalogue.practice, *phases[page.firing.stage])
 
 
 def of_unloading(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a kiln is opened and emptied."""
-    return told(WHEN_OPENED, studio.catalogue.practice)
+    return told(studio.catalogue.practice, WHEN_OPENED)
 
 
 def of_firings(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a firing is planned or begun in any kiln that is left to cool."""
-    return told(_of_kilns(studio, _kinds(studio) - OUTDOORS) | WHILE_LOADING, studio.catalogue.practice)
+    return told(studio.catalogue.practice, WHILE_LOADING, _of_kilns(studio, _kinds(studio) - OUTDOORS))
 
 
 def _firing(page: FiringPage) -> frozenset[Danger]:
@@ -75,20 +75,20 @@ def _firing(page: FiringPage) -> frozenset[Danger]:
 def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant at a kiln from loading to opening, on its card and where it is described; None for a new one."""
     if kiln is None:
-        return told(_of_kilns(studio, _kinds(studio)), studio.catalogue.practice)
+        return told(studio.catalogue.practice, _of_kilns(studio, _kinds(studio)))
     kinds = {route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)}
     cools = WHEN_OPENED if kinds - OUTDOORS else _NONE
-    return told(while_firing(kiln, kinds) | WHILE_LOADING | cools, studio.catalogue.practice)
+    return told(studio.catalogue.practice, WHILE_LOADING, while_firing(kiln, kinds), cools)
 
 
 def of_route(route: Route | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a firing type is described, in whatever kilns serve it; None for a new one."""
-    return told(_of_kilns(studio, {route.kind} if route else _kinds(studio)), studio.catalogue.practice)
+    return told(studio.catalogue.practice, _of_kilns(studio, {route.kind} if route else _kinds(studio)))
 
 
 def of_settings(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a studio sets its numbers: every firing in every kiln, and food."""
-    return told(_of_kilns(studio, _kinds(studio)) | _FOOD, studio.catalogue.practice)
+    return told(studio.catalogue.practice, _of_kilns(studio, _kinds(studio)) | _FOOD)
 
 
 def _kinds(studio: Studio) -> frozenset[RouteKind]:
@@ -117,17 +117,17 @@ def of_session(session: Session, pieces: Iterable[Piece], studio: Studio) -> tup
     if not session.is_open:
         return ()
     kinds = {firing.route.kind for firing in session.rounds} or _pulled_in(session.kiln, studio)
-    return told(while_firing(session.kiln, kinds, _metals(pieces)), studio.catalogue.practice)
+    return told(studio.catalogue.practice, while_firing(session.kiln, kinds, _metals(pieces)))
 
 
 def of_outdoor_kiln(kiln: Kiln, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a session of that kiln is set up."""
-    return told(while_firing(kiln, _pulled_in(kiln, studio)), studio.catalogue.practice)
+    return told(studio.catalogue.practice, while_firing(kiln, _pulled_in(kiln, studio)))
 
 
 def of_outdoor_kilns(studio: Studio) -> tuple[Caution, ...]:
     """What is meant beside the list of all that waits to be pulled hot."""
-    return told(_of_kilns(studio, OUTDOORS), studio.catalogue.practice)
+    return told(studio.catalogue.practice, _of_kilns(studio, OUTDOORS))
 
 
 def _pulled_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
@@ -144,43 +144,43 @@ def _metals(pieces: Iterable[Piece]) -> frozenset[str]:
 def of_piece(piece: Piece, studio: Studio, *, is_pulled: bool = False) -> tuple[Caution, ...]:
     """What is meant on a piece's own page; `is_pulled` where it may be sent to a firing that is pulled hot."""
     return told(
-        (_FOOD if piece.use is Use.FOOD else _NONE)
-        | ({Danger.DUST} if piece.stage in _SANDED else _NONE)
-        | (_PULLED if is_pulled else _NONE),
         studio.catalogue.practice,
+        {Danger.DUST} if piece.stage in _SANDED else _NONE,
+        _PULLED if is_pulled else _NONE,
+        _FOOD if piece.use is Use.FOOD else _NONE,
     )
 
 
 def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Caution, ...]:
     """What is meant where it is asked what a piece is for and where it could be fired."""
-    return told((_FOOD if is_food else _NONE) | (_PULLED if is_pulled else _NONE), studio.catalogue.practice)
+    return told(studio.catalogue.practice, (_FOOD if is_food else _NONE) | (_PULLED if is_pulled else _NONE))
 
 
 def of_glazing(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a piece is glazed, by how the glazes on the shelf go on."""
     on_shelf = [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
     food = _FOOD if piece.use is Use.FOOD else _NONE
-    return told(while_glazing(on_shelf) | food, studio.catalogue.practice)
+    return told(studio.catalogue.practice, while_glazing(on_shelf) | food)
 
 
 def of_glaze(glaze: Glaze | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a glaze is described, for whoever mixes it; None for any or for one that is new."""
-    return told(while_glazing([glaze] if glaze else []) | _FOOD, studio.catalogue.practice)
+    return told(studio.catalogue.practice, while_glazing([glaze] if glaze else []) | _FOOD)
 
 
 def of_washing(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where glaze or wax is washed off."""
-    return told({Danger.DUST}, studio.catalogue.practice)
+    return told(studio.catalogue.practice, {Danger.DUST})
 
 
 def of_food(studio: Studio) -> tuple[Caution, ...]:
     """What is meant wherever something is said of ware and food."""
-    return told(_FOOD, studio.catalogue.practice)
+    return told(studio.catalogue.practice, _FOOD)
 
 
 def of_smoked_ware(studio: Studio) -> tuple[Caution, ...]:
     """What is meant beside pictures of ware that was pulled hot."""
-    return told({Danger.SMOKED_WARE}, studio.catalogue.practice)
+    return told(studio.catalogue.practice, {Danger.SMOKED_WARE})
 
 
 _PULLED = frozenset({Danger.HOT_WARE, Danger.AUTHORITY})

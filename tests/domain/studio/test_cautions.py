@@ -1,0 +1,123 @@
+"""Cautions: each kiln brings its own dangers, and every danger is told in short orders."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.reading import said
+from tests.studio import a_glaze
+from tracker.domain.studio.cautions import Danger, fuel_of, told, while_firing, while_glazing
+from tracker.domain.studio.kilns import Atmosphere, Fuel, Kiln, RouteKind
+from tracker.domain.studio.materials import HowOn
+from tracker.domain.studio.settings import COMMON_PRACTICE, FiringPractice, Practice
+
+ELECTRIC = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.AUTHORITY}
+GAS_INDOORS = ELECTRIC | {Danger.GAS, Danger.FIRE}
+OUTDOORS = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.AUTHORITY, Danger.FIRE}
+PULLED = {
+    *(Danger.HOT_WARE, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.WATER, Danger.SMOKE),
+    *(Danger.FIBER, Danger.AUTHORITY),
+}
+OF_RAKU_ALONE = {Danger.HOT_WARE, Danger.BINS, Danger.WATER, Danger.SMOKE}
+
+
+def a_kiln(**facts: object) -> Kiln:
+    return Kiln(name="Long Room", routes=frozenset(), **facts)  # type: ignore[arg-type]  # any fact of a kiln
+
+
+@pytest.mark.parametrize(
+    ("kiln", "kinds", "meant"),
+    [
+        pytest.param(a_kiln(), {RouteKind.SHELF}, ELECTRIC, id="indoors, nothing said"),
+        pytest.param(a_kiln(atmosphere=Atmosphere.OXIDATION), {RouteKind.BISQUE}, ELECTRIC, id="indoors, oxidizing"),
+        pytest.param(a_kiln(atmosphere=Atmosphere.REDUCTION), {RouteKind.SHELF}, GAS_INDOORS, id="indoors, reducing"),
+        pytest.param(a_kiln(fuel=Fuel.GAS), {RouteKind.SHELF}, GAS_INDOORS, id="gas indoors"),
+        pytest.param(a_kiln(fuel=Fuel.OIL), {RouteKind.SHELF}, ELECTRIC | {Danger.FIRE}, id="oil indoors"),
+        pytest.param(a_kiln(outdoor=True), {RouteKind.SHELF}, OUTDOORS | {Danger.GAS}, id="outdoors, nothing said"),
+        pytest.param(
+            a_kiln(outdoor=True, fuel=Fuel.ELECTRIC),
+            {RouteKind.SHELF},
+            OUTDOORS - {Danger.FIRE},
+            id="electric outdoors",
+        ),
+        pytest.param(a_kiln(outdoor=True), {RouteKind.RAKU}, PULLED | {Danger.BINS}, id="raku"),
+        pytest.param(
+            a_kiln(outdoor=True), {RouteKind.HORSEHAIR}, PULLED | {Danger.FERRIC_CHLORIDE}, id="horsehair: no bins"
+        ),
+    ],
+)
+def test_a_kiln_brings_the_dangers_of_its_fuel_its_place_and_what_is_fired_in_it(
+    kiln: Kiln, kinds: set[RouteKind], meant: set[Danger]
+) -> None:
+    assert while_firing(kiln, kinds) == meant
+
+
+@pytest.mark.parametrize("fuel", [*Fuel, None], ids=str)
+@pytest.mark.parametrize("is_outdoors", [True, False], ids=["outdoors", "indoors"])
+@pytest.mark.parametrize("kind", [RouteKind.BISQUE, RouteKind.SHELF])
+def test_no_kiln_but_one_that_is_pulled_from_has_what_belongs_to_raku(
+    kind: RouteKind, *, is_outdoors: bool, fuel: Fuel | None
+) -> None:
+    assert while_firing(a_kiln(outdoor=is_outdoors, fuel=fuel), {kind}).isdisjoint(OF_RAKU_ALONE)
+
+
+@pytest.mark.parametrize("kind", RouteKind)
+@pytest.mark.parametrize("atmosphere", [*Atmosphere, None], ids=str)
+@pytest.mark.parametrize("is_outdoors", [True, False], ids=["outdoors", "indoors"])
+def test_every_kiln_has_the_caution_of_carbon_monoxide_of_its_place(
+    kind: RouteKind, atmosphere: Atmosphere | None, *, is_outdoors: bool
+) -> None:
+    dangers = while_firing(a_kiln(outdoor=is_outdoors, atmosphere=atmosphere), {kind})
+
+    meant = Danger.CARBON_MONOXIDE_OUTDOORS if is_outdoors else Danger.CARBON_MONOXIDE
+    assert dangers & {Danger.CARBON_MONOXIDE, Danger.CARBON_MONOXIDE_OUTDOORS} == {meant}
+
+
+def test_what_the_studio_says_of_a_kilns_fuel_comes_before_what_it_is_taken_for() -> None:
+    assert fuel_of(a_kiln(outdoor=True)) is Fuel.GAS
+    assert fuel_of(a_kiln(outdoor=True, fuel=Fuel.WOOD)) is Fuel.WOOD
+
+
+@pytest.mark.parametrize(("metal", "fumes"), [("Copper", True), ("manganese", True), ("iron", False)])
+def test_copper_and_manganese_in_the_ware_give_off_fume(metal: str, *, fumes: bool) -> None:
+    assert (Danger.METAL_FUME in while_firing(a_kiln(), {RouteKind.SHELF}, [metal])) is fumes
+
+
+def test_a_glaze_that_is_sprayed_wants_a_respirator() -> None:
+    sprayed = a_glaze(goes_on=frozenset({HowOn.DIP, HowOn.SPRAY}))
+
+    assert while_glazing([a_glaze(), sprayed]) == {Danger.DUST, Danger.SPRAYING}
+    assert while_glazing([a_glaze()]) == {Danger.DUST}
+
+
+def test_cautions_come_phase_after_phase_the_nearest_first_and_rules_last() -> None:
+    some = told(
+        COMMON_PRACTICE,
+        {Danger.FIBER, Danger.SHARP_GLAZE},
+        {Danger.AUTHORITY, Danger.CARBON_MONOXIDE, Danger.HOT_KILN},
+        {Danger.OPENING, Danger.SHARP_GLAZE, Danger.AUTHORITY},
+    )
+
+    assert [one.danger for one in some] == [
+        *(Danger.SHARP_GLAZE, Danger.FIBER, Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.OPENING, Danger.AUTHORITY)
+    ]
+
+
+def test_a_kiln_stays_shut_above_what_the_studio_has_set() -> None:
+    careful = Practice(fires=FiringPractice(open_below_c=95))
+
+    (usual,), (mine,) = told(COMMON_PRACTICE, {Danger.OPENING}), told(careful, {Danger.OPENING})
+
+    assert "120 °C" in said(usual.line)
+    assert "95 °C" in said(mine.line)
+
+
+@pytest.mark.parametrize("danger", Danger)
+def test_every_danger_is_told_in_orders_that_are_read_at_one_glance(danger: Danger) -> None:
+    (caution,) = told(COMMON_PRACTICE, {danger})
+
+    orders = [said(one) for one in caution.orders]
+    assert all(order.endswith(".") and len(order.split()) <= 20 for order in orders)
+    # The first is never folded away, so it fits on two lines of a phone.
+    assert len(orders[0].split()) <= 14
+    assert len({one.code for one in caution.orders}) == len(orders)
