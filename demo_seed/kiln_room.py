@@ -12,7 +12,7 @@ from demo_seed.floor import Floor, Pot
 from demo_seed.sorts import LAST_OUTDOORS, TERM_DAYS
 from demo_seed.yard import Yard
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
@@ -44,13 +44,20 @@ TIMETABLE = (
 )
 """The firings of the floor. The last turns of bisque and low-fire begin on its last day: they are being loaded now."""
 
-_FROM_BISQUE = (Outcome.GOOD,) * 46 + (Outcome.CRACKED, Outcome.CRACKED, Outcome.BROKE)
+_FROM_BISQUE = (Outcome.GOOD,) * 46 + (Outcome.of(Flaw.CRACKED), Outcome.of(Flaw.CRACKED), Outcome.BROKE)
 _FROM_THE_SHELF = (
     *(Outcome.GOOD,) * 50,
-    *(Outcome.PINHOLED, Outcome.PINHOLED, Outcome.CRAWLED, Outcome.CRAWLED, Outcome.CRAZED, Outcome.RAN),
-    *(Outcome.STUCK, Outcome.UNDERFIRED, Outcome.CRACKED),
+    *(
+        Outcome.of(Flaw.PINHOLED),
+        Outcome.of(Flaw.PINHOLED),
+        Outcome.of(Flaw.CRAWLED),
+        Outcome.of(Flaw.CRAWLED),
+        Outcome.of(Flaw.CRAZED),
+        Outcome.of(Flaw.RAN),
+    ),
+    *(Outcome.of(Flaw.STUCK), Outcome.of(Flaw.UNDERFIRED), Outcome.of(Flaw.CRACKED)),
 )
-_FROM_THE_YARD = (*(Outcome.GOOD,) * 16, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED)
+_FROM_THE_YARD = (*(Outcome.GOOD,) * 16, Outcome.of(Flaw.CRACKED), Outcome.BROKE, Outcome.of(Flaw.UNDERFIRED))
 
 
 @dataclass(slots=True)
@@ -148,7 +155,7 @@ class KilnRoom:
         came = self._floor.random.choice(_outcomes_of(turn))
         route = self._floor.catalogue.routes.get(pot.plan.sort.route or "")
         is_for_the_yard = turn.route == "bisque" and route is not None and route.is_outdoors
-        return Outcome.GOOD if came is Outcome.CRACKED and is_for_the_yard else came
+        return Outcome.GOOD if came == Outcome.of(Flaw.CRACKED) and is_for_the_yard else came
 
 
 def _outcomes_of(turn: Turn) -> Sequence[Outcome]:

@@ -11,8 +11,8 @@ from demo_seed.plans import Plan, second_try
 from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Foot, NewPiece, Stage
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import ClayKind
@@ -216,7 +216,7 @@ class Term:
     def _look_at_what_came_out(self, day: int) -> None:
         """Send the worst of what was unloaded this morning back for another fire, by the instructor's leave."""
         for pot, outcome in self._kilns.out_today:
-            spoilt = pot.stage is Stage.FIRED and outcome in {Outcome.PINHOLED, Outcome.UNDERFIRED}
+            spoilt = pot.stage is Stage.FIRED and outcome in {Outcome.of(Flaw.PINHOLED), Outcome.of(Flaw.UNDERFIRED)}
             if spoilt and pot.plan.sort.stops_at is None and not self._is_outdoors(pot):
                 self._hands.do(pieces.fire_again, self.floor.instructor, pot.ref, words.WHY_FIRE_AGAIN[pot.id % 2])
                 pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)

@@ -8,11 +8,11 @@ from random import Random
 from typing import TYPE_CHECKING
 
 from demo_seed.photos import take_photo
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.outdoor.running import Said
@@ -123,9 +123,9 @@ class Yard:
         for piece_id, ref in refs.items():
             outcome = came_of(pots[piece_id])
             tap(Did.OUT, 20, ref)
-            tap(Did.RESULT, 8, ref, outcome.value)
+            tap(Did.RESULT, 8, ref, str(outcome))
             air, smoke, colour = self._random.choice(_COLOURS)
-            if outcome is Outcome.GOOD and one.firing.route.takes_glaze:
+            if outcome == Outcome.GOOD and one.firing.route.takes_glaze:
                 told = Mark(air=air, smoke=smoke, colour=colour)
                 self._floor.hands.note(outdoor_running.mark, keeper, number, firing, ref, told)
                 if piece_id % _PHOTO_OF_EACH == 0:

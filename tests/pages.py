@@ -10,10 +10,10 @@ from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queu
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, refs_in, tap, the_session
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import Air, Mark, Smoke
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Use
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import RIGHTS, Person, Right, Role
@@ -141,7 +141,10 @@ def lay_out(store: Store) -> dict[str, object]:
         firings.put_in(store, asked_by(TOM), bisque, tile)
     firings.light(store, asked_by(TOM), bisque)
     firings.unload(
-        store, asked_by(TOM), bisque, dict(zip(tiles, (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE), strict=True))
+        store,
+        asked_by(TOM),
+        bisque,
+        dict(zip(tiles, (Outcome.GOOD, Outcome.of(Flaw.CRACKED), Outcome.BROKE), strict=True)),
     )
     fired(store)
     ran, gone, waiting = (queued(store, new=a_new_piece(f"bowl {count}")) for count in range(3))
@@ -157,7 +160,7 @@ def lay_out(store: Store) -> dict[str, object]:
     for ref in (ran, gone):
         firings.put_in(store, asked_by(TOM), first, ref)
     firings.light(store, asked_by(TOM), first)
-    firings.unload(store, asked_by(TOM), first, {ran: Outcome.RAN, gone: Outcome.GOOD})
+    firings.unload(store, asked_by(TOM), first, {ran: Outcome.of(Flaw.RAN), gone: Outcome.GOOD})
     pickup.hand_over(store, asked_by(TOM), gone)
     loading = started(store)
     firings.put_in(store, asked_by(TOM), loading, waiting)
@@ -188,7 +191,7 @@ def fired_outdoors(store: Store) -> dict[str, int]:
         queued(store, "Ember Lustre", route="raku", new=a_new_piece(f"smoke jar {count}"))
     done = planned_session(store, starts_at=NOON)
     for number, _ in enumerate(the_session(store, done).rounds, start=1):
-        for ref in fire_round(store, done, number, Outcome.CRACKED if number > 1 else Outcome.GOOD):
+        for ref in fire_round(store, done, number, Outcome.of(Flaw.CRACKED) if number > 1 else Outcome.GOOD):
             firing = the_session(store, done).rounds[number - 1].id
             told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, colour="copper blush")
             outdoor_running.mark(store, asked_by(TOM, NOW), done, firing, ref, told)
@@ -235,7 +238,7 @@ def _fired_of_ines(store: Store) -> str:
     firing = started(store, "Front box", "low-fire", "04")
     firings.put_in(store, asked_by(TOM), firing, ref)
     firings.light(store, asked_by(TOM), firing)
-    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.STUCK})
+    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.of(Flaw.STUCK)})
     return ref
 
 

@@ -14,9 +14,9 @@ from argon2 import PasswordHasher
 from tests import studio
 from tests.studio import NOON, a_new_piece, a_studio
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.pieces.history import Receipt, Request
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import NewPiece, Piece
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.materials import Zone

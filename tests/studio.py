@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, NewPiece, Use
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
 
 NOON = datetime(2026, 3, 3, 12, 0, tzinfo=UTC)
 """The moment at which tests take place unless they say otherwise."""
+
+OUTCOMES = (Outcome.GOOD, Outcome.BROKE, *map(Outcome.of, Flaw), Outcome.of(Flaw.CRAZED, Flaw.STUCK))
+"""What may come of a piece in the fire: nothing but good, each flaw alone, and two together."""
 
 ADA = NewPerson(name="Ada Quill", email="ada@studio.example", role=Role.INSTRUCTOR)
 TOM = NewPerson(name="Tom Abara", email="tom@studio.example", role=Role.STAFF)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from tests.staffed import TOM, asked_by
 from tests.studio import NOON
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.sessions import Session, SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.studio.kilns import Room
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
@@ -92,5 +92,5 @@ def fire_round(store: Store, session: int, round_number: int = 1, outcome: Outco
         tap(store, session, Did.PULLED, ref, round_number=round_number, after=1510)
         tap(store, session, Did.CLOSED, ref, round_number=round_number, after=1518)
         tap(store, session, Did.OUT, ref, round_number=round_number, after=2200)
-        tap(store, session, Did.RESULT, ref, round_number=round_number, after=2300, value=outcome.value)
+        tap(store, session, Did.RESULT, ref, round_number=round_number, after=2300, value=str(outcome))
     return refs

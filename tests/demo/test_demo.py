@@ -16,9 +16,10 @@ from demo_seed.sorts import TERM_DAYS
 from tests.demo.conftest import ENDS, Demo, every_page, no_draws
 from tracker.domain.findings import Level
 from tracker.domain.firing.curves import Curve
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import heat_work
 from tracker.domain.outdoor.sessions import SessionStage
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.photos import Size
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.rules.engine import judge
@@ -193,7 +194,7 @@ def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo)
     outcomes = Counter(page.row.outcome for page in demo.pages if page.row.outcome)
 
     assert {one.route for one in done} == set(demo.read.catalogue().routes)
-    assert set(outcomes) >= {Outcome.GOOD, Outcome.CRAWLED, Outcome.CRACKED, Outcome.BROKE}
+    assert set(outcomes) >= {Outcome.GOOD, Outcome.of(Flaw.CRAWLED), Outcome.of(Flaw.CRACKED), Outcome.BROKE}
     assert outcomes[Outcome.GOOD] > outcomes.total() / 2
 
 

@@ -12,10 +12,11 @@ from werkzeug.datastructures import MultiDict
 
 from tests.reading import is_told, said
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Fact
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Foot, NewPiece, Stage, StepName, Use
 from tracker.domain.studio.materials import Zone
+from tracker.forms.firing.outcome_forms import read_outcomes
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import (
     BadForm,
@@ -44,7 +45,6 @@ from tracker.forms.page_forms import (
     SignInForm,
     read_form,
     read_key,
-    read_outcomes,
 )
 from tracker.forms.pieces.piece_schema import PieceSchema
 

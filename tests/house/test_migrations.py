@@ -13,7 +13,12 @@ from alembic.util import CommandError
 from sqlalchemy import Connection, create_engine, inspect, text
 
 from tests.house.tree import TOP, python_files
+from tests.staffed import ADA, TOM, asked_by, fired, open_studio, started, unload
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.store.engine import downgrade, drift, migrate
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing.firings import put_in
+from tracker.usecases.pieces.pieces import fire_again, queue
 
 # Every trigger there is, whichever table it guards.
 TRIGGERS = {
@@ -98,3 +103,34 @@ def test_the_migrations_are_one_line_numbered_in_order() -> None:
 
     assert line == sorted(line)
     assert [number[0] for name in names if (number := re.match(r"\d+", name))] == line
+
+
+_BEFORE_FLAWS = "0011"
+"""The schema in which what came of a piece was one word."""
+
+
+def test_what_came_of_pieces_is_carried_over_as_the_flaws_that_still_count(database_url: str) -> None:
+    store = open_studio(database_url)
+    crazed, healed, dunted, whole = (
+        fired(store, outcome=one)
+        for one in (Outcome.of(Flaw.CRAZED), Outcome.of(Flaw.PINHOLED), Outcome.of(Flaw.DUNTED), Outcome.GOOD)
+    )
+    fire_again(store, asked_by(ADA), healed, "pinholes")
+    queue(store, asked_by(TOM), healed, "mid-range")
+    again = started(store)
+    put_in(store, asked_by(TOM), again, healed)
+    unload(store, again, {healed: Outcome.GOOD})
+    store.close()
+
+    downgrade(database_url, _BEFORE_FLAWS)
+    migrate(database_url)
+
+    after = Store(database_url, lambda _many: 0)
+    rows = {ref: after.read.pieces.row(code=ref) for ref in (crazed, healed, dunted, whole)}
+    assert {ref: (str(row.outcome), row.piece.flaws) for ref, row in rows.items() if row} == {
+        crazed: ("crazed", (Flaw.CRAZED,)),
+        healed: ("good", ()),
+        dunted: ("cracked", (Flaw.CRACKED,)),
+        whole: ("good", ()),
+    }
+    after.close()

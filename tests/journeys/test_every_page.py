@@ -17,7 +17,7 @@ from tests.staffed import MIRA, TOM, asked_by, glazed, open_studio, queued, tags
 from tests.studio import a_new_piece
 from tracker.app import create_app
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.studio.people import Right
 from tracker.settings import Settings
 from tracker.usecases.firing import firings

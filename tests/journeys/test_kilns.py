@@ -15,7 +15,7 @@ from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, lin
 from tests.staffed import ADA, INES, TOM, asked_by, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.usecases.firing import firings

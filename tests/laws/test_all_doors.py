@@ -22,15 +22,15 @@ from sqlalchemy.exc import DBAPIError
 from tests.laws.test_any_walk import HARMFUL, WARNINGS, anybody, pots, tellings, whoever_decides
 from tests.machine import ON_CI
 from tests.staffed import EVERYBODY, PASSWORD, TOM, fired, glazed, open_studio, the_piece
-from tests.studio import a_new_piece, a_studio
+from tests.studio import OUTCOMES, a_new_piece, a_studio
 from tests.web.conftest import Clock, Visitor
 from tracker.app import create_app
 from tracker.cli import main
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import judge, judge_in
@@ -373,7 +373,7 @@ class AllDoors(RuleBasedStateMachine):
             ):
                 self.post(by, f"/firings/{firing}/in", ref=code or f"W{piece}", dry="yes")
 
-    @rule(by=whoever_decides, outcome=some.sampled_from(Outcome), takes_out=some.booleans())
+    @rule(by=whoever_decides, outcome=some.sampled_from(OUTCOMES), takes_out=some.booleans())
     def unload(self, by: Person, outcome: Outcome, takes_out: bool) -> None:  # noqa: FBT001 -- drawn by name
         """Somebody unloads the oldest firing, or takes a piece out of it again."""
         inside = self.ask("SELECT p.id, p.code, l.firing_id FROM loaded l JOIN pieces p ON p.id = piece_id ORDER BY 3")
@@ -382,7 +382,7 @@ class AllDoors(RuleBasedStateMachine):
             self.post(by, f"/firings/{inside[0][2]}/out/{refs[0]}")
         elif refs:
             self.post(by, f"/firings/{inside[0][2]}/light")
-            self.post(by, f"/firings/{inside[0][2]}/unload", **{f"outcome-{ref}": outcome for ref in refs})
+            self.post(by, f"/firings/{inside[0][2]}/unload", **{f"outcome-{ref}": str(outcome) for ref in refs})
         else:
             self.close_empty(by)
 
@@ -398,7 +398,7 @@ class AllDoors(RuleBasedStateMachine):
         """Somebody plans an outdoor session from all that waits, today."""
         self.post(by, "/outdoor/plan", **SESSION, day=f"{self.clock():%Y-%m-%d}", begins=f"{self.clock():%H:%M}")
 
-    @rule(by=whoever_decides, outcome=some.sampled_from(Outcome), stops=some.sampled_from(["start", "pulled", "end"]))
+    @rule(by=whoever_decides, outcome=some.sampled_from(OUTCOMES), stops=some.sampled_from(["start", "pulled", "end"]))
     def run_round(self, by: Person, outcome: Outcome, stops: str) -> None:
         """Somebody taps the newest round through, or leaves it burning; whoever comes later goes on with it."""
         for firing, session in self.ask(
@@ -415,7 +415,7 @@ class AllDoors(RuleBasedStateMachine):
             refs = refs[:MOST_TAPPED]
             tapped: list[tuple[str, str, dict[str, Any]]] = [("start", "", {"inside": refs})]
             tapped.extend(("pulled", ref, {}) for ref in refs)
-            ended = [("result", ref, {"value": outcome}) for ref in refs]
+            ended = [("result", ref, {"value": str(outcome)}) for ref in refs]
             for did, ref, more in {"start": tapped[:1], "pulled": tapped}.get(stops, [*tapped, *ended]):
                 self.post(by, f"/outdoor/{session}/taps", did=did, firing=firing, piece=ref, **more)
             if stops == "end":

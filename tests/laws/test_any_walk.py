@@ -14,10 +14,10 @@ from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
 from tests.staffed import ADA, EVERYBODY, TOM, asked_by, open_studio
-from tests.studio import a_new_piece, a_studio
+from tests.studio import OUTCOMES, a_new_piece, a_studio
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Foot, NewPiece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import RULES
@@ -195,7 +195,7 @@ class Walk(RuleBasedStateMachine):
         self.attempt(work)
 
     @precondition(lambda self: self.ask("SELECT 1 FROM loaded LIMIT 1"))
-    @rule(outcome=some.sampled_from(Outcome))
+    @rule(outcome=some.sampled_from(OUTCOMES))
     def unload(self, outcome: Outcome) -> None:
         """A kiln is unloaded."""
         inside = self.ask("SELECT p.id, p.code, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id")

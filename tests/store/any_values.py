@@ -12,6 +12,7 @@ from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.outcomes import Flaw, in_order
 from tracker.domain.pieces.piece import Build, Piece, Stage, Use
 from tracker.domain.quantities import Quantity
 from tracker.domain.quantities import Unit as MeasuredIn
@@ -246,6 +247,7 @@ def pieces(draw: some.DrawFn, clay: Clay, shelf: list[Glaze]) -> Piece:
         burnished=draw(some.booleans()),
         mended=draw(some.booleans()),
         fired_to=draw(some.none() | cones),
+        flaws=in_order(draw(some.sets(some.sampled_from(Flaw)))),
         stage=draw(some.sampled_from(wearing if worn else [*wearing, Stage.BISQUED, Stage.WAXED])),
         came_from=draw(some.none() | some.sampled_from(Stage)),
         place=draw(texts),

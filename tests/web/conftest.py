@@ -19,8 +19,8 @@ from argon2 import PasswordHasher
 from tests.studio import ADA, INES, MIRA, NOON, TOM, a_new_piece, a_studio
 from tracker.app import create_app
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Piece
 from tracker.settings import Settings
 from tracker.store.unit_of_work import Store

@@ -12,6 +12,7 @@ from tests.staffed import MIRA, asked_by, glazed, the_piece
 from tests.studio import NOON, a_glaze, a_studio
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Message
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.pieces.queries import HistoryRow
@@ -53,7 +54,15 @@ LINES = {
     ),
     "Taken into Mid-range with care": a_line(StepName.ACCEPT, route="mid-range"),
     "Fired, Mid-range in Back box, firing 1234: ran": a_line(
-        StepName.FIRE, Stage.FIRED, route="mid-range", kiln="Back box", firing_id=1234, outcome="ran"
+        StepName.FIRE, Stage.FIRED, route="mid-range", kiln="Back box", firing_id=1234, outcome=Outcome.of(Flaw.RAN)
+    ),
+    "Fired, Mid-range in Back box, firing 5: crazed, S-crack, and color off": a_line(
+        StepName.FIRE,
+        Stage.FIRED,
+        route="mid-range",
+        kiln="Back box",
+        firing_id=5,
+        outcome=Outcome.of(Flaw.COLOR_OFF, Flaw.CRAZED, Flaw.S_CRACK),
     ),
     "Handed over, taken by Leo Tann, for Mira Tann": a_line(
         StepName.CLAIM, facts={"taker": "Leo Tann", "maker": "Mira Tann"}
@@ -85,8 +94,11 @@ def test_no_step_is_without_words() -> None:
         (a_line(StepName.WASH_OFF, undoes=7), ["Took a slip back."]),
         (a_line(StepName.CORRECT, reason="wrong tag"), ["Because: wrong tag"]),
         (a_line(StepName.LOSE, reason="broken"), []),
-        (a_line(StepName.BISQUE, outcome="cracked", place="rack 3"), ["It came out cracked.", "At rack 3."]),
-        (a_line(StepName.BISQUE, outcome="good"), []),
+        (
+            a_line(StepName.BISQUE, outcome=Outcome((Flaw.CRACKED,), clay_note="along the rim"), place="rack 3"),
+            ["It came out cracked.", "Clay: along the rim", "At rack 3."],
+        ),
+        (a_line(StepName.BISQUE, outcome=Outcome.GOOD), []),
     ],
     ids=["taken back", "why", "a cause", "a bad outcome and a place", "a good outcome"],
 )

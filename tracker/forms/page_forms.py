@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, dataclass
 from dataclasses import field as dataclass_field
 from dataclasses import fields as dataclass_fields
@@ -13,14 +13,13 @@ from uuid import UUID
 from marshmallow import EXCLUDE, Schema, ValidationError, missing, post_load, pre_load
 
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
-from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed, choose_one, invalid
+from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed, invalid
 from tracker.forms.plain_values import stray_character
 
 Value = TypeVar("Value")
@@ -304,21 +303,3 @@ class Reason:
 
 
 ReasonForm = form_of(Reason)
-
-
-def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
-    """What came of each piece of a firing, from fields named outcome-REF; `BadForm` names every piece without one."""
-    outcomes: dict[str, Outcome] = {}
-    problems: dict[str, Message] = {}
-    for ref in refs:
-        name = f"outcome-{ref}"
-        text = form.getlist(name)[0].strip() if name in form else ""
-        if text in set(Outcome):
-            outcomes[ref] = Outcome(text)
-        elif text:
-            problems[name] = Message("outcome-unknown", _("{ref}: {choose}"), ref=ref, choose=choose_one(Outcome))
-        else:
-            problems[name] = Message("outcome-missing", _("{ref} has no outcome yet."), ref=ref)
-    if problems:
-        raise BadForm(problems)
-    return outcomes

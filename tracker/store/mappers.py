@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.cones import Cone
@@ -14,6 +14,7 @@ from tracker.domain.message import PLAIN, Fact, Message
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.quantities import Units
 from tracker.domain.studio.kilns import Kiln, Room, Route, RouteKind
@@ -224,6 +225,7 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
         "catch_plate": piece.catch_plate,
         "glazed_at": piece.glazed_at,
         "fired_to": piece.fired_to.rank if piece.fired_to else None,
+        "flaws": ",".join(piece.flaws) or None,
         "ceiling": piece.ceiling.rank,
         "outdoor_only": piece.is_outdoor_only,
         "stage": piece.stage,
@@ -259,6 +261,7 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         glazed_at=row.glazed_at,
         has_question=bool(row.open_questions),
         fired_to=None if row.fired_to is None else Cone.of_rank(row.fired_to),
+        flaws=tuple(map(Flaw, row.flaws.split(","))) if row.flaws else (),
         stage=Stage(row.stage),
         came_from=Stage(row.came_from) if row.came_from else None,
         route=row.waits_for,
@@ -268,6 +271,26 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         place=row.place,
         version=row.version,
     )
+
+
+def outcome_row(outcome: Outcome) -> dict[str, Any]:
+    """The columns of what came of a piece in one fire."""
+    return {
+        "outcome": str(outcome),
+        "outside_only": outcome.outside_only,
+        "clay_note": outcome.clay_note,
+        "glaze_note": outcome.glaze_note,
+    }
+
+
+def outcome_of(row: Row[Any]) -> Outcome:
+    """What came of a piece, with its notes, out of a row that has these columns."""
+    return _outcome_of(row._asdict())
+
+
+def _outcome_of(kept: Mapping[str, Any]) -> Outcome:
+    said = {name: kept[name] for name in ("outside_only", "clay_note", "glaze_note") if name in kept}
+    return replace(Outcome.parse(kept["outcome"]), **said)
 
 
 def layer_of(glaze: Glaze, zone: str) -> Layer:
@@ -300,9 +323,18 @@ def question_of(row: Row[Any]) -> Message:
     return message_of(json.loads(row.message)) if row.message else Message(PLAIN, "{text}", text=row.text)
 
 
-def line_facts_text(facts: Mapping[str, Fact]) -> str | None:
-    """The facts of a history line as JSON; None where there are none."""
-    return json.dumps(facts_plain(facts), ensure_ascii=False) if facts else None
+def line_facts_text(facts: Mapping[str, Fact], outcome: Outcome | None = None) -> str | None:
+    """The facts of a history line as JSON, what came of the piece among them; None where there are none."""
+    came = {} if outcome is None else {name: one for name, one in outcome_row(outcome).items() if one}
+    return json.dumps(facts_plain({**facts, **came}), ensure_ascii=False) if facts or came else None
+
+
+def line_outcome_of(row: Row[Any]) -> Outcome | None:
+    """What came of the piece by the history line in a row; older lines have it as one word in a column of its own."""
+    if row.outcome:
+        return Outcome.parse(row.outcome)
+    kept = json.loads(row.facts) if row.facts else {}
+    return _outcome_of(kept) if "outcome" in kept else None
 
 
 def line_facts_of(row: Row[Any]) -> Mapping[str, Fact]:

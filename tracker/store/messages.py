@@ -10,10 +10,11 @@ from types import MappingProxyType
 from typing import Any
 
 from tracker.domain.cones import Cone, ConeRange
-from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
 from tracker.domain.outdoor.event_log import Did
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.quantities import Quantity, Unit
 from tracker.domain.studio import leach_limits, leach_tests
@@ -35,9 +36,9 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
                 FiringStage,
                 FiringStep,
                 FoodStanding,
+                Flaw,
                 Foot,
                 HowOn,
-                Outcome,
                 Right,
                 Role,
                 RouteKind,
@@ -100,7 +101,9 @@ def _fact_of(plain: Any) -> Fact:  # noqa: ANN401 -- as above
         return plain  # type: ignore[no-any-return]  # text, a number or None
     ((name, inside),) = plain.items()
     if name == "enum":
-        return ENUMS[inside[0]](inside[1])
+        # Before a piece could have several flaws, what came of it was one word.
+        kind, value = inside
+        return Outcome.parse(value).message if kind == "Outcome" else ENUMS[kind](value)
     back = _FACTS[name][2]
     return back(inside)
 

@@ -234,6 +234,7 @@ pieces = Table(
     Column("catch_plate", Boolean, nullable=False),
     Column("glazed_at", UtcTime),
     Column("fired_to", Integer),
+    _words("flaws", required=False),
     Column("ceiling", Integer, nullable=False),
     Column("outdoor_only", Boolean, nullable=False),
     Column("stage", String(20), nullable=False),
@@ -410,11 +411,11 @@ results = Table(
     metadata,
     Column("firing_id", ForeignKey("firings.id"), primary_key=True),
     Column("piece_id", ForeignKey("pieces.id"), primary_key=True),
-    Column("outcome", String(20), nullable=False),
-    _one_of(
-        "outcome",
-        *("good", "crawled", "crazed", "pinholed", "ran", "stuck", "cracked", "broke", "underfired", "overfired"),
-    ),
+    # In words with commas between them: good, or broke, or the flaws it has.
+    _words("outcome"),
+    Column("outside_only", Boolean, nullable=False),
+    _words("clay_note"),
+    _words("glaze_note"),
     Index("ix_results_piece_id", "piece_id"),
 )
 

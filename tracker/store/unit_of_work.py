@@ -247,9 +247,9 @@ class Change:
                 "place": line.place,
                 "verdict": verdict_text(line.verdict),
                 "accepted": json.dumps(line.accepted) if line.accepted else None,
-                "outcome": line.outcome,
+                "outcome": None,
                 "reason": line.reason,
-                "facts": line_facts_text(line.facts),
+                "facts": line_facts_text(line.facts, line.outcome),
                 "undoes": line.undoes,
             },
         )

@@ -8,13 +8,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from tracker.domain.findings import Level
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import PLAIN, Choice, Message, _
 from tracker.domain.pieces.details import Changed, all_changes
 from tracker.domain.pieces.piece import Stage, StepName
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
     from tracker.domain.message import Template
     from tracker.domain.studio.catalog import Catalogue
@@ -35,7 +34,7 @@ def step_of(line: HistoryRow, catalogue: Catalogue) -> Message:
         firing=route.title if route else line.route or "",
         kiln=line.kiln,
         number=str(line.firing_id),
-        outcome=Outcome(line.outcome) if line.outcome else None,
+        outcome=line.outcome.message if line.outcome else None,
         start=line.start,
         stage=line.to,
     )
@@ -43,7 +42,9 @@ def step_of(line: HistoryRow, catalogue: Catalogue) -> Message:
 
 def notes_of(line: HistoryRow) -> tuple[Message, ...]:
     """What is said beside it: what was accepted, why it was done, how it came out, where it was put."""
-    return tuple(note for note in (*_accepted_on(line), _why(line), _came_out(line), _put_at(line)) if note is not None)
+    return tuple(
+        note for note in (*_accepted_on(line), _why(line), *_came_out(line), _put_at(line)) if note is not None
+    )
 
 
 def _registered(line: HistoryRow) -> Message:
@@ -157,10 +158,15 @@ def _why(line: HistoryRow) -> Message | None:
     return None
 
 
-def _came_out(line: HistoryRow) -> Message | None:
-    if line.step is not StepName.BISQUE or not line.outcome or line.outcome == Outcome.GOOD:
-        return None
-    return Message("history-came-out", _("It came out {outcome}."), outcome=Outcome(line.outcome))
+def _came_out(line: HistoryRow) -> Iterator[Message]:
+    """How it came out of a bisque, and after any firing what was noted about its clay and its glaze."""
+    came = line.outcome
+    if came is None:
+        return
+    if line.step is StepName.BISQUE and came.is_flawed:
+        yield Message("history-came-out", _("It came out {outcome}."), outcome=came.message)
+    if line.step is not StepName.FIRE or came.survives:
+        yield from came.notes
 
 
 def _put_at(line: HistoryRow) -> Message | None:

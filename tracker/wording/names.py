@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from enum import Enum
 
 from tracker.domain.cones import Band
-from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import _
@@ -16,6 +16,7 @@ from tracker.domain.outdoor.fuel import Enough
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.leach_limits import Metal, Regime, Unit
@@ -60,17 +61,23 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         FiringStep.CALL_OFF: _("call off"),
         FiringStep.TAKE_UP: _("take up again"),
     },
-    Outcome: {
-        Outcome.GOOD: _("good"),
-        Outcome.CRAWLED: _("crawled"),
-        Outcome.CRAZED: _("crazed"),
-        Outcome.PINHOLED: _("pinholed"),
-        Outcome.RAN: _("ran"),
-        Outcome.STUCK: _("stuck"),
-        Outcome.CRACKED: _("cracked"),
-        Outcome.BROKE: _("broke"),
-        Outcome.UNDERFIRED: _("underfired"),
-        Outcome.OVERFIRED: _("overfired"),
+    Flaw: {
+        Flaw.CRAZED: _("crazed"),
+        Flaw.CRAWLED: _("crawled"),
+        Flaw.PINHOLED: _("pinholed"),
+        Flaw.BLISTERED: _("blistered"),
+        Flaw.SHIVERED: _("shivered"),
+        Flaw.DUNTED: _("dunted"),
+        Flaw.S_CRACK: _("S-crack"),
+        Flaw.CRACKED: _("cracked"),
+        Flaw.BLOATED: _("bloated"),
+        Flaw.WARPED: _("warped"),
+        Flaw.SLUMPED: _("slumped"),
+        Flaw.STUCK: _("stuck"),
+        Flaw.RAN: _("ran"),
+        Flaw.UNDERFIRED: _("underfired"),
+        Flaw.OVERFIRED: _("overfired"),
+        Flaw.COLOR_OFF: _("color off"),
     },
     Stands: {
         Stands.STANDING: _("stands upright"),

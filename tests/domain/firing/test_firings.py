@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from tests.reading import said
 from tests.studio import NOON, a_route
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Firing, FiringStage, FiringStep, Outcome
+from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
 
@@ -46,7 +47,7 @@ def test_a_firing_with_an_outcome_for_each_of_its_pieces_adds_up() -> None:
 
 def test_every_missing_and_every_strange_piece_is_named_at_once() -> None:
     with pytest.raises(Unusable) as refusal:
-        a_firing().must_account_for_all({1: Outcome.GOOD, 3: Outcome.GOOD, 9: Outcome.RAN}, NAMES)
+        a_firing().must_account_for_all({1: Outcome.GOOD, 3: Outcome.GOOD, 9: Outcome.of(Flaw.RAN)}, NAMES)
 
     assert [(one.code, one["piece"]) for one in refusal.value.problems] == [
         ("no-outcome", "AC4D7"),
@@ -132,11 +133,6 @@ def test_the_kiln_door_judges_by_the_firings_own_cone_and_the_queue_by_the_nomin
     assert firing.way.cone == Cone.parse("7")
     assert (firing.way.name, firing.way.kind) == (firing.route.name, firing.route.kind)
     assert firing.route.cone == Cone.parse("6")
-
-
-@pytest.mark.parametrize("outcome", Outcome, ids=str)
-def test_only_a_broken_piece_is_gone(outcome: Outcome) -> None:
-    assert outcome.survives is (outcome != "broke")
 
 
 @pytest.mark.parametrize("name", ROUTES)

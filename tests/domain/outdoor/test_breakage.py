@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from scipy.stats import binomtest
 
 from tests.reading import said
-from tracker.domain.firing.firings import Outcome
+from tests.studio import OUTCOMES
 from tracker.domain.outdoor.breakage import LARGE_MM, By, Fired, Harm, losses, losses_like, wilson
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.settings import COMMON_PRACTICE
@@ -24,7 +25,7 @@ fired = st.builds(
     build=st.none() | st.sampled_from(Build),
     largest_mm=st.none() | st.integers(20, 400),
     glazes=st.lists(st.sampled_from(("Ember Lustre", "Frost Crackle", "Clear")), max_size=3).map(tuple),
-    outcome=st.sampled_from(Outcome),
+    outcome=st.sampled_from(OUTCOMES),
 )
 
 
@@ -118,7 +119,7 @@ def test_a_group_is_named_as_one_says_it(hits: int, of: int, by: tuple[By, ...],
 
 
 def test_a_crack_counts_where_cracks_are_asked_for() -> None:
-    rows = [a_piece(Outcome.CRACKED), a_piece(Outcome.BROKE), *broken(0, 6)]
+    rows = [a_piece(Outcome.of(Flaw.CRACKED)), a_piece(Outcome.BROKE), *broken(0, 6)]
 
     (strict,) = losses(rows, (By.KIND,))
     (wide,) = losses(rows, (By.KIND,), Harm.BROKE_OR_CRACKED)

@@ -11,8 +11,8 @@ from hypothesis import strategies as some
 
 from tests.reading import said
 from tests.studio import NOON
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.event_log import Did, Story, Tap, story_of
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.studio.people import Role
 from tracker.wording.reader import Reader
 from tracker.wording.render import say, say_all
@@ -54,7 +54,7 @@ def test_a_round_is_told_from_its_start_to_its_results() -> None:
     assert one.at_heat_at == NOON + timedelta(seconds=2700)
     assert one.inside == (POT, CUP)
     assert one.of(POT).open_s == 8
-    assert one.of(POT).outcome is Outcome.GOOD
+    assert one.of(POT).outcome == Outcome.GOOD
     assert one.of(CUP).stands is None
     assert story.differs == ()
 
@@ -86,7 +86,7 @@ def test_of_two_results_the_one_that_came_first_is_on_record() -> None:
     other = tapped(Did.RESULT, POT, value="broke", by=2)
     story = told(tapped(Did.RESULT, POT, value="cracked"), other)
 
-    assert story.of(ROUND).of(POT).outcome is Outcome.CRACKED
+    assert story.of(ROUND).of(POT).outcome == Outcome.of(Flaw.CRACKED)
     assert "Person 1 said cracked and Person 2 says broke" in say_all(story.about(other.key))
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from tests.staffed import TOM, asked_by, queued
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, the_session
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.outdoor.breakage import By, losses
 from tracker.domain.outdoor.results import Air, Mark
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.store.unit_of_work import Store
 from tracker.usecases.outdoor import running
 
@@ -23,12 +23,12 @@ def burned(store: Store, outcome: Outcome, *names: str) -> tuple[int, list[str]]
 def test_what_was_fired_is_kept_until_another_piece_comes_out(store: Store) -> None:
     burned(store, Outcome.GOOD, "jar")
     first, again = store.read.outdoors.fired(), store.read.outdoors.fired()
-    burned(store, Outcome.CRACKED, "bowl")
+    burned(store, Outcome.of(Flaw.CRACKED), "bowl")
     then = store.read.outdoors.fired()
 
     assert again is first
     assert [one.outcome for one in first] == [Outcome.GOOD]
-    assert [one.outcome for one in then] == [Outcome.CRACKED, Outcome.GOOD]
+    assert [one.outcome for one in then] == [Outcome.of(Flaw.CRACKED), Outcome.GOOD]
 
 
 def test_shares_of_what_is_kept_are_those_of_the_plain_rows(store: Store) -> None:

@@ -13,9 +13,10 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, queued, sta
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message
 from tracker.domain.pieces.codes import is_issuable
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Person
@@ -38,10 +39,10 @@ def loaded(store: Store, kiln: str, route: str, cone: str, *refs: str) -> int:
     return firing
 
 
-def steps(store: Store, ref: str) -> list[tuple[StepName, Stage, str | None]]:
+def steps(store: Store, ref: str) -> list[tuple[StepName, Stage, str]]:
     """What is on record of a piece since it was registered: step, stage and outcome."""
     lines = store.read.pieces.page(the_piece(store, ref).id).history
-    return [(line.step, line.to, line.outcome) for line in lines[1:]]
+    return [(line.step, line.to, str(line.outcome or "")) for line in lines[1:]]
 
 
 # ---- bisque
@@ -62,7 +63,7 @@ def test_unloading_a_bisque_gives_every_piece_its_code(store: Store) -> None:
 def test_a_code_stays_with_its_piece_through_a_second_bisque(store: Store) -> None:
     slip = greenware(store)
     firing = loaded(store, "Front box", "bisque", "06", slip)
-    (code,) = unload(store, firing, {slip: Outcome.UNDERFIRED}).refs
+    (code,) = unload(store, firing, {slip: Outcome.of(Flaw.UNDERFIRED)}).refs
     pieces.correct(store, asked_by(ADA), code, Stage.GREENWARE, "the kiln had stopped early")
 
     again = loaded(store, "Front box", "bisque", "06", code)
@@ -99,7 +100,7 @@ def test_a_glaze_firing_notes_what_came_of_each_piece(store: Store) -> None:
     good, crazed, broken = (queued(store) for _ in range(3))
     firing = loaded(store, "Back box", "mid-range", "6", good, crazed, broken)
 
-    receipt = unload(store, firing, {good: Outcome.GOOD, crazed: Outcome.CRAZED, broken: Outcome.BROKE})
+    receipt = unload(store, firing, {good: Outcome.GOOD, crazed: Outcome.of(Flaw.CRAZED), broken: Outcome.BROKE})
 
     assert set(receipt.refs) == {good, crazed}
     assert the_piece(store, crazed).fired_to == Cone.parse("6")
@@ -110,9 +111,44 @@ def test_a_glaze_firing_notes_what_came_of_each_piece(store: Store) -> None:
     assert page.firing.stage is FiringStage.UNLOADED
     assert {row.ref: row.outcome for row in page.pieces} == {
         good: Outcome.GOOD,
-        crazed: Outcome.CRAZED,
+        crazed: Outcome.of(Flaw.CRAZED),
         broken: Outcome.BROKE,
     }
+
+
+def test_a_piece_can_have_several_flaws_and_a_note_on_its_clay_and_on_its_glaze(store: Store) -> None:
+    ref = queued(store)
+    firing = loaded(store, "Back box", "mid-range", "6", ref)
+    came = Outcome((Flaw.S_CRACK, Flaw.CRAZED), clay_note="under the foot", glaze_note="on the inside")
+
+    unload(store, firing, {ref: came})
+
+    (on_record,) = store.read.firings.page(firing).pieces  # type: ignore[union-attr]  # it was just unloaded
+    line = store.read.pieces.page(on_record.piece.id).history[-1]
+    assert on_record.outcome == line.outcome == came
+    assert on_record.piece.flaws == (Flaw.CRAZED, Flaw.S_CRACK)
+    assert on_record.piece.mended
+
+
+def test_flaws_count_until_the_piece_is_fired_again_and_comes_out_well(store: Store) -> None:
+    ref = queued(store)
+    left = []
+    for came in (Outcome.of(Flaw.CRAZED), Outcome.of(Flaw.STUCK), Outcome.GOOD):
+        unload(store, loaded(store, "Back box", "mid-range", "6", ref), {ref: came})
+        left.append(the_piece(store, ref).flaws)
+        pieces.fire_again(store, asked_by(ADA), ref, "once more")
+        pieces.queue(store, asked_by(TOM), ref, "mid-range")
+
+    assert left == [(Flaw.CRAZED,), (Flaw.CRAZED, Flaw.STUCK), ()]
+
+
+def test_a_correction_to_before_the_fire_takes_its_flaws_with_it(store: Store) -> None:
+    ref = queued(store)
+    unload(store, loaded(store, "Back box", "mid-range", "6", ref), {ref: Outcome.of(Flaw.CRAZED)})
+
+    pieces.correct(store, asked_by(ADA), ref, Stage.GLAZED, "it was another one")
+
+    assert (the_piece(store, ref).fired_to, the_piece(store, ref).flaws) == (None, ())
 
 
 def test_a_piece_of_another_queue_is_turned_away_at_the_kiln_door(store: Store) -> None:

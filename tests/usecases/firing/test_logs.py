@@ -17,9 +17,10 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started
 from tests.studio import NOON
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsAcceptance
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import heat_work, step_of
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.forms.firing.curve_file import read_curve_file
 from tracker.store.unit_of_work import Store

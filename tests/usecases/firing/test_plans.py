@@ -14,7 +14,8 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, queued, started, the
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
-from tracker.domain.firing.firings import Firing, FiringStage, Outcome
+from tracker.domain.firing.firings import Firing, FiringStage
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAllowed, NotAStep
 from tracker.domain.studio.kilns import Furniture, Room

@@ -10,8 +10,8 @@ from sqlalchemy.exc import DBAPIError
 
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
 from tracker.usecases.firing import firings

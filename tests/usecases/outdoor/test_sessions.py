@@ -24,12 +24,13 @@ from tests.yard import (
     the_session,
 )
 from tracker.domain.findings import NeedsInstructor, Unfit
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionStage
 from tracker.domain.outdoor.setting_up import Container, Crew
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Stage, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.studio.kilns import Atmosphere

@@ -14,9 +14,9 @@ from tests.staffed import ADA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, Unfit
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.studio.catalog_changes import with_thing

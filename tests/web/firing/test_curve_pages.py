@@ -13,7 +13,7 @@ import pytest
 from tests.studio import INES, TOM
 from tests.web.firing.test_firing_pages import queued, start
 from tests.web.pieces.test_pages import words
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Outcome
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -96,7 +96,7 @@ def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correc
         tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": "half", "level-1": ""})
         page = room.store.read.firings.page(int(here.rpartition("/")[2]))
         assert page is not None
-        tom.post(f"{here}/unload", {f"outcome-{row.ref}": Outcome.GOOD.value for row in page.pieces})
+        tom.post(f"{here}/unload", {f"outcome-{row.ref}": str(Outcome.GOOD) for row in page.pieces})
     here = lit(room, tom)
 
     tom.post(f"{here}/log", {"text": STEADY.rpartition("\n1140,")[0]})
@@ -216,7 +216,7 @@ def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
     tom.post(f"{here}/off")
     (ref,) = (row.ref for row in room.store.read.firings.page(1).pieces)  # type: ignore[union-attr]  # it was just lit
 
-    tom.post(f"{here}/unload", {f"outcome-{ref}": Outcome.GOOD})
+    tom.post(f"{here}/unload", {f"outcome-{ref}": str(Outcome.GOOD)})
 
     assert '<p class="reached">cone 6, 1,222\u00a0°C' in tom.get(here).text
 

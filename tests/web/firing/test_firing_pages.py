@@ -10,8 +10,8 @@ import pytest
 from tests.studio import ADA, INES, TOM
 from tests.web.pieces.test_pages import words
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.pieces.codes import is_issuable
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces import pieces
@@ -187,9 +187,38 @@ def test_a_glaze_firing_ends_with_an_outcome_for_each_piece(room: Room) -> None:
     tom.post(f"{here}/unload", {f"outcome-{good}": "good", f"outcome-{ran}": "ran"})
     page = tom.get(here).text
 
-    assert room.store.read.pieces.row(code=ran).outcome is Outcome.RAN  # type: ignore[union-attr]  # it was just made
+    assert room.store.read.pieces.row(code=ran).outcome == Outcome.of(Flaw.RAN)  # type: ignore[union-attr]  # it was just made
     assert room.piece(good).stage is Stage.FIRED
     assert "<dt>of them not quite as hoped</dt><dd>1</dd>" in page
+
+
+def test_several_flaws_and_both_notes_are_ticked_kept_and_shown(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+    sent = {f"outcome-{ref}": "crazed", f"flaw-{ref}": ["s-crack", "color-off"]}
+
+    tom.post(f"{here}/unload", {**sent, f"clay_note-{ref}": "by the handle", f"glaze_note-{ref}": "grey"})
+    firing, piece = tom.get(here).text, tom.get(f"/p/{ref}").text
+
+    assert "crazed, S-crack, and color off" in firing
+    assert all(note in page for note in ("Clay: by the handle", "Glaze: grey") for page in (firing, piece))
+    assert "Fired, Mid-range in Back box, firing 1: crazed, S-crack, and color off" in piece
+
+
+def test_a_piece_that_is_called_good_and_flawed_is_asked_about_and_keeps_what_was_ticked(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+
+    answer = tom.post(f"{here}/unload", {f"outcome-{ref}": "good", f"flaw-{ref}": "crawled", f"clay_note-{ref}": "?"})
+
+    assert answer.status_code == 422
+    assert f"{ref} can&#39;t be good and have a flaw. Choose one of them." in answer.text
+    assert re.search(r'name="flaw-\w+" value="crawled" checked', answer.text)
+    assert room.piece(ref).stage is Stage.QUEUED
 
 
 def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_nothing(room: Room) -> None:
@@ -217,7 +246,7 @@ def test_all_that_nobody_spoke_of_comes_out_good_when_somebody_says_so(room: Roo
     tom.post(f"{here}/unload", {f"outcome-{first}": "stuck", f"outcome-{second}": "", "rest": "good"})
 
     came = {row.ref: row.outcome for row in room.store.read.firings.page(1).pieces}  # type: ignore[union-attr]  # it was just made
-    assert came == {first: Outcome.STUCK, second: Outcome.GOOD}
+    assert came == {first: Outcome.of(Flaw.STUCK), second: Outcome.GOOD}
 
 
 def test_a_firing_that_was_started_by_mistake_is_called_off_and_frees_its_kiln(room: Room) -> None:

@@ -14,7 +14,7 @@ from tests.reading import said
 from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.firing import firings
@@ -381,7 +381,7 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
     )
     firings.put_in(room.store, room.asks(TOM), number, code)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.CRAZED})
+    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.of(Flaw.CRAZED)})
 
     shown = words(room.visit(INES).get(f"/p/{code}"))
 
@@ -405,7 +405,7 @@ def test_the_instructor_sends_a_fired_piece_back_with_a_reason(room: Room) -> No
     number = int(started.extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, code)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.CRAWLED})
+    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.of(Flaw.CRAWLED)})
     ada = room.visit(ADA)
 
     answer = ada.post(

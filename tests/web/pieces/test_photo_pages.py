@@ -16,7 +16,7 @@ from tests.photographed import a_picture, photographed, written
 from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room, Visitor
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.photos import MOST_BYTES, MOST_OF_A_PIECE
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings

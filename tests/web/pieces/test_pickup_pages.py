@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tests.studio import INES, MIRA, TOM
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Outcome
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings

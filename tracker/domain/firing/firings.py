@@ -1,4 +1,4 @@
-"""A firing: one heating of one kiln on one route, its life as a table of steps, and what came of each piece in it."""
+"""A firing: one heating of one kiln on one route, and its life as a table of steps."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.cones import Cone
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.kilns import Kiln, Route
 
 
@@ -91,26 +92,6 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
     ),
 }
 """The life of a firing: planned, loading, firing, cooling, unloaded. A step not in the table changes nothing."""
-
-
-class Outcome(StrEnum):
-    """What came of a piece in the fire."""
-
-    GOOD = "good"
-    CRAWLED = "crawled"
-    CRAZED = "crazed"
-    PINHOLED = "pinholed"
-    RAN = "ran"
-    STUCK = "stuck"
-    CRACKED = "cracked"
-    BROKE = "broke"
-    UNDERFIRED = "underfired"
-    OVERFIRED = "overfired"
-
-    @property
-    def survives(self) -> bool:
-        """Whether there is still a piece to hand over."""
-        return self is not Outcome.BROKE
 
 
 @dataclass(frozen=True, slots=True)

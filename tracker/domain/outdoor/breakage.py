@@ -9,8 +9,8 @@ from math import ceil, floor, sqrt
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Self, TypeAlias
 
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Choice, Message, Plural, Template, _
+from tracker.domain.pieces.outcomes import CRACKS, Outcome
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import percent
 from tracker.domain.studio.materials import ClayKind
@@ -90,14 +90,15 @@ class By(StrEnum):
 
 
 class Harm(Enum):
-    """What counts as a loss, by the outcomes it takes in."""
+    """What counts as a loss: that it broke, or also that it cracked in any way."""
 
-    BROKE = frozenset({Outcome.BROKE})
-    BROKE_OR_CRACKED = frozenset({Outcome.BROKE, Outcome.CRACKED})
+    BROKE = "broke"
+    BROKE_OR_CRACKED = "broke or cracked"
 
     def befell(self, fired: Fired) -> bool:
         """Whether that is what came of it."""
-        return fired.outcome in self.value
+        came = fired.outcome
+        return came.broke or (self is Harm.BROKE_OR_CRACKED and not CRACKS.isdisjoint(came.flaws))
 
 
 class Size(StrEnum):

@@ -12,8 +12,8 @@ from datetime import timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import ByRole, Choice, Fact, Message, _, together
+from tracker.domain.pieces.outcomes import Outcome
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -68,8 +68,8 @@ _FIRST_IS_ON_RECORD = Message(
 class Tap:
     """One tap: what was done to which round or piece, `at` its own time, by whom; `key` is its own for good.
 
-    `value` is the outcome of a result, the key of the tap that is taken back, or for a start the numbers of the pieces
-    that stand in the kiln, with commas: what stood in it is what somebody saw there, whatever was planned.
+    `value` is the outcome of a result in its words, the key of the tap that is taken back, or for a start the numbers
+    of the pieces in the kiln, with commas: what was in it is what people saw there, whatever was planned.
     """
 
     key: str
@@ -193,7 +193,7 @@ def _timed(piece: PieceStory, did: Did, said: Iterable[Tap]) -> PieceStory:
 
 
 def _result(piece: PieceStory, said: Sequence[Tap]) -> PieceStory:
-    return replace(piece, outcome=Outcome(said[0].value))
+    return replace(piece, outcome=Outcome.parse(said[0].value))
 
 
 def _times_differ(
@@ -211,8 +211,8 @@ def _times_differ(
 def _results_differ(name: Fact, said: Sequence[Tap]) -> Iterable[tuple[str, Message]]:
     first, *others = said
     for tap in others:
-        result, other = Outcome(first.value), Outcome(tap.value)
-        if result is other:
+        result, other = Outcome.parse(first.value).message, Outcome.parse(tap.value).message
+        if result == other:
             if tap.by_id != first.by_id:
                 words = _("{name}: {people} both say {result}.")
                 yield tap.key, Message("results-agree", words, name=name, people=(first.by, tap.by), result=result)

@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
 
-    from tracker.domain.firing.firings import Firing, Outcome
+    from tracker.domain.firing.firings import Firing
     from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.kilns import Kiln
 
 

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from tracker.domain.findings import Verdict
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Stage, StepName
     from tracker.domain.studio.people import Person
 
@@ -45,7 +46,7 @@ class HistoryLine:
     place: str = ""
     verdict: Verdict | None = None
     accepted: tuple[str, ...] = ()
-    outcome: str | None = None
+    outcome: Outcome | None = None
     reason: str = ""
     facts: Mapping[str, Fact] = field(default_factory=dict)
     undoes: int | None = None

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Self
 
 from tracker.domain.message import ByRole, Either, Message, _
 from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.outcomes import CRACKS, SPOILS_FOOD
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.people import Right
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.cones import Cone
+    from tracker.domain.pieces.outcomes import Flaw
     from tracker.domain.studio.materials import Clay, Layer
 
 
@@ -197,7 +199,8 @@ class Ware:
     """All that the rules ask about a pot: what it is made of, what it wears and what it is for.
 
     Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
-    about `use` (food rules are asked of ware that is for food) and `fired_to` (None: no firing is on record).
+    about `use` (food rules are asked of ware that is for food) and `fired_to` (None: no firing is on record). `flaws`
+    are those that its glaze firings left on it, but for what is known to show only where no food comes.
     """
 
     clay: Clay
@@ -211,6 +214,7 @@ class Ware:
     burnished: bool | None = None
     mended: bool = False
     fired_to: Cone | None = None
+    flaws: tuple[Flaw, ...] = ()
     weight_g: int | None = None
     wall_mm: int | None = None
     vented: bool | None = None
@@ -245,6 +249,21 @@ class Ware:
     def is_outdoor_only(self) -> bool:
         """Whether a layer on it belongs in the raku kiln and nowhere else."""
         return any(layer.glaze.is_outdoor_only for layer in self.layers)
+
+    @property
+    def spoilt_by(self) -> tuple[Flaw, ...]:
+        """The flaws with which it holds no food, until it is fired again and comes out well."""
+        return tuple([flaw for flaw in self.flaws if flaw in SPOILS_FOOD])
+
+    @property
+    def holds_food(self) -> bool:
+        """Whether it is for food and nothing that the fire did keeps it from that."""
+        return self.use is Use.FOOD and not self.spoilt_by
+
+    @property
+    def is_cracked(self) -> bool:
+        """Whether it is cracked or mended."""
+        return self.mended or not CRACKS.isdisjoint(self.flaws)
 
     def wearing(self, layer: Layer) -> Self:
         """The same ware with one more layer on top."""
@@ -344,6 +363,7 @@ class Piece(Ware):
         before = {StepName.QUEUE: self.stage, StepName.LOSE: shelf}.get(name)
         bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name in {StepName.WASH_OFF, StepName.CORRECT}
         taken = self._stripped() if bare else self
+        never_fired = name is StepName.CORRECT and stage is not Stage.FIRED
         return replace(
             taken,
             stage=stage,
@@ -351,7 +371,8 @@ class Piece(Ware):
             route=None if stage is not Stage.QUEUED else self.route,
             foot=Foot.WAXED if name is StepName.WAX else taken.foot,
             # A correction to before the fire says that the firing never was; one from claimed to fired does not.
-            fired_to=None if name is StepName.CORRECT and stage is not Stage.FIRED else self.fired_to,
+            fired_to=None if never_fired else self.fired_to,
+            flaws=() if never_fired else self.flaws,
             version=self.version + 1,
         )
 

@@ -48,7 +48,7 @@ def _already_mature(case: Case) -> Facts | None:
     ware = case.ware
     if ware.fired_to is not None and ware.clay.is_mature_at(ware.fired_to):
         return {"why": "dense", "fired_to": ware.fired_to, "clay": ware.clay.name}
-    return {"why": "cracked"} if ware.mended else None
+    return {"why": "cracked"} if ware.is_cracked else None
 
 
 RULES = (

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
@@ -16,6 +15,7 @@ from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, container_names
 from tracker.forms import fields
 from tracker.forms.fields import Typed, invalid
+from tracker.forms.firing.outcome_forms import is_outcome
 from tracker.forms.page_forms import BadForm, Form, FormSchema, form_of, read_form, sent
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ class _Tapped:
     did: Did = sent(fields.choice(Did))
     firing: int = sent(fields.whole(required=True))
     piece: str = sent(fields.line(fields.LONGEST_SCAN))
-    value: str = sent(fields.line(36))
+    value: str = sent(Typed(",".join, default="", takes_all=True))
     inside: tuple[str, ...] = sent(Typed(lambda texts: tuple(dict.fromkeys(texts)), default=(), takes_all=True))
     at: datetime | None = sent(_epoch())
     sent_at: datetime | None = sent(_epoch())
@@ -156,7 +156,7 @@ def read_tap(form: Form, now: datetime) -> TapSent:
     clock of its own, as from a page without script, a tap is of `now`.
     """
     sent = read_form(_TAP, form)
-    if sent.did is Did.RESULT and sent.value not in set(Outcome):
+    if sent.did is Did.RESULT and not is_outcome(sent.value):
         raise BadForm({"value": Message("result-unsaid", _("Choose what came of it."))})
     if sent.did.is_of_a_piece and not sent.piece:
         raise BadForm({"piece": Message("no-piece", _("Say which piece it was."))})

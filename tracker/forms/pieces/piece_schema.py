@@ -10,13 +10,23 @@ from marshmallow import post_load
 
 from tracker.domain.message import _
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.outcomes import Flaw, in_order
 from tracker.domain.pieces.piece import Build, Foot, NewPiece, Use, Ware
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, shape
-from tracker.forms.fields import LINE, LONGEST_SCAN, PAGE, Typed, fact
+from tracker.forms.fields import LINE, LONGEST_SCAN, PAGE, Typed, Within, fact
 from tracker.forms.page_forms import FormSchema
-from tracker.forms.plain_values import LENGTH_NEEDED, WEIGHT_NEEDED, Tables, above_zero, number, read_cone_or_nothing
+from tracker.forms.plain_values import (
+    LENGTH_NEEDED,
+    WEIGHT_NEEDED,
+    Tables,
+    above_zero,
+    choice,
+    listed,
+    number,
+    read_cone_or_nothing,
+)
 from tracker.forms.studio.kiln_schemas import MOST_G, MOST_MM
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 
@@ -50,6 +60,17 @@ def _weight(raw: object) -> int:
     return math.ceil(_read_weight(raw))
 
 
+def _asked_flaws(raw: object) -> tuple[Flaw, ...]:
+    """Flaws in a line: their words may be joined by a hyphen, a space or an underscore."""
+    return in_order(_listed_flaws(raw))
+
+
+_flaw = choice(Flaw)
+_listed_flaws = listed(
+    lambda raw: _flaw(raw.replace(" ", "-").replace("_", "-").lower() if isinstance(raw, str) else raw), len(Flaw) * 2
+)
+
+
 class PieceSchema(EntitySchema[Any]):
     """Every fact of a piece, which a line makes a `Ware` of and the form for a new one a `NewPiece`.
 
@@ -78,6 +99,9 @@ class PieceSchema(EntitySchema[Any]):
     burnished = fact(_("Burnished"), fields.yes_or_no(), within=PAGE | LINE)
     mended = fact(_("Mended"), fields.yes_or_no(), within=PAGE)
     fired_to = fact(_("Fired to"), fields.cone(), within=LINE, asked=read_cone_or_nothing)
+    result = fact(
+        _("What its last firing left wrong with it"), fields.several_of(Flaw), within=LINE, asked=_asked_flaws
+    )
     dry = fact(_("Bone dry"), fields.yes_or_no(), within=LINE)
     foot = fact(_("Foot"), fields.choice(Foot), within=LINE)
     catch_plate = fact(_("On a catch plate"), fields.yes_or_no(default=None), within=LINE)
@@ -86,6 +110,13 @@ class PieceSchema(EntitySchema[Any]):
     maker_id = fact(_("Maker"), fields.whole(), within=PAGE)
     set_name = fact(_("Set"), fields.line(sent_as="set"), within=PAGE)
     belongs_with = fact(_("Belongs with"), fields.line(LONGEST_SCAN), within=PAGE)
+
+    @classmethod
+    def checked(cls, values: Values, where: Within) -> Values:
+        """The facts; a line tells flaws as the result of a firing."""
+        if where is LINE and "result" in values:
+            values["flaws"] = values.pop("result")
+        return values
 
     @post_load
     def make(self, values: Values, **_context: object) -> NewPiece:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, func, select
 
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Firing, FiringStage, Outcome
-from tracker.store.mappers import plan_of
+from tracker.domain.firing.firings import Firing, FiringStage
+from tracker.store.mappers import outcome_of, plan_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import firings, loaded, pieces, planned, readings, results, witnesses
@@ -125,8 +125,8 @@ class FiringQueries:
                 return None
             firing = self.firing_of(connection, row)
             by_place = PIECE_ROW.where(pieces.c.id.in_(firing.piece_ids)).order_by(pieces.c.place, pieces.c.id)
-            came_out = select(results.c.piece_id, results.c.outcome).where(results.c.firing_id == number)
-            came_of = dict(connection.execute(came_out).all())
+            came_out = connection.execute(select(results).where(results.c.firing_id == number))
+            came_of = {one.piece_id: outcome_of(one) for one in came_out}
             by_turn = PIECE_ROW.where(planned.c.firing_id == number).order_by(planned.c.turn)
             seen = select(witnesses).where(witnesses.c.firing_id == number).order_by(witnesses.c.level, witnesses.c.id)
             return FiringPage(
@@ -134,7 +134,7 @@ class FiringQueries:
                 began_at=row.began_at,
                 unloaded_at=row.unloaded_at,
                 pieces=tuple(
-                    _with_outcome(one, came_of.get(one.piece.id))
+                    replace(one, outcome=came_of.get(one.piece.id))
                     for one in self._pieces.rows_over(connection, by_place)
                 ),
                 coming=self._pieces.rows_over(connection, by_turn),
@@ -213,7 +213,3 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
 
 def _witness_of(row: Row[Any]) -> WitnessRow:
     return WitnessRow(level=row.level, cone=Cone.of_rank(row.cone), kind=row.kind, stands=row.stands)
-
-
-def _with_outcome(row: PieceRow, outcome: str | None) -> PieceRow:
-    return replace(row, outcome=Outcome(outcome) if outcome else None)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, delete, insert, select, update
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
-from tracker.store.mappers import plan_text
+from tracker.store.mappers import outcome_row, plan_text
 from tracker.store.numbers import new_number
 from tracker.store.tables import firings, loaded, planned, readings, results, witnesses
 
@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from tracker.domain.firing.firings import Firing, KeptPlan, Outcome
+    from tracker.domain.firing.firings import Firing, KeptPlan
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
 
 _WHEN = {
@@ -127,7 +128,7 @@ class KilnBook:
         if outcomes:
             self._connection.execute(
                 insert(results),
-                [{"firing_id": firing_id, "piece_id": one, "outcome": came} for one, came in outcomes.items()],
+                [{"firing_id": firing_id, "piece_id": one, **outcome_row(came)} for one, came in outcomes.items()],
             )
 
     # ---- what the fire did ---------------------------------------------------------------------------------------

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.breakage import Fired, Record
 from tracker.domain.outdoor.event_log import Did, Tap
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import Session, SessionStage
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.people import short_name
-from tracker.store.mappers import left_out_of, session_of
+from tracker.store.mappers import left_out_of, outcome_of, session_of
 from tracker.store.numbers import AT_ONCE
 from tracker.store.tables import (
     clays,
@@ -127,7 +128,7 @@ class OutdoorQueries:
             )
             outcomes: dict[int, dict[int, Outcome]] = {}
             for one in connection.execute(came):
-                outcomes.setdefault(one.firing_id, {})[one.piece_id] = Outcome(one.outcome)
+                outcomes.setdefault(one.firing_id, {})[one.piece_id] = outcome_of(one)
             return Session(
                 id=row.id,
                 stage=SessionStage(row.stage),
@@ -263,7 +264,7 @@ class OutdoorQueries:
                 build=Build(row.build),
                 largest_mm=max(row.height_mm, row.width_mm, row.depth_mm),
                 glazes=tuple(worn.get(row.id, ())),
-                outcome=Outcome(row.outcome),
+                outcome=Outcome.parse(row.outcome),
             )
             for row in rows
         )
@@ -298,7 +299,7 @@ class OutdoorQueries:
                     piece_id=row.piece_id,
                     route=row.route,
                     unloaded_at=row.unloaded_at,
-                    outcome=Outcome(row.outcome),
+                    outcome=Outcome.parse(row.outcome),
                     mark=mark_of(row),
                 )
                 for row in connection.execute(wanted)

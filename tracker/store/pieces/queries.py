@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, func, select
 
 from tracker.domain.findings import Approval, Finding
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import Person, short_name
-from tracker.store.mappers import findings_of, layer_of, line_facts_of, person_of, piece_of, receipt_of
+from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
 from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.prepared import Prepared
@@ -49,7 +49,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceRow:
-    """A piece as lists show it. `since` is when it came to its stage; `outcome` what its last fire made of it."""
+    """A piece as lists show it. `since` is when it came to its stage.
+
+    `outcome` is what its last fire made of it, here without the notes.
+    """
 
     piece: Piece
     maker_name: str
@@ -89,7 +92,7 @@ class HistoryRow:
     place: str
     findings: tuple[Finding, ...]
     accepted: tuple[str, ...]
-    outcome: str | None
+    outcome: Outcome | None
     reason: str
     facts: Mapping[str, Fact]
     undoes: int | None
@@ -280,7 +283,9 @@ class PieceQueries:
     def broken_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
         """A maker's pieces that broke in the fire since then, the newest first."""
         lost = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.LOST, pieces.c.since >= since)
-        return tuple(row for row in self._rows(lost.order_by(pieces.c.since.desc())) if row.outcome is Outcome.BROKE)
+        return tuple(
+            row for row in self._rows(lost.order_by(pieces.c.since.desc())) if row.outcome and row.outcome.broke
+        )
 
     def standing(self, stage: Stage, *, limit: int = 500) -> tuple[PieceRow, ...]:
         """What stands at one stage, the longest first."""
@@ -360,7 +365,7 @@ class PieceQueries:
                 maker_name=row.maker_name,
                 section=row.section,
                 since=row.since,
-                outcome=Outcome(row.outcome) if row.outcome else None,
+                outcome=Outcome.parse(row.outcome) if row.outcome else None,
                 question_open=bool(row.open_questions),
                 firing_id=row.firing_id,
                 waiting_since=row.waiting_since,
@@ -433,7 +438,7 @@ def _history_of(row: Row[Any]) -> HistoryRow:
         place=row.place,
         findings=findings_of(row.verdict),
         accepted=tuple(json.loads(row.accepted or "[]")),
-        outcome=row.outcome,
+        outcome=line_outcome_of(row),
         reason=row.reason,
         facts=line_facts_of(row),
         undoes=row.undoes,

@@ -6,9 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.outcomes import CRACKS
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Verdict
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.store.unit_of_work import Change, Store
@@ -308,7 +310,7 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
 
 def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
     """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once."""
-    about = (firing_id, sorted((ref, str(came)) for ref, came in outcomes.items()))
+    about = (firing_id, sorted((ref, repr(came)) for ref, came in outcomes.items()))
     return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes), about)
 
 
@@ -358,8 +360,9 @@ def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is
     if is_bisque:
         after = replace(after, code=piece.code or change.new_code())
     else:
-        after = replace(after, fired_to=max(firing.target, piece.fired_to or firing.target))
-    if outcome is Outcome.CRACKED:
+        hottest = max(firing.target, piece.fired_to or firing.target)
+        after = replace(after, fired_to=hottest, flaws=outcome.left_on(piece.flaws))
+    if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     change.save(piece, after, _line(firing, piece, after, name, outcome))
     return after

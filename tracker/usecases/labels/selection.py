@@ -9,7 +9,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unknown
@@ -147,7 +146,7 @@ def _of_firing(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.FIRE)
     page = find_firing_page(desk.read, _number(text, Heap.FIRING))
     # What broke in the fire needs no paper: after a bisque it has not even a code.
-    return [row.ref for row in page.in_shelf_order if row.outcome is not Outcome.BROKE]
+    return [row.ref for row in page.in_shelf_order if row.outcome is None or row.outcome.survives]
 
 
 def _of_place(desk: Desk, text: str) -> list[str]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import volume_mm3
-from tracker.domain.firing.firings import Outcome
 from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.outdoor.breakage import By, Fired, losses_like
 from tracker.domain.outdoor.cooling import (
@@ -21,6 +20,7 @@ from tracker.domain.outdoor.cooling import (
     pulls_in_time,
 )
 from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.quantities import seconds
 from tracker.domain.studio.kilns import RouteKind
 

@@ -7,12 +7,13 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tracker.domain.firing.firings import FiringStage, FiringStep, Outcome
+from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.message import ByRole, Choice, Message, _, together
 from tracker.domain.outdoor.event_log import Did, Tap, pieces_in, story_of
 from tracker.domain.outdoor.results import Mark
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.usecases.firing.firings import come_out, held_firing, let_in
 from tracker.usecases.outdoor.sessions import allowed_session, held_session
@@ -40,8 +41,8 @@ _EARLIEST = timedelta(hours=12)
 class Said:
     """What a phone says: what was done, to which round (its firing) or piece, and when by its own clock.
 
-    `value` is the outcome of a result, or the key of the tap that is taken back; `inside` are the codes of the pieces
-    that stand in the kiln, for a start.
+    `value` is the outcome of a result in its words, or the key of the tap that is taken back; `inside` are the codes
+    of the pieces in the kiln, for a start.
     """
 
     did: Did
@@ -124,8 +125,8 @@ _KEPT = Choice(
 _LOAD_ANEW = Message("load-anew", _("Load the page anew."))
 
 
-def _result(said: Said) -> Outcome | None:
-    return Outcome(said.value) if said.did is Did.RESULT else None
+def _result(said: Said) -> Message | None:
+    return Outcome.parse(said.value).message if said.did is Did.RESULT else None
 
 
 def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:

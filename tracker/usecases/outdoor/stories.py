@@ -20,13 +20,14 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Firing, Outcome, Place
+    from tracker.domain.firing.firings import Firing, Place
     from tracker.domain.message import Message
     from tracker.domain.outdoor.event_log import PieceStory, Tap
     from tracker.domain.outdoor.results import Mark
     from tracker.domain.outdoor.rounds import RoundTime
     from tracker.domain.outdoor.sessions import Session
     from tracker.domain.outdoor.setting_up import ToFire
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
     from tracker.store.pieces.queries import PieceRow

@@ -8,13 +8,15 @@ from flask import Blueprint, g, jsonify, redirect, render_template, request, ses
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import NeedsInstructor, Unfit
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.outcomes import AFTER_BISQUE, CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
-from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form, read_outcomes
+from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
+from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
@@ -48,12 +50,19 @@ _STEPS = {
     "off": firing_them.shut_off,
     "cancel": firing_them.call_off,
 }
-_AFTER_BISQUE = (Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED)
-_OUTCOME_WORDS = {
-    Outcome.BROKE: Message("outcome-broke", _("broke, nothing to hand over")),
-    Outcome.STUCK: Message("outcome-stuck", _("stuck to the shelf")),
-    Outcome.RAN: Message("outcome-ran", _("the glaze ran")),
+_WHOLE_OR_NOT = (
+    (str(Outcome.GOOD), Outcome.GOOD.message),
+    (str(Outcome.BROKE), Message("outcome-broke", _("broke, nothing to hand over"))),
+)
+_FLAW_WORDS = {
+    Flaw.STUCK: Message("flaw-stuck", _("stuck to the shelf")),
+    Flaw.RAN: Message("flaw-ran", _("the glaze ran")),
 }
+_FLAWS = (
+    (Message("clay-faults", _("Clay faults")), CLAY_FLAWS),
+    (Message("glaze-faults", _("Glaze faults")), GLAZE_FLAWS),
+    (Message("firing-faults", _("Faults of the firing")), FIRING_FLAWS),
+)
 
 
 @pages.get("/firings")
@@ -188,7 +197,7 @@ def unloading(number: int) -> ResponseReturnValue:
     page = known_firing(number)
     if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
         return redirect(url_for("firings.firing", number=number))
-    return _unload_page(page, {}, None)
+    return _unload_page(page, MultiDict(), None)
 
 
 @pages.post("/firings/<int:number>/unload")
@@ -196,10 +205,13 @@ def unloading(number: int) -> ResponseReturnValue:
 def unload(number: int) -> ResponseReturnValue:
     """Unload a firing; a bisque gives its pieces their codes now."""
     page = known_firing(number)
-    rest = request.form.get("rest", "")
-    sent = {name: value or (rest if name.startswith("outcome-") else "") for name, value in request.form.items()}
+    refs = [row.ref for row in page.pieces]
+    sent = request.form.copy()
+    for ref in refs:
+        if not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
+            sent[f"outcome-{ref}"] = request.form.get("rest", "")
     try:
-        outcomes = read_outcomes(MultiDict(sent), [row.ref for row in page.pieces])
+        outcomes = read_outcomes(sent, refs)
         firing_them.unload(house().store, asking(), number, outcomes)
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
@@ -303,27 +315,33 @@ def _waits_for(page: FiringPage) -> list[PieceRow]:
 # ---- results -------------------------------------------------------------------------------------------------
 
 
-def _unload_page(page: FiringPage, sent: dict[str, str], refusal: Refusal | None) -> str:
+def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal | None) -> str:
     is_bisque = page.firing.route.kind is RouteKind.BISQUE
-    outcomes = [
-        (str(one), _OUTCOME_WORDS.get(one) or Message("outcome", "{outcome}", outcome=one))
-        for one in (_AFTER_BISQUE if is_bisque else Outcome)
+    groups = [
+        (title, [(flaw.value, _flaw_word(flaw)) for flaw in flaws if not is_bisque or flaw in AFTER_BISQUE])
+        for title, flaws in _FLAWS
     ]
     return render_template(
         "firing/unload.html",
         page=page,
         rows=all_waiting_shown(page.pieces, catalogue()),
-        outcomes=outcomes,
+        groups=[group for group in groups if group[1]],
+        whole_or_not=list(_WHOLE_OR_NOT),
+        longest_note=LONGEST_NOTE,
         sent=sent,
         refusal=refusal,
         is_bisque=is_bisque,
     )
 
 
+def _flaw_word(flaw: Flaw) -> Message:
+    return _FLAW_WORDS.get(flaw) or Message("flaw", "{flaw}", flaw=flaw)
+
+
 def _results(page: FiringPage) -> dict[str, Any]:
     known = catalogue()
     plan = page.firing.plan
-    rows = [
+    rows: list[dict[str, Any]] = [
         {
             **waiting_shown(row, known),
             "outcome": row.outcome,
@@ -333,9 +351,13 @@ def _results(page: FiringPage) -> dict[str, Any]:
         for row in page.in_shelf_order
     ]
     return {
-        "kept": [row for row in rows if row["outcome"] is not Outcome.BROKE],
-        "broke": [row for row in rows if row["outcome"] is Outcome.BROKE],
-        "marred": sum(row["outcome"] not in {Outcome.GOOD, Outcome.BROKE} for row in rows),
+        "kept": [row for row in rows if not _broke(row)],
+        "broke": [row for row in rows if _broke(row)],
+        "marred": sum(row["outcome"] is not None and row["outcome"].is_flawed for row in rows),
         "is_bisque": page.firing.route.kind is RouteKind.BISQUE,
         **costs_shown(page),
     }
+
+
+def _broke(row: dict[str, Any]) -> bool:
+    return row["outcome"] is not None and row["outcome"].broke

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
-from tracker.domain.firing.firings import FiringStage, Outcome
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.fuel import Enough
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.quantities import kilograms, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
@@ -29,15 +30,25 @@ if TYPE_CHECKING:
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
 _LIKELIEST = (
-    *(Outcome.GOOD, Outcome.CRACKED, Outcome.BROKE, Outcome.UNDERFIRED, Outcome.OVERFIRED),
-    *(Outcome.CRAWLED, Outcome.PINHOLED, Outcome.RAN),
+    *(Outcome.GOOD, Outcome.of(Flaw.CRACKED), Outcome.BROKE, Outcome.of(Flaw.UNDERFIRED), Outcome.of(Flaw.OVERFIRED)),
+    *map(Outcome.of, (Flaw.CRAWLED, Flaw.PINHOLED, Flaw.RAN)),
 )
 _SHORTER = {
-    Outcome.UNDERFIRED: Message("not-melted", _("not melted")),
-    Outcome.OVERFIRED: Message("too-hot", _("too hot")),
+    Outcome.of(Flaw.UNDERFIRED): Message("not-melted", _("not melted")),
+    Outcome.of(Flaw.OVERFIRED): Message("too-hot", _("too hot")),
 }
-OUTCOMES = tuple((one, _SHORTER.get(one) or Message("outcome", "{outcome}", outcome=one)) for one in _LIKELIEST)
-"""What comes of a piece outdoors, the likeliest first, in words short enough for a glove."""
+
+
+def outcome_shown(outcome: Outcome) -> Message:
+    """What came of a piece outdoors, in words short enough for a glove."""
+    return _SHORTER.get(outcome) or outcome.message
+
+
+OUTCOMES = tuple((str(one), outcome_shown(one)) for one in _LIKELIEST)
+"""What comes of a piece outdoors, the likeliest first: what a tap sends, and its button."""
+
+FLAWS = tuple((flaw.value, Message("flaw", "{flaw}", flaw=flaw)) for flaw in Flaw)
+"""What may be wrong with it, where it is more than one thing."""
 
 
 def room_in_words(room: Room) -> Message:
@@ -109,7 +120,7 @@ def _stood_shown(
         "out_at": piece.told.out_at,
         "open_s": piece.told.open_s,
         "outcome": piece.outcome,
-        "outcome_word": dict(OUTCOMES).get(piece.outcome, piece.outcome) if piece.outcome else "",
+        "outcome_word": outcome_shown(piece.outcome) if piece.outcome else "",
         "mark": piece.mark,
         "without_place": piece.place is None,
         "is_in": one.is_coming or piece.row.piece.id in (*one.told.inside, *one.firing.piece_ids),
@@ -134,7 +145,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
                         "pulled": ms(piece.told.pulled_at),
                         "closed": ms(piece.told.closed_at),
                         "out": ms(piece.told.out_at),
-                        "outcome": piece.outcome or piece.told.outcome or "",
+                        "outcome": str(piece.outcome or piece.told.outcome or ""),
                     }
                     for piece in one.pieces
                 },

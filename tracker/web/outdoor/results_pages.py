@@ -11,7 +11,7 @@ from tracker.domain.outdoor.breakage import By, Harm, losses
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.studio.people import Right
 from tracker.web.auth import SIGNED_IN, allows, house
-from tracker.web.outdoor.presenters import OUTCOMES
+from tracker.web.outdoor.presenters import outcome_shown
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import catalogue, glazes_of
 
@@ -43,7 +43,6 @@ def examples() -> ResponseReturnValue:
     )
     rows = {row.piece.id: row for row in read.pieces.by_ids([one.piece_id for one in found])} if found else {}
     photos = newest_shown(rows.values())
-    words = dict(OUTCOMES)
     return render_template(
         "outdoor/examples.html",
         shown=[
@@ -54,7 +53,7 @@ def examples() -> ResponseReturnValue:
                 "build": rows[one.piece_id].piece.build,
                 "photo": photos.get(one.piece_id),
                 "mark": one.mark,
-                "outcome": words.get(one.outcome, one.outcome),
+                "came": "" if one.outcome.is_good else outcome_shown(one.outcome),
                 "when": one.unloaded_at,
             }
             for one in found

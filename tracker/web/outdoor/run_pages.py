@@ -15,7 +15,7 @@ from tracker.usecases.outdoor.sessions import no_session
 from tracker.usecases.outdoor.stories import seen
 from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
-from tracker.web.outdoor.presenters import OUTCOMES, drawn, round_shown, story_json
+from tracker.web.outdoor.presenters import FLAWS, OUTCOMES, drawn, round_shown, story_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import catalogue, told
 
@@ -44,6 +44,7 @@ def run(number: int) -> ResponseReturnValue:
         drawings=drawn(it),
         present=present.number if present else 0,
         outcomes=OUTCOMES,
+        flaws=FLAWS,
         story=story_json(it),
         may_photo=house().store.shelf is not None,
         last_key=it.taps[-1].key if it.taps else "",

@@ -75,9 +75,13 @@ class Yard {
     const line = form.closest("[data-piece]");
     if (line && line.dataset.just) return;
     const fields = new FormData(form);
-    const entry = { key: freshKey(), did: form.dataset.tap, firing: fields.get("firing"), piece: fields.get("piece") || "", value: fields.get("value") || "", inside: fields.getAll("inside"), at: Date.now() };
+    const entry = { key: freshKey(), did: form.dataset.tap, firing: fields.get("firing"), piece: fields.get("piece") || "", value: fields.getAll("value").join(","), inside: fields.getAll("inside"), at: Date.now() };
     if (entry.did === "start" && !entry.inside.length) {
       this.say("Tick what stands in the kiln first.");
+      return;
+    }
+    if (entry.did === "result" && !entry.value) {
+      this.say("Tick each flaw first.");
       return;
     }
     this.keep(entry);
@@ -269,9 +273,17 @@ class Yard {
         if (place) place.textContent = this.time(piece[name]);
       }
       const came = line.querySelector("[data-outcome]");
-      const button = piece.outcome && line.querySelector(`[name=value][value="${piece.outcome}"]`);
-      came.textContent = button ? button.closest("form").querySelector("button").firstChild.textContent : piece.outcome || "";
+      const words = piece.outcome ? piece.outcome.split(",") : [];
+      came.textContent = words.map((word) => this.worded(line, word)).join(", ");
     }
+  }
+
+  /** A word of what came of a piece, as its button or its box says it. */
+  worded(line, word) {
+    const button = line.querySelector(`[type=hidden][name=value][value="${word}"]`);
+    const box = line.querySelector(`[type=checkbox][name=value][value="${word}"]`);
+    if (button) return button.closest("form").querySelector("button").firstChild.textContent;
+    return box ? box.closest("label").textContent.trim() : word;
   }
 
   showState() {

@@ -15,11 +15,13 @@ function startUnloading(form) {
   const count = form.querySelector("[data-unload-count]");
   const lines = Array.from(form.querySelectorAll("[data-ref]"));
   const chosen = (line) => line.querySelector("select");
+  const flaws = (line) => Array.from(line.querySelectorAll("[name^=flaw-]"));
+  const looked = (line) => Boolean(chosen(line).value) || flaws(line).some((one) => one.checked);
 
   const tell = (says) => {
-    const left = lines.filter((line) => !chosen(line).value).length;
+    const left = lines.filter((line) => !looked(line)).length;
     count.textContent = `${says ? `${says} ` : ""}${lines.length - left} of ${lines.length} looked at.`;
-    for (const line of lines) line.classList.toggle("done", Boolean(chosen(line).value));
+    for (const line of lines) line.classList.toggle("done", looked(line));
   };
 
   const take = () => {
@@ -30,10 +32,18 @@ function startUnloading(form) {
       tell(`${ref || "Nothing"} is not in this kiln.`);
       return;
     }
-    chosen(line).value = came.value;
+    const more = flaws(line).find((one) => one.value === came.value);
+    const flawed = looked(line) && !["good", "broke"].includes(chosen(line).value);
+    // A piece that has a flaw and is scanned with another has both; good and broken say all there is to say.
+    if (more && flawed) more.checked = chosen(line).value !== more.value;
+    else {
+      chosen(line).value = came.value;
+      for (const one of flaws(line)) one.checked = false;
+    }
+    const said = [chosen(line).selectedOptions[0], ...flaws(line).filter((one) => one.checked)];
     came.selectedIndex = 0; // A broken piece is the exception: the next scan is of a good one again.
     line.scrollIntoView({ block: "nearest" });
-    tell(`${ref}: ${chosen(line).selectedOptions[0].textContent}.`);
+    tell(`${ref}: ${said.map((one) => (one.closest("label") || one).textContent.trim()).join(", ")}.`);
   };
 
   form.querySelector("[data-unload-scan]").hidden = false;
