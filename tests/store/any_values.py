@@ -60,6 +60,7 @@ def clays(draw: some.DrawFn) -> Clay:
         absorption_pct=draw(percents),
         shrinkage_pct=draw(percents),
         weighings=draw(some.lists(weighings, max_size=3).map(tuple)),
+        cones_checked=draw(some.booleans()),
     )
 
 
@@ -106,6 +107,7 @@ def glazes(draw: some.DrawFn) -> Glaze:
         coat=draw(some.sampled_from(Coat)),
         goes_on=draw(some.frozensets(some.sampled_from(HowOn))),
         tests=draw(some.lists(release_tests, max_size=3).map(tuple)),
+        cones_checked=draw(some.booleans()),
         **draw(untold(Glaze, texts, "name")),
     )
 
@@ -155,6 +157,7 @@ routes = some.builds(
     kind=some.just(RouteKind.SHELF),
     cone=cones,
     segments=some.lists(_ramps, max_size=4).map(tuple),
+    cones_checked=some.booleans(),
     retired=some.booleans(),
 )
 """Any way of firing on kiln shelves, perhaps with a programme of its own."""

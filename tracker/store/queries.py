@@ -17,6 +17,7 @@ from tracker.store.outdoor.queries import OutdoorQueries
 from tracker.store.pieces.photo_album import Album
 from tracker.store.pieces.queries import PieceQueries
 from tracker.store.rules.queries import QuestionQueries
+from tracker.store.studio.cone_answers import ConeAnswers
 from tracker.store.studio.queries import PeopleQueries, read_known
 from tracker.store.tables import house
 
@@ -36,7 +37,7 @@ class Queries:
     """Everything that can be asked: `store.read`, and `change.read` within a change.
 
     The studio and its catalogue are asked here, all else by its subject: `pieces`, `questions`, `firings`, `outdoors`,
-    `people`, `album` (photos) and `papers` (printings).
+    `people`, `cone_answers`, `album` (photos) and `papers` (printings).
     """
 
     def __init__(
@@ -58,6 +59,7 @@ class Queries:
         self.firings = FiringQueries(connect, self.catalogue, self.pieces)
         self.outdoors = OutdoorQueries(connect, self.catalogue, self.firings)
         self.people = PeopleQueries(connect)
+        self.cone_answers = ConeAnswers(connect)
         self.album = Album(connect)
         self.papers = PaperQueries(connect)
 

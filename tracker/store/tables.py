@@ -140,6 +140,7 @@ clays = Table(
     Column("absorption_pct", Float),
     Column("shrinkage_pct", Float),
     _words("weighings"),
+    Column("cones_checked", Boolean, nullable=False, server_default=text("false")),
     Column("retired", Boolean, nullable=False),
     _one_of("kind", "earthenware", "stoneware", "porcelain", "grogged", "unknown"),
     CheckConstraint("cone_low <= cone_high AND cone_high <= ceiling", name="cones_in_order"),
@@ -164,6 +165,7 @@ glazes = Table(
     Column("shelf_number", Integer),
     _words("colour"),
     _words("tests"),
+    Column("cones_checked", Boolean, nullable=False, server_default=text("false")),
     Column("retired", Boolean, nullable=False),
     _one_of("family", "low-fire", "mid-range", "high-fire", "outdoor", "outside"),
     _one_of("food", "tested", "declared", "untested", "decorative"),
@@ -182,6 +184,7 @@ routes = Table(
     Column("heat", Integer, nullable=False),
     Column("takes_outdoor", Boolean, nullable=False),
     Column("is_bisque", Boolean, nullable=False),
+    Column("cones_checked", Boolean, nullable=False, server_default=text("false")),
     Column("retired", Boolean, nullable=False),
     _words("programme", required=False),
     _one_of("kind", "bisque", "shelf", "raku", "horsehair"),
@@ -477,6 +480,23 @@ questions = Table(
     Index("ix_questions_answered_at", "answered_at"),
     _few("ix_questions_pinned_clay", "pinned_clay", "pinned_clay IS NOT NULL"),
     _few("ix_questions_pinned_glaze", "pinned_glaze", "pinned_glaze IS NOT NULL"),
+)
+
+cone_answers = Table(
+    "cone_answers",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("kind", String(10), nullable=False),
+    # What the question was about: a name in the catalog, or the number of a firing.
+    Column("name", String(60), nullable=False),
+    Column("fact", String(20), nullable=False),
+    Column("cone", Integer, nullable=False),
+    Column("meant", Integer, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    _one_of("kind", "clay", "glaze", "route", "firing"),
+    Index("ix_cone_answers_kind_name", "kind", "name"),
+    sqlite_autoincrement=True,
 )
 
 print_jobs = Table(

@@ -34,6 +34,7 @@ from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
 from tracker.store.studio.accounts import Accounts, enter_person, strike_out
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
+from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
 from tracker.store.tables import (
     history,
@@ -192,6 +193,7 @@ class Change:
         self.questions = QuestionBook(connection, request, self.read.known)
         self.album = AlbumPen(connection, request)
         self.papers = PaperBook(connection, request)
+        self.cones = ConeBook(connection, request)
 
     @property
     def catalogue(self) -> Catalogue:

@@ -12,6 +12,7 @@ from tracker.domain.pieces.codes import read, read_slip, slip_text
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.rules.engine import judge_in
+from tracker.domain.studio.cone_bands import AsksCone
 from tracker.web.auth import house
 from tracker.web.piece_presenters import address_of
 from tracker.web.wording import said, said_refusal
@@ -117,6 +118,9 @@ def told(do: Callable[[], Receipt], there: Callable[[Receipt | None], str]) -> R
     """Do one thing, say on the next page what came of it or why not, and go `there` (given the receipt, or None)."""
     try:
         receipt = do()
+    except AsksCone:
+        # Asked on the form that was sent.
+        raise
     except Refusal as refusal:
         flash(said_refusal(refusal), "stop")
         return redirect(there(None), 303)

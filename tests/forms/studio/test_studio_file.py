@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TypeVar
 
@@ -18,6 +19,7 @@ from tracker.domain.message import Either, Fact, Message
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.absorption import Weighing
 from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.cone_bands import cone_question
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_limits import Metal, Regime, Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind, unshown
@@ -348,10 +350,15 @@ def _weighed(dry: float, water: float, cone: Cone) -> Weighing:
     return Weighing(dry_g=dry, saturated_g=dry * (1 + water), suspended_g=dry / 2, cone=cone)
 
 
+def vouched(thing: Thing, *, anyway: bool) -> Thing:
+    """The thing as somebody vouches for its cones where they are not usual, or `anyway`."""
+    return replace(thing, cones_checked=anyway or cone_question(thing) is not None)
+
+
 @st.composite
 def clays(draw: st.DrawFn) -> Clay:
     low, high = draw(ranges)
-    return Clay(
+    clay = Clay(
         name=draw(names),
         kind=draw(st.sampled_from(ClayKind)),
         cone_low=low,
@@ -364,6 +371,7 @@ def clays(draw: st.DrawFn) -> Clay:
         ),
         retired=draw(st.booleans()),
     )
+    return vouched(clay, anyway=draw(st.booleans()))
 
 
 measures = st.none() | st.floats(0, 10_000)
@@ -391,7 +399,7 @@ def glazes(draw: st.DrawFn) -> Glaze:
     low, high = draw(ranges)
     tests = tuple(draw(st.lists(release_tests, max_size=2))) + draw(st.sampled_from([(), PASSED]))
     passed = not any(unshown(tests, regime) for regime in Regime)
-    return Glaze(
+    glaze = Glaze(
         name=draw(names),
         family=draw(st.sampled_from(Family)),
         cone_low=low,
@@ -404,6 +412,7 @@ def glazes(draw: st.DrawFn) -> Glaze:
         tests=tests,
         **draw(untold(Glaze, texts, "name")),
     )
+    return vouched(glaze, anyway=draw(st.booleans()))
 
 
 def _by_name(things: st.SearchStrategy[Thing], least: int) -> st.SearchStrategy[dict[str, Thing]]:

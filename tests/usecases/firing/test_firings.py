@@ -195,7 +195,7 @@ def test_a_bisque_hotter_than_the_clay_stands_does_not_get_it(store: Store) -> N
     slip = greenware(store, clay="Roof Tile Red")
 
     with pytest.raises(Unfit, match="clay-slumps"):
-        firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "1"), slip)
+        firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "03"), slip)
 
 
 def test_a_firing_that_stays_cooler_than_its_queue_is_a_question_for_the_instructor(store: Store) -> None:
@@ -243,7 +243,7 @@ def test_a_declined_question_from_the_door_gives_no_leave(store: Store) -> None:
     ("by", "cone", "refusal"),
     [
         pytest.param(MIRA, "4", NotAllowed, id="a student"),
-        pytest.param(TOM, "10", Unfit, id="what nobody may allow"),
+        pytest.param(TOM, "8", Unfit, id="what nobody may allow"),
         pytest.param(TOM, "6", NotAStep, id="nothing to ask"),
     ],
 )

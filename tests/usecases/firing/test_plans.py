@@ -128,7 +128,7 @@ def test_what_the_door_would_stop_is_not_planned_and_says_why(store: Store) -> N
     measured(store)
     ref = waits(store, 2)
 
-    firing = firing_of(store, planned(store, "Back box", "mid-range", "10"))
+    firing = firing_of(store, planned(store, "Back box", "mid-range", "8"))
 
     assert firing.planned_ids == ()
     assert firing.plan is not None

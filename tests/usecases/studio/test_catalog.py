@@ -94,7 +94,7 @@ def test_looking_ahead_names_the_pieces_and_changes_nothing(store: Store) -> Non
     seen = catalogue.look_ahead(store.read, with_thing(studio, glaze), NOON)
 
     assert [one.row.ref for one in seen.moved] == [ref]
-    assert [said(one) for one in seen.differences] == ["glaze Still Water changed"]
+    assert [said(one) for one in seen.differences] == ["glaze Still Water: top cone 6 → 5 (1,222 °C → 1,186 °C)"]
     assert store.read.studio() == studio
 
 
@@ -152,7 +152,10 @@ def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store,
 
     receipt = catalogue.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
 
-    assert said(receipt.message) == f"Roof Tile Red is changed. 1 piece left the kiln of firing {firing}: {slip}."
+    assert said(receipt.message) == (
+        "Done. Clay Roof Tile Red: top cone 04 → 06 (1,063 °C → 998 °C). "
+        f"1 piece left the kiln of firing {firing}: {slip}."
+    )
     assert the_piece(store, slip).stage is Stage.GREENWARE
     assert the_piece(store, slip).has_question
     assert told_by_check(store, database_url) == []
@@ -161,11 +164,11 @@ def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store,
 def test_raising_a_top_cone_again_lets_the_piece_wait_for_more_heat(store: Store, database_url: str) -> None:
     ref = glazed(store, "Still Water")
     cooler(store, "Still Water", "5")
-    cooler(store, "Still Water", "10")
+    cooler(store, "Still Water", "6")
 
-    pieces.queue(store, asked_by(TOM), ref, "high-fire")
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
-    assert the_piece(store, ref).route == "high-fire"
+    assert the_piece(store, ref).route == "mid-range"
     assert told_by_check(store, database_url) == []
 
 
@@ -236,7 +239,7 @@ def test_a_question_that_somebody_asked_moves_nothing(store: Store) -> None:
         store, asked_by(ADA), replace(store.read.catalogue().glaze("Still Water"), bucket="shelf 7")
     )
 
-    assert said(receipt.message) == "Still Water is changed."
+    assert said(receipt.message) == "Done. Glaze Still Water changed."
     assert the_piece(store, ref).stage is Stage.QUEUED
 
 

@@ -108,7 +108,7 @@ def test_the_door_says_stop_to_what_waits_for_another_kiln_and_names_its_shelf(r
 def test_the_door_judges_by_the_firings_own_cone(room: Room) -> None:
     ref, tom = queued(room), room.visit(TOM)
 
-    answer = tom.post(f"{start(tom, target='10')}/in", {"ref": ref}, headers=JSON)
+    answer = tom.post(f"{start(tom, target='8')}/in", {"ref": ref}, headers=JSON)
 
     assert (answer.status_code, answer.get_json()["word"]) == (409, "STOP")
     assert "Still Water" in answer.get_json()["says"]

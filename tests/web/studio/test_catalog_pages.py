@@ -270,7 +270,7 @@ def test_a_file_shows_what_it_would_change_before_it_is_taken_over(room: Room, a
         "/catalogue/file", {"text": text, "take": "yes", "confirmed": "yes", "seen": room.store.read.version()}
     )
 
-    assert "glaze Still Water changed" in looked.text
+    assert "glaze Still Water: top cone 6 → 5 (1,222 °C → 1,186 °C)" in looked.text
     assert f"1 piece would leave the Mid-range queue: {ref}." in looked.text
     assert unchanged == before
     assert taken.status_code == 303

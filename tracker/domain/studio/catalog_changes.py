@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.studio.catalog import Catalogue, Studio, ThingKind
+from tracker.domain.studio.changed_facts import changed_facts
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import unshown
 from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
@@ -94,8 +95,17 @@ def _differences(kind: ThingKind, part: str, before: Studio, after: Studio) -> I
             yield Message("thing-retired", _("{kind} {name} retired"), kind=kind, name=name)
         elif old.retired and not new.retired:
             yield Message("thing-back", _("{kind} {name} back in use"), kind=kind, name=name)
+            if changed_facts(old, new):
+                yield _changed(kind, old, new)
         elif old != new:
-            yield Message("thing-changed", _("{kind} {name} changed"), kind=kind, name=name)
+            yield _changed(kind, old, new)
+
+
+def _changed(kind: ThingKind, old: Thing, new: Thing) -> Message:
+    if facts := changed_facts(old, new):
+        words = _("{kind} {name}: {facts}")
+        return Message("thing-changed-so", words, kind=kind, name=new.name, facts=facts)
+    return Message("thing-changed", _("{kind} {name} changed"), kind=kind, name=new.name)
 
 
 def problems_of(before: Catalogue, after: Catalogue) -> tuple[Message, ...]:

@@ -37,7 +37,8 @@ AFTER_BISQUE = frozenset(RouteKind) - {RouteKind.BISQUE}
 class Route:
     """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do.
 
-    `segments` are the studio's own programme for it; without any the common one counts.
+    `segments` are the studio's own programme for it; without any the common one counts. `cones_checked` says that a
+    person has confirmed a cone that is not usual for it.
     """
 
     name: str
@@ -45,6 +46,7 @@ class Route:
     kind: RouteKind
     cone: Cone
     segments: tuple[Segment, ...] = ()
+    cones_checked: bool = False
     retired: bool = False
 
     def __hash__(self) -> int:

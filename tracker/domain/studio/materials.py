@@ -101,7 +101,8 @@ class Clay:
 
     `absorption_pct` is its water absorption when mature, in percent by ASTM C373; `shrinkage_pct` from wet to fired.
     Where specimens fired to maturity were weighed, their mean is its absorption, whatever else is said of it.
-    A clay that nobody can name (UNKNOWN) is held to LOWEST_HEAT, whatever cones are said of it.
+    A clay that nobody can name (UNKNOWN) is held to LOWEST_HEAT, whatever cones are said of it. `cones_checked` says
+    that a person has confirmed cones that are not usual for its kind.
     """
 
     name: str
@@ -112,6 +113,7 @@ class Clay:
     absorption_pct: float | None = None
     shrinkage_pct: float | None = None
     weighings: tuple[Weighing, ...] = ()
+    cones_checked: bool = False
     retired: bool = False
 
     def __post_init__(self) -> None:
@@ -165,6 +167,7 @@ class Glaze:
     A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
     what-if that does not ask about food. Of wax only its name, colour, bucket and how it goes on are its own: it needs
     no heat, stands any, and stays on no piece. `shelf_number` is the number of its place on the glaze shelf.
+    `cones_checked` says that a person has confirmed cones that are not usual for its family.
     """
 
     name: str
@@ -179,6 +182,7 @@ class Glaze:
     bucket: str = ""
     shelf_number: int | None = None
     colour: str = ""
+    cones_checked: bool = False
     retired: bool = False
     tests: tuple[ReleaseTest, ...] = ()
 

@@ -26,6 +26,7 @@ from tracker.forms.plain_values import (
     set_of,
     whole,
 )
+from tracker.forms.studio.cone_checks import cones_checked, must_fit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -152,6 +153,7 @@ class RouteSchema(EntitySchema[Route]):
         ),
         rows="6",
     )
+    cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
@@ -163,6 +165,13 @@ class RouteSchema(EntitySchema[Route]):
         except BadProgramme as refusal:
             raise Wrong(refusal.message, "segments" if where is PAGE else "segment") from None
         return values
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Route:
+        """The firing type; in a file its cone fits it, or somebody vouches for that."""
+        route: Route = super().made(values, where)
+        must_fit(route, where)
+        return route
 
 
 # ---- a kiln ---------------------------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many
 from tracker.forms.fields import EVERYWHERE, FILE, PAGE, Typed, fact
 from tracker.forms.plain_values import Wrong, choice, listed
+from tracker.forms.studio.cone_checks import cones_checked, must_fit
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 
 if TYPE_CHECKING:
@@ -78,6 +79,7 @@ class ClaySchema(EntitySchema[Clay]):
     )
     shrinkage_pct = fact(_("Shrinks by"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
     weighings = fact(_("Weighings"), many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
+    cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
@@ -99,6 +101,7 @@ class ClaySchema(EntitySchema[Clay]):
             raise _unknown_absorption()
         if where is FILE and clay.weighed_mature and "absorption_pct" in values:
             _must_agree(values["absorption_pct"], mean_absorption(clay.weighed_mature))
+        must_fit(clay, where)
         return clay
 
 
@@ -184,9 +187,17 @@ class GlazeSchema(EntitySchema[Glaze]):
     )
     colour = fact(_("Colour"), fields.line(), maxlength="60")
     tests = fact(_("Release tests"), many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
+    cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- it is so everywhere
         """Refuse cones out of order."""
         return _with_cones(values, nameless=values["family"] is Family.OUTSIDE)
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Glaze:
+        """The glaze; in a file its cones fit its family, or somebody vouches for them."""
+        glaze: Glaze = super().made(values, where)
+        must_fit(glaze, where)
+        return glaze

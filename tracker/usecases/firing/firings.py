@@ -13,8 +13,10 @@ from tracker.domain.pieces.outcomes import CRACKS
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
+from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
+from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 
@@ -27,19 +29,31 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.store.unit_of_work import Change, Store
 
 
-def start(store: Store, request: Request, kiln: str, route: str, target: Cone) -> Receipt:
-    """Start loading a kiln for a route, to the cone this firing aims at."""
-    about = (kiln, route, str(target))
-    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target), about)
+def start(
+    store: Store, request: Request, kiln: str, route: str, target: Cone, *, answer: ConeAnswer | None = None
+) -> Receipt:
+    """Start loading a kiln for a route, to the cone this firing aims at.
+
+    A cone that does not fit is asked about with `AsksCone`, until an `answer` says which one is right.
+    """
+    about = (kiln, route, str(target), *told_about(answer))
+    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target, answer), about)
 
 
-def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Receipt:
+def told_about(answer: ConeAnswer | None) -> tuple[str, ...]:
+    """An answer as part of what a request is about."""
+    return () if answer is None else (answer.key, str(answer.meant))
+
+
+def _start(change: Change, kiln_name: str, route_name: str, asked: Cone, answer: ConeAnswer | None) -> Receipt:
     kiln, route = could_fire(change, kiln_name, route_name)
     must_stand_free(change, kiln.name)
+    target = aimed_at(route, asked, answer)
     number = change.book.begin(
         kiln.name,
         route.name,
@@ -47,9 +61,26 @@ def _start(change: Change, kiln_name: str, route_name: str, target: Cone) -> Rec
         is_bisque=route.kind is RouteKind.BISQUE,
         stage=FiringStage.LOADING,
     )
+    note_aim(change, number, route, asked, target)
     words = _("Firing {firing}: {route} in {kiln}, to {target}.")
     message = Message("firing-started", words, firing=str(number), route=route.title, kiln=kiln.name, target=target)
     return Receipt(message=message, extra={"firing": number})
+
+
+def aimed_at(route: Route, target: Cone, answer: ConeAnswer | None) -> Cone:
+    """The cone that a firing aims at; `AsksCone` about one that doesn't fit and that nobody has answered for."""
+    question = firing_question(route, target)
+    if question is None:
+        return target
+    if answer is None or not answer.answers(question):
+        raise AsksCone(question)
+    return answer.meant
+
+
+def note_aim(change: Change, firing_id: int, route: Route, asked: Cone, target: Cone) -> None:
+    """Put on record which cone was meant for a firing, where that was asked."""
+    if firing_question(route, asked) is not None:
+        change.cones.note(FIRING, str(firing_id), FIRED_TO, asked, target)
 
 
 def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:

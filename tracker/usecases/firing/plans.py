@@ -17,7 +17,7 @@ from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
-from tracker.usecases.firing.firings import could_fire, held_firing
+from tracker.usecases.firing.firings import aimed_at, could_fire, held_firing, note_aim, told_about
 from tracker.usecases.pieces.lookup import find_piece
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.settings import Practice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -41,15 +42,35 @@ _MOST_LOOKED_AT = 400
 
 
 def plan(
-    store: Store, request: Request, kiln: str, route: str, target: Cone, *, planned_for: datetime | None = None
+    store: Store,
+    request: Request,
+    kiln: str,
+    route: str,
+    target: Cone,
+    *,
+    planned_for: datetime | None = None,
+    answer: ConeAnswer | None = None,
 ) -> Receipt:
-    """Plan a firing: the oldest promises that the kiln's rules and its shelves take."""
-    about = (kiln, route, str(target), str(planned_for or ""))
-    return store.once(request, "plan firing", lambda change: _plan(change, kiln, route, target, planned_for), about)
+    """Plan a firing: the oldest promises that the kiln's rules and its shelves take.
+
+    A cone that does not fit is asked about with `AsksCone`, until an `answer` says which one is right.
+    """
+    about = (kiln, route, str(target), str(planned_for or ""), *told_about(answer))
+    return store.once(
+        request, "plan firing", lambda change: _plan(change, kiln, route, target, planned_for, answer), about
+    )
 
 
-def _plan(change: Change, kiln_name: str, route_name: str, target: Cone, planned_for: datetime | None) -> Receipt:
+def _plan(
+    change: Change,
+    kiln_name: str,
+    route_name: str,
+    asked: Cone,
+    planned_for: datetime | None,
+    answer: ConeAnswer | None,
+) -> Receipt:
     kiln, route = could_fire(change, kiln_name, route_name)
+    target = aimed_at(route, asked, answer)
     number = change.book.begin(
         kiln.name,
         route.name,
@@ -58,6 +79,7 @@ def _plan(change: Change, kiln_name: str, route_name: str, target: Cone, planned
         stage=FiringStage.PLANNED,
         planned_for=planned_for,
     )
+    note_aim(change, number, route, asked, target)
     firing = held_firing(change, number)
     count = _fill(change, firing)
     message = Message(

@@ -15,6 +15,7 @@ from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.catalog_changes import KINDS, SHELVES, Thing, differences, merged, problems_of, with_thing
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, Moved, moves_of, settle_waiting, would_move
+from tracker.usecases.studio.cone_answers import note_cones, unchecked, unconfirmed, with_cones_answered
 from tracker.usecases.studio.people import first_instructor
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.quantities import Units
     from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.people import NewPerson, Person
     from tracker.domain.studio.settings import Practice
     from tracker.store.queries import Queries
@@ -35,8 +37,8 @@ _MOST_TOLD = 12
 
 def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter a studio and its first instructor into an empty database; gives the instructor and a first password."""
-    if taken := _taken_names(studio.labels):
-        raise Unusable(taken, Message("nothing-entered", _("Nothing has been entered.")))
+    if problems := (*_taken_names(studio.labels), *unconfirmed(studio)):
+        raise Unusable(problems, Message("nothing-entered", _("Nothing has been entered.")))
     store.set_up(studio, secrets.token_urlsafe(48))
     return first_instructor(store, instructor, at=at)
 
@@ -44,11 +46,20 @@ def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) 
 # ---- one thing -------------------------------------------------------------------------------------------------
 
 
-def add(store: Store, request: Request, thing: Thing, *, seen: str | None = None, confirmed: bool = False) -> Receipt:
+def add(
+    store: Store,
+    request: Request,
+    thing: Thing,
+    *,
+    seen: str | None = None,
+    confirmed: bool = False,
+    answer: ConeAnswer | None = None,
+) -> Receipt:
     """Enter a clay, glaze, route or kiln whose name nothing of its sort has.
 
     `seen` is the version of the catalogue that somebody decided on, None for a command; `confirmed` says that pieces
-    may leave their queues for it. Both alike in every function here.
+    may leave their queues for it. Both alike in every function here. `answer` is what was answered to the question
+    about a cone that doesn't fit, which is asked as `AsksCone`.
     """
     kind = KINDS[type(thing)]
 
@@ -59,24 +70,31 @@ def add(store: Store, request: Request, thing: Thing, *, seen: str | None = None
                 [Message("name-taken", words, kind=kind, name=thing.name)],
                 Message("choose-a-name", _("Change that one, or choose a name.")),
             )
-        return with_thing(before, thing)
+        return with_thing(before, unchecked(thing))
 
     says = Message("in-the-catalogue", _("{name} is in the catalogue."), name=thing.name)
-    return alter(store, request, f"add {kind}", make, says, thing, seen, confirmed)
+    return alter(store, request, f"add {kind}", make, says, thing, seen, confirmed, answer=answer)
 
 
 def change(
-    store: Store, request: Request, thing: Thing, *, seen: str | None = None, confirmed: bool = False
+    store: Store,
+    request: Request,
+    thing: Thing,
+    *,
+    seen: str | None = None,
+    confirmed: bool = False,
+    answer: ConeAnswer | None = None,
 ) -> Receipt:
-    """Make the clay, glaze, route or kiln of this name what `thing` says; a name itself stays."""
+    """Make the clay, glaze, route or kiln of this name what `thing` says; a name itself stays. Says what is different.
+
+    `answer` is what was answered to the question about a cone that doesn't fit, which is asked as `AsksCone`.
+    """
     kind = KINDS[type(thing)]
 
     def make(before: Studio) -> Studio:
-        _named(before.catalogue, kind, thing.name)
-        return with_thing(before, thing)
+        return with_thing(before, unchecked(thing, _named(before.catalogue, kind, thing.name)))
 
-    says = Message("thing-is-changed", _("{name} is changed."), name=thing.name)
-    return alter(store, request, f"change {kind}", make, says, thing, seen, confirmed)
+    return alter(store, request, f"change {kind}", make, None, thing, seen, confirmed, answer=answer)
 
 
 def retire(
@@ -169,24 +187,33 @@ def alter(
     about: object,
     seen: str | None,
     confirmed: bool,  # noqa: FBT001 -- it is passed on as it was given
+    *,
+    answer: ConeAnswer | None = None,
 ) -> Receipt:
     """Do one change of the catalogue: `make` turns the studio as it is within the change into what it is to be.
 
     `doing` and `about` tell the request from others; `says` is what the receipt begins with, None for
     a list of what is different. Refused are a catalogue
     that is not as `seen`, problems, and, unless `confirmed`, a change that takes pieces out of their queues.
+    Asked is about a cone that doesn't fit, until an `answer` says which one is right.
     """
     return store.once(
         request,
         doing,
-        lambda change: _change(change, make, says, seen, confirmed=confirmed),
-        (_steady(about), seen),
+        lambda change: _change(change, make, says, seen, answer, confirmed=confirmed),
+        (_steady(about), seen, _steady(answer)),
         alone=True,
     )
 
 
 def _change(
-    change: Change, make: Callable[[Studio], Studio], says: Message | None, seen: str | None, *, confirmed: bool
+    change: Change,
+    make: Callable[[Studio], Studio],
+    says: Message | None,
+    seen: str | None,
+    answer: ConeAnswer | None,
+    *,
+    confirmed: bool,
 ) -> Receipt:
     change.request.by.must_be_allowed(Right.CATALOGUE)
     if seen is not None and seen != change.read.version():
@@ -195,12 +222,14 @@ def _change(
             Message("look-again", _("Look at it as it is now, and decide again.")),
         )
     before = change.read.studio()
-    after = make(before)
+    made = make(before)
+    if problems := _problems(change.read, before, made):
+        raise Unusable(problems, NOTHING_CHANGED)
+    after = with_cones_answered(before, made, answer)
+    note_cones(change, before, after, answer)
     different = differences(before, after)
     if not different:
         return Receipt(message=Message("nothing-different", _("Nothing is different, so nothing was changed.")))
-    if problems := _problems(change.read, before, after):
-        raise Unusable(problems, NOTHING_CHANGED)
     moved = settle_waiting(change, after.catalogue)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
         remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
@@ -216,7 +245,7 @@ def _told(different: tuple[Message, ...]) -> Message:
     some: tuple[Fact, ...] = different[:_MOST_TOLD]
     if more > 0:
         some = (*some, Message("more", _("{count} more"), count=more))
-    return Message("done", _("Done: {changes}."), changes=some)
+    return Message("done", _("Done. {changes:capital}."), changes=some)
 
 
 NOTHING_CHANGED = Message("nothing-changed", _("Nothing has been changed."))

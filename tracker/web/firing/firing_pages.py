@@ -13,10 +13,13 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
+from tracker.domain.studio.cone_bands import AsksCone
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
 from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
+from tracker.forms.studio.cone_checks import read_cone_answer
+from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
@@ -29,12 +32,14 @@ from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
 from tracker.web.presenters import all_waiting_shown, catalogue, ref_in, told, waiting_shown
+from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.cone_bands import ConeQuestion
     from tracker.store.firing.queries import FiringPage
     from tracker.store.pieces.queries import PieceRow
 
@@ -69,6 +74,10 @@ _FLAWS = (
 @allows(Right.FIRE)
 def firings() -> ResponseReturnValue:
     """What is being loaded, what was unloaded lately, and how to start another."""
+    return _firings(request.args.get("at", ""))
+
+
+def _firings(picked: str, target: str = "", question: ConeQuestion | None = None) -> str:
     known, read = catalogue(), house().store.read
     taken = {one.kiln for one in read.firings.listed(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
     limit = MOST_SHOWN if request.args.get("all") else LATELY
@@ -92,7 +101,9 @@ def firings() -> ResponseReturnValue:
         kilns=kiln_choices(known, taken),
         cones=cone_choices(),
         all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
-        picked=request.args.get("at", ""),
+        picked=picked,
+        target=target,
+        question=cone_question_shown(question),
     )
 
 
@@ -107,14 +118,19 @@ def start() -> ResponseReturnValue:
         if not aim and route:
             aim = str(catalogue().route(route).cone)
         new = read_form(NewFiringForm(), MultiDict({"kiln": kiln, "route": route, "target": aim}))
-        return firing_them.start(house().store, asking(), new.kiln, new.route, new.target)
+        answer = read_cone_answer(request.form)
+        return firing_them.start(house().store, asking(), new.kiln, new.route, new.target, answer=answer)
 
     def there(receipt: Receipt | None) -> str:
         if receipt is None:
             return url_for("firings.firings", at=request.form.get("at", "")[:120])
         return url_for("firings.firing", number=receipt.extra["firing"])
 
-    return told(do, there)
+    try:
+        return told(do, there)
+    except AsksCone as asks:
+        at, target = (request.form.get(name, "")[:120] for name in ("at", "target"))
+        return _firings(at, target, asks.question), status_of(asks)
 
 
 @pages.get("/firings/<int:number>")
@@ -122,21 +138,24 @@ def start() -> ResponseReturnValue:
 def firing(number: int) -> ResponseReturnValue:
     """One firing: at its door while it is loaded, with its results afterwards."""
     page = known_firing(number)
-    known = catalogue()
+    known, answers = catalogue(), cone_answers_shown(FIRING, str(number))
     if page.firing.is_open and page.firing.session_id is not None:
         return redirect(url_for("sessions.session", number=page.firing.session_id))
     match page.firing.stage:
         case FiringStage.UNLOADED:
             shown = {"fire": fire_shown(page), "load": load_shown(page), **_results(page)}
-            return render_template("firing/results.html", page=page, **shown)
+            return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
-            return render_template("firing/curve.html", page=page, fire=fire_shown(page), load=load_shown(page))
+            shown = {"fire": fire_shown(page), "load": load_shown(page)}
+            return render_template("firing/curve.html", page=page, answers=answers, **shown)
         case FiringStage.PLANNED:
-            return render_template("firing/planned.html", page=page, fire=fire_shown(page), load=load_shown(page))
+            shown = {"fire": fire_shown(page), "load": load_shown(page)}
+            return render_template("firing/planned.html", page=page, answers=answers, **shown)
     waits = _waits_for(page)
     return render_template(
         "firing/firing.html",
         page=page,
+        answers=answers,
         load=load_shown(page),
         answer=session.pop(AT_THE_DOOR, None),
         inside=all_waiting_shown(page.pieces, known),

@@ -9,21 +9,28 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, Response, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 
+from tracker.domain.studio.cone_bands import AsksCone
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.firing_forms import PlannedFiringForm
 from tracker.forms.page_forms import read_form
+from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.firing.pictures import sheet_pdf
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.presenters import catalogue, paper_asked, told
+from tracker.web.studio.cone_questions import cone_question_shown
 from tracker.web.wording import reader
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.cone_bands import ConeQuestion
 
 pages = Blueprint("plans", __name__)
 
@@ -36,11 +43,16 @@ _FIRED_FROM = time(8)
 @allows(Right.FIRE)
 def plan() -> ResponseReturnValue:
     """Ask which kiln is to fire what, and when."""
+    return _form({"at": request.args.get("at", "")})
+
+
+def _form(sent: Mapping[str, str], question: ConeQuestion | None = None) -> str:
     return render_template(
         "firing/plan.html",
         kilns=kiln_choices(catalogue()),
         cones=cone_choices(),
-        picked=request.args.get("at", ""),
+        sent=sent,
+        question=cone_question_shown(question),
     )
 
 
@@ -55,14 +67,20 @@ def plan_now() -> ResponseReturnValue:
         target = new.target or catalogue().route(new.route).cone
         zone = ZoneInfo(house().store.read.studio().timezone)
         planned_for = datetime.combine(new.day, _FIRED_FROM, tzinfo=zone) if new.day else None
-        return firing_plans.plan(house().store, asking(), new.kiln, new.route, target, planned_for=planned_for)
+        answer = read_cone_answer(request.form)
+        return firing_plans.plan(
+            house().store, asking(), new.kiln, new.route, target, planned_for=planned_for, answer=answer
+        )
 
     def there(receipt: Receipt | None) -> str:
         if receipt is None:
             return url_for("plans.plan", at=request.form.get("at", "")[:120])
         return url_for("firings.firing", number=receipt.extra["firing"])
 
-    return told(do, there)
+    try:
+        return told(do, there)
+    except AsksCone as asks:
+        return _form(request.form, asks.question), status_of(asks)
 
 
 @pages.post("/firings/<int:number>/anew")

@@ -11,9 +11,11 @@ from tracker.domain.message import Message, _
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
+from tracker.domain.studio.cone_bands import AsksCone, cone_question, has_cones, open_question
 from tracker.domain.studio.people import Right
 from tracker.forms.entity import labels, read_entity, sections, shown_entity
 from tracker.forms.page_forms import BadForm, read_form
+from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
 from tracker.forms.studio.studio_file import CATALOGUE, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
@@ -23,6 +25,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalogue as known
 from tracker.web.presenters import paper_asked
+from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
 from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
@@ -32,6 +35,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.cone_bands import ConeQuestion
     from tracker.forms.entity import Shown
 
 pages = Blueprint("catalogue", __name__)
@@ -59,7 +63,8 @@ def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, rou
 def thing(sort: str) -> ResponseReturnValue:
     """The form for one clay, glaze, route or kiln: a new one, or the one that the address names."""
     old = _named(sort, request.args.get("name", ""))
-    return _form(sort, old, shown_entity(CATALOGUE[sort], old) if old else {})
+    question = open_question(old) if has_cones(old) else None
+    return _form(sort, old, shown_entity(CATALOGUE[sort], old) if old else {}, question=question)
 
 
 @pages.post("/catalogue/<sort>")
@@ -68,16 +73,20 @@ def save(sort: str) -> ResponseReturnValue:
     """Add or change it; pieces leave their queues for it only when that was confirmed."""
     old = _named(sort, request.form.get("old", ""))
     sent: Shown = request.form.to_dict(flat=False)
+    question = None
     try:
         made = read_entity(CATALOGUE[sort], request.form, old)
+        question = cone_question(made) if has_cones(made) and MEANT in request.form else None
         do = shelving.change if old else shelving.add
-        receipt = do(house().store, asking(), made, **_decided())
+        receipt = do(house().store, asking(), made, **_decided(), answer=read_cone_answer(request.form))
     except BadForm as bad:
         return _form(sort, old, sent, problems=bad.fields), status_of(bad)
+    except AsksCone as asks:
+        return _form(sort, old, sent, question=asks.question), status_of(asks)
     except MovesPieces as moves:
-        return _form(sort, old, sent, moves=moves), status_of(moves)
+        return _form(sort, old, sent, moves=moves, question=question), status_of(moves)
     except (ChangedMeanwhile, Unusable) as refusal:
-        return _form(sort, old, sent, refusal=refusal), status_of(refusal)
+        return _form(sort, old, sent, refusal=refusal, question=question), status_of(refusal)
     return _back(receipt, SHELVES[ThingKind(sort)])
 
 
@@ -125,6 +134,7 @@ def _form(
     problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
+    question: ConeQuestion | None = None,
 ) -> str:
     schema = CATALOGUE[sort](old)
     return render_template(
@@ -135,6 +145,8 @@ def _form(
         problems=problems or {},
         moves=moves,
         refusal=refusal,
+        question=cone_question_shown(question, sent.get(MEANT, [""])[0]),
+        answers=cone_answers_shown(sort, old.name) if old else [],
         version=house().store.read.version(),
         sections=sections(schema),
         labels=labels(schema),

@@ -1,0 +1,55 @@
+"""What a change makes of each fact that matters is told from what to what."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from tests.reading import said
+from tests.studio import a_clay, a_glaze, a_route
+from tracker.domain.cones import Cone
+from tracker.domain.studio.changed_facts import changed_facts
+from tracker.domain.studio.kilns import Atmosphere, Kiln
+from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Trait
+
+KILN = Kiln(name="Cask", routes=frozenset({"bisque"}))
+
+
+@pytest.mark.parametrize(
+    ("old", "facts", "says"),
+    [
+        pytest.param(
+            a_glaze(family=Family.LOW_FIRE, cone_low="06", cone_high="04"),
+            {"cone_high": Cone.parse("4")},
+            ["top cone 04 → 4 (1,063 °C → 1,162 °C)"],
+            id="04 to 4",
+        ),
+        pytest.param(
+            a_glaze(),
+            {"family": Family.HIGH_FIRE, "food": FoodStanding.UNTESTED, "traits": frozenset({Trait.RUNNY})},
+            ["family mid-range → high-fire", "food declared → untested", "traits none → runny"],
+            id="family, food and traits",
+        ),
+        pytest.param(a_glaze(metals=frozenset({"Cu"})), {"metals": frozenset()}, ["metals Cu → none"], id="metals"),
+        pytest.param(
+            a_clay(),
+            {"kind": ClayKind.GROGGED, "slumps_above": Cone.parse("12"), "absorption_pct": 4.0},
+            ["kind stoneware → grogged", "slumps above not said → cone 12, 1,306 °C", "absorption 1.5% → 4%"],
+            id="a clay's kind, slumping and absorption",
+        ),
+        pytest.param(
+            a_route("bisque"), {"cone": Cone.parse("04")}, ["cone 06 → 04 (998 °C → 1,063 °C)"], id="a firing type"
+        ),
+        pytest.param(
+            KILN,
+            {"atmosphere": Atmosphere.REDUCTION, "outdoor": True},
+            ["outdoors no → yes", "atmosphere not said → reduction"],
+            id="a kiln",
+        ),
+        pytest.param(a_glaze(), {"bucket": "shelf 9"}, [], id="where its bucket is decides nothing"),
+    ],
+)
+def test_each_changed_fact_that_matters_is_told(old: Any, facts: dict[str, Any], says: list[str]) -> None:  # noqa: ANN401 -- a thing of any sort
+    assert [said(one) for one in changed_facts(old, replace(old, **facts))] == says

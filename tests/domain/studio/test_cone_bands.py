@@ -1,0 +1,243 @@
+"""Cones that don't fit a family are asked about, and what is really sold and fired is not.
+
+The bands are common practice; the ranges that must pass are those that makers of clays and glazes print on their bags
+and jars (common practice, from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+
+from tests.reading import said
+from tests.studio import a_clay, a_glaze, a_route
+from tracker.domain.cones import CONES, Cone
+from tracker.domain.studio.cone_bands import (
+    ConeAnswer,
+    ConeFix,
+    ConeQuestion,
+    HasCones,
+    are_alike,
+    cone_question,
+    firing_question,
+    fixed,
+    open_question,
+    toggled,
+)
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.materials import ClayKind, Coat, Family
+
+LOW, MID, HIGH, RAKU = Family.LOW_FIRE, Family.MID_RANGE, Family.HIGH_FIRE, Family.OUTDOOR
+EARTHENWARE, STONEWARE, PORCELAIN, GROGGED = (
+    ClayKind.EARTHENWARE,
+    ClayKind.STONEWARE,
+    ClayKind.PORCELAIN,
+    ClayKind.GROGGED,
+)
+
+
+def glaze(family: Family, low: str, high: str, coat: Coat = Coat.GLAZE) -> HasCones:
+    return a_glaze(family=family, cone_low=low, cone_high=high, coat=coat)
+
+
+def clay(kind: ClayKind, low: str, high: str, slumps: str | None = None) -> HasCones:
+    return a_clay(kind=kind, cone_low=low, cone_high=high, slumps_above=slumps)
+
+
+def fixes(question: ConeQuestion | None) -> list[tuple[str, str, str]]:
+    """What a question offers: the fact, the cone as it is and the one that may have been meant."""
+    assert question is not None
+    return [(one.fact, str(one.was), str(one.cone)) for one in question.fixes]
+
+
+@pytest.mark.parametrize(
+    ("thing", "offered"),
+    [
+        pytest.param(glaze(LOW, "06", "4"), [("cone_high", "4", "04")], id="low-fire to 4"),
+        pytest.param(glaze(LOW, "6", "10"), [], id="low-fire 6 to 10"),
+        pytest.param(glaze(LOW, "06", "1"), [("cone_high", "1", "01")], id="low-fire to 1"),
+        pytest.param(glaze(MID, "06", "6"), [("cone_low", "06", "6")], id="mid-range from 06"),
+        pytest.param(glaze(MID, "06", "05"), [], id="mid-range 06 to 05"),
+        pytest.param(glaze(MID, "2", "6"), [], id="mid-range from 2"),
+        pytest.param(glaze(MID, "6", "9"), [], id="mid-range to 9"),
+        pytest.param(glaze(HIGH, "09", "10"), [("cone_low", "09", "9")], id="high-fire from 09"),
+        pytest.param(glaze(HIGH, "6", "10"), [], id="high-fire from 6"),
+        pytest.param(glaze(RAKU, "7", "12"), [], id="raku 7 to 12"),
+        pytest.param(glaze(RAKU, "08", "6"), [("cone_high", "6", "06")], id="raku to 6"),
+        pytest.param(glaze(RAKU, "06", "03"), [], id="raku to 03"),
+        pytest.param(clay(EARTHENWARE, "06", "4"), [("cone_high", "4", "04")], id="earthenware to 4"),
+        pytest.param(clay(EARTHENWARE, "05", "04", "4"), [("slumps_above", "4", "04")], id="earthenware slumps at 4"),
+        pytest.param(clay(STONEWARE, "05", "6"), [("cone_low", "05", "5")], id="stoneware from 05"),
+        pytest.param(clay(STONEWARE, "06", "04"), [], id="stoneware 06 to 04"),
+        pytest.param(clay(PORCELAIN, "010", "10"), [("cone_low", "010", "10")], id="porcelain from 010"),
+        pytest.param(
+            clay(GROGGED, "06", "6"), [("cone_high", "6", "06"), ("cone_low", "06", "6")], id="grogged 06 to 6"
+        ),
+        pytest.param(clay(GROGGED, "06", "4"), [("cone_high", "4", "04")], id="grogged 06 to 4"),
+        pytest.param(clay(GROGGED, "05", "6"), [("cone_low", "05", "5")], id="grogged 05 to 6"),
+        pytest.param(clay(GROGGED, "06", "04", "4"), [("slumps_above", "4", "04")], id="grogged slumps at 4"),
+        pytest.param(a_route("bisque", "5"), [("cone", "5", "05")], id="bisque to 5"),
+        pytest.param(a_route("low-fire", "6"), [("cone", "6", "06")], id="low-fire firing to 6"),
+        pytest.param(a_route("low-fire", "10"), [("cone", "10", "010")], id="low-fire firing to 10"),
+        pytest.param(a_route("mid-range", "06"), [("cone", "06", "6")], id="mid-range firing to 06"),
+        pytest.param(a_route("high-fire", "010"), [("cone", "010", "10")], id="high-fire firing to 010"),
+        pytest.param(a_route("raku", "7"), [("cone", "7", "07")], id="raku firing to 7"),
+        pytest.param(a_route("raku", "12"), [("cone", "12", "012")], id="raku firing to 12"),
+        pytest.param(a_route("horsehair", "10"), [("cone", "10", "010")], id="horsehair to 10"),
+    ],
+)
+def test_what_does_not_fit_is_asked_with_the_cone_that_would(thing: HasCones, offered: list[tuple[str, ...]]) -> None:
+    assert fixes(cone_question(thing)) == offered
+
+
+@pytest.mark.parametrize(
+    "thing",
+    [
+        pytest.param(glaze(LOW, "06", "04"), id="low-fire 06 to 04"),
+        pytest.param(glaze(LOW, "018", "018"), id="a luster"),
+        pytest.param(glaze(LOW, "05", "01"), id="low-fire to 01"),
+        pytest.param(glaze(MID, "4", "6"), id="mid-range 4 to 6"),
+        pytest.param(glaze(MID, "3", "8"), id="mid-range 3 to 8"),
+        pytest.param(glaze(HIGH, "8", "11"), id="high-fire 8 to 11"),
+        pytest.param(glaze(HIGH, "7", "14"), id="high-fire 7 to 14"),
+        pytest.param(glaze(RAKU, "08", "04"), id="raku 08 to 04"),
+        pytest.param(glaze(LOW, "06", "10", Coat.UNDERGLAZE), id="an underglaze 06 to 10"),
+        pytest.param(glaze(HIGH, "06", "10", Coat.SLIP), id="a slip 06 to 10"),
+        pytest.param(glaze(LOW, "06", "10", Coat.WAX), id="wax"),
+        pytest.param(glaze(Family.OUTSIDE, "6", "10"), id="from outside, held to the lowest heat"),
+        pytest.param(clay(EARTHENWARE, "06", "02"), id="earthenware 06 to 02"),
+        pytest.param(clay(EARTHENWARE, "04", "2"), id="terracotta 04 to 2"),
+        pytest.param(clay(EARTHENWARE, "05", "03", "1"), id="earthenware that slumps above 1"),
+        pytest.param(clay(STONEWARE, "1", "6"), id="stoneware 1 to 6"),
+        pytest.param(clay(STONEWARE, "5", "10", "12"), id="stoneware 5 to 10"),
+        pytest.param(clay(PORCELAIN, "3", "3"), id="porcelain for cone 3"),
+        pytest.param(clay(PORCELAIN, "9", "13"), id="porcelain 9 to 13"),
+        pytest.param(clay(GROGGED, "06", "10"), id="raku and sculpture body 06 to 10"),
+        pytest.param(clay(GROGGED, "06", "04", "1"), id="grogged terracotta"),
+        pytest.param(clay(GROGGED, "8", "10"), id="grogged stoneware"),
+        pytest.param(clay(ClayKind.UNKNOWN, "6", "10"), id="nameless, held to the lowest heat"),
+        *(pytest.param(a_route(name), id=name) for name in ("bisque", "low-fire", "mid-range", "high-fire")),
+        *(pytest.param(a_route(name), id=name) for name in ("raku", "horsehair")),
+        pytest.param(a_route("bisque", "010"), id="a soft bisque"),
+        pytest.param(a_route("bisque", "01"), id="a hard bisque"),
+        pytest.param(replace(a_route("mid-range", "06"), name="slow", title="Slow"), id="a firing of no family"),
+    ],
+)
+def test_what_is_really_sold_and_fired_is_not_asked_about(thing: HasCones) -> None:
+    assert cone_question(thing) is None
+
+
+@pytest.mark.parametrize(
+    ("name", "title"), [("low-fire", "Anything"), ("tuesdays", "Low fire, Tuesdays"), ("low-fire-2", "Second")]
+)
+def test_a_firing_goes_by_the_family_it_is_called_after(name: str, title: str) -> None:
+    route = Route(name=name, title=title, kind=RouteKind.SHELF, cone=Cone.parse("6"))
+
+    assert fixes(cone_question(route)) == [("cone", "6", "06")]
+
+
+@pytest.mark.parametrize(
+    ("route", "target", "offered"),
+    [
+        pytest.param(a_route("bisque"), "5", [("cone", "5", "05")], id="bisque to 5"),
+        pytest.param(a_route("mid-range"), "06", [("cone", "06", "6")], id="mid-range to 06"),
+        pytest.param(a_route("low-fire"), "4", [("cone", "4", "04")], id="low-fire to 4"),
+        pytest.param(a_route("mid-range"), "10", [], id="mid-range to 10"),
+        pytest.param(
+            replace(a_route("mid-range"), name="slow", title="Slow"),
+            "05",
+            [("cone", "05", "5")],
+            id="a firing of no family, a zero away from its own cone",
+        ),
+        pytest.param(
+            replace(a_route("bisque", "5"), cones_checked=True), "6", [("cone", "6", "06")], id="not what was confirmed"
+        ),
+    ],
+)
+def test_a_firings_own_cone_is_asked_about_too(route: Route, target: str, offered: list[tuple[str, ...]]) -> None:
+    assert fixes(firing_question(route, Cone.parse(target))) == offered
+
+
+@pytest.mark.parametrize(
+    ("route", "target"),
+    [
+        pytest.param(a_route("bisque"), "04", id="a bisque a little hotter"),
+        pytest.param(a_route("mid-range"), "5.5", id="mid-range a little cooler"),
+        pytest.param(replace(a_route("bisque", "5"), cones_checked=True), "5", id="confirmed for the firing type"),
+        pytest.param(replace(a_route("mid-range"), name="slow", title="Slow"), "10", id="a firing of no family"),
+    ],
+)
+def test_a_firings_own_cone_that_fits_is_not_asked_about(route: Route, target: str) -> None:
+    assert firing_question(route, Cone.parse(target)) is None
+
+
+def test_a_question_says_both_cones_with_their_heat_and_what_is_usual() -> None:
+    question = cone_question(glaze(LOW, "06", "4"))
+
+    assert question is not None
+    assert said(question.title) == "04 or 4?"
+    assert said(question.message) == (
+        "cone 4, 1,162 °C doesn't fit low-fire glazes: cone 01, 1,119 °C or cooler is usual."
+    )
+
+
+def test_an_answer_counts_for_the_very_cones_and_family_that_were_asked_about() -> None:
+    asked = glaze(LOW, "06", "4")
+    question = cone_question(asked)
+    assert question is not None
+    right = ConeAnswer(key=question.key, fact="cone_high", cone=Cone.parse("4"), meant=Cone.parse("4"))
+
+    others = (glaze(LOW, "05", "4"), glaze(LOW, "06", "5"), glaze(RAKU, "06", "4"), replace(asked, name="Other"))
+
+    assert right.answers(question)
+    for other in others:
+        assert not right.answers(cone_question(other) or question), other
+        assert not are_alike(asked, other)
+
+
+def test_only_what_was_offered_is_an_answer() -> None:
+    question = cone_question(glaze(LOW, "06", "4"))
+    assert question is not None
+    cones = {name: Cone.parse(name) for name in ("4", "04", "05", "6")}
+
+    answers = [
+        ConeAnswer(key=question.key, fact="cone_high", cone=cones["4"], meant=cones["05"]),
+        ConeAnswer(key=question.key, fact="cone_low", cone=cones["4"], meant=cones["04"]),
+        ConeAnswer(key=question.key, fact="cone_high", cone=cones["6"], meant=cones["6"]),
+        ConeAnswer(key="", fact="cone_high", cone=cones["4"], meant=cones["4"]),
+    ]
+
+    assert not any(one.answers(question) for one in answers)
+
+
+_ANY = some.sampled_from(CONES)
+
+
+def _rising(*cones: Cone) -> list[Cone]:
+    return sorted(cones)
+
+
+@given(some.sampled_from([LOW, MID, HIGH, RAKU]), some.builds(_rising, _ANY, _ANY))
+def test_whatever_is_offered_fits_and_is_the_same_cone_but_for_its_zero(family: Family, cones: list[Cone]) -> None:
+    asked = a_glaze(family=family, cone_low=cones[0], cone_high=cones[1])
+    question = cone_question(asked)
+
+    for fix in question.fixes if question else ():
+        answer = ConeAnswer(key=question.key if question else "", fact=fix.fact, cone=fix.was, meant=fix.cone)
+        assert toggled(fix.was) == fix.cone
+        assert cone_question(fixed(asked, answer)) is None
+
+
+@given(some.sampled_from(ClayKind), some.builds(_rising, _ANY, _ANY, _ANY))
+def test_what_is_confirmed_is_not_asked_about_again(kind: ClayKind, cones: list[Cone]) -> None:
+    asked = a_clay(kind=kind, cone_low=cones[0], cone_high=cones[1], slumps_above=cones[2])
+    question = cone_question(asked)
+    if question is not None:
+        right = ConeAnswer(key=question.key, fact=question.fact, cone=question.cone, meant=question.cone)
+
+        assert right.answers(question)
+        assert open_question(fixed(asked, right)) is None
+        assert ConeFix(question.fact, question.cone, question.cone) not in question.fixes

@@ -1,0 +1,303 @@
+"""Which cones belong to which glazes, clays and firings, so that "04 or 4?" is asked before a pot meets the wrong fire.
+
+The bands are common practice, drawn so that what is really sold and fired fits them. A cone outside is a question and
+no mistake: a person may say that it is right as it is. What-ifs aren't held to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from itertools import pairwise
+from typing import Any, TypeGuard
+
+from tracker.domain.cones import CONES, Cone, ConeRange
+from tracker.domain.message import Fact, Message, _
+from tracker.domain.refusals import Refusal
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, Glaze
+
+HasCones = Clay | Glaze | Route
+"""What is held to a band."""
+
+FIRED_TO = "cone"
+"""The fact of a firing type, and of a firing, that says how hot it is."""
+
+
+def _from(coolest: str, hottest: str) -> ConeRange:
+    return ConeRange(Cone.parse(coolest), Cone.parse(hottest))
+
+
+_COOLEST, _HOTTEST = str(CONES[0]), str(CONES[-1])
+
+GLAZE_BANDS: Mapping[Family, ConeRange] = {
+    Family.LOW_FIRE: _from(_COOLEST, "01"),
+    Family.MID_RANGE: _from("3", "8"),
+    Family.HIGH_FIRE: _from("7", _HOTTEST),
+    Family.OUTDOOR: _from(_COOLEST, "04"),
+}
+"""Where the glazes of a family mature (common practice); one from outside the studio is held to the lowest heat."""
+
+CLAY_BANDS: Mapping[ClayKind, ConeRange] = {
+    ClayKind.EARTHENWARE: _from(_COOLEST, "2"),
+    ClayKind.STONEWARE: _from("1", _HOTTEST),
+    ClayKind.PORCELAIN: _from("1", _HOTTEST),
+}
+"""Where clays mature and slump (common practice). Grogged clay is sold for every heat, so it has no band."""
+
+FIRING_BANDS: Mapping[RouteKind, ConeRange] = {
+    RouteKind.BISQUE: _from(_COOLEST, "01"),
+    RouteKind.RAKU: GLAZE_BANDS[Family.OUTDOOR],
+    RouteKind.HORSEHAIR: GLAZE_BANDS[Family.OUTDOOR],
+}
+"""To which cones firings of a kind go (common practice); other firings go by the family in their name, if any."""
+
+_HELD_COATS = frozenset({Coat.GLAZE})
+"""What coats the clay without melting to a glass of its own, or burns away, stands more heat than its family says."""
+
+_NARROW = 2
+"""Two cones within so many of each other are one maturing range (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConeFix:
+    """One cone with its zero taken away or put before it, with which the whole would fit: `was` and what it may be."""
+
+    fact: str
+    was: Cone
+    cone: Cone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConeQuestion:
+    """Whether a cone is right that doesn't fit: the `fact` that says so, its `cone`, and what may have been meant.
+
+    `key` names this question and no other: an answer counts for the very cones and family that were asked about.
+    """
+
+    key: str
+    fact: str
+    cone: Cone
+    message: Message
+    fixes: tuple[ConeFix, ...]
+
+    @property
+    def title(self) -> Message:
+        """The question in a few words: "04 or 4?"."""
+        if not self.fixes:
+            return Message("cone-right", _("Is cone {cone} right?"), cone=str(self.cone))
+        fix = self.fixes[0].cone
+        zero, plain = sorted((fix, self.cone))
+        return Message("zero-or-not", _("{zero} or {plain}?"), zero=str(zero), plain=str(plain))
+
+    @property
+    def for_file(self) -> Message:
+        """What is wrong with a row of a file, and what to write there."""
+        if not self.fixes:
+            words = _("{what} Change it, or add cones_checked = true if it's right.")
+            return Message("cone-doubtful", words, what=self.message)
+        words = _('{what} Write "{fix}", or add cones_checked = true if "{cone}" is right.')
+        return Message("zero-doubtful", words, what=self.message, fix=str(self.fixes[0].cone), cone=str(self.cone))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConeAnswer:
+    """What somebody answered to the question with this `key`: the cone that was `meant`, perhaps the very one asked."""
+
+    key: str
+    fact: str
+    cone: Cone
+    meant: Cone
+
+    @property
+    def is_right(self) -> bool:
+        """Whether the cone is right as it is."""
+        return self.meant == self.cone
+
+    def answers(self, question: ConeQuestion) -> bool:
+        """Whether it is an answer to this very question, and one of those that were offered."""
+        return self.key == question.key and (
+            (self.is_right and (self.fact, self.cone) == (question.fact, question.cone))
+            or ConeFix(self.fact, self.cone, self.meant) in question.fixes
+        )
+
+
+class AsksCone(Refusal):
+    """A cone doesn't fit and nobody has said yet that it is right: the `question` is to be answered first."""
+
+    word = Message("cone-first", _("Check the cone"))
+
+    def __init__(self, question: ConeQuestion, remedy: Message | None = None) -> None:
+        """Keep the question."""
+        says = Message("cone-asked", "{what:capital}", what=question.message)
+        super().__init__(says, remedy or Message("pick-the-cone", _("Choose the cone that is right.")))
+        self.question = question
+
+
+def has_cones(thing: object) -> TypeGuard[HasCones]:
+    """Whether it is something that is held to a band: a clay, a glaze or a firing type."""
+    return isinstance(thing, Clay | Glaze | Route)
+
+
+def cones_of(thing: HasCones) -> dict[str, Cone]:
+    """The cones that are said of a thing by the name of their fact, cool to hot; those of nothing are left out."""
+    match thing:
+        case Route():
+            return {FIRED_TO: thing.cone}
+        case Glaze():
+            return {"cone_low": thing.cone_low, "cone_high": thing.cone_high}
+    cones = {"cone_low": thing.cone_low, "cone_high": thing.cone_high, "slumps_above": thing.slumps_above}
+    return {fact: cone for fact, cone in cones.items() if cone is not None}
+
+
+def are_alike(one: HasCones, other: HasCones) -> bool:
+    """Whether the same is asked of both: what was answered about one holds for the other."""
+    return _key(one) == _key(other)
+
+
+def cone_question(thing: HasCones) -> ConeQuestion | None:
+    """What is to be asked about the cones of a clay, a glaze or a firing type, whether or not it was answered."""
+    band = _band_of(thing)
+    if band is None:
+        return _straddling(thing) if isinstance(thing, Clay) and thing.kind is ClayKind.GROGGED else None
+    outside = {fact: cone for fact, cone in cones_of(thing).items() if not band.low <= cone <= band.high}
+    if not outside:
+        return None
+    fixes = tuple(
+        ConeFix(fact, cone, other)
+        for fact, cone in outside.items()
+        if (other := toggled(cone)) is not None and _fits({**cones_of(thing), fact: other}, band)
+    )
+    # Too hot does more harm than too cool, so the hottest is asked about where no zero would help.
+    fact = fixes[0].fact if fixes else list(outside)[-1]
+    return ConeQuestion(
+        key=_key(thing),
+        fact=fact,
+        cone=outside[fact],
+        message=_outside(outside[fact], _called(thing), band),
+        fixes=fixes,
+    )
+
+
+def open_question(thing: HasCones) -> ConeQuestion | None:
+    """What nobody has answered yet about the cones of a clay, a glaze or a firing type."""
+    return None if thing.cones_checked else cone_question(thing)
+
+
+def firing_question(route: Route, target: Cone) -> ConeQuestion | None:
+    """What is to be asked about the cone that one firing of this type aims at; nothing where it is the type's own."""
+    if target == route.cone and (route.cones_checked or cone_question(route) is None):
+        return None
+    fired = route.at(target)
+    if question := cone_question(fired):
+        return question
+    other = toggled(target)
+    if other is None or (target.rank < 0) is (route.cone.rank < 0) or not _are_near(other, route.cone):
+        return None
+    own = Message("firings-called", "{title}", title=route.title)
+    message = _outside(target, own, ConeRange(route.cone, route.cone))
+    return ConeQuestion(
+        key=_key(fired), fact=FIRED_TO, cone=target, message=message, fixes=(ConeFix(FIRED_TO, target, other),)
+    )
+
+
+def toggled(cone: Cone) -> Cone | None:
+    """The cone with its zero taken away, or with one put before it: 4 for 04, 06 for 6; None where there is none."""
+    return next((one for one in CONES if one.rank == -cone.rank), None)
+
+
+def fixed(thing: HasCones, answer: ConeAnswer) -> HasCones:
+    """The thing with the cone that was meant, or as it is once a person has said that it is right."""
+    if answer.is_right:
+        return replace(thing, cones_checked=True)
+    meant: dict[str, Any] = {answer.fact: answer.meant}
+    return replace(thing, cones_checked=False, **meant)
+
+
+def _key(thing: HasCones) -> str:
+    """A name for all that decides what is asked about a thing."""
+    match thing:
+        case Glaze():
+            held = (thing.family, thing.coat)
+        case Route():
+            held = (thing.kind, _family_of(thing))
+        case Clay():
+            held = (thing.kind,)
+    about = repr((type(thing).__name__, thing.name, *map(str, held), *cones_of(thing).items()))
+    return sha256(about.encode("utf-8", "backslashreplace")).hexdigest()[:24]
+
+
+def _band_of(thing: HasCones) -> ConeRange | None:
+    match thing:
+        case Glaze():
+            return GLAZE_BANDS.get(thing.family) if thing.coat in _HELD_COATS else None
+        case Route():
+            family = _family_of(thing)
+            return FIRING_BANDS.get(thing.kind) or (GLAZE_BANDS[family] if family else None)
+    return CLAY_BANDS.get(thing.kind)
+
+
+def _family_of(route: Route) -> Family | None:
+    """The family that a firing type of kiln shelves is called after: "low-fire" or "Low fire, Tuesdays"."""
+    if route.kind in FIRING_BANDS:
+        return None
+    names = {route.name, "-".join(route.title.casefold().split())}
+    return next((one for one in GLAZE_BANDS if any(one.value in name for name in names)), None)
+
+
+def _fits(cones: Mapping[str, Cone], band: ConeRange) -> bool:
+    """Whether all of them are in the band and none is cooler than the one before."""
+    inside = all(band.low <= cone <= band.high for cone in cones.values())
+    return inside and all(low <= high for low, high in pairwise(cones.values()))
+
+
+def _are_near(one: Cone, other: Cone) -> bool:
+    return (one.rank < 0) is (other.rank < 0) and abs(one.rank - other.rank) <= _NARROW * 10
+
+
+def _straddling(clay: Clay) -> ConeQuestion | None:
+    """Whether a clay for any heat matures, or slumps, over both sides of the zero where one side alone would do."""
+    cones = cones_of(clay)
+    for (low, cool), (high, hot) in pairwise(cones.items()):
+        if fixes := tuple(_narrowed(low, cool, high, hot)):
+            words = _("few clays mature over all of {cones}.")
+            message = Message("cones-straddle", words, cones=ConeRange(cool, hot))
+            fact = fixes[0].fact
+            return ConeQuestion(key=_key(clay), fact=fact, cone=cones[fact], message=message, fixes=fixes)
+    return None
+
+
+def _narrowed(low: str, cool: Cone, high: str, hot: Cone) -> Iterator[ConeFix]:
+    if cool.rank < 0 < hot.rank:
+        if (cooler := toggled(hot)) is not None and cool <= cooler and _are_near(cool, cooler):
+            yield ConeFix(high, hot, cooler)
+        if low == "cone_low" and (hotter := toggled(cool)) is not None and hotter <= hot and _are_near(hotter, hot):
+            yield ConeFix(low, cool, hotter)
+
+
+# ---- in words -------------------------------------------------------------------------------------------------------
+
+
+def _outside(cone: Cone, things: Message, band: ConeRange) -> Message:
+    words = _("{cone} doesn't fit {things}: {band} is usual.")
+    return Message("cone-outside", words, cone=cone, things=things, band=_usual(band))
+
+
+def _usual(band: ConeRange) -> Fact:
+    if band.low == CONES[0]:
+        return Message("or-cooler", _("{cone} or cooler"), cone=band.high)
+    if band.high == CONES[-1]:
+        return Message("or-hotter", _("{cone} or hotter"), cone=band.low)
+    return band
+
+
+def _called(thing: HasCones) -> Message:
+    match thing:
+        case Glaze(family=Family.OUTDOOR):
+            return Message("raku-glazes", _("raku glazes"))
+        case Glaze():
+            return Message("glazes-of-family", _("{family} glazes"), family=thing.family)
+        case Route():
+            return Message("firings-of-kind", _("{kind} firings"), kind=_family_of(thing) or thing.kind)
+    return Message("clays-of-kind", "{kind}", kind=thing.kind)

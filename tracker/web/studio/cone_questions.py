@@ -1,0 +1,55 @@
+"""The question "04 or 4?" as a page asks it, and what was answered to it before."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from tracker.domain.firing.heat_work import with_band
+from tracker.domain.message import Message, _
+from tracker.domain.studio.cone_bands import AsksCone
+from tracker.web.auth import house
+
+if TYPE_CHECKING:
+    from tracker.domain.cones import Cone
+    from tracker.domain.studio.cone_bands import ConeQuestion
+    from tracker.store.studio.cone_answers import ConeAnswered
+
+MEANT = "cone_meant"
+"""The field with the answer: the fact, the cone that was asked about and the one that was meant."""
+
+
+def cone_question_shown(question: ConeQuestion | None, meant: str = "") -> dict[str, Any] | None:
+    """A question with its choices: each cone that may have been meant, and the one that was written."""
+    if question is None:
+        return None
+    fixes = [{"value": f"{one.fact} {one.was} {one.cone}", "label": _meant(one.cone)} for one in question.fixes]
+    right = f"{question.fact} {question.cone} {question.cone}"
+    return {
+        "key": question.key,
+        "title": question.title,
+        "says": AsksCone(question).message,
+        "choices": [*fixes, {"value": right, "label": _right(question)}],
+        "meant": meant,
+    }
+
+
+def _meant(cone: Cone) -> Message:
+    return Message("cone-meant", "{cone:capital}", cone=with_band(cone))
+
+
+def _right(question: ConeQuestion) -> Message:
+    words = _("{cone:capital}: it's right as it is")
+    return Message("cone-is-right", words, cone=with_band(question.cone))
+
+
+def cone_answers_shown(kind: str, name: str) -> list[Message]:
+    """What was answered about the cones of a thing, the newest first: who, when, and which cone."""
+    return [_answer(one) for one in house().store.read.cone_answers.of(kind, name)]
+
+
+def _answer(one: ConeAnswered) -> Message:
+    facts = {"cone": one.cone, "by": one.by, "at": one.at}
+    if one.is_right:
+        return Message("cone-confirmed", _("{cone:capital} is right. Confirmed by {by}, {at}."), **facts)
+    words = _("{meant:capital} was meant, not {cone}. Corrected by {by}, {at}.")
+    return Message("cone-corrected", words, meant=one.meant, **facts)
