@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tests.reading import said
 from tracker.domain.quantities import Units, mm
-from tracker.forms.lengths import BadLength, read_length
+from tracker.forms.lengths import BadLength, length_written, read_length
 from tracker.wording.reader import Reader
 from tracker.wording.render import read
 
@@ -83,3 +83,17 @@ def test_any_text_is_a_length_or_refused(text: str) -> None:
         return
 
     assert 1 <= length <= 2_000
+
+
+@pytest.mark.parametrize(
+    ("text", "millimeters"),
+    [("6 5/8", 168), ("6.625", 168), ("1/4", 6), ("18", 457), ("168 mm", 168), ("16.8 cm", 168)],
+)
+def test_a_bare_number_is_inches_in_us_units(text: str, millimeters: int) -> None:
+    assert read_length(text, Units.US) == millimeters
+
+
+@given(st.integers(1, 2_000), st.sampled_from(Units))
+def test_a_length_reads_back_as_it_is_shown_to_be_changed(millimeters: int, units: Units) -> None:
+    # The nearest eighth of an inch is off by at most 1/16 in, which is 1.6 mm.
+    assert abs(read_length(length_written(millimeters, units), units) - millimeters) <= (2 if units is Units.US else 0)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.reading import said
 from tracker.domain import quantities
 from tracker.domain.quantities import Units
-from tracker.forms.weights import HEAVIEST_G, BadWeight, read_weight
+from tracker.forms.weights import HEAVIEST_G, BadWeight, read_weight, weight_written
 from tracker.wording.reader import Reader
 from tracker.wording.render import read
 
@@ -62,3 +62,17 @@ def test_any_text_is_a_weight_or_a_sentence(text: str) -> None:
 
     assert 1 <= grams <= HEAVIEST_G
     assert says == "" or says.endswith(".")
+
+
+def test_a_bare_number_could_be_pounds_or_ounces_in_us_units() -> None:
+    with pytest.raises(BadWeight) as refused:
+        read_weight("12", Units.US)
+
+    assert refused.value.message.code == "weight-without-unit"
+    assert read_weight("12 oz", Units.US) == read_weight("340 g", Units.US) == 340
+
+
+@given(st.integers(1, 50_000), st.sampled_from(Units))
+def test_a_weight_reads_back_as_it_is_shown_to_be_changed(grams: int, units: Units) -> None:
+    # Half an ounce is 14.2 g.
+    assert abs(read_weight(weight_written(grams, units), units) - grams) <= (15 if units is Units.US else 0)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.message import ByRole, Choice, Either, Message, Plural, Sentences, together
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.quantities import Quantity, Unit, Units, celsius, celsius_step, grams, hours, mm, percent
+from tracker.domain.quantities import Quantity, Unit, Units, celsius, celsius_step, grams, hours, kilograms, mm, percent
 from tracker.domain.studio.people import Role
 from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import read, say, say_all
@@ -91,6 +91,10 @@ def test_a_fact_that_begins_a_sentence_gets_its_capital() -> None:
         (mm(3), "3 mm", "1/8 in"),
         (mm(1_016), "1,016 mm", "40 in"),
         (grams(350), "350 g", "12 oz"),
+        (grams(5), "5 g", "0.18 oz"),
+        (mm(8), "8 mm", "5/16 in"),
+        (mm(66.68, 2), "66.68 mm", "2.625 in"),
+        (kilograms(9.07184740), "9.1 kg", "20 lb"),
         (grams(453.59237), "453.6 g", "1 lb"),
         (grams(4_500), "4.5 kg", "9 lb 15 oz"),
         (celsius(0), "0 °C", "32 °F"),

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 
 
 class Units(StrEnum):
@@ -35,6 +37,57 @@ class Unit(StrEnum):
     MG_PER_DM2 = "mg/dm²"
     KILOWATT_HOURS = "kWh"
     CENTS = "cents"
+
+
+_MM_PER_INCH, _G_PER_LB, _OZ_PER_LB = 25.4, 453.59237, 16
+"""Exact by the international yard and pound agreement of 1959."""
+
+IN_US_UNITS: Mapping[Unit, tuple[str, float, float]] = {
+    Unit.MM: ("in", 1 / _MM_PER_INCH, 0.0),
+    Unit.CM: ("in", 10 / _MM_PER_INCH, 0.0),
+    Unit.GRAMS: ("lb", 1 / _G_PER_LB, 0.0),
+    Unit.KILOGRAMS: ("lb", 1_000 / _G_PER_LB, 0.0),
+    Unit.CELSIUS: ("°F", 1.8, 32.0),
+    Unit.CELSIUS_STEP: ("°F", 1.8, 0.0),
+    Unit.CELSIUS_PER_HOUR: ("°F/h", 1.8, 0.0),
+    Unit.CELSIUS_PER_MINUTE: ("°F/min", 1.8, 0.0),
+}
+"""What a US reader uses in place of each unit: its name, how many make one, and where its scale begins."""
+
+
+def in_units(value: float, unit: Unit, units: Units) -> float:
+    """A value of `unit` as a number in what people of these units use."""
+    if units is Units.METRIC or unit not in IN_US_UNITS:
+        return value
+    _name, many, zero = IN_US_UNITS[unit]
+    return value * many + zero
+
+
+def out_of_units(number: float, unit: Unit, units: Units) -> float:
+    """The value of `unit` that people of these units write as `number`."""
+    if units is Units.METRIC or unit not in IN_US_UNITS:
+        return number
+    _name, many, zero = IN_US_UNITS[unit]
+    return (number - zero) / many
+
+
+def inches(length_mm: float) -> Fraction:
+    """A length to the nearest eighth of an inch; under two inches to a sixteenth, under half an inch to a 32nd."""
+    exact = length_mm / _MM_PER_INCH
+    parts = 32 if exact < _SMALL else 16 if exact < _MIDDLING else 8
+    return Fraction(round(exact * parts), parts)
+
+
+_SMALL, _MIDDLING = 0.5, 2.0
+
+
+def pounds_and_ounces(weight_g: float) -> tuple[int, float]:
+    """A mass in pounds and whole ounces; what is under two ounces in hundredths of one."""
+    ounces = weight_g / _G_PER_LB * _OZ_PER_LB
+    return (0, round(ounces, 2)) if ounces < _LIGHT else divmod(round(ounces), _OZ_PER_LB)
+
+
+_LIGHT = 2.0
 
 
 @dataclass(frozen=True, slots=True)

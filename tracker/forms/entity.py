@@ -18,12 +18,14 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from marshmallow import missing, post_load
 
 from tracker.domain.cones import Cone
+from tracker.domain.quantities import Units
 from tracker.domain.studio.leach_tests import Result
-from tracker.forms.fields import FILE, LINE, PAGE, Typed, Within, invalid
+from tracker.forms.fields import FILE, LINE, PAGE, UNITS, Typed, Within, invalid
 from tracker.forms.page_forms import FormSchema, read_form
 from tracker.forms.plain_values import Shape, Tables, Values, Wrong, as_sentence
 
 if TYPE_CHECKING:
+    from tracker.domain.message import Message
     from tracker.forms.page_forms import Form
 
 Entity = TypeVar("Entity")
@@ -84,15 +86,20 @@ class EntitySchema(FormSchema[Entity]):
         except Wrong as wrong:
             name = _typed(self.fields[str(wrong.path[0])]).sent_name
             raise invalid(as_sentence(wrong.message), name) from None
-        before = self.told(self.old)
+        before, units = self.told(self.old), sent[UNITS]
+        changed |= {
+            name: kept(kind_inside(one), before[name], now, units)
+            for name, now in changed.items()
+            if (one := _typed(self.fields[name])).control == "part" and before[name] is not None and now is not None
+        }
         changed = {name: one for name, one in changed.items() if not self._is_as_before(name, before[name], one, sent)}
         return replace(self.old, **changed)  # type: ignore[type-var]  # every entity is a dataclass
 
     def _is_as_before(self, name: str, before: object, now: object, sent: Values) -> bool:
         """Whether a fact was left as it was shown: a page may say less of it than there is."""
         one = _typed(self.fields[name])
-        texts = sent.get(one.sent_name, [])
-        return one.show(before) in (texts if isinstance(texts, list) else [texts], one.show(now))
+        texts, units = sent.get(one.sent_name, []), sent[UNITS]
+        return one.shown(before, units) in (texts if isinstance(texts, list) else [texts], one.shown(now, units))
 
 
 # ---- on a page ------------------------------------------------------------------------------------------------------
@@ -103,23 +110,37 @@ class Section:
     """Some fields of a form that belong together under a legend, line by line; most stand alone without one."""
 
     legend: str
-    hint: str
+    hint: str | Message
     rows: tuple[tuple[Typed, ...], ...]
 
 
-def read_entity(kind: type[EntitySchema[Entity]], form: Form, old: Entity | None = None) -> Entity:
-    """The entity that a form tells of, or the `old` one as it is changed; `BadForm` with every problem."""
-    return read_form(kind(old), form)
+def read_entity(
+    kind: type[EntitySchema[Entity]], form: Form, old: Entity | None = None, units: Units = Units.METRIC
+) -> Entity:
+    """The entity that a form tells of in `units`, or the `old` one as it is changed; `BadForm` with every problem."""
+    return read_form(kind(old), form, units)
 
 
-def shown_entity(kind: type[EntitySchema[Any]], entity: object) -> Shown:
-    """The fields of the form for an entity that is there."""
+def kept(kind: type[EntitySchema[Any]], before: Any, now: Any, units: Units) -> Any:  # noqa: ANN401 -- an entity of the kind
+    """`now`, but each fact of it that a page in `units` shows like that of `before` is exactly what it was."""
+    facts: Values = {}
+    for name in {one.name for one in dataclass_fields(now)} & set(kind.facts(PAGE)):
+        one, was, told = kind.facts(PAGE)[name], getattr(before, name), getattr(now, name)
+        if one.control == "part" and was is not None and told is not None:
+            facts[name] = kept(kind_inside(one), was, told, units)
+        elif one.shown(was, units) == one.shown(told, units):
+            facts[name] = was
+    return replace(now, **facts)
+
+
+def shown_entity(kind: type[EntitySchema[Any]], entity: object, units: Units = Units.METRIC) -> Shown:
+    """The fields of the form for an entity that is there, for whoever uses `units`."""
     told = kind.told(entity)
     texts: Shown = {}
     for name, one in kind.facts(PAGE).items():
         if one.control == "part":
-            texts |= {} if told[name] is None else shown_entity(kind_inside(one), told[name])
-        elif of_one := one.show(told[name]):
+            texts |= {} if told[name] is None else shown_entity(kind_inside(one), told[name], units)
+        elif of_one := one.shown(told[name], units):
             texts[one.data_key or name] = of_one
     return texts
 
@@ -157,9 +178,10 @@ def _typed(one: object) -> Typed:
 def part(kind: type[EntitySchema[Any]]) -> Typed:
     """An entity inside another one: a table of its own in a file, and on the page some fields of the same form."""
     field = Typed(
-        lambda sent: kind().load(sent),
+        lambda sent, _units: kind().load(sent),
         plain=shape(kind, FILE),
-        show=lambda entity: [] if entity is None else [str(shown_entity(kind, entity))],
+        show=lambda entity, units: [] if entity is None else [str(shown_entity(kind, entity, units))],
+        by_units=True,
         takes="a table",
         control="part",
     )

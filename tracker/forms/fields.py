@@ -16,9 +16,10 @@ from marshmallow.exceptions import SCHEMA
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Either, Message, _
+from tracker.domain.quantities import Unit, Units, in_units, mm, out_of_units
 from tracker.domain.refusals import BadValue
 from tracker.forms import plain_values
-from tracker.forms.lengths import LONGEST_MM, read_length
+from tracker.forms.lengths import LONGEST_MM, length_written, read_length
 from tracker.forms.plain_values import (
     LONGEST_NAME,
     Reader,
@@ -34,7 +35,7 @@ from tracker.forms.plain_values import (
     shown,
     text_of,
 )
-from tracker.forms.weights import read_weight
+from tracker.forms.weights import HEAVIEST_G, read_weight, weight_written
 
 if TYPE_CHECKING:
     from marshmallow import Schema
@@ -71,7 +72,10 @@ class Within(Flag):
 PAGE, FILE, LINE = Within.PAGE, Within.FILE, Within.LINE
 EVERYWHERE, NOWHERE = PAGE | FILE | LINE, Within(0)
 
-Show = Callable[[Any], list[str]]
+Show = Callable[..., list[str]]
+
+UNITS = "(units)"
+"""Under this name what was sent says in which units it was written; no field of a page is called so."""
 
 
 def _texts(value: object) -> list[str]:
@@ -95,12 +99,14 @@ class Typed(fields.Field[Any]):
     `invalid`. `plain` gets what stood in TOML or JSON; it raises `Wrong`. `show` gives back the texts for
     a value. `default` stands for a field that was not sent and need not be. `sent_as` is its name on the page where
     that differs. Blank text counts as nothing sent, except where it is taken `as_typed`. `takes` says in words what it
-    takes, and `control` how a page asks it. `unsent` is said where it has to be sent and was not.
+    takes, and `control` how a page asks it. `unsent` is said where it has to be sent and was not. A field `by_units`
+    is read and shown in the units of whoever is at the page, which `read` and `show` are then given as well; `measure`
+    is the unit of one that is a plain number.
     """
 
     def __init__(
         self,
-        read: Callable[[Any], object],
+        read: Callable[..., object],
         *,
         required: bool = False,
         default: object = None,
@@ -112,6 +118,8 @@ class Typed(fields.Field[Any]):
         takes: str = "",
         control: str = "text",
         choices: Iterable[str] = (),
+        by_units: bool = False,
+        measure: Unit | None = None,
     ) -> None:
         """Keep the readers, and tell marshmallow whether the field must be there."""
         super().__init__(required=required, load_default=missing if required else default, data_key=sent_as)
@@ -124,13 +132,20 @@ class Typed(fields.Field[Any]):
         self.show = show
         self.takes = takes
         self.control = control
+        self.by_units = by_units
+        self.measure = measure
         self.choices: list[tuple[str, str | Message]] = [(word, word) for word in choices]
-        self.label = self.hint = self.key = self.blank = self.legend = self.unit = ""
+        self.label = self.key = self.blank = self.legend = self.unit = ""
+        self.hint: str | Message = ""
         self.within = self.must = NOWHERE
         self.unsaid: object = missing
         self.fixed = self.beside = False
         self.attributes: Mapping[str, str] = {}
         self.inside: type[Schema] | None = None
+
+    def shown(self, value: object, units: Units) -> list[str]:
+        """The texts for a value, as people of these units write it."""
+        return self.show(value, units) if self.by_units else self.show(value)
 
     @property
     def sent_name(self) -> str:
@@ -152,11 +167,11 @@ class Typed(fields.Field[Any]):
         self,
         value: Any,  # noqa: ANN401 -- marshmallow gives it so
         attr: str | None,  # noqa: ARG002 -- as above
-        data: Mapping[str, Any] | None,  # noqa: ARG002 -- as above
+        data: Mapping[str, Any] | None,
         **kwargs: Any,  # noqa: ANN401, ARG002 -- as above
     ) -> object:
         try:
-            return self.read(value)
+            return self.read(value, (data or {}).get(UNITS, Units.METRIC)) if self.by_units else self.read(value)
         except BadValue as refusal:
             raise invalid(refusal.message) from None
         except Wrong as wrong:
@@ -175,7 +190,7 @@ def fact(
     within: Within = PAGE | FILE,
     must: Within = NOWHERE,
     key: str = "",
-    hint: str = "",
+    hint: str | Message = "",
     words: Mapping[str, str] | None = None,
     asked: Reader | None = None,
     unsaid: object = missing,
@@ -301,19 +316,33 @@ def length(
 ) -> Typed:
     """A length in either unit system, as whole mm from `least` to `most`; `zero` is how a page shows 0."""
     plain = plain_values.whole(least, most)
+    words = _("A length from {least} to {most} is needed.")
+    outside = Message("length-out-of-bounds", words, least=mm(least), most=mm(most))
 
-    def read(text: str) -> int:
-        return 0 if not least and text.strip() == "0" else plain(read_length(text))
+    def read(text: str, units: Units) -> int:
+        value = 0 if not least and text.strip() == "0" else read_length(text, units, most)
+        if not least <= value <= most:
+            raise invalid(outside)
+        return value
 
-    def show(value: int | None) -> list[str]:
-        return [] if value is None else _texts(str(value or zero))
+    def show(value: int | None, units: Units) -> list[str]:
+        return [] if value is None else _texts(length_written(value, units) if value else zero)
 
-    return Typed(read, required=required, sent_as=sent_as, plain=plain, show=show, takes=f"mm, from {least} to {most}")
+    takes = f"mm, from {least} to {most}"
+    return Typed(read, required=required, sent_as=sent_as, plain=plain, show=show, takes=takes, by_units=True)
 
 
-def weight(sent_as: str, *, required: bool = True) -> Typed:
-    """A weight in either unit system, as whole g."""
-    return Typed(read_weight, required=required, sent_as=sent_as, takes="g")
+def weight(sent_as: str | None = None, *, required: bool = True, most: int = HEAVIEST_G) -> Typed:
+    """A weight in either unit system, as whole g up to `most`."""
+    return Typed(
+        lambda text, units: read_weight(text, units, most),
+        required=required,
+        sent_as=sent_as,
+        plain=plain_values.whole(1, most),
+        show=lambda value, units: [] if value is None else [weight_written(value, units)],
+        takes=f"g, a whole number from 1 to {most}",
+        by_units=True,
+    )
 
 
 def vented(sent_as: str, *, required: bool = True) -> Typed:
@@ -364,26 +393,51 @@ def number(
     *,
     such_as: str = "",
     unit: str = "",
+    measure: Unit | None = None,
     required: bool = False,
     default: float | None = None,
 ) -> Typed:
     """A number from `least` to `most`, with a point or a comma, perhaps with its `unit` after it, or None.
 
+    With a `measure` it is typed and shown in what the person at the page uses for that unit, and kept in that unit.
     The sentence for anything else gives an example where it is told one (`such_as`).
     """
     example = Message("number-needed", _("A number is needed, such as {such_as}."), such_as=such_as)
-    needed = example if such_as else as_sentence(number_outside(least, most))
+    needed = example if such_as else as_sentence(number_outside(least, most, measure))
 
-    def read(text: str) -> float:
+    def read(text: str, units: Units = Units.METRIC) -> float:
         written = text.strip().removesuffix(unit).strip().replace("\u2212", "-")
         match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
         value = float(match[0].replace(",", ".")) if match else None
+        if value is not None and measure is not None:
+            # Bounds are met by numbers that were rounded to be shown.
+            value = out_of_units(value, measure, units)
+            value = min(max(value, least), most) if least - _ROUNDED <= value <= most + _ROUNDED else value
         if value is None or not least <= value <= most:
             raise invalid(needed)
         return value
 
-    takes = f"a number from {least:.12g} to {most:.12g}"
-    return Typed(read, required=required, default=default, plain=plain_values.number(least, most), takes=takes)
+    def show(value: float | None, units: Units) -> list[str]:
+        if value is None or measure is None or units is Units.METRIC:
+            return _texts(value)
+        return _texts(round(in_units(value, measure, units), _DECIMALS.get(measure, 1)))
+
+    return Typed(
+        read,
+        required=required,
+        default=default,
+        plain=plain_values.number(least, most),
+        takes=f"a number from {least:.12g} to {most:.12g}",
+        measure=measure,
+        by_units=measure is not None,
+        show=show if measure is not None else _texts,
+    )
+
+
+_DECIMALS = {Unit.MM: 3, Unit.KILOGRAMS: 2}
+"""How many decimals a number is shown with in US units, where one is not enough."""
+
+_ROUNDED = 0.05
 
 
 def clock(*, required: bool = False) -> Typed:

@@ -7,11 +7,14 @@ import unicodedata
 from fractions import Fraction
 
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import Unit, Units, inches, mm
 from tracker.domain.refusals import BadValue
 
 LONGEST_MM = 2_000
 """The longest measure of a piece in mm that is taken; what is longer fits no kiln here (common practice)."""
+
+_ROUNDED_MM = 2
+"""How far off a length may be that is shown in eighths of an inch."""
 
 _IN_MM = {
     "mm": Fraction(1),
@@ -30,22 +33,27 @@ _WRITTEN = re.compile(
 )
 
 
+LENGTH_HINT = Message("length-hint", _("In {unit}, or with the unit: 168 mm, 16.8 cm, 6 5/8 in."), unit=Unit.MM)
+"""What is said beside fields for lengths."""
+
+
 class BadLength(BadValue):
     """Refused because something is not a length; its message tells how one is written."""
 
 
-def read_length(text: str) -> int:
+def read_length(text: str, units: Units = Units.METRIC, longest: int = LONGEST_MM) -> int:
     """The length written as `text`, in whole mm: "168", "168 mm", "16.8 cm", "6 5/8 in", '6.5"'.
 
-    A number without a unit is whole millimetres. Half a millimetre and more is rounded up. `BadLength` for anything
-    else, for nothing and for more than 2,000 mm.
+    A number without a unit is whole millimeters, or inches in US units. Half a millimeter and more is rounded up.
+    `BadLength` for anything else, for nothing and for more than `longest`.
     """
     match = _WRITTEN.fullmatch(_plain(text))
     whole, above, below, unit = match.groups() if match else (None, None, None, None)
     if (not whole and not above) or (unit and unit not in _UNITS):
         words = _('"{text}" is no length: write it like 168 mm, 16.8 cm or 6 5/8 in.')
         raise BadLength(Message("length-unreadable", words, text=text[:20]))
-    if not unit and (above or not (whole or "").isdigit()):
+    is_us = units is Units.US
+    if not unit and not is_us and (above or not (whole or "").isdigit()):
         words = _("{text} of what? Write mm, cm or in after it.")
         raise BadLength(Message("length-without-unit", words, text=text.strip()[:20]))
     if below is not None and int(below) == 0:
@@ -53,11 +61,21 @@ def read_length(text: str) -> int:
     if above and whole and not whole.isdigit():
         raise BadLength(Message("point-and-fraction", _("Write either a decimal point or a fraction, not both.")))
     count = Fraction((whole or "0").replace(",", ".")) + (Fraction(f"{above}/{below}") if above else 0)
-    length = int(count * _IN_MM[_UNITS[unit or "mm"]] + Fraction(1, 2))
-    if not 1 <= length <= LONGEST_MM:
+    length = int(count * _IN_MM[_UNITS[unit or ("in" if is_us else "mm")]] + Fraction(1, 2))
+    if is_us and longest < length <= longest + _ROUNDED_MM:
+        length = longest
+    if not 1 <= length <= longest:
         words = _("A piece measures from {least} to {most}.")
-        raise BadLength(Message("length-outside", words, least=mm(1), most=mm(LONGEST_MM)))
+        raise BadLength(Message("length-outside", words, least=mm(1), most=mm(longest)))
     return length
+
+
+def length_written(length_mm: int, units: Units) -> str:
+    """A length as a form shows it to be changed: "168", or "6 5/8 in"."""
+    if units is Units.METRIC:
+        return str(length_mm)
+    whole, rest = divmod(inches(length_mm), 1)
+    return f"{' '.join(str(one) for one in (whole, rest) if one) or '0'} in"
 
 
 def _plain(text: str) -> str:

@@ -19,7 +19,7 @@ from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
-from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, Typed, invalid
+from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, UNITS, Typed, invalid
 from tracker.forms.plain_values import stray_character
 
 Value = TypeVar("Value")
@@ -87,27 +87,27 @@ def form_of(value: type[Value]) -> type[FormSchema[Value]]:
     return type(f"{value.__name__}Form", (FormSchema,), {**kinds, "makes": value})
 
 
-def read_form(schema: FormSchema[Value], form: Form) -> Value:
-    """The value of a form that was sent; `BadForm` with what is wrong with each field."""
+def read_form(schema: FormSchema[Value], form: Form, units: Units = Units.METRIC) -> Value:
+    """The value of a form that was sent, written in `units`; `BadForm` with what is wrong with each field."""
     try:
-        return cast("Value", schema.load(_sent(schema, form)))
+        return cast("Value", schema.load(_sent(schema, form, units)))
     except ValidationError as refusal:
         raise BadForm(dict(_by_field(refusal.messages_dict))) from None
 
 
-def _sent(schema: Schema, form: Form) -> dict[str, Any]:
+def _sent(schema: Schema, form: Form, units: Units) -> dict[str, Any]:
     """What was sent of each field.
 
     A field left empty counts as not sent. Of a field that is sent several times, only the ones made for it take all.
     A part of the form is what was sent of its own fields.
     """
-    found: dict[str, Any] = {}
+    found: dict[str, Any] = {UNITS: units}
     for attribute, one in schema.fields.items():
         if not isinstance(one, Typed):
             message = f"{attribute} is no field of a form"
             raise TypeError(message)
         if one.control == "part" and one.inside is not None:
-            found[one.sent_name] = _sent(one.inside(), form)
+            found[one.sent_name] = _sent(one.inside(), form, units)
             continue
         values = form.getlist(one.sent_name) if one.sent_name in form else []
         filled = values if one.as_typed else [value for value in values if value.strip()]

@@ -16,7 +16,7 @@ from typing import Any, TypeVar
 
 from tracker.domain.cones import CONES, BadCone, Cone
 from tracker.domain.message import Either, Message, _
-from tracker.domain.quantities import celsius, grams, mm
+from tracker.domain.quantities import Quantity, Unit, celsius, grams, mm
 
 Word = TypeVar("Word", bound=StrEnum)
 Value = TypeVar("Value")
@@ -319,8 +319,11 @@ def number(least: float, most: float) -> Callable[[object], float]:
     return read_number
 
 
-def number_outside(least: float, most: float) -> Message:
-    """A number is needed that lies within these bounds."""
+def number_outside(least: float, most: float, measure: Unit | None = None) -> Message:
+    """A number is needed that lies within these bounds, which are of the unit `measure` where one is given."""
+    if measure is not None:
+        words = _("a value from {least} to {most} is needed.")
+        return Message("number-outside", words, least=Quantity(least, measure), most=Quantity(most, measure))
     return Message("number-outside", _("a number from {least} to {most} is needed."), least=least, most=most)
 
 

@@ -14,7 +14,7 @@ from tracker.domain.pieces.codes import read_slip
 from tracker.domain.pieces.piece import Foot, Stage
 from tracker.domain.quantities import grams, mm
 from tracker.domain.rules.food_standing import food_standing
-from tracker.web.wording import in_us_units, said
+from tracker.web.wording import said, shown
 from tracker.wording.history import notes_of, step_of
 
 if TYPE_CHECKING:
@@ -37,9 +37,7 @@ def address_of(ref: str) -> str:
 
 
 def build_and_size(piece: Piece) -> str:
-    """How a piece was made, of what and how large, in one line and both unit systems."""
-    sizes = [mm for mm in (piece.height_mm, piece.width_mm, piece.depth_mm) if mm is not None]
-    sides = f"{' by '.join(map(str, sizes))} mm, {in_us_units(mm(sizes[0]))} high" if sizes else "size unknown"
+    """How a piece was made, of what and how large, in one line."""
     marks = [
         word
         for word, holds in (
@@ -50,9 +48,17 @@ def build_and_size(piece: Piece) -> str:
         if holds
     ]
     built = str(piece.build or "made").capitalize()
-    weight = () if piece.weight_g is None else (f"{piece.weight_g} g or {in_us_units(grams(piece.weight_g))}",)
-    wall = () if piece.wall_mm is None else (f"wall {piece.wall_mm} mm",)
-    return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", sides, *weight, *wall, *marks))
+    weight = () if piece.weight_g is None else (shown(grams(piece.weight_g)),)
+    wall = () if piece.wall_mm is None else (f"wall {shown(mm(piece.wall_mm))}",)
+    size = size_in_words(piece)
+    return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", size, *weight, *wall, *marks))
+
+
+def size_in_words(piece: Piece) -> str:
+    """How large a piece is: "168 mm high, 90 mm by 90 mm", as far as it is known."""
+    high = [] if piece.height_mm is None else [f"{shown(mm(piece.height_mm))} high"]
+    across = [shown(mm(side)) for side in (piece.width_mm, piece.depth_mm) if side is not None]
+    return ", ".join([*high, *([" by ".join(across)] if across else [])]) or "size unknown"
 
 
 _FEET = {

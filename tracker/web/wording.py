@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from babel.dates import format_skeleton
@@ -12,7 +11,7 @@ from jinja2 import pass_context
 
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Fact, Message, _
-from tracker.domain.quantities import Quantity, Unit, Units, celsius, days, hours, minutes
+from tracker.domain.quantities import Quantity, Unit, Units, celsius, days, hours, in_units, kilograms, minutes, mm
 from tracker.wording.reader import Reader, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from jinja2.runtime import Context
 
     from tracker.domain.refusals import Refusal
+    from tracker.forms.fields import Typed
 
 
 def reader() -> Reader:
@@ -51,13 +51,24 @@ def said_refusal(refusal: Refusal) -> str:
     return say_refusal(refusal, reader())
 
 
-def in_us_units(measure: Quantity) -> str:
-    """A measure in inches, or in pounds and ounces, to stand beside the metric one."""
-    return read(measure, replace(reader(), units=Units.US))
+def measured(value: float | None, unit: Unit) -> str:
+    """A measure as a form shows it to be changed: the bare number in this reader's units; an empty text for None."""
+    return "" if value is None else f"{round(in_units(value, unit, reader().units), 2):.12g}"
 
 
-def translated(text: str) -> str:
+def unit_of(field: Typed) -> str:
+    """The unit that stands beside a field, as this reader calls it."""
+    if field.measure is not None:
+        return read(field.measure, reader())
+    # Lengths and weights in inches, pounds and ounces are written with their units.
+    is_written = field.by_units and reader().units is Units.US
+    return "" if is_written else translated(field.unit)
+
+
+def translated(text: str | Message) -> str:
     """What a form's field is called, or what is said beside it, in this reader's language."""
+    if isinstance(text, Message):
+        return said(text)
     return translations(reader().locale).gettext(text) if text else ""
 
 
@@ -146,4 +157,9 @@ _FILTERS |= {
     "heat_rate": lambda c: read(Quantity(c, Unit.CELSIUS_PER_HOUR, 0), reader()),
     "with_band": lambda cone: said(with_band(cone)),
     "read": shown,
+    "unit": lambda name: read(Unit(name), reader()),
+    "unit_of": unit_of,
+    "mm": lambda value, digits=0: read(mm(value, digits), reader()),
+    "mass": lambda value: read(kilograms(value), reader()),
+    "measured": measured,
 }

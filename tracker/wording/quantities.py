@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
 
 from babel.numbers import format_currency, format_decimal, format_percent
 from babel.units import format_unit
 
-from tracker.domain.quantities import Quantity, Unit, Units
+from tracker.domain.quantities import IN_US_UNITS, Quantity, Unit, Units, in_units, inches, pounds_and_ounces
 from tracker.wording.reader import Reader
 
 _CLDR = {
@@ -29,19 +28,22 @@ _CLDR = {
 _LONG = frozenset({Unit.HOURS, Unit.MINUTES, Unit.SECONDS, Unit.DAYS})
 """Read in whole words: "24 hours"."""
 _KILO = 1_000
-_MM_PER_INCH, _G_PER_LB, _OZ_PER_LB = 25.4, 453.59237, 16
-_EIGHTHS = 8
 
 
 def quantity(fact: Quantity, reader: Reader) -> str:
     """A quantity as `reader` reads it: "168 mm" or "6 5/8 in", "1.2 kg" or "2 lb 10 oz", "700 °C" or "1,292 °F"."""
-    if fact.unit in _HEAT:
-        return _heat(fact, reader)
+    if fact.unit in _SCALED or (reader.units is Units.US and _is_scaled_in_us(fact)):
+        return _scaled(fact, reader)
     if reader.units is Units.US and fact.unit in _US:
         return _US[fact.unit](fact.value, reader)
     if fact.unit is Unit.GRAMS and fact.value >= _KILO:
         return quantity(Quantity(fact.value / _KILO, Unit.KILOGRAMS, 2), reader)
     return _as_cldr_says(fact, reader)
+
+
+def _is_scaled_in_us(fact: Quantity) -> bool:
+    """Propane is weighed in pounds and tenths, and lengths told to hundredths of a mm need more than an eighth."""
+    return fact.unit is Unit.KILOGRAMS or (fact.unit is Unit.MM and fact.digits > 1)
 
 
 def _as_cldr_says(fact: Quantity, reader: Reader) -> str:
@@ -66,35 +68,42 @@ def _number(value: float, locale: str) -> str:
     return str(format_decimal(value, "#,##0.#########", locale=locale))
 
 
-def _heat(fact: Quantity, reader: Reader) -> str:
-    """Temperatures, differences and rates: °C stays, °F counts 1.8 to one and, for a temperature, from 32."""
-    value, scale = fact.value, "°C"
-    if reader.units is Units.US:
-        value, scale = value * 1.8 + (32 if fact.unit is Unit.CELSIUS else 0), "°F"
-    per = {Unit.CELSIUS_PER_HOUR: "/h", Unit.CELSIUS_PER_MINUTE: "/min"}.get(fact.unit, "")
-    return f"{number(value, fact.digits, reader)} {scale}{per}"
+def unit_name(unit: Unit, reader: Reader) -> str:
+    """What `reader` calls the unit in which they read such a quantity: "mm" or "in", "°C/h" or "°F/h"."""
+    if reader.units is Units.US and unit in IN_US_UNITS:
+        return IN_US_UNITS[unit][0]
+    return _METRIC_NAMES.get(unit, str(unit))
+
+
+_METRIC_NAMES = {Unit.CELSIUS_STEP: "°C"}
+
+
+def _scaled(fact: Quantity, reader: Reader) -> str:
+    """Temperatures, differences and rates, and in US units kilograms: a number with decimals and its unit."""
+    value = in_units(fact.value, fact.unit, reader.units)
+    # A hundredth of a millimeter is less than a thousandth of an inch.
+    digits = fact.digits + (1 if fact.unit is Unit.MM else 0)
+    return f"{number(value, digits, reader)} {unit_name(fact.unit, reader)}"
 
 
 def _inches(mm: float, reader: Reader) -> str:
-    """A length to the nearest eighth of an inch: "6 5/8 in"."""
-    eighths = Fraction(round(mm / _MM_PER_INCH * _EIGHTHS), _EIGHTHS)
-    whole, rest = divmod(eighths, 1)
+    """A length in inches and their parts: "6 5/8 in"."""
+    whole, rest = divmod(inches(mm), 1)
     words = [*([number(int(whole), 0, reader)] if whole or not rest else []), *([str(rest)] if rest else [])]
     return f"{' '.join(words)} in"
 
 
 def _pounds(grams: float, reader: Reader) -> str:
     """A mass in pounds and whole ounces: "2 lb 10 oz"."""
-    pounds, ounces = divmod(round(grams / _G_PER_LB * _OZ_PER_LB), _OZ_PER_LB)
+    pounds, ounces = pounds_and_ounces(grams)
     many = [f"{number(pounds, 0, reader)} lb"] if pounds else []
-    few = [f"{ounces} oz"] if ounces or not pounds else []
+    few = [f"{number(ounces, 2, reader)} oz"] if ounces or not pounds else []
     return " ".join([*many, *few])
 
 
-_HEAT = frozenset({Unit.CELSIUS, Unit.CELSIUS_STEP, Unit.CELSIUS_PER_HOUR, Unit.CELSIUS_PER_MINUTE})
+_SCALED = frozenset({Unit.CELSIUS, Unit.CELSIUS_STEP, Unit.CELSIUS_PER_HOUR, Unit.CELSIUS_PER_MINUTE})
 _US: Mapping[Unit, Callable[[float, Reader], str]] = {
     Unit.MM: _inches,
     Unit.CM: lambda cm, reader: _inches(cm * 10, reader),
     Unit.GRAMS: _pounds,
-    Unit.KILOGRAMS: lambda kg, reader: _pounds(kg * _KILO, reader),
 }

@@ -17,10 +17,10 @@ from babel.support import NullTranslations, Translations
 from tracker.domain.cones import Cone, ConeRange
 from tracker.domain.findings import Finding
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
-from tracker.domain.quantities import Quantity, celsius
+from tracker.domain.quantities import Quantity, Unit, celsius
 from tracker.domain.refusals import Refusal
 from tracker.wording.names import name_of
-from tracker.wording.quantities import quantity
+from tracker.wording.quantities import quantity, unit_name
 from tracker.wording.reader import ANYONE, Reader
 
 CATALOGS = Path(__file__).parent / "locale"
@@ -87,6 +87,7 @@ def _moment(fact: datetime, reader: Reader) -> str:
 
 
 _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
+    (Unit, unit_name),
     (Enum, _enum),
     (str, lambda fact, _reader: str(fact)),
     (Message, say),

@@ -13,21 +13,24 @@ from werkzeug.datastructures import MultiDict
 from tests.forms.studio.test_studio_file import clays, glazes
 from tests.store.any_values import kilns, routes
 from tests.studio import a_glaze
+from tracker.domain.quantities import Units
 from tracker.domain.studio.kilns import Furniture, Kiln, Room, Route
 from tracker.domain.studio.materials import Clay, ClayKind, Glaze
-from tracker.domain.studio.settings import Practice
-from tracker.forms.entity import read_entity, sections, shown_entity
+from tracker.domain.studio.settings import LogPractice, Practice
+from tracker.forms.entity import kept, read_entity, sections, shown_entity
 from tracker.forms.fields import PAGE
 from tracker.forms.page_forms import BadForm
-from tracker.forms.studio.kiln_schemas import KilnSchema
+from tracker.forms.studio.kiln_schemas import KilnSchema, RouteSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.forms.studio.settings_schema import PracticeSchema
 from tracker.forms.studio.studio_file import CATALOGUE
+from tracker.wording.reader import Reader
+from tracker.wording.render import say
 
 
-def sent(kind: type[Any], thing: object, **otherwise: str) -> MultiDict[str, str]:
+def sent(kind: type[Any], thing: object, units: Units = Units.METRIC, **otherwise: str) -> MultiDict[str, str]:
     """The form for a thing as a browser sends it, but for what is typed otherwise."""
-    texts = shown_entity(kind, thing) | {name: [text] for name, text in otherwise.items()}
+    texts = shown_entity(kind, thing, units) | {name: [text] for name, text in otherwise.items()}
     return MultiDict([(name, text) for name, several in texts.items() for text in several])
 
 
@@ -43,14 +46,76 @@ def test_a_glaze_left_as_its_form_shows_it_stays_the_same(glaze: Glaze, retired:
     assert read_entity(GlazeSchema, sent(GlazeSchema, before), before) == before
 
 
-@given(routes)
-def test_a_way_of_firing_left_as_its_form_shows_it_stays_the_same(route: Route) -> None:
-    assert read_entity(CATALOGUE["route"], sent(CATALOGUE["route"], route), route) == route
+@given(routes, some.sampled_from(Units))
+def test_a_way_of_firing_left_as_its_form_shows_it_stays_the_same(route: Route, units: Units) -> None:
+    assert read_entity(CATALOGUE["route"], sent(CATALOGUE["route"], route, units), route, units) == route
 
 
-@given(kilns)
-def test_a_kiln_left_as_its_form_shows_it_stays_the_same(kiln: Kiln) -> None:
-    assert read_entity(KilnSchema, sent(KilnSchema, kiln), kiln) == kiln
+@given(kilns, some.sampled_from(Units))
+def test_a_kiln_left_as_its_form_shows_it_stays_the_same(kiln: Kiln, units: Units) -> None:
+    assert read_entity(KilnSchema, sent(KilnSchema, kiln, units), kiln, units) == kiln
+
+
+@given(kilns, some.sampled_from(Units))
+def test_a_new_place_for_a_kiln_leaves_all_it_measures_as_it_was(kiln: Kiln, units: Units) -> None:
+    typed = sent(KilnSchema, kiln, units, place="by the gate")
+
+    assert read_entity(KilnSchema, typed, kiln, units) == replace(kiln, place="by the gate")
+
+
+@pytest.mark.parametrize("units", Units)
+def test_one_measure_of_a_chamber_is_changed_and_the_others_stay_exactly(units: Units) -> None:
+    kiln = Kiln(name="Tall", routes=frozenset({"bisque"}), chamber=Room(height_mm=701, round_mm=443, clearance_mm=7))
+    typed = sent(KilnSchema, kiln, units, across="18 in")
+
+    # 18 in are 457.2 mm, an inch being 25.4 mm exactly.
+    changed = read_entity(KilnSchema, typed, kiln, units)
+
+    assert changed.chamber == Room(height_mm=701, round_mm=457, clearance_mm=7)
+
+
+@pytest.mark.parametrize("units", Units)
+def test_one_setting_is_changed_and_the_others_stay_exactly(units: Units) -> None:
+    practice = Practice(logs=LogPractice(hottest_c=1_777.77), thick_wall_mm=23, tongs_g=4_567)
+    text = {Units.METRIC: "8", Units.US: "14,4"}[units]
+
+    typed = read_entity(PracticeSchema, sent(PracticeSchema, practice, units, **{"logs-stall_c": text}), units=units)
+    changed = kept(PracticeSchema, practice, typed, units)
+
+    # A difference of 8 °C is one of 14.4 °F: 1.8 to one, and no 32.
+    assert changed.logs == replace(practice.logs, stall_c=pytest.approx(8))
+    assert replace(changed, logs=practice.logs) == practice
+
+
+@pytest.mark.parametrize(
+    ("written", "units", "rate", "target"),
+    [
+        ("100 to 600", Units.METRIC, 100, 600),
+        ("180 to 1112", Units.US, 100, 600),
+        ("100 °C/h to 600 °C", Units.US, 100, 600),
+        ("180 °F/h to 1112 °F", Units.METRIC, 100, 600),
+        ("180 to 1112 F, hold 20: slow", Units.METRIC, 100, 600),
+    ],
+)
+def test_a_segment_is_typed_in_the_units_of_whoever_types_it(
+    written: str, units: Units, rate: float, target: float
+) -> None:
+    fields = {"name": "own", "title": "Own", "kind": "bisque", "cone": "04", "segments": written}
+
+    # °F = 1.8 °C + 32, and a rate is 1.8 to one.
+    (segment,) = read_entity(RouteSchema, MultiDict(fields), units=units).segments
+
+    assert (segment.rate_c_per_h, segment.target_c) == pytest.approx((rate, target))
+
+
+def test_what_is_out_of_bounds_is_said_in_the_units_in_which_it_was_typed() -> None:
+    typed = sent(PracticeSchema, Practice(), Units.US, **{"logs-hottest_c": "1800"})
+
+    with pytest.raises(BadForm) as bad:
+        read_entity(PracticeSchema, typed, units=Units.US)
+
+    words = say(bad.value.fields["logs-hottest_c"], Reader(units=Units.US))
+    assert words == "A value from 1,832 °F to 5,432 °F is needed."
 
 
 @given(kilns)

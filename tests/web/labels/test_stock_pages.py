@@ -70,7 +70,7 @@ def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
     [
         ({"name": ""}, "Fill this in."),
         ({"name": SHEET}, "There is a stock called"),
-        ({"label_width_mm": "wide"}, "A number from 0 to 1,000 is needed."),
+        ({"label_width_mm": "wide"}, "A value from 0 mm to 1,000 mm is needed."),
         ({"pitch_x_mm": "80"}, "on one another"),
         ({"pitch_y_mm": "0"}, "A pitch of 0 mm puts labels of 50.5 mm on one another."),
         ({"page_width_mm": "0"}, "A page is up to 1,000 mm wide and high"),

@@ -93,7 +93,7 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
         ({"day": "today"}, "Choose a day."),
         ({"opening": "side"}, "Choose one of lift-off, front, or top."),
         ({"many-1": "99"}, "A whole number up to 12 is needed."),
-        ({"fuel_before": "much"}, "A number is needed, such as 18.5."),
+        ({"fuel_before": "much"}, "A value from 0 kg to 2,000 kg is needed."),
         ({"dark": "12:00"}, "It is dark before the session begins."),
         ({"pullers": ", ".join("ABCDEFGHIJ")}, "Write a few names, with commas between them."),
     ],

@@ -52,7 +52,7 @@ def test_pieces_stand_side_by_side_with_photo_maker_size_glaze_and_shelf(room: R
 
     assert codes(page) == [cup.ref]
     shown = unescape(page.partition('id="found"')[2])
-    for words in (f"/photos/{stem}/small", "Mira Tann", "Thursday", "120 mm high, 80 by 80", "Still Water"):
+    for words in (f"/photos/{stem}/small", "Mira Tann", "Thursday", "120 mm high, 80 mm by 80 mm", "Still Water"):
         assert words in shown
     assert "queued since Tue, Mar 3" in shown
     assert "cart 2" in shown

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import _
+from tracker.domain.quantities import Unit
 from tracker.domain.studio.settings import (
     CorrectionPractice,
     FiringPractice,
@@ -25,7 +26,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """One number: the name of the fact, what it is in words, its unit, and between what it lies, both included."""
+    """One number: the name of the fact, what it is in words, its unit, and between what it lies, both included.
+
+    One with a `measure` is typed and shown in each person's own units.
+    """
 
     name: str
     what: str
@@ -33,6 +37,7 @@ class Number:
     least: float
     most: float
     whole: bool = False
+    measure: Unit | None = None
 
     @property
     def bounds(self) -> str:
@@ -64,11 +69,27 @@ def _minutes(name: str, what: str, most: float = 1_440) -> Number:
 
 
 def _rate(name: str, what: str) -> Number:
-    return Number(name, what, "°C/h", 1, 1_000)
+    return Number(name, what, "°C/h", 1, 1_000, measure=Unit.CELSIUS_PER_HOUR)
 
 
 def _celsius(name: str, what: str, least: float, most: float) -> Number:
-    return Number(name, what, "°C", least, most)
+    return Number(name, what, "°C", least, most, measure=Unit.CELSIUS)
+
+
+def _step(name: str, what: str, least: float, most: float) -> Number:
+    return Number(name, what, "°C", least, most, measure=Unit.CELSIUS_STEP)
+
+
+def _pace(name: str, what: str) -> Number:
+    return Number(name, what, "°C/min", 1, 500, measure=Unit.CELSIUS_PER_MINUTE)
+
+
+def _room(name: str, what: str, most: float) -> Number:
+    return Number(name, what, "mm", 0, most, whole=True, measure=Unit.MM)
+
+
+def _fuel(name: str, what: str, least: float, most: float) -> Number:
+    return Number(name, what, "kg", least, most, measure=Unit.KILOGRAMS)
 
 
 _LOGS = Group(
@@ -76,16 +97,14 @@ _LOGS = Group(
     _("Kiln logs"),
     LogPractice,
     (
-        Number(
-            "jump_c_per_min", _("fastest change that a log may show; a faster step is questioned"), "°C/min", 1, 500
-        ),
+        _pace("jump_c_per_min", _("fastest change that a log may show; a faster step is questioned")),
         _minutes("gap_min", _("pause between two readings that is always fine")),
         Number("gap_times", _("a longer pause is a gap from this many times the usual pause"), "times", 1, 100),
         Number("gap_times_of_few", _("the same in a log with few readings"), "times", 1, 1_000),
         Number("few", _("a log with fewer readings than this has few"), "readings", 2, 1_000, whole=True),
         _minutes("sparse_min", _("readings mostly further apart than this get a note")),
         _minutes("stall_min", _("a log that stalls this long before its peak gets a note")),
-        _celsius("stall_c", _("a log stalls if it changes by less than this"), 0, 100),
+        _step("stall_c", _("a log stalls if it changes by less than this"), 0, 100),
         Number("longest_h", _("a longer log is questioned: its seconds may be read as minutes"), "h", 1, 1_000),
         _celsius("hottest_c", _("hottest temperature of a kiln"), 1_000, 3_000),
         _celsius("coldest_c", _("coldest temperature of a kiln"), -100, 0),
@@ -103,12 +122,12 @@ _FIRES = Group(
         _rate("bisque_slow_c_per_h", _("fastest rate at the start of a bisque")),
         _celsius("bisque_slow_below_c", _("end of the slow start of a bisque"), 0, 1_400),
         _rate("bisque_c_per_h", _("fastest rate of a bisque after its slow start")),
-        _rate("quartz_c_per_h", _("fastest cooling past 573 °C")),
-        _celsius("quartz_within_c", _("width of the range around 573 °C, to each side"), 1, 200),
+        _rate("quartz_c_per_h", _("fastest cooling past the quartz inversion")),
+        _step("quartz_within_c", _("width of the range around the quartz inversion, to each side"), 1, 200),
         Number("leeway", _("a curve up to this many times as fast gets no note"), "times", 1, 10),
         _minutes("stall_min", _("a kiln stalls if it stays this much longer than its schedule holds")),
-        _celsius("stall_within_c", _("a kiln stays while it is this close to the hold"), 1, 200),
-        Number("jump_c_per_min", _("a curve that changes faster than this jumps"), "°C/min", 1, 500),
+        _step("stall_within_c", _("a kiln stays while it is this close to the hold"), 1, 200),
+        _pace("jump_c_per_min", _("a curve that changes faster than this jumps")),
         _celsius("open_below_c", _("a kiln stays shut above this"), 20, 300),
     ),
 )
@@ -130,11 +149,11 @@ _OUTDOORS = Group(
     (
         Number("first_round_min", _("first round, from a cold kiln"), "min", 5, 240, whole=True),
         Number("later_round_min", _("each later round"), "min", 5, 240, whole=True),
-        Number("tong_room_mm", _("space for the tongs between two pieces"), "mm", 0, 300, whole=True),
-        Number("container_room_mm", _("space around a piece in its bin"), "mm", 0, 200, whole=True),
+        _room("tong_room_mm", _("space for the tongs between two pieces"), 300),
+        _room("container_room_mm", _("space around a piece in its bin"), 200),
         Number("fresh_hours", _("glaze younger than this is fired last"), "h", 0, 240, whole=True),
         Number("most_a_puller", _("most pieces that one person pulls in a round"), "pieces", 1, 40, whole=True),
-        Number("apart_room_mm", _("space around a piece that is kept apart"), "mm", 0, 400, whole=True),
+        _room("apart_room_mm", _("space around a piece that is kept apart"), 400),
     ),
 )
 
@@ -143,12 +162,12 @@ _FUEL = Group(
     _("Propane, until this kiln's own sessions show it"),
     FuelPractice,
     (
-        Number("low", _("propane for a round: at least"), "kg", 0.1, 50),
-        Number("likely", _("propane for a round: likely"), "kg", 0.1, 50),
-        Number("high", _("propane for a round: at most"), "kg", 0.1, 50),
+        _fuel("low", _("propane for a round: at least"), 0.1, 50),
+        _fuel("likely", _("propane for a round: likely"), 0.1, 50),
+        _fuel("high", _("propane for a round: at most"), 0.1, 50),
         Number("first_counts", _("the first round takes as much propane as this many later ones"), "rounds", 1, 10),
         Number("spread", _("how far a session may be off, as a share, until enough are weighed"), "parts", 0, 1),
-        Number("reserve_kg", _("propane that stays in the tanks"), "kg", 0, 20),
+        _fuel("reserve_kg", _("propane that stays in the tanks"), 0, 20),
     ),
 )
 

@@ -11,9 +11,10 @@ from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.thermocouples import Couple
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import Unit
 from tracker.forms import fields
 from tracker.forms.fields import Typed, invalid
-from tracker.forms.firing.curve_file import Unit
+from tracker.forms.firing.curve_file import Unit as Scale
 from tracker.forms.page_forms import BadForm, Form, form_of, sent
 from tracker.forms.plain_values import Wrong, as_sentence, cone_of
 
@@ -50,7 +51,7 @@ class _Shown:
     """A reading in the unit in which the pyrometer shows it."""
 
     shows: float = sent(fields.number(-3_300, 3_300, such_as="1015", required=True))
-    unit: Unit = sent(fields.choice(Unit))
+    unit: Scale = sent(fields.choice(Scale))
     at: time | None = sent(fields.clock())
     sure: bool = sent(fields.yes_or_no())
 
@@ -60,7 +61,7 @@ READING_FORM = form_of(_Shown)()
 
 def read_reading(shown: _Shown) -> ReadingSent:
     """A reading in °C, from whichever unit it was shown in."""
-    celsius = shown.shows if shown.unit is Unit.C else (shown.shows - 32) / 1.8
+    celsius = shown.shows if shown.unit is Scale.C else (shown.shows - 32) / 1.8
     return ReadingSent(celsius=round(celsius, 2), at=shown.at, sure=shown.sure)
 
 
@@ -68,9 +69,9 @@ def read_reading(shown: _Shown) -> ReadingSent:
 class LogSent:
     """What is said about a kiln's log beside the file itself."""
 
-    unit: Unit | None = sent(fields.choice(Unit, required=False))
+    unit: Scale | None = sent(fields.choice(Scale, required=False))
     couple: Couple | None = sent(fields.choice(Couple, required=False))
-    junction_c: float | None = sent(fields.number(0, 100, such_as="21.5"))
+    junction_c: float | None = sent(fields.number(0, 100, measure=Unit.CELSIUS))
     accepts: bool = sent(fields.yes_or_no())
     begins_min: int = sent(fields.whole(0, 2_880, default=0))
 
@@ -129,7 +130,7 @@ class CostSent:
     """What a firing took and cost; None is unknown."""
 
     kwh: float | None = sent(fields.number(0, 100_000, such_as="71.5"))
-    fuel_kg: float | None = sent(fields.number(0, 10_000, such_as="8.2"))
+    fuel_kg: float | None = sent(fields.number(0, 10_000, measure=Unit.KILOGRAMS))
     cost_cents: int | None = sent(Typed(_cents))
 
 

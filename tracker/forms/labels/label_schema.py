@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from tracker.domain.labels.stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, LabelStock
-from tracker.domain.message import _
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import Unit, mm
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
 from tracker.forms.fields import FILE, NOWHERE, PAGE, Typed, fact
@@ -21,10 +22,23 @@ if TYPE_CHECKING:
 _SHEET = _("On a sheet")
 
 
-def _side(label: str, *, must: Within = NOWHERE, legend: str = "", hint: str = "", beside: bool = False) -> Typed:
+def _side(
+    label: str, *, must: Within = NOWHERE, legend: str = "", hint: str | Message = "", beside: bool = False
+) -> Typed:
     """A length in mm with decimals, with a point or a comma."""
-    kind = fields.number(0, LARGEST_PAGE_MM, unit="mm")
+    kind = fields.number(0, LARGEST_PAGE_MM, unit="mm", measure=Unit.MM)
     return fact(label, kind, must=must, legend=legend, hint=hint, beside=beside, unit="mm", inputmode="decimal")
+
+
+_PAGES = Message(
+    "page-sizes",
+    _("A4 is {wide} \u00d7 {high}, US Letter {letter_wide} \u00d7 {letter_high}."),
+    wide=mm(210, 2),
+    high=mm(297, 2),
+    letter_wide=mm(215.9, 2),
+    letter_high=mm(279.4, 2),
+)
+"""ISO 216, and ANSI/ASME Y14.1 size A."""
 
 
 class LabelSchema(EntitySchema[LabelStock]):
@@ -40,7 +54,7 @@ class LabelSchema(EntitySchema[LabelStock]):
     name = fact(_("What you call it"), fields.name(), must=PAGE | FILE, maxlength="60")
     label_width_mm = _side(_("Width of a label"), must=PAGE | FILE)
     label_height_mm = _side(_("Height of a label"), must=PAGE | FILE, beside=True)
-    page_width_mm = _side(_("Width of the page"), hint=_("A4 is 210 \u00d7 297, US letter 215.9 \u00d7 279.4."))
+    page_width_mm = _side(_("Width of the page"), hint=_PAGES)
     page_height_mm = _side(_("Height of the page"), legend=_SHEET, beside=True)
     columns = fact(_("Labels side by side"), fields.whole(1, MOST_LABELS), legend=_SHEET, inputmode="numeric")
     rows = fact(

@@ -13,6 +13,7 @@ from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, container_names
+from tracker.domain.quantities import Unit, Units, in_units
 from tracker.forms import fields
 from tracker.forms.fields import Typed, invalid
 from tracker.forms.firing.outcome_forms import is_outcome
@@ -57,20 +58,29 @@ class _Sent:
     watches: str = sent(fields.line())
     hose: str = sent(fields.line())
     combustibles: str = sent(fields.line(120))
-    fuel_before: float | None = sent(fields.number(0, 2_000, such_as="18.5"))
-    air: float | None = sent(fields.number(-60, 60, such_as="14"))
+    fuel_before: float | None = sent(fields.number(0, 2_000, measure=Unit.KILOGRAMS))
+    air: float | None = sent(fields.number(-60, 60, measure=Unit.CELSIUS))
     weather: str = sent(fields.line(120))
 
 
 _SESSION = form_of(_Sent)()
 
 
-def read_session(form: Form, kiln: Kiln, zone: ZoneInfo) -> SessionFacts:
+def read_session(
+    form: Form, kiln: Kiln, zone: ZoneInfo, units: Units = Units.METRIC, before: SessionFacts | None = None
+) -> SessionFacts:
     """What is said of a session in `kiln`, by the clocks of `zone`; `BadForm` with what is wrong with each field.
+
+    Fuel and air are in `units`; where they are as the form showed them `before`, they are exactly what they were.
 
     Of each kind of container the kiln has, `many-1`, `many-2` … say how many there are and `lid-1` … whether with lids.
     """
-    sent = read_form(_SESSION, form)
+    sent = read_form(_SESSION, form, units)
+    fuel_kg, air_c = sent.fuel_before, sent.air
+    if before is not None:
+        shown = session_as_sent(before, kiln, zone, units)
+        fuel_kg = before.fuel_before_kg if _text(form, "fuel_before") == shown["fuel_before"] else fuel_kg
+        air_c = before.air_c if _text(form, "air") == shown["air"] else air_c
     return SessionFacts(
         kiln=kiln.name,
         starts_at=_moment(sent.day, sent.begins, zone),
@@ -79,8 +89,8 @@ def read_session(form: Form, kiln: Kiln, zone: ZoneInfo) -> SessionFacts:
         crew=Crew(pullers=sent.pullers, lids=sent.lids, clock=sent.watches, hose=sent.hose),
         containers=_containers(form, kiln.containers),
         combustibles=sent.combustibles,
-        fuel_before_kg=sent.fuel_before,
-        air_c=sent.air,
+        fuel_before_kg=fuel_kg,
+        air_c=air_c,
         weather=sent.weather,
     )
 
@@ -180,14 +190,14 @@ class MarkForm(FormSchema[Mark]):
 class Weighed:
     """What the fuel weighs after a session, in kg; None is unknown."""
 
-    fuel_after: float | None = sent(fields.number(0, 2_000, such_as="11.2"))
+    fuel_after: float | None = sent(fields.number(0, 2_000, measure=Unit.KILOGRAMS))
 
 
 WeighedForm = form_of(Weighed)
 
 
-def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[str, str]:
-    """The texts that a form shows for what was said of a session before."""
+def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo, units: Units = Units.METRIC) -> Mapping[str, str]:
+    """The texts that a form shows, to whoever uses `units`, for what was said of a session before."""
     begins = facts.starts_at.astimezone(zone)
     many: dict[str, str] = {}
     for kind in range(1, len(kiln.containers) + 1):
@@ -205,8 +215,12 @@ def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo) -> Mapping[
         "watches": facts.crew.clock,
         "hose": facts.crew.hose,
         "combustibles": facts.combustibles,
-        "fuel_before": "" if facts.fuel_before_kg is None else f"{facts.fuel_before_kg:g}",
-        "air": "" if facts.air_c is None else f"{facts.air_c:g}",
+        "fuel_before": _measured(facts.fuel_before_kg, Unit.KILOGRAMS, units),
+        "air": _measured(facts.air_c, Unit.CELSIUS, units),
         "weather": facts.weather,
         **many,
     }
+
+
+def _measured(value: float | None, unit: Unit, units: Units) -> str:
+    return "" if value is None else f"{round(in_units(value, unit, units), 2):.12g}"

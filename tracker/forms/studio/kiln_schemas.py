@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from tracker.domain.firing.schedules import Programme
 from tracker.domain.message import Either, Message, _
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import Unit, Units, in_units, mm, out_of_units
 from tracker.domain.studio.kilns import Atmosphere, Fuel, Furniture, Kiln, Room, Route, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
-from tracker.forms.lengths import read_length
+from tracker.forms.lengths import LENGTH_HINT, length_written, read_length
 from tracker.forms.plain_values import (
     WEIGHT_NEEDED,
     Tables,
@@ -57,43 +57,48 @@ MOST_SEGMENTS = 40
 
 # 100 to 600, hold 20: slow through quartz · 150 °C/h to 900 °C hold 30 min
 _SEGMENT = re.compile(
-    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*C)?\s*(?:/\s*h|an hour)?\s*to\s*([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*C)?"
+    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*([CF]))?\s*(?:/\s*h|an hour)?\s*to\s*"
+    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*([CF]))?"
     r"(?:\s*,?\s*hold\s*([0-9]{1,4})\s*(?:min(?:utes)?)?)?(?:\s*[:,]\s*(\S.*))?",
     re.IGNORECASE | re.ASCII,
 )
 
 
 def _segments() -> Typed:
-    """A programme, one segment a line: its rate in °C an hour, its target in °C, and if wanted its hold and a note."""
+    """A schedule, one segment a line: its rate by the hour, its target, and if wanted its hold and a note."""
 
-    def read(text: str) -> tuple[Segment, ...]:
-        return tuple(_segment(line.strip()) for line in text.splitlines() if line.strip())
+    def read(text: str, units: Units) -> tuple[Segment, ...]:
+        return tuple(_segment(line.strip(), units) for line in text.splitlines() if line.strip())
 
-    def show(segments: Iterable[Segment]) -> list[str]:
-        text = "\n".join(map(_segment_in_words, segments))
+    def show(segments: Iterable[Segment], units: Units) -> list[str]:
+        text = "\n".join(_segment_in_words(one, units) for one in segments)
         return [text] if text else []
 
-    return Typed(read, default=(), show=show, control="area")
+    return Typed(read, default=(), show=show, control="area", by_units=True)
 
 
-def _segment(line: str) -> Segment:
+def _segment(line: str, units: Units) -> Segment:
     match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
     if match is None:
         words = _("“{line}” is no segment: write “100 to 600, hold 20: slow through quartz”.")
         raise invalid(Message("segment-unreadable", words, line=line[:40]))
-    rate, target, hold, note = match.groups()
+    rate, of_rate, target, of_target, hold, note = match.groups()
+    if scale := of_rate or of_target:
+        units = Units.US if scale in "Ff" else Units.METRIC
     return Segment(
-        rate_c_per_h=float(rate.replace(",", ".")),
-        target_c=float(target.replace(",", ".")),
+        rate_c_per_h=out_of_units(float(rate.replace(",", ".")), Unit.CELSIUS_PER_HOUR, units),
+        target_c=out_of_units(float(target.replace(",", ".")), Unit.CELSIUS, units),
         hold_min=float(hold or 0),
         note=note or "",
     )
 
 
-def _segment_in_words(one: Segment) -> str:
+def _segment_in_words(one: Segment, units: Units) -> str:
+    rate = round(in_units(one.rate_c_per_h, Unit.CELSIUS_PER_HOUR, units), 2)
+    target = round(in_units(one.target_c, Unit.CELSIUS, units), 2)
     hold = f", hold {one.hold_min:g}" if one.hold_min else ""
     note = f": {one.note}" if one.note else ""
-    return f"{one.rate_c_per_h:g} to {one.target_c:g}{hold}{note}"
+    return f"{rate:g} to {target:g}{hold}{note}"
 
 
 class SegmentSchema(EntitySchema[Segment]):
@@ -147,9 +152,14 @@ class RouteSchema(EntitySchema[Route]):
         _("Your own programme for it"),
         many(SegmentSchema, MOST_SEGMENTS, _segments()),
         key="segment",
-        hint=_(
-            "One segment a line, in °C an hour, °C and minutes: 100 to 600, hold 20: slow through quartz. Left empty, "
-            "the common programme counts. Raku and horsehair go by eye and have none."
+        hint=Message(
+            "segments-hint",
+            _(
+                "One segment a line, in {rate}, {heat} and minutes: 100 to 600, hold 20: slow through quartz. "
+                "Leave blank for the common schedule. Raku and horsehair go by eye and have none."
+            ),
+            rate=Unit.CELSIUS_PER_HOUR,
+            heat=Unit.CELSIUS,
         ),
         rows="6",
     )
@@ -318,19 +328,20 @@ def _must_hold_something(room: Room) -> None:
 def _posts() -> Typed:
     """Lengths of post with commas or spaces between them, each once, from short to long."""
 
-    def read(text: str) -> tuple[int, ...]:
-        written = [part for part in re.split(r"[,;\s]+", text.strip()) if part]
+    def read(text: str, units: Units) -> tuple[int, ...]:
+        # A space before a number parts two lengths, but for the one in 5 7/8.
+        written = [part for part in re.split(r"[,;]\s*|\s+(?=[0-9])(?![0-9]+/)", text.strip()) if part]
         if len(written) > MOST_POSTS:
             raise invalid(Message("too-many-posts", _("At most {most} lengths fit."), most=MOST_POSTS))
-        return tuple(sorted({read_length(part) for part in written}))
+        return tuple(sorted({read_length(part, units) for part in written}))
 
     def plain(raw: object) -> tuple[int, ...]:
         return tuple(sorted(set(listed(whole(1, 2_000), MOST_POSTS)(raw))))
 
-    def show(posts: Iterable[int]) -> list[str]:
-        return [", ".join(map(str, posts))]
+    def show(posts: Iterable[int], units: Units) -> list[str]:
+        return [", ".join(dict.fromkeys(length_written(one, units) for one in posts))]
 
-    return Typed(read, default=(), sent_as="posts", plain=plain, show=show, takes="a list of mm")
+    return Typed(read, default=(), sent_as="posts", plain=plain, show=show, takes="a list of mm", by_units=True)
 
 
 class FurnitureSchema(MeasuredSchema):
@@ -358,9 +369,16 @@ class FurnitureSchema(MeasuredSchema):
         _("Shelf's depth"), fields.length("shelf_depth", most=10_000), hint=_("Of a rectangular one."), beside=True
     )
     halves = fact(_("In two halves"), fields.yes_or_no(), within=FILE)
-    posts_mm = fact(_("Posts"), _posts(), must=FILE, hint=_("The lengths there are, in mm: 50, 100, 150."))
+    posts_mm = fact(
+        _("Posts"),
+        _posts(),
+        must=FILE,
+        hint=Message("posts-hint", _("Every length you have, in {unit}, with commas between them."), unit=Unit.MM),
+    )
     post_radius_mm = fact(
-        _("Post's radius"), fields.length("post_radius", least=0, most=200), hint=_("Left empty: 20 mm.")
+        _("Post's radius"),
+        fields.length("post_radius", least=0, most=200),
+        hint=Message("post-radius-hint", _("Leave blank for {usual}."), usual=mm(20)),
     )
 
     @classmethod
@@ -378,22 +396,24 @@ class FurnitureSchema(MeasuredSchema):
 def _containers() -> Typed:
     """One container a line: height by diameter, or height by width by depth."""
 
-    def read(text: str) -> tuple[Room, ...]:
+    def read(text: str, units: Units) -> tuple[Room, ...]:
         written = [line for line in text.splitlines() if line.strip()]
         if len(written) > MOST_CONTAINERS:
             words = _("At most {most} containers fit.")
             raise invalid(Message("too-many-containers", words, most=MOST_CONTAINERS))
-        return tuple(map(_container, written))
+        return tuple(_container(line, units) for line in written)
 
-    def show(containers: Iterable[Room]) -> list[str]:
-        text = "\n".join(map(container_in_words, containers))
+    def show(containers: Iterable[Room], units: Units) -> list[str]:
+        text = "\n".join(container_in_words(one, units) for one in containers)
         return [text] if text else []
 
-    return Typed(read, default=(), show=show, control="area")
+    return Typed(read, default=(), show=show, control="area", by_units=True)
 
 
-def _container(line: str) -> Room:
-    sides = [read_length(side) for side in re.split(r"\s*(?:[x\u00d7]|\bby\b)\s*", line.strip(), flags=re.IGNORECASE)]
+def _container(line: str, units: Units) -> Room:
+    sides = [
+        read_length(side, units) for side in re.split(r"\s*(?:[x\u00d7]|\bby\b)\s*", line.strip(), flags=re.IGNORECASE)
+    ]
     match sides:
         case [height, across]:
             return Room(height_mm=height, round_mm=across)
@@ -403,9 +423,9 @@ def _container(line: str) -> Room:
     raise invalid(Message("container-unreadable", words, line=line.strip()[:40]))
 
 
-def container_in_words(one: Room) -> str:
+def container_in_words(one: Room, units: Units = Units.METRIC) -> str:
     """A container as the form takes it: "400 x 350"."""
-    return " x ".join(map(str, one.sides))
+    return " x ".join(length_written(side, units) for side in one.sides)
 
 
 def _served() -> Typed:
@@ -444,7 +464,7 @@ class KilnSchema(EntitySchema[Kiln]):
         part(RoomSchema),
         within=EVERYWHERE,
         asked=shape(RoomSchema, LINE),
-        hint=_("In mm, or with the unit: 450, 45 cm, 18 in."),
+        hint=LENGTH_HINT,
     )
     furniture = fact(
         _("Its shelves and posts"), part(FurnitureSchema), hint=_("With these the loads of its firings are planned.")
@@ -460,13 +480,12 @@ class KilnSchema(EntitySchema[Kiln]):
     )
     tongs_g = fact(
         _("The most its tongs should lift"),
-        fields.whole(1, 1_000_000),
+        fields.weight(required=False, most=1_000_000),
         within=EVERYWHERE,
         asked=_tongs,
         legend=_("Beside an outdoor kiln"),
         unit="g",
-        hint=_("Left empty, the studio's practice counts."),
-        inputmode="numeric",
+        hint=_("Leave blank for the studio's setting."),
     )
     containers = fact(
         _("Containers for hot ware"),
@@ -475,7 +494,11 @@ class KilnSchema(EntitySchema[Kiln]):
         within=EVERYWHERE,
         asked=Tables(shape(RoomSchema, LINE), MOST_CONTAINERS_ASKED),
         legend=_("Beside an outdoor kiln"),
-        hint=_("One a line, in mm: height x diameter, or height x width x depth."),
+        hint=Message(
+            "containers-hint",
+            _("One a line, in {unit}: height x diameter, or height x width x depth."),
+            unit=Unit.MM,
+        ),
         rows="3",
     )
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)

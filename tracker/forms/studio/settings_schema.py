@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import Units
+from tracker.domain.quantities import Unit, Units
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.setting_groups import GROUPS, Group, Number
 from tracker.domain.studio.settings import Practice
@@ -84,7 +84,12 @@ class StudioSchema(EntitySchema[Any]):
 
 
 def _number(group: Group, one: Number) -> Typed:
-    kind = fields.whole(int(one.least), int(one.most)) if one.whole else fields.number(one.least, one.most)
+    if one.measure is Unit.MM:
+        kind = fields.length(least=int(one.least), most=int(one.most))
+    elif one.whole:
+        kind = fields.whole(int(one.least), int(one.most))
+    else:
+        kind = fields.number(one.least, one.most, measure=one.measure)
     kind.data_key = f"{group.name}-{one.name}"
     return fact(one.what, kind, unit=one.unit, inputmode="decimal")
 
@@ -119,12 +124,12 @@ class PracticeSchema(EntitySchema[Practice]):
         unit="%",
         hint=_("3 % is a careful choice: no standard sets a limit for studio tableware."),
     )
-    large_porcelain_mm = fact(_("Porcelain over this counts as large"), fields.whole(1, 5_000), unit="mm")
-    foot_clear_mm = fact(_("A foot is wiped clear this far up the side"), fields.whole(0, 500), unit="mm")
-    tongs_g = fact(_("The most that tongs should lift"), fields.whole(1, 1_000_000), unit="g")
-    thick_wall_mm = fact(_("A wall over this wants long candling"), fields.whole(1, 5_000), unit="mm")
+    large_porcelain_mm = fact(_("Porcelain over this counts as large"), fields.length(most=5_000), unit="mm")
+    foot_clear_mm = fact(_("A foot is wiped clear this far up the side"), fields.length(least=0, most=500), unit="mm")
+    tongs_g = fact(_("The most that tongs should lift"), fields.weight(required=False, most=1_000_000), unit="g")
+    thick_wall_mm = fact(_("A wall over this wants long candling"), fields.length(most=5_000), unit="mm")
     glaze_dries_hours = fact(_("Glaze dries before an outdoor kiln for"), fields.whole(0, 10_000), unit=_("hours"))
-    glaze_gap_mm = fact(_("In a load plan glazed pieces stand apart by"), fields.whole(0, 200), unit="mm")
-    gap_above_mm = fact(_("Gap over each piece in a glaze load"), fields.whole(0, 200), unit="mm")
-    bisque_gap_above_mm = fact(_("Gap over each piece in a bisque load"), fields.whole(0, 200), unit="mm")
+    glaze_gap_mm = fact(_("In a load plan glazed pieces stand apart by"), fields.length(least=0, most=200), unit="mm")
+    gap_above_mm = fact(_("Gap over each piece in a glaze load"), fields.length(least=0, most=200), unit="mm")
+    bisque_gap_above_mm = fact(_("Gap over each piece in a bisque load"), fields.length(least=0, most=200), unit="mm")
     bisque_share_pct = fact(_("Of a clay's whole shrinkage the bisque takes"), fields.whole(0, 100), unit="%")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
@@ -13,6 +14,7 @@ from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.thermocouples import Couple
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import Unit
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.curve_file import CurveOptions, read_curve_file
@@ -31,7 +33,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import known_firing
 from tracker.web.firing.presenters import costs_shown, money
 from tracker.web.presenters import catalogue, told
-from tracker.web.wording import reader, said
+from tracker.web.wording import measured, reader, said
 from tracker.wording.render import read
 
 if TYPE_CHECKING:
@@ -84,7 +86,7 @@ def take_log(number: int) -> ResponseReturnValue:
     page = known_firing(number)
     text = ""
     try:
-        sent = read_form(_LOG_FORM, request.form)
+        sent = read_form(_LOG_FORM, request.form, reader().units)
         text = _text_of_log()
         options = CurveOptions(unit=sent.unit, couple=sent.couple, junction_c=sent.junction_c)
         read = read_curve_file(text, options, catalogue().practice.logs)
@@ -184,7 +186,10 @@ def note_cost(number: int) -> ResponseReturnValue:
     """Note what a firing took and cost."""
     page = known_firing(number)
     try:
-        sent = read_form(_COST_FORM, request.form)
+        sent = read_form(_COST_FORM, request.form, reader().units)
+        if request.form.get("fuel_kg", "").strip() == measured(page.fuel_kg, Unit.KILOGRAMS):
+            # As it was shown, with fewer decimals than it has.
+            sent = replace(sent, fuel_kg=page.fuel_kg)
         receipt = firing_logs.note_cost(
             house().store, asking(), number, kwh=sent.kwh, fuel_kg=sent.fuel_kg, cost_cents=sent.cost_cents
         )
@@ -197,7 +202,7 @@ def note_cost(number: int) -> ResponseReturnValue:
 def _cost_page(page: FiringPage, refusal: Refusal | None = None) -> str:
     kept = {
         "kwh": f"{page.kwh:g}" if page.kwh is not None else "",
-        "fuel_kg": f"{page.fuel_kg:g}" if page.fuel_kg is not None else "",
+        "fuel_kg": measured(page.fuel_kg, Unit.KILOGRAMS),
         "cost_cents": money(page.cost_cents) if page.cost_cents is not None else "",
     }
     return render_template(

@@ -13,7 +13,7 @@ from tracker.domain.quantities import mm
 from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms import fields
-from tracker.forms.entity import sections, shown_entity
+from tracker.forms.entity import kept, sections, shown_entity
 from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.labels.stock_forms import LineForm, MisprintForm
 from tracker.forms.page_forms import BadForm, read_form
@@ -23,12 +23,13 @@ from tracker.usecases.labels.stock import every_stock
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.printer import keep, printer_for
-from tracker.web.wording import said
+from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from printing.labels.stock import Stock
+    from tracker.domain.labels.stock import LabelStock
     from tracker.domain.refusals import Refusal
 
 pages = Blueprint("stock", __name__)
@@ -53,12 +54,19 @@ def save() -> ResponseReturnValue:
     """Add a sort of labels, or change the one that the form names as old."""
     old = request.form.get("old", "")
     try:
-        made = read_form(LabelSchema(), request.form)
+        made = _read(old)
         receipt = label_stock.keep_stock(house().store, asking(), made, old=old, seen=_seen())
     except (BadForm, ChangedMeanwhile, Unusable) as refusal:
         return _page(old, refusal), status_of(refusal)
     flash(said(receipt.message))
     return redirect(url_for("stock.alignment", stock=made.name), 303)
+
+
+def _read(old: str) -> LabelStock:
+    """What was sent; measures that were left as they were shown are exactly what they were."""
+    made: LabelStock = read_form(LabelSchema(), request.form, reader().units)
+    before = house().store.read.studio().labels.get(old)
+    return made if before is None else kept(LabelSchema, before, made, reader().units)
 
 
 @pages.post("/paper/stock/remove")
@@ -94,7 +102,8 @@ def _page(name: str, refusal: Refusal | None = None) -> str:
         "labels/stock.html",
         labels=studio.labels.values(),
         old=old,
-        sent=request.form.to_dict(flat=False) or (shown_entity(LabelSchema, old) if old else _ONE_LABEL),
+        sent=request.form.to_dict(flat=False)
+        or (shown_entity(LabelSchema, old, reader().units) if old else _ONE_LABEL),
         sections=sections(LabelSchema()),
         line=request.form.get("line", studio.line),
         version=house().store.read.version(),

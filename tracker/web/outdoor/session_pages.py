@@ -68,7 +68,7 @@ def plan_now() -> ResponseReturnValue:
     """Plan a session, with rounds proposed from what waits longest."""
     kiln = _kiln_asked_for()
     try:
-        receipt = outdoor.plan(house().store, asking(), read_session(request.form, kiln, _zone()))
+        receipt = outdoor.plan(house().store, asking(), read_session(request.form, kiln, _zone(), reader().units))
     except Refusal as refusal:
         return _facts_page(kiln, dict(request.form), refusal, None), status_of(refusal)
     return redirect(url_for("sessions.session", number=receipt.extra["session"]), 303)
@@ -114,18 +114,19 @@ def sheet(number: int) -> ResponseReturnValue:
 def facts(number: int) -> ResponseReturnValue:
     """Ask anew what is known beforehand."""
     it = _known(number)
-    return _facts_page(it.kiln, dict(session_as_sent(it.facts, it.kiln, _zone())), None, number)
+    return _facts_page(it.kiln, dict(session_as_sent(it.facts, it.kiln, _zone(), reader().units)), None, number)
 
 
 @pages.post("/outdoor/<int:number>/facts")
 @allows(Right.FIRE)
 def tell(number: int) -> ResponseReturnValue:
     """Say it anew, and have the rounds that are to come planned by it."""
-    kiln = _known(number).kiln
+    it = _known(number)
     try:
-        outdoor.tell(house().store, asking(), number, read_session(request.form, kiln, _zone()))
+        told_now = read_session(request.form, it.kiln, _zone(), reader().units, before=it.facts)
+        outdoor.tell(house().store, asking(), number, told_now)
     except Refusal as refusal:
-        return _facts_page(kiln, dict(request.form), refusal, number), status_of(refusal)
+        return _facts_page(it.kiln, dict(request.form), refusal, number), status_of(refusal)
     return redirect(url_for("sessions.session", number=number), 303)
 
 
@@ -188,7 +189,7 @@ def end(number: int) -> ResponseReturnValue:
     """End a session, with what its fuel weighs now."""
 
     def do() -> Receipt:
-        weighed = read_form(WeighedForm(), request.form).fuel_after
+        weighed = read_form(WeighedForm(), request.form, reader().units).fuel_after
         return outdoor.end(house().store, asking(), number, fuel_after_kg=weighed)
 
     return _told(do, number)
@@ -200,7 +201,7 @@ def weigh(number: int) -> ResponseReturnValue:
     """Say what the fuel weighed after a session that has ended."""
 
     def do() -> Receipt:
-        weighed = read_form(WeighedForm(), request.form).fuel_after
+        weighed = read_form(WeighedForm(), request.form, reader().units).fuel_after
         return outdoor.weigh(house().store, asking(), number, weighed)
 
     return _told(do, number)
@@ -254,7 +255,7 @@ def _facts_page(kiln: Kiln, sent: dict[str, str], refusal: Refusal | None, numbe
     now = house().clock().astimezone(_zone())
     if not sent:
         last = house().store.read.outdoors.last_facts(kiln.name)
-        sent = dict(session_as_sent(last.facts, kiln, _zone())) if last else _first_guess(kiln)
+        sent = dict(session_as_sent(last.facts, kiln, _zone(), reader().units)) if last else _first_guess(kiln)
         sent |= {"day": f"{now:%Y-%m-%d}", "fuel_before": "", "air": "", "weather": ""}
         if not last:
             sent |= {"begins": f"{now + timedelta(hours=1):%H}:00"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Unsettled
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
@@ -19,7 +20,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import mates_to_pick
-from tracker.web.wording import in_us_units, said
+from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,7 +47,7 @@ def set_right(code: str) -> ResponseReturnValue:
     """Put right what is known of a piece, or say why not and change nothing."""
     row = find_row(house().store.read, code, g.person)
     try:
-        sent = read_form(ToldForm(), request.form)
+        sent = read_form(ToldForm(), _changed(row.piece), reader().units)
         receipt = pieces.set_right(
             house().store, asking(), row.ref, sent.told, belongs_with=sent.belongs_with, seen=sent.seen
         )
@@ -61,12 +62,10 @@ def set_right(code: str) -> ResponseReturnValue:
 
 def _known_of(piece: Piece) -> dict[str, str]:
     """What the form shows of a piece: each fact as somebody would type or tick it, and nothing of what is unknown."""
-    measures = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
     ticked = {name: "yes" for name in ("fragile", "burnished", "mended") if getattr(piece, name)}
     form = {True: "open", False: "sealed", None: ""}[piece.vented]
     return {
-        **{name: f"{mm} mm" for name, mm in measures.items() if mm is not None},
-        **({} if piece.weight_g is None else {"weight": f"{piece.weight_g} g"}),
+        **_measures_of(piece),
         **ticked,
         "use": str(piece.use or ""),
         "form": form,
@@ -80,11 +79,11 @@ def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = Non
     piece = row.piece
     return render_template(
         "pieces/details.html",
+        clear=house().store.read.catalogue().practice.foot_clear_mm,
         row=row,
         piece=piece,
         here=url_for("known.set_right", code=row.ref),
         back=address_of(row.ref),
-        also=_in_the_other_units(piece),
         can=piece.stage in STEPS[StepName.SET_RIGHT].start and row.firing_id is None,
         is_glazed=piece.stage is Stage.GLAZED,
         mates=mates_to_pick(piece.maker_id, but=piece.id),
@@ -95,8 +94,15 @@ def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = Non
     )
 
 
-def _in_the_other_units(piece: Piece) -> dict[str, str]:
-    """Each measure as it is known, in inches or pounds, to stand beside its field."""
+def _measures_of(piece: Piece) -> dict[str, str]:
+    """Each measure as it is known, in the units of whoever looks."""
     lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
-    told = {name: in_us_units(mm(length)) for name, length in lengths.items() if length is not None}
-    return told if piece.weight_g is None else {**told, "weight": in_us_units(grams(piece.weight_g))}
+    told = {name: shown(mm(length)) for name, length in lengths.items() if length is not None}
+    return told if piece.weight_g is None else {**told, "weight": shown(grams(piece.weight_g))}
+
+
+def _changed(piece: Piece) -> MultiDict[str, str]:
+    """What was sent, without the measures that were left as they were shown: a page says less of them than is known."""
+    shown_before = _measures_of(piece)
+    sent = [(name, text) for name, text in request.form.items(multi=True) if text.strip() != shown_before.get(name)]
+    return MultiDict(sent)

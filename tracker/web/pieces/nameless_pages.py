@@ -14,9 +14,10 @@ from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.photo_forms import IN_STUDIO, SightingForm
 from tracker.usecases.pieces import photos
 from tracker.web.auth import allows, house
-from tracker.web.piece_presenters import address_of
+from tracker.web.piece_presenters import address_of, size_in_words
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import Plain, catalogue, glazes_of
+from tracker.web.wording import reader
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -39,7 +40,7 @@ def whose() -> ResponseReturnValue:
     """Ask what can be seen of a nameless piece; once something is told, show what it could be, side by side."""
     problems, sighting = {}, Sighting()
     try:
-        sighting = read_form(SightingForm(), request.args)
+        sighting = read_form(SightingForm(), request.args, reader().units)
     except BadForm as bad:
         problems = bad.fields
     found = _found(sighting)
@@ -71,7 +72,7 @@ def _found(sighting: Sighting) -> list[Plain]:
             "what": row.piece.what,
             "maker": row.maker_name,
             "section": row.section,
-            "size": f"{row.piece.height_mm} mm high, {row.piece.width_mm} by {row.piece.depth_mm}",
+            "size": size_in_words(row.piece),
             "clay": f"{row.piece.clay.name}, {row.piece.clay.kind}",
             "glaze": glazes_of(row.piece),
             "stage": row.piece.stage,

@@ -50,7 +50,7 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
 from tracker.web.pieces.photo_presenters import album_shown, newest_shown
 from tracker.web.presenters import mates_to_pick
-from tracker.web.wording import said, said_refusal
+from tracker.web.wording import reader, said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -119,7 +119,7 @@ def register() -> ResponseReturnValue:
     """Say where such a piece could go, or enter it."""
     catalogue = house().store.read.catalogue()
     try:
-        wanted: NewPiece = read_form(PieceSchema(), request.form)
+        wanted: NewPiece = read_form(PieceSchema(), request.form, reader().units)
     except BadForm as bad:
         return _new_page(problems=bad.fields), _UNUSABLE
     if wanted.clay not in catalogue.clays:
@@ -398,6 +398,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     wanted = [one for one in candidates if one.verdict == shown] or candidates
     return render_template(
         "pieces/glazing.html",
+        clear=house().store.read.catalogue().practice.foot_clear_mm,
         row=row,
         piece=row.piece,
         back=telling.address_of(row.ref),

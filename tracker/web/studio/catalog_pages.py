@@ -13,7 +13,7 @@ from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.cone_bands import AsksCone, cone_question, has_cones, open_question
 from tracker.domain.studio.people import Right
-from tracker.forms.entity import labels, read_entity, sections, shown_entity
+from tracker.forms.entity import kept, labels, read_entity, sections, shown_entity
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
@@ -64,7 +64,7 @@ def thing(sort: str) -> ResponseReturnValue:
     """The form for one clay, glaze, route or kiln: a new one, or the one that the address names."""
     old = _named(sort, request.args.get("name", ""))
     question = open_question(old) if has_cones(old) else None
-    return _form(sort, old, shown_entity(CATALOGUE[sort], old) if old else {}, question=question)
+    return _form(sort, old, shown_entity(CATALOGUE[sort], old, reader().units) if old else {}, question=question)
 
 
 @pages.post("/catalogue/<sort>")
@@ -75,7 +75,7 @@ def save(sort: str) -> ResponseReturnValue:
     sent: Shown = request.form.to_dict(flat=False)
     question = None
     try:
-        made = read_entity(CATALOGUE[sort], request.form, old)
+        made = read_entity(CATALOGUE[sort], request.form, old, reader().units)
         question = cone_question(made) if has_cones(made) and MEANT in request.form else None
         do = shelving.change if old else shelving.add
         receipt = do(house().store, asking(), made, **_decided(), answer=read_cone_answer(request.form))
@@ -161,7 +161,7 @@ def _form(
 @allows(Right.CATALOGUE)
 def practice() -> ResponseReturnValue:
     """The numbers that are common practice and this studio's own to choose."""
-    return _practice(shown_entity(PracticeSchema, known().practice))
+    return _practice(shown_entity(PracticeSchema, known().practice, reader().units))
 
 
 @pages.post("/catalogue/practice")
@@ -170,7 +170,8 @@ def set_practice() -> ResponseReturnValue:
     """Settle them; every piece that waits is judged anew."""
     sent: Shown = request.form.to_dict(flat=False)
     try:
-        wanted = read_entity(PracticeSchema, request.form)
+        wanted = read_entity(PracticeSchema, request.form, units=reader().units)
+        wanted = kept(PracticeSchema, known().practice, wanted, reader().units)
         receipt = shelving.set_practice(house().store, asking(), wanted, **_decided())
     except BadForm as bad:
         return _practice(sent, problems=bad.fields), status_of(bad)
@@ -185,7 +186,7 @@ def set_practice() -> ResponseReturnValue:
 @allows(Right.CATALOGUE)
 def set_units() -> ResponseReturnValue:
     """Settle the studio's units and paper; every page is in them for whoever chose no others."""
-    sent = shown_entity(PracticeSchema, known().practice)
+    sent = shown_entity(PracticeSchema, known().practice, reader().units)
     try:
         wanted = read_form(StudioSchema(), request.form)
         seen = request.form.get("seen") or None
