@@ -340,7 +340,7 @@ def weight(sent_as: str | None = None, *, required: bool = True, most: int = HEA
         sent_as=sent_as,
         plain=plain_values.whole(1, most),
         show=lambda value, units: [] if value is None else [weight_written(value, units)],
-        takes=f"g, a whole number from 1 to {most}",
+        takes=f"a whole number from 1 to {most}",
         by_units=True,
     )
 
