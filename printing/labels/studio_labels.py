@@ -36,6 +36,7 @@ class Bucket:
     metals: str = ""
     stands: str = ""
     dust: str = ""
+    laboratory: str = ""
     bar: str = ""
     unreadable: str = ""
 
@@ -55,6 +56,7 @@ def _bucket_parts(bucket: Bucket) -> Iterator[Part]:
     if bucket.goes_on:
         yield Part(text=bucket.goes_on, gives=Gives.LEAVES)
     yield Part(text=bucket.dust, gives=Gives.LEAVES, scale=0.85)
+    yield Part(text=bucket.laboratory, gives=Gives.LEAVES, scale=0.85)
     yield Part(text=bucket.stands, instead="", gives=Gives.LEAVES, ink=Ink.SOFT, lines=1)
 
 

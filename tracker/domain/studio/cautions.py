@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
-from tracker.domain.message import Message, Sentences, _
+from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.kilns import OUTDOORS, Atmosphere, Fuel, RouteKind
 from tracker.domain.studio.materials import HowOn
@@ -66,6 +66,15 @@ class Caution:
 
 
 _BURNS: Final = frozenset({Danger.HOT_WARE, Danger.BINS, Danger.OPENING, Danger.HOT_KILN, Danger.FIRE})
+
+_LABORATORY: Final = {
+    "software": _("A laboratory test, not this software, says whether ware is safe for food."),
+    "card": _("A laboratory test, not this card, says whether ware is safe for food."),
+    "ticket": _("A laboratory test, not this ticket, says whether ware is safe for food."),
+    "label": _("A laboratory test, not this label, says whether ware is safe for food."),
+    "chart": _("A laboratory test, not this chart, says whether ware is safe for food."),
+}
+_FOOD_AUTHORITY: Final = _("Follow your food authority's rules.")
 
 _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.HOT_WARE: (
@@ -136,7 +145,8 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         (
             _("Stand upwind of the kiln."),
             _("Never fire in a closed shed or near an open window."),
-            _("Under a roof, ventilate, run the hood and check the carbon monoxide alarm."),
+            _("Under a roof, ventilate and run the hood."),
+            _("Check the carbon monoxide alarm there."),
             _("If your head aches, get into fresh air."),
         ),
     ),
@@ -187,8 +197,8 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.FOOD: (
         _("Food"),
         (
-            _("A laboratory test, not this software, says whether ware is safe for food."),
-            _("Follow your food authority's rules."),
+            _LABORATORY["software"],
+            _FOOD_AUTHORITY,
         ),
     ),
     Danger.SMOKED_WARE: (
@@ -228,6 +238,12 @@ def told(practice: Practice, *phases: Iterable[Danger]) -> tuple[Caution, ...]:
         )
         for danger in sorted(each, key=lambda danger: danger is Danger.AUTHORITY)
     )
+
+
+def food_on(paper: str) -> Message:
+    """What is said of food on a "card", "ticket", "label" or "chart"."""
+    test = Message("laboratory-test", Choice("paper", _LABORATORY), paper=paper)
+    return together([test, Message("food-authority", _FOOD_AUTHORITY)])
 
 
 # ---- which dangers there are -----------------------------------------------------------------------------------------

@@ -201,7 +201,7 @@ def _about(glaze: Glaze) -> Fact:
 
 def _bucket_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     known = desk.studio.catalogue
-    return [studio_papers.bucket(known.glaze(name), known.practice.regime, desk.reader) for name in wanted.order.things]
+    return [studio_papers.bucket(known.glaze(name), known.practice, desk.reader) for name in wanted.order.things]
 
 
 def _kilns(desk: Desk) -> Sequence[Thing]:
@@ -279,13 +279,6 @@ _STUDIO = (
         usual=lambda desk: usual_papers.a_bucket_label(desk.reader),
         choices=_glazes,
         labels=_bucket_labels,
-        caution=Message(
-            "bucket-caution",
-            _(
-                "A laboratory test, not this label, says whether ware is fit for food. "
-                "The supplier's safety sheet comes first."
-            ),
-        ),
     ),
     Kind(
         name=DocumentKind.KILN_DOORS,

@@ -21,6 +21,7 @@ from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_standing, what_was_tested
+from tracker.domain.studio.cautions import food_on
 from tracker.wording.render import listed, say, say_all
 
 if TYPE_CHECKING:
@@ -36,14 +37,8 @@ if TYPE_CHECKING:
     from tracker.store.pieces.queries import PiecePage
     from tracker.wording.reader import Reader
 
-CARD_CAUTION = Message(
-    "card-caution",
-    _("A laboratory test, not this card, says whether ware is fit for food; your food authority's rules come first."),
-)
-_SLIP_CAUTION = Message(
-    "slip-caution",
-    _("A laboratory test, not this slip, says whether ware is fit for food; your food authority's rules come first."),
-)
+CARD_CAUTION = food_on("card")
+_TICKET_CAUTION = food_on("ticket")
 
 BASE_WORDS = Message("base-words", _("NOT FOR FOOD OR DRINK"))
 """What the base of ware not for food says for good."""
@@ -177,7 +172,7 @@ def slip_of(maker: str, lines: tuple[SlipLine, ...], studio: Studio, reader: Rea
     """One maker's slip of a day."""
     when = Message("day-and-studio", "{day}, {studio}", day=at.astimezone(reader.zone).date(), studio=studio.name)
     return PickupSlip(
-        maker=maker, when=say(when, reader), lines=lines, said=_slip_words(reader), caution=say(_SLIP_CAUTION, reader)
+        maker=maker, when=say(when, reader), lines=lines, said=_slip_words(reader), caution=say(_TICKET_CAUTION, reader)
     )
 
 

@@ -13,9 +13,9 @@ from tracker.domain.message import Message, _
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
-from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.studio.people import Person, Role
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels import studio_labels as studio_papers
 from tracker.usecases.labels.home_papers import (
     BASE_WORDS,
@@ -104,7 +104,7 @@ def a_shelf_label(reader: Reader) -> Label:
 @lru_cache(maxsize=16)
 def a_bucket_label(reader: Reader) -> Label:
     """The label of a decorative glaze with two metals."""
-    return studio_papers.bucket(_GLAZE, Regime.US_FDA, reader)
+    return studio_papers.bucket(_GLAZE, COMMON_PRACTICE, reader)
 
 
 @lru_cache(maxsize=16)

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import OUTDOORS, RouteKind
 from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.wall_chart import food_of, never
 from tracker.usecases.studio import cautions
-from tracker.wording.render import read, say
+from tracker.wording.render import read, say, say_all
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,12 +24,10 @@ if TYPE_CHECKING:
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.materials import Glaze
     from tracker.domain.studio.people import Person
+    from tracker.domain.studio.settings import Practice
     from tracker.wording.reader import Reader
 
-_DUST = Message(
-    "glaze-dust",
-    _("The dust is not for breathing: clean up wet, and keep the lid on. Wash your hands before you eat."),
-)
+_LID_ON = Message("lid-on", _("Keep the lid on."))
 _HOW_TO_SCAN = Message("scan-me", _("Scan me, then every piece that stands here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
 
@@ -38,8 +38,10 @@ def shelf(name: str, reader: Reader) -> Label:
     return shelf_label(name, bar, say(_HOW_TO_SCAN, reader), unreadable=say(_UNREADABLE, reader))
 
 
-def bucket(glaze: Glaze, regime: Regime, reader: Reader) -> Label:
+def bucket(glaze: Glaze, practice: Practice, reader: Reader) -> Label:
     """The label of a glaze's bucket; what its dust holds is named, and nothing is promised of food."""
+    regime = practice.regime
+    orders = [one.orders[0] for one in cautions.of_bucket(glaze, practice)]
     nevers = () if glaze.burns_away else never(glaze, regime)
     return bucket_label(
         Bucket(
@@ -50,7 +52,8 @@ def bucket(glaze: Glaze, regime: Regime, reader: Reader) -> Label:
             never=tuple(say(Message("never-with-it", "{never:capital}", never=one), reader) for one in nevers),
             metals=say(_metals(glaze), reader),
             stands=glaze.bucket,
-            dust="" if glaze.burns_away else say(_DUST, reader),
+            dust="" if glaze.burns_away else say_all([*orders, _LID_ON], reader),
+            laboratory="" if glaze.burns_away else say(food_on("label"), reader),
             bar=bar_text(Sort.BUCKET, glaze.name),
             unreadable=say(_UNREADABLE, reader),
         )
@@ -139,5 +142,6 @@ def staff_badge(person: Person, studio: Studio, reader: Reader) -> Label:
 
 
 def container(name: str, reader: Reader) -> Label:
-    """The label of an outdoor container's number."""
-    return container_label(name, unreadable=say(_UNREADABLE, reader))
+    """The label of a bin's number, with what keeps a face from its flame where there is room."""
+    (bins,) = told(COMMON_PRACTICE, {Danger.BINS})
+    return container_label(name, say(bins.orders[0], reader), unreadable=say(_UNREADABLE, reader))

@@ -7,11 +7,15 @@ from typing import TYPE_CHECKING
 from printing.studio import wall_charts as charts
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.rules.food_standing import settled
+from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import Coat, Family, FoodStanding
-from tracker.wording.render import read, say
+from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
+from tracker.wording.render import read, say, say_all
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.materials import Glaze
@@ -32,14 +36,7 @@ _HEADS = (
     Message("head-food", _("Food")),
     Message("head-never", _("Never")),
 )
-_CAUTION = Message(
-    "chart-caution",
-    _(
-        "A laboratory test, not this chart, says whether ware is fit for food; your food authority's rules come "
-        "first. No outdoor firing is for food. When in doubt about a glaze, a clay or a kiln, ask before you glaze. "
-        "Clean up wet: the dust of clay and glaze holds silica."
-    ),
-)
+_ASK = Message("when-in-doubt", _("When in doubt about a glaze, a clay or a kiln, ask before you glaze."))
 
 
 def wall_chart(studio: Studio, reader: Reader, paper: str = "a4") -> bytes:
@@ -66,8 +63,13 @@ def shelf_of(studio: Studio, reader: Reader) -> charts.Shelf:
         numbered=say(page, reader),
         heads=tuple(say(head, reader) for head in _HEADS),
         families=families,
-        caution=say(_CAUTION, reader),
+        caution=say_all([food_on("chart"), *_dangers(studio), _ASK], reader),
     )
+
+
+def _dangers(studio: Studio) -> Iterator[Message]:
+    """What the chart says of its dangers besides food: ware that is pulled hot, then dust and spraying."""
+    yield from (one.line for one in (*of_smoked_ware(studio), *of_shelf(studio)))
 
 
 def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.cautions import Caution
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.materials import Glaze
+    from tracker.domain.studio.settings import Practice
     from tracker.store.firing.queries import FiringPage
 
 _NONE: frozenset[Danger] = frozenset()
@@ -158,9 +159,22 @@ def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Cau
 
 def of_glazing(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a piece is glazed, by how the glazes on the shelf go on."""
-    on_shelf = [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
     food = _FOOD if piece.use is Use.FOOD else _NONE
-    return told(studio.catalogue.practice, while_glazing(on_shelf) | food)
+    return told(studio.catalogue.practice, while_glazing(_on_shelf(studio)) | food)
+
+
+def of_shelf(studio: Studio) -> tuple[Caution, ...]:
+    """What is meant at the glaze shelf, on its chart."""
+    return told(studio.catalogue.practice, while_glazing(_on_shelf(studio)))
+
+
+def of_bucket(glaze: Glaze, practice: Practice) -> tuple[Caution, ...]:
+    """What is meant at a glaze's bucket, on its label."""
+    return told(practice, while_glazing([glaze]))
+
+
+def _on_shelf(studio: Studio) -> list[Glaze]:
+    return [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
 
 
 def of_glaze(glaze: Glaze | None, studio: Studio) -> tuple[Caution, ...]:
