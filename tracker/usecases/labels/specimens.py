@@ -59,7 +59,7 @@ _GLAZE = Glaze(
     goes_on=frozenset({HowOn.DIP, HowOn.BRUSH}),
     bucket="shelf 2",
 )
-_KILN = Kiln(name="Front kiln", routes=frozenset({"bisque", "low-fire", "mid-range"}), place="kiln room")
+_KILN = Kiln(name="Yard kiln", routes=frozenset({"raku", "horsehair"}), outdoor=True, place="behind the shed")
 _SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
 
 
@@ -109,7 +109,7 @@ def a_bucket_label(reader: Reader) -> Label:
 
 @lru_cache(maxsize=16)
 def a_kiln_card(reader: Reader) -> Label:
-    """The card of a kiln of three ways of firing."""
+    """The card of an outdoor kiln, which has the most cautions."""
     return studio_papers.kiln_door(_KILN, _STUDIO, reader)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
+from tracker.domain.cones import Cone
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.studio.cautions import Danger, food_on, told
@@ -95,7 +96,7 @@ def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
             place=kiln.place,
             fires=tuple(say(_fires(route), reader) for route in routes),
             never_head=say(Message("never-in-here", _("Never in here")), reader),
-            never=tuple(say(one, reader) for one in _never_in(routes)),
+            never=tuple(say(one, reader) for one in never_in(routes)),
             cautions_head=say(Message("with-every-firing", _("With every firing")), reader),
             cautions=tuple(say(one.line, reader) for one in cautions.of_kiln(kiln, studio)),
             studio=studio.name,
@@ -108,7 +109,7 @@ def _fires(route: Route) -> Message:
     return Message("door-fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
 
 
-def _never_in(routes: Sequence[Route]) -> Iterator[Message]:
+def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     """What the rules refuse in a kiln of these firing types, whatever the piece, each as a sentence."""
     kinds = {route.kind for route in routes}
     words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
@@ -122,12 +123,18 @@ def _never_in(routes: Sequence[Route]) -> Iterator[Message]:
         words = _("Greenware that is not bone dry, or hollow with no vent: it bursts.")
         yield Message("never-damp-greenware", words)
     if RouteKind.SHELF in kinds:
-        words = _("A glazed foot, or one neither waxed nor wiped, without a stilt: it sticks.")
-        yield Message("never-a-glazed-foot", words)
+        is_hot = any(route.cone > _STILTS_TO for route in routes if route.kind is RouteKind.SHELF)
+        yield Message("never-a-glazed-foot", Choice("stilts", _GLAZED_FOOT), stilts="no" if is_hot else "yes")
     if RouteKind.HORSEHAIR in kinds:
         yield Message("never-glazed-horsehair", _("Glazed ware on a horsehair firing."))
 
 
+_STILTS_TO = Cone.parse("02")
+"""The hottest cone at which a stilt carries ware (common practice)."""
+_GLAZED_FOOT = {
+    "yes": _("A glazed foot, or one neither waxed nor wiped, without a stilt: it sticks."),
+    "no": _("A glazed foot, or one neither waxed nor wiped: it sticks."),
+}
 _NO_FOOD = {
     "yes": _("Ware for food or drink: the clay stays porous, and metals can leach."),
     "no": _("Ware for food or drink in a raku or horsehair firing: the clay stays porous, and metals can leach."),

@@ -78,8 +78,10 @@ def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
     if kiln is None:
         return told(studio.catalogue.practice, _of_kilns(studio, _kinds(studio)))
     kinds = {route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)}
-    cools = WHEN_OPENED if kinds - OUTDOORS else _NONE
-    return told(studio.catalogue.practice, WHILE_LOADING, while_firing(kiln, kinds), cools)
+    fires = while_firing(kiln, kinds)
+    # What is pulled hot is nearer than the shelf it stands on.
+    phases = (WHILE_LOADING, fires, WHEN_OPENED) if kinds - OUTDOORS else (fires, WHILE_LOADING)
+    return told(studio.catalogue.practice, *phases)
 
 
 def of_route(route: Route | None, studio: Studio) -> tuple[Caution, ...]:

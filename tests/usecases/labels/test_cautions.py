@@ -1,0 +1,111 @@
+"""The papers of the studio's own things tell the dangers that are meant there, and no others."""
+
+from __future__ import annotations
+
+import pytest
+
+from printing.labels.labels import refuses
+from tests.reading import said
+from tests.studio import a_glaze, a_studio
+from tracker.domain.studio.cautions import Danger, food_on, told
+from tracker.domain.studio.kilns import Atmosphere, Fuel, Kiln
+from tracker.domain.studio.materials import HowOn
+from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.usecases.labels.specimens import a_kiln_card
+from tracker.usecases.labels.stock import card_stocks
+from tracker.usecases.labels.studio_labels import bucket, container, kiln_door, never_in
+from tracker.usecases.labels.wall_chart import shelf_of
+from tracker.wording.reader import ANYONE
+
+STUDIO = a_studio()
+SHELVES = {Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER}
+SHELF_KILN = SHELVES | {Danger.HOT_KILN, Danger.OPENING, Danger.AUTHORITY}
+PULLED = SHELVES | {
+    *(Danger.HOT_WARE, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.WATER, Danger.SMOKE),
+    Danger.AUTHORITY,
+}
+
+
+def told_in(words: str) -> set[Danger]:
+    """The dangers of which a paper gives every order."""
+    return {one.danger for one in told(COMMON_PRACTICE, Danger) if all(said(order) in words for order in one.orders)}
+
+
+def card_of(kiln: Kiln) -> str:
+    """The words of a kiln's card."""
+    return " ".join(part.text for part in kiln_door(kiln, STUDIO, ANYONE).parts)
+
+
+@pytest.mark.parametrize(
+    ("kiln", "meant"),
+    [
+        pytest.param(STUDIO.catalogue.kiln("Front box"), SHELF_KILN | {Danger.CARBON_MONOXIDE}, id="electric"),
+        pytest.param(
+            Kiln(name="Car", routes=frozenset({"high-fire"}), atmosphere=Atmosphere.REDUCTION),
+            SHELF_KILN | {Danger.CARBON_MONOXIDE, Danger.GAS, Danger.FIRE},
+            id="reducing",
+        ),
+        pytest.param(
+            Kiln(name="Lean-to", routes=frozenset({"bisque", "high-fire"}), outdoor=True, fuel=Fuel.GAS),
+            SHELF_KILN | {Danger.CARBON_MONOXIDE_OUTDOORS, Danger.GAS, Danger.FIRE},
+            id="gas, outdoors",
+        ),
+        pytest.param(Kiln(name="Drum", routes=frozenset({"raku"}), outdoor=True), PULLED | {Danger.BINS}, id="raku"),
+        pytest.param(
+            Kiln(name="Drum", routes=frozenset({"horsehair"}), outdoor=True),
+            PULLED | {Danger.FERRIC_CHLORIDE},
+            id="horsehair",
+        ),
+    ],
+)
+def test_a_kilns_card_tells_the_dangers_of_that_kiln(kiln: Kiln, meant: set[Danger]) -> None:
+    assert told_in(card_of(kiln)) == meant
+
+
+@pytest.mark.parametrize(
+    ("routes", "never"),
+    [
+        (("bisque", "high-fire"), {"never-raku-glazes", "never-damp-greenware", "never-a-glazed-foot"}),
+        (("raku",), {"never-ware-for-food"}),
+        (("horsehair",), {"never-ware-for-food", "never-raku-glazes", "never-glazed-horsehair"}),
+    ],
+    ids=lambda some: ", ".join(some) if isinstance(some, tuple) else "",
+)
+def test_what_must_never_go_in_is_said_by_what_is_fired_there_not_by_where_the_kiln_is(
+    routes: tuple[str, ...], never: set[str]
+) -> None:
+    said_of = {one.code for one in never_in([STUDIO.catalogue.route(name) for name in routes])}
+
+    assert said_of == never | {"never-for-less-heat"}
+
+
+@pytest.mark.parametrize("kiln", ["Front box", "Yard drum"])
+def test_every_card_stock_that_is_offered_holds_the_cautions_of_a_kiln(kiln: str) -> None:
+    label = kiln_door(STUDIO.catalogue.kiln(kiln), STUDIO, ANYONE)
+    usual = a_kiln_card(ANYONE)
+
+    assert [stock.name for stock in card_stocks(STUDIO) if not refuses(usual, stock) and refuses(label, stock)] == []
+
+
+@pytest.mark.parametrize(
+    ("how", "meant"), [(HowOn.DIP, {Danger.DUST}), (HowOn.SPRAY, {Danger.DUST, Danger.SPRAYING})], ids=str
+)
+def test_a_buckets_label_gives_the_first_order_of_each_danger_of_its_glaze(how: HowOn, meant: set[Danger]) -> None:
+    words = " ".join(part.text for part in bucket(a_glaze(goes_on=frozenset({how})), COMMON_PRACTICE, ANYONE).parts)
+
+    firsts = {one.danger for one in told(COMMON_PRACTICE, Danger) if said(one.orders[0]) in words}
+    assert firsts == meant
+    assert said(food_on("label")) in words
+
+
+def test_a_bins_number_says_that_its_lid_may_flare() -> None:
+    (bins,) = told(COMMON_PRACTICE, {Danger.BINS})
+
+    assert said(bins.orders[0]) in [part.text for part in container("B1", ANYONE).parts]
+
+
+def test_the_chart_of_the_shelf_speaks_of_dust_of_smoked_ware_and_of_the_laboratory() -> None:
+    chart = shelf_of(STUDIO, ANYONE)
+
+    assert told_in(chart.caution) == {Danger.DUST, Danger.SMOKED_WARE}
+    assert said(food_on("chart")) in chart.caution
