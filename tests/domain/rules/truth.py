@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Metal, Unit
@@ -55,7 +56,7 @@ class Row:
     has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "~" and the
     coat, or a release test such as "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of each specimen or of all six alike, sort
     of ware). A clay's cones "5-6/8" mean that it matures from 5 to 6 and stands 8. A route "raku@05" is fired to a
-    cone of its own.
+    cone of its own. What was "6 crazed,stuck" was fired to cone 6 before and came out with these flaws.
 
     A `kiln` is told in words: "outdoor", its air, "tongs:4000" (g), and its chamber and what containers it "holds:".
     These are "round:400x500+25" (across and high, with what stays free all round, in mm) or "box:400x300x500+25"
@@ -96,7 +97,8 @@ class Row:
             fragile=facts["fragile"] == "yes",
             burnished=None if facts["burnished"] == "unknown" else facts["burnished"] == "yes",
             mended=facts["mended"] == "yes",
-            fired_to=Cone.parse(facts["fired_to"]) if facts["fired_to"] else None,
+            fired_to=Cone.parse(self._fired[0]) if self._fired[0] else None,
+            flaws=tuple(map(Flaw, self._fired[1])),
             weight_g=_measure(facts["weight_g"]),
             wall_mm=_measure(facts["wall_mm"]),
             vented=_SAID[facts["vented"]],
@@ -150,12 +152,19 @@ class Row:
             "layers": [layer for text, name in self._coats for layer in _layers_as_json(text, name)],
             "fragile": facts["fragile"] == "yes",
             "catch_plate": facts["catch_plate"] == "yes",
-            "fired_to": facts["fired_to"] or None,
+            "fired_to": self._fired[0] or None,
+            **({"result": self._fired[1]} if self._fired[1] else {}),
             **{key: int(facts[key]) for key in numbers if facts[key]},
             **{key: facts[key] == "yes" for key in ("vented", "dry", "container_fits") if facts[key]},
             **({} if facts["burnished"] == "unknown" else {"burnished": facts["burnished"] == "yes"}),
             **{key: facts[key] for key in ("build", "use", "foot") if facts[key]},
         }
+
+    @property
+    def _fired(self) -> tuple[str, list[str]]:
+        """The cone it was fired to, and the flaws that it came out with."""
+        cone, _, flaws = self.facts["fired_to"].partition(" ")
+        return cone, [flaw for flaw in flaws.split(",") if flaw]
 
     @property
     def _clay(self) -> Clay:

@@ -12,6 +12,7 @@ from tracker.domain.studio.materials import ClayKind, FoodStanding, Trait
 
 CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"
+FLAWED = "flawed-for-food"
 _ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2"
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -74,6 +75,11 @@ def _untested(case: Case) -> Facts | None:
 def _crackled(case: Case) -> Facts | None:
     crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
     return {"glazes": names_of(crackled)} if crackled else None
+
+
+def _flawed(case: Case) -> Facts | None:
+    flaws = case.ware.spoilt_by if case.ware.flaws else ()
+    return {"flaws": flaws} if flaws else None
 
 
 RULES = (
@@ -193,5 +199,17 @@ RULES = (
         remedy=_(
             "Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software."
         ),
+    ),
+    Rule(
+        name=FLAWED,
+        about="food",
+        when="a piece for food that came out crazed, underfired, cracked, pinholed, blistered or shivered on a food "
+        "surface (inside or rim), until it is fired again and comes out well",
+        # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
+        level=Level.NOTE,
+        look=_flawed,
+        for_food=True,
+        message=_("It came out {flaws}: not for food or drink until it is fired again and comes out well."),
+        remedy=_("Fire it again, or keep it as decorative ware."),
     ),
 )

@@ -33,6 +33,7 @@ class FoodWord(StrEnum):
 
     DECORATIVE = "decorative"
     STILL_TO_COME = "still to come"
+    FLAWED = "flawed"
     NOT_FOR_FOOD = "not for food"
     NOT_SHOWN = "not shown to be fit"
     TESTED_GLAZES = "tested glazes on mature clay"
@@ -55,6 +56,9 @@ def food_standing(ware: Ware, route: Route | None = None, practice: Practice = C
     if never := [one.message for one in findings if one.level is Level.REFUSE]:
         message = Message("food-never", _("Meant for food, and not fit for it as it is."))
         return FoodAnswer(FoodWord.NOT_FOR_FOOD, message, tuple(never))
+    if flawed := [one.message for one in findings if one.rule == food.FLAWED]:
+        message = Message("food-flawed", _("Decorative because of its last firing: not for food or drink."))
+        return FoodAnswer(FoodWord.FLAWED, message, tuple(flawed))
     if not ware.layers and ware.fired_to is None:
         words = _("Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.")
         return FoodAnswer(FoodWord.STILL_TO_COME, Message("food-to-come", words))
@@ -170,7 +174,7 @@ def _findings(ware: Ware, route: Route | None, practice: Practice) -> list[Findi
     return [finding for rule in asked if (finding := rule.finding(case))]
 
 
-_OF_THE_SURFACE = {food.UNTESTED, food.CRACKLE}
+_OF_THE_SURFACE = {food.UNTESTED, food.CRACKLE, food.FLAWED}
 
 
 def _about(tests: tuple[ReleaseTest, ...], clay: Clay | None, route: Route | None) -> tuple[ReleaseTest, ...]:

@@ -17,7 +17,7 @@ from printing.labels.home_papers import (
 )
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.piece import StepName, Use
+from tracker.domain.pieces.piece import StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_standing, what_was_tested
@@ -48,6 +48,7 @@ CONSPICUOUS = mm(3.2, 1)
 
 FIRST = {
     FoodWord.DECORATIVE: Message("card-decorative", _("Decorative, not for food or drink")),
+    FoodWord.FLAWED: Message("card-decorative", _("Decorative, not for food or drink")),
     FoodWord.STILL_TO_COME: Message("card-to-come", _("Not for food or drink: not glaze-fired yet")),
     FoodWord.NOT_FOR_FOOD: Message("card-not-for-food", _("Not for food or drink")),
     FoodWord.NOT_SHOWN: Message("card-not-shown", _("Not shown to be fit for food")),
@@ -55,6 +56,7 @@ FIRST = {
 }
 WHY = {
     FoodWord.DECORATIVE: Message("label-decorative", _("Decorative ware.")),
+    FoodWord.FLAWED: Message("label-flawed", _("It has a flaw from its firing.")),
     FoodWord.STILL_TO_COME: Message("label-to-come", _("It is not glaze-fired yet.")),
     FoodWord.NOT_FOR_FOOD: Message("label-refused", _("The rules for food refuse it.")),
 }
@@ -92,7 +94,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
     route = _route(page, studio)
     answer = _answer(page, studio)
     is_warned = answer.word in WHY
-    tested, untested = ((), ()) if piece.use is not Use.FOOD else _tested(piece, studio, route)
+    tested, untested = ((), ()) if not piece.holds_food else _tested(piece, studio, route)
     return care_card(
         CareCard(
             first=say(FIRST[answer.word], reader),
@@ -214,9 +216,11 @@ def _tested(piece: Piece, studio: Studio, route: Route | None) -> tuple[tuple[Me
 
 
 def _says(answer: FoodAnswer, reader: Reader) -> str:
-    """What is known, with the reasons where food rules refuse the piece; decorative ware has said all."""
+    """What is known, with the reasons where something keeps the piece from food; decorative ware has said all."""
     if answer.word is FoodWord.DECORATIVE:
         return ""
+    if answer.word is FoodWord.FLAWED:
+        return say_all(answer.reasons, reader)
     return say_all([answer.message, *(answer.reasons if answer.word is FoodWord.NOT_FOR_FOOD else ())], reader)
 
 
@@ -254,4 +258,4 @@ def _glazes_on(piece: Piece) -> Message:
 def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[Message, ...]:
     if route is not None and route.is_outdoors:
         return _SMOKED
-    return _GENTLY if is_warned or piece.use is not Use.FOOD else _TABLEWARE
+    return _GENTLY if is_warned or not piece.holds_food else _TABLEWARE

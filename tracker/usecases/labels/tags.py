@@ -10,7 +10,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.piece import Build, Use
+from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
 from tracker.domain.rules.engine import judge_in
 from tracker.usecases.labels.home_papers import NAMELESS
@@ -57,7 +57,7 @@ def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *,
     piece = row.piece
     route = catalogue.routes.get(piece.route or "")
     place = "p" if piece.code else "slip"
-    is_for_food = piece.use is Use.FOOD
+    is_for_food = piece.holds_food
     return Tag(
         code=piece.code,
         slip=slip_text(piece.id),

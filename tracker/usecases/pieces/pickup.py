@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Fact, Message, Template, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import StepName, Use
+from tracker.domain.pieces.piece import StepName
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_piece, find_row, named
 
@@ -30,7 +30,7 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
     line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    words = _DECORATIVE if piece.use is not Use.FOOD else _TAKEN
+    words = _TAKEN if piece.holds_food else _DECORATIVE
     message = Message("taken", words[bool(to)], piece=named(piece), **facts)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
 

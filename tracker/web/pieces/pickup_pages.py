@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.labels.studio_bars import Sort, read_bar
-from tracker.domain.pieces.piece import STEPS, StepName, Use
+from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person, Right
 from tracker.forms.page_forms import HandOverForm, read_form
@@ -117,7 +117,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "since": row.since,
         "maker": row.maker_name,
         "short": row.maker,
-        "for_food": piece.use is Use.FOOD,
+        "for_food": piece.holds_food,
         "food": food,
         "food_lines": lines,
         "warned": needs_a_warning(house().store.read.pieces.page(piece.id), studio),

@@ -1,0 +1,114 @@
+"""What came out with a flaw where food comes is decorative everywhere, until it is fired again and comes out well."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.studio import ADA, INES, TOM
+from tracker.domain.cones import Cone
+from tracker.domain.pieces.outcomes import SPOILS_FOOD, Flaw, Outcome
+from tracker.domain.pieces.piece import Use
+from tracker.domain.refusals import Unusable
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.firing import firings
+from tracker.usecases.labels.home_papers import card_of, needs_a_warning, stick_on_of
+from tracker.usecases.labels.tags import tag_of
+from tracker.usecases.pieces import pieces
+from tracker.wording.reader import ANYONE
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+    from tracker.store.pieces.queries import PiecePage
+
+
+def a_mug(room: Room) -> str:
+    """The code of a mug for food that waits for the mid-range kiln."""
+    ref = room.bisqued(INES, what="mug", use=Use.FOOD, clay="Middle Grey").ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.INSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    return ref
+
+
+def fire(room: Room, ref: str, came: Outcome) -> None:
+    """Fire what waits, and take it out so."""
+    number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    firings.put_in(room.store, room.asks(TOM), number, ref)
+    firings.light(room.store, room.asks(TOM), number)
+    firings.unload(room.store, room.asks(TOM), number, {ref: came})
+
+
+def page_of(room: Room, ref: str) -> PiecePage:
+    """All that is known of a piece."""
+    return room.store.read.pieces.page(room.piece(ref).id)
+
+
+def told(room: Room, ref: str) -> dict[str, str]:
+    """What each place tells of a piece."""
+    tom, page, studio = room.visit(TOM), page_of(room, ref), room.store.read.studio()
+    return {
+        "page": tom.get(f"/p/{ref}").text,
+        "pickup": tom.get(f"/pickup?ref={ref}").text,
+        "card": repr(card_of(page, studio, ANYONE)),
+        "tag": repr(tag_of(page.row, studio.catalogue, "http://here", ANYONE, is_reprint=False)),
+    }
+
+
+def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_reason(room: Room) -> None:
+    ref = a_mug(room)
+    fire(room, ref, Outcome.of(Flaw.CRAZED, Flaw.STUCK))
+
+    says = told(room, ref)
+
+    why = "It came out crazed: not for food or drink until it is fired again and comes out well."
+    assert all(why in says[place] for place in ("page", "card"))
+    assert "Decorative because of its last firing: not for food or drink." in says["page"]
+    assert "Not for food" in says["pickup"]
+    assert "Decorative, not for food or drink" in says["card"]
+    assert "On the base, for good" in says["card"]
+    assert "decorative, not for food" in says["tag"]
+    assert all(f"/paper/not-for-food?ref={ref}" in says[place] for place in ("page", "pickup"))
+    assert "NOT FOR FOOD OR DRINK" in repr(stick_on_of(page_of(room, ref), room.store.read.studio(), ANYONE))
+
+
+def test_whoever_takes_it_is_told_so(room: Room) -> None:
+    ref, tom = a_mug(room), room.visit(TOM)
+    fire(room, ref, Outcome.of(Flaw.SHIVERED))
+
+    answer = tom.post("/pickup", {"ref": ref}, follow_redirects=True)
+
+    assert "Decorative: not for food or drink." in answer.text
+
+
+def test_it_may_be_fired_again_without_any_leave_for_its_flaw_and_is_for_food_once_it_comes_out_well(
+    room: Room,
+) -> None:
+    ref = a_mug(room)
+    fire(room, ref, Outcome.of(Flaw.PINHOLED))
+    pieces.fire_again(room.store, room.asks(ADA), ref, "pinholes inside")
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    fire(room, ref, Outcome.GOOD)
+
+    says = told(room, ref)
+
+    assert not any("came out" in text for text in says.values())
+    assert "for food" in says["tag"]
+    assert "decorative" not in says["tag"]
+    with pytest.raises(Unusable, match="meant-for-food"):
+        stick_on_of(page_of(room, ref), room.store.read.studio(), ANYONE)
+
+
+@pytest.mark.parametrize("flaw", Flaw)
+def test_just_the_flaws_that_spoil_a_food_surface_ask_for_the_mark(room: Room, flaw: Flaw) -> None:
+    ref = a_mug(room)
+    fire(room, ref, Outcome.of(flaw))
+
+    assert needs_a_warning(page_of(room, ref), room.store.read.studio()) is (flaw in SPOILS_FOOD)
+
+
+def test_a_flaw_that_shows_only_outside_leaves_the_food_surface_alone(room: Room) -> None:
+    ref = a_mug(room)
+    fire(room, ref, Outcome((Flaw.PINHOLED,), outside_only=True))
+
+    assert not needs_a_warning(page_of(room, ref), room.store.read.studio())
