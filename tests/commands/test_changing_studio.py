@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 from tests.commands.conftest import Run
-from tracker.forms.studio.studio_file import read_studio
+from tests.staffed import TOM, asked_by, open_studio, queued, started
+from tracker.domain.cones import Cone
+from tracker.domain.studio.catalog_changes import with_thing
+from tracker.forms.studio.studio_file import read_studio, write_studio
 from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
 
 
 def _glazes(database: str) -> dict[str, bool]:
@@ -60,3 +65,21 @@ def test_a_script_that_wants_json_says_yes(run: Run, studio: str, studio_file: P
 
     assert result.exit_code == 2
     assert "--yes" in result.stderr
+
+
+def test_what_must_come_out_of_a_kiln_is_named_before_and_after(run: Run, database_url: str, tmp_path: Path) -> None:
+    store = open_studio(database_url)
+    ref, firing = queued(store, "Still Water"), started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    studio = store.read.studio()
+    cooler = replace(studio.catalogue.glazes["Still Water"], cone_high=Cone.parse("5"))
+    (tmp_path / "new.toml").write_text(write_studio(with_thing(studio, cooler)), encoding="utf-8")
+    store.close()
+
+    no = run("--database", database_url, "change-studio", "new.toml", says=b"n\n")
+    yes = run("--database", database_url, "change-studio", "new.toml", "--yes", "--json")
+
+    assert f"You would have to take {ref} out of Back box." in no.stdout
+    answer = json.loads(yes.stdout)
+    assert f"Take {ref} out of Back box now." in answer["says"]
+    assert answer["take_out"] == [{"piece": ref, "kiln": "Back box", "firing": firing}]

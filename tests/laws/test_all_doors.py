@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -193,6 +193,7 @@ class AllDoors(RuleBasedStateMachine):
         for person in EVERYBODY:
             self.sign_in(person)
         self.judged: set[tuple[object, ...]] = set()
+        self.inside: defaultdict[str, set[str]] = defaultdict(set)
         self.steps = 0
 
     def teardown(self) -> None:
@@ -231,7 +232,8 @@ class AllDoors(RuleBasedStateMachine):
         """Send a form as somebody who is signed in; any answer will do but a fault."""
         fields = {name: value for name, value in sent.items() if value is not None}
         # A scan is answered with its status only where a script asks.
-        how = {"headers": {"Accept": "application/json"}} if address == "/scan" or address.endswith("/in") else {}
+        asks = address == "/scan" or address.endswith("/in") or "/out/" in address
+        how = {"headers": {"Accept": "application/json"}} if asks else {}
         answer = self.browsers[by].post(address, fields, **how)
         if "/sign-in" in answer.headers.get("Location", ""):
             self.sign_in(by)
@@ -239,7 +241,17 @@ class AllDoors(RuleBasedStateMachine):
         assert answer.status_code < SERVER_ERROR, answer.text
         assert answer.status_code != NO_TOKEN, answer.text
         self.answers[door(address, fields), answer.status_code < REFUSED] += 1
+        if address.startswith("/firings/") and asks and answer.status_code < REFUSED:
+            self.carry(address, answer.get_json())
         self.look()
+
+    def carry(self, address: str, said: dict[str, Any]) -> None:
+        """Do with the pot in one's hands what the kiln's page said: put it in at GO, keep it out at any other word."""
+        inside = self.inside[address.split("/")[2]]
+        if said["word"] == "GO":
+            inside.add(said["code"])
+        else:
+            inside.discard(said["code"])
 
     def sign_in(self, who: Person) -> None:
         """Sign somebody in at a browser of their own."""
@@ -385,6 +397,15 @@ class AllDoors(RuleBasedStateMachine):
             self.post(by, f"/firings/{inside[0][2]}/unload", **{f"outcome-{ref}": str(outcome) for ref in refs})
         else:
             self.close_empty(by)
+
+    @rule(by=whoever_decides, number=numbers)
+    def take_what_is_unfit_out(self, by: Person, number: int) -> None:
+        """Somebody takes a piece out of a kiln because a change made it unfit, and confirms it on the firing's page."""
+        found = self.ask("SELECT p.id, p.code, v.firing_id FROM leaving v JOIN pieces p ON p.id = v.piece_id")
+        for piece, code, firing in found[number % 3 : number % 3 + 1]:
+            ref = code or f"W{piece}"
+            address, sent = (f"out/{ref}", {}) if number % 2 else ("in", {"ref": ref, "dry": "yes"})
+            self.post(by, f"/firings/{firing}/{address}", **sent)
 
     def close_empty(self, by: Person) -> None:
         """Close a firing in which nothing stands, so that its kiln is free again."""
@@ -542,6 +563,11 @@ class AllDoors(RuleBasedStateMachine):
         if new := [piece for row, piece in now.items() if row not in self.judged]:
             self.judge(new)
         self.judged = set(now)
+        for firing, stage, inside in self.ask(
+            "SELECT f.id, f.stage, count(l.piece_id) FROM firings f JOIN loaded l ON l.firing_id = f.id "
+            "WHERE f.session_id IS NULL AND f.stage IN ('firing', 'cooling') GROUP BY f.id, f.stage"
+        ):
+            assert inside == len(self.inside[str(firing)]), (firing, stage, self.inside[str(firing)])
 
     def judge(self, ids: list[int]) -> None:
         """Hold these pieces to the rules of their queue, and of the kiln that they stand in."""

@@ -15,7 +15,7 @@ from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
 from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
-from tracker.domain.firing.firings import FiringStage, KeptPlan
+from tracker.domain.firing.firings import FiringStage, KeptPlan, Leaving
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
@@ -52,13 +52,15 @@ def busy(url: str, photos: str = "") -> None:
 
 
 def _fill_the_kiln_book(store: Store) -> None:
-    """One firing that is planned, with a log and a witness cone."""
+    """One firing that is planned, with a log and a witness cone; one being loaded that a piece must leave."""
 
     def work(change: Change) -> Receipt:
         firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
         change.book.plan(firing, [1], KeptPlan())
         change.book.log(firing, {0: 20.0, 600: 45.5})
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
+        loading = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.LOADING)
+        change.book.must_leave(Leaving(piece_id=1, firing_id=loading, findings=(), version=1))
         return Receipt(message=Message("written", "Done."))
 
     store.once(asked_by(TOM), "write", work)
@@ -242,6 +244,7 @@ DAMAGE = {
     "stronger-than-layer": ["UPDATE pieces SET ceiling = 100 WHERE id = 4"],
     "bare-with-a-layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
     "in-an-unloaded-firing": ["UPDATE firings SET stage = 'unloaded'"],
+    "not-out-of-its-kiln": ["UPDATE firings SET stage = 'firing'"],
     "fired-without-outcome": ["DELETE FROM results"],
     "code-never-issued": ["UPDATE pieces SET code = 'QUERN' WHERE id = 2"],
     "unfit-in-a-queue": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],

@@ -47,6 +47,12 @@ LINES = {
     ),
     "Set right: weight from 700 g to 720 g": a_line(StepName.SET_RIGHT, reason="weight from 700 g to 720 g"),
     "Put in the queue for Mid-range": a_line(StepName.QUEUE, Stage.QUEUED, route="mid-range"),
+    "Fit again: back in the queue for Mid-range, and in Back box, firing 4": a_line(
+        StepName.QUEUE, Stage.QUEUED, route="mid-range", kiln="Back box", firing_id=4
+    ),
+    "Taken out of Back box, firing 4: it was no longer fit for it": a_line(
+        StepName.TAKE_OUT, kiln="Back box", firing_id=4
+    ),
     "Put in the queue for gone": a_line(StepName.QUEUE, Stage.QUEUED, route="gone"),
     "Pulled back from Mid-range, glazed again": a_line(StepName.PULL_BACK, route="mid-range"),
     "Taken into Mid-range with care in Back box, firing 4": a_line(

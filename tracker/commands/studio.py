@@ -50,6 +50,7 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
     """Make the catalogue what a studio file says; what is missing from the file is retired."""
     from tracker.domain.studio.catalog_changes import merged
     from tracker.forms.studio.studio_file import read_studio
+    from tracker.usecases.pieces.revalidate import still_in_a_kiln
     from tracker.usecases.studio import catalog as catalogue
 
     if as_json and not yes:
@@ -63,8 +64,17 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         if ahead.differences and not yes:
             _must_be_wanted(ahead)
         receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
+        take_out = [
+            {"piece": piece.ref, "kiln": firing.kiln.name, "firing": firing.id}
+            for piece, firing in still_in_a_kiln(store.read)
+        ]
     says = text_of_message(receipt.message)
-    answer = {"says": says, "changes": [text_of_message(one) for one in ahead.differences], "moved": list(receipt.refs)}
+    answer = {
+        "says": says,
+        "changes": [text_of_message(one) for one in ahead.differences],
+        "moved": list(receipt.refs),
+        "take_out": take_out,
+    }
     say(says, answer, as_json=as_json)
 
 

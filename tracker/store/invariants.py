@@ -125,6 +125,13 @@ INVARIANTS = (
            WHERE f.stage = 'unloaded'""",
     ),
     Invariant(
+        "not-out-of-its-kiln",
+        _("Piece {piece} must come out of firing {firing}, which is loaded with it or is not being loaded."),
+        ("piece", "firing"),
+        """SELECT v.piece_id, v.firing_id FROM leaving v JOIN firings f ON f.id = v.firing_id
+           WHERE f.stage <> 'loading' OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = v.piece_id)""",
+    ),
+    Invariant(
         "fired-without-outcome",
         _("Piece {piece} was fired in firing {firing}, but has no outcome there."),
         ("piece", "firing"),

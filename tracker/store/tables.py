@@ -378,6 +378,21 @@ loaded = Table(
     Index("ix_loaded_firing_id", "firing_id"),
 )
 
+leaving = Table(
+    "leaving",
+    metadata,
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True, autoincrement=False),
+    Column("firing_id", ForeignKey("firings.id"), nullable=False),
+    Column("since", UtcTime, nullable=False),
+    _words("findings"),
+    Column("version", Integer, nullable=False),
+    Column("queue_route", ForeignKey("routes.name")),
+    Column("waiting_since", UtcTime),
+    _words("accepted"),
+    Column("question_id", ForeignKey("questions.id")),
+    Index("ix_leaving_firing_id", "firing_id"),
+)
+
 planned = Table(
     "planned",
     metadata,

@@ -106,12 +106,16 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
 
 _WORDS: Mapping[StepName, str | tuple[str, str]] = {
     StepName.BISQUE: (_("Bisqued in {kiln}, firing {number}; the code was issued"), _("Bisqued; the code was issued")),
-    StepName.QUEUE: _("Put in the queue for {firing}"),
+    StepName.QUEUE: (
+        _("Fit again: back in the queue for {firing}, and in {kiln}, firing {number}"),
+        _("Put in the queue for {firing}"),
+    ),
     StepName.PULL_BACK: _("Pulled back from {firing}, {stage} again"),
     StepName.ACCEPT: (
         _("Taken into {firing} with care in {kiln}, firing {number}"),
         _("Taken into {firing} with care"),
     ),
+    StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for it"),
     StepName.FIRE: (_("Fired, {firing} in {kiln}, firing {number}: {outcome}"), _("Fired, {firing}: {outcome}")),
     StepName.WASH_OFF: _("Washed off, bisqued again"),
     StepName.FIRE_AGAIN: _("Sent back to be fired again"),

@@ -130,6 +130,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.PULL_BACK: _("pull back"),
         StepName.SHELVE: _("shelve"),
         StepName.ACCEPT: _("accept"),
+        StepName.TAKE_OUT: _("take out"),
         StepName.FIRE: _("fire"),
         StepName.CLAIM: _("claim"),
         StepName.WASH_OFF: _("wash off"),

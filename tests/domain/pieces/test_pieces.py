@@ -37,6 +37,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "pull back": {("queued", "glazed"), ("queued", "bisqued"), ("queued", "waxed")},
     "shelve": {(stage, stage) for stage in IN_THE_STUDIO},
     "accept": {("queued", "queued"), ("greenware", "greenware")},
+    "take out": {(stage, stage) for stage in (*IN_THE_STUDIO, "claimed", "lost")},
     "fire": {("queued", "fired")},
     "claim": {("fired", "claimed"), ("bisqued", "claimed")},
     "wash off": {("waxed", "bisqued"), ("glazed", "bisqued")},
@@ -68,6 +69,7 @@ WHO = {
     "pull back": Right.MOVE,
     "shelve": Right.MOVE,
     "accept": Right.FIRE,
+    "take out": Right.FIRE,
     "fire": Right.FIRE,
     "claim": Right.HAND_OVER,
     "wash off": Right.WORK_ON,
@@ -123,7 +125,11 @@ def test_a_step_that_is_not_in_the_table_is_refused_and_says_what_is_possible(st
     if any(start == stage for start, _ in TABLE[name]):
         return
     piece = a_piece(stage)
-    possible = {one for one, ways in TABLE.items() if one != "accept" and any(start == stage for start, _ in ways)}
+    possible = {
+        one
+        for one, ways in TABLE.items()
+        if one not in {"accept", "take out"} and any(start == stage for start, _ in ways)
+    }
 
     with pytest.raises(NotAStep) as refusal:
         piece.take(name)
@@ -300,7 +306,7 @@ def test_a_piece_is_as_large_as_its_largest_known_measure(
 def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
     arrows = {line.strip() for line in stage_diagram().splitlines() if "-->" in line}
 
-    led_back = {"pull back", "find", "correct", "register", "set right", "shelve", "accept"}
+    led_back = {"pull back", "find", "correct", "register", "set right", "shelve", "accept", "take out"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
 
     assert {tuple(arrow.split(":")[0].split(" --> ")) for arrow in arrows} == by_hand | {("[*]", "greenware")}

@@ -80,7 +80,7 @@ def test_nothing_is_changed_until_somebody_confirms_that_pieces_may_be_moved(sto
     ref = queued(store, "Still Water")
     glaze = store.read.catalogue().glaze("Still Water")
 
-    with pytest.raises(MovesPieces, match=f"would-leave-a-place.*count=1.*{ref}"):
+    with pytest.raises(MovesPieces, match=f"would-leave-a-queue.*count=1.*{ref}"):
         catalogue.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
 
     assert store.read.catalogue().glaze("Still Water") == glaze
@@ -153,9 +153,10 @@ def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store,
     receipt = catalogue.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
 
     assert said(receipt.message) == (
-        "Done. Clay Roof Tile Red: top cone 04 → 06 (1,063 °C → 998 °C). "
-        f"1 piece left the kiln of firing {firing}: {slip}."
+        f"Done. Clay Roof Tile Red: top cone 04 → 06 (1,063 °C → 998 °C). Take {slip} out of Front box now."
     )
+    with pytest.raises(NotAStep, match="take-out-now"):
+        firings.call_off(store, asked_by(TOM), firing)
     assert the_piece(store, slip).stage is Stage.GREENWARE
     assert the_piece(store, slip).has_question
     assert told_by_check(store, database_url) == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,11 +11,15 @@ import pytest
 from tests.studio import ADA, INES, TOM
 from tests.web.pieces.test_pages import words
 from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
+from tracker.forms.entity import shown_entity
+from tracker.forms.studio.studio_file import CATALOGUE
 from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -341,7 +346,7 @@ def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room
     tom.post(f"{here}/light")
     lit = tom.get(f"{here}/door").get_json()
 
-    assert loading == {"open": True, "inside": 1, "says": ""}
+    assert loading == {"open": True, "inside": 1, "says": "", "out": ""}
     assert not lit["open"]
     assert lit["says"] == "Firing 1 is firing: its door is shut. Keep the piece for the next firing."
     assert tom.get("/firings/77/door", headers=JSON).status_code == 404
@@ -364,3 +369,50 @@ def test_a_firing_takes_no_step_that_there_is_not(room: Room) -> None:
     tom = room.visit(TOM)
 
     assert tom.post(f"{start(tom)}/melt").status_code == 404
+
+
+def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room: Room) -> None:
+    tom, ada = room.visit(TOM), room.visit(ADA)
+    ref, other, stays = queued(room), queued(room), queued(room, "Wet Slate")
+    here = start(tom)
+    for one in (ref, other, stays):
+        tom.post(f"{here}/in", {"ref": one})
+    glaze = dict(shown_entity(CATALOGUE["glaze"], room.store.read.catalogue().glaze("Still Water")))
+    sent = {**glaze, "cone_high": "5", "old": "Still Water", "seen": room.store.read.version()}
+
+    asked = ada.post("/catalogue/glaze", sent)
+    ada.post("/catalogue/glaze", {**sent, "confirmed": "yes"})
+    page = words(tom.get(here))
+    door = tom.get(f"{here}/door", headers=JSON).json
+    tom.post(f"{here}/light")
+    refused = words(tom.get(here))
+    ticked = tom.post(f"{here}/out/{ref}", headers=JSON).json
+    scanned = tom.post(f"{here}/in", {"ref": other}, headers=JSON).json
+    after = words(tom.get(here))
+    tom.post(f"{here}/light")
+
+    assert f"You would have to take {ref} and {other} out of Back box." in words(asked)
+    assert f"Take {ref} and {other} out of Back box now." in page
+    assert f"Confirm {ref} is out" in page
+    assert "Door shut, fire lit" not in page
+    assert door is not None
+    assert door["out"] == f"Take {ref} and {other} out of Back box now."
+    assert "Confirm on the firing's page that each is out" in refused
+    for answer in (ticked, scanned):
+        assert answer is not None
+        assert (answer["word"], answer["ok"], answer["undo_url"]) == ("Out", True, None)
+    assert "now." not in after.partition("Scan the piece")[0]
+    firing = room.store.read.firings.firing(1)
+    assert firing is not None
+    assert (firing.stage, len(firing.piece_ids)) == (FiringStage.FIRING, 1)
+
+
+def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
+    tom, ref = room.visit(TOM), queued(room)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    glaze = room.store.read.catalogue().glaze("Still Water")
+
+    catalog.change(room.store, room.asks(ADA), replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
+
+    assert "A change made it unfit for firing 1. Staff take it out of the kiln." in words(tom.get(f"/p/{ref}"))

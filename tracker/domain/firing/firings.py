@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.cones import Cone
+    from tracker.domain.findings import Finding
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.kilns import Kiln, Route
 
@@ -143,11 +144,30 @@ def _others(level: PlannedLevel, piece_ids: Collection[int]) -> tuple[Place, ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Leaving:
+    """A piece that a change made unfit in a kiln being loaded: it is still in there until a person confirms it is out.
+
+    `findings` say why, worst first. The rest is what it takes to put it back where it was: the queue it came from (None
+    for greenware), since when it waited there and what was accepted, the question it got for this, and its version.
+    """
+
+    piece_id: int
+    firing_id: int
+    findings: tuple[Finding, ...]
+    version: int
+    queue_route: str | None = None
+    waiting_since: datetime | None = None
+    accepted: tuple[str, ...] = ()
+    question_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Firing:
     """One heating of one kiln on one route, to its own `target` cone.
 
     `piece_ids` are what stands in the kiln, in the order in which they went in; `planned_ids` what is meant to go in
-    and does not stand there yet, the oldest promise first. `session_id` is the outdoor session it is a round of.
+    and does not stand there yet, the oldest promise first; `leaving_ids` what a change made unfit, and must come out.
+    `session_id` is the outdoor session it is a round of.
     """
 
     id: int
@@ -157,6 +177,7 @@ class Firing:
     stage: FiringStage
     piece_ids: tuple[int, ...] = ()
     planned_ids: tuple[int, ...] = ()
+    leaving_ids: tuple[int, ...] = ()
     plan: KeptPlan | None = None
     planned_for: datetime | None = None
     lit_at: datetime | None = None

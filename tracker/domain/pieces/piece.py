@@ -79,6 +79,7 @@ class StepName(StrEnum):
     PULL_BACK = "pull back"
     SHELVE = "shelve"
     ACCEPT = "accept"
+    TAKE_OUT = "take out"
     FIRE = "fire"
     CLAIM = "claim"
     WASH_OFF = "wash off"
@@ -167,6 +168,13 @@ _ROWS = (
         Right.FIRE,
         "the kiln's door warns of it, and somebody takes that on by name",
     ),
+    _step(
+        StepName.TAKE_OUT,
+        Stage,
+        None,
+        Right.FIRE,
+        "a change made it unfit in a kiln being loaded, and somebody confirms that it is out",
+    ),
     _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
     _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "who takes it"),
     _step(StepName.WASH_OFF, (Stage.WAXED, Stage.GLAZED), Stage.BISQUED, Right.WORK_ON, "nothing more"),
@@ -182,8 +190,11 @@ _ROWS = (
     ),
 )
 
-STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT})
-"""The steps after which a piece is at the stage it was: what is known of it, its shelf or what is accepted changed."""
+STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT, StepName.TAKE_OUT})
+"""The steps after which a piece is at the stage it was: what is known of it, its shelf or what is accepted changed.
+
+So is a piece that is taken out of a kiln because a change made it unfit: it left its queue with the change.
+"""
 
 STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 """The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
@@ -343,7 +354,7 @@ class Piece(Ware):
     @property
     def possible(self) -> Message:
         """What can be done with it instead."""
-        not_alone = {StepName.CORRECT, StepName.ACCEPT}
+        not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT}
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_alone)
         if names:
             return Message("possible-now", _("Possible now: {steps}."), steps=names)

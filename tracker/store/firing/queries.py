@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, func, select
 
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Firing, FiringStage
-from tracker.store.mappers import outcome_of, plan_of
+from tracker.domain.firing.firings import Firing, FiringStage, Leaving
+from tracker.store.mappers import findings_of, outcome_of, plan_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import firings, loaded, pieces, planned, readings, results, witnesses
+from tracker.store.tables import firings, leaving, loaded, pieces, planned, readings, results, witnesses
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -55,7 +56,7 @@ class WitnessRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiringPage:
-    """All that the page of a firing shows: what stands in it now or what came of it, and what is still to come.
+    """All that the page of a firing shows: what stands in it now or what came of it, what is to come, what must leave.
 
     Fuel in kg, cost in cents; None is unknown.
     """
@@ -65,6 +66,7 @@ class FiringPage:
     unloaded_at: datetime | None
     pieces: tuple[PieceRow, ...]
     coming: tuple[PieceRow, ...]
+    leaving: tuple[tuple[PieceRow, Leaving], ...]
     witnesses: tuple[WitnessRow, ...]
     kwh: float | None
     fuel_kg: float | None
@@ -80,6 +82,9 @@ class FiringPage:
 
 
 _PLANNED = select(planned.c.piece_id).where(planned.c.firing_id == bindparam("firing_id")).order_by(planned.c.turn)
+_LEAVING_IDS = (
+    select(leaving.c.piece_id).where(leaving.c.firing_id == bindparam("firing_id")).order_by(leaving.c.piece_id)
+)
 _OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
 
 
@@ -138,11 +143,28 @@ class FiringQueries:
                     for one in self._pieces.rows_over(connection, by_place)
                 ),
                 coming=self._pieces.rows_over(connection, by_turn),
+                leaving=self._leaving_over(connection, firing),
                 witnesses=tuple(map(_witness_of, connection.execute(seen))),
                 kwh=row.kwh,
                 fuel_kg=row.fuel_kg,
                 cost_cents=row.cost_cents,
             )
+
+    def leaving(self, *, piece_id: int | None = None) -> tuple[Leaving, ...]:
+        """The pieces that must leave a kiln and are not confirmed to be out, or only this one, by number."""
+        wanted = select(leaving).order_by(leaving.c.firing_id, leaving.c.piece_id)
+        if piece_id is not None:
+            wanted = wanted.where(leaving.c.piece_id == piece_id)
+        with self._connect() as connection:
+            return tuple(map(_leaving_of, connection.execute(wanted)))
+
+    def _leaving_over(self, connection: Connection, firing: Firing) -> tuple[tuple[PieceRow, Leaving], ...]:
+        if not firing.leaving_ids:
+            return ()
+        wanted = select(leaving).where(leaving.c.firing_id == firing.id)
+        why = {row.piece_id: _leaving_of(row) for row in connection.execute(wanted)}
+        rows = self._pieces.rows_over(connection, PIECE_ROW.where(pieces.c.id.in_(why)).order_by(pieces.c.id))
+        return tuple((row, why[row.piece.id]) for row in rows)
 
     def log(self, number: int) -> tuple[tuple[int, float], ...]:
         """What a firing's log says: seconds after it was lit and °C, in their order."""
@@ -186,6 +208,7 @@ class FiringQueries:
             stage=FiringStage(row.stage),
             piece_ids=tuple(connection.scalars(inside)),
             planned_ids=tuple(connection.scalars(_PLANNED, {"firing_id": row.id})),
+            leaving_ids=tuple(connection.scalars(_LEAVING_IDS, {"firing_id": row.id})),
             plan=plan_of(row.plan),
             planned_for=row.planned_for,
             lit_at=row.lit_at,
@@ -208,6 +231,19 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
         shut_at=row.shut_at,
         count=row.how_many,
         planned=row.how_many_more,
+    )
+
+
+def _leaving_of(row: Row[Any]) -> Leaving:
+    return Leaving(
+        piece_id=row.piece_id,
+        firing_id=row.firing_id,
+        findings=findings_of(row.findings),
+        version=row.version,
+        queue_route=row.queue_route,
+        waiting_since=row.waiting_since,
+        accepted=tuple(json.loads(row.accepted)),
+        question_id=row.question_id,
     )
 
 

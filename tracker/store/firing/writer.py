@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, delete, insert, select, update
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
-from tracker.store.mappers import outcome_row, plan_text
+from tracker.store.mappers import findings_text, outcome_row, plan_text
 from tracker.store.numbers import new_number
-from tracker.store.tables import firings, loaded, planned, readings, results, witnesses
+from tracker.store.tables import firings, leaving, loaded, planned, readings, results, witnesses
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from tracker.domain.firing.firings import Firing, KeptPlan
+    from tracker.domain.firing.firings import Firing, KeptPlan, Leaving
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
 
@@ -122,6 +123,28 @@ class KilnBook:
         self._connection.execute(
             delete(loaded).where(loaded.c.firing_id == firing_id, loaded.c.piece_id.in_(piece_ids)),
         )
+
+    def must_leave(self, one: Leaving) -> None:
+        """Note that a piece no longer counts as loaded, but is in that kiln until a person confirms that it is out."""
+        self.take_out(one.firing_id, [one.piece_id])
+        self._connection.execute(
+            insert(leaving),
+            {
+                "piece_id": one.piece_id,
+                "firing_id": one.firing_id,
+                "since": self._at,
+                "findings": findings_text(one.findings),
+                "version": one.version,
+                "queue_route": one.queue_route,
+                "waiting_since": one.waiting_since,
+                "accepted": json.dumps(one.accepted),
+                "question_id": one.question_id,
+            },
+        )
+
+    def must_leave_no_more(self, piece_id: int) -> None:
+        """Note that a piece is out of the kiln that it had to leave, or may stay in it after all."""
+        self._connection.execute(delete(leaving).where(leaving.c.piece_id == piece_id))
 
     def note_results(self, firing_id: int, outcomes: Mapping[int, Outcome]) -> None:
         """Note what came of each piece."""

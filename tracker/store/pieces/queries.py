@@ -22,6 +22,7 @@ from tracker.store.prepared import Prepared
 from tracker.store.tables import (
     history,
     layers,
+    leaving,
     loaded,
     people,
     pieces,
@@ -51,7 +52,8 @@ if TYPE_CHECKING:
 class PieceRow:
     """A piece as lists show it. `since` is when it came to its stage.
 
-    `outcome` is what its last fire made of it, here without the notes.
+    `outcome` is what its last fire made of it, here without the notes. `firing_id` is the firing in whose kiln it
+    stands, `leaving_id` the one whose kiln it must leave.
     """
 
     piece: Piece
@@ -61,6 +63,7 @@ class PieceRow:
     outcome: Outcome | None = None
     question_open: bool = False
     firing_id: int | None = None
+    leaving_id: int | None = None
     waiting_since: datetime | None = None
     accepted: tuple[str, ...] = ()
 
@@ -149,6 +152,7 @@ PIECE_ROW = (
         waiting.c.since.label("waiting_since"),
         waiting.c.accepted,
         loaded.c.firing_id,
+        leaving.c.firing_id.label("leaving_id"),
         planned.c.firing_id.label("planned_in"),
         people.c.name.label("maker_name"),
         people.c.section,
@@ -158,6 +162,7 @@ PIECE_ROW = (
     .join(people, people.c.id == pieces.c.maker_id)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(leaving, leaving.c.piece_id == pieces.c.id)
     .outerjoin(planned, planned.c.piece_id == pieces.c.id)
 )
 # Whatever waits is queued; only by the stage does an engine find the few of them among all that ever were.
@@ -368,6 +373,7 @@ class PieceQueries:
                 outcome=Outcome.parse(row.outcome) if row.outcome else None,
                 question_open=bool(row.open_questions),
                 firing_id=row.firing_id,
+                leaving_id=row.leaving_id,
                 waiting_since=row.waiting_since,
                 accepted=tuple(json.loads(row.accepted or "[]")),
             )

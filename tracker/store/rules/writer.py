@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sqlalchemy import insert, update
+from sqlalchemy import delete, insert, update
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import ChangedMeanwhile
@@ -46,6 +46,12 @@ class QuestionBook:
             },
         )
         return new_number(done)
+
+    def take_back(self, question_id: int) -> None:
+        """Take back a question that nobody has answered and that there is nothing to ask about any more."""
+        self._connection.execute(
+            delete(questions).where(questions.c.id == question_id, questions.c.answered_at.is_(None))
+        )
 
     def answer(
         self,

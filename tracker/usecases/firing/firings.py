@@ -1,30 +1,32 @@
-"""Firings: start one, scan pieces in and out at its door, light it, and unload it with an outcome for each piece."""
+"""Firings: start one, scan pieces in and out at its door, light it, and unload it with an outcome for each piece.
+
+What a change makes unfit in a kiln being loaded must come out, confirmed piece by piece, before it can be started.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level
+from tracker.domain.findings import Approval, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.pieces.lookup import find_firing, find_piece
-from tracker.usecases.pieces.revalidate import EVERY_FIRING
+from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, out_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
 
     from tracker.domain.cones import Cone
-    from tracker.domain.findings import Verdict
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Outcome
@@ -170,6 +172,8 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     firing = held_firing(change, firing_id)
     firing.must_stand_alone()
     stage = firing.after(step)
+    if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
+        _must_have_let_all_out(change, firing)
     match step:
         case FiringStep.LOAD:
             must_stand_free(change, firing.kiln.name)
@@ -184,6 +188,8 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
             )
             message = Message("kiln-is-not-empty", words, count=len(firing.piece_ids), firing=str(firing_id))
             raise NotAStep(message, Message("take-everything-out", _("Take everything out first.")))
+    if step is FiringStep.LIGHT:
+        _must_be_fit(change, firing)
     if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
         # What was planned and never scanned in stands on its shelf and waits for the next firing.
         change.book.forget_plan(firing_id)
@@ -191,6 +197,28 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     return Receipt(
         message=Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step), extra={"firing": firing_id}
     )
+
+
+def _must_have_let_all_out(change: Change, firing: Firing) -> None:
+    """Refuse to start or to call off a kiln while something that must come out of it is not confirmed to be out."""
+    if firing.leaving_ids:
+        refs = [row.ref for row in change.read.pieces.by_ids(firing.leaving_ids)]
+        remedy = _("Confirm on the firing's page that each is out: scan it, or press its button.")
+        raise NotAStep(out_of(firing.kiln.name, refs), Message("confirm-each-is-out", remedy))
+
+
+def _must_be_fit(change: Change, firing: Firing) -> None:
+    """Refuse to start a kiln with a piece in it that the rules refuse by now, or that waits for the instructor."""
+    problems = []
+    for row in change.read.pieces.by_ids(firing.piece_ids):
+        verdict = judged_at_the_door(change, firing, row.piece, dry=True)
+        never, asks = verdict.of(Level.REFUSE), verdict.of(Level.ASK)
+        leaves = change.read.questions.leaves(row.piece.id) if asks else ()
+        stop = (*never, *(one for one in asks if Approval(firing.route.name, one.message) not in leaves))
+        problems += [Message("unfit-in-a-kiln", "{piece}: {why}", piece=row.ref, why=one.message) for one in stop]
+    if problems:
+        remedy = _("Take each of them out, or have it answered first.")
+        raise Unusable(problems, Message("take-out-or-answer", remedy))
 
 
 # ---- the kiln door ---------------------------------------------------------------------------------------------
@@ -223,7 +251,14 @@ def _put_in(
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
-    let_in(change, firing, piece, dry=dry, accepts=accepts)
+    if piece.id in firing.leaving_ids:
+        try:
+            let_in(change, firing, piece, dry=dry, accepts=accepts)
+        except Refusal:
+            # Whoever scans it has it in their hands: it is out, and out it stays.
+            return _confirm_out(change, firing, piece)
+    else:
+        let_in(change, firing, piece, dry=dry, accepts=accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
     more = (_place_in_plan(firing, piece), _still_out(change, firing, piece))
     message = together([done, *(one for one in more if one is not None)])
@@ -240,10 +275,18 @@ def let_in(
             words = _("{piece} is in firing {firing}.")
             message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
         raise NotAStep(message, Message("only-once", _("Put it in only once.")))
+    leaving = next(iter(change.read.firings.leaving(piece_id=piece.id)), None)
+    if leaving is not None and leaving.firing_id != firing.id:
+        words = _("{piece} is not confirmed to be out of {kiln}, firing {firing}.")
+        kiln = find_firing(change.read, leaving.firing_id).kiln.name
+        message = Message("still-in-another-kiln", words, piece=piece.ref, kiln=kiln, firing=str(leaving.firing_id))
+        raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it is out.")))
     is_bisque = firing.route.kind is RouteKind.BISQUE
     must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
     verdict = judged_at_the_door(change, firing, piece, dry=dry)
     taken_on = _must_survive(change, firing, piece, verdict, accepts)
+    if leaving is not None:
+        change.book.must_leave_no_more(piece.id)
     if piece.planned_in is not None:
         change.book.leave_plan([piece.id])
     change.book.put_in(firing, piece, is_bisque=is_bisque)
@@ -277,9 +320,11 @@ def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
 
 
 def judged_at_the_door(change: Change, firing: Firing, piece: Piece, *, dry: bool | None) -> Verdict:
-    """What the rules say of a piece for this very kiln and the cone that this firing aims at."""
+    """What the rules say of a piece for this very kiln and the cone that this firing aims at, and the instructor."""
     seen = replace(piece.at(change.request.at), dry=dry)
-    return judge(seen, firing.way, change.catalogue.practice, firing.kiln)
+    verdict = judge(seen, firing.way, change.catalogue.practice, firing.kiln)
+    no = declined(change.read, piece.id, firing.route.name, verdict.findings)
+    return Verdict((*no, *verdict.findings)) if no else verdict
 
 
 def must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
@@ -323,7 +368,10 @@ def _must_survive(
 
 
 def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
-    """Take a piece out of a kiln that is still being loaded; it goes back to its place in the queue."""
+    """Take a piece out of a kiln that is still being loaded; it goes back to its place in the queue.
+
+    Of a piece that a change made unfit this confirms that it is out, which goes on record.
+    """
     return store.once(request, "take out", lambda change: _take_out(change, firing_id, ref), (firing_id, ref))
 
 
@@ -331,12 +379,25 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
+    if piece.id in firing.leaving_ids:
+        return _confirm_out(change, firing, piece)
     if piece.id not in firing.piece_ids:
         message = Message("not-in-this-kiln", _("{piece} is not in this kiln."), piece=piece.ref)
         raise NotAStep(message, Message("nothing-to-take-out", _("Nothing to take out.")))
     change.book.take_out(firing_id, [piece.id])
     message = Message("taken-out", _("{piece}, {what}: out of the kiln again."), piece=piece.ref, what=piece.what)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
+
+
+def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
+    """Put on record that a piece that must leave this kiln is out of it."""
+    (leaving,) = change.read.firings.leaving(piece_id=piece.id)
+    change.book.must_leave_no_more(piece.id)
+    line = replace(_line(firing, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
+    change.write(piece, line)
+    words = _("{piece}, {what}: out of {kiln}, and on record. Keep it out.")
+    message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, extra={"out of": firing.id})
 
 
 def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:

@@ -176,7 +176,7 @@ def _may_go_in(
     chosen, kept_out = [], []
     for row in _looked_at(rows):
         piece = row.piece
-        if row.firing_id is not None or piece.planned_in not in {None, firing.id}:
+        if (row.firing_id, row.leaving_id) != (None, None) or piece.planned_in not in {None, firing.id}:
             continue
         # That greenware is bone dry is asked at the door, piece by piece, and not weeks before.
         seen = replace(piece.at(at), dry=True if is_bisque else None)

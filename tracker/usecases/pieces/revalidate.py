@@ -1,4 +1,8 @@
-"""What a changed catalogue means for pieces that wait or stand in a kiln: each is judged anew, none stays unfit."""
+"""What a change means for pieces that wait or are in a kiln: each is judged again, and none stays where it is unfit.
+
+A piece in a kiln that is being loaded leaves its queue and its load at once. In the kiln it still is: it is named with
+its kiln, and that kiln cannot be started until a person confirms that it is out, or until it is fit again.
+"""
 
 from __future__ import annotations
 
@@ -7,10 +11,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import FiringStage, Leaving
 from tracker.domain.message import Fact, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
@@ -33,11 +37,16 @@ EVERY_FIRING = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A piece that a change of the catalogue takes out of its queue or its kiln, and what is found against it."""
+    """A piece that a change takes out of its queue or its kiln, and what is found against it.
+
+    `queue` is the title of the firing type whose queue it leaves, empty for greenware; `kiln` is the kiln that it must
+    be taken out of, empty where it is in none.
+    """
 
     row: PieceRow
-    place: Message
     findings: tuple[Finding, ...]
+    queue: str = ""
+    kiln: str = ""
 
     @property
     def why(self) -> Message:
@@ -92,7 +101,9 @@ def unfit_after(
         is_shut = firing is not None and firing.stage is not FiringStage.LOADING
         new = [one for one in open_now if one.level is Level.REFUSE or (not is_shut and one.message not in settled)]
         if new:
-            found.append(Moved(row, _place(before, row), tuple(sorted(new, key=lambda one: -one.level))))
+            queue = before.routes[row.piece.route].title if row.piece.route else ""
+            kiln = firing.kiln.name if firing is not None else ""
+            found.append(Moved(row, tuple(sorted(new, key=lambda one: -one.level)), queue, kiln))
     return tuple(found)
 
 
@@ -114,11 +125,14 @@ def _open(
             remedy = Message("route-retired-remedy", _("Choose another way of firing."))
             found.append(Finding(Level.REFUSE, message, remedy, "the studio's routes"))
     if firing is not None:
-        way = catalogue.routes[firing.route.name].at(firing.target)
-        # That greenware is bone dry was said at the kiln's door.
-        at_the_door = judge(replace(piece, dry=True), way, catalogue.practice, catalogue.kilns[firing.kiln.name])
-        found += _not_settled(at_the_door, way.name, row, leaves_of)
+        found += _not_settled(_in_its_kiln(catalogue, piece, firing), firing.route.name, row, leaves_of)
     return list(dict.fromkeys(found))
+
+
+def _in_its_kiln(catalogue: Catalogue, piece: Piece, firing: Firing) -> Verdict:
+    way = catalogue.routes[firing.route.name].at(firing.target)
+    # That greenware is bone dry was said at the kiln's door.
+    return judge(replace(piece, dry=True), way, catalogue.practice, catalogue.kilns[firing.kiln.name])
 
 
 def _made_of(catalogue: Catalogue, piece: Piece) -> Piece:
@@ -138,12 +152,6 @@ def _not_settled(
         *(one for one in asks if Approval(route, one.message) not in leaves),
         *(one for one in verdict.of(Level.WARN) if one.rule not in row.accepted),
     ]
-
-
-def _place(catalogue: Catalogue, row: PieceRow) -> Message:
-    if row.piece.route:
-        return Message("the-queue", _("the {firing} queue"), firing=catalogue.routes[row.piece.route].title)
-    return Message("the-kiln-of", _("the kiln of firing {firing}"), firing=str(row.firing_id))
 
 
 def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
@@ -183,11 +191,43 @@ def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
 
 
 def _pull_back(change: Change, moved: Moved) -> None:
-    piece = moved.row.piece
-    if moved.row.firing_id is not None:
-        change.book.take_out(moved.row.firing_id, [piece.id])
+    """Take a piece out of its queue and its load, with a question for the instructor; in its kiln it must not stay."""
+    row = moved.row
+    # What the rules refuse is nobody's to allow, so that question asks about no route.
+    about = None if moved.is_refused else row.piece.route
+    question = change.questions.ask(row.piece.id, about, _question(moved), moved.findings)
+    send_out(change, moved, question)
+
+
+def _question(moved: Moved) -> Message:
+    if moved.queue:
+        words = _("The catalogue changed, and it left the {firing} queue: {why}")
+        return Message("left-by-the-catalogue", words, firing=moved.queue, why=moved.why)
+    words = _("The catalog changed, and it must leave {kiln}: {why}")
+    return Message("out-by-the-catalog", words, kiln=moved.kiln, why=moved.why)
+
+
+def send_out(change: Change, moved: Moved, question: int | None) -> None:
+    """Take a piece out of its queue and its load, and keep on record that it is still in the kiln it was loaded into.
+
+    `question` is the number of the one that it got for this, None where it got none.
+    """
+    row, piece = moved.row, moved.row.piece
+    after = piece.take(StepName.PULL_BACK) if piece.route else piece
+    if row.firing_id is not None:
+        change.book.must_leave(
+            Leaving(
+                piece_id=piece.id,
+                firing_id=row.firing_id,
+                findings=moved.findings,
+                version=after.version,
+                queue_route=piece.route,
+                waiting_since=row.waiting_since,
+                accepted=row.accepted,
+                question_id=question,
+            )
+        )
     if piece.route:
-        after = piece.take(StepName.PULL_BACK)
         line = HistoryLine(
             step=StepName.PULL_BACK,
             start=piece.stage,
@@ -197,35 +237,124 @@ def _pull_back(change: Change, moved: Moved) -> None:
             facts={"why": moved.why},
         )
         change.save(piece, after, line)
-    # What the rules refuse is nobody's to allow, so that question asks about no route.
-    about = None if moved.is_refused else piece.route
-    words = _("The catalogue changed, and it left {place}: {why}")
-    question = Message("left-by-the-catalogue", words, place=moved.place, why=moved.why)
-    change.questions.ask(piece.id, about, question, moved.findings)
+
+
+def still_in_a_kiln(reader: Queries) -> tuple[tuple[Piece, Firing], ...]:
+    """Every piece that must come out of a kiln and is not confirmed to be out, with the firing of that kiln."""
+    return tuple(
+        (piece, firing)
+        for one in reader.firings.leaving()
+        if (piece := reader.pieces.piece(number=one.piece_id)) is not None
+        and (firing := reader.firings.firing(one.firing_id)) is not None
+    )
+
+
+def fit_again(change: Change) -> tuple[Moved, ...]:
+    """Put every piece that must leave a kiln, but is still there and fit again, back into its queue and its load.
+
+    Fit is what has nothing against it that is not settled, and that nothing has been done with since. Its question is
+    taken back unless it has been answered.
+    """
+    back = []
+    for one in change.read.firings.leaving():
+        row = change.read.pieces.row(number=one.piece_id)
+        firing = change.read.firings.firing(one.firing_id)
+        if row is None or firing is None or row.piece.version != one.version:
+            continue
+        stage = Stage.QUEUED if one.queue_route else row.piece.stage
+        waits = replace(row.piece, route=one.queue_route, stage=stage)
+        seen = replace(row, piece=waits, accepted=one.accepted)
+        if _open(change.catalogue, seen, firing, change.read.questions.leaves, change.request.at):
+            continue
+        found = _in_its_kiln(change.catalogue, waits.at(change.request.at), firing).findings
+        if declined(change.read, one.piece_id, one.queue_route or firing.route.name, found):
+            continue
+        _put_back(change, row.piece, one, firing)
+        back.append(Moved(row, one.findings, kiln=firing.kiln.name))
+    return tuple(back)
+
+
+def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> None:
+    change.book.must_leave_no_more(piece.id)
+    if one.question_id is not None:
+        change.questions.take_back(one.question_id)
+    after = piece
+    if one.queue_route:
+        after = replace(piece.take(StepName.QUEUE), route=one.queue_route)
+        line = HistoryLine(
+            step=StepName.QUEUE,
+            start=piece.stage,
+            to=after.stage,
+            route=one.queue_route,
+            kiln=firing.kiln.name,
+            firing_id=firing.id,
+            accepted=one.accepted,
+        )
+        change.save(piece, after, line, waits_since=one.waiting_since)
+    change.book.put_in(firing, after, is_bisque=one.queue_route is None)
+
+
+def declined(reader: Queries, piece_id: int, route: str, found: Collection[Finding]) -> tuple[Finding, ...]:
+    """That the instructor's last answer about a piece on this route was no, as a finding; none where it was not.
+
+    A no to a question about one firing alone counts where that firing's findings are `found` again.
+    """
+    answered = [
+        one for one in reader.questions.of_piece(piece_id) if one.answered_at is not None and one.route == route
+    ]
+    last = max(answered, key=lambda one: (one.answered_at, one.id), default=None)
+    if last is None or last.allows or (last.findings and not set(last.findings) & set(found)):
+        return ()
+    firing = reader.catalogue().route(route).title
+    message = Message("instructor-declined", _("The instructor declined {firing} for it."), firing=firing)
+    remedy = Message("instructor-declined-remedy", _("Choose another firing, or ask again."))
+    return (Finding(Level.ASK, message, remedy, "the instructor's answer"),)
 
 
 def moves_of(moved: Iterable[Moved], *, is_done: bool = True) -> Message | None:
-    """What left which queue, or would: "2 pieces left the High-fire queue: K7R43 and HX5NA."; None where nothing."""
-    places: dict[Message, list[str]] = defaultdict(list)
+    """What left which queue, or would, and what must come out of which kiln; None where nothing.
+
+    "2 pieces left the Low-fire queue: K7R43 and HX5NA. Take K7R43 out of Round Hob now."
+    """
+    queues: dict[str, list[str]] = defaultdict(list)
+    kilns: dict[str, list[str]] = defaultdict(list)
     for one in moved:
-        places[one.place].append(one.row.ref)
-    told = [
-        Message(
-            "left-a-place" if is_done else "would-leave-a-place",
-            _LEFT if is_done else _WOULD_LEAVE,
-            count=len(refs),
-            place=place,
-            pieces=_some(refs),
-        )
-        for place, refs in places.items()
-    ]
+        if one.queue:
+            queues[one.queue].append(one.row.ref)
+        if one.kiln:
+            kilns[one.kiln].append(one.row.ref)
+    code, words = ("left-a-queue", _LEFT) if is_done else ("would-leave-a-queue", _WOULD_LEAVE)
+    told = [Message(code, words, count=len(refs), firing=firing, pieces=_some(refs)) for firing, refs in queues.items()]
+    told += [out_of(kiln, refs, is_done=is_done) for kiln, refs in kilns.items()]
     return together(told) if told else None
 
 
-_LEFT = Plural("count", "1 piece left {place}: {pieces}.", "{count} pieces left {place}: {pieces}.")
-_WOULD_LEAVE = Plural(
-    "count", "1 piece would leave {place}: {pieces}.", "{count} pieces would leave {place}: {pieces}."
+_LEFT = Plural(
+    "count", "1 piece left the {firing} queue: {pieces}.", "{count} pieces left the {firing} queue: {pieces}."
 )
+_WOULD_LEAVE = Plural(
+    "count",
+    "1 piece would leave the {firing} queue: {pieces}.",
+    "{count} pieces would leave the {firing} queue: {pieces}.",
+)
+
+
+def out_of(kiln: str, refs: Iterable[str], *, is_done: bool = True) -> Message:
+    """Which pieces must come out of a kiln, each by name, or would have to."""
+    if is_done:
+        return Message("take-out-now", _("Take {pieces} out of {kiln} now."), pieces=tuple(refs), kiln=kiln)
+    words = _("You would have to take {pieces} out of {kiln}.")
+    return Message("would-take-out", words, pieces=tuple(refs), kiln=kiln)
+
+
+def stays_of(back: Iterable[Moved]) -> Message | None:
+    """Which pieces are fit again and stay in which kiln; None where none is."""
+    kilns: dict[str, list[str]] = defaultdict(list)
+    for one in back:
+        kilns[one.kiln].append(one.row.ref)
+    words = Plural("count", "{pieces} is fit again and stays in {kiln}.", "{pieces} are fit again and stay in {kiln}.")
+    told = [Message("fit-again", words, kiln=kiln, pieces=tuple(refs), count=len(refs)) for kiln, refs in kilns.items()]
+    return together(told) if told else None
 
 
 def _some(refs: Sequence[str]) -> tuple[Fact, ...]:

@@ -84,6 +84,12 @@ def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
         return Turn(
             Message("in-the-kiln", _("In the kiln.")), Message("stands-in-a-firing", words, firing=str(row.firing_id))
         )
+    if row.leaving_id is not None:
+        words = _("A change made it unfit for firing {firing}. Staff take it out of the kiln.")
+        return Turn(
+            Message("must-come-out", _("Must come out.")),
+            Message("must-leave-firing", words, firing=str(row.leaving_id)),
+        )
     if row.question_open and piece.stage in _STILL_TO_FIRE:
         return Turn(
             Message("waits-for-instructor", _("Waiting for the instructor")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level, Unfit
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
@@ -14,6 +15,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_come_from_the_right_queue
 from tracker.usecases.pieces.lookup import find_piece, named
+from tracker.usecases.pieces.revalidate import Moved, declined, fit_again, moves_of, send_out, stays_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -140,10 +142,33 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
         of_the_question = [one for one in question.findings if question.route and one.level is Level.ASK]
         findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *of_the_question)))
     change.questions.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
+    if question.route and not allows:
+        moved = _taken_out(change, piece, question.route)
+        more = moves_of(moved)
+    else:
+        more = stays_of(fit_again(change))
     decision = "answered" if not question.route else "allowed" if allows else "declined"
     said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
     pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=clay or glaze)
-    return Receipt(message=together([said, pinned]) if pin else said, ref=piece.ref, piece_id=piece.id)
+    told = together(one for one in (said, pinned if pin else None, more) if one is not None)
+    return Receipt(message=told, ref=piece.ref, piece_id=piece.id)
+
+
+def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:
+    """Take a piece that the instructor declines for `route` out of the load it is in, unless its kiln is shut."""
+    row = change.read.pieces.row(number=piece.id)
+    if row is None or row.firing_id is None:
+        return ()
+    firing = held_firing(change, row.firing_id)
+    if firing.stage is not FiringStage.LOADING or firing.route.name != route:
+        return ()
+    verdict = judged_at_the_door(change, firing, piece, dry=True)
+    no = declined(change.read, piece.id, route, verdict.findings)
+    if not no:
+        return ()
+    moved = Moved(row, no, kiln=firing.kiln.name, queue=firing.route.title if piece.route else "")
+    send_out(change, moved, None)
+    return (moved,)
 
 
 _DECIDED = {

@@ -14,7 +14,15 @@ from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.catalog_changes import KINDS, SHELVES, Thing, differences, merged, problems_of, with_thing
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.revalidate import EVERY_FIRING, Moved, moves_of, settle_waiting, would_move
+from tracker.usecases.pieces.revalidate import (
+    EVERY_FIRING,
+    Moved,
+    fit_again,
+    moves_of,
+    settle_waiting,
+    stays_of,
+    would_move,
+)
 from tracker.usecases.studio.cone_answers import note_cones, unchecked, unconfirmed, with_cones_answered
 from tracker.usecases.studio.people import first_instructor
 
@@ -235,9 +243,8 @@ def _change(
         remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
         raise MovesPieces(would_leave, remedy)
     change.save_studio(after)
-    told = says or _told(different)
-    left = moves_of(moved)
-    return Receipt(message=together([told, left]) if left else told, refs=tuple(one.row.ref for one in moved))
+    told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)))
+    return Receipt(message=together(one for one in told if one), refs=tuple(one.row.ref for one in moved))
 
 
 def _told(different: tuple[Message, ...]) -> Message:

@@ -22,7 +22,7 @@ from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.pieces.lookup import find_firing, find_row
-from tracker.usecases.pieces.revalidate import EVERY_FIRING
+from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
@@ -38,6 +38,7 @@ from tracker.web.wording import said, said_refusal
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.cone_bands import ConeQuestion
     from tracker.store.firing.queries import FiringPage
@@ -162,19 +163,21 @@ def firing(number: int) -> ResponseReturnValue:
         waits=all_waiting_shown(waits, known),
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
         is_dry=bool(request.args.get("dry")),
+        must_come_out=_must_come_out(page.firing) if page.leaving else None,
     )
 
 
 @pages.get("/firings/<int:number>/door")
 @allows(Right.FIRE)
 def door(number: int) -> ResponseReturnValue:
-    """Whether this kiln's door stands open; its page asks every few seconds, to say at once when nobody answers."""
+    """Whether this kiln's door stands open, and what must come out of it; its page asks every few seconds."""
     firing = find_firing(house().store.read, number)
     try:
         firing.must_be_loading()
     except Refusal as refusal:
         return jsonify({"open": False, "inside": len(firing.piece_ids), "says": said_refusal(refusal)})
-    return jsonify({"open": True, "inside": len(firing.piece_ids), "says": ""})
+    out = said(_must_come_out(firing)) if firing.leaving_ids else ""
+    return jsonify({"open": True, "inside": len(firing.piece_ids), "says": "", "out": out})
 
 
 @pages.post("/firings/<int:number>/in")
@@ -275,6 +278,8 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "ask_url": _ask_url(number, known_ref, refusal),
         }
         return answer, status_of(refusal)
+    if "out of" in receipt.extra:
+        return _is_out(receipt)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
     answer = receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url)
     return {**answer, "photo": photo_in_hand(receipt.ref)}, 200
@@ -313,6 +318,10 @@ def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
         receipt = firing_them.take_out(house().store, asking(), number, ref)
     except Refusal as refusal:
         return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    return _is_out(receipt)
+
+
+def _is_out(receipt: Receipt) -> tuple[dict[str, Any], int]:
     answer = receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None)
     return {**answer, "undone": True}, 200
 
@@ -328,7 +337,15 @@ def _waits_for(page: FiringPage) -> list[PieceRow]:
     rows = (
         read.pieces.standing(Stage.GREENWARE) if route.kind is RouteKind.BISQUE else read.pieces.waiting([route.name])
     )
-    return [row for row in rows if row.firing_id is None and row.piece.planned_in != page.firing.id]
+    return [
+        row
+        for row in rows
+        if (row.firing_id, row.leaving_id) == (None, None) and row.piece.planned_in != page.firing.id
+    ]
+
+
+def _must_come_out(firing: Firing) -> Message:
+    return out_of(firing.kiln.name, [row.ref for row in house().store.read.pieces.by_ids(firing.leaving_ids)])
 
 
 # ---- results -------------------------------------------------------------------------------------------------

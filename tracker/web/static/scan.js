@@ -199,6 +199,12 @@ class Door {
   open(state) {
     const count = document.querySelector("[data-door-inside]");
     if (count) count.textContent = state.inside;
+    // What a change elsewhere made unfit since this page was loaded; the page itself names what was so before.
+    const out = this.place.querySelector("[data-door-out]");
+    if (out && !document.getElementById("out")) {
+      out.textContent = state.out || "";
+      out.hidden = !state.out;
+    }
     if (!this.isAway) return;
     this.isAway = false;
     this.box.hidden = true;

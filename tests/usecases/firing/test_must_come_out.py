@@ -1,0 +1,338 @@
+"""A change while a kiln is being loaded: what it makes unfit is named with its kiln and comes out before the start."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import create_engine
+from sqlalchemy.exc import DBAPIError
+
+from tests.reading import said, tells
+from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started, the_piece
+from tests.studio import NOON, a_new_piece, a_test
+from tracker.domain.cones import Cone
+from tracker.domain.findings import NeedsInstructor
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Stage, StepName, Use
+from tracker.domain.refusals import MovesPieces, NotAllowed, NotAStep, Unusable
+from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.leach_limits import Metal
+from tracker.domain.studio.materials import FoodStanding, Trait, Zone
+from tracker.store import backup as keeping
+from tracker.store.firing.queries import FiringPage
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import evidence, questions
+from tracker.usecases.studio import catalog as catalogue
+
+
+def loaded(store: Store, *refs: str) -> int:
+    """The number of a mid-range firing that is being loaded, with these pieces in it."""
+    firing = started(store)
+    for ref in refs:
+        firings.put_in(store, asked_by(TOM), firing, ref)
+    return firing
+
+
+def top_cone(store: Store, cone: str, name: str = "Still Water") -> Receipt:
+    """The glaze of this name with another top cone."""
+    glaze, top = store.read.catalogue().glaze(name), Cone.parse(cone)
+    return catalogue.change(store, asked_by(ADA), replace(glaze, cone_high=top), confirmed=True)
+
+
+def page_of(store: Store, firing: int) -> FiringPage:
+    """What the page of a firing shows."""
+    page = store.read.firings.page(firing)
+    assert page is not None
+    return page
+
+
+def leaving(store: Store, firing: int) -> list[str]:
+    """What must come out of a firing's kiln."""
+    return [row.ref for row, _why in page_of(store, firing).leaving]
+
+
+def test_a_change_names_every_piece_that_must_come_out_with_its_kiln(store: Store, database_url: str) -> None:
+    cup, bowl, stays, waits = (
+        *(queued(store, "Still Water") for _ in range(2)),
+        queued(store, "Wet Slate"),
+        queued(store),
+    )
+    firing = loaded(store, cup, bowl, stays)
+    glaze = replace(store.read.catalogue().glaze("Still Water"), cone_high=Cone.parse("5"))
+
+    with pytest.raises(MovesPieces) as ahead:
+        catalogue.change(store, asked_by(ADA), glaze)
+    receipt = catalogue.change(store, asked_by(ADA), glaze, confirmed=True)
+
+    assert said(ahead.value.message).endswith(f"You would have to take {cup} and {bowl} out of Back box.")
+    assert said(receipt.message).endswith(
+        f"3 pieces left the Mid-range queue: {cup}, {bowl}, and {waits}. Take {cup} and {bowl} out of Back box now."
+    )
+    shown = page_of(store, firing)
+    assert [row.ref for row in shown.pieces] == [stays]
+    assert [(row.ref, why.findings[0].rule) for row, why in shown.leaving] == [
+        (cup, "glaze-melts-off"),
+        (bowl, "glaze-melts-off"),
+    ]
+    assert keeping.check(database_url) == ()
+
+
+def test_the_kiln_is_not_started_until_each_is_confirmed_to_be_out(store: Store, database_url: str) -> None:
+    cup, bowl, stays = queued(store, "Still Water"), queued(store, "Still Water"), queued(store, "Wet Slate")
+    firing = loaded(store, cup, bowl, stays)
+    top_cone(store, "5")
+
+    with pytest.raises(NotAStep) as both:
+        firings.light(store, asked_by(TOM), firing)
+    firings.take_out(store, asked_by(TOM), firing, cup)
+    with pytest.raises(NotAStep) as one:
+        firings.light(store, asked_by(TOM), firing)
+    scanned = firings.put_in(store, asked_by(TOM, NOON + timedelta(minutes=5)), firing, bowl)
+    firings.light(store, asked_by(TOM), firing)
+    firings.unload(store, asked_by(TOM), firing, {stays: Outcome.GOOD})
+
+    assert said(both.value.message) == f"Take {cup} and {bowl} out of Back box now."
+    assert said(one.value.message) == f"Take {bowl} out of Back box now."
+    assert tells([scanned.message], "confirmed-out", piece=bowl, kiln="Back box")
+    (*_, line) = store.read.pieces.page(the_piece(store, bowl).id).history
+    assert (line.step, line.by, line.at, line.kiln) == (
+        StepName.TAKE_OUT,
+        TOM.name,
+        NOON + timedelta(minutes=5),
+        "Back box",
+    )
+    assert [found.rule for found in line.findings] == ["glaze-melts-off"]
+    assert [the_piece(store, ref).stage for ref in (cup, bowl, stays)] == [Stage.GLAZED, Stage.GLAZED, Stage.FIRED]
+    assert keeping.check(database_url) == ()
+
+
+def test_no_statement_starts_a_kiln_from_which_a_piece_must_come_out(store: Store, database_url: str) -> None:
+    firing = loaded(store, queued(store, "Still Water"), queued(store, "Wet Slate"))
+    top_cone(store, "5")
+    hand = create_engine(database_url)
+
+    for stage in (FiringStage.FIRING, FiringStage.COOLING, FiringStage.UNLOADED):
+        with pytest.raises(DBAPIError, match="a piece that must come out"), hand.begin() as connection:
+            connection.exec_driver_sql(f"UPDATE firings SET stage = '{stage}' WHERE id = {firing}")
+
+    hand.dispose()
+    assert page_of(store, firing).firing.stage is FiringStage.LOADING
+
+
+def test_what_is_confirmed_to_be_out_is_confirmed_once_and_by_staff(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = loaded(store, ref)
+    top_cone(store, "5")
+    request = asked_by(TOM)
+
+    with pytest.raises(NotAllowed):
+        firings.take_out(store, asked_by(MIRA), firing, ref)
+    assert firings.take_out(store, request, firing, ref) == firings.take_out(store, request, firing, ref)
+    with pytest.raises(NotAStep, match="not-in-this-kiln"):
+        firings.take_out(store, asked_by(TOM), firing, ref)
+
+
+def test_a_change_that_is_undone_before_anybody_took_a_piece_out_leaves_it_where_it_was(
+    store: Store, database_url: str
+) -> None:
+    ref, other = queued(store, "Still Water"), queued(store, "Still Water")
+    since = next(row.waiting_since for row in store.read.pieces.waiting() if row.ref == ref)
+    firing = loaded(store, ref, other)
+    top_cone(store, "5")
+    firings.take_out(store, asked_by(TOM), firing, other)
+
+    receipt = top_cone(store, "6")
+    firings.light(store, asked_by(TOM), firing)
+
+    assert said(receipt.message).endswith(f"{ref} is fit again and stays in Back box.")
+    assert (the_piece(store, ref).route, the_piece(store, ref).in_firing) == ("mid-range", firing)
+    (row,) = store.read.pieces.waiting()
+    assert (row.ref, row.waiting_since, row.question_open) == (ref, since, False)
+    assert the_piece(store, other).stage is Stage.GLAZED
+    assert keeping.check(database_url) == ()
+
+
+def test_what_was_done_with_a_piece_meanwhile_is_not_undone_by_undoing_the_change(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = loaded(store, ref)
+    top_cone(store, "5")
+    pieces.wash_off(store, asked_by(TOM), ref)
+
+    top_cone(store, "6")
+
+    assert leaving(store, firing) == [ref]
+    assert the_piece(store, ref).stage is Stage.BISQUED
+
+
+def test_greenware_that_is_fit_again_stays_in_the_bisque(store: Store, database_url: str) -> None:
+    slip = pieces.register(store, asked_by(ADA), a_new_piece(clay="Roof Tile Red")).ref
+    firing = started(store, "Front box", "bisque", "04")
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    clay = store.read.catalogue().clay("Roof Tile Red")
+    catalogue.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
+    out = leaving(store, firing)
+
+    catalogue.change(store, asked_by(ADA), clay)
+    firings.light(store, asked_by(TOM), firing)
+
+    assert (out, leaving(store, firing)) == ([slip], [])
+    assert the_piece(store, slip).in_firing == firing
+    assert keeping.check(database_url) == ()
+
+
+def test_another_kiln_does_not_get_a_piece_that_is_not_confirmed_to_be_out(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = loaded(store, ref)
+    top_cone(store, "5")
+    pieces.wash_off(store, asked_by(TOM), ref)
+    pieces.glaze(store, asked_by(TOM), ref, "Plum Gloss", Zone.OUTSIDE)
+    (question,) = store.read.questions.open()
+    questions.answer(store, asked_by(ADA), question.id, "Low-fire, then.", allows=True)
+    pieces.queue(store, asked_by(TOM), ref, "low-fire")
+    other = started(store, "Front box", "low-fire", "04")
+
+    with pytest.raises(NotAStep, match=f"still-in-another-kiln.*Back box.*{firing}"):
+        firings.put_in(store, asked_by(TOM), other, ref)
+    firings.take_out(store, asked_by(TOM), firing, ref)
+    firings.put_in(store, asked_by(TOM), other, ref)
+
+    assert the_piece(store, ref).in_firing == other
+
+
+# ---- whatever makes it unfit
+
+
+def _decorative(store: Store) -> None:
+    shelf = store.read.catalogue()
+    catalogue.change(
+        store, asked_by(ADA), replace(shelf.glaze("Still Water"), food=FoodStanding.DECORATIVE), confirmed=True
+    )
+
+
+def _too_porous(store: Store) -> None:
+    practice = replace(store.read.catalogue().practice, food_absorption_pct=0.5)
+    catalogue.set_practice(store, asked_by(ADA), practice, confirmed=True)
+
+
+def _from_a_file(store: Store) -> None:
+    studio = store.read.studio()
+    glazes = dict(studio.catalogue.glazes)
+    glazes["Still Water"] = replace(glazes["Still Water"], cone_high=Cone.parse("5"))
+    wanted = replace(studio, catalogue=replace(studio.catalogue, glazes=glazes))
+    catalogue.change_studio(store, asked_by(ADA), wanted, confirmed=True)
+
+
+def _test_withdrawn(store: Store) -> None:
+    evidence.withdraw_test(store, asked_by(ADA), "Still Water", 0, "It was another bucket.", confirmed=True)
+
+
+def _weighing_withdrawn(store: Store) -> None:
+    why = "The balance was off."
+    evidence.withdraw_weighing(store, asked_by(ADA), "Doorstep Buff", 0, why, instead_pct=9.0, confirmed=True)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [_decorative, _too_porous, _from_a_file, _test_withdrawn, _weighing_withdrawn],
+    ids=["a glaze", "settings", "a studio file", "a leach test withdrawn", "an absorption test withdrawn"],
+)
+def test_whatever_change_makes_a_loaded_piece_unfit_it_must_come_out(
+    store: Store, changes: Callable[[Store], None]
+) -> None:
+    for metal in Metal:
+        evidence.add_release_test(store, asked_by(ADA), "Still Water", a_test(metal=metal))
+    weighing = Weighing(dry_g=100.0, saturated_g=101.0, suspended_g=60.0, cone=Cone.parse("6"))
+    evidence.add_weighing(store, asked_by(ADA), "Doorstep Buff", weighing)
+    ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
+    firing = loaded(store, ref)
+
+    changes(store)
+
+    assert leaving(store, firing) == [ref]
+    with pytest.raises(NotAStep, match="take-out-now"):
+        firings.light(store, asked_by(TOM), firing)
+
+
+# ---- what a person says
+
+
+def a_question(store: Store, ref: str, route: str | None = "mid-range") -> int:
+    """The number of a question about a piece, as somebody typed it."""
+    return int(questions.ask(store, asked_by(TOM), ref, "Is that crack new?", route=route).extra["question"])
+
+
+def test_a_kiln_is_not_started_with_a_piece_on_which_a_question_is_open(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = loaded(store, ref)
+    number = a_question(store, ref, route=None)
+
+    with pytest.raises(Unusable, match=f"unfit-in-a-kiln.*{ref}.*question"):
+        firings.light(store, asked_by(TOM), firing)
+    questions.answer(store, asked_by(ADA), number, "It is a pencil line.", allows=True)
+    firings.light(store, asked_by(TOM), firing)
+
+    assert page_of(store, firing).firing.stage is FiringStage.FIRING
+
+
+def test_a_piece_that_the_instructor_declines_while_it_is_in_a_kiln_must_come_out(
+    store: Store, database_url: str
+) -> None:
+    ref, other = queued(store, "Still Water"), queued(store, "Still Water")
+    firing = loaded(store, ref, other)
+
+    receipt = questions.answer(store, asked_by(ADA), a_question(store, ref), "It would break.", allows=False)
+
+    assert said(receipt.message).endswith(f"1 piece left the Mid-range queue: {ref}. Take {ref} out of Back box now.")
+    with pytest.raises(NotAStep, match="take-out-now"):
+        firings.light(store, asked_by(TOM), firing)
+    firings.take_out(store, asked_by(TOM), firing, ref)
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    with pytest.raises(NeedsInstructor, match="instructor-declined"):
+        firings.put_in(store, asked_by(TOM), firing, ref)
+    assert keeping.check(database_url) == ()
+
+
+def test_what_the_instructor_declined_stays_unfit_until_they_allow_it(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = loaded(store, ref)
+    questions.answer(store, asked_by(ADA), a_question(store, ref), "No.", allows=False)
+    top_cone(store, "7")
+    before = leaving(store, firing)
+
+    receipt = questions.answer(store, asked_by(ADA), a_question(store, ref), "It may after all.", allows=True)
+
+    assert (before, leaving(store, firing)) == ([ref], [])
+    assert said(receipt.message) == f"{ref}: allowed. {ref} is fit again and stays in Back box."
+    assert the_piece(store, ref).in_firing == firing
+
+
+def test_with_leave_for_what_a_change_asks_about_the_piece_stays(store: Store, database_url: str) -> None:
+    ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
+    firing = loaded(store, ref)
+    glaze = store.read.catalogue().glaze("Still Water")
+    catalogue.change(store, asked_by(ADA), replace(glaze, traits=frozenset({Trait.CRACKLE})), confirmed=True)
+    (question,) = store.read.questions.open()
+
+    questions.answer(store, asked_by(ADA), question.id, "It is for show.", allows=True)
+    firings.light(store, asked_by(TOM), firing)
+
+    assert the_piece(store, ref).in_firing == firing
+    assert keeping.check(database_url) == ()
+
+
+def test_a_no_to_one_firing_alone_is_no_no_to_another(store: Store) -> None:
+    ref, cool = queued(store), started(store, cone="4")
+    asked = questions.ask_at_the_door(store, asked_by(TOM), cool, ref).extra["question"]
+    questions.answer(store, asked_by(ADA), int(asked), "Not this one.", allows=False)
+    firings.call_off(store, asked_by(TOM), cool)
+
+    firing = loaded(store, ref)
+
+    assert the_piece(store, ref).in_firing == firing
