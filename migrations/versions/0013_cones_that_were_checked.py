@@ -18,8 +18,7 @@ _VERBS = ("UPDATE", "DELETE")
 def upgrade() -> None:
     """Nobody has confirmed a cone yet; add the book of answers, which nobody changes."""
     for table in _HELD:
-        checked = sa.Column("cones_checked", sa.Boolean(), server_default=sa.text("false"), nullable=False)
-        op.add_column(table, checked)
+        op.add_column(table, sa.Column("cones_checked", sa.Boolean(), server_default=sa.text("false"), nullable=False))
     op.create_table(
         "cone_answers",
         sa.Column("id", sa.Integer(), nullable=False),

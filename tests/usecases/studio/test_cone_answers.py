@@ -112,7 +112,7 @@ def test_one_fact_at_a_time_gets_no_cone_in(store: Store, thing: str, facts: dic
     line = a_glaze("Inkwell", coat=Coat.UNDERGLAZE, cone_low="06", cone_high="10")
     catalogue.add(store, asked_by(ADA), line)
     known = store.read.catalogue()
-    old = {
+    old: Any = {
         "clay": known.clay("Doorstep Buff"),
         "glaze": known.glaze("Still Water"),
         "underglaze": line,

@@ -217,13 +217,9 @@ def fixed(thing: HasCones, answer: ConeAnswer) -> HasCones:
 
 def _key(thing: HasCones) -> str:
     """A name for all that decides what is asked about a thing."""
-    match thing:
-        case Glaze():
-            held = (thing.family, thing.coat)
-        case Route():
-            held = (thing.kind, _family_of(thing))
-        case Clay():
-            held = (thing.kind,)
+    held: tuple[object, ...] = (thing.family, thing.coat) if isinstance(thing, Glaze) else (thing.kind,)
+    if isinstance(thing, Route):
+        held = (*held, _family_of(thing))
     about = repr((type(thing).__name__, thing.name, *map(str, held), *cones_of(thing).items()))
     return sha256(about.encode("utf-8", "backslashreplace")).hexdigest()[:24]
 

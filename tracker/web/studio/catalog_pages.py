@@ -46,13 +46,19 @@ pages = Blueprint("catalogue", __name__)
 def catalogue() -> ResponseReturnValue:
     """Everything on the shelves and in the kiln yard; what is retired stands behind a fold."""
     shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
-    return render_template("studio/catalog.html", shelves=shelves, catalogue=known())
+    return render_template("studio/catalog.html", shelves=shelves, doubts=_doubts(), catalogue=known())
 
 
 def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, route or kiln
     """Cool to hot where a thing has a heat, then by name."""
     cone = getattr(thing, "cone", None) or getattr(thing, "cone_high", None)
     return (cone.rank if cone else 0, thing.name.casefold())
+
+
+def _doubts() -> list[tuple[str, Any, Message]]:
+    """What has cones from before there were questions: its sort, the thing, and the question."""
+    held = [(kind, one) for kind, part in SHELVES.items() for one in getattr(known(), part).values() if has_cones(one)]
+    return [(str(kind), one, question.title) for kind, one in held if (question := open_question(one))]
 
 
 # ---- one thing ------------------------------------------------------------------------------------------------------
@@ -128,7 +134,7 @@ def _leaving(sort: str, old: Any, refusal: Refusal | None = None) -> str:  # noq
 
 def _form(
     sort: str,
-    old: object,
+    old: Any,  # noqa: ANN401 -- a thing of any sort, or None
     sent: Shown,
     *,
     problems: Mapping[str, Message] | None = None,

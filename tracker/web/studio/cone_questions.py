@@ -48,8 +48,8 @@ def cone_answers_shown(kind: str, name: str) -> list[Message]:
 
 
 def _answer(one: ConeAnswered) -> Message:
-    facts = {"cone": one.cone, "by": one.by, "at": one.at}
     if one.is_right:
-        return Message("cone-confirmed", _("{cone:capital} is right. Confirmed by {by}, {at}."), **facts)
+        words = _("{cone:capital} is right. Confirmed by {by}, {at}.")
+        return Message("cone-confirmed", words, cone=one.cone, by=one.by, at=one.at)
     words = _("{meant:capital} was meant, not {cone}. Corrected by {by}, {at}.")
-    return Message("cone-corrected", words, meant=one.meant, **facts)
+    return Message("cone-corrected", words, meant=one.meant, cone=one.cone, by=one.by, at=one.at)
