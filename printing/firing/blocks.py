@@ -245,7 +245,7 @@ def codes_by_shelf(load: LoadSeen, width: float, size: float, empty: str) -> lis
     blocks = []
     for level in load.levels:
         blocks += lines_of(level.name, width, size, Face.BOLD)
-        blocks += _codes([piece.code for piece in in_order(level)], width, size) or lines_of(empty, width, size)
+        blocks += _codes([piece.said for piece in in_order(level)], width, size) or lines_of(empty, width, size)
     return blocks
 
 

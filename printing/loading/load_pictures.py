@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
@@ -51,7 +52,8 @@ class ShelfSeen(Footprint):
 class PieceSeen(Footprint):
     """A piece in its place: `x_mm` to the right and `y_mm` to the back of the shelf's centre, its sides as it stands.
 
-    `label` is its code or slip; `is_in` tells that it was scanned in already.
+    `label` is its code or slip; `is_in` tells that it was scanned in already. One in or on another piece begins
+    `over_mm` over the shelf; `below` is that one's label, and `resting` says so ("in W11").
     """
 
     label: str
@@ -60,6 +62,19 @@ class PieceSeen(Footprint):
     height_mm: float
     with_care: bool = False
     is_in: bool = False
+    over_mm: float = 0.0
+    below: str = ""
+    resting: str = ""
+
+    @property
+    def top_mm(self) -> float:
+        """How high over the shelf it ends."""
+        return self.over_mm + self.height_mm
+
+    @property
+    def said(self) -> str:
+        """What a list says of it: its code, and what it is in or on."""
+        return f"{self.code} {lettered(self.resting, Face.CODE)}".strip()
 
     @property
     def code(self) -> str:
@@ -95,6 +110,7 @@ class LoadWords:
     to_come: str
     with_care: str
     post: str
+    nested: str
     free: str
     too_high: str
     parts: tuple[str, ...]
@@ -139,6 +155,21 @@ def place_of(piece: PieceSeen, load: LoadSeen) -> str:
     return dict(zip(Part, load.said.parts, strict=True))[where(piece, load.shelf)]
 
 
+def piles(level: LevelSeen) -> tuple[tuple[PieceSeen, ...], ...]:
+    """The pieces of a shelf by the places that they share, each from the shelf up, in the order of their labels."""
+    by_label = sorted(level.pieces, key=lambda piece: (piece.label, piece.x_mm, piece.y_mm))
+    shared = {piece.below: piece for piece in by_label if piece.below}
+    there = {piece.label for piece in by_label}
+    return tuple(tuple(_upward(piece, shared)) for piece in by_label if not piece.below or piece.below not in there)
+
+
+def _upward(piece: PieceSeen, shared: dict[str, PieceSeen]) -> Iterator[PieceSeen]:
+    """A piece and all that is in or on it."""
+    yield piece
+    if (above := shared.get(piece.label)) is not None:
+        yield from _upward(above, shared)
+
+
 def in_order(level: LevelSeen) -> tuple[PieceSeen, ...]:
-    """The pieces of a shelf by their labels."""
-    return tuple(sorted(level.pieces, key=lambda piece: (piece.label, piece.x_mm, piece.y_mm)))
+    """The pieces of a shelf by their labels, each followed by what is in or on it."""
+    return tuple(piece for pile in piles(level) for piece in pile)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from printing.lettering import LEADING, NARROW, SAMPLE, SCREEN_SIZE, At, ink_box, legend, words
 from printing.loading.from_above import FromAbove, box_of
@@ -18,7 +18,7 @@ from printing.loading.load_pictures import (
     LoadWords,
     PieceSeen,
     Post,
-    in_order,
+    piles,
     place_of,
 )
 from printing.shapes import (
@@ -39,6 +39,9 @@ from printing.shapes import (
     moved,
 )
 
+_RING = 0.35
+"""How far the outline of what is in or on another piece is within it, for each step up, in type sizes."""
+
 
 def shelf_picture(
     load: LoadSeen,
@@ -58,11 +61,11 @@ def shelf_picture(
     level = load.levels[number - 1]
     head, top = _head(load, number, width, size)
     view = _View(plane=load.shelf, width=width - list_beside, size=size, edge=0.1 * size, top=top)
-    for piece in level.pieces:
-        view.place(piece)
+    for pile in piles(level):
+        view.place(pile)
     for post in level.posts:
         view.place_post(post)
-    numbered = view.name_pieces(in_order(level))
+    numbered = view.name_pieces(piles(level))
     y = view.foot + 1.35 * size
     front = words(view.width / 2, y, size, load.said.front, at=At.MIDDLE, ink=Ink.SOFT)
     sides = ((front.x - 2.2 * size, 1.5), (front.x + front.width + 0.7 * size, 1.5))
@@ -121,6 +124,9 @@ def _signs(levels: Sequence[LevelSeen], said: LoadWords, size: float) -> list[tu
     if any(piece.with_care for piece in pieces):
         triangle = Triangle(middle - TRIANGLE * size / 2, (0.5 + CAP_HEIGHT / 2) * size, size, Ink.IRON)
         signs.append(([triangle], said.with_care))
+    if any(piece.below for piece in pieces):
+        rings: list[Shape] = [Circle(middle, 0.5 * size, part * side, *_look(plain, size)) for part in (0.5, 0.25)]
+        signs.append((rings, said.nested))
     if any(level.posts for level in levels):
         signs.append(([Circle(middle, 0.5 * size, 0.3 * size, ground=Ink.SOFT)], said.post))
     return signs
@@ -140,11 +146,13 @@ class _View(FromAbove):
             deep = self.plane.deep * self.scale / 2
             self.shapes.append(Line(((x, y - deep), (x, y + deep)), Pen(0.1 * self.size)))
 
-    def place(self, piece: PieceSeen) -> None:
-        """Draw the outline of a piece."""
-        pen, ground = _look(piece, self.size)
-        self.shapes.append(self.outline(piece, *self.at(piece.x_mm, piece.y_mm), pen, ground, pen.width / 2))
-        self.cover(piece)
+    def place(self, pile: tuple[PieceSeen, ...]) -> None:
+        """Draw the outline of a piece, and inside it the outlines of what is in or on it."""
+        for step, piece in enumerate(pile):
+            pen, ground = _look(piece, self.size)
+            within = pen.width / 2 + step * _RING * self.size
+            self.shapes.append(self.outline(piece, *self.at(piece.x_mm, piece.y_mm), pen, ground, within))
+        self.cover(pile[0])
 
     def place_post(self, post: Post) -> None:
         """Draw a post as a dot."""
@@ -153,17 +161,26 @@ class _View(FromAbove):
         self.shapes.append(dot)
         self.covered.append(box(dot))
 
-    def name_pieces(self, pieces: tuple[PieceSeen, ...]) -> list[tuple[str, PieceSeen]]:
-        """Write each code on its piece, or a number; the answer is what the list must say, with its numbers."""
-        unnamed = [piece for piece in pieces if not self._write(piece, piece.code, (1.5, 1.25, 1.0), Face.CODE)]
+    def name_pieces(self, piles: tuple[tuple[PieceSeen, ...], ...]) -> list[tuple[str, PieceSeen]]:
+        """Write each code on its piece, or a number; the answer is what the list must say, with its numbers.
+
+        Pieces that share a place share a number.
+        """
+        unnamed = [
+            pile
+            for pile in piles
+            if len(pile) > 1 or not self._write(pile[0], pile[0].code, (1.5, 1.25, 1.0), Face.CODE)
+        ]
         listed, outside = [], []
-        for number, piece in enumerate(unnamed, start=1):
-            if self._write(piece, str(number), (1.25, 1.0), Face.BOLD):
-                listed.append((str(number), piece))
+        for number, pile in enumerate(unnamed, start=1):
+            whole = replace(pile[0], is_in=all(one.is_in for one in pile), with_care=any(one.with_care for one in pile))
+            if self._write(whole, str(number), (1.25, 1.0), Face.BOLD):
+                listed += [(str(number), piece) for piece in pile]
             else:
-                outside.append((number, piece))
-        for number, piece in outside:
-            listed.append((str(number) if self._point_at(piece, str(number)) else "", piece))
+                outside.append((number, pile))
+        for number, pile in outside:
+            mark = str(number) if self._point_at(pile[0], str(number)) else ""
+            listed += [(mark, piece) for piece in pile]
         return sorted(listed, key=lambda entry: int(entry[0] or len(unnamed) + 1))
 
     def _write(self, piece: PieceSeen, said: str, sizes: tuple[float, ...], face: Face) -> bool:
@@ -254,7 +271,11 @@ def _list(
 ) -> tuple[list[Shape], float, float]:
     """The pieces that carry a number or nothing, in columns from 0, 0 down; how wide and how high they are."""
     said = [
-        _Entry(number, piece.code if number else f"{piece.code} {place_of(piece, load)}", tuple(_signs_of(piece, size)))
+        _Entry(
+            number,
+            piece.said if number or piece.below else f"{piece.code} {place_of(piece, load)}",
+            tuple(_signs_of(piece, size)),
+        )
         for number, piece in entries
     ]
     if not said:

@@ -52,7 +52,7 @@ def tops(load: LoadSeen) -> tuple[float, ...]:
 def free_room(load: LoadSeen) -> float:
     """The room between the highest thing in the kiln and the roof, in mm; below nothing when the load is too high."""
     highest = [
-        top + max((piece.height_mm for piece in level.pieces), default=0.0)
+        top + max((piece.top_mm for piece in level.pieces), default=0.0)
         for top, level in zip(tops(load), load.levels, strict=True)
     ]
     return load.height_mm - max(highest, default=0.0)
@@ -126,7 +126,7 @@ def _standing(level: LevelSeen, top: float, view: _View) -> Iterator[Shape]:
         (y, view.oblong(x - radius, top, 2 * radius, level.post_mm), None) for x, y, radius in level.posts
     ]
     for piece in level.pieces:
-        edges = view.oblong(piece.x_mm - piece.across / 2, top, piece.across, piece.height_mm)
+        edges = view.oblong(piece.x_mm - piece.across / 2, top + piece.over_mm, piece.across, piece.height_mm)
         far_first.append((piece.y_mm - piece.deep / 2, edges, piece))
     far_first.sort(key=lambda thing: (-thing[0], thing[1]))
     for place, (_, edges, thing) in enumerate(far_first):

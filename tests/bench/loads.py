@@ -3,8 +3,8 @@
 The bound is area times height: each piece takes its footprint of a shelf, for a level as high as the shortest post that
 takes it with the gap over it and a shelf's thickness. All of that over the area of a shelf is the least height of all
 levels together, if every level could be covered to the last corner with pieces that need just its post. No gap, no post
-and no curve is taken off. Stacks are all levels of all firings; nothing is kept between pieces (a bisque), none of
-which nests.
+and no curve is taken off. Stacks are all levels of all firings; nothing is kept between or over pieces, and none nests;
+what a gap over each costs is told beside.
 """
 
 from __future__ import annotations
@@ -42,11 +42,16 @@ class Case:
     kiln_name: str
     count: int
     seed: int
+    gap_above_mm: float = 0
 
     @cached_property
     def file(self) -> dict[str, Any]:
         """What is asked, as a file says it."""
-        return {"kiln": KILNS[self.kiln_name], "bisque": True, "pieces": studio_mix(self.count, self.seed)}
+        return {
+            "kiln": KILNS[self.kiln_name],
+            "gap_above_mm": self.gap_above_mm,
+            "pieces": studio_mix(self.count, self.seed),
+        }
 
     @cached_property
     def asked(self) -> LoadAsked:
@@ -94,6 +99,10 @@ class Case:
     def over_bound(self, plan: LoadPlan) -> float:
         """How many times the bound a plan's stack is high."""
         return plan.stack_mm(self.asked.kiln) / self.bound_mm
+
+    def stack_with(self, gap_above_mm: float) -> float:
+        """The height of its stack where so much stays free over each piece."""
+        return Case(self.kiln_name, self.count, self.seed, gap_above_mm).once.stack_mm(self.asked.kiln)
 
     @property
     def gain_pct(self) -> float:
@@ -144,6 +153,17 @@ def measure() -> list[tuple[str, float, float | None, str]]:
         fresh = [Case(kiln, count, seed) for seed in FRESH_SEEDS]
         told = f"the same of fresh mixes, for which {most:g} was not tuned: {count} pieces, {kiln}"
         rows.append((told, mean(case.over_bound(case.once) for case in fresh), None, "at most"))
+    for kiln, gap_mm in product(KILNS, (5, 10)):
+        bare = [Case(kiln, max(COUNTS), seed) for seed in SEEDS]
+        costs = mean(case.stack_with(gap_mm) / case.at_once[0].stack_mm(case.asked.kiln) for case in bare)
+        rows.append(
+            (
+                f"stack with {gap_mm} mm over each of {max(COUNTS)} pieces over one without, {kiln}",
+                costs,
+                None,
+                "at most",
+            )
+        )
     slowest = max(case.at_once[1] for case in cases if case.count == max(COUNTS))
     rows.append((f"seconds for {max(COUNTS)} pieces", slowest, SLOWEST_S, "at most"))
     gains = [case.gain_pct for case in cases]

@@ -60,6 +60,7 @@ PIECE = {
     "wall": "6",
     "form": "hole",
     "burnished": "on",
+    "nests": "on",
     "csrf_token": "not ours",
 }
 
@@ -94,6 +95,7 @@ PIECE = {
                 wall_mm=6,
                 vented=True,
                 burnished=True,
+                nests=True,
             ),
             id="new piece",
         ),

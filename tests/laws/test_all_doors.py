@@ -295,7 +295,7 @@ class AllDoors(RuleBasedStateMachine):
         """Somebody enters a piece on its page."""
         told = {name: getattr(pot, name) for name in ("what", "clay", "build", "use")}
         measures = {name: f"{getattr(pot, f'{name}_mm')} mm" for name in ("height", "width", "depth")}
-        ticked = [name for name in ("fragile", "burnished", "mended", "arrives_bisqued") if getattr(pot, name)]
+        ticked = [name for name in ("fragile", "burnished", "mended", "nests", "arrives_bisqued") if getattr(pot, name)]
         known = {"weight": weight, "wall": "26 mm" if pot.fragile else "6 mm", "form": form}
         self.post(by, "/pieces/new", **told, **measures, **known, **dict.fromkeys(ticked, "yes"))
 

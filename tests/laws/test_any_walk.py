@@ -45,6 +45,7 @@ pots = some.builds(
     fragile=some.booleans(),
     burnished=some.booleans(),
     mended=some.booleans(),
+    nests=some.booleans(),
     arrives_bisqued=some.sampled_from([True, True, False]),
 )
 tellings = some.builds(

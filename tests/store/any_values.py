@@ -248,6 +248,7 @@ def pieces(draw: some.DrawFn, clay: Clay, shelf: list[Glaze]) -> Piece:
         depth_mm=draw(_lengths),
         fragile=draw(some.booleans()),
         burnished=draw(some.booleans()),
+        nests=draw(some.booleans()),
         mended=draw(some.booleans()),
         fired_to=draw(some.none() | cones),
         flaws=in_order(draw(some.sets(some.sampled_from(Flaw)))),

@@ -27,6 +27,7 @@ from sqlalchemy import (
     Text,
     TypeDecorator,
     UniqueConstraint,
+    false,
     text,
 )
 
@@ -230,6 +231,7 @@ pieces = Table(
     Column("fragile", Boolean, nullable=False),
     Column("burnished", Boolean, nullable=False),
     Column("mended", Boolean, nullable=False),
+    Column("nests", Boolean, nullable=False, server_default=false()),
     Column("weight_g", Integer),
     Column("wall_mm", Integer),
     Column("vented", Boolean),

@@ -44,6 +44,7 @@ def build_and_size(piece: Piece) -> str:
             ("thin parts stick out", piece.fragile),
             ("burnished", piece.burnished),
             ("mended", piece.mended),
+            ("nests in a bisque", piece.nests),
         )
         if holds
     ]

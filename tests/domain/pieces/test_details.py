@@ -45,7 +45,7 @@ def test_every_fact_has_its_words() -> None:
         Changed("use", Use.FOOD, Use.DECORATIVE),
         *(Changed(name, None, 8) for name in ("height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm")),
         Changed("vented", was=False, now=True),
-        *(Changed(name, was=True, now=False) for name in ("fragile", "burnished", "mended", "catch_plate")),
+        *(Changed(name, was=True, now=False) for name in ("fragile", "burnished", "mended", "nests", "catch_plate")),
         Changed("foot", Foot.BARE, Foot.WIPED),
         Changed("set_name", None, "teapot"),
     )
@@ -55,8 +55,8 @@ def test_every_fact_has_its_words() -> None:
         "use from food to decorative, height from unknown to 8 mm, width from unknown to 8 mm, "
         "depth from unknown to 8 mm, weight from unknown to 8 g, wall from unknown to 8 mm, "
         "form from closed, no hole to open or with a hole, thin parts from yes to no, burnished from yes to no, "
-        "cracked or mended from yes to no, catch plate from yes to no, foot from bare to wiped, "
-        "and set from none to “teapot”"
+        "cracked or mended from yes to no, nests in a bisque from yes to no, catch plate from yes to no, "
+        "foot from bare to wiped, and set from none to “teapot”"
     )
 
 

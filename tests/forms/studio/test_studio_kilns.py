@@ -56,6 +56,8 @@ _practices = st.builds(
     glaze_gap_mm=st.integers(0, 200),
     gap_above_mm=st.integers(0, 200),
     bisque_gap_above_mm=st.integers(0, 200),
+    cookie_margin_mm=st.integers(0, 200),
+    cookie_thickness_mm=st.integers(0, 100),
     bisque_share_pct=st.integers(0, 100),
     # By the regime the tests on file of the small studio are judged, so it stays.
     regime=st.just(Regime.US_FDA),

@@ -167,7 +167,8 @@ def any_pieces(draw: st.DrawFn) -> PieceSeen:
         height_mm=draw(st.floats(1, 400)),
         with_care=draw(st.booleans()),
         is_in=draw(st.booleans()),
-        **draw(footprints),
+        over_mm=draw(st.sampled_from((0.0, 30.0))),
+        **draw(footprints),  # type: ignore[arg-type]  # sides alone
     )
 
 

@@ -39,6 +39,7 @@ LOAD_WORDS = LoadWords(
     to_come="to come",
     with_care="with care",
     post="post",
+    nested="one in or on another",
     free="{height} mm free under the roof",
     too_high="{height} mm too high for the kiln",
     parts=tuple(part.value for part in Part),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -34,7 +35,7 @@ def a_shelf(*pieces: PieceSeen, shelf: ShelfSeen = ROUND) -> LoadSeen:
     return LoadSeen("Test kiln", shelf, (LevelSeen(0, pieces, name="Shelf 1 of 1"),), 15, 600, LOAD_WORDS)
 
 
-def a_piece(label: str = "K7R43", *, x: float = 0, y: float = 0, size: float = 200, **more: bool) -> PieceSeen:
+def a_piece(label: str = "K7R43", *, x: float = 0, y: float = 0, size: float = 200, **more: Any) -> PieceSeen:  # noqa: ANN401 -- any of its facts
     """A round piece."""
     return PieceSeen(label=label, x_mm=x, y_mm=y, height_mm=90, round_mm=size, **more)
 
@@ -81,6 +82,29 @@ def test_on_a_real_shelf_a_piece_carries_its_code_or_a_number_of_the_list(
     assert sorted(numbers, key=int) == [str(n) for n in range(1, len(numbers) // 2 + 1) for _ in "ab"]
     assert outside(picture) == []
     assert overlapping(picture) == []
+
+
+def test_bowls_in_bowls_share_a_number_and_the_list_says_which_is_in_which() -> None:
+    large = a_piece("W11", size=200)
+    middle = a_piece("W13", size=200, below="W11", resting="in W11", over_mm=30)
+    small = a_piece("W12", size=120, below="W13", resting="in W13", over_mm=60)
+    other = a_piece("W14", x=180)
+    load = a_shelf(small, other, large, middle)
+
+    picture = shelf_picture(load, 1)
+
+    assert [text.text for text in texts(picture) if text.face is Face.CODE] == [
+        "W14",
+        "W11",
+        "W13 in W11",
+        "W12 in W13",
+    ]
+    assert [text.text for text in texts(picture) if text.face is Face.BOLD and text.text.isdigit()] == ["1"] * 4
+    assert LOAD_WORDS.nested in said(picture)
+    # The outlines of the three are one in another, also where two are as wide.
+    outlines = [shape for shape in picture.shapes if isinstance(shape, Circle) and shape.pen is not None][1:]
+    rings = sorted((shape.radius for shape in outlines if shape.x == outlines[0].x), reverse=True)[:3]
+    assert rings == sorted(set(rings), reverse=True)
 
 
 def test_a_code_on_a_piece_stands_inside_its_outline() -> None:

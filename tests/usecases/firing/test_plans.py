@@ -22,7 +22,8 @@ from tracker.domain.studio.kilns import Furniture, Room
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
-from tracker.usecases.firing.pictures import load_seen
+from tracker.usecases.firing.pictures import load_seen, shelf_told
+from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as catalogue
@@ -167,6 +168,97 @@ def test_a_bisque_is_planned_from_the_greenware(store: Store) -> None:
     firing = firing_of(store, planned(store, "Front box", "bisque", "06"))
 
     assert [f"W{one}" for one in firing.planned_ids] == [slip]
+
+
+def bowl(store: Store, across: int, **facts: object) -> str:
+    """The number of a greenware bowl that nests."""
+    sizes = {"height_mm": 80, "width_mm": across, "depth_mm": across, "wall_mm": 8, "weight_g": 4 * across}
+    new = a_new_piece(**{"what": "bowl", "nests": True, **sizes, **facts})  # type: ignore[arg-type]  # any fact of a piece
+    return pieces.register(store, asked_by(MIRA), new).ref
+
+
+def test_bowls_nest_in_a_planned_bisque_and_each_scan_says_in_what(store: Store) -> None:
+    measured(store, "Front box")
+    small, large, middle = bowl(store, 240), bowl(store, 320), bowl(store, 280)
+    number = planned(store, "Front box", "bisque", "06")
+    firings.load(store, asked_by(TOM), number)
+
+    told = [firings.put_in(store, asked_by(TOM), number, ref, dry=True) for ref in (large, middle, small)]
+
+    assert [said(one.message).partition("in the kiln. ")[2] for one in told] == [
+        "Shelf 1 from below.",
+        f"Shelf 1 from below, in {large}.",
+        f"Shelf 1 from below, in {middle}.",
+    ]
+    page = store.read.firings.page(number)
+    assert page is not None
+    load = load_seen(page, store.read.catalogue().practice, ANYONE)
+    assert load is not None
+    # Each is 40 mm narrower, 20 to a side, than the one that it is in, and 8 mm of wall and 3 mm between need 11. So it
+    # stands on the floor, 8 + 7 mm up, and the third 30 mm up: 30 + 80 + 5 = 115 mm go under 150.
+    assert [(one.label, one.over_mm, one.resting) for one in load.levels[0].pieces] == [
+        (large, 0, ""),
+        (middle, 15, f"in {large}"),
+        (small, 30, f"in {middle}"),
+    ]
+    assert shelf_told(load, 1, ANYONE).endswith(f"{middle} in {large} (in), and {small} in {middle} (in).")
+    assert free_room(load) == 400 - 20 - 110
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [
+        pytest.param({"nests": False}, id="not said to nest"),
+        pytest.param({"fragile": True}, id="fragile"),
+        pytest.param({"mended": True}, id="mended"),
+        pytest.param({"weight_g": 3_000}, id="heavy"),
+    ],
+)
+def test_what_is_not_a_sound_light_bowl_stands_alone_in_a_bisque(store: Store, facts: dict[str, object]) -> None:
+    measured(store, "Front box")
+    bowl(store, 320)
+    bowl(store, 280, **facts)
+
+    plan = firing_of(store, planned(store, "Front box", "bisque", "06")).plan
+
+    assert plan is not None
+    assert {place.below for level in plan.levels for place in level.places} == {None}
+
+
+def test_without_the_bowl_below_the_others_come_down_in_the_plan(store: Store) -> None:
+    measured(store, "Front box")
+    bowls = [bowl(store, across) for across in (320, 280, 240)]
+    number = planned(store, "Front box", "bisque", "06")
+
+    firing_plans.leave_out(store, asked_by(TOM), number, bowls[1])
+
+    plan = firing_of(store, number).plan
+    assert plan is not None
+    assert [(place.piece_id, place.below, place.over_mm) for place in plan.levels[0].places] == [
+        (the_piece(store, bowls[0]).id, None, 0),
+        (the_piece(store, bowls[2]).id, the_piece(store, bowls[0]).id, 15),
+    ]
+
+
+def test_a_piece_on_a_kiln_cookie_takes_the_room_of_its_cookie(store: Store) -> None:
+    # 85 + 10 mm of gap go under 100 mm posts. With a cookie of 10 mm it is 105 mm: 150. It is 120 + 2 x 10 mm wide.
+    measured(store)
+    bare = waits(store, 2, height_mm=85, width_mm=120, depth_mm=120)
+    dripping = waits(store, 1, height_mm=85, width_mm=120, depth_mm=120)
+    practice = store.read.catalogue().practice
+
+    sizes = [
+        to_load(replace(the_piece(store, ref), catch_plate=ref == dripping), 0, practice, is_bisque=True)
+        for ref in (bare, dripping)
+    ]
+
+    assert [(one.footprint.width_mm, one.footprint.depth_mm, one.height_mm) for one in sizes] == [
+        (120, 120, 85),
+        (140, 140, 95),
+    ]
+    kiln = load_kiln(firing_of(store, planned(store)), practice)
+    assert kiln is not None
+    assert [kiln.post_for(one.height_mm) for one in sizes] == [100, 150]
 
 
 def test_a_planned_piece_that_goes_in_says_its_shelf_and_leaves_the_list(store: Store) -> None:

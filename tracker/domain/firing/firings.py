@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
@@ -99,7 +99,9 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
 class Place:
     """Where a piece is to stand on its shelf: its centre in mm from the shelf's, and whether a quarter turn round.
 
-    What is pulled hot has a `container` to go into, and stands `apart` where whoever pulls must look twice.
+    What is pulled hot has a `container` to go into, and stands `apart` where whoever pulls must look twice. In a bisque
+    a piece may rest in or on the one numbered `below`: it begins `over_mm` over the shelf, and `rests` is how (a value
+    of `Rests` in load plans).
     """
 
     piece_id: int
@@ -108,6 +110,21 @@ class Place:
     turned: bool = False
     container: str = ""
     apart: bool = False
+    over_mm: float = 0.0
+    rests: str = ""
+    below: int | None = None
+
+    def resting_on(self, below: str) -> Message:
+        """How it rests on the piece called `below`: "in W12"."""
+        return Message("resting", Choice("rests", _RESTING), rests=self.rests, below=below)
+
+
+_RESTING = {
+    "in": _("in {below}"),
+    "on": _("on {below}"),
+    "rim to rim": _("upside down on {below}"),
+    "foot to foot": _("on the foot of {below}"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,14 +150,27 @@ class KeptPlan:
         levels = enumerate(self.levels, start=1)
         return next((at for at, one in levels if any(place.piece_id == piece_id for place in one.places)), None)
 
+    def place_of(self, piece_id: int) -> Place | None:
+        """Where a piece is to stand on its level; None when the plan has no place for it."""
+        return next((place for one in self.levels for place in one.places if place.piece_id == piece_id), None)
+
     def without(self, piece_ids: Collection[int]) -> KeptPlan:
         """The same plan with empty places where these pieces were to stand."""
-        levels = (replace(one, places=_others(one, piece_ids)) for one in self.levels)
+        levels = (replace(one, places=_without(one.places, piece_ids)) for one in self.levels)
         return KeptPlan(tuple(levels), tuple((one, why) for one, why in self.left_out if one not in piece_ids))
 
 
-def _others(level: PlannedLevel, piece_ids: Collection[int]) -> tuple[Place, ...]:
-    return tuple(place for place in level.places if place.piece_id not in piece_ids)
+def _without(places: tuple[Place, ...], piece_ids: Collection[int]) -> tuple[Place, ...]:
+    """The places but for those of some pieces; what was in or on one of them comes down to what that one was on."""
+    for gone in [place for place in places if place.piece_id in piece_ids]:
+        places = tuple(
+            replace(place, over_mm=gone.over_mm, rests=gone.rests, below=gone.below)
+            if place.below == gone.piece_id
+            else place
+            for place in places
+            if place is not gone
+        )
+    return places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -113,16 +113,21 @@ def piled(pieces: Iterable[PieceToLoad], kiln: LoadKiln) -> list[Pile]:
 
     The widest come first, so that pieces of about a size share a place.
     """
-    piles: list[Pile] = []
+    closed: list[Pile] = []
+    started: list[Pile] = []
     for piece in sorted(pieces, key=lambda piece: (-piece.footprint.area_mm2, -_heft(piece), piece.code)):
-        higher = ((at, pile.with_on_top(piece)) for at, pile in enumerate(piles))
-        fits = [(at, pile) for at, pile in higher if pile is not None and kiln.post_for(pile.height_mm)]
-        if fits:
-            at, pile = min(fits, key=lambda fit: fit[1].height_mm - piles[fit[0]].height_mm)
-            piles[at] = pile
-        else:
-            piles.append(Pile.of(piece))
-    return piles
+        if not may_share(piece):
+            closed.append(Pile.of(piece))
+            continue
+        higher = [(pile, pile.with_on_top(piece)) for pile in started]
+        fits = [(pile, more) for pile, more in higher if more is not None and kiln.post_for(more.height_mm)]
+        if not fits:
+            started.append(Pile.of(piece))
+            continue
+        pile, more = min(fits, key=lambda fit: fit[1].height_mm - fit[0].height_mm)
+        started.remove(pile)
+        (closed if len(more.layers) == MOST_HIGH else started).append(more)
+    return [*closed, *started]
 
 
 # ---- what goes in or on what ---------------------------------------------------------------------------------------
@@ -131,7 +136,7 @@ def piled(pieces: Iterable[PieceToLoad], kiln: LoadKiln) -> list[Pile]:
 def _ways(below: Layer, piece: PieceToLoad, *, is_lowest: bool) -> Iterable[tuple[Rests, float]]:
     """Each way in which a piece may rest on the uppermost of a pile, and how high over the shelf it then begins."""
     lower = below.piece
-    if False in {lower.nests, piece.nests} or not lower.footprint.covers(piece.footprint):
+    if not (may_share(lower) and may_share(piece) and lower.footprint.covers(piece.footprint)):
         return
     if _is_tile(lower) and _is_tile(piece):
         yield Rests.PILED, below.top_mm
@@ -187,6 +192,11 @@ def _carries(lower: PieceToLoad, piece: PieceToLoad) -> bool:
 def _heft(piece: PieceToLoad) -> float:
     """What stands for a weight that isn't known: its footprint times its height."""
     return piece.footprint.area_mm2 * piece.height_mm
+
+
+def may_share(piece: PieceToLoad) -> bool:
+    """Whether a piece may share a place with any other at all."""
+    return piece.nests or (piece.nests is None and _is_tile(piece))
 
 
 def _is_tile(piece: PieceToLoad) -> bool:

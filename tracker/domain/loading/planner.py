@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import cycle
 
 from tracker.domain.loading.loads import LeftOut, LoadKiln, LoadPlan, PieceToLoad
-from tracker.domain.loading.piles import Pile
+from tracker.domain.loading.piles import Pile, may_share
 from tracker.domain.loading.stacking import Level, More, Stacker, loaded
 from tracker.domain.message import Message, _
 
@@ -194,7 +194,7 @@ def _with_unit(stacker: Stacker, levels: Sequence[Level], unit: Unit) -> list[Le
     changed = list(levels) if len(unit) == 1 else [level.copy() for level in levels]
     for piece in unit:
         pile = Pile.of(piece)
-        if stacker.may_nest and any(level.nest(piece) for level in changed):
+        if stacker.may_nest and may_share(piece) and any(level.nest(piece) for level in changed):
             continue
         if any(level.take(pile) for level in changed):
             continue

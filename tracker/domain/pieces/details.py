@@ -32,6 +32,7 @@ class Told:
     fragile: bool | None = None
     burnished: bool | None = None
     mended: bool | None = None
+    nests: bool | None = None
     foot: Foot | None = None
     catch_plate: bool | None = None
     set_name: str | None = None
@@ -117,6 +118,7 @@ _WORDS: Mapping[str, tuple[str, Callable[[Any], Fact]]] = {
     "fragile": (_("thin parts from {was} to {now}"), _yes_or_no),
     "burnished": (_("burnished from {was} to {now}"), _yes_or_no),
     "mended": (_("cracked or mended from {was} to {now}"), _yes_or_no),
+    "nests": (_("nests in a bisque from {was} to {now}"), _yes_or_no),
     "foot": (_("foot from {was} to {now}"), Foot),
     "catch_plate": (_("catch plate from {was} to {now}"), _yes_or_no),
     "set_name": (_("set from {was} to {now}"), lambda name: Message("set-named", _("“{set}”"), set=name)),

@@ -287,8 +287,8 @@ class Piece(Ware):
 
     `came_from` is the stage before the present one where a step may lead back to it: before the queue, or before it
     was lost. `route` is the queue it waits in, `in_firing` the firing in whose kiln it stands, `planned_in` the one
-    it is meant for. Pieces of one maker with the same `set_name` fire together: a pot, its lid, its loose parts.
-    `version` goes up by one with every change.
+    it is meant for. One that `nests` is an open form, and goes into another in a bisque. Pieces of one maker with the
+    same `set_name` fire together: a pot, its lid, its loose parts. `version` goes up by one with every change.
     """
 
     id: int
@@ -301,6 +301,7 @@ class Piece(Ware):
     route: str | None = None
     in_firing: int | None = None
     planned_in: int | None = None
+    nests: bool = False
     set_name: str | None = None
     place: str = ""
     version: int = 1
@@ -423,6 +424,7 @@ class NewPiece:
     fragile: bool = False
     burnished: bool = False
     mended: bool = False
+    nests: bool = False
     weight_g: int | None = None
     wall_mm: int | None = None
     vented: bool | None = None

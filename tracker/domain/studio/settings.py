@@ -139,12 +139,13 @@ class Practice:
     foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this wants long
     candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `glaze_gap_mm`: how far glazed pieces
     stand from each other in a load plan. `gap_above_mm`: how much stays free over each piece in the load of a glaze
-    firing, so that none touches the shelf above; `bisque_gap_above_mm` in a bisque. `bisque_share_pct`: how much of a
-    clay's shrinkage from wet to fired happens from dry to bisqued, in percent (a careful guess from memory: most of it
-    is drying and the glaze firing), by which load plans take bisqued ware as smaller than it was registered. `regime`:
-    whose published limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel` are groups
-    of their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness cones correct a
-    kiln, how an outdoor session is run, and what it burns.
+    firing, so that none touches the shelf above; `bisque_gap_above_mm` in a bisque. `cookie_margin_mm`: how far a kiln
+    cookie reaches out from under a piece all round, and `cookie_thickness_mm` how thick it is. `bisque_share_pct`: how
+    much of a clay's shrinkage from wet to fired happens from dry to bisqued, in percent (a careful guess from memory:
+    most of it is drying and the glaze firing), by which load plans take bisqued ware as smaller than it was registered.
+    `regime`: whose published limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel`
+    are groups of their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness
+    cones correct a kiln, how an outdoor session is run, and what it burns.
     """
 
     large_porcelain_mm: int = 150
@@ -156,6 +157,8 @@ class Practice:
     glaze_gap_mm: int = 6
     gap_above_mm: int = 10
     bisque_gap_above_mm: int = 5
+    cookie_margin_mm: int = 10
+    cookie_thickness_mm: int = 10
     bisque_share_pct: int = 5
     regime: Regime = Regime.US_FDA
     logs: LogPractice = LOG_PRACTICE

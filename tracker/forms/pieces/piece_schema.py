@@ -98,6 +98,7 @@ class PieceSchema(EntitySchema[Any]):
     fragile = fact(_("Fragile"), fields.yes_or_no(), within=PAGE | LINE)
     burnished = fact(_("Burnished"), fields.yes_or_no(), within=PAGE | LINE)
     mended = fact(_("Mended"), fields.yes_or_no(), within=PAGE)
+    nests = fact(_("Nests in a bisque"), fields.yes_or_no(), within=PAGE)
     fired_to = fact(_("Fired to"), fields.cone(), within=LINE, asked=read_cone_or_nothing)
     result = fact(
         _("What its last firing left wrong with it"), fields.several_of(Flaw), within=LINE, asked=_asked_flaws
@@ -149,7 +150,7 @@ class ToldForm(FormSchema[ToldAgain]):
             name: _FACTS[name].optional()
             for name in (
                 *("use", "height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm", "vented"),
-                *("fragile", "burnished", "mended", "foot", "catch_plate", "belongs_with"),
+                *("fragile", "burnished", "mended", "nests", "foot", "catch_plate", "belongs_with"),
             )
         }
 

@@ -132,4 +132,6 @@ class PracticeSchema(EntitySchema[Practice]):
     glaze_gap_mm = fact(_("In a load plan glazed pieces stand apart by"), fields.length(least=0, most=200), unit="mm")
     gap_above_mm = fact(_("Gap over each piece in a glaze load"), fields.length(least=0, most=200), unit="mm")
     bisque_gap_above_mm = fact(_("Gap over each piece in a bisque load"), fields.length(least=0, most=200), unit="mm")
+    cookie_margin_mm = fact(_("Width of a kiln cookie around a piece"), fields.length(least=0, most=200), unit="mm")
+    cookie_thickness_mm = fact(_("Thickness of a kiln cookie"), fields.length(least=0, most=100), unit="mm")
     bisque_share_pct = fact(_("Of a clay's whole shrinkage the bisque takes"), fields.whole(0, 100), unit="%")

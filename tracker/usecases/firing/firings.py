@@ -260,7 +260,7 @@ def _put_in(
     else:
         let_in(change, firing, piece, dry=dry, accepts=accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
-    more = (_place_in_plan(firing, piece), _still_out(change, firing, piece))
+    more = (_place_in_plan(change, firing, piece), _still_out(change, firing, piece))
     message = together([done, *(one for one in more if one is not None)])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
@@ -295,11 +295,16 @@ def let_in(
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
 
 
-def _place_in_plan(firing: Firing, piece: Piece) -> Message | None:
+def _place_in_plan(change: Change, firing: Firing, piece: Piece) -> Message | None:
     """Where the plan wants a piece, for whoever stands before the kiln with it in their hands."""
     if firing.plan is None or not firing.plan.levels:
         return None
-    if level := firing.plan.level_of(piece.id):
+    level, place = firing.plan.level_of(piece.id), firing.plan.place_of(piece.id)
+    if place and place.below:
+        (below,) = change.read.pieces.by_ids([place.below])
+        words = _("Shelf {level} from below, {resting}.")
+        return Message("on-shelf-resting", words, level=level, resting=place.resting_on(below.ref))
+    if level:
         return Message("on-shelf", _("Shelf {level} from below."), level=level)
     return Message("not-in-plan", _("It is not in the plan: find it a place."))
 

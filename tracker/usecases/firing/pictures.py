@@ -169,7 +169,7 @@ def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen 
             halves=furniture.halves,
         ),
         levels=tuple(
-            _named(_level(one, kiln, rows, firing, practice, is_top=number == count), number, count, reader)
+            _named(_level(one, kiln, rows, firing, practice, reader, is_top=number == count), number, count, reader)
             for number, one in enumerate(firing.plan.levels, start=1)
         ),
         thickness_mm=furniture.thickness_mm,
@@ -188,6 +188,7 @@ def _load_words(reader: Reader) -> LoadWords:
         to_come=say(Message("legend-to-come", _("to come")), reader),
         with_care=say(_WITH_CARE, reader),
         post=say(Message("legend-post", _("post")), reader),
+        nested=say(Message("legend-nested", _("one in or on another")), reader),
         free=say(Message("free-mm", _("{height} mm free under the roof"), **room), reader),
         too_high=say(Message("too-high-mm", _("{height} mm too high for the kiln"), **room), reader),
         parts=tuple(say(_PARTS[part], reader) for part in Part),
@@ -238,19 +239,22 @@ def _level(
     rows: Mapping[int, PieceRow],
     firing: Firing,
     practice: Practice,
+    reader: Reader,
     *,
     is_top: bool,
 ) -> LevelSeen:
     """One level; on the uppermost shelf no posts stand, for there is no shelf over it."""
     posts = () if is_top else tuple((x, y, kiln.post_radius_mm) for x, y in kiln.shelf.posts(kiln.post_radius_mm))
-    pieces = (_piece(place, rows[place.piece_id], firing, practice) for place in level.places if place.piece_id in rows)
+    pieces = (_piece(place, rows, firing, practice, reader) for place in level.places if place.piece_id in rows)
     return LevelSeen(post_mm=0 if is_top else level.post_mm, pieces=tuple(pieces), posts=posts)
 
 
-def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> PieceSeen:
+def _piece(place: Place, rows: Mapping[int, PieceRow], firing: Firing, practice: Practice, reader: Reader) -> PieceSeen:
+    row = rows[place.piece_id]
     piece_id, is_bisque = place.piece_id, firing.route.kind is RouteKind.BISQUE
     piece = to_load(row.piece, 0, practice, is_bisque=is_bisque)
     lies = piece.footprint.turned if place.turned else piece.footprint
+    below = rows.get(place.below) if place.below else None
     return PieceSeen(
         label=row.ref,
         x_mm=place.x_mm,
@@ -261,6 +265,9 @@ def _piece(place: Place, row: PieceRow, firing: Firing, practice: Practice) -> P
         depth_mm=None if lies.is_round else lies.depth_mm,
         with_care=bool(row.accepted),
         is_in=piece_id in firing.piece_ids,
+        over_mm=place.over_mm,
+        below=below.ref if below else "",
+        resting=say(place.resting_on(below.ref), reader) if below else "",
     )
 
 
@@ -289,7 +296,7 @@ def shelf_told(load: LoadSeen, number: int, reader: Reader) -> str:
 
 def _piece_told(piece: PieceSeen, shelf: ShelfSeen) -> Message:
     told = f"{'care' if piece.with_care else ''}{'in' if piece.is_in else ''}"
-    place = _PARTS[where(piece, shelf)]
+    place = piece.resting or _PARTS[where(piece, shelf)]
     return Message("piece-on-shelf", Choice("told", _ON_SHELF), told=told, piece=piece.label, place=place)
 
 
@@ -326,7 +333,7 @@ def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
         to_load(rows[place.piece_id].piece, 0, practice, is_bisque=is_bisque).footprint.area_mm2
         for level in firing.plan.levels
         for place in level.places
-        if place.piece_id in rows
+        if place.piece_id in rows and place.below not in rows
     )
     return covered / (kiln.shelf.area_mm2 * len(firing.plan.levels))
 

@@ -231,12 +231,20 @@ def _load_plan(
 ) -> KeptPlan:
     numbers = {row.ref: row.piece.id for row in rows}
     pieces = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
-    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, pieces)
+    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, pieces, may_nest=is_bisque)
     levels = tuple(
         PlannedLevel(
             shelf.post_mm,
             tuple(
-                Place(numbers[one.piece.code], round(one.spot.x_mm, 1), round(one.spot.y_mm, 1), one.spot.turned)
+                Place(
+                    numbers[one.piece.code],
+                    round(one.spot.x_mm, 1),
+                    round(one.spot.y_mm, 1),
+                    one.spot.turned,
+                    over_mm=round(one.over_mm, 1),
+                    rests=one.rests or "",
+                    below=numbers[one.below] if one.below else None,
+                )
                 for one in shelf.placed
             ),
         )
@@ -247,17 +255,34 @@ def _load_plan(
 
 
 def to_load(piece: Piece, turn: int, practice: Practice, *, is_bisque: bool) -> PieceToLoad:
-    """A piece as the plan sees it: greenware as it was registered, later ware as much smaller as the bisque made it."""
+    """A piece as the plan sees it: greenware as it was registered, later ware as much smaller as the bisque made it.
+
+    Bare, sound greenware may nest: an open form in others, a tile on others. What is decorated, fragile or mended may
+    smudge or break, and stands alone (common practice). On a kiln cookie it is as wide and as high as with the cookie.
+    """
     whole = (piece.clay.shrinkage_pct or 0.0) if not is_bisque else 0.0
     shrinkage = whole * practice.bisque_share_pct / 100
     height, width, depth = (
         shrunk(size or _UNMEASURED_MM, shrinkage) for size in (piece.height_mm, piece.width_mm, piece.depth_mm)
     )
+    if piece.catch_plate:
+        height += practice.cookie_thickness_mm
+        width, depth = width + 2 * practice.cookie_margin_mm, depth + 2 * practice.cookie_margin_mm
     lies = Footprint.round(max(width, depth)) if piece.is_round else Footprint(width, depth)
     # What stands in the kiln is there already: its mates come next, but whether they find room moves it no more.
     tied = piece.set_key if piece.in_firing is None else None
     name = f"{tied[0]} {tied[1]}" if tied else None
-    return PieceToLoad(piece.ref, lies, height, weight_g=piece.weight_g, promised=turn, set_name=name)
+    alone = not is_bisque or piece.layers or piece.fragile or piece.mended
+    return PieceToLoad(
+        piece.ref,
+        lies,
+        height,
+        weight_g=piece.weight_g,
+        promised=turn,
+        set_name=name,
+        nests=False if alone else piece.nests or None,
+        wall_mm=piece.wall_mm,
+    )
 
 
 _UNMEASURED_MM = 150

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -52,7 +53,8 @@ def floor_of(kiln: Kiln, opening: Opening) -> OutdoorFloor:
 def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln: Kiln) -> ToFire:
     """A waiting piece as the rounds see it: as large as the bisque left it, with all that whoever pulls must know."""
     piece = row.piece
-    size = to_load(piece, 0, practice, is_bisque=False)
+    # What is pulled with tongs stands on no cookie.
+    size = to_load(replace(piece, catch_plate=False), 0, practice, is_bisque=False)
     verdict = judge(piece.at(at), route, practice, kiln)
     glazes = [layer.glaze for layer in piece.layers]
     return ToFire(

@@ -65,6 +65,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
         what=new.what,
         maker_id=maker_id,
         stage=stage,
+        nests=new.nests,
         **{name: getattr(ware, name) for name in Ware.__slots__},
     )
     piece = in_set(change, piece, new.set_name, new.belongs_with)

@@ -62,7 +62,7 @@ def set_right(code: str) -> ResponseReturnValue:
 
 def _known_of(piece: Piece) -> dict[str, str]:
     """What the form shows of a piece: each fact as somebody would type or tick it, and nothing of what is unknown."""
-    ticked = {name: "yes" for name in ("fragile", "burnished", "mended") if getattr(piece, name)}
+    ticked = {name: "yes" for name in ("fragile", "burnished", "mended", "nests") if getattr(piece, name)}
     form = {True: "open", False: "sealed", None: ""}[piece.vented]
     return {
         **_measures_of(piece),
