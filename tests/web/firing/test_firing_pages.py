@@ -194,7 +194,7 @@ def test_a_glaze_firing_ends_with_an_outcome_for_each_piece(room: Room) -> None:
 
     assert room.store.read.pieces.row(code=ran).outcome == Outcome.of(Flaw.RAN)  # type: ignore[union-attr]  # it was just made
     assert room.piece(good).stage is Stage.FIRED
-    assert "<dt>of them not quite as hoped</dt><dd>1</dd>" in page
+    assert "<dt>of them with a flaw</dt><dd>1</dd>" in page
 
 
 def test_several_flaws_and_both_notes_are_ticked_kept_and_shown(room: Room) -> None:

@@ -65,7 +65,7 @@ _GENTLY = (Message("wash-by-hand", _("Wash it by hand.")), _EVENLY)
 _TABLEWARE = (
     Message("warm-slowly", _("Warm it up slowly, and keep it out of sudden heat and cold.")),
     Message("wash-by-hand-first", _("Wash it by hand until you know how its glaze takes a machine.")),
-    Message("chipped-no-longer", _("Once it is chipped or crazed it goes no longer with food.")),
+    Message("chipped-no-longer", _("Once it is chipped or crazed, don't use it for food.")),
 )
 _SMOKED = (
     Message(
