@@ -83,3 +83,29 @@ def test_what_must_come_out_of_a_kiln_is_named_before_and_after(run: Run, databa
     answer = json.loads(yes.stdout)
     assert f"Take {ref} out of Back box now." in answer["says"]
     assert answer["take_out"] == [{"piece": ref, "kiln": "Back box", "firing": firing}]
+
+
+def test_a_changed_cone_is_told_from_what_to_what_and_one_that_does_not_fit_is_refused_with_its_line(
+    run: Run, studio: str, studio_file: Path
+) -> None:
+    text = studio_file.read_text(encoding="utf-8")
+    low = text.replace(
+        'family = "outdoor"\ncone_low = "06"\ncone_high = "06"', 'family = "low-fire"\ncone_low = "06"\ncone_high = "4"'
+    )
+    vouched = low.replace('cone_high = "4"', 'cone_high = "4"\ncones_checked = true')
+    studio_file.with_name("low.toml").write_text(low, encoding="utf-8")
+    studio_file.with_name("vouched.toml").write_text(vouched, encoding="utf-8")
+
+    refused = run("--database", studio, "change-studio", "low.toml", "--yes")
+    done = run("--database", studio, "change-studio", "vouched.toml", "--yes")
+
+    line = low[: low.index('cone_high = "4"')].count("\n") + 1
+    assert refused.exit_code == 1
+    assert (
+        f'line {line}: glaze "Copper Wink", cone_high: cone 4, 1,162 °C doesn\'t fit low-fire glazes' in refused.stderr
+    )
+    assert done.exit_code == 0
+    assert (
+        "glaze Copper Wink: family outdoor → low-fire, top cone 06 → 4 (998 °C → 1,162 °C), "
+        "and unusual cones confirmed no → yes\n"
+    ) in done.stdout

@@ -61,8 +61,10 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         ahead = catalogue.look_ahead(store.read, merged(store.read.studio(), wanted), request.at)
         if ahead.problems:
             raise Unusable(ahead.problems, catalogue.NOTHING_CHANGED)
+        if ahead.differences and not as_json:
+            _show(ahead)
         if ahead.differences and not yes:
-            _must_be_wanted(ahead)
+            click.confirm("Do this?", abort=True)
         receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
         take_out = [
             {"piece": piece.ref, "kiln": firing.kiln.name, "firing": firing.id}
@@ -78,11 +80,10 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
     say(says, answer, as_json=as_json)
 
 
-def _must_be_wanted(ahead: Prospect) -> None:
-    """Show what would change and which pieces would be moved, and go no further unless somebody says yes."""
+def _show(ahead: Prospect) -> None:
+    """Show all that would change, from what to what, and which pieces would be moved."""
     from tracker.usecases.pieces.revalidate import moves_of
 
     for one in (*ahead.differences, moves_of(ahead.moved, is_done=False)):
         if one is not None:
             click.echo(text_of_message(one))
-    click.confirm("Do this?", abort=True)

@@ -88,3 +88,8 @@ class MovesPieces(Refusal):
     """A change of the catalogue takes pieces out of their queues, which somebody must confirm first."""
 
     word = Message("look-first", _("Look first"))
+
+    def __init__(self, message: Message, remedy: Message, different: Sequence[Message] = ()) -> None:
+        """Keep which pieces it moves, and what it would change."""
+        super().__init__(message, remedy)
+        self.different = tuple(different)

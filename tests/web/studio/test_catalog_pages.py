@@ -146,6 +146,7 @@ def test_a_change_that_would_move_pieces_names_them_and_waits_for_a_tick(room: R
 
     assert asked.status_code == 409
     assert f"1 piece would leave the Mid-range queue: {ref}." in asked.text
+    assert "glaze Still Water: top cone 6 → 5 (1,222 °C → 1,186 °C)" in asked.text
     assert kept is Stage.QUEUED
     assert done.status_code == 303
     assert room.piece(ref).stage is Stage.GLAZED

@@ -53,6 +53,9 @@ def _changed(name: str, old: object, new: object) -> Message:
     return Message("fact-changed", words, fact=fact, old=_told(name, old), new=_told(name, new))
 
 
+_MOST = 8
+"""Words of a list that are told."""
+
 _NOTHING = Message("nothing-said", _("not said"))
 _NONE = Message("none-said", _("none"))
 _FLAGS = {True: Message("flag-yes", _("yes")), False: Message("flag-no", _("no"))}
@@ -65,7 +68,9 @@ def _told(name: str, value: Any) -> Fact:  # noqa: ANN401 -- whatever a fact is
         case bool():
             return _FLAGS[value]
         case frozenset():
-            return tuple(sorted(value)) or _NONE
+            some = tuple(sorted(value))
+            more = (Message("more", _("{count} more"), count=len(some) - _MOST),) if len(some) > _MOST else ()
+            return (*some[:_MOST], *more) or _NONE
         case int() | float():
             return _MEASURED[name](value)
     fact: Fact = value

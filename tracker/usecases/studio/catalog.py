@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
-_MOST_TOLD = 12
+_MOST_TOLD = 6
+"""Differences in a receipt, which a browser carries from page to page; whoever looks ahead sees all."""
 
 
 def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) -> tuple[Person, str]:
@@ -241,7 +242,7 @@ def _change(
     moved = settle_waiting(change, after.catalogue)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
         remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
-        raise MovesPieces(would_leave, remedy)
+        raise MovesPieces(would_leave, remedy, different)
     change.save_studio(after)
     told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)))
     return Receipt(message=together(one for one in told if one), refs=tuple(one.row.ref for one in moved))
@@ -249,7 +250,8 @@ def _change(
 
 def _told(different: tuple[Message, ...]) -> Message:
     more = len(different) - _MOST_TOLD
-    some: tuple[Fact, ...] = different[:_MOST_TOLD]
+    # What became of a fact matters more than a name.
+    some: tuple[Fact, ...] = tuple(sorted(different, key=lambda one: "facts" not in one)[:_MOST_TOLD])
     if more > 0:
         some = (*some, Message("more", _("{count} more"), count=more))
     return Message("done", _("Done. {changes:capital}."), changes=some)

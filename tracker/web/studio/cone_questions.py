@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.firing.heat_work import with_band
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, _, together
 from tracker.domain.studio.cone_bands import AsksCone
 from tracker.web.auth import house
 
@@ -18,6 +18,9 @@ MEANT = "cone_meant"
 """The field with the answer: the fact, the cone that was asked about and the one that was meant."""
 
 
+_CHANGE = Message("change-or-confirm", _("Change it in the form, or confirm it here."))
+
+
 def cone_question_shown(question: ConeQuestion | None, meant: str = "") -> dict[str, Any] | None:
     """A question with its choices: each cone that may have been meant, and the one that was written."""
     if question is None:
@@ -27,7 +30,7 @@ def cone_question_shown(question: ConeQuestion | None, meant: str = "") -> dict[
     return {
         "key": question.key,
         "title": question.title,
-        "says": AsksCone(question).message,
+        "says": AsksCone(question).message if question.fixes else together([AsksCone(question).message, _CHANGE]),
         "choices": [*fixes, {"value": right, "label": _right(question)}],
         "meant": meant,
     }
