@@ -154,7 +154,7 @@ class KilnRoom:
         """What comes of a pot; what is meant for the yard leaves the bisque whole, for cracked ware asks there."""
         came = self._floor.random.choice(_outcomes_of(turn))
         route = self._floor.catalogue.routes.get(pot.plan.sort.route or "")
-        is_for_the_yard = turn.route == "bisque" and route is not None and route.is_outdoors
+        is_for_the_yard = turn.route == "bisque" and route is not None and route.is_pulled_hot
         return Outcome.GOOD if came == Outcome.of(Flaw.CRACKED) and is_for_the_yard else came
 
 

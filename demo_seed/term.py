@@ -140,7 +140,7 @@ class Term:
         warnings = frozenset(one.rule for one in verdict.of(Level.WARN))
         if warnings and self.floor.chance(0.3):  # some do not read the warning at first
             self._hands.refused(NeedsAcceptance, pieces.queue, somebody, pot.ref, route.name)
-        place = "yard shelf" if route.is_outdoors else f"cart for {route.name}"
+        place = "yard shelf" if route.is_pulled_hot else f"cart for {route.name}"
         receipt = self._hands.scan(pieces.queue, somebody, pot.ref, route.name, accepts=warnings, place=place)
         pot.stage, pot.due = Stage.QUEUED, day
         if self.floor.chance(0.02) and receipt.line is not None:  # a slip of the scanner
@@ -229,7 +229,7 @@ class Term:
                 self._hands.note(pieces.shelve, self.floor.cast.staff[0], pot.ref, shelf)
 
     def _is_outdoors(self, pot: Pot) -> bool:
-        return self.floor.catalogue.route(pot.plan.sort.route or "").is_outdoors
+        return self.floor.catalogue.route(pot.plan.sort.route or "").is_pulled_hot
 
     def _hand_over(self, day: int) -> None:
         for pot in list(self.floor.standing(Stage.FIRED, day)):

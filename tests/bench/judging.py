@@ -152,7 +152,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
     return {
         "cone": route.cone.rank,
         "kind": str(route.kind),
-        "outdoors": route.is_outdoors,
+        "outdoors": route.is_pulled_hot,
         "clay_kind": str(ware.clay.kind),
         "clay_low": ware.clay.cone_low.rank,
         "clay_ceiling": ware.clay.ceiling.rank,

@@ -179,7 +179,7 @@ def test_sessions_were_fired_outdoors_and_the_next_one_is_planned(demo: Demo) ->
 
 def test_every_fire_that_goes_by_a_programme_reached_its_cone_and_one_kiln_corrects_itself(demo: Demo) -> None:
     done = [one for one in demo.read.firings.listed(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
-    indoors = [one for one in done if not demo.read.catalogue().route(one.route).is_outdoors]
+    indoors = [one for one in done if not demo.read.catalogue().route(one.route).is_pulled_hot]
 
     curves = {one.id: Curve.of((float(at), heat) for at, heat in demo.read.firings.log(one.id)) for one in indoors}
 

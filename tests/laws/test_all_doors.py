@@ -585,8 +585,8 @@ class AllDoors(RuleBasedStateMachine):
                 verdict = judge(piece, way, studio.practice, studio.kilns[firing.kiln.name])
                 assert not verdict.of(Level.REFUSE), (row.ref, firing, verdict)
                 assert piece.route == way.name or way.kind is RouteKind.BISQUE
-                assert way.is_outdoors == (firing.session_id is not None)
-                assert not (way.is_outdoors and piece.use is Use.FOOD)
+                assert way.is_pulled_hot == (firing.session_id is not None)
+                assert not (way.is_pulled_hot and piece.use is Use.FOOD)
 
 
 def door(address: str, fields: dict[str, Any]) -> str:

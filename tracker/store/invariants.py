@@ -112,10 +112,11 @@ INVARIANTS = (
     ),
     Invariant(
         "bare-with-a-layer",
-        _("Piece {piece} is {stage} and still wears a layer."),
+        _("Piece {piece} is {stage} and still has a raw glaze."),
         ("piece", "stage"),
         """SELECT DISTINCT p.id, p.stage FROM pieces p JOIN layers l ON l.piece_id = p.id
-           WHERE p.stage IN ('greenware', 'bisqued', 'waxed')""",
+           JOIN glazes g ON g.id = l.glaze_id
+           WHERE p.stage IN ('bisqued', 'waxed') AND l.fired_to IS NULL AND g.coat IN ('glaze', 'overglaze')""",
     ),
     Invariant(
         "in-an-unloaded-firing",

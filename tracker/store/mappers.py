@@ -18,7 +18,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.quantities import Units
 from tracker.domain.studio.kilns import Kiln, Room, Route, RouteKind
-from tracker.domain.studio.materials import Clay, Coat, FoodStanding, Glaze, Layer, Zone
+from tracker.domain.studio.materials import Clay, FoodStanding, Glaze, Layer, Zone
 from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import Practice
 from tracker.store.messages import facts_of, facts_plain, message_of, plain_of
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 
 _CLAY = {"slumps_above": "ceiling"}
-_GLAZE = {"cone_high": "ceiling"}
 _ROUTE = {"cone": "heat", "segments": "programme"}
 _OUTSIDE = ("name", "outdoor", "place", "retired")
 """The facts of a kiln that have a column each; what is known of its inside is kept as one JSON text."""
@@ -49,22 +48,20 @@ def clay_of(row: Row[Any]) -> Clay:
     return value_of_row(Clay, {**kept, "ceiling": said}, _CLAY)
 
 
-_WAX = "wax"
-"""Wax is kept as a slip with this trait: the column `coat` knows glaze, underglaze and slip alone (D19)."""
-
-
 def glaze_row(glaze: Glaze) -> dict[str, Any]:
-    """The columns of a glaze."""
-    wax = {"coat": Coat.SLIP.value, "traits": json.dumps([_WAX])} if glaze.burns_away else {}
+    """The columns of a glaze, with the hottest cone at which it stays on the pot."""
     food = glaze.food or FoodStanding.UNTESTED
-    return {**columns(glaze, _GLAZE), **wax, "food": food.value, "outdoor_only": glaze.is_outdoor_only}
+    return {
+        **columns(glaze, {}),
+        "ceiling": glaze.ceiling.rank,
+        "food": food.value,
+        "outdoor_only": glaze.is_outdoor_only,
+    }
 
 
 def glaze_of(row: Row[Any]) -> Glaze:
     """The glaze in a row."""
-    kept = row._asdict()
-    wax = {"coat": Coat.WAX.value, "traits": "[]"} if _WAX in json.loads(kept["traits"]) else {}
-    return value_of_row(Glaze, {**kept, **wax}, _GLAZE)
+    return value_of_row(Glaze, row._asdict(), {})
 
 
 def practice_text(practice: Practice) -> str:
@@ -295,9 +292,9 @@ def _outcome_of(kept: Mapping[str, Any]) -> Outcome:
     return replace(Outcome.parse(kept["outcome"]), **said)
 
 
-def layer_of(glaze: Glaze, zone: str) -> Layer:
-    """The layer of `glaze` at `zone`."""
-    return Layer(glaze, Zone(zone))
+def layer_of(glaze: Glaze, zone: str, fired_to: int | None) -> Layer:
+    """The layer of `glaze` at `zone`, fired to the cone of that rank or raw."""
+    return Layer(glaze, Zone(zone), None if fired_to is None else Cone.of_rank(fired_to))
 
 
 def verdict_text(verdict: Verdict | None) -> str | None:

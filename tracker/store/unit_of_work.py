@@ -55,6 +55,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import HistoryLine, Receipt, Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.materials import Layer
     from tracker.domain.studio.people import NewPerson, Person
 
 _DRAWS_BEFORE_A_LONGER_CODE = 64
@@ -226,7 +227,7 @@ class Change:
             self._connection.execute(delete(layers).where(layers.c.piece_id == before.id))
         self._update(before, after)
         for layer in after.layers[kept:]:
-            self._put_on(after, layer.glaze.name, layer.zone)
+            self._put_on(after, layer)
         if after.route and after.route != before.route:
             self._stand_in_line(after, line, waits_since or self.request.at)
         return self.write(after, line)
@@ -311,19 +312,20 @@ class Change:
                 Message("look-as-it-is", _("Look at it as it is now.")),
             )
 
-    def _put_on(self, piece: Piece, glaze: str, zone: str) -> None:
+    def _put_on(self, piece: Piece, layer: Layer) -> None:
         known = self.read.known()
-        worn = known.studio.catalogue.glazes[glaze]
+        worn = known.studio.catalogue.glazes[layer.glaze.name]
         self._connection.execute(
             insert(layers),
             {
                 "piece_id": piece.id,
                 "piece_ceiling": piece.ceiling.rank,
                 "piece_outdoor_only": piece.is_outdoor_only,
-                "glaze_id": known.glaze_ids[glaze],
-                "glaze_ceiling": worn.cone_high.rank,
+                "glaze_id": known.glaze_ids[worn.name],
+                "glaze_ceiling": worn.ceiling.rank,
                 "glaze_outdoor_only": worn.is_outdoor_only,
-                "zone": zone,
+                "zone": layer.zone,
+                "fired_to": None if layer.fired_to is None else layer.fired_to.rank,
             },
         )
 

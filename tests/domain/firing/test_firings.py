@@ -139,7 +139,7 @@ def test_the_kiln_door_judges_by_the_firings_own_cone_and_the_queue_by_the_nomin
 def test_a_common_way_of_firing_is_as_the_studio_has_it(name: str) -> None:
     route = COMMON_ROUTES[name]
 
-    assert (str(route.cone), route.takes_glaze, route.takes_outdoor_glaze, route.is_outdoors) == ROUTES[name]
+    assert (str(route.cone), route.takes_glaze, route.takes_outdoor_glaze, route.is_pulled_hot) == ROUTES[name]
 
 
 def test_there_are_no_other_common_ways_of_firing() -> None:

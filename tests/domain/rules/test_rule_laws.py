@@ -17,7 +17,7 @@ from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules.engine import RULES, Rule, judge, judge_layers
 from tracker.domain.rules.rule import Case
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
-from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Family, FoodStanding, Glaze, Layer
+from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, Layer
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
 GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
@@ -57,13 +57,14 @@ def _rules(verdict: Verdict) -> set[str]:
 
 @FEWER
 @given(wares(), layers(), routes, st.none() | kilns())
-def test_another_layer_never_widens_where_a_pot_can_go(
+def test_another_layer_never_widens_where_a_pot_can_go_but_as_a_liner_or_a_polish(
     ware: Ware, layer: Layer, route: Route, kiln: Kiln | None
 ) -> None:
     before, after = judge(ware, route, kiln=kiln), judge(ware.wearing(layer), route, kiln=kiln)
 
-    assert after.level >= before.level
-    assert _rules(after) >= _rules(before)
+    mended = {"no-liner", "horsehair-unburnished"} - _rules(after)
+    assert after.level >= max((one.level for one in before.findings if one.rule not in mended), default=Level.NOTE)
+    assert _rules(after) >= _rules(before) - mended
 
 
 @FEWER
@@ -204,10 +205,10 @@ def test_what_fits_a_chamber_fits_it_turned_and_grown_smaller(ware: Ware, kiln: 
 
 @FEWER
 @given(wares(), routes, kilns())
-def test_a_rule_of_materials_looks_at_nothing_but_clay_coats_use_and_firing(
+def test_a_rule_of_materials_looks_at_nothing_but_clay_coats_use_and_firings(
     ware: Ware, route: Route, kiln: Kiln
 ) -> None:
-    bare = Ware(clay=ware.clay, layers=ware.layers, use=ware.use)
+    bare = Ware(clay=ware.clay, layers=ware.layers, use=ware.use, fired_to=ware.fired_to)
 
     for rule in (rule for rule in RULES if rule.of_materials):
         assert rule.finding(Case(ware, route, COMMON_PRACTICE, kiln)) == rule.finding(Case(bare, route))
@@ -286,13 +287,15 @@ def test_what_is_clear_goes_without_anybodys_word(verdict: Verdict) -> None:
 @FEWER
 @given(wares(), routes)
 def test_no_glaze_goes_above_its_heat_and_no_outdoor_glaze_indoors(ware: Ware, route: Route) -> None:
-    melts = any(route.cone > layer.glaze.cone_high for layer in ware.layers)
+    over = [layer.glaze for layer in ware.layers if route.cone > layer.glaze.cone_high]
+    melts = any(glaze.coat is Coat.GLAZE for glaze in over)
     strays = route.name != "raku" and any(layer.glaze.family is Family.OUTDOOR for layer in ware.layers)
 
     verdict = judge(ware, route)
 
     assert ("glaze-melts-off" in _rules(verdict)) is melts
     assert ("outdoor-glaze-indoors" in _rules(verdict)) is strays
+    assert ("overglaze-burns-off" in _rules(verdict)) is any(glaze.coat is Coat.OVERGLAZE for glaze in over)
     assert verdict.word == "refuse" or not (melts or strays or ware.ceiling < route.cone)
 
 
@@ -301,7 +304,7 @@ def test_no_glaze_goes_above_its_heat_and_no_outdoor_glaze_indoors(ware: Ware, r
 def test_nothing_for_food_leaves_an_outdoor_kiln(ware: Ware, route: Route) -> None:
     verdict = judge(replace(ware, use=Use.FOOD), route)
 
-    assert verdict.word == "refuse" or route.name not in {"raku", "horsehair"}
+    assert verdict.word == "refuse" or route.name not in {"raku", "horsehair", "pit"}
 
 
 @FEWER

@@ -113,12 +113,8 @@ def test_a_piece_for_food_in_a_decorative_glaze_may_be_made_decorative() -> None
             {"foot": Foot.GLAZED},
             "With its foot wiped clear 6 mm up the side, it could go to Mid-range, cone 6, 1,222 °C.",
         ),
-        (
-            {"layers": (Layer(a_glaze(), Zone.FOOT),)},
-            f"With a stilt beneath, {TO_MID_RANGE}.",
-        ),
     ],
-    ids=["bare", "glazed", "a layer on the foot"],
+    ids=["bare", "glazed"],
 )
 def test_a_foot_is_put_right_with_the_least_work(facts: dict[str, object], first: str) -> None:
     assert sentences(a_ware("Still Water", **facts), "mid-range")[0] == first
@@ -131,7 +127,6 @@ def test_two_preparations_are_named_where_one_is_not_enough() -> None:
 
     assert sentences(ware, "mid-range", catalogue) == [
         f"With its foot wiped clear 6 mm up the side and a catch plate beneath, {TO_MID_RANGE}.",
-        f"With a stilt beneath and a catch plate beneath, {TO_MID_RANGE}.",
     ]
 
 

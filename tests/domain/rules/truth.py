@@ -12,7 +12,7 @@ from typing import Any
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
-from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Metal, Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import (
@@ -54,9 +54,10 @@ class Row:
 
     A row's `layers` stand apart by "; ". Each begins with its family, its cones, its food standing ("?" where nobody
     has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "~" and the
-    coat, or a release test such as "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of each specimen or of all six alike, sort
-    of ware). A clay's cones "5-6/8" mean that it matures from 5 to 6 and stands 8. A route "raku@05" is fired to a
-    cone of its own. What was "6 crazed,stuck" was fired to cone 6 before and came out with these flaws.
+    coat, "@" and the cone it was fired to before, or a release test such as "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of
+    each specimen or of all six alike, sort of ware). A clay's cones "5-6/8" mean that it matures from 5 to 6 and stands
+    8. A route "raku@05" is fired to a cone of its own. What was "6 crazed,stuck" was fired to cone 6 before and came
+    out with these flaws.
 
     A `kiln` is told in words: "outdoor", its air, "tongs:4000" (g), and its chamber and what containers it "holds:".
     These are "round:400x500+25" (across and high, with what stays free all round, in mm) or "box:400x300x500+25"
@@ -80,7 +81,7 @@ class Row:
     def route(self) -> Route:
         """The way of firing, to its nominal cone or to its own."""
         name, _, cone = self.facts["route"].partition("@")
-        return COMMON_ROUTES[name].at(Cone.parse(cone)) if cone else COMMON_ROUTES[name]
+        return KNOWN_ROUTES[name].at(Cone.parse(cone)) if cone else KNOWN_ROUTES[name]
 
     @property
     def ware(self) -> Ware:
@@ -132,7 +133,7 @@ class Row:
         """The same question as a line for `footring judge`, or None where its keys cannot ask it."""
         facts = self.facts
         beyond = facts["mended"] or facts["glazed_hours"] or facts["question"] or "/" in facts["clay_cones"]
-        if beyond or any(sign in facts["layers"] for sign in "~="):
+        if beyond or "=" in facts["layers"]:
             return None
         name, _, cone = facts["route"].partition("@")
         line: dict[str, Any] = {"piece": self._piece_as_json, "route": {"name": name, "cone": cone} if cone else name}
@@ -251,7 +252,8 @@ def _layers(text: str, name: str) -> list[Layer]:
         coat=next((Coat(word[1:]) for word in more if word[0] == "~"), Coat.GLAZE),
         tests=tuple(_release_test(word) for word in more if "=" in word),
     )
-    return [Layer(glaze, Zone(zone)) for zone in zones]
+    fired = next((Cone.parse(word[1:]) for word in more if word[0] == "@"), None)
+    return [Layer(glaze, Zone(zone), fired) for zone in zones]
 
 
 def _release_test(word: str) -> ReleaseTest:
@@ -272,5 +274,8 @@ def _layers_as_json(text: str, name: str) -> list[dict[str, Any]]:
     family, cones, food, zones, more = _words(text)
     traits = [trait for word in more if word[0] == "+" for trait in word[1:].split(",")]
     standing = {} if food == _UNSAID else {"food": food}
-    glaze = {"name": name, "family": family, "traits": traits, **standing, **_cones_as_text(cones)}
-    return [{"glaze": glaze, "zone": zone} for zone in zones]
+    signs = {word[0]: word[1:] for word in more}
+    coat = {"coat": signs["~"]} if "~" in signs else {}
+    fired = {"fired": signs["@"]} if "@" in signs else {}
+    glaze = {"name": name, "family": family, "traits": traits, **standing, **coat, **_cones_as_text(cones)}
+    return [{"glaze": glaze, "zone": zone, **fired} for zone in zones]

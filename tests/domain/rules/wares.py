@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
-from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Metal, Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, Layer, Trait, Zone
@@ -20,8 +20,8 @@ FEWER = settings(max_examples=40)
 cones = st.sampled_from(CONES)
 ranges = st.tuples(cones, cones).map(lambda both: (min(both), max(both)))
 routes = st.one_of(
-    st.sampled_from(list(COMMON_ROUTES.values())),
-    st.builds(Route.at, st.sampled_from(list(COMMON_ROUTES.values())), cones),
+    st.sampled_from(list(KNOWN_ROUTES.values())),
+    st.builds(Route.at, st.sampled_from(list(KNOWN_ROUTES.values())), cones),
 )
 _mm = st.one_of(st.none(), st.integers(1, 400), st.sampled_from([149, 150, 151]))
 
@@ -122,7 +122,7 @@ def kilns() -> st.SearchStrategy[Kiln]:
     return st.builds(
         Kiln,
         name=st.just("Corner kiln"),
-        routes=st.just(frozenset(COMMON_ROUTES)),
+        routes=st.just(frozenset(KNOWN_ROUTES)),
         chamber=st.none() | rooms(),
         atmosphere=st.none() | st.sampled_from(Atmosphere),
         tongs_g=st.none() | st.integers(1, 9_000),

@@ -280,7 +280,7 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.container_fits", None, "not-a-flag", {}, id="container null"),
         pytest.param("kiln", None, "not-an-object", {}, id="kiln null"),
         pytest.param("kiln", "Front box", "not-an-object", {}, id="kiln a name"),
-        pytest.param("kiln.atmosphere", "neutral", "none-of-these", {}, id="air"),
+        pytest.param("kiln.atmosphere", "smoky", "none-of-these", {}, id="air"),
         pytest.param("kiln.outdoor", "no", "not-a-flag", {}, id="outdoor"),
         pytest.param("kiln.tongs_g", 0, "no-weight", {}, id="no tongs"),
         pytest.param("kiln.chamber", [], "not-an-object", {"path": "kiln.chamber"}, id="chamber"),

@@ -13,7 +13,7 @@ from tracker.domain.firing.curves import HOUR_S, Curve, Leg, lasting
 from tracker.domain.firing.schedules import QUARTZ_C, Programme
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import celsius, celsius_per_hour
-from tracker.domain.studio.kilns import OUTDOORS, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.settings import FIRING_PRACTICE, FiringPractice
 
 _BAND_C = 25.0
@@ -98,7 +98,7 @@ def _too_fast(parts: Iterable[tuple[float, float, float]], practice: FiringPract
 
 def _quartz(curve: Curve, kind: RouteKind, practice: FiringPractice, *, leeway: float) -> list[Finding]:
     """A warning when the kiln cools through quartz too fast; not outdoors, where ware is pulled hot on purpose."""
-    rate = None if kind in OUTDOORS else quartz_rate(curve, practice)
+    rate = None if kind in PULLED_HOT else quartz_rate(curve, practice)
     if rate is None or rate <= practice.quartz_c_per_h * leeway:
         return []
     return [

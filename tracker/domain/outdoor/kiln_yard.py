@@ -15,7 +15,7 @@ from tracker.domain.outdoor.bins import Containers
 from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
 from tracker.domain.quantities import kilograms, mm
-from tracker.domain.studio.kilns import OUTDOORS, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
 
@@ -40,7 +40,7 @@ class Yard:
 
     def against(self, piece: ToFire) -> Message | None:
         """Every reason why a piece is in no round here, or None."""
-        if piece.kind not in OUTDOORS:
+        if piece.kind not in PULLED_HOT:
             words = _("It is for a {kind} firing, and outdoors only raku and horsehair ware is fired.")
             return Message("not-fired-outdoors", words, kind=piece.kind)
         reasons = list(self._reasons_against(piece))

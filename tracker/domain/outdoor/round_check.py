@@ -12,7 +12,7 @@ from tracker.domain.outdoor.kiln_floor import between_mm, inside_mm, is_in_sight
 from tracker.domain.outdoor.kiln_yard import Yard, turn
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
 from tracker.domain.quantities import mm
-from tracker.domain.studio.kilns import OUTDOORS, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
 _LEEWAY_MM = 0.01
@@ -47,7 +47,7 @@ def breaks(
 
 
 def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterator[Message]:
-    if one.kind not in OUTDOORS:
+    if one.kind not in PULLED_HOT:
         yield Message("round-of-neither", _("A round is raku or horsehair, and this one is {kind}."), kind=one.kind)
     if len(one.stood) > yard.most:
         words = _("{count} pieces are too many: this crew pulls {most} before the last is too cool.")

@@ -210,8 +210,9 @@ class Ware:
     """All that the rules ask about a pot: what it is made of, what it wears and what it is for.
 
     Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
-    about `use` (food rules are asked of ware that is for food) and `fired_to` (None: no firing is on record). `flaws`
-    are those that its glaze firings left on it, but for what is known to show only where no food comes.
+    about `use` (food rules are asked of ware that is for food) and `fired_to`, the hottest cone it has seen, a bisque
+    included (None: no firing is on record). `flaws` are those that its glaze firings left on it, but for what is known
+    to show only where no food comes.
     """
 
     clay: Clay
@@ -254,7 +255,7 @@ class Ware:
     @property
     def ceiling(self) -> Cone:
         """The hottest cone it stands: the least of its clay's and its layers'."""
-        return min((self.clay.ceiling, *(layer.glaze.cone_high for layer in self.layers)))
+        return min((self.clay.ceiling, *(layer.glaze.ceiling for layer in self.layers)))
 
     @property
     def is_outdoor_only(self) -> bool:
@@ -275,6 +276,11 @@ class Ware:
     def is_cracked(self) -> bool:
         """Whether it is cracked or mended."""
         return self.mended or not CRACKS.isdisjoint(self.flaws)
+
+    def fired(self, cone: Cone) -> Self:
+        """The same ware after a firing to `cone`: clay and layers keep the hottest cone that they have seen."""
+        hottest = cone if self.fired_to is None else max(self.fired_to, cone)
+        return replace(self, fired_to=hottest, layers=tuple(layer.fired(cone) for layer in self.layers))
 
     def wearing(self, layer: Layer) -> Self:
         """The same ware with one more layer on top."""

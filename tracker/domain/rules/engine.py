@@ -13,11 +13,13 @@ from tracker.domain.rules import food, heat, shock
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, Rule
 from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from tracker.domain.cones import Cone
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.materials import Clay, Layer
@@ -65,17 +67,17 @@ _COMBINATIONS = 4_096
 
 def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None) -> Verdict:
     """Every rule that `ware` breaks on `route`, worst first; what one kiln asks of it only when `kiln` is given."""
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, route, practice)
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice)
     more = _found(Case(ware, route, practice, kiln), of_materials=False)
     return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
 
 
 @lru_cache(_COMBINATIONS)
 def _about_the_materials(
-    clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route, practice: Practice
+    clay: Clay, layers: tuple[Layer, ...], use: Use | None, fired_to: Cone | None, route: Route, practice: Practice
 ) -> tuple[Finding, ...]:
     """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
-    bare = Ware(clay=clay, layers=layers, use=use)
+    bare = Ware(clay=clay, layers=layers, use=use, fired_to=fired_to)
     return tuple(sorted(_found(Case(bare, route, practice), of_materials=True), key=_worst_first))
 
 
@@ -88,14 +90,14 @@ def judge_in(catalogue: Catalogue, ware: Ware, route: Route) -> Verdict:
 
 def is_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
     """Whether the rules have nothing against `ware` on `route` in one of the studio's kilns; cheaper than a verdict."""
-    if not may_be_clear(catalogue, ware.clay, ware.layers, ware.use, route):
+    if not may_be_clear(catalogue, ware, route):
         return False
     return any(judge(ware, route, catalogue.practice, kiln).word == "clear" for kiln in catalogue.kilns_for(route))
 
 
-def may_be_clear(catalogue: Catalogue, clay: Clay, layers: tuple[Layer, ...], use: Use | None, route: Route) -> bool:
-    """Whether nothing but notes stand against such materials on `route`, whatever else is known of the piece."""
-    found = _about_the_materials(clay, layers, use, route, catalogue.practice)
+def may_be_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
+    """Whether there are only notes on what `ware` is made of, on `route`, whatever else is known of the piece."""
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, catalogue.practice)
     return all(one.level is _NOTE for one in found)
 
 
@@ -112,6 +114,9 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     """
     if not routes:
         return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no way of firing glazed ware.")))
+    # An overglaze firing is for what goes over fired glaze: raw glaze that fits nowhere else doesn't fit there either.
+    if not any(layer.glaze.coat is Coat.OVERGLAZE for layer in ware.layers):
+        routes = [route for route in routes if route.kind is not RouteKind.OVERGLAZE] or routes
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))

@@ -6,7 +6,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import AFTER_BISQUE, OUTDOORS
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import ClayKind, FoodStanding, Trait
 
@@ -33,7 +33,7 @@ def _outdoors_for_food(_case: Case) -> Facts:
 
 def _immature_for_food(case: Case) -> Facts | None:
     clay, limit, firing = case.ware.clay, case.practice.food_absorption_pct, case.route.cone
-    if not clay.is_mature_at(firing):
+    if not clay.is_mature_at(case.clay_heat):
         return {"why": "immature", "clay": clay.name, "low": clay.cone_low, "firing": firing}
     if clay.absorption_pct is not None and clay.absorption_pct > limit:
         return {
@@ -107,7 +107,7 @@ RULES = (
         level=Level.REFUSE,
         look=_outdoors_for_food,
         for_food=True,
-        kinds=OUTDOORS,
+        kinds=SMOKED,
         of_materials=True,
         message=_(
             "This piece is for food, and no outdoor firing makes ware for food: "

@@ -6,17 +6,18 @@ from operator import attrgetter
 
 from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Message, Plural, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
-from tracker.domain.studio.materials import LOWEST_HEAT, ClayKind, Coat, Family
+from tracker.domain.studio.materials import CLAYS_IN_COATS, LOWEST_HEAT, ON_CLAY, ClayKind, Coat, Family
 
-_LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("cone_high.rank")
+_LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank")
 _ORTON = "Orton end points; common practice"
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
-_SLIP = Coat.SLIP
+_OVERGLAZE = Coat.OVERGLAZE
+_SIGILLATA = Coat.SIGILLATA
 _GLAZE = Coat.GLAZE
 _OUTSIDE = Family.OUTSIDE
 _OUTDOOR = Family.OUTDOOR
@@ -25,13 +26,34 @@ _UNKNOWN = ClayKind.UNKNOWN
 
 
 def _melts_off(case: Case) -> Facts | None:
-    weak = [glaze for glaze in case.glazes if glaze.cone_high < case.route.cone]
+    weak = [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.cone_high < case.route.cone]
     if not weak:
         return None
     done = tuple(
         Message("glaze-is-done", _("{glaze} is done at {top}"), glaze=glaze.name, top=glaze.cone_high) for glaze in weak
     )
     return {"glazes": done, "firing": case.route.cone}
+
+
+def _burns_off(case: Case) -> Facts | None:
+    gone = [glaze for glaze in case.glazes if glaze.coat is _OVERGLAZE and glaze.cone_high < case.route.cone]
+    return {"glazes": names_of(gone), "firing": case.route.cone} if gone else None
+
+
+_FADES = {
+    "underglaze": _("{glaze}, an underglaze to {top}, fades"),
+    "slip": _("{glaze}, a slip to {top}, darkens"),
+    "sigillata": _("{glaze}, a terra sigillata to {top}, loses its sheen"),
+}
+
+
+def _fades(case: Case) -> Facts | None:
+    faint = tuple(
+        Message("coat-fades", Choice("coat", _FADES), glaze=glaze.name, coat=glaze.coat, top=glaze.cone_high)
+        for glaze in case.raw
+        if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone
+    )
+    return {"glazes": faint, "firing": case.route.cone} if faint else None
 
 
 def _slumps(case: Case) -> Facts | None:
@@ -48,8 +70,13 @@ def _outdoor_glaze_indoors(case: Case) -> Facts | None:
 
 def _underfired(case: Case) -> Facts | None:
     firing = case.route.cone
-    # A slip is clay: where a firing leaves it immature it stays porous with the pot beneath it, and is none the worse.
-    cold = [glaze for glaze in case.glazes if glaze.cone_low > firing and glaze.coat is not _SLIP]
+    # What was fired hot enough once is glass already. A slip is clay: where it stays immature it is none the worse.
+    cold = dict.fromkeys(
+        layer.glaze
+        for layer in case.ware.layers
+        if (firing if layer.fired_to is None else max(firing, layer.fired_to)) < layer.glaze.cone_low
+        and layer.glaze.coat not in CLAYS_IN_COATS
+    )
     if not cold:
         return None
     needs = tuple(
@@ -60,7 +87,7 @@ def _underfired(case: Case) -> Facts | None:
 
 def _stays_porous(case: Case) -> Facts | None:
     ware, firing = case.ware, case.route.cone
-    if ware.use is not _DECORATIVE or ware.clay.is_mature_at(firing):
+    if ware.use is not _DECORATIVE or ware.clay.is_mature_at(case.clay_heat):
         return None
     return {"clay": ware.clay.name, "low": ware.clay.cone_low, "firing": firing}
 
@@ -75,8 +102,11 @@ def _indoor_glaze_in_raku(case: Case) -> Facts | None:
 def _no_shared_heat(case: Case) -> Facts | None:
     if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone shares its heat with itself
         return None
-    needs, stands = max(case.glazes, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
-    if needs.cone_low <= stands.cone_high:
+    wanting = [glaze for glaze in case.raw if glaze.coat not in CLAYS_IN_COATS]
+    if not wanting:
+        return None
+    needs, stands = max(wanting, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
+    if needs.cone_low <= stands.ceiling:
         return None
     return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones}
 
@@ -89,12 +119,13 @@ def _nameless(case: Case) -> Facts | None:
 
 
 def _glaze_on_horsehair(case: Case) -> Facts | None:
-    worn = [glaze for glaze in case.glazes if glaze.coat is not _SLIP]
+    worn = [glaze for glaze in case.glazes if glaze.coat not in CLAYS_IN_COATS]
     return {"glazes": names_of(worn)} if worn else None
 
 
 def _not_burnished(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.burnished is False else None
+    polished = case.ware.burnished is not False or any(glaze.coat is _SIGILLATA for glaze in case.glazes)
+    return None if polished else NOTHING_MORE
 
 
 RULES = (
@@ -111,8 +142,35 @@ RULES = (
             "{glazes}: at {firing}, it melts off the pot onto the shelf.",
             "{glazes}: at {firing}, they melt off the pot onto the shelf.",
         ),
-        remedy=_("Fire it on a cooler route, or wash that glaze off and choose another."),
+        remedy=_("Choose a cooler firing, or wash that glaze off and choose another."),
         source=_ORTON,
+    ),
+    Rule(
+        name="overglaze-burns-off",
+        about="heat",
+        when="an overglaze (luster, china paint) in a firing hotter than its top cone",
+        level=Level.REFUSE,
+        look=_burns_off,
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} is an overglaze: at {firing}, its color burns off.",
+            "{glazes} are overglazes: at {firing}, their color burns off.",
+        ),
+        remedy=_("Fire the glaze below it first. Then fire it in an overglaze firing."),
+        source=_ORTON,
+    ),
+    Rule(
+        name="coat-fades",
+        about="heat",
+        when="a slip, underglaze or terra sigillata over its top cone: it fades or darkens, it doesn't run",
+        level=Level.WARN,
+        look=_fades,
+        of_coats=True,
+        of_materials=True,
+        message=_("{glazes} at {firing}."),
+        remedy=_("Choose a cooler firing, or accept another color."),
     ),
     Rule(
         name="clay-slumps",
@@ -122,7 +180,7 @@ RULES = (
         look=_slumps,
         of_materials=True,
         message=_("{clay} slumps above {top}, and this firing goes to {firing}."),
-        remedy=_("Fire it on a cooler route, one that this clay can stand."),
+        remedy=_("Choose a cooler firing, one that this clay can stand."),
         source=_ORTON,
     ),
     Rule(
@@ -136,8 +194,8 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} is an outdoor glaze: it belongs in the raku kiln only.",
-            "{glazes} are outdoor glazes: they belong in the raku kiln only.",
+            "{glazes} is a raku glaze: it belongs in the raku kiln only.",
+            "{glazes} are raku glazes: they belong in the raku kiln only.",
         ),
         remedy=_("Put it in the raku queue, or wash that glaze off."),
     ),
@@ -172,6 +230,7 @@ RULES = (
         when="a glaze layer needs more heat than the firing gives",
         level=Level.ASK,
         look=_underfired,
+        kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
         message=Plural(
@@ -180,7 +239,7 @@ RULES = (
             "{glazes}: this firing stops at {firing}, so they stay dry and rough.",
         ),
         remedy=ByRole(
-            _("Fire it on a hotter route, or ask the instructor."), {"instructor": _("Fire it on a hotter route.")}
+            _("Choose a hotter firing, or ask the instructor."), {"instructor": _("Choose a hotter firing.")}
         ),
         source=_ORTON,
     ),
@@ -209,12 +268,10 @@ RULES = (
         of_materials=True,
         message=Plural(
             "materials",
-            "Nobody here knows what heat {materials} can stand: until somebody does, "
-            "it is taken for the lowest-firing, {taken_for}.",
-            "Nobody here knows what heat {materials} can stand: until somebody does, "
-            "they are taken for the lowest-firing, {taken_for}.",
+            "{materials} hasn't been identified, so it counts as the lowest-firing, {taken_for}.",
+            "{materials} haven't been identified, so they count as the lowest-firing, {taken_for}.",
         ),
-        remedy=ByRole(_("Find out what it is, or ask the instructor."), {"instructor": _("Find out what it is.")}),
+        remedy=ByRole(_("Identify it, or ask the instructor."), {"instructor": _("Identify it.")}),
     ),
     Rule(
         name="horsehair-unburnished",
@@ -226,7 +283,7 @@ RULES = (
         message=_(
             "This piece is neither burnished nor coated with terra sigillata, so horsehair leaves only faint marks."
         ),
-        remedy=_("Burnish it or brush on terra sigillata before the bisque, or accept faint marks by name."),
+        remedy=_("Burnish it or brush on terra sigillata before the bisque, or accept faint marks."),
     ),
     Rule(
         name="clay-stays-porous",

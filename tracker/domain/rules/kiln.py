@@ -2,25 +2,39 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import OUTDOORS, Atmosphere, RouteKind
-from tracker.domain.studio.materials import Coat, Trait, Zone
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, VAPOR, Atmosphere, RouteKind
+from tracker.domain.studio.materials import ClayKind, Coat, Trait, Zone
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.materials import Layer
 
 OPEN_QUESTION = "open-question"
+
+HOTTEST_ON_STILTS = Cone.parse("02")
+"""The hottest firing in which a stilt keeps its shape (common practice)."""
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _STILTED = Foot.STILTED
 _GLAZED = Foot.GLAZED
 _BARE = Foot.BARE
 _GLAZE = Coat.GLAZE
+_MELTING = frozenset({Coat.GLAZE, Coat.OVERGLAZE})
 _FOOT = Zone.FOOT
 _RUNNY = Trait.RUNNY
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
-_OXIDATION = Atmosphere.OXIDATION
+_WANTS_OXIDATION = Trait.WANTS_OXIDATION
+_REDUCTION = Atmosphere.REDUCTION
+_OVERGLAZE_FIRING = RouteKind.OVERGLAZE
+_INSIDE = Zone.INSIDE
+_HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
 def _does_not_fit(case: Case) -> Facts | None:
@@ -34,31 +48,93 @@ def _foot_not_clear(case: Case) -> Facts | None:
     ware = case.ware
     if ware.foot is _STILTED:
         return None
-    # Slip and underglaze do not run: they stay where they were brushed on.
-    melting = [layer for layer in ware.layers if layer.glaze.coat is _GLAZE]
+    melting = _melting(case)
     on_the_foot = [layer.glaze for layer in melting if layer.zone is _FOOT]
     if on_the_foot:
         return {"why": "named", "glazes": names_of(on_the_foot)}
-    if ware.foot is _GLAZED:
+    if ware.foot is _GLAZED and case.route.kind is not _OVERGLAZE_FIRING:
         return {"why": "glazed"}
     return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)} if melting and ware.foot is _BARE else None
 
 
-def _runny(case: Case) -> Facts | None:
-    ware = case.ware
-    runny = [glaze for glaze in case.glazes if _RUNNY in glaze.traits]
-    if ware.catch_plate or not runny:
+def _melting(case: Case) -> list[Layer]:
+    """The layers that melt in this firing: slip and underglaze do not run, and glaze once fired is firm at 018."""
+    firm_when_fired = case.route.kind is _OVERGLAZE_FIRING
+    return [
+        layer
+        for layer in case.ware.layers
+        if layer.glaze.coat in _MELTING and not (firm_when_fired and layer.fired_to is not None)
+    ]
+
+
+def _stilt_sinks(case: Case) -> Facts | None:
+    ware, firing = case.ware, case.route.cone
+    if ware.foot is not _STILTED:
         return None
-    melting = [layer.glaze for layer in ware.layers if not layer.glaze.burns_away]
-    lies_over = any(_RUNNY in glaze.traits for glaze in melting[1:])
+    if firing > HOTTEST_ON_STILTS:
+        return {"why": "hot", "firing": firing, "top": HOTTEST_ON_STILTS}
+    if ware.clay.kind in _HIGH_CLAYS and ware.clay.is_mature_at(case.clay_heat):
+        return {"why": "soft", "clay": ware.clay.name}
+    return None
+
+
+def _raku_foot(case: Case) -> list[Layer]:
+    """The layers of glaze that would hold a piece to the kiln shelf from which it is pulled."""
+    if case.ware.foot is _STILTED:
+        return []
+    glazed = case.ware.foot is _GLAZED
+    return [layer for layer in _melting(case) if glazed or layer.zone is _FOOT]
+
+
+def _sticks_in_raku(case: Case) -> Facts | None:
+    at_the_foot = _raku_foot(case)
+    if any(_RUNNY in layer.glaze.traits for layer in at_the_foot):
+        return None
+    return NOTHING_MORE if at_the_foot or case.ware.foot is _GLAZED else None
+
+
+def _runs_in_raku(case: Case) -> Facts | None:
+    runny = [layer.glaze for layer in _raku_foot(case) if _RUNNY in layer.glaze.traits]
+    return {"glazes": names_of(runny)} if runny else None
+
+
+def _no_liner(case: Case) -> Facts | None:
+    lined = any(layer.glaze.coat is _GLAZE and layer.zone is _INSIDE for layer in case.ware.layers)
+    return None if lined else NOTHING_MORE
+
+
+def _wadding(_case: Case) -> Facts:
+    return NOTHING_MORE
+
+
+def _glazed_raw(case: Case) -> Facts | None:
+    return NOTHING_MORE if case.ware.fired_to is None else None
+
+
+def _runny(case: Case) -> Facts | None:
+    melting = [layer.glaze for layer in _melting(case)]
+    runny = [glaze for glaze in melting if _RUNNY in glaze.traits]
+    if case.ware.catch_plate or not runny:
+        return None
+    worn = [layer.glaze for layer in case.ware.layers if not layer.glaze.burns_away]
+    lies_over = any(_RUNNY in glaze.traits for glaze in worn[1:])
     return {"glazes": names_of(runny), "over": "another" if lies_over else "none"}
 
 
 def _wants_reduction(case: Case) -> Facts | None:
-    if case.kiln is None or case.kiln.atmosphere is not _OXIDATION:
+    kiln = case.kiln
+    if kiln is None or kiln.atmosphere in {None, _REDUCTION}:
         return None
-    wanting = [glaze for glaze in case.glazes if _WANTS_REDUCTION in glaze.traits]
-    return {"glazes": names_of(wanting), "kiln": case.kiln.name} if wanting else None
+    wanting = [glaze for glaze in case.raw if _WANTS_REDUCTION in glaze.traits]
+    return {"glazes": names_of(wanting), "kiln": kiln.name, "atmosphere": kiln.atmosphere} if wanting else None
+
+
+def _wants_oxidation(case: Case) -> Facts | None:
+    kiln = case.kiln
+    if kiln is None or kiln.atmosphere is not _REDUCTION:
+        return None
+    wanting = [glaze for glaze in case.raw if _WANTS_OXIDATION in glaze.traits]
+    return {"glazes": names_of(wanting), "kiln": kiln.name} if wanting else None
 
 
 def _too_heavy(case: Case) -> Facts | None:
@@ -73,19 +149,22 @@ def _no_container(case: Case) -> Facts | None:
     return NOTHING_MORE if too_small or case.ware.container_fits is False else None
 
 
+# What was fired once holds no more water: steam is a matter of greenware alone.
+
+
 def _damp_greenware(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.dry is False else None
+    return NOTHING_MORE if case.ware.dry is False and case.ware.fired_to is None else None
 
 
 def _sealed_hollow(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.vented is False else None
+    return NOTHING_MORE if case.ware.vented is False and case.ware.fired_to is None else None
 
 
 def _thick_wall(case: Case) -> Facts | None:
-    wall, thick = case.ware.wall_mm, case.practice.thick_wall_mm
-    return (
-        {"wall": mm(wall), "thick": mm(thick), "candling": celsius(100)} if wall is not None and wall > thick else None
-    )
+    ware, thick = case.ware, case.practice.thick_wall_mm
+    if ware.wall_mm is None or ware.wall_mm <= thick or ware.fired_to is not None:
+        return None
+    return {"wall": mm(ware.wall_mm), "thick": mm(thick), "candling": celsius(100)}
 
 
 def _damp_glaze(case: Case) -> Facts | None:
@@ -104,7 +183,7 @@ RULES = (
         when="the piece doesn't fit the chamber with its clearance",
         level=Level.REFUSE,
         look=_does_not_fit,
-        message=_("It does not fit into {kiln}: {why}."),
+        message=_("It doesn't fit in {kiln}: {why}."),
         remedy=_("Fire it in a larger kiln."),
         source="the kiln's own measures",
     ),
@@ -114,18 +193,90 @@ RULES = (
         when="glaze on the foot, or a foot not waxed or wiped clear 6 mm up the side, on a kiln shelf without a stilt",
         level=Level.REFUSE,
         look=_foot_not_clear,
-        kinds=frozenset({RouteKind.SHELF}),
+        kinds=ON_SHELVES,
         message=Choice(
             "why",
             {
-                "named": _("{glazes} on the foot would fuse the piece to the shelf."),
-                "glazed": _("Glaze on the foot would fuse the piece to the shelf."),
+                "named": _("{glazes} on the foot would fuse the piece to the kiln shelf."),
+                "glazed": _("Glaze on the foot would fuse the piece to the kiln shelf."),
                 "bare": _(
-                    "The foot is neither waxed nor wiped clear {clear} up the side, so glaze may run onto the shelf."
+                    "The foot isn't waxed or wiped clear {clear} up the side, so glaze may run onto the kiln shelf."
                 ),
             },
         ),
-        remedy=_("Wipe the foot clear, or set the piece on a stilt."),
+        remedy=_("Wipe the foot clear, or fire it low on a stilt."),
+    ),
+    Rule(
+        name="stilt-sinks",
+        about="kiln",
+        when="a stilt in a firing hotter than cone 02, or under stoneware or porcelain where it is mature",
+        level=Level.REFUSE,
+        look=_stilt_sinks,
+        kinds=ON_SHELVES,
+        message=Choice(
+            "why",
+            {
+                "hot": _("At {firing}, the wires of a stilt bend: stilts go to {top} at most."),
+                "soft": _("Mature {clay} softens in the fire and sags onto the points of a stilt."),
+            },
+        ),
+        remedy=_("Wipe the foot clear and set the piece on the kiln shelf."),
+    ),
+    Rule(
+        name="raku-foot-runs",
+        about="kiln",
+        when="a runny glaze on the foot of a piece for raku",
+        level=Level.REFUSE,
+        look=_runs_in_raku,
+        kinds=frozenset({RouteKind.RAKU}),
+        of_coats=True,
+        message=Plural(
+            "glazes",
+            "{glazes} on the foot runs and holds the piece to the hot kiln shelf.",
+            "{glazes} on the foot run and hold the piece to the hot kiln shelf.",
+        ),
+        remedy=_("Wipe the foot clear."),
+    ),
+    Rule(
+        name="raku-foot-sticks",
+        about="kiln",
+        when="glaze on the foot of a piece for raku",
+        level=Level.WARN,
+        look=_sticks_in_raku,
+        kinds=frozenset({RouteKind.RAKU}),
+        message=_("Glaze on the foot sticks: the pot may lift the hot kiln shelf with it."),
+        remedy=_("Wipe the foot clear, or accept the risk."),
+    ),
+    Rule(
+        name="glazed-raw",
+        about="prep",
+        when="greenware in a once-firing",
+        level=Level.ASK,
+        look=_glazed_raw,
+        kinds=frozenset({RouteKind.ONCE_FIRE}),
+        message=_("Raw glazed ware is fragile, and its steam and gases have to leave through the glaze."),
+        remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
+    ),
+    Rule(
+        name="no-liner",
+        about="food",
+        when="a piece for food without a glaze inside, in a soda, salt or wood firing",
+        level=Level.WARN,
+        look=_no_liner,
+        kinds=VAPOR,
+        for_food=True,
+        message=_("Vapor leaves the inside unevenly glazed, and this piece is for food."),
+        remedy=_("Glaze the inside with a liner, or accept the risk."),
+    ),
+    Rule(
+        name="set-on-wadding",
+        about="kiln",
+        when="any piece in a soda, salt or wood firing",
+        level=Level.NOTE,
+        look=_wadding,
+        kinds=VAPOR,
+        message=_("Vapor glazes whatever is bare, the kiln shelf too."),
+        remedy=_("Leave the foot bare and set the piece on wadding."),
     ),
     Rule(
         name=OPEN_QUESTION,
@@ -139,30 +290,30 @@ RULES = (
     Rule(
         name="damp-greenware",
         about="prep",
-        when="greenware that isn't bone dry, in a bisque firing",
+        when="greenware that isn't bone dry, in a bisque or once-firing",
         level=Level.REFUSE,
         look=_damp_greenware,
-        kinds=frozenset({RouteKind.BISQUE}),
-        message=_("It is not bone dry: steam would burst it and what stands beside it."),
+        kinds=RAW,
+        message=_("It isn't bone dry: steam would burst it and the pieces beside it."),
         remedy=_("Let it dry until it no longer feels cold against the cheek."),
     ),
     Rule(
         name="sealed-hollow",
         about="prep",
-        when="a sealed hollow without a vent, in a bisque firing",
+        when="greenware with a sealed hollow and no vent, in a bisque or once-firing",
         level=Level.REFUSE,
         look=_sealed_hollow,
-        kinds=frozenset({RouteKind.BISQUE}),
+        kinds=RAW,
         message=_("It is hollow and closed, with no hole for the steam: it would burst."),
-        remedy=_("Prick a hole into it while the clay can still be pricked."),
+        remedy=_("Prick a hole into it while the clay is soft enough."),
     ),
     Rule(
         name="too-heavy-for-tongs",
         about="kiln",
-        when="too heavy for the tongs (4.5 kg), in an outdoor firing",
+        when="too heavy for the tongs (4.5 kg), in a firing that is pulled hot",
         level=Level.ASK,
         look=_too_heavy,
-        kinds=OUTDOORS,
+        kinds=PULLED_HOT,
         message=_("It weighs {weight}, more than the {limit} that the tongs should lift."),
         remedy=ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
     ),
@@ -173,7 +324,7 @@ RULES = (
         level=Level.ASK,
         look=_no_container,
         kinds=frozenset({RouteKind.RAKU}),
-        message=_("No container here is large enough for it."),
+        message=_("No bin here is large enough for it."),
         remedy=ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
     ),
     Rule(
@@ -182,48 +333,72 @@ RULES = (
         when="a runny glaze without a kiln cookie (drip plate) on a kiln shelf",
         level=Level.WARN,
         look=_runny,
-        kinds=frozenset({RouteKind.SHELF}),
+        kinds=ON_SHELVES,
         of_coats=True,
         message=Choice(
             "over",
             {
                 "none": Plural(
                     "glazes",
-                    "{glazes} runs: without a catch plate onto the shelf.",
-                    "{glazes} run: without a catch plate onto the shelf.",
+                    "{glazes} runs: without a cookie onto the kiln shelf.",
+                    "{glazes} run: without a cookie onto the kiln shelf.",
                 ),
                 "another": Plural(
                     "glazes",
-                    "{glazes} runs, and further over another glaze: without a catch plate onto the shelf.",
-                    "{glazes} run, and further over another glaze: without a catch plate onto the shelf.",
+                    "{glazes} runs, and further over another glaze: without a cookie onto the kiln shelf.",
+                    "{glazes} run, and further over another glaze: without a cookie onto the kiln shelf.",
                 ),
             },
         ),
-        remedy=_("Set the piece on a catch plate, or accept the risk by name."),
+        remedy=_("Set the piece on a kiln cookie, or accept the risk."),
     ),
     Rule(
         name="wants-reduction",
         about="kiln",
-        when="a glaze that needs reduction in an oxidizing kiln",
+        when="a glaze that needs reduction in an oxidizing or neutral kiln",
         level=Level.WARN,
         look=_wants_reduction,
         of_coats=True,
+        message=Choice(
+            "atmosphere",
+            {
+                "oxidation": Plural(
+                    "glazes",
+                    "{glazes} needs reduction, and {kiln} fires in oxidation.",
+                    "{glazes} need reduction, and {kiln} fires in oxidation.",
+                ),
+                "neutral": Plural(
+                    "glazes",
+                    "{glazes} needs reduction, and {kiln} fires neutral.",
+                    "{glazes} need reduction, and {kiln} fires neutral.",
+                ),
+            },
+        ),
+        remedy=_("Choose a kiln that fires in reduction, or accept another color."),
+    ),
+    Rule(
+        name="wants-oxidation",
+        about="kiln",
+        when="a glaze that needs oxidation (a chrome-tin pink) in a reducing kiln",
+        level=Level.WARN,
+        look=_wants_oxidation,
+        of_coats=True,
         message=Plural(
             "glazes",
-            "{glazes} wants reduction, and {kiln} fires in oxidation.",
-            "{glazes} want reduction, and {kiln} fires in oxidation.",
+            "{glazes} needs oxidation, and {kiln} fires in reduction.",
+            "{glazes} need oxidation, and {kiln} fires in reduction.",
         ),
-        remedy=_("Choose a kiln that fires in reduction, or accept another colour by name."),
+        remedy=_("Choose a kiln that fires in oxidation, or accept another color."),
     ),
     Rule(
         name="thick-wall",
         about="prep",
-        when="a wall over 25 mm in a bisque firing: candle it long below 100 °C",
+        when="greenware with a wall over 25 mm in a bisque or once-firing: candle it long below 100 °C",
         level=Level.WARN,
         look=_thick_wall,
-        kinds=frozenset({RouteKind.BISQUE}),
+        kinds=RAW,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
-        remedy=_("Candle the kiln long enough, and accept it by name."),
+        remedy=_("Candle the kiln long enough, and sign off on it."),
     ),
     Rule(
         name="damp-glaze",
@@ -231,8 +406,8 @@ RULES = (
         when="glazed less than 24 hours ago, in an outdoor firing",
         level=Level.WARN,
         look=_damp_glaze,
-        kinds=OUTDOORS,
+        kinds=PULLED_HOT,
         message=_("It was glazed less than {needed} ago, and damp glaze spits off in a fast firing."),
-        remedy=_("Let it dry until tomorrow, or accept the risk by name."),
+        remedy=_("Let it dry until tomorrow, or accept the risk."),
     ),
 )

@@ -19,6 +19,7 @@ from tracker.domain.studio.settings import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from tracker.domain.cones import Cone
     from tracker.domain.pieces.piece import Ware
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.materials import Glaze
@@ -39,7 +40,8 @@ NOTHING_MORE: Facts = {}
 class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
 
-    `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on.
+    `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on; `raw` are
+    those of them that no fire has melted yet. A raw coat is what the firing is for, a fired one only has to stand it.
     """
 
     ware: Ware
@@ -47,11 +49,21 @@ class Case:
     practice: Practice = COMMON_PRACTICE
     kiln: Kiln | None = None
     glazes: tuple[Glaze, ...] = field(init=False)
+    raw: tuple[Glaze, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         """Take the coats off the layers once for all rules."""
-        glazes = [layer.glaze for layer in self.ware.layers if layer.glaze.coat is not _WAX]
+        layers = [layer for layer in self.ware.layers if layer.glaze.coat is not _WAX]
+        glazes = [layer.glaze for layer in layers]
         object.__setattr__(self, "glazes", tuple(dict.fromkeys(glazes) if len(glazes) > 1 else glazes))
+        raw = [layer.glaze for layer in layers if layer.fired_to is None]
+        object.__setattr__(self, "raw", self.glazes if len(raw) == len(glazes) else tuple(dict.fromkeys(raw)))
+
+    @property
+    def clay_heat(self) -> Cone:
+        """The hottest cone the clay has seen after this firing: what matured once stays mature."""
+        before, firing = self.ware.fired_to, self.route.cone
+        return firing if before is None or before < firing else before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

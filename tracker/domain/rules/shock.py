@@ -9,7 +9,7 @@ from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule
-from tracker.domain.studio.kilns import OUTDOORS
+from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.domain.studio.materials import ClayKind
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def _small_porcelain(case: Case) -> Facts | None:
 
 def _already_mature(case: Case) -> Facts | None:
     ware = case.ware
-    if ware.fired_to is not None and ware.clay.is_mature_at(ware.fired_to):
+    if ware.fired_to is not None and ware.clay.is_dense_at(ware.fired_to):
         return {"why": "dense", "fired_to": ware.fired_to, "clay": ware.clay.name}
     return {"why": "cracked"} if ware.is_cracked else None
 
@@ -55,15 +55,15 @@ RULES = (
     Rule(
         name="ware-already-mature",
         about="shock",
-        when="ware already fired to maturity, cracked or mended, in an outdoor firing",
+        when="ware already fired dense, cracked or mended, in a firing that is pulled hot",
         level=Level.ASK,
         look=_already_mature,
-        kinds=OUTDOORS,
+        kinds=PULLED_HOT,
         message=Choice(
             "why",
             {
                 "dense": _(
-                    "This piece was already fired to {fired_to}, where {clay} is mature: "
+                    "This piece was already fired to {fired_to}, where {clay} is dense: "
                     "dense ware cracks when it is pulled hot."
                 ),
                 "cracked": _("This piece is cracked or mended, and a crack runs on when it is pulled hot."),
@@ -77,9 +77,9 @@ RULES = (
         when="fragile work (thin parts that stick out) in an outdoor firing",
         level=Level.WARN,
         look=_fragile,
-        kinds=OUTDOORS,
+        kinds=PULLED_HOT,
         message=_("Thin parts stick out and may break off in the tongs."),
-        remedy=_("Fire it indoors, or accept the risk by name and lift it from below."),
+        remedy=_("Fire it indoors, or accept the risk and lift it from below."),
     ),
     Rule(
         name="porcelain-outdoors",
@@ -87,7 +87,7 @@ RULES = (
         when="porcelain that is large (over 150 mm) or slab-built, in an outdoor firing",
         level=Level.WARN,
         look=_porcelain_cracks,
-        kinds=OUTDOORS,
+        kinds=PULLED_HOT,
         message=Choice(
             "why",
             {
@@ -95,7 +95,7 @@ RULES = (
                 "slab": _("Slab-built porcelain may crack along its seams when it is pulled hot."),
             },
         ),
-        remedy=_("Fire it indoors, or accept the risk by name; small thrown porcelain usually makes it."),
+        remedy=_("Fire it indoors, or accept the risk. Small thrown porcelain usually survives."),
     ),
     Rule(
         name="small-porcelain-outdoors",
@@ -103,7 +103,7 @@ RULES = (
         when="small porcelain (150 mm and under) in an outdoor firing",
         level=Level.NOTE,
         look=_small_porcelain,
-        kinds=OUTDOORS,
+        kinds=PULLED_HOT,
         message=_("Small porcelain usually survives being pulled hot, but not always."),
         remedy=_("Nothing to do: it may go."),
     ),

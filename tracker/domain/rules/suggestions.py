@@ -129,7 +129,7 @@ def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
 def _helpful(ware: Ware, route: Route, catalogue: Catalogue) -> list[_Preparation]:
     """The preparations that each put an end to something, where together they could put an end to everything."""
     # No preparing changes what a piece is made of, what it wears or what it is for.
-    if not may_be_clear(catalogue, ware.clay, ware.layers, ware.use, route):
+    if not may_be_clear(catalogue, ware, route):
         return []
     against = _rules_against(ware, route, catalogue)
     helpful, settled = [], set()
@@ -205,19 +205,19 @@ def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: C
     """The first few glazes of the shelf with which, in place of those `worn`, the piece goes this way."""
     # Another layer never mends a verdict, so where the piece is not clear without these none in their place will do.
     left = tuple(layer for layer in ware.layers if layer.glaze not in worn)
-    if not may_be_clear(catalogue, ware.clay, left, ware.use, route):
+    if not may_be_clear(catalogue, replace(ware, layers=left), route):
         return
     dry = _dried(ware, route, catalogue)
     if not is_clear(catalogue, replace(dry, layers=left), route):
         return
     shelf = [one for one in catalogue.glazes.values() if _may_replace(one, worn, ware, route)]
     shelf.sort(key=lambda one: (list(FoodStanding).index(one.food or FoodStanding.UNTESTED), one.name))
-    opens = _goes_to(route, dry=quantities.hours(catalogue.practice.glaze_dries_hours) if route.is_outdoors else None)
+    opens = _goes_to(route, dry=quantities.hours(catalogue.practice.glaze_dries_hours) if route.is_pulled_hot else None)
     names = tuple(dict.fromkeys(one.name for one in worn))
     many = 0
     for other in shelf:
         layers = _with_instead(ware, worn, other)
-        if not may_be_clear(catalogue, ware.clay, layers, ware.use, route):
+        if not may_be_clear(catalogue, replace(ware, layers=layers), route):
             continue
         after = replace(dry, layers=layers)
         if is_clear(catalogue, after, route):
@@ -246,7 +246,7 @@ def _with_instead(ware: Ware, worn: tuple[Glaze, ...], other: Glaze) -> tuple[La
 
 def _dried(ware: Ware, route: Route, catalogue: Catalogue) -> Ware:
     """The piece once a fresh coat has dried; indoors nobody waits for that."""
-    return replace(ware, glazed_hours=float(catalogue.practice.glaze_dries_hours)) if route.is_outdoors else ware
+    return replace(ware, glazed_hours=float(catalogue.practice.glaze_dries_hours)) if route.is_pulled_hot else ware
 
 
 def _decorative(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:

@@ -157,7 +157,7 @@ def _kilns_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
             if route not in after.routes:
                 words = _("{kiln} cannot fire {firing}: there is no such way of firing.")
                 yield Message("kiln-fires-unknown", words, kiln=name, firing=route)
-            elif after.routes[route].is_outdoors and not kiln.outdoor:
+            elif after.routes[route].needs_yard and not kiln.outdoor:
                 words = _("{firing} is fired outdoors, and {kiln} stands indoors.")
                 yield Message("kiln-indoors", words, firing=after.routes[route].title, kiln=name)
 

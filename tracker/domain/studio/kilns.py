@@ -18,19 +18,44 @@ if TYPE_CHECKING:
 
 
 class RouteKind(StrEnum):
-    """What a way of firing does with the ware; the rules ask for the kind, never for a name."""
+    """What a firing does with the ware; the rules ask for the kind, never for a name.
+
+    A shelf firing leaves glazed ware to cool in the kiln. Raku and horsehair are pulled hot. An overglaze (luster,
+    china paint) goes over glaze that was fired before. A once-firing takes raw glazed greenware. A pit leaves marks
+    of smoke on bare clay. Soda (salt too) and wood put a glaze on all that is bare.
+    """
 
     BISQUE = "bisque"
     SHELF = "shelf"
     RAKU = "raku"
     HORSEHAIR = "horsehair"
+    OVERGLAZE = "overglaze"
+    ONCE_FIRE = "once-fire"
+    PIT = "pit"
+    SODA = "soda"
+    WOOD = "wood"
 
 
-OUTDOORS = frozenset({RouteKind.RAKU, RouteKind.HORSEHAIR})
+PULLED_HOT = frozenset({RouteKind.RAKU, RouteKind.HORSEHAIR})
 """The kinds whose ware is pulled hot with tongs, outdoors."""
 
+SMOKED = PULLED_HOT | {RouteKind.PIT}
+"""The kinds that are fired outdoors, low, and leave smoke in porous clay."""
+
+VAPOR = frozenset({RouteKind.SODA, RouteKind.WOOD})
+"""The kinds in which vapor and ash glaze the ware, and the kiln shelf with it."""
+
+RAW = frozenset({RouteKind.BISQUE, RouteKind.ONCE_FIRE})
+"""The kinds that take greenware."""
+
+ON_SHELVES = VAPOR | {RouteKind.SHELF, RouteKind.OVERGLAZE, RouteKind.ONCE_FIRE}
+"""The kinds in which melting glaze would stick to a kiln shelf while it cools."""
+
+NEED_GLAZE = frozenset({RouteKind.SHELF, RouteKind.RAKU, RouteKind.OVERGLAZE, RouteKind.ONCE_FIRE})
+"""The kinds in which bare ware has no business."""
+
 AFTER_BISQUE = frozenset(RouteKind) - {RouteKind.BISQUE}
-"""The kinds that fire ware for the last time."""
+"""The kinds that may be the last fire a piece sees."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,9 +79,14 @@ class Route:
         return hash(self.name)
 
     @property
-    def is_outdoors(self) -> bool:
+    def is_pulled_hot(self) -> bool:
         """Whether its ware is pulled hot with tongs, outdoors."""
-        return self.kind in OUTDOORS
+        return self.kind in PULLED_HOT
+
+    @property
+    def needs_yard(self) -> bool:
+        """Whether only a kiln outdoors can do it."""
+        return self.kind in SMOKED
 
     @property
     def takes_outdoor_glaze(self) -> bool:
@@ -66,7 +96,12 @@ class Route:
     @property
     def takes_glaze(self) -> bool:
         """Whether glazed ware belongs here at all."""
-        return self.kind in {RouteKind.SHELF, RouteKind.RAKU}
+        return self.kind in NEED_GLAZE | VAPOR
+
+    @property
+    def takes_bare(self) -> bool:
+        """Whether bisqued ware without glaze may wait for it."""
+        return self.kind in AFTER_BISQUE - NEED_GLAZE
 
     def at(self, target: Cone) -> Route:
         """The same way of firing as one firing does it, to its own `target` cone."""
@@ -91,10 +126,27 @@ COMMON_ROUTES: Mapping[str, Route] = {
 """The ways of firing a teaching studio knows, with the nominal cones of common practice."""
 
 
+KNOWN_ROUTES: Mapping[str, Route] = {
+    **COMMON_ROUTES,
+    **{
+        route.name: route
+        for route in (
+            _route("overglaze", "Overglaze", RouteKind.OVERGLAZE, "018"),
+            _route("once-fire", "Once-fire", RouteKind.ONCE_FIRE, "6"),
+            _route("pit", "Pit", RouteKind.PIT, "010"),
+            _route("soda", "Soda", RouteKind.SODA, "10"),
+            _route("wood", "Wood", RouteKind.WOOD, "10"),
+        )
+    },
+}
+"""With them the firings that some studios do, with a usual cone of each."""
+
+
 class Atmosphere(StrEnum):
     """What air a kiln fires in."""
 
     OXIDATION = "oxidation"
+    NEUTRAL = "neutral"
     REDUCTION = "reduction"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -52,18 +52,30 @@ class Trait(StrEnum):
     LUSTRE = "lustre"
     RUNNY = "runny"
     WANTS_REDUCTION = "wants-reduction"
+    WANTS_OXIDATION = "wants-oxidation"
 
 
 class Coat(StrEnum):
-    """What sort of coat it is: glaze melts to glass, underglaze and slip colour the clay, wax burns away.
+    """What sort of coat it is, by what the fire does to it.
 
-    Wax keeps the next coat off where it lies, in lines or on the foot; after the fire nothing of it is left.
+    Glaze melts to glass. Underglaze, slip and terra sigillata color the clay, and over their top cone they fade or
+    darken but do not run. Overglaze (luster, china paint) goes over fired glaze in a cool firing of its own. Wax keeps
+    the next coat off, and the fire leaves nothing of it.
     """
 
     GLAZE = "glaze"
     UNDERGLAZE = "underglaze"
     SLIP = "slip"
+    SIGILLATA = "sigillata"
     WAX = "wax"
+    OVERGLAZE = "overglaze"
+
+
+ON_CLAY = frozenset({Coat.UNDERGLAZE, Coat.SLIP, Coat.SIGILLATA})
+"""The coats that belong on bare clay, greenware too, and that no fire makes run."""
+
+CLAYS_IN_COATS = frozenset({Coat.SLIP, Coat.SIGILLATA})
+"""The coats that are clay themselves: they stay porous or turn dense with the pot, and need no heat of their own."""
 
 
 class HowOn(StrEnum):
@@ -83,6 +95,12 @@ class Zone(StrEnum):
     OUTSIDE = "outside"
     FOOT = "foot"
 
+
+HOTTEST_LOW_FIRE = Cone.parse("01")
+"""The hottest cone of low-fire ware (common practice)."""
+
+VITREOUS_PCT = 3.0
+"""What is called vitreous absorbs no more than this, in percent (ANSI A137.1)."""
 
 LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
 """What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
@@ -147,6 +165,18 @@ class Clay:
         """Whether a firing to `cone` matures it."""
         return cone >= self.cone_low
 
+    def is_dense_at(self, cone: Cone) -> bool:
+        """Whether a firing to `cone` leaves it too dense to be pulled hot again (common practice).
+
+        Earthenware and raku bodies stay porous when mature. So it is dense where it matures over cone 01, or where it
+        is known to absorb no more than vitreous tile does (ANSI A137.1).
+        """
+        if not self.is_mature_at(cone) or self.kind is ClayKind.EARTHENWARE:
+            return False
+        if self.absorption_pct is not None:
+            return self.absorption_pct <= VITREOUS_PCT
+        return cone > HOTTEST_LOW_FIRE
+
 
 _OF_WAX: Mapping[str, object] = {
     "family": Family.LOW_FIRE,
@@ -199,6 +229,11 @@ class Glaze:
         return hash(self.name)
 
     @property
+    def ceiling(self) -> Cone:
+        """The hottest cone at which it stays on the pot; what only fades stands any."""
+        return CONES[-1] if self.coat in ON_CLAY else self.cone_high
+
+    @property
     def burns_away(self) -> bool:
         """Whether the fire leaves nothing of it, so that no rule asks about it."""
         return self.coat is Coat.WAX
@@ -216,7 +251,15 @@ class Glaze:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One coat on a piece; the order of a piece's layers is the order in which they went on."""
+    """One coat on a piece; the order of a piece's layers is the order in which they went on.
+
+    `fired_to` is the hottest cone it has been fired to, None while it is raw.
+    """
 
     glaze: Glaze
     zone: Zone
+    fired_to: Cone | None = None
+
+    def fired(self, cone: Cone) -> Layer:
+        """The layer after a firing to `cone`."""
+        return replace(self, fired_to=cone if self.fired_to is None else max(self.fired_to, cone))

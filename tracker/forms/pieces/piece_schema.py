@@ -31,6 +31,7 @@ from tracker.forms.studio.kiln_schemas import MOST_G, MOST_MM
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 
 if TYPE_CHECKING:
+    from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
 
 MOST_LAYERS = 40
@@ -44,6 +45,12 @@ class LayerSchema(EntitySchema[Layer]):
 
     glaze = fact(_("Glaze"), Typed(str), within=LINE, must=LINE, asked=shape(GlazeSchema, LINE))
     zone = fact(_("Where it is"), fields.choice(Zone), within=LINE, unsaid=Zone.OUTSIDE)
+    fired = fact(_("Fired to"), fields.cone(), within=LINE, asked=read_cone_or_nothing)
+
+    @classmethod
+    def made(cls, values: Values, where: Within) -> Layer:  # noqa: ARG003 -- layers stand in lines alone
+        """The layer; in a line what it was fired to is called `fired`."""
+        return Layer(values["glaze"], values["zone"], values.get("fired"))
 
 
 _read_length = above_zero(number(0, MOST_MM), LENGTH_NEEDED)

@@ -7,16 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
-from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Kiln, Route, RouteKind
 from tracker.forms.entity import shape
 from tracker.forms.fields import LINE
 from tracker.forms.pieces.piece_schema import PieceSchema
-from tracker.forms.plain_values import Shape, Wrong, kind_of, read_cone, shown
+from tracker.forms.plain_values import Shape, Wrong, choice, kind_of, missing_key, read_cone, read_name, shown
 from tracker.forms.strict_json import parsed, where_and_what
 from tracker.forms.studio.kiln_schemas import KilnSchema
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Ware
+    from tracker.forms.plain_values import Values
 
 LONGEST_LINE = 1_000_000
 """Characters in a line; no piece needs a thousandth of it."""
@@ -60,22 +61,35 @@ def _route(raw: object) -> Route:
     if not isinstance(raw, dict):
         words = _('the name of a route, or an object with "name" and "cone", is needed, not {kind}.')
         raise Wrong(Message("not-a-route", words, kind=kind_of(raw)))
-    values = _ROUTE(raw)
-    route: Route = values["name"]
-    return route.at(values.get("cone", route.cone))
-
-
-def _named_route(raw: object) -> Route:
-    if not isinstance(raw, str):
-        raise Wrong(Message("not-a-route-name", _("the name of a route is needed, not {kind}."), kind=kind_of(raw)))
-    route = COMMON_ROUTES.get(raw)
-    if route is None:
-        words = _('"{text}" is none of the routes {routes}.')
-        raise Wrong(Message("no-such-route", words, text=shown(raw), routes=Either(tuple(COMMON_ROUTES))))
+    route: Route = _ROUTE(raw)
     return route
 
 
-_ROUTE = Shape({"name": _named_route, "cone": read_cone}, needs=("name",))
+def _named_route(name: str) -> Route:
+    route = KNOWN_ROUTES.get(name)
+    if route is None:
+        words = _('"{text}" is none of the routes {routes}.')
+        raise Wrong(Message("no-such-route", words, text=shown(name), routes=Either(tuple(KNOWN_ROUTES))))
+    return route
+
+
+def _told_route(values: Values) -> Route:
+    """The usual route of that name; or, where a kind is told, the usual one of that kind under any name."""
+    name, kind = values.get("name"), values.get("kind")
+    if name is None and kind is None:
+        raise Wrong(missing_key("name"))
+    usual = KNOWN_ROUTES.get(name) if name is not None else None
+    if kind is None:
+        route = _named_route(name or "")
+    elif usual is not None and usual.kind is kind:
+        route = usual
+    else:
+        of_kind = next(one for one in KNOWN_ROUTES.values() if one.kind is kind)
+        route = replace(of_kind, name=name or of_kind.name, title=name or of_kind.title)
+    return route.at(values.get("cone", route.cone))
+
+
+_ROUTE = Shape({"name": read_name, "kind": choice(RouteKind), "cone": read_cone}, make=_told_route)
 _LINE = Shape(
     {"piece": shape(PieceSchema, LINE), "route": _route, "kiln": shape(KilnSchema, LINE)}, needs=("piece", "route")
 )

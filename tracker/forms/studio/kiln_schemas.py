@@ -139,6 +139,11 @@ class RouteSchema(EntitySchema[Route]):
             "shelf": _("shelf: glazed ware on kiln shelves"),
             "raku": _("raku: pulled hot, outdoors"),
             "horsehair": _("horsehair: burnished ware, outdoors"),
+            "overglaze": _("overglaze: luster or china paint over fired glaze"),
+            "once-fire": _("once-fire: raw glazed greenware"),
+            "pit": _("pit: bare ware in smoke, outdoors"),
+            "soda": _("soda or salt: vapor glazes the ware"),
+            "wood": _("wood: ash glazes the ware"),
         },
     )
     cone = fact(

@@ -10,8 +10,8 @@ from tracker.domain.studio.absorption import mean_absorption
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many
-from tracker.forms.fields import EVERYWHERE, FILE, PAGE, Typed, fact
-from tracker.forms.plain_values import Wrong, choice, listed
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact
+from tracker.forms.plain_values import Wrong, choice, listed, missing_key
 from tracker.forms.studio.cone_checks import cones_checked, must_fit
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 
@@ -145,9 +145,9 @@ class GlazeSchema(EntitySchema[Glaze]):
         _("Family"),
         fields.choice(Family),
         within=EVERYWHERE,
-        must=EVERYWHERE,
+        must=PAGE | FILE,
         blank=_("Choose its family"),
-        hint=_("One of family outdoor goes into the raku kiln and no other."),
+        hint=_("A raku glaze (outdoor) goes into the raku kiln and no other."),
     )
     cone_low = fact(_("Matures from"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
     cone_high = fact(
@@ -171,13 +171,13 @@ class GlazeSchema(EntitySchema[Glaze]):
             "decorative": _("decorative: never on ware for food"),
         },
     )
-    coat = fact(_("Coat"), fields.choice(Coat), must=PAGE)
+    coat = fact(_("Coat"), fields.choice(Coat), within=EVERYWHERE, must=PAGE, words={"sigillata": _("terra sigillata")})
     traits = fact(
         _("How does it behave?"),
         fields.several_of(Trait),
         within=EVERYWHERE,
         asked=_asked_traits,
-        words={"wants-reduction": _("wants reduction")},
+        words={"wants-reduction": _("wants reduction"), "wants-oxidation": _("wants oxidation")},
     )
     metals = fact(_("Metals in it"), fields.words(), hint=_("With commas between them: copper, cobalt."))
     goes_on = fact(_("How does it go on?"), fields.several_of(HowOn))
@@ -191,9 +191,14 @@ class GlazeSchema(EntitySchema[Glaze]):
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
-    def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- it is so everywhere
-        """Refuse cones out of order."""
-        return _with_cones(values, nameless=values["family"] is Family.OUTSIDE)
+    def checked(cls, values: Values, where: Within) -> Values:
+        """Refuse cones out of order; in a line only a glaze needs its family, and wax no cones."""
+        coat = values.get("coat", Coat.GLAZE)
+        if where is LINE and "family" not in values:
+            if coat is Coat.GLAZE:
+                raise Wrong(missing_key("family"))
+            values = {**values, "family": Family.LOW_FIRE}
+        return _with_cones(values, nameless=values["family"] is Family.OUTSIDE or coat is Coat.WAX)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Glaze:

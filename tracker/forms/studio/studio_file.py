@@ -198,7 +198,7 @@ class _Reading:
 
     def _look_at_kilns(self, kilns: Iterable[Kiln | None], routes: Iterable[Route | None]) -> None:
         names = self._names_of("route")
-        outdoors = {route.name for route in routes if route and route.is_outdoors}
+        outdoors = {route.name for route in routes if route and route.needs_yard}
         for place, kiln in enumerate(kilns):
             if kiln is None:
                 continue

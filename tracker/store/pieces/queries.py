@@ -178,6 +178,7 @@ _PIECE = (
         _OPEN_QUESTIONS,
         layers.c.glaze_id,
         layers.c.zone,
+        layers.c.fired_to.label("layer_fired_to"),
     )
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
@@ -191,7 +192,7 @@ _PIECE_BY_NUMBER = Prepared(_PIECE.where(pieces.c.id == bindparam("ref")))
 _ROW_BY_CODE = PIECE_ROW.where(pieces.c.code == bindparam("ref"))
 _ROW_BY_NUMBER = PIECE_ROW.where(pieces.c.id == bindparam("ref"))
 _LAYERS = (
-    select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone)
+    select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone, layers.c.fired_to)
     .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
     .order_by(layers.c.id)
 )
@@ -205,7 +206,6 @@ _MOVES = (
     StepName.LOSE,
     StepName.FIND,
 )
-_BARE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED)
 
 
 class PieceQueries:
@@ -363,7 +363,7 @@ class PieceQueries:
         """The pieces that a query made of `PIECE_ROW` finds, over a connection that is open already."""
         rows = connection.execute(wanted, values).all()
         known = self._known()
-        worn = _layers_of(connection, known, [row.id for row in rows if row.stage not in _BARE])
+        worn = _layers_of(connection, known, [row.id for row in rows])
         return tuple(
             PieceRow(
                 piece=piece_of(row, known.clays[row.clay_id], worn.get(row.id, ())),
@@ -388,7 +388,11 @@ class PieceQueries:
 
     def _piece_of(self, rows: Sequence[Row[Any]]) -> Piece:
         known, first = self._known(), rows[0]
-        worn = [layer_of(known.glazes[row.glaze_id], row.zone) for row in rows if row.glaze_id is not None]
+        worn = [
+            layer_of(known.glazes[row.glaze_id], row.zone, row.layer_fired_to)
+            for row in rows
+            if row.glaze_id is not None
+        ]
         return piece_of(first, known.clays[first.clay_id], worn)
 
 
@@ -424,8 +428,8 @@ def _by(wanted: Select[Any], code: str | None, number: int | None) -> Select[Any
 def _layers_of(connection: Connection, known: Known, ids: Sequence[int]) -> Mapping[int, Sequence[Layer]]:
     worn: dict[int, list[Layer]] = defaultdict(list)
     for start in range(0, len(ids), AT_ONCE):
-        for piece_id, glaze_id, zone in connection.execute(_LAYERS, {"ids": ids[start : start + AT_ONCE]}):
-            worn[piece_id].append(layer_of(known.glazes[glaze_id], zone))
+        for piece_id, glaze_id, zone, fired in connection.execute(_LAYERS, {"ids": ids[start : start + AT_ONCE]}):
+            worn[piece_id].append(layer_of(known.glazes[glaze_id], zone, fired))
     return worn
 
 

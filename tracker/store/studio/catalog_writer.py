@@ -134,8 +134,8 @@ def _lower_pieces(connection: Connection, known: Known, then: Catalogue) -> None
             connection.execute(_LOWER_BY_CLAY, {"of": known.clay_ids[name], "limit": limit.rank})
     for name, glaze in before.glazes.items():
         new, of = then.glazes[name], {"of": known.glaze_ids[name]}
-        if new.cone_high < glaze.cone_high:
-            connection.execute(_LOWER_BY_GLAZE, {**of, "limit": new.cone_high.rank})
+        if new.ceiling < glaze.ceiling:
+            connection.execute(_LOWER_BY_GLAZE, {**of, "limit": new.ceiling.rank})
         if new.is_outdoor_only and not glaze.is_outdoor_only:
             connection.execute(_TO_OUTDOORS, of)
 
@@ -148,7 +148,7 @@ def _raise_pieces(connection: Connection, known: Known, then: Catalogue) -> None
             connection.execute(_SET_ANEW, {"of_clay": known.clay_ids[name], "of": _NOBODY})
     for name, glaze in before.glazes.items():
         new = then.glazes[name]
-        if new.cone_high > glaze.cone_high or (glaze.is_outdoor_only and not new.is_outdoor_only):
+        if new.ceiling > glaze.ceiling or (glaze.is_outdoor_only and not new.is_outdoor_only):
             connection.execute(_SET_ANEW, {"of_clay": _NOBODY, "of": known.glaze_ids[name]})
 
 

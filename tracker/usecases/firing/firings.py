@@ -92,7 +92,7 @@ def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, R
     for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
         if retired:
             raise no_longer_in_use(name)
-    if route.is_outdoors:
+    if route.is_pulled_hot:
         words = _("{route} is fired in rounds of an outdoor session.")
         message = Message("fired-outdoors", words, route=route.title)
         raise NotAStep(message, Message("plan-session", _("Plan a session at the outdoor kiln.")))
@@ -453,12 +453,11 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) ->
 
 def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is_bisque: bool) -> Piece:
     name = StepName.BISQUE if is_bisque else StepName.FIRE
-    after = piece.take(name)
+    after = piece.take(name).fired(firing.target)
     if is_bisque:
         after = replace(after, code=piece.code or change.new_code())
     else:
-        hottest = max(firing.target, piece.fired_to or firing.target)
-        after = replace(after, fired_to=hottest, flaws=outcome.left_on(piece.flaws))
+        after = replace(after, flaws=outcome.left_on(piece.flaws))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     change.save(piece, after, _line(firing, piece, after, name, outcome))

@@ -17,7 +17,7 @@ from printing.labels.home_papers import (
 )
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_standing, what_was_tested
@@ -225,7 +225,7 @@ def _says(answer: FoodAnswer, reader: Reader) -> str:
 
 
 def _made_of(piece: Piece, route: Route | None) -> Message:
-    was_fired = route is not None and piece.fired_to is not None
+    was_fired = route is not None and piece.stage in {Stage.FIRED, Stage.CLAIMED}
     return Message(
         "made-of",
         Choice("told", _MADE_OF),
@@ -256,6 +256,6 @@ def _glazes_on(piece: Piece) -> Message:
 
 
 def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[Message, ...]:
-    if route is not None and route.is_outdoors:
+    if route is not None and route.is_pulled_hot:
         return _SMOKED
     return _GENTLY if is_warned or not piece.holds_food else _TABLEWARE

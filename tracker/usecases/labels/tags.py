@@ -81,7 +81,7 @@ def _warnings(row: PieceRow, catalogue: Catalogue) -> Iterator[Message]:
     """What the tag warns of in few words: what may break on the outdoor routes open to the piece."""
     piece = row.piece
     routes = [catalogue.routes[piece.route]] if piece.route else catalogue.routes.values()
-    outdoors = [route for route in routes if route.is_outdoors]
+    outdoors = [route for route in routes if route.is_pulled_hot]
     found = {one.rule for route in outdoors for one in judge_in(catalogue, piece, route).of(Level.WARN)}
     if "porcelain-outdoors" in found:
         large = _("porcelain, over {size}: may crack in raku")

@@ -56,7 +56,7 @@ def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
     kiln = change.catalogue.kiln(facts.kiln)
     if kiln.retired:
         raise no_longer_in_use(kiln.name)
-    if not any(change.catalogue.route(one).is_outdoors for one in kiln.routes):
+    if not any(change.catalogue.route(one).is_pulled_hot for one in kiln.routes):
         problem = Message("no-outdoor-kiln", _("{kiln} is no outdoor kiln."), kiln=kiln.name)
         raise Unusable([problem], Message("choose-outdoor-kiln", _("Choose one that fires outdoors.")))
     floor_of(kiln, facts.opening)
@@ -193,7 +193,7 @@ def _propose(
     """
     practice = change.catalogue.practice.outdoors
     ends_by_dark = wanted is None if before_dark is None else before_dark
-    routes = [one for one in change.catalogue.routes_by_heat if one.is_outdoors and session.kiln.serves(one)]
+    routes = [one for one in change.catalogue.routes_by_heat if one.is_pulled_hot and session.kiln.serves(one)]
     may, left_out = _may_be_fired(change, session, routes, wanted)
     made: list[tuple[Route, Round]] = []
     for group in _one_of_each_kind(routes):

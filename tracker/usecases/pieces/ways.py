@@ -44,7 +44,7 @@ class Way:
     warnings: tuple[Finding, ...] = ()
     asks: tuple[Finding, ...] = ()
     is_open: bool = False
-    is_outdoors: bool = False
+    is_pulled_hot: bool = False
     kilns: Message | None = None
     would_open: tuple[Suggestion, ...] = ()
 
@@ -104,7 +104,7 @@ def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], stage: St
         warnings=settled.of(Level.WARN),
         asks=settled.of(Level.ASK),
         is_open=fits and settled.level < Level.ASK,
-        is_outdoors=route.is_outdoors,
+        is_pulled_hot=route.is_pulled_hot,
     )
 
 

@@ -33,7 +33,7 @@ def kiln_choices(known: Catalogue, without: Collection[str] = ()) -> list[tuple[
             [
                 (f"{kiln.name}{BETWEEN}{route.name}", said(_fires(kiln, route)))
                 for route in known.routes_by_heat
-                if kiln.serves(route) and not route.is_outdoors
+                if kiln.serves(route) and not route.is_pulled_hot
             ],
         )
         for kiln in known.kilns.values()
@@ -56,7 +56,7 @@ def cone_choices() -> list[tuple[str, str]]:
 
 
 def _is_indoors(known: Catalogue, route: str) -> bool:
-    return not known.route(route).is_outdoors
+    return not known.route(route).is_pulled_hot
 
 
 def known_firing(number: int) -> FiringPage:

@@ -43,7 +43,7 @@ def waiting() -> ResponseReturnValue:
     chosen = [
         _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)
         for route in known.routes_by_heat
-        if (route.takes_glaze or route.is_outdoors) and only in {"", route.name}
+        if (route.takes_glaze or route.is_pulled_hot) and only in {"", route.name}
     ]
     return render_template(
         "firing/waiting.html",

@@ -135,7 +135,7 @@ def tell(number: int) -> ResponseReturnValue:
 def choosing(number: int) -> ResponseReturnValue:
     """Ask which of the waiting pieces are fired in this session."""
     known, it = catalogue(), _known(number)
-    routes = [route.name for route in known.routes_by_heat if route.is_outdoors and it.kiln.serves(route)]
+    routes = [route.name for route in known.routes_by_heat if route.is_pulled_hot and it.kiln.serves(route)]
     rows = [row for row in house().store.read.pieces.waiting(routes) if row.firing_id is None]
     ours = {one for firing in it.coming for one in firing.planned_ids}
     coming = {firing.id for firing in it.coming}
@@ -238,7 +238,7 @@ def _zone() -> ZoneInfo:
 
 def _outdoor_kilns() -> list[Kiln]:
     known = catalogue()
-    outdoors = {route.name for route in known.routes_by_heat if route.is_outdoors}
+    outdoors = {route.name for route in known.routes_by_heat if route.is_pulled_hot}
     return [kiln for kiln in known.kilns.values() if not kiln.retired and kiln.routes & outdoors]
 
 

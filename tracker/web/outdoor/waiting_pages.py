@@ -21,7 +21,7 @@ pages = Blueprint("outdoor", __name__)
 def outdoor() -> ResponseReturnValue:
     """Everything that waits for an outdoor route, warnings first, then open questions, then all of it."""
     known, read = catalogue(), house().store.read
-    routes = [route for route in known.routes_by_heat if route.is_outdoors]
+    routes = [route for route in known.routes_by_heat if route.is_pulled_hot]
     names = [route.name for route in routes]
     rows = read.pieces.waiting(names)
     shown = all_waiting_shown(rows, known)

@@ -267,7 +267,7 @@ _Groups = tuple[tuple[Message, tuple[Job, ...]], ...]
 
 
 def _groups(known: Catalogue) -> _Groups:
-    queues = (route for route in known.routes_by_heat if route.takes_glaze or route.is_outdoors)
+    queues = (route for route in known.routes_by_heat if route.takes_glaze or route.is_pulled_hot)
     return (
         (
             Message("into-a-queue", _("Into a queue, cool to hot")),

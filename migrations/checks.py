@@ -1,0 +1,45 @@
+"""How a migration changes which values a CHECK allows, on both engines, with the table's triggers left in place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+from alembic import op
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+def change_one_of(table: str, column: str, before: Iterable[str], after: Iterable[str]) -> None:
+    """Allow the texts `after` in the column instead of those `before`; the CHECK is called ck_<table>_<column>.
+
+    SQLite can only rebuild a table, which drops its triggers. A CHECK changes nothing of what is stored, so there its
+    text is exchanged in the schema, the way SQLite's own page on ALTER TABLE describes for such changes. Raises
+    `LookupError` where the table has no such CHECK.
+    """
+    old, new = _listed(column, before), _listed(column, after)
+    connection = op.get_bind()
+    if connection.dialect.name != "sqlite":
+        name = f"ck_{table}_{column}"
+        op.execute(f'ALTER TABLE {table} DROP CONSTRAINT "{name}"')
+        op.execute(f'ALTER TABLE {table} ADD CONSTRAINT "{name}" CHECK ({new})')
+        return
+    version = connection.exec_driver_sql("PRAGMA schema_version").scalar_one()
+    connection.exec_driver_sql("PRAGMA writable_schema = ON")
+    exchange = sa.text(
+        "UPDATE sqlite_master SET sql = replace(sql, :old, :new)"
+        " WHERE type = 'table' AND name = :table AND instr(sql, :old) > 0"
+    )
+    changed = connection.execute(exchange, {"old": old, "new": new, "table": table}).rowcount
+    # A new version makes every connection read the schema again.
+    connection.exec_driver_sql(f"PRAGMA schema_version = {version + 1}")
+    connection.exec_driver_sql("PRAGMA writable_schema = OFF")
+    if changed != 1:
+        message = f"{table} has no check {old}"
+        raise LookupError(message)
+
+
+def _listed(column: str, values: Iterable[str]) -> str:
+    texts = ", ".join(f"'{value}'" for value in values)
+    return f"{column} IN ({texts})"
