@@ -95,6 +95,6 @@ def test_every_fact_of_an_entity_is_told_in_a_row_of_its_own() -> None:
     rows = [row for (name, _), table in drawn().items() if "every-key" in name for row in table.splitlines()]
 
     assert "| `bucket` | text of up to 60 characters |" in rows
-    assert "| `coat` | glaze, underglaze, slip, wax; glaze if left out |" in rows
+    assert "| `coat` | glaze, underglaze, slip, sigillata, wax, overglaze; glaze if left out |" in rows
     assert "| `clay` | required: clay |" in rows
     assert [row for row in rows if row and not re.fullmatch(r"\| \S.* \| \S.* \||\|---\|---\|", row)] == []

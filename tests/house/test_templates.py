@@ -113,4 +113,4 @@ def test_the_usual_tools_find_what_is_marked() -> None:
 
     assert "Sign out" in found
     assert "{clay} slumps above {top}, and this firing goes to {firing}." in found
-    assert any(isinstance(one, tuple) and one[0].startswith("{glazes} is an outdoor glaze") for one in found)
+    assert any(isinstance(one, tuple) and one[0].startswith("{glazes} is a raku glaze") for one in found)

@@ -252,8 +252,8 @@ def test_unknown_clay_and_an_outside_glaze_are_asked_about_in_one_sentence() -> 
 
     (finding,) = asked
     assert said(finding.message) == (
-        "Nobody here knows what heat Box of scraps and Jar from home can stand: until somebody does, "
-        "they are taken for the lowest-firing, cone 06 to 04, 998 °C to 1,063 °C."
+        "Box of scraps and Jar from home haven't been identified, so they count as the lowest-firing, "
+        "cone 06 to 04, 998 °C to 1,063 °C."
     )
 
 

@@ -13,7 +13,7 @@ from tracker.domain.studio.settings import COMMON_PRACTICE, FiringPractice, Prac
 
 ELECTRIC = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.AUTHORITY}
 GAS_INDOORS = ELECTRIC | {Danger.GAS, Danger.FIRE}
-OUTDOORS = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.AUTHORITY, Danger.FIRE}
+PULLED_HOT = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.AUTHORITY, Danger.FIRE}
 PULLED = {
     *(Danger.HOT_WARE, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.WATER, Danger.SMOKE),
     *(Danger.FIBER, Danger.AUTHORITY),
@@ -33,11 +33,11 @@ def a_kiln(**facts: object) -> Kiln:
         pytest.param(a_kiln(atmosphere=Atmosphere.REDUCTION), {RouteKind.SHELF}, GAS_INDOORS, id="indoors, reducing"),
         pytest.param(a_kiln(fuel=Fuel.GAS), {RouteKind.SHELF}, GAS_INDOORS, id="gas indoors"),
         pytest.param(a_kiln(fuel=Fuel.OIL), {RouteKind.SHELF}, ELECTRIC | {Danger.FIRE}, id="oil indoors"),
-        pytest.param(a_kiln(outdoor=True), {RouteKind.SHELF}, OUTDOORS | {Danger.GAS}, id="outdoors, nothing said"),
+        pytest.param(a_kiln(outdoor=True), {RouteKind.SHELF}, PULLED_HOT | {Danger.GAS}, id="outdoors, nothing said"),
         pytest.param(
             a_kiln(outdoor=True, fuel=Fuel.ELECTRIC),
             {RouteKind.SHELF},
-            OUTDOORS - {Danger.FIRE},
+            PULLED_HOT - {Danger.FIRE},
             id="electric outdoors",
         ),
         pytest.param(a_kiln(outdoor=True), {RouteKind.RAKU}, PULLED | {Danger.BINS}, id="raku"),

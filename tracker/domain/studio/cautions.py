@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
-from tracker.domain.studio.kilns import OUTDOORS, Atmosphere, Fuel, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, RouteKind
 from tracker.domain.studio.materials import HowOn
 
 if TYPE_CHECKING:
@@ -263,7 +263,7 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
     """What there is to beware of while a kiln fires these kinds of firing, with ware that holds these `metals`."""
     kinds = frozenset(kinds)
     dangers = {Danger.AUTHORITY}
-    if kinds - OUTDOORS or not kinds:
+    if kinds - PULLED_HOT or not kinds:
         dangers.add(Danger.HOT_KILN)
     fuel = fuel_of(kiln)
     if fuel is not Fuel.ELECTRIC:
@@ -271,7 +271,7 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
     if fuel is Fuel.GAS:
         dangers.add(Danger.GAS)
     dangers.add(Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE)
-    if kinds & OUTDOORS:
+    if kinds & PULLED_HOT:
         dangers |= {Danger.HOT_WARE, Danger.FIRE, Danger.WATER, Danger.SMOKE, Danger.FIBER}
     if RouteKind.RAKU in kinds:
         dangers.add(Danger.BINS)

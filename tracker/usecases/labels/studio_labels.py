@@ -9,7 +9,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.studio.cautions import Danger, food_on, told
-from tracker.domain.studio.kilns import OUTDOORS, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.wall_chart import food_of, never
@@ -114,7 +114,7 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     kinds = {route.kind for route in routes}
     words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
     yield Message("never-for-less-heat", words)
-    if pulled := kinds & OUTDOORS:
+    if pulled := kinds & PULLED_HOT:
         always = "yes" if kinds == pulled else "no"
         yield Message("never-ware-for-food", Choice("always", _NO_FOOD), always=always)
     if RouteKind.RAKU not in kinds:

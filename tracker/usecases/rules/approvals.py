@@ -76,13 +76,32 @@ def _asked_today(reader: Queries, row: OldQuestion, at: datetime) -> Iterator[Fi
 
 
 def _is_same(now: Finding, then: Finding, say: Callable[[Message], str]) -> bool:
-    """Whether a finding is the one that an old sentence tells, however its lists and numbers were written."""
+    """Whether a finding is the one that an old sentence tells: the same rule, every name in it, and the same numbers.
+
+    Words of ours may have changed since; what was found may not.
+    """
     if not _is_a_sentence(then) or now.rule != then.rule:
         return False
-    return _bare(say(now.message)) == _bare(str(then.message["text"]))
+    today, old = _bare(say(now.message)), _bare(str(then.message["text"]))
+    names = (_bare(name) for name in _names(now.message))
+    named = {word for name in names if set(name) <= set(today) for word in name}
+    return named <= set(old) and _numbers(today) == _numbers(old)
+
+
+def _names(message: Message) -> Iterator[str]:
+    """The texts among the facts of a message and of those inside it: names of glazes, clays and kilns."""
+    for _name, fact in message.facts:
+        for one in fact if isinstance(fact, tuple) else (fact,):
+            if isinstance(one, Message):
+                yield from _names(one)
+            elif isinstance(one, str):
+                yield one
+
+
+def _numbers(words: list[str]) -> list[str]:
+    return sorted(word for word in words if word[0].isdigit())
 
 
 def _bare(text: str) -> list[str]:
-    """The words and numbers of a sentence, without what is written differently today: commas, "and", units."""
-    words = re.findall(r"\w+(?:\.\d+)?", text.replace(",", "").casefold())
-    return [word for word in words if word not in {"and", "or", "c", "mm"}]
+    """The words and numbers of a sentence, without what is written differently today: commas and units."""
+    return re.findall(r"\w+(?:\.\d+)?", text.replace(",", "").casefold())

@@ -14,7 +14,7 @@ from tracker.domain.studio.cautions import (
     while_firing,
     while_glazing,
 )
-from tracker.domain.studio.kilns import OUTDOORS, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -62,7 +62,7 @@ def of_unloading(studio: Studio) -> tuple[Caution, ...]:
 
 def of_firings(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a firing is planned or begun in any kiln that is left to cool."""
-    return told(studio.catalogue.practice, WHILE_LOADING, _of_kilns(studio, _kinds(studio) - OUTDOORS))
+    return told(studio.catalogue.practice, WHILE_LOADING, _of_kilns(studio, _kinds(studio) - PULLED_HOT))
 
 
 def _firing(page: FiringPage) -> frozenset[Danger]:
@@ -80,7 +80,7 @@ def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
     kinds = {route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)}
     fires = while_firing(kiln, kinds)
     # What is pulled hot is nearer than the shelf it stands on.
-    phases = (WHILE_LOADING, fires, WHEN_OPENED) if kinds - OUTDOORS else (fires, WHILE_LOADING)
+    phases = (WHILE_LOADING, fires, WHEN_OPENED) if kinds - PULLED_HOT else (fires, WHILE_LOADING)
     return told(studio.catalogue.practice, *phases)
 
 
@@ -130,11 +130,11 @@ def of_outdoor_kiln(kiln: Kiln, studio: Studio) -> tuple[Caution, ...]:
 
 def of_outdoor_kilns(studio: Studio) -> tuple[Caution, ...]:
     """What is meant beside the list of all that waits to be pulled hot."""
-    return told(studio.catalogue.practice, _of_kilns(studio, OUTDOORS))
+    return told(studio.catalogue.practice, _of_kilns(studio, PULLED_HOT))
 
 
 def _pulled_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
-    return frozenset(route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)) & OUTDOORS
+    return frozenset(route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)) & PULLED_HOT
 
 
 def _metals(pieces: Iterable[Piece]) -> frozenset[str]:
