@@ -46,10 +46,15 @@ CLAY_BANDS: Mapping[ClayKind, ConeRange] = {
 }
 """Where clays mature and slump (common practice). Grogged clay is sold for every heat, so it has no band."""
 
+OVERGLAZE_BAND = _from("022", "014")
+"""Where luster and china paint mature (common practice)."""
+
 FIRING_BANDS: Mapping[RouteKind, ConeRange] = {
     RouteKind.BISQUE: _from(_COOLEST, "01"),
     RouteKind.RAKU: GLAZE_BANDS[Family.OUTDOOR],
     RouteKind.HORSEHAIR: GLAZE_BANDS[Family.OUTDOOR],
+    RouteKind.PIT: GLAZE_BANDS[Family.OUTDOOR],
+    RouteKind.OVERGLAZE: OVERGLAZE_BAND,
 }
 """To which cones firings of a kind go (common practice); other firings go by the family in their name, if any."""
 
@@ -226,6 +231,8 @@ def _key(thing: HasCones) -> str:
 
 def _band_of(thing: HasCones) -> ConeRange | None:
     match thing:
+        case Glaze() if thing.coat is Coat.OVERGLAZE:
+            return OVERGLAZE_BAND
         case Glaze():
             return GLAZE_BANDS.get(thing.family) if thing.coat in _HELD_COATS else None
         case Route():
