@@ -11,8 +11,8 @@ from alembic import op
 
 from migrations.checks import change_one_of
 
-revision = "0014"
-down_revision = "0013"
+revision = "0016"
+down_revision = "0015"
 branch_labels = None
 depends_on = None
 
