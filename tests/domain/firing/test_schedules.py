@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -14,7 +15,7 @@ from tracker.domain.firing.cone_model import DOWN, fits
 from tracker.domain.firing.curve_warnings import look_at_programme
 from tracker.domain.firing.schedules import NoProgramme, Programme, bisque, glaze_firing, programme_for
 from tracker.domain.message import Message
-from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, RouteKind
+from tracker.domain.studio.kilns import COMMON_ROUTES, KNOWN_ROUTES, Atmosphere, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 
 HOUR = 3_600.0
@@ -216,10 +217,50 @@ def test_a_bisque_is_never_reduced() -> None:
     assert reductions(programme_for(COMMON_ROUTES["bisque"], atmosphere=Atmosphere.REDUCTION)) == []
 
 
-@pytest.mark.parametrize("name", ["raku", "horsehair"])
-def test_an_outdoor_firing_has_no_programme(name: str) -> None:
+@pytest.mark.parametrize("cone", ["022", "018", "014"])
+def test_an_overglaze_goes_slowly_from_300_to_450_degrees_while_its_oils_burn_off(cone: str) -> None:
+    # Common practice: the oils of lusters and china paints are gone by about 450 °C; the vents stay open until then.
+    programme = programme_for(KNOWN_ROUTES["overglaze"].at(Cone.parse(cone)))
+
+    before, oils = programme.segments[:2]
+    assert (before.target_c, oils.target_c, code_of(oils)) == (300, 450, "oils-burn-off")
+    assert oils.rate_c_per_h < before.rate_c_per_h
+    assert programme.will_do().reached.cone == Cone.parse(cone)
+    assert reductions(programme) == []
+
+
+def test_a_once_firing_begins_as_a_bisque_does_and_ends_as_a_glaze_firing_does() -> None:
+    once = programme_for(KNOWN_ROUTES["once-fire"])
+
+    assert once.segments[:3] == bisque(Cone.parse("06")).segments[:3]
+    assert once.segments[-1] == glaze_firing(Cone.parse("6")).segments[-1]
+    assert look_at_programme(once) == ()
+
+
+def test_raw_ware_that_is_fired_as_fast_as_a_glaze_firing_is_warned_of() -> None:
+    hurried = glaze_firing(Cone.parse("6"))
+
+    found = look_at_programme(replace(hurried, kind=RouteKind.ONCE_FIRE))
+
+    assert {one.message.code for one in found} == {"bisque-too-fast"}
+
+
+@pytest.mark.parametrize(("name", "note"), [("soda", "soda-goes-in"), ("wood", "stoke-by-the-draw")])
+@pytest.mark.parametrize("atmosphere", [*Atmosphere, None], ids=str)
+def test_soda_and_wood_have_their_notes_and_are_reduced_only_in_a_kiln_that_reduces(
+    name: str, note: str, atmosphere: Atmosphere | None
+) -> None:
+    programme = programme_for(KNOWN_ROUTES[name], atmosphere=atmosphere)
+
+    assert code_of(programme.segments[-1]) == note
+    assert ("body-reduction" in reductions(programme)) is (atmosphere is Atmosphere.REDUCTION)
+    assert programme.will_do().reached.cone == Cone.parse("10")
+
+
+@pytest.mark.parametrize("name", ["raku", "horsehair", "pit"])
+def test_what_goes_by_eye_has_no_schedule(name: str) -> None:
     with pytest.raises(NoProgramme, match="goes by eye"):
-        programme_for(COMMON_ROUTES[name])
+        programme_for(KNOWN_ROUTES[name])
 
 
 def test_a_cone_that_the_kind_lacks_has_no_programme() -> None:

@@ -7,18 +7,18 @@ import pytest
 from tests.reading import said
 from tests.studio import a_glaze
 from tracker.domain.studio.cautions import Danger, fuel_of, told, while_firing, while_glazing
-from tracker.domain.studio.kilns import Atmosphere, Fuel, Kiln, RouteKind
-from tracker.domain.studio.materials import HowOn
+from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, Kiln, RouteKind
+from tracker.domain.studio.materials import Coat, HowOn
 from tracker.domain.studio.settings import COMMON_PRACTICE, FiringPractice, Practice
 
 ELECTRIC = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.AUTHORITY}
 GAS_INDOORS = ELECTRIC | {Danger.GAS, Danger.FIRE}
-PULLED_HOT = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.AUTHORITY, Danger.FIRE}
+IN_THE_YARD = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.AUTHORITY, Danger.FIRE}
 PULLED = {
     *(Danger.HOT_WARE, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.WATER, Danger.SMOKE),
     *(Danger.FIBER, Danger.AUTHORITY),
 }
-OF_RAKU_ALONE = {Danger.HOT_WARE, Danger.BINS, Danger.WATER, Danger.SMOKE}
+OF_RAKU_ALONE = {Danger.HOT_WARE, Danger.BINS, Danger.FERRIC_CHLORIDE}
 
 
 def a_kiln(**facts: object) -> Kiln:
@@ -33,17 +33,36 @@ def a_kiln(**facts: object) -> Kiln:
         pytest.param(a_kiln(atmosphere=Atmosphere.REDUCTION), {RouteKind.SHELF}, GAS_INDOORS, id="indoors, reducing"),
         pytest.param(a_kiln(fuel=Fuel.GAS), {RouteKind.SHELF}, GAS_INDOORS, id="gas indoors"),
         pytest.param(a_kiln(fuel=Fuel.OIL), {RouteKind.SHELF}, ELECTRIC | {Danger.FIRE}, id="oil indoors"),
-        pytest.param(a_kiln(outdoor=True), {RouteKind.SHELF}, PULLED_HOT | {Danger.GAS}, id="outdoors, nothing said"),
+        pytest.param(a_kiln(outdoor=True), {RouteKind.SHELF}, IN_THE_YARD | {Danger.GAS}, id="outdoors, nothing said"),
         pytest.param(
             a_kiln(outdoor=True, fuel=Fuel.ELECTRIC),
             {RouteKind.SHELF},
-            PULLED_HOT - {Danger.FIRE},
+            IN_THE_YARD - {Danger.FIRE},
             id="electric outdoors",
         ),
         pytest.param(a_kiln(outdoor=True), {RouteKind.RAKU}, PULLED | {Danger.BINS}, id="raku"),
         pytest.param(
             a_kiln(outdoor=True), {RouteKind.HORSEHAIR}, PULLED | {Danger.FERRIC_CHLORIDE}, id="horsehair: no bins"
         ),
+        pytest.param(
+            a_kiln(outdoor=True),
+            {RouteKind.WOOD},
+            IN_THE_YARD | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+            id="wood",
+        ),
+        pytest.param(
+            a_kiln(outdoor=True),
+            {RouteKind.PIT},
+            IN_THE_YARD | {Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
+            id="pit",
+        ),
+        pytest.param(
+            a_kiln(outdoor=True), {RouteKind.SODA}, IN_THE_YARD | {Danger.GAS, Danger.VAPOR}, id="soda outdoors"
+        ),
+        pytest.param(a_kiln(), {RouteKind.SODA}, GAS_INDOORS | {Danger.VAPOR}, id="soda indoors"),
+        pytest.param(a_kiln(), {RouteKind.OVERGLAZE}, ELECTRIC | {Danger.OVERGLAZE_FUMES}, id="overglaze"),
+        pytest.param(a_kiln(), {RouteKind.ONCE_FIRE}, ELECTRIC, id="once-fire"),
+        pytest.param(a_kiln(atmosphere=Atmosphere.NEUTRAL), {RouteKind.SHELF}, GAS_INDOORS, id="indoors, neutral"),
     ],
 )
 def test_a_kiln_brings_the_dangers_of_its_fuel_its_place_and_what_is_fired_in_it(
@@ -54,7 +73,7 @@ def test_a_kiln_brings_the_dangers_of_its_fuel_its_place_and_what_is_fired_in_it
 
 @pytest.mark.parametrize("fuel", [*Fuel, None], ids=str)
 @pytest.mark.parametrize("is_outdoors", [True, False], ids=["outdoors", "indoors"])
-@pytest.mark.parametrize("kind", [RouteKind.BISQUE, RouteKind.SHELF])
+@pytest.mark.parametrize("kind", [one for one in RouteKind if one not in PULLED_HOT])
 def test_no_kiln_but_one_that_is_pulled_from_has_what_belongs_to_raku(
     kind: RouteKind, *, is_outdoors: bool, fuel: Fuel | None
 ) -> None:
@@ -74,8 +93,8 @@ def test_every_kiln_has_the_caution_of_carbon_monoxide_of_its_place(
 
 
 def test_what_the_studio_says_of_a_kilns_fuel_comes_before_what_it_is_taken_for() -> None:
-    assert fuel_of(a_kiln(outdoor=True)) is Fuel.GAS
-    assert fuel_of(a_kiln(outdoor=True, fuel=Fuel.WOOD)) is Fuel.WOOD
+    assert fuel_of(a_kiln(outdoor=True), {RouteKind.SHELF}) is Fuel.GAS
+    assert fuel_of(a_kiln(outdoor=True, fuel=Fuel.OIL), {RouteKind.SHELF}) is Fuel.OIL
 
 
 @pytest.mark.parametrize(("metal", "fumes"), [("Copper", True), ("manganese", True), ("iron", False)])
@@ -88,6 +107,12 @@ def test_a_glaze_that_is_sprayed_wants_a_respirator() -> None:
 
     assert while_glazing([a_glaze(), sprayed]) == {Danger.DUST, Danger.SPRAYING}
     assert while_glazing([a_glaze()]) == {Danger.DUST}
+
+
+def test_an_overglaze_on_the_shelf_has_its_solvents() -> None:
+    luster = a_glaze(coat=Coat.OVERGLAZE, cone_low="019", cone_high="017")
+
+    assert while_glazing([luster]) == {Danger.DUST, Danger.LUSTER}
 
 
 def test_cautions_come_phase_after_phase_the_nearest_first_and_rules_last() -> None:

@@ -8,7 +8,7 @@ from printing.labels.labels import refuses
 from tests.reading import said
 from tests.studio import a_glaze, a_studio
 from tracker.domain.studio.cautions import Danger, food_on, told
-from tracker.domain.studio.kilns import Atmosphere, Fuel, Kiln
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Fuel, Kiln
 from tracker.domain.studio.materials import HowOn
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.specimens import a_kiln_card
@@ -68,13 +68,17 @@ def test_a_kilns_card_tells_the_dangers_of_that_kiln(kiln: Kiln, meant: set[Dang
         (("bisque", "high-fire"), {"never-raku-glazes", "never-damp-greenware", "never-a-glazed-foot"}),
         (("raku",), {"never-ware-for-food"}),
         (("horsehair",), {"never-ware-for-food", "never-raku-glazes", "never-glazed-horsehair"}),
+        (("pit",), {"never-ware-for-food", "never-raku-glazes"}),
+        (("soda",), {"never-raku-glazes", "never-without-wadding"}),
+        (("wood",), {"never-raku-glazes", "never-without-wadding"}),
+        (("once-fire",), {"never-raku-glazes", "never-damp-greenware", "never-a-glazed-foot"}),
     ],
     ids=lambda some: ", ".join(some) if isinstance(some, tuple) else "",
 )
 def test_what_must_never_go_in_is_said_by_what_is_fired_there_not_by_where_the_kiln_is(
     routes: tuple[str, ...], never: set[str]
 ) -> None:
-    said_of = {one.code for one in never_in([STUDIO.catalogue.route(name) for name in routes])}
+    said_of = {one.code for one in never_in([KNOWN_ROUTES[name] for name in routes])}
 
     assert said_of == never | {"never-for-less-heat"}
 

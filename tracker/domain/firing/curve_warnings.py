@@ -13,7 +13,7 @@ from tracker.domain.firing.curves import HOUR_S, Curve, Leg, lasting
 from tracker.domain.firing.schedules import QUARTZ_C, Programme
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import celsius, celsius_per_hour
-from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, RAW, RouteKind
 from tracker.domain.studio.settings import FIRING_PRACTICE, FiringPractice
 
 _BAND_C = 25.0
@@ -24,7 +24,7 @@ _RESTS_ON = "common practice"
 def look_at_programme(programme: Programme, practice: FiringPractice = FIRING_PRACTICE) -> tuple[Finding, ...]:
     """What there is to warn of before a programme is run: a bisque faster than practice, quartz on the way down."""
     found: list[Finding] = []
-    if programme.kind is RouteKind.BISQUE:
+    if programme.kind in RAW:
         corners = pairwise(zip(programme.curve.celsius, programme.curve.seconds, strict=True))
         ramps = ((low, high, end - start) for (low, start), (high, end) in corners if high > low)
         parts = (part for ramp in ramps for part in _split_at(practice.bisque_slow_below_c, *ramp))
@@ -40,7 +40,7 @@ def look_at_curve(
     Without a programme a stall cannot be told from a hold, so it is only noted.
     """
     found = [*_stalls(curve, programme, practice), *_jumps(curve, practice)]
-    if kind is RouteKind.BISQUE:
+    if kind in RAW:
         found += _too_fast(_bands(curve), practice, leeway=practice.leeway)
     return (*found, *_quartz(curve, kind, practice, leeway=practice.leeway))
 
@@ -84,7 +84,7 @@ def _too_fast(parts: Iterable[tuple[float, float, float]], practice: FiringPract
         _warning(
             Message(
                 "bisque-too-fast",
-                _("From {low} to {high} it rises by up to {rate}; a bisque goes by {limit} at most there."),
+                _("From {low} to {high} it rises by up to {rate}. Raw ware takes {limit} at most there."),
                 low=celsius(low),
                 high=celsius(high),
                 rate=celsius_per_hour(rate),

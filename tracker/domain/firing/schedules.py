@@ -17,7 +17,7 @@ from tracker.domain.firing.curves import HOUR_S, Curve
 from tracker.domain.firing.heat_work import HeatWork, heat_work
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
-from tracker.domain.studio.kilns import Atmosphere, RouteKind
+from tracker.domain.studio.kilns import VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 
 if TYPE_CHECKING:
@@ -140,6 +140,27 @@ _WATCH = Message(
     _("Watch the witness cones from here on. They decide when the firing is done, not the pyrometer."),
 )
 
+_OILS = Message(
+    "oils-burn-off",
+    _("Go slowly with the vents open: the oils burn off. Run the hood. Stay out of the fumes."),
+)
+_OILS_GONE = Message("oils-are-gone", _("Close the vents once the smell is gone."))
+_SODA = Message(
+    "soda-goes-in",
+    _(
+        "About two cones before the last, add soda or salt little by little. Stand aside: flame and vapor blow back. "
+        "Draw rings and witness cones decide when the firing is done."
+    ),
+)
+_WARM_UP = Message("chimney-draws", _("Keep a small fire until the wadding is dry and the chimney draws."))
+_STOKE = Message(
+    "stoke-by-the-draw",
+    _(
+        "Stoke little and often. Wait until the flame is clear before you stoke again. "
+        "Witness cones decide when the firing is done."
+    ),
+)
+
 _BISQUE_START = (
     Segment(60, 90, 120, _CANDLING),
     Segment(100, QUARTZ_C - 23),
@@ -182,6 +203,40 @@ def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmo
     return _up_to(cone, kind, Programme(_family(cone), RouteKind.SHELF, cone, segments))
 
 
+def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Programme:
+    """The common firing of luster and china paint to `cone`: slow from 300 to 450 °C, vents open, while the oils burn.
+
+    Common practice. NoEndPoint for a cone that this kind does not have.
+    """
+    slowly = (Segment(100, 300), Segment(60, 450, 0, _OILS), Segment(100, QUARTZ_C + 27, 0, _OILS_GONE))
+    climb = Segment(150, end_point(cone, kind, 60) - _LAST_C)
+    segments = (*slowly, climb, Segment(60, 1, 0, _WATCH))
+    return _up_to(cone, kind, Programme("Overglaze", RouteKind.OVERGLAZE, cone, segments))
+
+
+def once_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
+    """The common firing of raw glazed ware to `cone`: it begins as a bisque does and ends as a glaze firing does.
+
+    Common practice. NoEndPoint for a cone that this kind does not have.
+    """
+    segments = (*_BISQUE_START, *_to_the_last_stretch(cone, kind, atmosphere), Segment(60, 1, 0, _WATCH))
+    return _up_to(cone, kind, Programme("Once-fire", RouteKind.ONCE_FIRE, cone, segments))
+
+
+def vapor_firing(
+    way: RouteKind, cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None
+) -> Programme:
+    """The common soda or wood firing to `cone`, as a guide: draw rings, cones and whoever stokes have the last word.
+
+    Common practice. NoEndPoint for a cone that this kind does not have.
+    """
+    is_wood = way is RouteKind.WOOD
+    first = replace(_GLAZE_START[0], note=_WARM_UP) if is_wood else _GLAZE_START[0]
+    last = Segment(60, 1, 0, _STOKE if is_wood else _SODA)
+    segments = (first, *_GLAZE_START[1:], *_to_the_last_stretch(cone, kind, atmosphere), last)
+    return _up_to(cone, kind, Programme(way.value, way, cone, segments))
+
+
 def programme_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
     """The schedule for that firing type: the studio's own, or else the common one to its cone in that atmosphere.
 
@@ -193,6 +248,12 @@ def programme_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: A
         return bisque(route.cone, kind)
     if route.kind is RouteKind.SHELF:
         return glaze_firing(route.cone, kind, atmosphere=atmosphere)
+    if route.kind is RouteKind.OVERGLAZE:
+        return overglaze(route.cone, kind)
+    if route.kind is RouteKind.ONCE_FIRE:
+        return once_firing(route.cone, kind, atmosphere=atmosphere)
+    if route.kind in VAPOR:
+        return vapor_firing(route.kind, route.cone, kind, atmosphere=atmosphere)
     raise NoProgramme(f"{route.title} goes by eye, outdoors, and by whoever leads the crew; it has no programme.")
 
 

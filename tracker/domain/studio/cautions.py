@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, RouteKind
-from tracker.domain.studio.materials import HowOn
+from tracker.domain.studio.materials import Coat, HowOn
 
 if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Kiln
@@ -30,6 +30,8 @@ class Danger(StrEnum):
     OPENING = "opening"
     SHARP_GLAZE = "sharp-glaze"
     SPRAYING = "spraying"
+    VAPOR = "vapor"
+    FIREBOX = "firebox"
     HOT_KILN = "hot-kiln"
     GAS = "gas"
     CARBON_MONOXIDE = "carbon-monoxide"
@@ -37,6 +39,8 @@ class Danger(StrEnum):
     FIRE = "fire"
     WATER = "water"
     FERRIC_CHLORIDE = "ferric-chloride"
+    LUSTER = "luster"
+    OVERGLAZE_FUMES = "overglaze-fumes"
     METAL_FUME = "metal-fume"
     SMOKE = "smoke"
     DUST = "dust"
@@ -110,6 +114,21 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Spraying"),
         (_("Wear a fitted respirator to spray."), _("Spray only in a booth with its fan on.")),
     ),
+    Danger.VAPOR: (
+        _("Soda and salt"),
+        (
+            _("Stand aside when soda or salt goes in: flame and vapor blow back."),
+            _("Wear a face shield, long gloves and the respirator that the label names."),
+            _("Stay out of the vapor at the flue."),
+        ),
+    ),
+    Danger.FIREBOX: (
+        _("Firebox"),
+        (
+            _("Stand aside when you open the firebox: flame can blow back."),
+            _("Wear a face shield and long heat gloves to stoke."),
+        ),
+    ),
     Danger.HOT_KILN: (
         _("Hot kiln"),
         (
@@ -166,6 +185,21 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         (
             _("Use it outdoors or under a hood."),
             _("Wear rubber gloves, goggles and the respirator that the label names."),
+        ),
+    ),
+    Danger.LUSTER: (
+        _("Luster and china paint"),
+        (
+            _("Brush them outdoors or under a hood."),
+            _("Wear the respirator that the label names."),
+            _("Keep their solvents away from flame."),
+        ),
+    ),
+    Danger.OVERGLAZE_FUMES: (
+        _("Overglaze fumes"),
+        (
+            _("Run the hood and keep the vents open until the oils have burned off."),
+            _("Stay out of the fumes."),
         ),
     ),
     Danger.METAL_FUME: (
@@ -248,15 +282,35 @@ def food_on(paper: str) -> Message:
 
 # ---- which dangers there are -----------------------------------------------------------------------------------------
 
+_OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
+_OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
 _FUMES: Final = frozenset({"copper", "manganese"})
 
 
-def fuel_of(kiln: Kiln) -> Fuel:
-    """What a kiln is heated with; where nobody has said so, gas outdoors or in one that reduces, else electricity.
+_OF_KIND: Final[Mapping[RouteKind, frozenset[Danger]]] = {
+    RouteKind.RAKU: frozenset({Danger.BINS}),
+    RouteKind.HORSEHAIR: frozenset({Danger.FERRIC_CHLORIDE}),
+    # Copper and other salts are strewn into a pit for their colors.
+    RouteKind.PIT: frozenset({Danger.METAL_FUME}),
+    RouteKind.SODA: frozenset({Danger.VAPOR}),
+    RouteKind.WOOD: frozenset({Danger.FIREBOX}),
+    RouteKind.OVERGLAZE: frozenset({Danger.OVERGLAZE_FUMES}),
+}
 
-    That is common practice, and the careful side.
+
+def fuel_of(kiln: Kiln, kinds: Iterable[RouteKind]) -> Fuel:
+    """What a kiln is heated with on firings of these kinds, where nobody has said so by common practice.
+
+    Wood where nothing but wood and pits is fired; gas outdoors, for soda, and where the kiln does not oxidize, which is
+    the careful side; else electricity.
     """
-    return kiln.fuel or (Fuel.GAS if kiln.outdoor or kiln.atmosphere is Atmosphere.REDUCTION else Fuel.ELECTRIC)
+    kinds = frozenset(kinds)
+    if kiln.fuel is not None:
+        return kiln.fuel
+    if kinds and kinds <= _OF_WOOD:
+        return Fuel.WOOD
+    burns = kiln.outdoor or RouteKind.SODA in kinds or kiln.atmosphere in {Atmosphere.REDUCTION, Atmosphere.NEUTRAL}
+    return Fuel.GAS if burns else Fuel.ELECTRIC
 
 
 def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] = ()) -> frozenset[Danger]:
@@ -265,18 +319,18 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
     dangers = {Danger.AUTHORITY}
     if kinds - PULLED_HOT or not kinds:
         dangers.add(Danger.HOT_KILN)
-    fuel = fuel_of(kiln)
+    fuel = fuel_of(kiln, kinds)
     if fuel is not Fuel.ELECTRIC:
         dangers.add(Danger.FIRE)
     if fuel is Fuel.GAS:
         dangers.add(Danger.GAS)
     dangers.add(Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE)
+    if kinds & _OPEN_FIRE:
+        dangers |= {Danger.FIRE, Danger.WATER, Danger.SMOKE}
     if kinds & PULLED_HOT:
-        dangers |= {Danger.HOT_WARE, Danger.FIRE, Danger.WATER, Danger.SMOKE, Danger.FIBER}
-    if RouteKind.RAKU in kinds:
-        dangers.add(Danger.BINS)
-    if RouteKind.HORSEHAIR in kinds:
-        dangers.add(Danger.FERRIC_CHLORIDE)
+        dangers |= {Danger.HOT_WARE, Danger.FIBER}
+    for kind in kinds:
+        dangers |= _OF_KIND.get(kind, frozenset())
     if not _FUMES.isdisjoint(metal.casefold() for metal in metals):
         dangers.add(Danger.METAL_FUME)
     return frozenset(dangers)
@@ -291,7 +345,9 @@ WHEN_OPENED: Final = frozenset({Danger.OPENING, Danger.SHARP_GLAZE, Danger.DUST,
 
 def while_glazing(glazes: Iterable[Glaze]) -> frozenset[Danger]:
     """What there is to beware of where these glazes are put on or mixed."""
-    dangers = {Danger.DUST}
+    glazes, dangers = tuple(glazes), {Danger.DUST}
     if any(HowOn.SPRAY in glaze.goes_on for glaze in glazes):
         dangers.add(Danger.SPRAYING)
+    if any(glaze.coat is Coat.OVERGLAZE for glaze in glazes):
+        dangers.add(Danger.LUSTER)
     return frozenset(dangers)

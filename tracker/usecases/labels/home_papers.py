@@ -70,7 +70,7 @@ _TABLEWARE = (
 _SMOKED = (
     Message(
         "keep-smoked-dry",
-        _("Fired outdoors it stays porous: it holds no water, and damp marks it. Dust it with a dry cloth."),
+        _("It stays porous: it holds no water, and damp marks it. Dust it with a dry cloth."),
     ),
     _EVENLY,
 )
@@ -256,6 +256,6 @@ def _glazes_on(piece: Piece) -> Message:
 
 
 def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[Message, ...]:
-    if route is not None and route.is_pulled_hot:
+    if route is not None and route.needs_yard:
         return _SMOKED
     return _GENTLY if is_warned or not piece.holds_food else _TABLEWARE

@@ -9,7 +9,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.studio.cautions import Danger, food_on, told
-from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
+from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.wall_chart import food_of, never
@@ -114,16 +114,18 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     kinds = {route.kind for route in routes}
     words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
     yield Message("never-for-less-heat", words)
-    if pulled := kinds & PULLED_HOT:
-        always = "yes" if kinds == pulled else "no"
+    if smoked := kinds & SMOKED:
+        always = "yes" if kinds == smoked else "no"
         yield Message("never-ware-for-food", Choice("always", _NO_FOOD), always=always)
     if RouteKind.RAKU not in kinds:
         yield Message("never-raku-glazes", _("Raku glazes."))
-    if RouteKind.BISQUE in kinds:
+    if kinds & RAW:
         words = _("Greenware that is not bone dry, or hollow with no vent: it bursts.")
         yield Message("never-damp-greenware", words)
-    if RouteKind.SHELF in kinds:
-        is_hot = any(route.cone > _STILTS_TO for route in routes if route.kind is RouteKind.SHELF)
+    if kinds & VAPOR:
+        yield Message("never-without-wadding", _("A foot that is not bare, or one without wadding: it sticks."))
+    elif kinds & ON_SHELVES:
+        is_hot = any(route.cone > _STILTS_TO for route in routes if route.kind in ON_SHELVES)
         yield Message("never-a-glazed-foot", Choice("stilts", _GLAZED_FOOT), stilts="no" if is_hot else "yes")
     if RouteKind.HORSEHAIR in kinds:
         yield Message("never-glazed-horsehair", _("Glazed ware on a horsehair firing."))
@@ -137,7 +139,7 @@ _GLAZED_FOOT = {
 }
 _NO_FOOD = {
     "yes": _("Ware for food or drink: the clay stays porous, and metals can leach."),
-    "no": _("Ware for food or drink in a raku or horsehair firing: the clay stays porous, and metals can leach."),
+    "no": _("Ware for food or drink in a raku, horsehair or pit firing: it stays porous, and metals can leach."),
 }
 
 

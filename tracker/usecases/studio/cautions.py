@@ -14,7 +14,7 @@ from tracker.domain.studio.cautions import (
     while_firing,
     while_glazing,
 )
-from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, RouteKind
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -49,10 +49,16 @@ def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
         FiringStage.LOADING: (WHILE_LOADING, _firing(page)),
         FiringStage.FIRING: (_firing(page),),
         FiringStage.COOLING: (WHEN_OPENED,),
-        # Bisque is sanded; of glazed ware it is asked whether one may eat from it.
-        FiringStage.UNLOADED: ({Danger.DUST} if page.firing.route.kind is RouteKind.BISQUE else _FOOD,),
+        FiringStage.UNLOADED: (_of_ware(page.firing.route.kind),),
     }
     return told(studio.catalogue.practice, *phases[page.firing.stage])
+
+
+def _of_ware(kind: RouteKind) -> frozenset[Danger]:
+    """Of what came out: bisque is sanded, smoked ware is never for food, and of the rest a laboratory says so."""
+    if kind is RouteKind.BISQUE:
+        return frozenset({Danger.DUST})
+    return frozenset({Danger.SMOKED_WARE}) if kind in SMOKED else _FOOD
 
 
 def of_unloading(studio: Studio) -> tuple[Caution, ...]:
