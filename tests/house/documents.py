@@ -8,7 +8,9 @@ from typing import Any
 
 from tracker.domain.pieces.piece import stage_diagram
 from tracker.domain.rules.engine import rules_table
+from tracker.domain.studio.cautions import Danger, told
 from tracker.domain.studio.setting_groups import groups_table
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.entity import EntitySchema, as_markdown
 from tracker.forms.fields import FILE, LINE, Within
 from tracker.forms.labels.label_schema import LabelSchema
@@ -16,6 +18,7 @@ from tracker.forms.pieces.piece_schema import LayerSchema, PieceSchema
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
 from tracker.forms.studio.kiln_schemas import FurnitureSchema, KilnSchema, RoomSchema, RouteSchema, SegmentSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
+from tracker.wording.render import say
 
 ROOT = Path(__file__).parents[2]
 
@@ -25,6 +28,7 @@ def drawn() -> dict[tuple[str, str], str]:
     return {
         ("tracker/manual/rules.md", "rules"): rules_table(),
         ("tracker/manual/studio-settings.md", "practice"): groups_table(),
+        ("tracker/manual/safety.md", "cautions"): _cautions(),
         ("tracker/manual/every-key.md", "file"): _tables(_IN_FILE, FILE),
         ("tracker/manual/every-key.md", "judge"): _tables(_IN_LINE, LINE),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
@@ -51,6 +55,14 @@ _IN_LINE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
     (KilnSchema, "kiln"),
     (RoomSchema, "chamber"),
 )
+
+
+def _cautions() -> str:
+    """Every caution as a list, the nearest danger first."""
+    return "\n".join(
+        f"- **{say(one.title)}.** {' '.join(say(order) for order in one.orders)}"
+        for one in told(COMMON_PRACTICE, Danger)
+    )
 
 
 def _tables(entities: tuple[tuple[type[EntitySchema[Any]], str], ...], where: Within) -> str:

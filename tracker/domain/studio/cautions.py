@@ -89,6 +89,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Tie long hair back."),
             _("Clear the path before anyone pulls."),
             _("No one works alone."),
+            _("Never leave a lit kiln alone."),
         ),
     ),
     Danger.BINS: (
@@ -99,7 +100,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Opening the kiln"),
         (
             _("Keep the kiln shut above {opens}."),
-            _("Then ask the person in charge before you open it."),
+            _("Below that, ask the person in charge before you open it."),
             _("Wear gloves: shelves and ware stay hot inside."),
         ),
     ),
@@ -160,7 +161,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.CARBON_MONOXIDE_OUTDOORS: (
-        _("Carbon monoxide"),
+        _("Carbon monoxide outdoors"),
         (
             _("Stand upwind of the kiln."),
             _("Never fire in a closed shed or near an open window."),
