@@ -29,6 +29,7 @@ from tracker.domain.studio.cone_bands import (
 )
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.materials import ClayKind, Coat, Family
+from tracker.domain.studio.segments import Segment
 
 LOW, MID, HIGH, RAKU = Family.LOW_FIRE, Family.MID_RANGE, Family.HIGH_FIRE, Family.OUTDOOR
 EARTHENWARE, STONEWARE, PORCELAIN, GROGGED = (
@@ -172,6 +173,45 @@ def test_a_firings_own_cone_is_asked_about_too(route: Route, target: str, offere
 )
 def test_a_firings_own_cone_that_fits_is_not_asked_about(route: Route, target: str) -> None:
     assert firing_question(route, Cone.parse(target)) is None
+
+
+def _led(cone: str, *targets_c: float, name: str = "slow") -> Route:
+    """A firing type of kiln shelves with a schedule of its own."""
+    segments = tuple(Segment(100.0, one) for one in targets_c)
+    return Route(name=name, title=name, kind=RouteKind.SHELF, cone=Cone.parse(cone), segments=segments)
+
+
+# Self-supporting cones at 60 °C an hour: 04 at 1,063 °C, 6 at 1,222 °C, 10 at 1,285 °C (Orton chart).
+@pytest.mark.parametrize(
+    ("route", "offered"),
+    [
+        pytest.param(_led("04", 600, 1222), [("cone", "04", "6")], id="04 with the schedule of 6"),
+        pytest.param(_led("6", 600, 1000), [("cone", "6", "06")], id="6 with the schedule of 06"),
+        pytest.param(_led("04", 600, 1222, name="low-fire"), [], id="low-fire with the schedule of 6"),
+    ],
+)
+def test_a_schedule_that_leads_to_another_cone_is_asked_about(route: Route, offered: list[tuple[str, ...]]) -> None:
+    assert fixes(cone_question(route)) == offered
+
+
+@pytest.mark.parametrize(
+    "route",
+    [
+        pytest.param(_led("6", 600, 1222), id="at 60 °C an hour"),
+        pytest.param(_led("6", 600, 1243), id="at 150 °C an hour"),
+        pytest.param(_led("6", 600, 1190), id="cooler, with a long hold"),
+        pytest.param(_led("10", 900, 1285, 1000), id="with a slow way down"),
+    ],
+)
+def test_a_schedule_that_leads_to_its_own_cone_is_not_asked_about(route: Route) -> None:
+    assert cone_question(route) is None
+
+
+def test_a_firing_to_another_cone_does_not_go_by_the_schedule_of_its_type() -> None:
+    route = _led("6", 600, 1222)
+
+    assert route.at(Cone.parse("6")).segments == route.segments
+    assert route.at(Cone.parse("4")).segments == ()
 
 
 def test_a_question_says_both_cones_with_their_heat_and_what_is_usual() -> None:

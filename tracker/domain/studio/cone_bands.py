@@ -61,6 +61,9 @@ FIRING_BANDS: Mapping[RouteKind, ConeRange] = {
 _HELD_COATS = frozenset({Coat.GLAZE})
 """What coats the clay without melting to a glass of its own, or burns away, stands more heat than its family says."""
 
+_HOTTER, _COOLER = 2, 4
+"""So many cones hotter or cooler than its own a schedule may seem to go: rates and holds count (common practice)."""
+
 _NARROW = 2
 """Two cones within so many of each other are one maturing range (common practice)."""
 
@@ -164,6 +167,8 @@ def are_alike(one: HasCones, other: HasCones) -> bool:
 def cone_question(thing: HasCones) -> ConeQuestion | None:
     """What is to be asked about the cones of a clay, a glaze or a firing type, whether or not it was answered."""
     band = _band_of(thing)
+    if isinstance(thing, Route) and (question := _led_astray(thing, band)):
+        return question
     if band is None:
         return _straddling(thing) if isinstance(thing, Clay) and thing.kind is ClayKind.GROGGED else None
     outside = {fact: cone for fact, cone in cones_of(thing).items() if not band.low <= cone <= band.high}
@@ -224,7 +229,7 @@ def _key(thing: HasCones) -> str:
     """A name for all that decides what is asked about a thing."""
     held: tuple[object, ...] = (thing.family, thing.coat) if isinstance(thing, Glaze) else (thing.kind,)
     if isinstance(thing, Route):
-        held = (*held, _family_of(thing))
+        held = (*held, _family_of(thing), *thing.segments)
     about = repr((type(thing).__name__, thing.name, *map(str, held), *cones_of(thing).items()))
     return sha256(about.encode("utf-8", "backslashreplace")).hexdigest()[:24]
 
@@ -257,6 +262,23 @@ def _fits(cones: Mapping[str, Cone], band: ConeRange) -> bool:
 
 def _are_near(one: Cone, other: Cone) -> bool:
     return (one.rank < 0) is (other.rank < 0) and abs(one.rank - other.rank) <= _NARROW * 10
+
+
+def _led_astray(route: Route, band: ConeRange | None) -> ConeQuestion | None:
+    """Whether its own schedule goes to the heat of another cone than its own."""
+    cones = [cone for cone in CONES if cone.celsius <= max((one.target_c for one in route.segments), default=0)]
+    if not cones or -_COOLER <= CONES.index(cones[-1]) - CONES.index(route.cone) <= _HOTTER:
+        return None
+    led_to = cones[-1]
+    words = _("its schedule goes to the heat of {led_to}, not of {cone}.")
+    fits = band is None or band.low <= led_to <= band.high
+    return ConeQuestion(
+        key=_key(route),
+        fact=FIRED_TO,
+        cone=route.cone,
+        message=Message("schedule-astray", words, led_to=led_to, cone=route.cone),
+        fixes=(ConeFix(FIRED_TO, route.cone, led_to),) if fits else (),
+    )
 
 
 def _straddling(clay: Clay) -> ConeQuestion | None:

@@ -104,8 +104,11 @@ class Route:
         return self.kind in AFTER_BISQUE - NEED_GLAZE
 
     def at(self, target: Cone) -> Route:
-        """The same way of firing as one firing does it, to its own `target` cone."""
-        return replace(self, cone=target)
+        """The same way of firing as one firing does it, to its own `target` cone.
+
+        The studio's own schedule leads to the cone of the firing type, so it counts for no other.
+        """
+        return replace(self, cone=target, segments=self.segments if target == self.cone else ())
 
 
 def _route(name: str, title: str, kind: RouteKind, cone: str) -> Route:
