@@ -27,14 +27,8 @@ from printing.shapes import (
     moved,
 )
 
-QUARTZ = 573.0
-"""°C at which quartz changes its form and its size (textbook)."""
-
 HOUR_STEPS = (0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0, 48.0)
 DEGREE_STEPS = (50.0, 100.0, 200.0, 250.0, 500.0)
-
-HIGHEST = 1300.0
-"""°C that an empty chart goes to: a little over cone 10."""
 
 
 def curve_picture(
@@ -53,8 +47,8 @@ def curve_picture(
         chart.name_line(degrees, (said,), Face.BOLD, Ink.CELADON)
     for mark in curve.marks:
         chart.name_mark(*mark, curve.said.mark)
-    if chart.low < QUARTZ < chart.high:
-        chart.name_line(QUARTZ, curve.said.quartz, Face.REGULAR, Ink.SOFT)
+    if chart.low < curve.quartz < chart.high:
+        chart.name_line(curve.quartz, curve.said.quartz, Face.REGULAR, Ink.SOFT)
     if not curve.points and not curve.programme:
         chart.name_line((chart.low + chart.high) / 2, (curve.said.nothing,), Face.REGULAR, Ink.SOFT)
     shapes = [*chart.under, *drawn, *chart.over]
@@ -110,7 +104,7 @@ def _chart(curve: CurveSeen, width: float, size: float, height: float) -> _Chart
     degrees = [at for _, at in curve.places] + [0.0]
     degrees += [curve.target[0]] if curve.target else []
     span = max(hours) - min(hours) or 12.0
-    rise = max(max(degrees) * 1.06 - min(degrees), 400.0) if len(degrees) > 1 else HIGHEST
+    rise = max(max(degrees) * 1.06 - min(degrees), 400.0) if len(degrees) > 1 else curve.highest
     step = _step(rise, DEGREE_STEPS, int(height / (2.2 * size)))
     low = step * math.floor(min(degrees) / step)
     high = step * math.ceil((min(degrees) + rise) / step)
@@ -195,8 +189,8 @@ class _Chart:
             over = max(0.0, text.x + text.width - self.right - 0.9 * size)
             self.under.append(moved(text, -over, 0.0))
         self.under.append(Line(((self.left, self.foot), (self.right, self.foot)), Pen(0.12 * size)))
-        if self.low < QUARTZ < self.high:
-            self._across(QUARTZ, Pen(0.1 * size, Ink.SOFT, (0.12 * size, 0.3 * size)))
+        if self.low < curve.quartz < self.high:
+            self._across(curve.quartz, Pen(0.1 * size, Ink.SOFT, (0.12 * size, 0.3 * size)))
         if curve.target:
             self._across(curve.target[0], Pen(0.12 * size, Ink.CELADON))
         if curve.now is not None:

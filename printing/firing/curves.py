@@ -8,7 +8,13 @@ from itertools import pairwise
 from statistics import median
 
 Point = tuple[float, float]
-"""Hours since the start and °C."""
+"""Hours since the start, and degrees of the scale in which the chart is read."""
+
+QUARTZ = 573.0
+"""°C at which quartz changes its form and its size (textbook)."""
+
+HIGHEST = 1300.0
+"""°C that an empty chart goes to: a little over cone 10."""
 
 LONGEST_SILENCE = 6.0
 """A pause of more than so many usual pauses between readings is a gap, and the line is not drawn across it …"""
@@ -36,8 +42,9 @@ class CurveWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveSeen:
-    """What a chart shows: readings and programme in order of time, marks with their labels, the target's °C and label.
+    """What a chart shows: readings and programme in order of time, marks with their labels, the target and its label.
 
+    Degrees are of one scale throughout, °C unless `quartz`, and the end of an empty chart, `highest`, say otherwise.
     A time that goes back, or a number that is none, is a ValueError; `now` is an hour and what is said of it.
     """
 
@@ -47,6 +54,8 @@ class CurveSeen:
     marks: tuple[tuple[float, float, str], ...] = ()
     target: tuple[float, str] | None = None
     now: tuple[float, str] | None = None
+    quartz: float = QUARTZ
+    highest: float = HIGHEST
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn as a curve."""

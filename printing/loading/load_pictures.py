@@ -99,7 +99,7 @@ class LevelSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadWords:
-    """What a load's pictures say by themselves; `free` and `too_high` have a place for {height} in mm.
+    """What a load's pictures say by themselves; `free` and `too_high` may have a place for {height} in mm.
 
     `parts` are the names of a shelf's parts in their order.
     """

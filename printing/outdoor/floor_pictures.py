@@ -154,10 +154,9 @@ def _floor(kiln_round: SheetRound, width: float, size: float, said: str) -> Pict
     return Picture(width, y, tuple(shapes))
 
 
-def floor_words(kiln_round: SheetRound) -> str:
-    """What the picture of a round says, for those who cannot see it."""
+def floor_words(kiln_round: SheetRound, sides: str) -> str:
+    """What the picture of a round says, for those who cannot see it; `sides` are those of the kiln's floor."""
     floor = kiln_round.floor
-    sides = f"{floor.across:g} mm round" if floor.round_mm else f"{floor.across:g} by {floor.deep:g} mm"
     aside = {True: " (set apart, with care)", False: ""}
     pieces = ", ".join(
         f"{piece.number} {piece.label} {where(piece.seen, floor).value}{aside[piece.apart]}"

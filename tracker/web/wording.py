@@ -56,6 +56,12 @@ def measured(value: float | None, unit: Unit) -> str:
     return "" if value is None else f"{round(in_units(value, unit, reader().units), 2):.12g}"
 
 
+@pass_context
+def unit_called(_context: Context, name: str) -> str:
+    """What this reader uses in place of a unit; with the context, for Jinja would look up a constant only once."""
+    return read(Unit(name), reader())
+
+
 def unit_of(field: Typed) -> str:
     """The unit that stands beside a field, as this reader calls it."""
     if field.measure is not None:
@@ -157,7 +163,7 @@ _FILTERS |= {
     "heat_rate": lambda c: read(Quantity(c, Unit.CELSIUS_PER_HOUR, 0), reader()),
     "with_band": lambda cone: said(with_band(cone)),
     "read": shown,
-    "unit": lambda name: read(Unit(name), reader()),
+    "unit": unit_called,
     "unit_of": unit_of,
     "mm": lambda value, digits=0: read(mm(value, digits), reader()),
     "mass": lambda value: read(kilograms(value), reader()),

@@ -138,14 +138,15 @@ def test_on_a_page_the_code_stands_under_the_number_and_on_paper_the_number_alon
 def test_a_page_shows_it_with_a_name_and_a_description() -> None:
     kiln_round = replace(a_round(3), opening="front")
 
-    words = floor_words(kiln_round)
+    words = floor_words(kiln_round, "600 mm round")
     drawn = svg(floor_picture(kiln_round), name="Round 1", says=words)
 
     assert drawn.count("<svg") == 1
     assert "opens at the front" in drawn
     assert all(f"{piece.number} {piece.code} " in words for piece in kiln_round.pieces)
     assert "(set apart, with care)" in words
-    assert floor_words(replace(kiln_round, pieces=())).endswith("opens at the front. Empty.")
+    assert "Floor 600 mm round, opens" in words
+    assert floor_words(replace(kiln_round, pieces=()), "600 mm round").endswith("opens at the front. Empty.")
 
 
 @settings(max_examples=40, deadline=None)

@@ -9,6 +9,7 @@ import pytest
 from printing.firing.curves import CurveSeen
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen
 from tests.printing.firing.words import CURVE_WORDS, LOAD_WORDS
+from tracker.domain.quantities import Units
 from tracker.usecases.firing.pictures import curve_told, shelf_told, stack_told
 from tracker.wording.reader import ANYONE, Reader
 
@@ -26,8 +27,12 @@ SEEN = CurveSeen(said=CURVE_WORDS, points=((0, 20), (9, 1010), (10, 990)), marks
             replace(ANYONE, locale="de_DE"),
             "Measured over 10 Stunden, highest 1.010 °C at 9 Stunden. cone 06: cone reached at 8,5 Stunden, 985 °C.",
         ),
+        (
+            Reader(units=Units.US),
+            "Measured over 10 hours, highest 1,010 °F at 9 hours. cone 06: cone reached at 8.5 hours, 985 °F.",
+        ),
     ],
-    ids=["American", "German"],
+    ids=["American", "German", "in °F"],
 )
 def test_who_cannot_see_the_chart_is_told_its_peak_and_its_cones(reader: Reader, told: str) -> None:
     assert curve_told(SEEN, reader) == told

@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printing.firing.blocks import SegmentSaid, SheetWords, WitnessSaid
-from printing.firing.curve_pictures import QUARTZ, curve_picture
-from printing.firing.curves import CurveSeen, CurveWords
+from printing.firing.curve_pictures import curve_picture
+from printing.firing.curves import HIGHEST, QUARTZ, CurveSeen, CurveWords, Point
 from printing.firing.sheets import FiringSheet, firing_pdf
 from printing.lettering import NARROW, SCREEN_SIZE, WIDE
 from printing.loading.load_pictures import LevelSeen, LoadSeen, LoadWords, Part, PieceSeen, ShelfSeen, in_order, where
@@ -18,7 +18,17 @@ from tracker.domain.cones import CONES
 from tracker.domain.firing.cone_model import DOWN
 from tracker.domain.firing.heat_work import label_of, with_band
 from tracker.domain.message import Choice, Message, Plural, _
-from tracker.domain.quantities import celsius, celsius_per_hour, hours, minutes, mm
+from tracker.domain.quantities import (
+    Quantity,
+    Unit,
+    celsius,
+    celsius_per_hour,
+    hours,
+    in_units,
+    minutes,
+    mm,
+    out_of_units,
+)
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.studio.cautions import of_whole_firing
@@ -73,21 +83,41 @@ def curve_seen(firing: Firing, story: FireStory, reader: Reader, *, second: floa
     if second is not None:
         span = hours(second / _HOUR_S)
         now = second / _HOUR_S, say(Message("now", _("now, {span}"), span=span), reader)
-    return CurveSeen(
-        said=_curve_words(reader),
-        points=_points(story.curve),
-        programme=_points(story.programme.curve) if story.programme else (),
+    target = say(Message("target", _("target: {cone}"), cone=cone), reader)
+    return replace(
+        _chart(story.programme, reader),
+        points=_points(story.curve, reader),
         marks=tuple(_marks(story, reader)),
-        target=(float(firing.target.celsius), say(Message("target", _("target: {cone}"), cone=cone), reader)),
+        target=(_degrees(firing.target.celsius, reader), target),
         now=now,
     )
 
 
+def _chart(programme: Programme | None, reader: Reader) -> CurveSeen:
+    """A chart on the reader's scale with nothing but its programme, if there is one."""
+    return CurveSeen(
+        said=_curve_words(reader),
+        programme=_points(programme.curve, reader) if programme else (),
+        quartz=_degrees(QUARTZ, reader),
+        highest=_degrees(HIGHEST, reader),
+    )
+
+
+def _degrees(heat_c: float, reader: Reader) -> float:
+    """A temperature as a place on the reader's scale."""
+    return in_units(heat_c, Unit.CELSIUS, reader.units)
+
+
 def _curve_words(reader: Reader) -> CurveWords:
-    """The legend and the axes of a chart; its numbers are °C, as its scale is."""
+    """The legend and the axes of a chart, whose numbers are of the reader's scale."""
     heat = celsius(QUARTZ)
     mark = Message(
-        "mark-at", _("{label}: {degrees} °C at {hours} h"), label="{label}", degrees="{degrees}", hours="{hours}"
+        "mark-at",
+        _("{label}: {degrees} {scale} at {hours} h"),
+        label="{label}",
+        degrees="{degrees}",
+        scale=Unit.CELSIUS,
+        hours="{hours}",
     )
     return CurveWords(
         measured=say(Message("curve-measured", _("measured")), reader),
@@ -99,43 +129,45 @@ def _curve_words(reader: Reader) -> CurveWords:
             read(heat, reader),
         ),
         nothing=say(Message("nothing-measured", _("nothing measured yet")), reader),
-        degrees=_SCALE,
+        degrees=read(Unit.CELSIUS, reader),
         hour=say(Message("axis-hours", _("{hours} h"), hours="{hours}"), reader),
         mark=say(mark, reader),
     )
 
 
-_SCALE = "°C"
-
-
 def curve_told(seen: CurveSeen, reader: Reader) -> str:
     """What the chart shows, for those who cannot see it."""
-    return say_all(list(_told(seen)), reader)
+    return say_all(list(_told(seen, reader)), reader)
 
 
-def _told(seen: CurveSeen) -> Iterator[Message]:
+def _told(seen: CurveSeen, reader: Reader) -> Iterator[Message]:
+    def heat(degrees: float) -> Quantity:
+        return celsius(out_of_units(degrees, Unit.CELSIUS, reader.units))
+
     if seen.points:
         at, peak = max(seen.points, key=lambda point: point[1])
         words = _("Measured over {span}, highest {peak} at {at}.")
-        yield Message("curve-peak", words, span=hours(seen.points[-1][0]), peak=celsius(peak), at=hours(at))
+        yield Message("curve-peak", words, span=hours(seen.points[-1][0]), peak=heat(peak), at=hours(at))
     if seen.programme:
         top = max(degrees for _at, degrees in seen.programme)
-        yield Message("curve-goes-to", _("The firing schedule goes to {top}."), top=celsius(top))
+        yield Message("curve-goes-to", _("The firing schedule goes to {top}."), top=heat(top))
     if seen.target:
         yield Message("curve-target", "{target:capital}.", target=seen.target[1])
     for at, degrees, label in seen.marks:
         words = _("{label}: cone reached at {at}, {heat}.")
-        yield Message("curve-mark", words, label=label, at=hours(at), heat=celsius(degrees))
+        yield Message("curve-mark", words, label=label, at=hours(at), heat=heat(degrees))
 
 
-def _points(curve: Curve | None) -> tuple[tuple[float, float], ...]:
+def _points(curve: Curve | None, reader: Reader) -> tuple[Point, ...]:
     if curve is None:
         return ()
-    return tuple((second / _HOUR_S, heat) for second, heat in zip(curve.seconds, curve.celsius, strict=True))
+    return tuple(
+        (second / _HOUR_S, _degrees(heat, reader)) for second, heat in zip(curve.seconds, curve.celsius, strict=True)
+    )
 
 
 def _marks(story: FireStory, reader: Reader) -> Iterator[tuple[float, float, str]]:
-    """When each of the last cones fell: hours, °C and its name."""
+    """When each of the last cones fell: hours, degrees and its name."""
     if story.curve is None or story.work is None:
         return
     down = [cone for cone, work in story.work.works.items() if work >= DOWN]
@@ -144,7 +176,7 @@ def _marks(story: FireStory, reader: Reader) -> Iterator[tuple[float, float, str
         if second is not None:
             yield (
                 second / _HOUR_S,
-                story.curve.at(second),
+                _degrees(story.curve.at(second), reader),
                 say(Message("cone-name", _("cone {name}"), name=str(cone)), reader),
             )
 
@@ -160,7 +192,7 @@ def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen 
         return None
     rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
     count = len(firing.plan.levels)
-    return LoadSeen(
+    seen = LoadSeen(
         kiln=firing.kiln.name,
         shelf=ShelfSeen(
             round_mm=furniture.round_mm,
@@ -176,11 +208,14 @@ def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen 
         height_mm=kiln.height_mm,
         said=_load_words(reader),
     )
+    room = mm(abs(free_room(seen)))
+    free = say(Message("free-mm", _("{room} free under the roof"), room=room), reader)
+    too_high = say(Message("too-high-mm", _("{room} too high for the kiln"), room=room), reader)
+    return replace(seen, said=replace(seen.said, free=free, too_high=too_high))
 
 
 def _load_words(reader: Reader) -> LoadWords:
-    """The legend of a load's pictures, and what they say of the room under the roof."""
-    room = {"height": "{height}"}
+    """The legend of a load's pictures."""
     return LoadWords(
         front=say(Message("load-front", _("front")), reader),
         from_the_front=say(Message("seen-from-front", _("seen from the front")), reader),
@@ -189,8 +224,8 @@ def _load_words(reader: Reader) -> LoadWords:
         with_care=say(_WITH_CARE, reader),
         post=say(Message("legend-post", _("post")), reader),
         nested=say(Message("legend-nested", _("one in or on another")), reader),
-        free=say(Message("free-mm", _("{height} mm free under the roof"), **room), reader),
-        too_high=say(Message("too-high-mm", _("{height} mm too high for the kiln"), **room), reader),
+        free="",
+        too_high="",
         parts=tuple(say(_PARTS[part], reader) for part in Part),
     )
 
@@ -351,17 +386,11 @@ def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader
         said=_sheet_words(reader),
         programme=tuple(_segments(story.programme, reader)) if story.programme else (),
         load=load_seen(page, studio.catalogue.practice, reader),
-        curve=CurveSeen(said=_curve_words(reader), programme=_points(story.programme.curve))
-        if story.programme
-        else None,
+        curve=_chart(story.programme, reader) if story.programme else None,
         witness=tuple(_witnesses(firing, reader)),
         cautions=tuple(say(one.line, reader) for one in of_whole_firing(page, studio)),
     )
     return firing_pdf(sheet, paper)
-
-
-def _planned_curve(programme: Programme | None, reader: Reader) -> CurveSeen | None:
-    return None if programme is None else CurveSeen(said=_curve_words(reader), programme=_points(programme.curve))
 
 
 def _sheet_words(reader: Reader) -> SheetWords:
@@ -385,7 +414,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
         readings=say(Message("sheet-readings", _("Readings, every hour")), reader),
         hour=say(Message("column-hour", _("h")), reader),
         time=say(Message("column-time", _("time")), reader),
-        degrees=_SCALE,
+        degrees=read(Unit.CELSIUS, reader),
         notes=say(Message("notes", _("Notes")), reader),
         curve=say(Message("sheet-curve", _("Curve")), reader),
         codes=say(Message("sheet-codes", _("Codes by shelf")), reader),

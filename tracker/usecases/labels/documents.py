@@ -16,7 +16,7 @@ from tracker.domain.refusals import Unusable
 from tracker.usecases.labels.document_kinds import Kind, Wanted, kind_named
 from tracker.usecases.labels.print_jobs import nothing_chosen, put_on_record
 from tracker.usecases.labels.selection import Desk
-from tracker.usecases.labels.stock import every_stock
+from tracker.usecases.labels.stock import every_stock, stock_called
 from tracker.usecases.pieces.lookup import find_rows
 from tracker.wording.render import say
 
@@ -51,7 +51,7 @@ class Layout:
         order = self.order
         return making(
             self.shapes,
-            self.stock,
+            replace(self.stock, name=stock_called(self.stock, self.reader)),
             title=say(self.kind.title, self.reader),
             true_size=say(TRUE_SIZE, self.reader),
             start_at=order.start_at,

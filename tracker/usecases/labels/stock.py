@@ -9,14 +9,19 @@ from printing.labels.stock import CARD_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS
 from printing.pages import PAPERS
 from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import Units, mm
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.usecases.studio.catalog import alter
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from tracker.domain.labels.stock import LabelStock
     from tracker.domain.pieces.history import Receipt, Request
     from tracker.domain.studio.catalog import Studio
     from tracker.store.unit_of_work import Store
+    from tracker.wording.reader import Reader
 
 
 _LETTER = frozenset({PAPERS[Paper.LETTER]})
@@ -42,6 +47,21 @@ def card_stocks(studio: Studio) -> tuple[Stock, ...]:
 def every_stock(studio: Studio) -> tuple[Stock, ...]:
     """Everything there is to print on."""
     return (*own_stock(studio), *_by_paper(studio, *EVERY_STOCK))
+
+
+def stock_called(stock: Stock, reader: Reader) -> str:
+    """A stock's name with the sides of its labels as `reader` reads them; the name itself keeps their mm."""
+    sides = (stock.label_width, stock.label_height)
+    in_mm = " x ".join(f"{side:g}" for side in sides) + " mm"
+    if reader.units is Units.METRIC or not stock.name.endswith(in_mm):
+        return stock.name
+    return stock.name.removesuffix(in_mm) + " x ".join(read(mm(side, 2), reader) for side in sides)
+
+
+def called_in(studio: Studio, reader: Reader) -> Callable[[str], str]:
+    """How `reader` calls a stock of that name; one that was taken away since keeps its name."""
+    known = {stock.name: stock for stock in every_stock(studio)}
+    return lambda name: stock_called(known[name], reader) if name in known else name
 
 
 def usual_stock(studio: Studio) -> Stock:

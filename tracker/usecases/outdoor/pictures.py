@@ -9,7 +9,7 @@ from printing.outdoor.floor_pictures import SheetPiece, SheetRound, floor_pictur
 from printing.outdoor.sheets import SessionSheet, session_pdf
 from printing.svg import svg
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import celsius, kilograms
+from tracker.domain.quantities import celsius, kilograms, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
 from tracker.usecases.studio.cautions import of_session
@@ -34,7 +34,14 @@ def floor_drawn(it: SessionSeen, one: RoundSeen, reader: Reader) -> str:
         return ""
     picture = floor_picture(said)
     name = Message("floor-in-round", _("The kiln's floor in round {number}"), number=one.number)
-    return svg(picture, name=say(name, reader), says=floor_words(said))
+    return svg(picture, name=say(name, reader), says=floor_words(said, say(_sides(said.floor), reader)))
+
+
+def _sides(floor: ShelfSeen) -> Message:
+    """How large a kiln's floor is."""
+    if floor.round_mm:
+        return Message("floor-round", _("{across} round"), across=mm(floor.across))
+    return Message("floor-sides", _("{across} by {deep}"), across=mm(floor.across), deep=mm(floor.deep))
 
 
 def session_sheet(read: Queries, it: SessionSeen, reader: Reader, *, paper: str = "a4") -> bytes:

@@ -16,6 +16,7 @@ from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.usecases.labels.document_kinds import KINDS, Kind, kind_named
 from tracker.usecases.labels.documents import lacks_of, lay_out_document, print_document
+from tracker.usecases.labels.stock import stock_called
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.presenters import sheet_shown
@@ -146,8 +147,8 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
         typed="\n".join(one for one in ticked if one not in known),
         takes_all=request.form.get("all") == "yes",
         back=_back(kind, some),
-        stocks=[(one.name, one.name) for one in offered],
-        too_small=[(stock.name, lacks_of(lacks)) for stock, lacks in reasons.items() if lacks],
+        stocks=[(one.name, stock_called(one, reader())) for one in offered],
+        too_small=[(stock_called(stock, reader()), lacks_of(lacks)) for stock, lacks in reasons.items() if lacks],
         stock=stock,
         sheet=sheet,
         printer=printer,

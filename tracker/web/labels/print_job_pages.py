@@ -10,6 +10,7 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.labels.document_kinds import KINDS, Kind
 from tracker.usecases.labels.documents import document_on_record
 from tracker.usecases.labels.print_jobs import find_job
+from tracker.usecases.labels.stock import called_in
 from tracker.web.auth import allows, house
 from tracker.web.wording import reader
 
@@ -35,7 +36,13 @@ def jobs() -> ResponseReturnValue:
     mine = None if g.person.may(Right.SEE_ALL) else g.person.id
     found = house().store.read.papers.jobs(by_id=mine, before=request.args.get("before", type=int), limit=PER_PAGE + 1)
     found = tuple(job for job in found if job.order.kind in KINDS)
-    return render_template("labels/print_jobs.html", jobs=found[:PER_PAGE], more=len(found) > PER_PAGE, kinds=KINDS)
+    return render_template(
+        "labels/print_jobs.html",
+        jobs=found[:PER_PAGE],
+        more=len(found) > PER_PAGE,
+        kinds=KINDS,
+        called=called_in(house().store.read.studio(), reader()),
+    )
 
 
 @pages.get("/printed/<int:number>")
@@ -43,7 +50,8 @@ def jobs() -> ResponseReturnValue:
 def job(number: int) -> ResponseReturnValue:
     """One printing: what, on which labels, when and by whom, with its PDF."""
     found, kind = _found(number)
-    return render_template("labels/print_job.html", job=found, kind=kind)
+    called = called_in(house().store.read.studio(), reader())
+    return render_template("labels/print_job.html", job=found, kind=kind, stock=called(found.order.stock))
 
 
 @pages.get("/printed/<int:number>.pdf")

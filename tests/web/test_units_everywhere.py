@@ -1,0 +1,136 @@
+"""Every page and paper in the units of whoever reads it, and in no others but where both are meant."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from html import unescape
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.pages import PAGES, everybody_everywhere
+from tests.staffed import ADA, asked_by
+from tests.web.test_cautions import Yard
+from tracker.domain.labels.stock import Paper
+from tracker.domain.quantities import Units
+from tracker.usecases.studio import catalog
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from jinja2 import FileSystemBytecodeCache
+
+OTHERS = {
+    Units.US: re.compile(r"\S* ?(?:°C|\b(?:mm|cm|kg|g)\b)(?!/cm³)"),
+    Units.METRIC: re.compile(r"\S* ?(?:°F|(?<=\d )in\b(?! (?:a|the)\b|,| Readings)|\binch(?:es)?\b|\blbs?\b|\boz\b|″)"),
+}
+"""How the units are written that a reader in these units should not meet."""
+
+BOTH_MEANT = {
+    # Either may be typed, and these are examples of both.
+    "168 mm, 16.8 cm, 6 5/8 in",
+    "350 g, 1.2 kg or 2 lb 3 oz",
+    "8 mm or 5/16 in",
+    # What a log or a pyrometer shows is chosen from both.
+    "°C, °F or mV",
+    "°C °F",
+    "°F, inches, lb and oz",
+    "°C, mm, g and kg",
+    # Settings about numbers in a log that may be in °F are in °F.
+    "Room temperature if the log is in °F: at least °F",
+    "Room temperature if the log is in °F: at most °F",
+    "may be °C read as °F",
+    # Constants of physics, as handbooks write them.
+    "kg/m³",
+    "J/(kg K)",
+    "120 mm or 4 3/4 in",
+}
+"""Words on pages that name both on purpose."""
+
+SHEETS = (
+    *("/firings/{planned}/sheet.pdf", "/firings/{lit}/sheet.pdf", "/outdoor/{session}/sheet.pdf"),
+    *("/catalogue/chart.pdf", "/printed/{printed}.pdf"),
+)
+
+# The pages on which metric units stand for everybody, each with its reason.
+EXEMPT = {
+    "/help": "the manual tells of files, which are metric",
+    "/changes": "as the manual",
+    "/paper/alignment": "the ticks of the printed crosses are a millimeter apart",
+    "/evidence": "a laboratory reports mm, g and mL (ASTM C373, ASTM C738)",
+    "/catalogue/file": "the studio file is metric",
+}
+
+
+def words_of(page: str) -> str:
+    """What a page says: its text, and what its controls hold."""
+    page = re.sub(r"<(script|style)\b.*?</\1>", " ", page, flags=re.DOTALL)
+    said = re.findall(r'\s(?:placeholder|aria-label|title|alt)="([^"]*)"', page)
+    # What is sent unseen, such as the name of a stock, is no word of the page.
+    said += re.findall(r'<input(?=[^>]*type="text")[^>]*\svalue="([^"]*)"', page)
+    return " ".join(unescape(" ".join([re.sub(r"<[^>]*>", " ", page), *said])).replace("\u00a0", " ").split())
+
+
+def strange_in(text: str, units: Units) -> list[str]:
+    """The other units in a text, but where both are meant."""
+    for both in BOTH_MEANT:
+        text = text.replace(both, "…")
+    return [text[max(one.start() - 40, 0) : one.end() + 20] for one in OTHERS[units].finditer(text)]
+
+
+@pytest.fixture(scope="module", params=Units)
+def yard(
+    request: pytest.FixtureRequest,
+    sqlite_template: Path,
+    tmp_path_factory: pytest.TempPathFactory,
+    compiled_templates: FileSystemBytecodeCache,
+) -> Iterator[tuple[Yard, Units]]:
+    """The studio of all tests here, once in each units."""
+    path = tmp_path_factory.mktemp(f"units-{request.param}") / "studio.sqlite"
+    shutil.copyfile(sqlite_template, path)
+    made = Yard(path, compiled_templates)
+    catalog.set_units(made.store, asked_by(ADA), request.param, Paper.A4)
+    yield made, request.param
+    made.store.close()
+
+
+@pytest.mark.parametrize("address", [one for some in PAGES.values() for one in some])
+def test_a_page_is_in_the_units_of_its_reader(yard: tuple[Yard, Units], address: str) -> None:
+    studio, units = yard
+    if address.partition("?")[0].startswith(tuple(EXEMPT)):
+        return
+    readers = [who for who, there in everybody_everywhere() if there == address]
+
+    strange = {
+        who: strange_in(words_of(studio.visitor(who).get(address.format(**studio.laid_out)).text), units)
+        for who in readers
+    }
+
+    assert strange == {who: [] for who in readers}
+
+
+@pytest.mark.parametrize("paper", SHEETS)
+def test_a_paper_is_in_the_units_of_whoever_prints_it(yard: tuple[Yard, Units], paper: str) -> None:
+    studio, units = yard
+
+    assert strange_in(studio.text_of(paper), units) == []
+
+
+def test_a_chart_has_round_ticks_on_the_readers_scale(yard: tuple[Yard, Units]) -> None:
+    studio, units = yard
+
+    page = studio.visitor("staff").get("/firings/{lit}".format(**studio.laid_out)).text
+    drawing = page.partition('<figure class="drawing-narrow">')[2].partition("</figure>")[0]
+    texts = re.findall(r"<text[^>]*>([^<]*)</text>", drawing)
+
+    scale = {Units.METRIC: "°C", Units.US: "°F"}[units]
+    ticks = sorted(int(text) for text in texts if re.fullmatch(r"\d+", text))
+    steps = {after - before for before, after in pairwise(ticks)}
+    assert scale in texts
+    # Cone 6 of the large kind goes down at 1,222 °C or 2,232 °F (Orton's chart, at 60 °C an hour).
+    assert ticks[-1] >= {Units.METRIC: 1222, Units.US: 2232}[units]
+    assert len(steps) == 1
+    assert steps <= {50, 100, 200, 250, 500, 1000}
