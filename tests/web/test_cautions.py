@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from dataclasses import replace
 from io import BytesIO
 from itertools import count
 from typing import TYPE_CHECKING
@@ -14,11 +15,16 @@ import pytest
 from tests.pages import NOW, PAGES, everybody_everywhere, lay_out
 from tests.reading import said
 from tests.staffed import ADA, INES, PASSWORD, TOM, open_studio
-from tests.web.conftest import Visitor
+from tests.studio import ADA as ADA_HERE
+from tests.studio import TOM as TOM_HERE
+from tests.web.conftest import Room, Visitor
 from tracker.app import create_app
 from tracker.domain.studio.cautions import Danger, told
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.settings import Settings
+from tracker.usecases.firing import firings
+from tracker.usecases.studio import catalog as catalogue
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -241,3 +247,79 @@ def test_a_page_of_a_firing_shows_nothing_that_its_sheet_lacks(yard: Yard) -> No
     assert yard.shown("staff", "/firings/{lit}") <= sheet
     assert yard.shown("staff", "/firings/{lit}/unload") <= sheet
     assert yard.shown("staff", "/firings/{planned}") == sheet
+
+
+# ---- kilns of every sort ---------------------------------------------------------------------------------------------
+
+CAR = Kiln(name="Car", routes=frozenset({"high-fire", "mid-range"}), atmosphere=Atmosphere.REDUCTION)
+SHED = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, RULES}
+OF_RAKU = {Danger.HOT_WARE, Danger.BINS, Danger.FERRIC_CHLORIDE}
+
+
+def shown_in(text: str) -> set[Danger]:
+    """The dangers that a page shows."""
+    return {Danger(one) for one in SHOWN.findall(text)}
+
+
+def loading(room: Room, kiln: Kiln, route: str) -> str:
+    """The address of a firing that is being loaded in a new kiln."""
+    catalogue.add(room.store, room.asks(ADA_HERE), kiln)
+    cone = room.store.read.catalogue().route(route).cone
+    number = firings.start(room.store, room.asks(TOM_HERE), kiln.name, route, cone).extra["firing"]
+    return f"/firings/{number}"
+
+
+@pytest.mark.parametrize(
+    ("name", "kiln", "meant"),
+    [
+        ("high-fire", CAR, INDOORS | {Danger.GAS, Danger.FIRE}),
+        ("high-fire", replace(CAR, outdoor=True), SHED | {Danger.GAS}),
+        ("soda", Kiln(name="Long", routes=frozenset({"soda"}), outdoor=True), SHED | {Danger.GAS, Danger.VAPOR}),
+        (
+            "wood",
+            Kiln(name="Hill", routes=frozenset({"wood"}), outdoor=True),
+            SHED | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+        ),
+        (
+            "pit",
+            Kiln(name="Hole", routes=frozenset({"pit"}), outdoor=True),
+            SHED | {Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
+        ),
+        ("overglaze", Kiln(name="Small", routes=frozenset({"overglaze"})), INDOORS | {Danger.OVERGLAZE_FUMES}),
+        ("once-fire", Kiln(name="Small", routes=frozenset({"once-fire"})), INDOORS),
+    ],
+    ids=["gas indoors", "gas outdoors", "soda", "wood", "pit", "overglaze", "once-fire"],
+)
+def test_the_page_the_sheet_and_the_form_of_a_kiln_show_what_is_meant_for_it(
+    room: Room, name: str, kiln: Kiln, meant: set[Danger]
+) -> None:
+    if name not in room.store.read.catalogue().routes:
+        catalogue.add(room.store, room.asks(ADA_HERE), KNOWN_ROUTES[name])
+    here, ada = loading(room, kiln, name), room.visit(ADA_HERE)
+
+    page, form = ada.get(here).text, ada.get(f"/catalogue/kiln/form?name={kiln.name}").text
+    sheet = told_in(_words(ada.get(f"{here}/sheet.pdf").data))
+
+    assert shown_in(page) == meant | LOADING
+    assert shown_in(form) == sheet == meant | LOADING | OPENING
+    assert sheet.isdisjoint(OF_RAKU)
+
+
+@pytest.mark.parametrize(
+    ("route", "atmosphere", "is_reduced"),
+    [
+        ("high-fire", Atmosphere.REDUCTION, True),
+        ("mid-range", Atmosphere.REDUCTION, True),
+        ("high-fire", Atmosphere.NEUTRAL, False),
+        ("high-fire", Atmosphere.OXIDATION, False),
+        ("high-fire", None, False),
+    ],
+)
+def test_a_body_reduction_is_on_the_sheet_of_a_kiln_that_reduces_alone(
+    room: Room, route: str, atmosphere: Atmosphere | None, *, is_reduced: bool
+) -> None:
+    here, tom = loading(room, replace(CAR, atmosphere=atmosphere), route), room.visit(TOM_HERE)
+
+    sheet = _words(tom.get(f"{here}/sheet.pdf").data)
+
+    assert ("Body reduction" in sheet) is is_reduced
