@@ -39,6 +39,9 @@ class Ground(Enum):
 CAP_HEIGHT = 0.668
 """The height of a capital, in parts of the type size (read from the faces)."""
 
+X_HEIGHT = 0.496
+"""The height of a small letter without a stem, in parts of the type size (read from the faces)."""
+
 ASCENT = 0.92
 DESCENT = 0.252
 """How far the tallest and the deepest letter of the faces reach from the baseline, in parts of the type size."""

@@ -10,9 +10,10 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, NewPiece, Use
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
-from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, HowOn, Trait
+from tracker.domain.studio.metals import LIMITED, Metal
 from tracker.domain.studio.people import NewPerson, Role
 
 if TYPE_CHECKING:
@@ -123,7 +124,7 @@ _CLAYS = (
     a_clay("Box of scraps", kind=ClayKind.UNKNOWN, cone_low="06", cone_high="04", absorption_pct=None),
 )
 
-_PASSED = tuple(a_test(metal=metal) for metal in Metal)
+_PASSED = tuple(a_test(metal=metal) for metal in LIMITED)
 
 _GLAZES = (
     a_glaze(),

@@ -12,16 +12,18 @@ from itertools import pairwise
 from printing.labels.label_parts import Gives, Label, Part
 from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import Stock
-from printing.shapes import CAP_HEIGHT, Face, Ink
+from printing.shapes import CAP_HEIGHT, X_HEIGHT, Face, Ink
 
 CONSPICUOUS = 3.2
 """The least height of the letters of a label for ware not for food, in mm: an eighth of an inch (21 CFR 109.16,
 from memory)."""
 
-LARGE = CONSPICUOUS / CAP_HEIGHT
-"""The type size whose capitals are that high."""
-
 MOST_ON_A_SLIP = 12
+
+
+def conspicuous_size(text: str) -> float:
+    """The type size, in mm, at which even the lowest letter of `text` is conspicuous."""
+    return CONSPICUOUS / (CAP_HEIGHT if text.isupper() else X_HEIGHT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +68,7 @@ def care_card(card: CareCard) -> Label:
 
 def _care_parts(card: CareCard) -> Iterator[Part]:
     said = card.said
-    least = LARGE if card.is_warning else 0.0
+    least = conspicuous_size(card.first) if card.is_warning else 0.0
     yield Part(
         text=card.first, face=Face.BOLD, scale=1.9, grows=card.is_warning, care=card.is_warning, rule=True, least=least
     )
@@ -97,9 +99,16 @@ class StickOn:
 
 
 def stick_on(label: StickOn) -> Label:
-    """The warning as large as the label allows, never with letters lower than 3.2 mm; the code in small beneath."""
+    """The warning as large as the label allows, no letter lower than 3.2 mm; the code in small beneath."""
     parts = (
-        Part(text=label.warning, face=Face.BOLD, scale=2.0, grows=True, care=True, least=LARGE),
+        Part(
+            text=label.warning,
+            face=Face.BOLD,
+            scale=2.0,
+            grows=True,
+            care=True,
+            least=conspicuous_size(label.warning),
+        ),
         Part(text=label.why, gives=Gives.LEAVES, lines=2),
         Part(text=label.code, gives=Gives.LEAVES, lines=1, ink=Ink.SOFT),
     )

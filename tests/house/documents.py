@@ -15,7 +15,7 @@ from tracker.forms.entity import EntitySchema, as_markdown
 from tracker.forms.fields import FILE, LINE, Within
 from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.pieces.piece_schema import LayerSchema, PieceSchema
-from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
+from tracker.forms.studio.evidence_schemas import AbsorptionSchema, LeachTestSchema, WeighingSchema
 from tracker.forms.studio.kiln_schemas import FurnitureSchema, KilnSchema, RoomSchema, RouteSchema, SegmentSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.wording.render import say
@@ -37,6 +37,7 @@ def drawn() -> dict[tuple[str, str], str]:
 
 _IN_FILE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
     (ClaySchema, "[[clay]]"),
+    (AbsorptionSchema, "[[clay.absorption]]"),
     (WeighingSchema, "[[clay.weighing]]"),
     (GlazeSchema, "[[glaze]]"),
     (LeachTestSchema, "[[glaze.test]]"),
@@ -50,8 +51,10 @@ _IN_FILE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
 _IN_LINE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
     (PieceSchema, "piece"),
     (ClaySchema, "clay"),
+    (AbsorptionSchema, "absorption"),
     (LayerSchema, "layers"),
     (GlazeSchema, "glaze"),
+    (LeachTestSchema, "tests"),
     (KilnSchema, "kiln"),
     (RoomSchema, "chamber"),
 )

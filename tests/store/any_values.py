@@ -16,11 +16,12 @@ from tracker.domain.pieces.outcomes import Flaw, in_order
 from tracker.domain.pieces.piece import Build, Piece, Stage, Use
 from tracker.domain.quantities import Quantity
 from tracker.domain.quantities import Unit as MeasuredIn
-from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.absorption import Absorption, Soak, Weighing
 from tracker.domain.studio.kilns import Atmosphere, Fuel, Furniture, Kiln, Room, Route, RouteKind
-from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Layer, Trait, Zone
+from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.segments import Segment
 from tracker.domain.studio.setting_groups import GROUPS, Group
 from tracker.store.messages import ENUMS
@@ -39,11 +40,16 @@ def _in_order(low: Cone, high: Cone) -> tuple[Cone, Cone]:
 ranges = some.builds(_in_order, cones, cones)
 
 
-def _weighed(dry: float, water: float, floats: float, cone: Cone) -> Weighing:
-    return Weighing(dry_g=dry, saturated_g=dry * (1 + water), suspended_g=dry * floats, cone=cone)
+def _weighed(dry: float, water: float, floats: float | None, cone: Cone, method: Soak) -> Weighing:
+    suspended = None if floats is None else dry * floats
+    return Weighing(dry_g=dry, saturated_g=dry * (1 + water), suspended_g=suspended, cone=cone, method=method)
 
 
-weighings = some.builds(_weighed, some.floats(1, 500), some.floats(0, 0.9), some.floats(0.1, 0.9), cones)
+_soaks = some.sampled_from(Soak)
+weighings = some.builds(
+    _weighed, some.floats(1, 500), some.floats(0, 0.9), some.none() | some.floats(0.1, 0.9), cones, _soaks
+)
+measured = some.builds(Absorption, cone=cones, pct=some.floats(0, 100), method=_soaks)
 
 
 @some.composite
@@ -59,6 +65,7 @@ def clays(draw: some.DrawFn) -> Clay:
         slumps_above=draw(some.none() | some.sampled_from(hotter)) if hotter else None,
         absorption_pct=draw(percents),
         shrinkage_pct=draw(percents),
+        absorption=draw(some.lists(measured, max_size=3).map(tuple)),
         weighings=draw(some.lists(weighings, max_size=3).map(tuple)),
         cones_checked=draw(some.booleans()),
     )
@@ -78,6 +85,9 @@ release_tests = some.builds(
         max_size=6,
     ).map(tuple),
     vessel=some.builds(Vessel, kind=some.sampled_from(VesselKind), depth_mm=_measures, capacity_ml=_measures),
+    passed=some.none() | some.booleans(),
+    cone=some.none() | cones,
+    atmosphere=some.none() | some.sampled_from(Atmosphere),
     method=texts,
     clay=some.none() | names,
     route=some.none() | names,

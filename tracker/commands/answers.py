@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge
+from tracker.domain.rules.food_standing import food_word
 from tracker.forms.rules.what_if import read_what_if
 from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import say
@@ -16,14 +17,19 @@ if TYPE_CHECKING:
 
 
 def answer_line(line: bytes, reader: Reader = ANYONE) -> str:
-    """The answer to one line as a line of JSON, without its line break: a verdict, or what makes the line unusable."""
+    """The answer to one line as a line of JSON, without its line break: a verdict, or what makes the line unusable.
+
+    Beside the verdict is what is known of the piece and food, with the names of the rules that speak about it.
+    """
     try:
         asked = read_what_if(line.decode("utf-8"))
     except UnicodeDecodeError:
         return _written({"error": "This line is not UTF-8 text."})
     except Unusable as refusal:
         return _written({"error": say(refusal.message, reader)})
-    return _written(verdict_as_json(judge(asked.ware, asked.route, kiln=asked.kiln), reader))
+    verdict = judge(asked.ware, asked.route, kiln=asked.kiln)
+    word, rules = food_word(asked.ware, asked.route, verdict.findings)
+    return _written(verdict_as_json(verdict, reader) | {"food": word.for_scripts, "food_rules": list(rules)})
 
 
 def verdict_as_json(verdict: Verdict, reader: Reader = ANYONE) -> dict[str, object]:

@@ -132,7 +132,7 @@ def print_document(  # noqa: PLR0917 -- as above
         reader = reader_of_studio(store.read.studio())
         desk = Desk(store.read, request.by, request.at, reader, house.settings.address)
         desk.by.must_be_allowed(what.right)
-        chosen = (*things, *_of_heaps(desk, asked), *(one.value for one in what.choices(desk) if takes_all))
+        chosen = (*things, *_of_heaps(what, desk, asked), *(one.value for one in what.choices(desk) if takes_all))
         if out is None:
             _list(what, desk, chosen, as_json=as_json)
             return
@@ -173,7 +173,8 @@ def _which_way(kind: Kind, out: Path | None, *, lists: bool) -> Message:
     return Message("not-of-pieces", _("{kind} are not of pieces: name them, or give --all."), kind=kind.name.value)
 
 
-def _of_heaps(desk: Desk, asked: dict[str, str]) -> list[str]:
+def _of_heaps(kind: Kind, desk: Desk, asked: dict[str, str]) -> list[str]:
+    """The pieces of these heaps that the kind of document is for."""
     from tracker.usecases.labels.selection import Heap, pieces_in
 
     if email := asked.get("maker"):
@@ -181,7 +182,8 @@ def _of_heaps(desk: Desk, asked: dict[str, str]) -> list[str]:
         if person is None:
             raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=email))
         asked = asked | {"maker": str(person.id)}
-    return [ref for heap, text in asked.items() for ref in pieces_in(desk, Heap(heap), text)]
+    found = [ref for heap, text in asked.items() for ref in pieces_in(desk, Heap(heap), text)]
+    return kind.takes(desk, found) if found else []
 
 
 def _list(kind: Kind, desk: Desk, chosen: Sequence[str], *, as_json: bool) -> None:

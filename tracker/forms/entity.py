@@ -298,5 +298,6 @@ def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
     told = takes if says_nothing else f"{what}: {takes}" if takes else what
     made: Any = kind.makes
     default = next((field.default for field in dataclass_fields(made) if field.name == name), None)
-    otherwise = f"; {default} if left out" if default and isinstance(default, str | int | float) else ""
-    return f"{'required: ' if where in one.must else ''}{told}{otherwise}"
+    if where in one.must:
+        return f"required: {told}"
+    return f"{told}; {default} if left out" if default and isinstance(default, str | int | float) else told

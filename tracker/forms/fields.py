@@ -522,15 +522,15 @@ def several_of(kind: type[StrEnum]) -> Typed:
     )
 
 
-def words() -> Typed:
-    """Words with commas between them: "copper, cobalt"."""
+def words(each: Reader = read_name) -> Typed:
+    """Words with commas between them: "copper, cobalt"; on a page each is read by `each`, in a file it is any name."""
 
     def read(text: str) -> frozenset[str]:
         found = [" ".join(word.split()) for word in text.split(",") if word.strip()]
         if any(len(word) > LONGEST_NAME for word in found):
             words = _("At most {most} letters fit into each.")
             raise invalid(Message("word-too-long", words, most=LONGEST_NAME))
-        return frozenset(found)
+        return frozenset(map(each, found))
 
     def show(found: frozenset[str]) -> list[str]:
         return _texts(", ".join(sorted(found)))

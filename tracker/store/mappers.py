@@ -38,7 +38,11 @@ _OUTSIDE = ("name", "outdoor", "place", "retired")
 
 def clay_row(clay: Clay) -> dict[str, Any]:
     """The columns of a clay; its ceiling is the hottest cone it stands, whether or not the studio has said so."""
-    return {**columns(clay, _CLAY), "ceiling": clay.ceiling.rank}
+    return {
+        **columns(clay, _CLAY),
+        "absorption": json.dumps(plain(clay.absorption or ())),
+        "ceiling": clay.ceiling.rank,
+    }
 
 
 def clay_of(row: Row[Any]) -> Clay:

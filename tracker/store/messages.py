@@ -17,7 +17,7 @@ from tracker.domain.outdoor.event_log import Did
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.quantities import Quantity, Unit
-from tracker.domain.studio import leach_limits, leach_tests
+from tracker.domain.studio import leach_limits, leach_tests, metals
 from tracker.domain.studio.absorption import Scheme
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.kilns import Atmosphere, RouteKind
@@ -44,7 +44,7 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
                 RouteKind,
             ),
             *(Did, Scheme, ShelfKind, Stage, StepName, ThingKind, Trait, Use, Zone),
-            *(leach_limits.Decision, leach_limits.Metal, leach_limits.Regime, leach_limits.WareClass),
+            *(leach_limits.Decision, metals.Metal, leach_limits.Regime, leach_limits.WareClass),
             *(leach_tests.Standing, leach_tests.VesselKind),
         )
     }

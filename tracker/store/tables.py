@@ -140,6 +140,7 @@ clays = Table(
     Column("ceiling", Integer, nullable=False),
     Column("absorption_pct", Float),
     Column("shrinkage_pct", Float),
+    Column("absorption", Text, nullable=False, server_default="[]"),
     _words("weighings"),
     Column("cones_checked", Boolean, nullable=False, server_default=text("false")),
     Column("retired", Boolean, nullable=False),

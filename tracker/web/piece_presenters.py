@@ -13,7 +13,7 @@ from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import read_slip
 from tracker.domain.pieces.piece import Foot, Stage
 from tracker.domain.quantities import grams, mm
-from tracker.domain.rules.food_standing import food_standing
+from tracker.domain.rules.food_standing import food_of
 from tracker.web.wording import said, shown
 from tracker.wording.history import notes_of, step_of
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.rules.food_standing import LastFire
     from tracker.domain.rules.suggestions import Suggestion
     from tracker.domain.studio.catalog import Catalogue
     from tracker.store.pieces.queries import PiecePage, PieceRow
@@ -140,12 +141,9 @@ def _where_made(piece: Piece, one: Suggestion) -> str:
 # ---- food ------------------------------------------------------------------------------------------------------
 
 
-def food_words(piece: Piece, catalogue: Catalogue, fired: str | None = None) -> tuple[Message, tuple[Message, ...]]:
-    """What may be said of a piece and food: one sentence, and what it rests on.
-
-    `fired` is the name of the route on which it was fired, where that is known.
-    """
-    answer = food_standing(piece, catalogue.routes.get(fired or piece.route or ""), catalogue.practice)
+def food_words(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> tuple[Message, tuple[Message, ...]]:
+    """What may be said of a piece and food: one sentence, and what it rests on; `last` is its last glaze firing."""
+    answer = food_of(piece, catalogue, last)
     return answer.message, answer.reasons
 
 

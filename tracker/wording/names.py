@@ -19,8 +19,9 @@ from tracker.domain.outdoor.setting_up import Opening
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
-from tracker.domain.studio.leach_limits import Metal, Regime, Unit
+from tracker.domain.studio.leach_limits import Regime, Unit
 from tracker.domain.studio.materials import Coat, Family, HowOn, Zone
+from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right, Role
 
 # By class first: a value of one StrEnum equals a value of another that has the same text.
@@ -112,7 +113,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     Air: {Air.MORE_FUEL: _("more fuel"), Air.EVEN: _("even"), Air.MORE_AIR: _("more air")},
     Smoke: {Smoke.NONE: _("none"), Smoke.LIGHT: _("light"), Smoke.HEAVY: _("heavy")},
     Harm: {Harm.BROKE: _("broke"), Harm.BROKE_OR_CRACKED: _("broke or cracked")},
-    Metal: {Metal.LEAD: _("lead"), Metal.CADMIUM: _("cadmium")},
+    Metal: {metal: metal.in_words for metal in Metal},
     Unit: {Unit.MG_L: "mg/L", Unit.MG_DM2: "mg/dm²"},
     Regime: {Regime.US_FDA: "US FDA", Regime.EU: "EU 84/500/EEC", Regime.ISO_6486_2: "ISO 6486-2:1999"},
     Role: {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 import pytest
@@ -11,17 +11,22 @@ from hypothesis import strategies as st
 
 from tests.domain.rules.wares import wares
 from tests.reading import said, tells
-from tests.studio import a_clay, a_glaze, a_route, a_test
+from tests.studio import a_clay, a_glaze, a_route, a_studio, a_test
 from tracker.domain.cones import Cone
-from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.pieces.piece import Piece, Stage, Use, Ware
 from tracker.domain.quantities import percent
-from tracker.domain.rules.food_standing import FoodWord, food_standing, glaze_standing, settled
+from tracker.domain.rules.engine import ABOUT_FOOD, judge
+from tracker.domain.rules.food import UNTESTED
+from tracker.domain.rules.food_standing import FoodWord, LastFire, food_of, food_standing, glaze_standing, settled
 from tracker.domain.studio.absorption import Scheme
-from tracker.domain.studio.leach_limits import Metal, Regime
+from tracker.domain.studio.kilns import Atmosphere, Kiln
+from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import FoodStanding, Layer, Trait, Zone
+from tracker.domain.studio.metals import LIMITED, Metal
 from tracker.domain.studio.settings import Practice
 
-BOTH = tuple(a_test(metal=metal) for metal in Metal)
+SIX = Cone.parse("6")
+BOTH = tuple(a_test(metal=metal, cone=SIX) for metal in LIMITED)
 SHELF = a_route("mid-range")
 
 
@@ -32,36 +37,65 @@ def a_mug(**facts: Any) -> Ware:  # noqa: ANN401 -- any fact of a glaze or of a 
     return Ware(**(plain | facts))
 
 
-def test_tested_glazes_on_mature_clay_are_all_that_is_ever_said() -> None:
+def test_that_nothing_is_known_against_it_is_the_most_that_is_ever_said() -> None:
     answer = food_standing(a_mug(), SHELF)
 
-    assert answer.word is FoodWord.TESTED_GLAZES
-    assert "within the limits of US FDA; a laboratory test of this very piece was not made" in said(answer.message)
-    assert tells(answer.reasons, "absorption", clay="Doorstep Buff", absorption=percent(1.5))
+    assert answer.word is FoodWord.NOTHING_AGAINST
+    assert "No laboratory has tested this piece itself" in said(answer.message)
+    assert tells(answer.reasons, "absorption", clay="Doorstep Buff", limit=percent(3.0))
+    assert tells(answer.reasons, "absorption-sheet", pct=percent(1.5))
     assert tells(answer.reasons, "absorption-class", scheme=Scheme.ANSI_A137_1, name="vitreous")
+
+
+def test_passed_tests_are_told_with_their_metals_their_cone_and_their_day() -> None:
+    told = [said(reason) for reason in food_standing(a_mug(), SHELF).reasons]
+
+    assert "Still Water: leach tests passed: lead and cadmium at cone 6, 1,222 °C, Nov 4, 2025." in told
 
 
 @pytest.mark.parametrize(
     ("facts", "because"),
     [
         pytest.param({"glaze": {"food": FoodStanding.DECLARED, "tests": ()}}, {"standing": "declared"}, id="declared"),
+        pytest.param({"clay": a_clay(absorption_pct=None, absorption=None)}, {"standing": "passed"}, id="not asked"),
+    ],
+)
+def test_what_is_declared_or_not_asked_about_is_told_as_that(facts: dict[str, Any], because: dict[str, Any]) -> None:
+    answer = food_standing(a_mug(**facts), SHELF)
+
+    assert answer.word is FoodWord.NOTHING_AGAINST
+    assert tells(answer.reasons, "glaze-standing", **because)
+
+
+@pytest.mark.parametrize(
+    ("facts", "because"),
+    [
         pytest.param({"glaze": {"food": FoodStanding.UNTESTED, "tests": ()}}, {"standing": "untested"}, id="untested"),
-        pytest.param({"glaze": {"tests": BOTH[:1]}}, {"metals": (Metal.CADMIUM,)}, id="lead alone"),
         pytest.param(
-            {"glaze": {"tests": (a_test(0.1), BOTH[1])}}, {"code": "leach-too-few", "count": 1}, id="one specimen"
+            {"glaze": {"food": FoodStanding.UNTESTED, "tests": BOTH[:1]}}, {"code": UNTESTED}, id="lead alone"
+        ),
+        pytest.param(
+            {"glaze": {"tests": (a_test(0.1, cone=SIX), BOTH[1])}},
+            {"code": "leach-too-few", "count": 1},
+            id="one specimen",
         ),
         pytest.param(
             {"glaze": {"tests": tuple(replace(one, clay="Lantern White") for one in BOTH)}},
-            {"standing": "tested", "metals": tuple(Metal)},
+            {"standing": "elsewhere"},
             id="other clay",
         ),
         pytest.param(
             {"glaze": {"tests": tuple(replace(one, route="high-fire") for one in BOTH)}},
-            {"standing": "tested", "metals": tuple(Metal)},
+            {"standing": "elsewhere"},
             id="other firing",
         ),
+        pytest.param(
+            {"glaze": {"tests": tuple(replace(one, cone=Cone.parse("04")) for one in BOTH)}},
+            {"standing": "elsewhere"},
+            id="other cone",
+        ),
         pytest.param({"glaze": {"traits": frozenset({Trait.CRACKLE})}}, {"code": "crackle-for-food"}, id="crackle"),
-        pytest.param({"clay": a_clay(absorption_pct=None)}, {"code": "absorption-unmeasured"}, id="clay unmeasured"),
+        pytest.param({"glaze": {"metals": frozenset({"Cu"})}}, {"code": "metals-untested-for-food"}, id="copper"),
     ],
 )
 def test_whatever_is_missing_is_said_and_the_piece_is_not_shown_to_be_fit(
@@ -71,6 +105,22 @@ def test_whatever_is_missing_is_said_and_the_piece_is_not_shown_to_be_fit(
 
     assert answer.word is FoodWord.NOT_SHOWN
     assert tells(answer.reasons, **({"code": "glaze-standing"} | because)), answer.reasons
+
+
+def test_a_test_speaks_for_the_atmosphere_of_the_kiln() -> None:
+    tests = tuple(replace(one, atmosphere=Atmosphere.OXIDATION) for one in BOTH)
+    mug = a_mug(glaze={"tests": tests})
+
+    words = {
+        air: food_standing(mug, SHELF, kiln=Kiln(name="Old Bess", routes=frozenset({"mid-range"}), atmosphere=air)).word
+        for air in (None, Atmosphere.OXIDATION, Atmosphere.REDUCTION)
+    }
+
+    assert words == {
+        None: FoodWord.NOTHING_AGAINST,
+        Atmosphere.OXIDATION: FoodWord.NOTHING_AGAINST,
+        Atmosphere.REDUCTION: FoodWord.NOT_SHOWN,
+    }
 
 
 @pytest.mark.parametrize(
@@ -85,6 +135,10 @@ def test_whatever_is_missing_is_said_and_the_piece_is_not_shown_to_be_fit(
         pytest.param({}, "raku", "outdoors-for-food", id="outdoors"),
         pytest.param({"clay": a_clay(absorption_pct=3.1)}, "mid-range", "clay-porous-for-food", id="porous"),
         pytest.param({"clay": a_clay(cone_low="8")}, "mid-range", "clay-porous-for-food", id="immature"),
+        pytest.param({"clay": a_clay(absorption_pct=None)}, "mid-range", "clay-porous-for-food", id="unmeasured"),
+        pytest.param(
+            {"glaze": {"metals": frozenset({"lead"}), "tests": ()}}, "mid-range", "lead-or-cadmium-for-food", id="lead"
+        ),
     ],
 )
 def test_what_the_rules_refuse_for_food_is_not_for_food(facts: dict[str, Any], route: str, rule: str) -> None:
@@ -106,9 +160,30 @@ def test_a_bare_piece_has_everything_still_to_come() -> None:
 def test_without_a_route_the_fire_it_had_is_what_counts() -> None:
     fired, cold = Cone.parse("6"), Cone.parse("06")
 
-    assert food_standing(a_mug(fired_to=fired)).word is FoodWord.TESTED_GLAZES
-    assert tells(food_standing(a_mug(fired_to=cold)).reasons, "clay-immature", cone=cold)
+    assert food_standing(a_mug(fired_to=fired)).word is FoodWord.NOTHING_AGAINST
+    assert tells(food_standing(a_mug(fired_to=cold)).reasons, "clay-porous-for-food", why="immature", firing=cold)
     assert tells(food_standing(a_mug()).reasons, "maturing-to-come")
+
+
+def test_before_any_firing_is_chosen_a_glaze_that_only_ever_failed_is_not_for_food() -> None:
+    failed = a_test(0.6, cone=SIX)
+
+    assert food_standing(a_mug(glaze={"tests": (failed,)})).word is FoodWord.NOT_FOR_FOOD
+    assert food_standing(a_mug(glaze={"tests": (failed, replace(BOTH[0], cone=Cone.parse("5")))})).word is (
+        FoodWord.NOT_SHOWN
+    )
+
+
+def test_a_piece_is_told_by_the_cone_that_it_was_fired_to() -> None:
+    catalogue = a_studio().catalogue
+    mug = a_mug(fired_to=Cone.parse("5"))
+    facts = {one.name: getattr(mug, one.name) for one in fields(Ware)}
+    piece = Piece(**facts, id=7, what="tall cup", maker_id=1, stage=Stage.FIRED)
+
+    answer = food_of(piece, catalogue, LastFire("mid-range", None))
+
+    assert answer.word is FoodWord.NOT_FOR_FOOD
+    assert tells(answer.reasons, "clay-porous-for-food", firing=Cone.parse("5"))
 
 
 def test_the_regime_of_the_studio_decides() -> None:
@@ -120,19 +195,23 @@ def test_the_regime_of_the_studio_decides() -> None:
     # 0.3 mg/L out of a mug of 300 ml: 0.5 by the US FDA, 0.3 in category 2 of 84/500/EEC, 0.25 by ISO 6486-2 (the
     # last from memory).
     assert by == {
-        Regime.US_FDA: FoodWord.TESTED_GLAZES,
-        Regime.EU: FoodWord.TESTED_GLAZES,
+        Regime.US_FDA: FoodWord.NOTHING_AGAINST,
+        Regime.EU: FoodWord.NOTHING_AGAINST,
         Regime.ISO_6486_2: FoodWord.NOT_FOR_FOOD,
     }
 
 
 @given(wares(), st.sampled_from(["mid-range", "high-fire", "raku", "low-fire"]), st.sampled_from(Regime))
-def test_nothing_is_ever_called_safe_and_every_tested_word_has_its_tests(ware: Ware, name: str, regime: Regime) -> None:
+def test_nothing_is_ever_called_safe_and_the_rules_have_nothing_where_nothing_is_against_it(
+    ware: Ware, name: str, regime: Regime
+) -> None:
     answer = food_standing(ware, a_route(name), Practice(regime=regime))
 
-    assert "safe" not in " ".join(map(said, (answer.message, *answer.reasons))).lower()
-    if answer.word is FoodWord.TESTED_GLAZES:
-        assert all({test.metal for test in layer.glaze.tests} == set(Metal) for layer in ware.layers)
+    told = " ".join(map(said, (answer.message, *answer.reasons))).replace("not shown to be food-safe", "")
+    assert "safe" not in told.lower()
+    if answer.word is FoodWord.NOTHING_AGAINST:
+        judged = judge(ware, a_route(name), Practice(regime=regime)).findings
+        assert not ABOUT_FOOD & {one.rule for one in judged}
 
 
 @pytest.mark.parametrize(
@@ -144,6 +223,8 @@ def test_nothing_is_ever_called_safe_and_every_tested_word_has_its_tests(ware: W
         pytest.param("tested", BOTH[:1], "untested", id="half shown"),
         pytest.param("tested", (*BOTH, a_test(0.6)), "untested", id="failed since"),
         pytest.param("declared", (), "declared", id="a claim alone"),
+        pytest.param("tested", (BOTH[0], replace(BOTH[1], cone=Cone.parse("04"))), "untested", id="two firings"),
+        pytest.param("untested", (*BOTH, a_test(0.6, cone=Cone.parse("04"))), "tested", id="failed in another firing"),
     ],
 )
 def test_tests_on_file_settle_what_a_glaze_is_called(food: str, tests: tuple[Any, ...], then: str) -> None:
@@ -157,6 +238,7 @@ def test_a_glaze_is_told_with_its_tests_or_without() -> None:
 
     shown = glaze_standing(tested, Regime.EU)
 
-    assert (shown.code, shown["standing"], shown["regime"]) == ("glaze-standing", "passed", Regime.EU)
+    assert (shown.code, shown["standing"]) == ("glaze-standing", "passed")
+    assert tells([shown], "passed-at", metals=LIMITED, cone=SIX)
     assert glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA).code == "glaze-failed"
     assert glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA).code == "glaze-decorative"

@@ -13,7 +13,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
-from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import (
     LOWEST_HEAT,
@@ -27,6 +27,7 @@ from tracker.domain.studio.materials import (
     Trait,
     Zone,
 )
+from tracker.domain.studio.metals import Metal
 
 REFERENCE = Path(__file__).parents[2] / "reference"
 TABLE = REFERENCE / "routing_truth.csv"
@@ -179,6 +180,7 @@ class Row:
             cone_high=high,
             slumps_above=Cone.parse(stands) if stands else None,
             absorption_pct=float(facts["absorption_pct"]) if facts["absorption_pct"] else None,
+            absorption=None,
         )
 
     @property

@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
-from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodStanding, Glaze, Layer, Trait, Zone
+from tracker.domain.studio.metals import Metal
 
 # A pot is drawn from some forty choices, and the truth table has the boundaries: forty pots to a law are enough.
 FEWER = settings(max_examples=40)

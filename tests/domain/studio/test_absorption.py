@@ -3,16 +3,29 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.truth import REFERENCE
+from tests.domain.rules.wares import cones
 from tests.reading import said
 from tests.studio import a_clay
 from tracker.domain.cones import Cone
-from tracker.domain.studio.absorption import CLASSES, BadWeighing, Scheme, Weighing, classes_of, mean_absorption
+from tracker.domain.studio.absorption import (
+    CLASSES,
+    Absorption,
+    BadWeighing,
+    Scheme,
+    Soak,
+    Weighing,
+    at_least,
+    at_most,
+    classes_of,
+    means,
+)
 
 # ANSI A137.1 and ISO 13006 as read, ASTM C242 from memory; each row says itself how it is known.
 TABLE = REFERENCE / "absorption_classes.csv"
@@ -29,8 +42,8 @@ def test_the_worked_example_comes_out() -> None:
     weighing = _weighing(100.00, 102.00, 60.00)
 
     assert weighing.absorption_pct == 2.0
-    assert round(weighing.porosity_pct, 3) == 4.762
-    assert round(weighing.bulk_density, 3) == 2.381
+    assert weighing.porosity_pct == pytest.approx(4.762, abs=5e-4)
+    assert weighing.bulk_density == pytest.approx(2.381, abs=5e-4)
 
 
 @pytest.mark.parametrize(
@@ -65,27 +78,54 @@ def test_a_specimen_that_takes_up_nothing_is_dense() -> None:
 def test_absorption_is_porosity_over_density_and_never_more_than_all(dry: float, water: float, floats: float) -> None:
     weighing = _weighing(dry, dry * (1 + water), dry * floats)
 
+    porosity, density = weighing.porosity_pct, weighing.bulk_density
+    assert porosity is not None
+    assert density is not None
     # P = A x B follows from the three formulas, whatever is weighed.
-    assert weighing.porosity_pct == pytest.approx(weighing.absorption_pct * weighing.bulk_density, abs=1e-6)
-    assert 0 <= weighing.porosity_pct < 100
+    assert porosity == pytest.approx(weighing.absorption_pct * density, abs=1e-6)
+    assert 0 <= porosity < 100
 
 
-def test_a_clay_takes_up_the_mean_of_what_its_mature_specimens_did() -> None:
-    mature = (_weighing(100.0, 102.0, 60.0), _weighing(100.0, 103.0, 60.0))
-    cool = _weighing(100.0, 112.0, 60.0, Cone.parse("06"))
-
-    clay = a_clay(absorption_pct=9.0, weighings=(*mature, cool))
-
-    assert mean_absorption(mature) == 2.5
-    assert clay.absorption_pct == 2.5
-    assert clay.weighed_mature == mature
+def _measured(cone: str, pct: float, method: Soak = Soak.BOIL) -> Absorption:
+    return Absorption(cone=Cone.parse(cone), pct=pct, method=method)
 
 
-def test_a_clay_whose_specimens_were_all_fired_too_cool_keeps_what_is_said_of_it() -> None:
-    cool = _weighing(100.0, 112.0, 60.0, Cone.parse("06"))
+def test_specimens_of_one_cone_and_method_count_by_their_mean_and_a_data_sheet_stays_what_it_is() -> None:
+    boiled = (_weighing(100.0, 102.0, 60.0), _weighing(100.0, 103.0, 60.0))
+    soaked = Weighing(dry_g=100.0, saturated_g=101.5, cone=SIX, method=Soak.COLD)
+    gone = replace(_weighing(100.0, 109.0, 60.0), withdrawn="another bag of clay")
 
-    assert a_clay(absorption_pct=1.5, weighings=(cool,)).absorption_pct == 1.5
-    assert a_clay(absorption_pct=None, weighings=(cool,)).absorption_pct is None
+    clay = a_clay(absorption_pct=9.0, absorption=(_measured("04", 12.0),), weighings=(*boiled, soaked, gone))
+
+    assert clay.absorption_pct == 9.0
+    assert clay.measured == (_measured("04", 12.0), _measured("6", 2.5), _measured("6", 1.5, Soak.COLD))
+
+
+def test_a_specimen_that_was_not_weighed_in_water_has_an_absorption_alone() -> None:
+    soaked = Weighing(dry_g=100.0, saturated_g=101.5, cone=SIX, method=Soak.COLD)
+
+    assert (soaked.absorption_pct, soaked.porosity_pct, soaked.bulk_density, soaked.volume_cm3) == (
+        1.5,
+        None,
+        None,
+        None,
+    )
+
+
+@given(
+    st.lists(st.builds(Absorption, cone=cones, pct=st.floats(0, 20), method=st.sampled_from(Soak)), max_size=6), cones
+)
+def test_only_a_boiled_specimen_fired_no_hotter_bounds_clay_from_above(measured: list[Absorption], cone: Cone) -> None:
+    # Clay takes up less the hotter it was fired, and a cold soak understates it (common practice).
+    most, least = at_most(measured, cone), at_least(measured, cone)
+
+    boiled = [one.pct for one in measured if one.method is Soak.BOIL and one.cone <= cone]
+    hotter = [one.pct for one in measured if one.cone >= cone]
+    assert (most.pct if most else None) == (min(boiled) if boiled else None)
+    assert (least.pct if least else None) == (max(hotter) if hotter else None)
+    assert {one.cone: one.pct for one in means(measured) if one.method is Soak.BOIL}.keys() == {
+        one.cone for one in measured if one.method is Soak.BOIL
+    }
 
 
 # ---- classes --------------------------------------------------------------------------------------------------------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import given
@@ -13,20 +13,28 @@ from hypothesis import strategies as st
 from tests.domain.rules.truth import REFERENCE
 from tests.reading import said
 from tests.studio import a_test
-from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Metal, Regime, Unit, WareClass
+from tracker.domain.cones import Cone, ConeRange
+from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Regime, Unit, WareClass
 from tracker.domain.studio.leach_tests import (
     BadResult,
+    FiredAs,
     ReleaseTest,
     Result,
     Standing,
     Vessel,
     VesselKind,
+    compared,
     failures,
     judged,
     judged_by,
+    limits_for,
+    never_shown,
+    speaking,
     unshown,
     ware_classes,
 )
+from tracker.domain.studio.metals import LIMITED, Metal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -280,7 +288,7 @@ def test_a_stricter_limit_never_passes_more_and_never_fails_less(
     assert strict.has_failed or not kind.has_failed
 
 
-@given(st.sampled_from(Regime), st.sampled_from(Metal), many_results, st.sampled_from(VesselKind), st.data())
+@given(st.sampled_from(Regime), st.sampled_from(LIMITED), many_results, st.sampled_from(VesselKind), st.data())
 def test_a_measure_put_on_file_never_turns_an_answer_into_its_opposite(
     regime: Regime, metal: Metal, found: tuple[Result, ...], kind: VesselKind, drawn: st.DataObject
 ) -> None:
@@ -351,10 +359,98 @@ def test_failures_are_named_with_what_was_found() -> None:
 @pytest.mark.parametrize(
     ("say", "words"),
     [
-        (lambda: [metal.in_words for metal in Metal], ["lead", "cadmium"]),
+        (lambda: [metal.in_words for metal in LIMITED], ["lead", "cadmium"]),
         (lambda: [unit.in_words for unit in Unit], ["mg/L", "mg/dm²"]),
         (lambda: [regime.in_words for regime in Regime], list(REGIMES)),
     ],
 )
 def test_metals_units_and_regimes_have_names_for_people(say: Callable[[], list[str]], words: list[str]) -> None:
     assert say() == words
+
+
+# ---- metals without a limit, reports, and firings -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("said_to_pass", "standing"),
+    [(True, Standing.PASSED), (False, Standing.FAILED), (None, Standing.UNDECIDED)],
+)
+@pytest.mark.parametrize("regime", Regime)
+def test_of_a_metal_without_a_limit_the_report_alone_decides(
+    said_to_pass: bool | None,  # noqa: FBT001 -- as the report has it
+    standing: Standing,
+    regime: Regime,
+) -> None:
+    copper = a_test(9.0, metal=Metal.COPPER, passed=said_to_pass)
+
+    assert limits_for(copper, regime) == ()
+    assert judged(copper, regime).standing is standing
+
+
+def test_drinking_water_is_told_for_comparison_only() -> None:
+    copper = a_test(9.0, metal=Metal.COPPER, passed=True)
+
+    # The EPA action level of copper.
+    assert said(compared(copper)) == (
+        "No limit for copper from ceramics is published. "
+        "For comparison only: the US EPA allows 1.3 mg/L in drinking water."
+    )
+    assert said(compared(a_test(metal=Metal.COBALT))) == "No limit for cobalt from ceramics is published."
+    assert said(compared(replace(copper, unit=Unit.MG_DM2))) == "No limit for copper from ceramics is published."
+    assert compared(a_test()) is None
+
+
+def test_a_report_that_says_failed_outweighs_its_figures_and_one_that_says_passed_does_not() -> None:
+    within, over = [0.01] * 6, [0.6] * 6
+
+    assert judged(a_test(*within, passed=False), Regime.US_FDA).has_failed
+    assert judged(a_test(*over, passed=True), Regime.US_FDA).has_failed
+    assert judged(a_test(0.01, passed=True), Regime.US_FDA).standing is Standing.UNDECIDED
+
+
+FOUR, SIX = Cone.parse("04"), Cone.parse("6")
+LABEL = ConeRange(Cone.parse("05"), SIX)
+AIR, FLAME = Atmosphere.OXIDATION, Atmosphere.REDUCTION
+
+
+@pytest.mark.parametrize(
+    ("made", "fired", "speaks"),
+    [
+        pytest.param({"cone": SIX}, {"cone": SIX}, True, id="this cone"),
+        pytest.param({"cone": FOUR}, {"cone": SIX}, False, id="another cone"),
+        pytest.param({}, {"cone": SIX}, True, id="no cone, on the label"),
+        pytest.param({}, {"cone": Cone.parse("7")}, False, id="no cone, over the label"),
+        pytest.param({"cone": SIX, "atmosphere": AIR}, {"cone": SIX, "atmosphere": AIR}, True, id="this atmosphere"),
+        pytest.param({"cone": SIX, "atmosphere": AIR}, {"cone": SIX, "atmosphere": FLAME}, False, id="another one"),
+        pytest.param({"cone": SIX, "atmosphere": AIR}, {"cone": SIX}, True, id="kiln not known"),
+        pytest.param({"cone": SIX}, {"cone": SIX, "atmosphere": FLAME}, True, id="atmosphere not on record"),
+        pytest.param({"clay": "Buff"}, {"cone": SIX, "clay": "White"}, False, id="another clay"),
+        pytest.param({"route": "raku"}, {"cone": SIX, "route": "mid-range"}, False, id="another firing type"),
+        pytest.param({"route": "raku"}, {"cone": SIX}, False, id="firing type not known"),
+        pytest.param({"cone": SIX, "withdrawn": "mixed up"}, {"cone": SIX}, False, id="withdrawn"),
+    ],
+)
+def test_a_test_speaks_for_firings_like_its_own(made: dict[str, Any], fired: dict[str, Any], *, speaks: bool) -> None:
+    test = a_test(**made)
+
+    assert speaking((test,), FiredAs(**fired), LABEL) == ((test,) if speaks else ())
+
+
+def test_a_failure_at_another_cone_is_left_out_only_where_this_one_passed() -> None:
+    failed, passed_here = a_test(0.6, cone=FOUR), a_test(cone=SIX)
+
+    def found(*tests: ReleaseTest) -> list[ReleaseTest]:
+        return [test for test, _ in failures(tests, Regime.US_FDA, FiredAs(cone=SIX), LABEL)]
+
+    assert found(failed, passed_here) == []
+    assert found(failed) == [failed]
+    assert found(passed_here, replace(failed, cone=SIX)) == [replace(failed, cone=SIX)]
+
+
+def test_a_glaze_is_shown_by_tests_of_one_firing_together() -> None:
+    lead, cadmium = a_test(cone=SIX), a_test(metal=Metal.CADMIUM, cone=SIX)
+
+    assert never_shown((lead, cadmium), Regime.US_FDA) == ()
+    assert never_shown((lead, replace(cadmium, cone=FOUR)), Regime.US_FDA) != ()
+    assert never_shown((lead, cadmium, a_test(0.6, cone=FOUR)), Regime.US_FDA) == ()
+    assert never_shown((), Regime.US_FDA) == LIMITED

@@ -100,7 +100,9 @@ def test_a_whole_line_becomes_a_pot_and_a_route() -> None:
 
 
 def test_a_good_pot_is_clear() -> None:
-    assert _answer(json.dumps(WHOLE)) == {"verdict": "clear", "findings": []}
+    answer = _answer(json.dumps(WHOLE))
+
+    assert answer == {"verdict": "clear", "findings": [], "food": "nothing-known-against", "food_rules": []}
 
 
 def test_a_finding_says_what_is_wrong_what_would_mend_it_and_on_what_it_rests() -> None:
@@ -126,7 +128,8 @@ GLAZE_ALONE = {"family": "outdoor", "cone_low": "06", "cone_high": "04"}
 def test_what_is_left_out_of_a_piece_leaves_its_rules_unasked(route: str) -> None:
     line = json.dumps({"piece": {"clay": {**CLAY_ALONE, "cone_low": "010"}}, "route": route})
 
-    assert _answer(line) == {"verdict": "clear", "findings": []}
+    answer = _answer(line)
+    assert (answer["verdict"], answer["findings"]) == ("clear", [])
 
 
 def test_what_is_left_out_of_a_glaze_leaves_its_rules_unasked() -> None:
@@ -306,6 +309,29 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.layers", [None], "not-an-object", {"path": "piece.layers[0]"}, id="layer null"),
         pytest.param("piece.layers.0.zone", "rim", "none-of-these", {}, id="zone"),
         pytest.param("piece.layers.0.glaze.traits", ["shiny"], "none-of-these", {}, id="trait"),
+        pytest.param("piece.layers.0.glaze.metals", ["leed"], "names-no-metal", {"text": "leed"}, id="metal"),
+        pytest.param("piece.layers.0.glaze.metals", "lead", "not-a-list", {}, id="metals as text"),
+        pytest.param("piece.layers.0.glaze.tests", [{"passed": True}], "key-missing", {"key": "metal"}, id="no metal"),
+        pytest.param(
+            "piece.layers.0.glaze.tests", [{"metal": "leed"}], "no-such-metal", {"text": "leed"}, id="metal of a test"
+        ),
+        pytest.param("piece.layers.0.glaze.tests", [{"metal": 82}], "not-a-metal", {}, id="metal as a number"),
+        pytest.param(
+            "piece.layers.0.glaze.tests", [{"metal": "Pb", "cone": 6}], "cone-as-number", {}, id="cone of a test"
+        ),
+        pytest.param("piece.layers.0.glaze.tests", [{"metal": "Pb", "passed": "yes"}], "not-a-flag", {}, id="passed"),
+        pytest.param(
+            "piece.layers.0.glaze.tests", [{"metal": "Pb", "laboratory": "x"}], "key-unknown", {}, id="key of a test"
+        ),
+        pytest.param("piece.clay.absorption", [{"cone": "6", "pct": 1}], "key-missing", {"key": "method"}, id="method"),
+        pytest.param(
+            "piece.clay.absorption",
+            [{"cone": "6", "pct": 1, "method": "steam"}],
+            "none-of-these",
+            {},
+            id="no such method",
+        ),
+        pytest.param("piece.clay.absorption", None, "not-a-list", {}, id="absorption null"),
         pytest.param("piece.layers.0.glaze.family", "indoor", "none-of-these", {}, id="family"),
         pytest.param("piece.clay.name", "\ud800", "stray-character", {"character": "U+D800"}, id="lone surrogate"),
         pytest.param("piece.clay.name", "a\u2028b", "stray-character", {"character": "U+2028"}, id="line separator"),
@@ -384,6 +410,9 @@ PATHS = [
     *(f"piece.layers.0.glaze.{key}" for key in GLAZE),
     *(f"kiln.{key}" for key in KILN),
     *(f"kiln.chamber.{key}" for key in ROOM),
+    "piece.clay.absorption",
+    "piece.layers.0.glaze.metals",
+    "piece.layers.0.glaze.tests",
     "piece.layers.0.zone",
     "piece",
     "route",
@@ -396,7 +425,7 @@ def test_whatever_stands_in_a_line_the_answer_is_one_line(path: str, value: obje
     answer = answer_line(line_with(path, value).encode())
 
     assert answer.splitlines() == [answer]
-    assert set(json.loads(answer)) in ({"error"}, {"verdict", "findings"})
+    assert set(json.loads(answer)) in ({"error"}, {"verdict", "findings", "food", "food_rules"})
 
 
 @pytest.mark.parametrize("key", sorted({*PIECE, *CLAY, *GLAZE, *ROOM, *KILN, *WHOLE, "zone", "cone"}))

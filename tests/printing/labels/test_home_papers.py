@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+import uharfbuzz
 
 from printing.labels.home_papers import CareCard, PickupSlip, SlipLine, StickOn, care_card, pickup_slips, stick_on
 from printing.labels.label_parts import Label
 from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import CARD_PAPERS, STOCKS, Lack, Stock, stock_named
-from printing.shapes import Text, Triangle
+from printing.shapes import X_HEIGHT, Text, Triangle
 from tests.printing.labels.papers import (
     ALL_STOCKS,
     HARD,
@@ -40,16 +41,17 @@ VASE = CareCard(
 )
 BOWL = replace(
     VASE,
-    first="Not shown to be fit for food",
+    first="Not shown to be food-safe",
     is_warning=False,
-    says="Meant for food, and not shown to be fit for it.",
+    says="Meant for food, and not shown to be food-safe.",
     code="HX5NA",
     whose="soup bowl, Mira T.",
     tested=("Still Water: release of lead, within the limits.",),
     untested=("Still Water: release of cadmium.", "This very piece."),
     base="",
 )
-STICKER = stick_on(StickOn(warning="NOT FOR FOOD OR DRINK", why="Decorative ware.", code="K7R43, Cinder Lane studio"))
+# The first wording of 21 CFR 109.16 (from memory), and short words of our own.
+WARNINGS = ("Not for Food Use. May Poison Food.", "NOT FOR FOOD OR DRINK")
 SLIP = PickupSlip(
     maker="Ines Pell",
     when="Mar 3, 2026, Cinder Lane studio",
@@ -110,23 +112,35 @@ def test_ware_for_food_says_what_was_tested_and_what_was_not() -> None:
     shapes = lay_out(care_card(BOWL), A6)
     text = said(shapes)
 
-    assert text.index("Not shown to be fit") < text.index("Tested") < text.index("Not tested")
+    assert text.index("Not shown to be food-safe") < text.index("Tested") < text.index("Not tested")
     assert text.index("release of lead") < text.index("Not tested") < text.index("This very piece.")
     assert "Come and see us fire, Cinder Lane studio" in text
 
 
+@pytest.mark.parametrize("warning", WARNINGS)
 @pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
-def test_the_stick_on_is_conspicuous_or_refused(stock: Stock) -> None:
-    shapes = laid_or_refused(STICKER, stock)
+def test_the_stick_on_is_conspicuous_or_refused(stock: Stock, warning: str) -> None:
+    sticker = stick_on(StickOn(warning=warning, why="Decorative ware.", code="K7R43, Cinder Lane studio"))
+    shapes = laid_or_refused(sticker, stock)
 
     if shapes:
         texts = tuple(shape for shape in shapes if isinstance(shape, Text))
-        assert said(texts).startswith("NOT FOR FOOD OR DRINK")
-        # 21 CFR 109.16 (from memory): letters at least 3.2 mm high.
-        assert cap_height(texts, "NOT") >= 3.2 - 1e-6
-        assert size_of(texts, "NOT") == max(text.size for text in texts)
+        first = texts[0].text
+        assert said(texts).startswith(warning)
+        assert size_of(texts, first) == max(text.size for text in texts)
+        # 21 CFR 109.16 (from memory): letters at least 3.2 mm high, and so the lowest of them.
+        lowest = X_HEIGHT * size_of(texts, first) if warning != warning.upper() else cap_height(texts, first)
+        assert lowest >= 3.2 - 1e-6
     else:
-        assert stock.label_height < 13
+        assert stock.label_height < 26 or stock.label_width < 40
+
+
+def test_small_letters_are_as_high_as_the_face_draws_them() -> None:
+    font = uharfbuzz.Font(uharfbuzz.Face(uharfbuzz.Blob.from_file_path("printing/fonts/next-bold.ttf")))
+
+    x = font.get_glyph_extents(font.get_nominal_glyph(ord("x")))
+
+    assert -x.height / font.face.upem == pytest.approx(X_HEIGHT, abs=0.002)
 
 
 def test_a_slip_lists_every_piece_and_leaves_a_line_to_sign() -> None:

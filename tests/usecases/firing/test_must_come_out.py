@@ -21,8 +21,8 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import MovesPieces, NotAllowed, NotAStep, Unusable
 from tracker.domain.studio.absorption import Weighing
-from tracker.domain.studio.leach_limits import Metal
 from tracker.domain.studio.materials import FoodStanding, Trait, Zone
+from tracker.domain.studio.metals import LIMITED
 from tracker.store import backup as keeping
 from tracker.store.firing.queries import FiringPage
 from tracker.store.unit_of_work import Store
@@ -233,20 +233,20 @@ def _test_withdrawn(store: Store) -> None:
     evidence.withdraw_test(store, asked_by(ADA), "Still Water", 0, "It was another bucket.", confirmed=True)
 
 
-def _weighing_withdrawn(store: Store) -> None:
-    why = "The balance was off."
-    evidence.withdraw_weighing(store, asked_by(ADA), "Doorstep Buff", 0, why, instead_pct=9.0, confirmed=True)
+def _weighed(store: Store) -> None:
+    porous = Weighing(dry_g=100.0, saturated_g=109.0, suspended_g=60.0, cone=Cone.parse("6"))
+    evidence.add_weighing(store, asked_by(ADA), "Doorstep Buff", porous, confirmed=True)
 
 
 @pytest.mark.parametrize(
     "changes",
-    [_decorative, _too_porous, _from_a_file, _test_withdrawn, _weighing_withdrawn],
-    ids=["a glaze", "settings", "a studio file", "a leach test withdrawn", "an absorption test withdrawn"],
+    [_decorative, _too_porous, _from_a_file, _test_withdrawn, _weighed],
+    ids=["a glaze", "settings", "a studio file", "a leach test withdrawn", "an absorption test"],
 )
 def test_whatever_change_makes_a_loaded_piece_unfit_it_must_come_out(
     store: Store, changes: Callable[[Store], None]
 ) -> None:
-    for metal in Metal:
+    for metal in LIMITED:
         evidence.add_release_test(store, asked_by(ADA), "Still Water", a_test(metal=metal))
     weighing = Weighing(dry_g=100.0, saturated_g=101.0, suspended_g=60.0, cone=Cone.parse("6"))
     evidence.add_weighing(store, asked_by(ADA), "Doorstep Buff", weighing)

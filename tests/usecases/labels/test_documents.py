@@ -50,8 +50,14 @@ EXPECTED = {
     DocumentKind.KILN_DOORS: ("Never in here", "With every firing", "Raku glazes."),
     DocumentKind.CONTAINERS: ("A1",),
     DocumentKind.BADGES: ("instructor",),
-    DocumentKind.CARE: ("Decorative, not for food or drink", "How to keep it", "at least 3.2 mm high", "1,222 °C"),
-    DocumentKind.NOT_FOR_FOOD: ("NOT FOR FOOD OR DRINK", "Decorative ware."),
+    DocumentKind.CARE: (
+        "Not for Food Use. May Poison Food.",
+        "Decorative: not for food",
+        "How to keep it",
+        "at least 3.2 mm high",
+        "1,222 °C",
+    ),
+    DocumentKind.NOT_FOR_FOOD: ("Not for Food Use. May Poison Food.", "Decorative ware."),
     DocumentKind.PICKUP_SLIP: ("Pickup", "Mar 3, 2026", "Taken by", "Decorative, not for food or drink"),
 }
 

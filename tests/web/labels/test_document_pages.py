@@ -28,8 +28,9 @@ def test_a_decorative_piece_goes_home_with_its_warning_first(room: Room) -> None
     text = text_of(answer.data)
 
     assert answer.mimetype == "application/pdf"
-    assert text.startswith("Decorative, not")
-    assert all(words in text for words in (ref, "tall cup", "Open on Tuesdays, Cinder Lane studio", "On the base"))
+    assert " ".join(text.split()).startswith("Not for Food Use. May Poison Food.")
+    assert all(words in text for words in (ref, "tall cup", "Open on Tuesdays, Cinder Lane studio", "Mark the base"))
+    assert "Decorative: not for food or drink." in text
     assert codes_on(answer.data) == [ref]
 
 
@@ -38,9 +39,9 @@ def test_a_piece_for_food_says_what_was_tested_and_promises_nothing(room: Room) 
 
     text = text_of(room.visit(TOM).prints("care", {"things": ref, "stock": A6}).data)
 
-    assert text.startswith("Not shown to be fit for food")
-    assert all(words in text for words in ("Not tested", "This very piece.", "A laboratory test, not this card"))
-    assert "food safe" not in text.lower()
+    assert text.startswith("Meant for food: what was")
+    assert all(words in text for words in ("Not tested", "This piece itself.", "A laboratory test, not this card"))
+    assert "safe" not in text.lower()
     assert "dishwasher" not in text.lower()
 
 
@@ -52,7 +53,7 @@ def test_the_stick_on_is_for_ware_not_for_food_only(room: Room) -> None:
     answer = tom.prints("not-for-food", {"things": vase, "stock": ROLL})
     refused = tom.prints("not-for-food", {"things": bowl, "stock": ROLL})
 
-    assert text_of(answer.data).startswith("NOT FOR FOOD")
+    assert " ".join(text_of(answer.data).split()).startswith("Not for Food Use. May Poison Food.")
     assert refused.status_code == 422
     assert f"{bowl} is meant for food" in refused.text
 

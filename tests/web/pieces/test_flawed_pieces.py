@@ -65,7 +65,8 @@ def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_
     assert all(why in says[place] for place in ("page", "card"))
     assert "Decorative because of its last firing: not for food or drink." in says["page"]
     assert "Not for food" in says["pickup"]
-    assert "Decorative, not for food or drink" in says["card"]
+    assert "Not for Food Use. May Poison Food." in says["card"]
+    assert "Decorative because of its last firing" in says["card"]
     assert "On the base, for good" in says["card"]
     assert "decorative, not for food" in says["tag"]
     assert all(f"/paper/not-for-food?ref={ref}" in says[place] for place in ("page", "pickup"))

@@ -468,8 +468,8 @@ def test_an_empty_question_is_refused_beside_its_field(room: Room) -> None:
     ("use", "glaze", "says"),
     [
         (Use.DECORATIVE, "Plum Gloss", "Decorative: not for food or drink."),
-        (Use.FOOD, "Paper Lamp", "not shown to be fit for it; a laboratory decides."),
-        (Use.FOOD, "Plum Gloss", "not shown to be fit for it; a laboratory decides."),
+        (Use.FOOD, "Paper Lamp", "not shown to be food-safe. A laboratory decides."),
+        (Use.FOOD, "Plum Gloss", "not shown to be food-safe. A laboratory decides."),
     ],
     ids=["decorative", "tested", "declared"],
 )

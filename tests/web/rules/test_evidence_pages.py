@@ -8,8 +8,12 @@ import pytest
 
 from tests.studio import ADA, INES, TOM
 from tests.web.conftest import Room, Visitor
+from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.studio.absorption import Soak
+from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.materials import FoodStanding, Zone
+from tracker.domain.studio.metals import Metal
 from tracker.forms.studio.studio_file import read_studio, write_studio
 from tracker.usecases.pieces import pieces
 
@@ -19,13 +23,22 @@ TEST = {
     "tested_on": "2026-02-02",
     "method": "acetic acid",
     "metal": "Pb",
+    "fired_to": "6",
+    "atmosphere": "oxidation",
     "unit": "mg/L",
     "results": "0.02 <0.01 0.02, 0,03 0.02 0.02",
     "kind": "cup or mug",
     "depth_mm": "85",
     "capacity_ml": "320",
 }
-WEIGHING = {"clay": "Doorstep Buff", "fired_to": "6", "dry_g": "100", "saturated_g": "102.00", "suspended_g": "60,0"}
+WEIGHING = {
+    "clay": "Doorstep Buff",
+    "fired_to": "6",
+    "method": "boil",
+    "dry_g": "100",
+    "saturated_g": "102.00",
+    "suspended_g": "60,0",
+}
 
 
 @pytest.fixture
@@ -42,7 +55,8 @@ def glaze_of(room: Room) -> Any:  # noqa: ANN401 -- a glaze
 def test_the_page_shows_each_test_with_its_standing_and_each_clay_with_its_classes(ada: Visitor) -> None:
     page = ada.get("/evidence").text
 
-    assert "judged by the limits of US FDA" in page
+    assert "Lead and cadmium are judged by the limits of US FDA" in page
+    assert "each tests passed: lead and cadmium, Nov 4, 2025, cone not on record" in page
     assert "is within the limit of 0.5 mg/L for cups and mugs (US FDA)" in page
     assert "impervious in ANSI A137.1 (tile); Ia in ISO 13006 (tile); vitreous in ASTM C242 (whiteware terms)" in page
 
@@ -75,7 +89,9 @@ def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> Non
         ("tested_on", "2026-03-04", "This day is still to come"),
         ("tested_on", "yesterday", "Choose a day."),
         ("depth_mm", "deep", "A number from 0"),
-        ("metal", "Hg", "Choose one of Pb or Cd"),
+        ("metal", "leed", "isn&#39;t a metal"),
+        ("fired_to", "", "Fill this in"),
+        ("atmosphere", "smoke", "Choose one of"),
         ("kind", "", "Fill this in"),
     ],
 )
@@ -129,8 +145,35 @@ def test_a_weighing_settles_what_a_clay_takes_up(room: Room, ada: Visitor) -> No
     page = ada.get(answer.location).text
 
     # ASTM C373, formulas from memory: D 100.00, M 102.00, S 60.00 g.
-    assert room.store.read.catalogue().clay("Doorstep Buff").absorption_pct == 2.0
-    assert all(words in page for words in ("2.000 %", "4.762 %", "2.381 g/cm³", "the mean of its weighings"))
+    (measured,) = room.store.read.catalogue().clay("Doorstep Buff").measured
+    assert (measured.pct, measured.cone, measured.method) == (2.0, Cone.parse("6"), Soak.BOIL)
+    assert all(words in page for words in ("2.000 %", "4.762 %", "2.381 g/cm³"))
+    assert "Absorption 2% at cone 6, 1,222 °C, boiled (ASTM C373)" in page
+
+
+def test_a_cold_soak_is_two_weights_and_never_passes_a_clay(room: Room, ada: Visitor) -> None:
+    cold = {key: one for key, one in WEIGHING.items() if key != "suspended_g"} | {"method": "cold"}
+    page = ada.get(ada.post("/evidence/weighings", cold).location).text
+
+    (measured,) = room.store.read.catalogue().clay("Doorstep Buff").measured
+    assert measured.method is Soak.COLD
+    assert "Absorption at least 2% at cone 6, 1,222 °C, cold soak" in page
+    assert "A cold soak can fail a clay, never pass it." in page
+
+
+def test_any_metal_may_be_tested_and_its_report_says_whether_it_passed(room: Room, ada: Visitor) -> None:
+    copper = TEST | {"metal": "Cu", "results": "0.8", "passed": "yes"}
+    page = ada.get(ada.post("/evidence/tests", copper).location).text
+
+    (test,) = glaze_of(room).tests
+    assert (test.metal, test.passed, test.cone, test.atmosphere) == (
+        Metal.COPPER,
+        True,
+        Cone.parse("6"),
+        Atmosphere.OXIDATION,
+    )
+    assert "0.8 mg/L of copper, of one specimen: passed, as the report says." in page
+    assert "For comparison only: the US EPA allows 1.3 mg/L in drinking water." in page
 
 
 @pytest.mark.parametrize(
@@ -241,19 +284,14 @@ def test_waiting_ware_that_rests_on_a_withdrawn_test_moves_once_that_is_confirme
     assert room.piece(ref).stage is not Stage.QUEUED
 
 
-def test_the_last_weighing_is_withdrawn_only_when_something_else_says_what_the_clay_takes_up(
-    room: Room, ada: Visitor
-) -> None:
+def test_a_withdrawn_absorption_test_no_longer_counts(room: Room, ada: Visitor) -> None:
     ada.post("/evidence/weighings", WEIGHING)
     why = {"of": "Doorstep Buff", "number": "0", "reason": "The balance stood askew."}
 
-    bare = ada.post("/evidence/weighings/withdraw", why)
-    told = ada.post("/evidence/weighings/withdraw", why | {"instead_pct": "1.5"})
+    told = ada.post("/evidence/weighings/withdraw", why)
 
     clay = room.store.read.catalogue().clay("Doorstep Buff")
-    assert bare.status_code == 422
-    assert "nobody would know how much water it takes up" in bare.text
-    assert (told.status_code, clay.absorption_pct, len(clay.weighings)) == (303, 1.5, 1)
+    assert (told.status_code, clay.absorption_pct, clay.measured, len(clay.weighings)) == (303, 1.5, (), 1)
     assert "The balance stood askew." in ada.get("/evidence").text
 
 

@@ -110,7 +110,7 @@ def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None
         ),
         ("glaze", {"name": ""}, "Fill this in."),
         ("glaze", {"cone_low": "6 or so"}, "is not a cone"),
-        ("clay", {"kind": "stoneware", "absorption_pct": ""}, "nobody knows whether this clay is fit for food"),
+        ("glaze", {"metals": "copper, leed"}, "names no metal"),
         ("route", {"name": "Big Fire", "title": "Big fire", "kind": "shelf", "cone": "6"}, "small letters"),
         ("kiln", {"routes": []}, "Tick at least one way of firing."),
         ("kiln", {"routes": ["raku"], "shape": "round", "height": "400"}, "Measure this too"),

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Clay, Layer
 
 __all__ = [
+    "ABOUT_FOOD",
     "COMMON_PRACTICE",
     "RULES",
     "Practice",
@@ -42,6 +43,9 @@ __all__ = [
 
 RULES: tuple[Rule, ...] = (*heat.RULES, *shock.RULES, *food.RULES, *kiln_room.RULES)
 """The rulebook. The table in the manual is made from it."""
+
+ABOUT_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food")
+"""The names of the rules about food."""
 
 NO_ROUTE_LEFT = "no-route-left"
 
@@ -109,8 +113,8 @@ def judge_layers_in(catalogue: Catalogue, ware: Ware) -> Verdict:
 def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMON_PRACTICE) -> Verdict:
     """What the rules say at glazing, before a route is chosen; `routes` are the studio's ways of firing glazed ware.
 
-    Refused are layers that share no heat, what the food rules refuse, and layers that leave no kiln to fire the
-    piece in. Otherwise the verdict is that of the kindest route.
+    Refused are layers that share no heat, what the food rules refuse in every firing, and layers that leave no kiln to
+    fire the piece in. Otherwise the verdict is that of the kindest route.
     """
     if not routes:
         return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no way of firing glazed ware.")))
@@ -120,9 +124,13 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))
-    kindest = min((judge(ware, route, practice) for route in routes), key=Verdict.hardness)
+    verdicts = [judge(ware, route, practice) for route in routes]
+    kindest = min(verdicts, key=Verdict.hardness)
     if kindest.level is not Level.REFUSE:
         return kindest
+    everywhere = frozenset.intersection(*(frozenset(one.rule for one in it.of(Level.REFUSE)) for it in verdicts))
+    if unfit := [one for one in kindest.of(Level.REFUSE) if one.rule in everywhere & ABOUT_FOOD]:
+        return Verdict(tuple(unfit))
     reasons = Sentences(tuple(one.message for one in kindest.of(Level.REFUSE)))
     return _no_route_left(Message(NO_ROUTE_LEFT, _("No kiln here could fire it then. {reasons}"), reasons=reasons))
 

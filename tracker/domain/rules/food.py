@@ -1,14 +1,27 @@
-"""What may touch food: glazes, clay and firings that may not, or of which nobody knows."""
+"""What may touch food: glazes, clay and firings that may not, or of which nothing is known."""
 
 from __future__ import annotations
 
+from itertools import combinations
+from typing import TYPE_CHECKING
+
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Message, Plural, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
+from tracker.domain.studio.absorption import Absorption, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED
-from tracker.domain.studio.leach_tests import failures
-from tracker.domain.studio.materials import ClayKind, FoodStanding, Trait
+from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, passed, speaking, unshown
+from tracker.domain.studio.materials import ClayKind, Coat, FoodStanding, Glaze, Trait, Zone
+from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.findings import Finding
+    from tracker.domain.studio.leach_tests import Judgement
+    from tracker.domain.studio.materials import Clay
 
 CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"
@@ -18,8 +31,57 @@ _ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or IS
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _DECORATIVE = FoodStanding.DECORATIVE
 _UNTESTED = FoodStanding.UNTESTED
+_TESTED = FoodStanding.TESTED
+_DECLARED = FoodStanding.DECLARED
 _CRACKLE = Trait.CRACKLE
 _UNKNOWN = ClayKind.UNKNOWN
+_GLAZE = Coat.GLAZE
+_FOOD_SURFACE = frozenset({Zone.INSIDE, Zone.LIP})
+
+
+# ---- what tests and labels speak for ---------------------------------------------------------------------------------
+
+
+def fired_as(glaze: Glaze, case: Case) -> FiredAs:
+    """How a glaze is fired in a case, as far as tests are asked about it.
+
+    One that was fired hotter before stays as that fire left it, in an atmosphere that is not on record.
+    """
+    clay, firing = case.ware.clay.name, case.route
+    before = max((one.fired_to for one in case.ware.layers if one.glaze == glaze and one.fired_to), default=None)
+    if before is not None and before > firing.cone and glaze not in case.raw:
+        return FiredAs(cone=before, clay=clay)
+    atmosphere = case.kiln.atmosphere if case.kiln is not None else None
+    return FiredAs(cone=firing.cone, atmosphere=atmosphere, clay=clay, route=firing.name)
+
+
+def tests_here(glaze: Glaze, case: Case) -> tuple[ReleaseTest, ...]:
+    """The tests of a glaze that speak for the firing of the case."""
+    return speaking(glaze.tests, fired_as(glaze, case), glaze.cones) if glaze.tests else ()
+
+
+def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
+    """What is known of a glaze and food in the firing of the case; None only in a what-if that does not ask.
+
+    Tests for lead and cadmium that passed for this firing make it tested. Fired otherwise than its tests were, or at a
+    cone that is not on its label, it counts as untested.
+    """
+    if glaze.food is _DECORATIVE or (glaze.food is not _DECLARED and not glaze.tests):
+        return glaze.food
+    regime = case.practice.regime
+    here = tests_here(glaze, case)
+    if here and not unshown(here, regime):
+        return _TESTED
+    if glaze.food is _DECLARED:
+        cone = fired_as(glaze, case).cone
+        return _DECLARED if cone is not None and glaze.cone_low <= cone <= glaze.cone_high else _UNTESTED
+    if glaze.food is not _TESTED:
+        return glaze.food
+    shown, looked_for = passed(here, regime), {test.metal for test in here} & set(LIMITED)
+    return _TESTED if shown and looked_for <= shown.keys() else _UNTESTED
+
+
+# ---- what is wrong ---------------------------------------------------------------------------------------------------
 
 
 def _decorative_on_food(case: Case) -> Facts | None:
@@ -31,45 +93,124 @@ def _outdoors_for_food(_case: Case) -> Facts:
     return NOTHING_MORE
 
 
-def _immature_for_food(case: Case) -> Facts | None:
-    clay, limit, firing = case.ware.clay, case.practice.food_absorption_pct, case.route.cone
-    if not clay.is_mature_at(case.clay_heat):
+def _porous_for_food(case: Case) -> Facts | None:
+    clay, firing = case.ware.clay, case.clay_heat
+    if not clay.is_mature_at(firing):
         return {"why": "immature", "clay": clay.name, "low": clay.cone_low, "firing": firing}
-    if clay.absorption_pct is not None and clay.absorption_pct > limit:
-        return {
-            "why": "absorbent",
-            "clay": clay.name,
-            "absorption": percent(clay.absorption_pct),
-            "limit": percent(limit),
-        }
-    return None
+    return _absorbs_too_much(clay, firing, case.practice.food_absorption_pct)
+
+
+def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
+    """What speaks against mature clay: a measurement that bounds it before a data sheet, and else that none does."""
+    told: dict[str, Fact] = {"clay": clay.name, "firing": firing, "limit": percent(limit)}
+    measured = clay.measured
+    least, most = at_least(measured, firing), at_most(measured, firing)
+    if least is not None and least.pct > limit:
+        return {"why": f"measured {least.method}", **told, **_measurement(least)}
+    if most is not None and most.pct <= limit:
+        return None
+    if (sheet := clay.absorption_pct) is not None:
+        return {"why": "absorbent", **told, "absorption": percent(sheet)} if sheet > limit else None
+    if clay.kind is _UNKNOWN or (clay.absorption is None and not measured):
+        return None
+    cones = tuple(dict.fromkeys(one.cone for one in measured))
+    return {"why": "unbounded" if cones else "unmeasured", **told, "cones": cones}
+
+
+def _measurement(one: Absorption) -> dict[str, Fact]:
+    return {"absorption": percent(one.pct), "measured_at": one.cone}
 
 
 def _of_nameless_clay(case: Case) -> Facts | None:
     clay = case.ware.clay
-    return {"clay": clay.name} if clay.kind is _UNKNOWN and clay.absorption_pct is None else None
+    if clay.kind is not _UNKNOWN or clay.absorption_pct is not None:
+        return None
+    # Once it is over or within the limit by measuring, that alone is said.
+    limit, firing = case.practice.food_absorption_pct, case.route.cone
+    least, most = at_least(clay.measured, firing), at_most(clay.measured, firing)
+    is_known = (least is not None and least.pct > limit) or (most is not None and most.pct <= limit)
+    return None if is_known else {"clay": clay.name}
 
 
 def _over_the_limit(case: Case) -> Facts | None:
-    # A test that nobody can decide is no failure; the pages say that it shows nothing.
-    failed = tuple(
-        Message(
-            "failed-leach-test",
-            _("{glaze} gave off too much in a test by {laboratory}: {result}"),
-            glaze=glaze.name,
-            laboratory=test.laboratory,
-            result=judgement.message,
-        )
-        for glaze in case.glazes
-        if glaze.tests
-        for test, judgement in failures(glaze.tests, case.practice.regime)
-    )
+    failed = tuple(_failed_test(glaze, *one) for glaze in case.glazes for one in _failed(glaze, case))
     return {"failed": failed} if failed else None
 
 
+def _failed(glaze: Glaze, case: Case) -> tuple[tuple[ReleaseTest, Judgement], ...]:
+    return failures(glaze.tests, case.practice.regime, fired_as(glaze, case), glaze.cones) if glaze.tests else ()
+
+
+def _failed_test(glaze: Glaze, test: ReleaseTest, judgement: Judgement) -> Message:
+    return Message(
+        "failed-leach-test",
+        Choice("by", _FAILED),
+        by="lab" if test.laboratory else "",
+        glaze=glaze.name,
+        laboratory=test.laboratory,
+        result=judgement.message,
+    )
+
+
+_FAILED = {
+    "lab": _("{glaze} gave off too much in a test by {laboratory}: {result}"),
+    "": _("{glaze} failed a leach test: {result}"),
+}
+
+
+def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]) -> Finding:
+    """What is found against a glaze by these tests, whatever firing it comes to."""
+    return _RELEASE.said({"failed": tuple(_failed_test(glaze, *one) for one in failed)})
+
+
+def _poison_unshown(case: Case) -> Facts | None:
+    """Lead and cadmium need a test that names this very cone: what is left open does not count for them."""
+    found: dict[str, tuple[Fact, ...]] = {}
+    for glaze in case.glazes:
+        if glaze.metals and (held := [metal for metal in LIMITED if metal in glaze.holds]):
+            tests = [test for test in tests_here(glaze, case) if test.cone is not None]
+            shown = passed(tests, case.practice.regime)
+            found[glaze.name] = tuple(metal for metal in held if metal not in shown)
+    return _contents(found, firing=case.route.cone)
+
+
+def _metals_unshown(case: Case) -> Facts | None:
+    found: dict[str, tuple[Fact, ...]] = {}
+    for glaze in case.glazes:
+        if glaze.metals and glaze.food is not _DECORATIVE:
+            shown = passed(tests_here(glaze, case), case.practice.regime) if glaze.tests else {}
+            held = [metal for metal in WATCHED if metal in glaze.holds and metal not in shown]
+            # A word that names no metal known here may stand for any.
+            found[glaze.name] = (*held, *unnamed_in(glaze.metals))
+    return _contents(found, firing=case.route.cone)
+
+
+def _contents(found: Mapping[str, tuple[Fact, ...]], *, firing: Cone) -> Facts | None:
+    """Which glaze contains what, of those that contain anything."""
+    told = tuple(
+        Message("glaze-contains", _("{glaze} contains {metals}"), glaze=glaze, metals=metals)
+        for glaze, metals in found.items()
+        if metals
+    )
+    metals = tuple(dict.fromkeys(metal for several in found.values() for metal in several))
+    return {"contents": told, "metals": metals, "firing": firing} if told else None
+
+
 def _untested(case: Case) -> Facts | None:
-    untested = [glaze for glaze in case.glazes if glaze.food is _UNTESTED]
-    return {"glazes": names_of(untested)} if untested else None
+    untested = [glaze for glaze in case.glazes if standing_here(glaze, case) is _UNTESTED and not _failed(glaze, case)]
+    if not untested:
+        return None
+    never = [glaze.food is _UNTESTED for glaze in untested]
+    return {"why": "never" if all(never) else "here", "glazes": names_of(untested), "firing": case.route.cone}
+
+
+def _layered(case: Case) -> Facts | None:
+    """Of two glazes that meet where food does, each with a standing of its own."""
+    if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone lies over none
+        return None
+    there = [layer.glaze for layer in case.ware.layers if layer.zone in _FOOD_SURFACE and layer.glaze.coat is _GLAZE]
+    known = [glaze for glaze in dict.fromkeys(there) if standing_here(glaze, case) in {_TESTED, _DECLARED}]
+    return {"glazes": names_of(known)} if any(combinations(known, 2)) else None
 
 
 def _crackled(case: Case) -> Facts | None:
@@ -81,6 +222,22 @@ def _flawed(case: Case) -> Facts | None:
     flaws = case.ware.spoilt_by if case.ware.flaws else ()
     return {"flaws": flaws} if flaws else None
 
+
+_RELEASE = Rule(
+    name="release-over-limit",
+    about="food",
+    when="a leach test of a glaze that failed (lead or cadmium over the published limit), on a piece for food",
+    level=Level.REFUSE,
+    look=_over_the_limit,
+    for_food=True,
+    of_coats=True,
+    message=_("{failed}."),
+    remedy=_("Choose another glaze, or make the piece decorative."),
+    source=_ACID_TEST,
+)
+
+_CHOOSE_DENSER = _("Choose a denser clay, or make the piece decorative.")
+_MEASURE_IT = _("Measure its absorption at this cone by ASTM C373, or make the piece decorative.")
 
 RULES = (
     Rule(
@@ -118,23 +275,46 @@ RULES = (
     Rule(
         name="clay-porous-for-food",
         about="food",
-        when="clay for food that isn't mature at the firing's cone, or absorbs more water than the studio's limit",
+        when="clay for food that isn't mature at the firing's cone, or isn't shown to absorb within the studio's limit",
         level=Level.REFUSE,
-        look=_immature_for_food,
+        look=_porous_for_food,
         for_food=True,
         # A bisque is only the first fire: the one that matures the clay is still to come.
         kinds=AFTER_BISQUE,
-        of_materials=True,
         message=Choice(
             "why",
             {
                 "immature": _("{clay} matures at {low}: at {firing}, it stays too porous for food."),
                 "absorbent": _(
-                    "{clay} takes up {absorption} water even when mature, and this studio's limit for food is {limit}."
+                    "{clay} absorbs {absorption} when mature, over this studio's limit for food of {limit}."
                 ),
+                "measured boil": _(
+                    "{clay} absorbs {absorption} at {measured_at}, and no less at {firing}, "
+                    "over the limit for food of {limit}."
+                ),
+                "measured cold": _(
+                    "{clay} absorbs {absorption} at {measured_at} in a cold soak alone, "
+                    "over the limit for food of {limit}."
+                ),
+                "unbounded": _(
+                    "{clay} counts as porous: its tests at {cones} don't show an absorption within {limit} at {firing}."
+                ),
+                "unmeasured": _("{clay} counts as porous: its absorption isn't known."),
             },
         ),
-        remedy=_("Fire it on a route that matures this clay, choose a denser clay, or make the piece decorative."),
+        remedy=Choice(
+            "why",
+            {
+                "immature": _(
+                    "Choose a firing that matures this clay, or a denser clay, or make the piece decorative."
+                ),
+                "absorbent": _CHOOSE_DENSER,
+                "measured boil": _CHOOSE_DENSER,
+                "measured cold": _CHOOSE_DENSER,
+                "unbounded": _MEASURE_IT,
+                "unmeasured": _MEASURE_IT,
+            },
+        ),
         source="absorption by ASTM C373; the limit is the studio's own",
     ),
     Rule(
@@ -147,25 +327,48 @@ RULES = (
         # As above: a bisque is only the first fire.
         kinds=AFTER_BISQUE,
         of_materials=True,
-        message=_(
-            "Nobody knows what {clay} is, nor how much water it takes up when fired, and this piece is for food."
-        ),
-        remedy=_("Make the piece decorative, or have the water that this clay takes up measured."),
+        message=_("{clay} hasn't been identified, and its absorption isn't known."),
+        remedy=_("Make the piece decorative, or measure the absorption of this clay."),
         source="absorption by ASTM C373; what is unknown is taken on the careful side",
     ),
+    _RELEASE,
     Rule(
-        name="release-over-limit",
+        name="lead-or-cadmium-for-food",
         about="food",
-        when="a leach test of a glaze over the published limit (lead, cadmium) on a piece for food",
+        when="lead or cadmium in the recipe, and no passed leach test of it at the firing's cone, on a piece for food",
         level=Level.REFUSE,
-        look=_over_the_limit,
-        at_glazing=True,
+        look=_poison_unshown,
         for_food=True,
+        kinds=AFTER_BISQUE,
         of_coats=True,
-        of_materials=True,
-        message=_("{failed}."),
-        remedy=_("Choose another glaze, or make the piece decorative."),
+        message=_("{contents}, and no leach test for {metals} passed at {firing}."),
+        remedy=_("Choose a glaze without {metals}, or make the piece decorative."),
         source=_ACID_TEST,
+    ),
+    Rule(
+        name="metals-untested-for-food",
+        about="food",
+        when="barium, copper, manganese, chromium, nickel, vanadium or cobalt in the recipe, and no passed leach test "
+        "of that metal, on a piece for food",
+        level=Level.WARN,
+        look=_metals_unshown,
+        for_food=True,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        message=_("{contents}, and no leach test for {metals} passed for this firing."),
+        remedy=_("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
+    ),
+    Rule(
+        name="layered-for-food",
+        about="food",
+        when="two tested or declared glazes one over another inside or on the rim of a piece for food",
+        level=Level.WARN,
+        look=_layered,
+        for_food=True,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        message=_("{glazes} meet where food does, and each was tested or declared alone, not together."),
+        remedy=_("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
     ),
     Rule(
         name=CRACKLE,
@@ -189,16 +392,21 @@ RULES = (
     Rule(
         name=UNTESTED,
         about="food",
-        when="an untested glaze on a piece for food",
+        when="an untested glaze on a piece for food, or one fired at another cone or in another atmosphere than its "
+        "tests or its label speak for",
         level=Level.WARN,
         look=_untested,
         for_food=True,
+        kinds=AFTER_BISQUE,
         of_coats=True,
-        of_materials=True,
-        message=_("Nobody has tested {glazes} for food."),
-        remedy=_(
-            "Choose a glaze that is tested for food, or accept it by name: a laboratory decides, not this software."
+        message=Choice(
+            "why",
+            {
+                "never": _("{glazes}: no leach test on file."),
+                "here": _("{glazes}: no leach test and no label speaks for this firing to {firing}."),
+            },
         ),
+        remedy=_("Choose a glaze that is tested for food in this firing, or accept the risk. A laboratory decides."),
     ),
     Rule(
         name=FLAWED,

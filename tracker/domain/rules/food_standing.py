@@ -1,8 +1,13 @@
-"""What may be said of a piece and food, with the reasons: never more than a laboratory has shown."""
+"""What may be said of a piece and food, with the reasons: never more than a laboratory has shown.
+
+One answer for pages, paper and `footring judge`: the worst that the rules about food find. A rule about food that is
+added to the rulebook is heard here without more.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -10,22 +15,39 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import percent
-from tracker.domain.rules import food
+from tracker.domain.rules import engine, food
 from tracker.domain.rules.rule import Case
-from tracker.domain.studio.absorption import classes_of
-from tracker.domain.studio.kilns import COMMON_ROUTES
-from tracker.domain.studio.leach_limits import Metal
-from tracker.domain.studio.leach_tests import failures, in_force, judged, unshown
-from tracker.domain.studio.materials import Coat, FoodStanding
+from tracker.domain.studio.absorption import Soak, at_least, at_most, classes_of
+from tracker.domain.studio.kilns import COMMON_ROUTES, Route, RouteKind
+from tracker.domain.studio.leach_tests import (
+    FiredAs,
+    ReleaseTest,
+    failures,
+    in_force,
+    judged,
+    never_shown,
+    passed,
+    speaking,
+)
+from tracker.domain.studio.materials import FoodStanding
+from tracker.domain.studio.metals import LIMITED, WATCHED, Metal
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
-    from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.kilns import Route
+    from tracker.domain.pieces.piece import Piece, Ware
+    from tracker.domain.studio.absorption import Absorption
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Kiln
     from tracker.domain.studio.leach_limits import Regime
-    from tracker.domain.studio.leach_tests import ReleaseTest
+    from tracker.domain.studio.leach_tests import Judgement
     from tracker.domain.studio.materials import Clay, Glaze
+
+_BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food.CRACKLE})
+"""The rules about food that look at no firing."""
 
 
 class FoodWord(StrEnum):
@@ -36,7 +58,22 @@ class FoodWord(StrEnum):
     FLAWED = "flawed"
     NOT_FOR_FOOD = "not for food"
     NOT_SHOWN = "not shown to be fit"
-    TESTED_GLAZES = "tested glazes on mature clay"
+    NOTHING_AGAINST = "nothing known against"
+
+    @property
+    def for_scripts(self) -> str:
+        """The same as one of three words: "not-for-food", "not-shown" or "nothing-known-against"."""
+        return _FOR_SCRIPTS[self]
+
+
+_FOR_SCRIPTS = {
+    FoodWord.DECORATIVE: "not-for-food",
+    FoodWord.STILL_TO_COME: "not-shown",
+    FoodWord.FLAWED: "not-for-food",
+    FoodWord.NOT_FOR_FOOD: "not-for-food",
+    FoodWord.NOT_SHOWN: "not-shown",
+    FoodWord.NOTHING_AGAINST: "nothing-known-against",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,115 +85,229 @@ class FoodAnswer:
     reasons: tuple[Message, ...] = ()
 
 
-def food_standing(ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE) -> FoodAnswer:
-    """What may be said of `ware` and food; `route` is how it is or was fired, None while that is still open."""
+@dataclass(frozen=True, slots=True)
+class LastFire:
+    """The firing type and the kiln of a piece's last glaze firing, by name, as its history has them."""
+
+    route: str | None = None
+    kiln: str | None = None
+
+
+def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> tuple[FoodWord, tuple[str, ...]]:
+    """The word for `ware` in a firing, and the names of the rules about food among its `findings`."""
     if ware.use is not Use.FOOD:
-        return FoodAnswer(FoodWord.DECORATIVE, Message("food-decorative", _("Decorative: not for food or drink.")))
-    findings = _findings(ware, route, practice)
-    if never := [one.message for one in findings if one.level is Level.REFUSE]:
-        message = Message("food-never", _("Meant for food, and not fit for it as it is."))
-        return FoodAnswer(FoodWord.NOT_FOR_FOOD, message, tuple(never))
-    if flawed := [one.message for one in findings if one.rule == food.FLAWED]:
-        message = Message("food-flawed", _("Decorative because of its last firing: not for food or drink."))
-        return FoodAnswer(FoodWord.FLAWED, message, tuple(flawed))
-    if not ware.layers and ware.fired_to is None:
-        words = _("Meant for food. Its glazes and its firing are still to come; a laboratory decides in the end.")
-        return FoodAnswer(FoodWord.STILL_TO_COME, Message("food-to-come", words))
+        return FoodWord.DECORATIVE, ()
+    about_food = [one for one in findings if one.rule in engine.ABOUT_FOOD]
+    rules, worst = tuple(one.rule for one in about_food), max((one.level for one in about_food), default=Level.NOTE)
+    if worst is Level.REFUSE:
+        return FoodWord.NOT_FOR_FOOD, rules
+    if food.FLAWED in rules:
+        return FoodWord.FLAWED, rules
+    if route is None and ware.layers:
+        return FoodWord.NOT_SHOWN, rules
+    if route is None or (route.kind is RouteKind.BISQUE and ware.fired_to is None):
+        return FoodWord.STILL_TO_COME, rules
+    return (FoodWord.NOTHING_AGAINST if worst is Level.NOTE else FoodWord.NOT_SHOWN), rules
+
+
+def food_standing(
+    ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None
+) -> FoodAnswer:
+    """What may be said of `ware` and food; `route` is how it is or was fired, None while that is still open.
+
+    `kiln` is where, None where nobody has said: then no atmosphere is asked about.
+    """
+    if route is None and ware.fired_to is not None:
+        route = _fired_to(ware.fired_to)
+    findings = _findings(ware, route, practice, kiln)
+    word, _rules = food_word(ware, route, findings)
+    told = _SAYS[word]
+    if word is FoodWord.NOT_FOR_FOOD:
+        return FoodAnswer(word, told, tuple(one.message for one in findings if one.level is Level.REFUSE))
+    if word is FoodWord.FLAWED:
+        return FoodAnswer(word, told, tuple(one.message for one in findings if one.rule == food.FLAWED))
+    if word in {FoodWord.DECORATIVE, FoodWord.STILL_TO_COME}:
+        return FoodAnswer(word, told)
     reasons = (
-        *(_about_a_glaze(glaze, ware.clay, route, practice.regime) for glaze in _left_by_the_fire(ware)),
+        *(_about_a_glaze(glaze, practice.regime, fired) for glaze, fired in _fired(ware, route, practice, kiln)),
         *_about_the_clay(ware, route, practice),
-        *(one.message for one in findings if one.rule != food.UNTESTED),
+        *(one.message for one in findings),
     )
-    if findings or not _is_shown(ware, route, practice):
-        words = _("Meant for food, and not shown to be fit for it; a laboratory decides.")
-        return FoodAnswer(FoodWord.NOT_SHOWN, Message("food-not-shown", words), reasons)
-    words = _(
-        "Meant for food. Its glazes' release tests are within the limits of {regime}; "
-        "a laboratory test of this very piece was not made."
-    )
-    return FoodAnswer(FoodWord.TESTED_GLAZES, Message("food-tested", words, regime=practice.regime), reasons)
+    return FoodAnswer(word, told, reasons)
 
 
-def glaze_standing(glaze: Glaze, regime: Regime, clay: Clay | None = None, route: Route | None = None) -> Message:
-    """What is known of a glaze and food under `regime`, promising nothing; on `clay` where one is given."""
-    if failed := failures(glaze.tests, regime):
-        words = _("a release test was over the limit: {result}")
-        return Message("glaze-failed", words, result=failed[0][1].message)
-    if glaze.food is FoodStanding.DECORATIVE:
-        return Message("glaze-decorative", _("decorative only, not for food"))
-    missing = unshown(_about(glaze.tests, clay, route), regime)
-    standing = Message(
-        "glaze-standing",
-        Choice("standing", _STANDINGS),
-        standing=(glaze.food or FoodStanding.UNTESTED) if missing else "passed",
-        metals=missing,
-        regime=regime,
-    )
-    doubts = [answer.message for test in in_force(glaze.tests) if not (answer := judged(test, regime)).has_passed]
-    if not doubts:
-        return standing
-    words = _("{standing}; a test on file shows nothing: {doubt}")
-    return Message("glaze-standing-in-doubt", words, standing=standing, doubt=doubts[0])
-
-
-_STANDINGS = {
-    "tested": _("tested, but no test on file for this clay and firing passed for {metals} by {regime}"),
-    "declared": _("its maker says it is for food; nobody here has shown it by test"),
-    "untested": _("nobody has shown by test that it is fit for food"),
-    "passed": _("its release tests of lead and cadmium are within the limits of {regime}"),
+_SAYS = {
+    FoodWord.DECORATIVE: Message("food-decorative", _("Decorative: not for food or drink.")),
+    FoodWord.STILL_TO_COME: Message(
+        "food-to-come", _("Meant for food. Its glaze firing is still to come. A laboratory decides in the end.")
+    ),
+    FoodWord.FLAWED: Message("food-flawed", _("Decorative because of its last firing: not for food or drink.")),
+    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Meant for food, and not for food or drink as it is.")),
+    FoodWord.NOT_SHOWN: Message(
+        "food-not-shown", _("Meant for food, and not shown to be food-safe. A laboratory decides.")
+    ),
+    FoodWord.NOTHING_AGAINST: Message(
+        "food-nothing-against",
+        _("Meant for food. Nothing on record speaks against it. No laboratory has tested this piece itself."),
+    ),
 }
 
 
-def _about_a_glaze(glaze: Glaze, clay: Clay, route: Route | None, regime: Regime) -> Message:
-    standing = glaze_standing(glaze, regime, clay, route)
-    return Message("glaze-and-food", _("{glaze}: {standing}."), glaze=glaze.name, standing=standing)
+def food_of(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> FoodAnswer:
+    """What may be said of a piece of the studio: as it waits to be fired, or as its `last` glaze firing left it."""
+    route, kiln = firing_of(piece, catalogue, last)
+    return food_standing(piece, route, catalogue.practice, kiln)
+
+
+def firing_of(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> tuple[Route | None, Kiln | None]:
+    """The firing that a piece waits for, or else the last glaze firing it had, to the cone it was fired to."""
+    if piece.route is not None or piece.fired_to is None:
+        return catalogue.routes.get(piece.route or ""), None
+    last = last or LastFire()
+    route = catalogue.routes.get(last.route or "")
+    fired = _fired_to(piece.fired_to) if route is None else route.at(piece.fired_to)
+    return fired, catalogue.kilns.get(last.kiln or "")
+
+
+def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -> Message:
+    """What is known of a glaze and food under `regime`, promising nothing; `fired` so, or by all its tests."""
+    if failed := failures(glaze.tests, regime, fired, glaze.cones):
+        return Message("glaze-failed", _("a leach test failed: {result}"), result=failed[0][1].message)
+    if glaze.food is FoodStanding.DECORATIVE:
+        return Message("glaze-decorative", _("decorative only, not for food"))
+    tests = in_force(glaze.tests) if fired is None else speaking(glaze.tests, fired, glaze.cones)
+    shown = passed_tests(tests, regime)
+    elsewhere = () if shown or fired is None else passed_tests(in_force(glaze.tests), regime)
+    standing = Message(
+        "glaze-standing",
+        Choice("standing", _STANDINGS),
+        standing="passed" if shown else "elsewhere" if elsewhere else (glaze.food or FoodStanding.UNTESTED),
+        passed=shown or elsewhere,
+        cones=glaze.cones,
+    )
+    doubts = [test for test in tests if test.metal in LIMITED and not judged(test, regime).has_passed]
+    if not doubts:
+        return standing
+    words = _("{standing}; a test on file shows nothing: {doubt}")
+    doubt = judged(doubts[0], regime).message
+    return Message("glaze-standing-in-doubt", words, standing=standing, doubt=doubt)
+
+
+_STANDINGS = {
+    "passed": _("leach tests passed: {passed}"),
+    "elsewhere": _("no leach test for this firing; passed elsewhere: {passed}"),
+    "tested": _("no leach test on file"),
+    "declared": _("declared for food by its manufacturer, {cones}; no leach test on file"),
+    "untested": _("no leach test on file"),
+}
+
+
+def is_never_for_food(glaze: Glaze, regime: Regime) -> bool:
+    """Whether no firing makes ware in this glaze fit for food, as far as its tests on file go."""
+    if glaze.food is FoodStanding.DECORATIVE or glaze.is_outdoor_only or only_failed(glaze, regime):
+        return True
+    once = _passed_once(glaze, regime)
+    return any(metal in glaze.holds and metal not in once for metal in LIMITED)
+
+
+def only_failed(glaze: Glaze, regime: Regime) -> tuple[tuple[ReleaseTest, Judgement], ...]:
+    """The tests of a glaze that failed for a metal for which none ever passed: over the limit in every firing."""
+    once = _passed_once(glaze, regime)
+    return tuple(one for one in failures(glaze.tests, regime) if one[0].metal not in once)
+
+
+def _passed_once(glaze: Glaze, regime: Regime) -> set[Metal]:
+    return {test.metal for test in in_force(glaze.tests) if judged(test, regime).has_passed}
+
+
+def passed_tests(tests: Iterable[ReleaseTest], regime: Regime) -> tuple[Message, ...]:
+    """Which metals passed at which cone, in which atmosphere and when: a message for each firing that was tested."""
+    firings: dict[tuple[object, ...], list[ReleaseTest]] = {}
+    for test in tests:
+        firings.setdefault((test.cone, test.atmosphere, test.clay, test.route), []).append(test)
+    return tuple(_passed_at(tuple(shown), shown) for alike in firings.values() if (shown := passed(alike, regime)))
+
+
+def _passed_at(metals: tuple[Metal, ...], shown: dict[Metal, ReleaseTest]) -> Message:
+    newest = max(shown.values(), key=lambda test: test.tested_on or date.min)
+    told = "".join(
+        letter
+        for letter, fact in (("c", newest.cone), ("a", newest.atmosphere), ("d", newest.tested_on))
+        if fact is not None
+    )
+    return Message(
+        "passed-at",
+        Choice("told", _PASSED_AT),
+        told=told,
+        metals=metals,
+        cone=newest.cone,
+        atmosphere=newest.atmosphere,
+        day=newest.tested_on,
+    )
+
+
+_PASSED_AT = {
+    "cad": _("{metals} at {cone} in {atmosphere}, {day}"),
+    "cd": _("{metals} at {cone}, {day}"),
+    "ad": _("{metals} in {atmosphere}, {day}, cone not on record"),
+    "d": _("{metals}, {day}, cone not on record"),
+    "ca": _("{metals} at {cone} in {atmosphere}, day not on record"),
+    "c": _("{metals} at {cone}, day not on record"),
+    "a": _("{metals} in {atmosphere}, cone and day not on record"),
+    "": _("{metals}, cone and day not on record"),
+}
 
 
 def what_was_tested(
-    ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE
+    ware: Ware, route: Route | None = None, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None
 ) -> tuple[tuple[Message, ...], tuple[Message, ...]]:
-    """What was tested about `ware` with what came of it, and what was not; `route` is how it was fired.
+    """What was tested about `ware` with what came of it, and what was not; `route` is how it was fired, `kiln` where.
 
     Each thing is a message. The piece itself is always among what was not tested.
     """
-    regime, clay = practice.regime, ware.clay
-    tested, untested = [], []
-    for glaze in _left_by_the_fire(ware):
-        failed = dict.fromkeys(test.metal for test, _ in failures(glaze.tests, regime))
-        missing = unshown(_about(glaze.tests, clay, route), regime)
-        shown = tuple(metal for metal in Metal if metal not in missing and metal not in failed)
-        about = {"glaze": glaze.name, "regime": regime}
-        if shown:
-            words = _("{glaze}: release of {metals}, within the limits of {regime}.")
-            tested.append(Message("release-within", words, **about, metals=shown))
+    regime = practice.regime
+    tested: list[Message] = []
+    untested: list[Message] = []
+    for glaze, fired in _fired(ware, route, practice, kiln):
+        here = speaking(glaze.tests, fired, glaze.cones)
+        failed = tuple(dict.fromkeys(test.metal for test, _ in failures(glaze.tests, regime, fired, glaze.cones)))
+        words = _("{glaze}: leach test passed for {passed}. Limits: {regime}.")
+        tested += (
+            Message("release-within", words, glaze=glaze.name, passed=one, regime=regime)
+            for one in passed_tests([test for test in here if test.metal not in failed], regime)
+        )
         if failed:
-            words = _("{glaze}: release of {metals}, over the limit of {regime}.")
-            tested.append(Message("release-over", words, **about, metals=tuple(failed)))
-        if unknown := tuple(metal for metal in missing if metal not in failed):
-            words = _("{glaze}: release of {metals}, on this clay and in this firing.")
-            untested.append(Message("release-unknown", words, **about, metals=unknown))
-    if clay.absorption_pct is not None and clay.weighed_mature:
-        words = _("{clay}: takes up {absorption} water when mature, by weighing (ASTM C373).")
-        tested.append(Message("absorption-weighed", words, clay=clay.name, absorption=percent(clay.absorption_pct)))
+            words = _("{glaze}: leach test failed for {metals}.")
+            tested.append(Message("release-over", words, glaze=glaze.name, metals=failed))
+        wanted = [*LIMITED, *(metal for metal in WATCHED if metal in glaze.holds)]
+        shown = passed(here, regime)
+        if unknown := tuple(metal for metal in wanted if metal not in shown and metal not in failed):
+            words = _("{glaze}: leaching of {metals}, on this clay and in this firing.")
+            untested.append(Message("release-unknown", words, glaze=glaze.name, metals=unknown))
+    measured = _measured(ware, route)
+    if measured:
+        tested.append(
+            Message("absorption-measured", _("{clay}: {absorption}."), clay=ware.clay.name, absorption=measured)
+        )
     else:
-        words = _("{clay}: how much water it takes up once fired.")
-        untested.append(Message("absorption-unknown", words, clay=clay.name))
+        words = _("{clay}: absorption once fired.")
+        untested.append(Message("absorption-unknown", words, clay=ware.clay.name))
     return tuple(tested), (*untested, _OTHER_METALS, _THIS_PIECE)
 
 
-_OTHER_METALS = Message("other-metals", _("Metals other than lead and cadmium."))
-_THIS_PIECE = Message("this-piece", _("This very piece."))
+_OTHER_METALS = Message("other-metals", _("All metals that aren't named above."))
+_THIS_PIECE = Message("this-piece", _("This piece itself."))
 
 
 def settled(glaze: Glaze, regime: Regime) -> FoodStanding:
     """The standing that a glaze's tests bear out under `regime`.
 
-    Tests that pass for lead and cadmium make it tested; a claim to be tested that they do not bear out falls to
-    untested. Whoever keeps a glaze decorative has reasons of their own, which no test takes away.
+    Tests of one firing that pass for lead and cadmium make it tested, for that firing; a claim to be tested that none
+    bear out falls to untested. Whoever keeps a glaze decorative has reasons of their own, which no test takes away.
     """
     if glaze.food is FoodStanding.DECORATIVE:
         return glaze.food
-    if not unshown(glaze.tests, regime):
+    if not never_shown(glaze.tests, regime):
         return FoodStanding.TESTED
     if glaze.food is None or glaze.food is FoodStanding.TESTED:
         return FoodStanding.UNTESTED
@@ -166,90 +317,94 @@ def settled(glaze: Glaze, regime: Regime) -> FoodStanding:
 # ---- the parts of the answer ----------------------------------------------------------------------------------------
 
 
-def _findings(ware: Ware, route: Route | None, practice: Practice) -> list[Finding]:
-    """What the food rules say; without a route only those that ask for none."""
-    # Rules that are asked at glazing look at no route, so any stands in for the one that is not chosen yet.
-    case = Case(ware, route or COMMON_ROUTES["bisque"], practice)
-    asked = [rule for rule in food.RULES if route is not None or rule.at_glazing or rule.name in _OF_THE_SURFACE]
-    return [finding for rule in asked if (finding := rule.finding(case))]
+def _fired_to(cone: Cone) -> Route:
+    """A firing of which only the cone is known."""
+    return Route(name="", title="", kind=RouteKind.SHELF, cone=cone)
 
 
-_OF_THE_SURFACE = {food.UNTESTED, food.CRACKLE, food.FLAWED}
+def _findings(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | None) -> list[Finding]:
+    """What the rules about food say; without a route only those that ask for none."""
+    if ware.use is not Use.FOOD:
+        return []
+    if route is not None:
+        return [one for one in engine.judge(ware, route, practice, kiln).findings if one.rule in engine.ABOUT_FOOD]
+    # These rules look at no route, so any stands in for the one that is not chosen yet.
+    case = Case(ware, COMMON_ROUTES["bisque"], practice)
+    asked = (rule for rule in engine.RULES if rule.name in _BEFORE_ANY_FIRING)
+    found = [finding for rule in asked if (finding := rule.finding(case))]
+    failed = [(glaze, over) for glaze in case.glazes if (over := only_failed(glaze, practice.regime))]
+    return [*found, *(food.over_the_limit(glaze, over) for glaze, over in failed)]
 
 
-def _about(tests: tuple[ReleaseTest, ...], clay: Clay | None, route: Route | None) -> tuple[ReleaseTest, ...]:
-    """The tests that say something of this clay and firing; all of them where no clay is given.
-
-    A test that names no clay or no route speaks of all. One that names a route says nothing of ware whose firing
-    nobody knows.
-    """
-    if clay is None:
-        return tests
-    fired = None if route is None else route.name
-    return tuple(test for test in tests if test.clay in {None, clay.name} and test.route in {None, fired})
+def _fired(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | None) -> list[tuple[Glaze, FiredAs]]:
+    """The layers on it but wax, each once, with how it is fired."""
+    if route is None:
+        bare = Case(ware, COMMON_ROUTES["bisque"], practice)
+        return [(glaze, FiredAs(cone=None, clay=ware.clay.name)) for glaze in bare.glazes]
+    case = Case(ware, route, practice, kiln)
+    return [(glaze, food.fired_as(glaze, case)) for glaze in case.glazes]
 
 
-def _is_shown(ware: Ware, route: Route | None, practice: Practice) -> bool:
-    """Whether every glass on it was tested on this clay and firing, and the clay is dense enough and mature."""
-    absorption = ware.clay.absorption_pct
-    glazes = _left_by_the_fire(ware)
-    return (
-        any(glaze.coat is Coat.GLAZE for glaze in glazes)
-        and not any(unshown(_about(glaze.tests, ware.clay, route), practice.regime) for glaze in glazes)
-        and absorption is not None
-        and absorption <= practice.food_absorption_pct
-        and _matures(ware, route)
-    )
+def _about_a_glaze(glaze: Glaze, regime: Regime, fired: FiredAs) -> Message:
+    known = fired if fired.cone is not None else None
+    standing = glaze_standing(glaze, regime, known)
+    return Message("glaze-and-food", _("{glaze}: {standing}."), glaze=glaze.name, standing=standing)
 
 
-def _left_by_the_fire(ware: Ware) -> tuple[Glaze, ...]:
-    """The coats on it but wax, each once."""
-    return tuple(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
-
-
-def _matures(ware: Ware, route: Route | None) -> bool:
-    cone = route.cone if route is not None else ware.fired_to
-    return cone is not None and ware.clay.is_mature_at(cone)
+def _hottest(ware: Ware, route: Route | None) -> Cone | None:
+    """The hottest cone that its clay has seen once it comes out of that firing; clay stays as mature as it was."""
+    cones = [cone for cone in (ware.fired_to, route.cone if route is not None else None) if cone is not None]
+    return max(cones, default=None)
 
 
 def _about_the_clay(ware: Ware, route: Route | None, practice: Practice) -> tuple[Message, ...]:
-    clay = ware.clay
-    takes_up = _absorption_of(clay, practice.food_absorption_pct)
-    if _matures(ware, route):
-        return (takes_up,)
-    cone = route.cone if route is not None else ware.fired_to
+    clay, cone = ware.clay, _hottest(ware, route)
+    takes_up = _absorption_of(ware, route, practice.food_absorption_pct)
     if cone is None:
         words = _("The firing that matures {clay} is still to come.")
         return (takes_up, Message("maturing-to-come", words, clay=clay.name))
+    if clay.is_mature_at(cone):
+        return (takes_up,)
     return (takes_up, Message("clay-immature", _("{clay} is not mature at {cone}."), clay=clay.name, cone=cone))
 
 
-def _absorption_of(clay: Clay, limit: float) -> Message:
-    if clay.absorption_pct is None:
-        return Message(
-            "absorption-unmeasured", _("Nobody has measured how much water {clay} takes up."), clay=clay.name
-        )
+def _bound(clay: Clay, cone: Cone | None) -> Absorption | None:
+    """The measurement that says most of clay fired to `cone`: what bounds it from above, else from below."""
+    measured = clay.measured
+    if cone is None or not measured:
+        return None
+    return at_most(measured, cone) or at_least(measured, cone)
+
+
+def _measured(ware: Ware, route: Route | None) -> Message | None:
+    """What was measured of its clay at or below the heat of that firing, or above; None where nothing was."""
+    bound = _bound(ware.clay, _hottest(ware, route))
+    return None if bound is None else measurement(bound)
+
+
+def measurement(one: Absorption) -> Message:
+    """A measured absorption with its cone and its method."""
+    words = {
+        str(Soak.BOIL): _("absorption {pct} at {cone}, boiled (ASTM C373)"),
+        str(Soak.COLD): _("absorption at least {pct} at {cone}, cold soak"),
+    }
+    return Message(
+        "absorption-at", Choice("method", words), method=str(one.method), pct=percent(one.pct), cone=one.cone
+    )
+
+
+def _absorption_of(ware: Ware, route: Route | None, limit: float) -> Message:
+    clay = ware.clay
+    measured, bound = _measured(ware, route), _bound(clay, _hottest(ware, route))
+    pct = clay.absorption_pct if bound is None else bound.pct
+    if pct is None:
+        return Message("absorption-unmeasured", _("The absorption of {clay} isn't known."), clay=clay.name)
+    sheet = Message("absorption-sheet", _("absorption {pct} when mature, by its data sheet"), pct=percent(pct))
     return Message(
         "absorption",
-        _("{clay} takes up {absorption} water when mature, {source}: {classes}. {within}"),
+        _("{clay}: {absorption}. {classes:capital}. Limit for food in this studio: {limit}."),
         clay=clay.name,
-        absorption=percent(clay.absorption_pct),
-        source=Message(
-            "absorption-source",
-            Choice("weighed", {"True": _("by weighing (ASTM C373)"), "False": _("as its data say")}),
-            weighed=bool(clay.weighed_mature),
-        ),
-        classes=tuple(one.message for one in classes_of(clay.absorption_pct)),
-        within=Message(
-            "absorption-limit",
-            Choice(
-                "within",
-                {
-                    "True": _("That is within this studio's own limit for food, {limit}."),
-                    "False": _("That is over this studio's own limit for food, {limit}."),
-                },
-            ),
-            within=clay.absorption_pct <= limit,
-            limit=percent(limit),
-        ),
+        absorption=sheet if measured is None else measured,
+        classes=tuple(one.message for one in classes_of(pct)),
+        limit=percent(limit),
     )

@@ -104,8 +104,10 @@ class Rule:
     def found(self, case: Case) -> Finding | None:
         """As `finding`, of a case that this rule is asked about."""
         facts = self.look(case)
-        if facts is None:
-            return None
+        return None if facts is None else self.said(facts)
+
+    def said(self, facts: Facts) -> Finding:
+        """What this rule says about these facts."""
         message = Message(self.name, self.message, **facts)
         return Finding(self.level, message, Message(f"{self.name}-remedy", self.remedy, **facts), self.source)
 

@@ -1,7 +1,11 @@
 """Water absorption of fired clay out of three weighings, and what the tile and whiteware schemes call it.
 
 The formulas are those of ASTM C373, from memory: a specimen is weighed dry, then saturated with water, then saturated
-and hanging in water. One gram of water is taken for one cubic centimetre.
+and hanging in water. One gram of water is taken for one cubic centimeter. To saturate it, C373 (from memory) boils it
+for 5 hours and leaves it in the water for 24 more, on five specimens. A cold soak fills fewer pores and understates.
+
+Clay takes up less the hotter it was fired. So a boiled specimen fired cooler bounds what ware takes up from above, and
+any specimen fired hotter bounds it from below.
 """
 
 from __future__ import annotations
@@ -16,7 +20,7 @@ from tracker.domain.quantities import Quantity, Unit, grams
 from tracker.domain.refusals import BadValue
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable
 
     from tracker.domain.cones import Cone
 
@@ -25,28 +29,46 @@ if TYPE_CHECKING:
 _DIGITS = 9
 
 
+class Soak(StrEnum):
+    """How a specimen was saturated: boiled as in ASTM C373, or left in cold water, which fills fewer pores."""
+
+    BOIL = "boil"
+    COLD = "cold"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Absorption:
+    """What clay fired to `cone` took up, in percent of its dry weight, as somebody measured it by `method`."""
+
+    cone: Cone
+    pct: float
+    method: Soak
+
+
 class BadWeighing(BadValue):
-    """Three weights that no specimen can have."""
+    """Weights that no specimen can have."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighing:
-    """One specimen fired to `cone`: dry, saturated and suspended in water, each in g.
+    """One specimen fired to `cone`: dry, saturated by `method`, and perhaps suspended in water, each in g.
 
     One that was `withdrawn` says who took it out of force, when and why; it stays on file and counts no more.
     """
 
     dry_g: float
     saturated_g: float
-    suspended_g: float
+    suspended_g: float | None = None
     cone: Cone
+    method: Soak = Soak.BOIL
     withdrawn: str = ""
 
     def __post_init__(self) -> None:
         """Refuse with `BadWeighing` what cannot be, in the order in which the weights are taken."""
         dry, saturated, suspended = self.dry_g, self.saturated_g, self.suspended_g
-        if not all(map(isfinite, (dry, saturated, suspended))) or min(dry, saturated, suspended) <= 0:
-            words = _("Each of the three weights is over {none}.")
+        weights = [one for one in (dry, saturated, suspended) if one is not None]
+        if not all(map(isfinite, weights)) or min(weights) <= 0:
+            words = _("Each weight is over {none}.")
             raise BadWeighing(Message("weight-is-nothing", words, none=grams(0)))
         if saturated < dry:
             words = _("Saturated ({saturated}) it cannot weigh less than dry ({dry}): water only adds to it.")
@@ -56,23 +78,23 @@ class Weighing:
                 "Saturated ({saturated}) it weighs over twice its dry weight ({dry}): no fired clay takes up so much."
             )
             raise self._refused("a-sponge", words)
-        if suspended >= saturated:
+        if suspended is not None and suspended >= saturated:
             words = _("Hanging in water ({suspended}) it cannot weigh as much as out of it ({saturated}).")
             raise self._refused("no-lift", words)
-        if suspended >= dry:
+        if suspended is not None and suspended >= dry:
             words = _("Hanging in water ({suspended}) it weighs less than dry ({dry}): water carries it.")
             raise self._refused("not-carried", words)
 
     def _refused(self, code: str, words: str) -> BadWeighing:
-        weights = {"dry": self.dry_g, "saturated": self.saturated_g, "suspended": self.suspended_g}
+        weights = {"dry": self.dry_g, "saturated": self.saturated_g, "suspended": self.suspended_g or 0.0}
         return BadWeighing(
             Message(code, words, **{name: Quantity(one, Unit.GRAMS, 3) for name, one in weights.items()})
         )
 
     @property
-    def volume_cm3(self) -> float:
-        """Its volume with its pores, in cm³: M - S."""
-        return self.saturated_g - self.suspended_g
+    def volume_cm3(self) -> float | None:
+        """Its volume with its pores, in cm³: M - S; None where it was not weighed in water."""
+        return None if self.suspended_g is None else self.saturated_g - self.suspended_g
 
     @property
     def absorption_pct(self) -> float:
@@ -80,19 +102,42 @@ class Weighing:
         return round(100 * (self.saturated_g - self.dry_g) / self.dry_g, _DIGITS)
 
     @property
-    def porosity_pct(self) -> float:
+    def porosity_pct(self) -> float | None:
         """Its open pores, in percent of its volume (apparent porosity): P = 100 (M - D) / (M - S)."""
-        return 100 * (self.saturated_g - self.dry_g) / self.volume_cm3
+        return None if self.volume_cm3 is None else 100 * (self.saturated_g - self.dry_g) / self.volume_cm3
 
     @property
-    def bulk_density(self) -> float:
+    def bulk_density(self) -> float | None:
         """Its bulk density in g/cm³: B = D / (M - S)."""
-        return self.dry_g / self.volume_cm3
+        return None if self.volume_cm3 is None else self.dry_g / self.volume_cm3
+
+    @property
+    def absorption(self) -> Absorption:
+        """What this specimen shows."""
+        return Absorption(cone=self.cone, pct=self.absorption_pct, method=self.method)
 
 
-def mean_absorption(weighings: Sequence[Weighing]) -> float:
-    """The mean water absorption of several specimens, in percent; at least one is needed."""
-    return round(fsum(one.absorption_pct for one in weighings) / len(weighings), _DIGITS)
+def means(measured: Iterable[Absorption]) -> tuple[Absorption, ...]:
+    """The mean of all specimens of one cone and method, for each cone and method, from cool to hot."""
+    found: dict[tuple[Cone, Soak], list[float]] = {}
+    for one in measured:
+        found.setdefault((one.cone, one.method), []).append(one.pct)
+    return tuple(
+        Absorption(cone=cone, pct=round(fsum(all_pct) / len(all_pct), _DIGITS), method=method)
+        for (cone, method), all_pct in sorted(found.items())
+    )
+
+
+def at_most(measured: Iterable[Absorption], cone: Cone) -> Absorption | None:
+    """The tightest bound from above of what clay fired to `cone` takes up: boiled, and fired no hotter than that."""
+    bounds = [one for one in measured if one.method is Soak.BOIL and one.cone <= cone]
+    return min(bounds, key=lambda one: one.pct, default=None)
+
+
+def at_least(measured: Iterable[Absorption], cone: Cone) -> Absorption | None:
+    """The tightest bound from below of what clay fired to `cone` takes up: fired no cooler, by either method."""
+    bounds = [one for one in measured if one.cone >= cone]
+    return max(bounds, key=lambda one: one.pct, default=None)
 
 
 # ---- what the schemes call it --------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from tracker.domain.message import Either, Message, _
 from tracker.domain.studio.catalog import Catalogue, Studio, ThingKind
 from tracker.domain.studio.changed_facts import changed_facts
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
-from tracker.domain.studio.leach_tests import unshown
+from tracker.domain.studio.leach_tests import never_shown
 from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
 
 if TYPE_CHECKING:
@@ -174,14 +174,14 @@ def _waxed_over(before: Catalogue, after: Catalogue) -> Iterator[Message]:
 def _untested(before: Catalogue, after: Catalogue) -> Iterator[Message]:
     """A glaze that is newly entered as tested has tests that passed; a test that fails is entered at any time."""
     words = _(
-        "{glaze} is entered as tested, but no test on file has passed for {metals} by {regime}, or one failed: "
-        "enter the test, or say untested."
+        "{glaze} is entered as tested, but no firing has a passed test for {metals} by {regime}: "
+        "add the test, or say untested."
     )
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)
         if glaze.food is not FoodStanding.TESTED or (old is not None and old.food is FoodStanding.TESTED):
             continue
-        if missing := unshown(glaze.tests, after.practice.regime):
+        if missing := never_shown(glaze.tests, after.practice.regime):
             yield Message(
                 "not-shown-tested", words, glaze=name, metals=Either(tuple(missing)), regime=after.practice.regime
             )

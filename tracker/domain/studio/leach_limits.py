@@ -10,18 +10,7 @@ from enum import StrEnum
 
 from tracker.domain import quantities
 from tracker.domain.quantities import Quantity
-
-
-class Metal(StrEnum):
-    """A metal that a release test measures."""
-
-    LEAD = "Pb"
-    CADMIUM = "Cd"
-
-    @property
-    def in_words(self) -> str:
-        """The metal as people call it: "lead" or "cadmium"."""
-        return self.name.lower()
+from tracker.domain.studio.metals import Metal
 
 
 class Unit(StrEnum):

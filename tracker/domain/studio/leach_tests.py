@@ -1,24 +1,33 @@
-"""Release tests: what lead and cadmium a laboratory leached out of a glaze, judged as the studio's regime judges it.
+"""Leach tests: what metal a laboratory leached out of a glaze, judged as the studio's regime judges it.
 
-A test is a leach in 4 % acetic acid, 24 hours at 22 °C. Where a measure, a specimen or a unit is missing the answer
-is "undecided", with the reason: nothing is guessed, and what is undecided never counts as passed.
+A test is a leach in 4 % acetic acid, 24 hours at 22 °C. Limits are published for lead and cadmium; of other metals the
+laboratory's own report says whether it passed. A test speaks for its metal, for the cone and the atmosphere of the
+firing it was made on, and for no other. Where a measure, a specimen or a unit is missing the answer is "undecided",
+with the reason: nothing is guessed, and what is undecided never counts as passed.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from functools import lru_cache
 from math import fsum, isfinite
 from typing import TYPE_CHECKING, Self
 
+from tracker.domain import quantities
 from tracker.domain.message import Choice, Either, Message, Plural, _
+from tracker.domain.quantities import Quantity
 from tracker.domain.refusals import BadValue
-from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Metal, Regime, Unit, WareClass
+from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Regime, Unit, WareClass
+from tracker.domain.studio.metals import DRINKING_WATER_MG_L, LIMITED, Metal
 
 if TYPE_CHECKING:
-    from datetime import date
+    from collections.abc import Iterable
+
+    from tracker.domain.cones import Cone, ConeRange
+    from tracker.domain.studio.kilns import Atmosphere
 
 FLAT_UP_TO_MM = 25
 """Ware no deeper than this is flatware (CPG 545.400; category 1 in 84/500/EEC). ISO 6486-2 alike, from memory."""
@@ -99,24 +108,43 @@ class Vessel:
     capacity_ml: float | None = None
 
 
+_ANY_VESSEL = Vessel(kind=VesselKind.TABLEWARE)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReleaseTest:
-    """One laboratory's leach test of one metal out of a glaze, perhaps on one clay fired on one route (by name).
+    """One laboratory's leach test of one metal out of a glaze.
 
-    `unit` is what the results are in: mg per litre of acid, or mg per square decimetre of surface. One that was
-    `withdrawn` says who took it out of force, when and why; it stays on file and shows nothing any more.
+    `cone` and `atmosphere` are those of the firing it was made on, None where they are not on record; perhaps it was
+    made on one clay, fired on one route (by name). `unit` is what the results are in: mg per liter of acid, or mg per
+    square decimeter of surface. `passed` is what the report itself says, None where it says nothing. Only a what-if
+    has a test without laboratory, day and results. One that was `withdrawn` says who took it out of force, when and
+    why; it stays on file and shows nothing any more.
     """
 
-    laboratory: str
-    tested_on: date
     metal: Metal
-    unit: Unit
-    results: tuple[Result, ...]
-    vessel: Vessel
+    laboratory: str = ""
+    tested_on: date | None = None
+    unit: Unit = Unit.MG_L
+    results: tuple[Result, ...] = ()
+    vessel: Vessel = _ANY_VESSEL
+    passed: bool | None = None
+    cone: Cone | None = None
+    atmosphere: Atmosphere | None = None
     method: str = ""
     clay: str | None = None
     route: str | None = None
     withdrawn: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiredAs:
+    """How a glaze is fired: to which cone, in which atmosphere, on which clay and route; None where not known."""
+
+    cone: Cone | None
+    atmosphere: Atmosphere | None = None
+    clay: str | None = None
+    route: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,12 +220,15 @@ def _in_iso(vessel: Vessel, _metal: Metal) -> tuple[WareClass, ...]:
     return _by_depth(vessel, WareClass.FLATWARE, deep)
 
 
+_UNITS = {Unit.MG_L: quantities.Unit.MG_PER_L, Unit.MG_DM2: quantities.Unit.MG_PER_DM2}
 _SORTING = {Regime.US_FDA: _in_us_fda, Regime.EU: _in_eu, Regime.ISO_6486_2: _in_iso}
 _LIMITS = {(limit.regime, limit.ware, limit.metal): limit for limit in LIMITS}
 
 
 def limits_for(test: ReleaseTest, regime: Regime) -> tuple[Limit, ...]:
     """The rows of the published tables that may apply to a test: several where the vessel's measures leave it open."""
+    if test.metal not in LIMITED:
+        return ()
     return tuple(_LIMITS[regime, ware, test.metal] for ware in ware_classes(test.vessel, test.metal, regime))
 
 
@@ -209,8 +240,11 @@ def judged(test: ReleaseTest, regime: Regime) -> Judgement:
     """How `test` stands under `regime`.
 
     Where the vessel may fall in several classes, the test is decided only if it comes out the same in each of them.
+    What the report says decides where no limit is published or no results are told, and where it says that it failed.
     """
     limits = limits_for(test, regime)
+    if test.passed is False or not limits or not test.results:
+        return _by_report(test)
     answers = [judged_by(test, limit) for limit in limits]
     if len({answer.standing for answer in answers}) == 1 and answers[0].standing is not Standing.UNDECIDED:
         # The narrowest limit of those that may apply says the most.
@@ -220,6 +254,41 @@ def judged(test: ReleaseTest, regime: Regime) -> Judgement:
     words = _("the vessel's {missing} is not on file, so nobody knows whether the limit is that for {wares}")
     wares = Either(tuple(dict.fromkeys(limit.ware for limit in limits)))
     return _undecided(Message("leach-vessel-unmeasured", words, missing=_missing(test.vessel, limits), wares=wares))
+
+
+def _by_report(test: ReleaseTest) -> Judgement:
+    """As the report itself says."""
+    standing = Standing.UNDECIDED if test.passed is None else Standing.PASSED if test.passed else Standing.FAILED
+    highest = max(test.results, key=lambda one: (one.value, not one.is_below), default=None)
+    words = _("{found} of {metal}, {which}")
+    found = Message("leach-metal", "{metal}", metal=test.metal)
+    if highest is not None:
+        amount = Quantity(highest.value, _UNITS[test.unit], 9)
+        told = _below(amount) if highest.is_below else amount
+        found = Message("leach-found", words, found=told, metal=test.metal, which=_which(test))
+    return Judgement(standing, Message("leach-report", Choice("standing", _REPORTED), standing=standing, found=found))
+
+
+_REPORTED = {
+    "passed": _("{found}: passed, as the report says"),
+    "failed": _("{found}: failed, as the report says"),
+    "undecided": _("{found}: the report doesn't say whether it passed"),
+}
+
+
+def compared(test: ReleaseTest) -> Message | None:
+    """What drinking water may hold of a metal without a limit for ceramics; None where there is nothing to compare."""
+    if test.metal in LIMITED:
+        return None
+    water = DRINKING_WATER_MG_L.get(test.metal)
+    if water is None or test.unit is not Unit.MG_L:
+        return Message("no-limit", _("No limit for {metal} from ceramics is published."), metal=test.metal)
+    words = _(
+        "No limit for {metal} from ceramics is published. "
+        "For comparison only: the US EPA allows {water} in drinking water."
+    )
+    amount = Quantity(water, _UNITS[Unit.MG_L], 9)
+    return Message("no-limit-but-water", words, metal=test.metal, water=amount)
 
 
 def _missing(vessel: Vessel, limits: tuple[Limit, ...]) -> tuple[Message, ...]:
@@ -244,8 +313,6 @@ def judged_by(test: ReleaseTest, limit: Limit) -> Judgement:
             "leach-other-unit", words, unit=test.unit, regime=limit.regime, wanted=limit.unit, ware=limit.ware
         )
         return _undecided(message)
-    if not test.results:
-        return _undecided(Message("leach-no-result", _("there is no result on file")))
     if limit.decision in {Decision.MEAN_OF_SIX, Decision.MEAN}:
         return _by_mean(test, limit)
     return _by_each(test, limit)
@@ -319,20 +386,28 @@ def _undecided(message: Message) -> Judgement:
 def _said(standing: Standing, counts: Result, test: ReleaseTest, limit: Limit) -> Judgement:
     """What was found against the limit: "0.52 mg/L of cadmium, the highest of 6 specimens, …"."""
     is_mean = limit.decision in {Decision.MEAN_OF_SIX, Decision.MEAN}
-    which = "one" if len(test.results) == 1 else "mean" if is_mean else "highest"
     amount = limit.of(counts.value)
     message = Message(
         "leach-result",
         Choice("standing", {"failed": _FOUND_OVER, "passed": _FOUND_WITHIN}),
         standing=standing,
-        found=Message("below", _("less than {amount}"), amount=amount) if counts.is_below else amount,
+        found=_below(amount) if counts.is_below else amount,
         metal=test.metal,
-        which=Message("which-specimen", Choice("which", _WHICH), which=which, count=len(test.results)),
+        which=_which(test, is_mean=is_mean),
         limit=limit.of(limit.value),
         ware=limit.ware,
         regime=limit.regime,
     )
     return Judgement(standing, message)
+
+
+def _below(amount: Quantity) -> Message:
+    return Message("below", _("less than {amount}"), amount=amount)
+
+
+def _which(test: ReleaseTest, *, is_mean: bool = False) -> Message:
+    which = "one" if len(test.results) == 1 else "mean" if is_mean else "highest"
+    return Message("which-specimen", Choice("which", _WHICH), which=which, count=len(test.results))
 
 
 _FOUND_OVER = _("{found} of {metal}, {which}, is over the limit of {limit} for {ware} ({regime})")
@@ -347,19 +422,73 @@ _WHICH = {
 # ---- what the tests of one glaze show together ----------------------------------------------------------------------
 
 
-def failures(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[tuple[ReleaseTest, Judgement], ...]:
-    """The tests that failed, each with its judgement."""
-    return tuple((test, answer) for test in in_force(tests) if (answer := judged(test, regime)).has_failed)
-
-
 def in_force(tests: tuple[ReleaseTest, ...]) -> tuple[ReleaseTest, ...]:
     """The tests that nobody has withdrawn."""
     return tuple(test for test in tests if not test.withdrawn)
 
 
-def unshown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]:
-    """The metals that these tests do not show to be within the limits: none of their tests passed, or one failed."""
-    standings = [(test.metal, judged(test, regime).standing) for test in in_force(tests)]
-    return tuple(
-        metal for metal in Metal if (metal, Standing.PASSED) not in standings or (metal, Standing.FAILED) in standings
+def speaking(tests: tuple[ReleaseTest, ...], fired: FiredAs, label: ConeRange) -> tuple[ReleaseTest, ...]:
+    """The tests in force that speak for a glaze fired so.
+
+    A test without a cone on record speaks for the cones of the glaze's `label`. What a test does not name it leaves
+    open, and an atmosphere that is not known of the kiln is not asked about. A test that names a route and no cone, or
+    a clay, says nothing of ware of which nobody knows it.
+    """
+    return tuple(test for test in in_force(tests) if _speaks(test, fired, label))
+
+
+def _speaks(test: ReleaseTest, fired: FiredAs, label: ConeRange) -> bool:
+    cone = fired.cone
+    return (
+        (cone == test.cone if test.cone is not None else cone is None or label.low <= cone <= label.high)
+        and (test.atmosphere is None or fired.atmosphere in {None, test.atmosphere})
+        and test.clay in {None, fired.clay}
+        and (test.route in {None, fired.route} or (fired.route is None and test.cone is not None))
     )
+
+
+def passed(tests: Iterable[ReleaseTest], regime: Regime) -> dict[Metal, ReleaseTest]:
+    """Each metal of which one of these tests passed and none failed, with the newest test that did."""
+    answers = [(test, judged(test, regime)) for test in sorted(tests, key=lambda one: one.tested_on or date.min)]
+    failed = {test.metal for test, answer in answers if answer.has_failed}
+    return {test.metal: test for test, answer in answers if answer.has_passed and test.metal not in failed}
+
+
+def failures(
+    tests: tuple[ReleaseTest, ...], regime: Regime, fired: FiredAs | None = None, label: ConeRange | None = None
+) -> tuple[tuple[ReleaseTest, Judgement], ...]:
+    """The tests that failed, each with its judgement.
+
+    Of a glaze `fired` so, with cones on its `label`, a failure at another cone or in another atmosphere is left out
+    only where a test of that metal that speaks for this firing passed.
+    """
+    failed = tuple((test, answer) for test in in_force(tests) if (answer := judged(test, regime)).has_failed)
+    if not failed or fired is None or label is None:
+        return failed
+    here = speaking(tests, fired, label)
+    cleared = passed(here, regime)
+    return tuple((test, answer) for test, answer in failed if test in here or test.metal not in cleared)
+
+
+def unshown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]:
+    """The metals with a published limit that these tests do not show to be within it: none passed, or one failed."""
+    shown = passed(in_force(tests), regime)
+    return tuple(metal for metal in LIMITED if metal not in shown)
+
+
+def never_shown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]:
+    """As `unshown`, by those tests alone that were made alike: at one cone, in one atmosphere, on one clay and route.
+
+    Of several such firings the one counts that shows the most.
+    """
+    alike = [tuple(test for test in tests if _agree(test, one)) for one in tests]
+    return min((unshown(some, regime) for some in alike), key=len, default=LIMITED)
+
+
+def _agree(one: ReleaseTest, other: ReleaseTest) -> bool:
+    pairs = zip(_made_on(one), _made_on(other), strict=True)
+    return all(a is None or b is None or a == b for a, b in pairs)
+
+
+def _made_on(test: ReleaseTest) -> tuple[object, ...]:
+    return test.cone, test.atmosphere, test.clay, test.route

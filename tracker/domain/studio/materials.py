@@ -7,13 +7,15 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import CONES, Cone, ConeRange
-from tracker.domain.studio.absorption import mean_absorption
+from tracker.domain.studio.absorption import at_most, means
+from tracker.domain.studio.metals import metals_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from tracker.domain.studio.absorption import Weighing
+    from tracker.domain.studio.absorption import Absorption, Weighing
     from tracker.domain.studio.leach_tests import ReleaseTest
+    from tracker.domain.studio.metals import Metal
 
 
 class ClayKind(StrEnum):
@@ -117,8 +119,9 @@ def _hold_to_lowest_heat(material: Clay | Glaze) -> None:
 class Clay:
     """A clay body: it matures from `cone_low` to `cone_high` and slumps above `slumps_above`.
 
-    `absorption_pct` is its water absorption when mature, in percent by ASTM C373; `shrinkage_pct` from wet to fired.
-    Where specimens fired to maturity were weighed, their mean is its absorption, whatever else is said of it.
+    `absorption_pct` is its water absorption when mature, in percent, as a data sheet says; None is not known.
+    `absorption` is what was measured at one cone or another, None only in a what-if that does not ask about it;
+    `weighings` are the studio's own specimens. `shrinkage_pct` is from wet to fired.
     A clay that nobody can name (UNKNOWN) is held to LOWEST_HEAT, whatever cones are said of it. `cones_checked` says
     that a person has confirmed cones that are not usual for its kind.
     """
@@ -130,22 +133,22 @@ class Clay:
     slumps_above: Cone | None = None
     absorption_pct: float | None = None
     shrinkage_pct: float | None = None
+    absorption: tuple[Absorption, ...] | None = ()
     weighings: tuple[Weighing, ...] = ()
     cones_checked: bool = False
     retired: bool = False
 
     def __post_init__(self) -> None:
-        """Hold a nameless clay to the lowest heat, and a weighed one to what its specimens took up."""
+        """Hold a nameless clay to the lowest heat."""
         if self.kind is ClayKind.UNKNOWN:
             _hold_to_lowest_heat(self)
             object.__setattr__(self, "slumps_above", None)
-        if self.weighed_mature:
-            object.__setattr__(self, "absorption_pct", mean_absorption(self.weighed_mature))
 
     @property
-    def weighed_mature(self) -> tuple[Weighing, ...]:
-        """The weighings that count: in force, and of specimens fired hot enough to mature this clay."""
-        return tuple(one for one in self.weighings if not one.withdrawn and self.is_mature_at(one.cone))
+    def measured(self) -> tuple[Absorption, ...]:
+        """What is known by measuring: one mean for each cone and method, of all that is in force, from cool to hot."""
+        weighed = tuple(one.absorption for one in self.weighings if not one.withdrawn)
+        return means((*(self.absorption or ()), *weighed)) if self.absorption or weighed else ()
 
     def __hash__(self) -> int:
         """By its name alone, like a glaze."""
@@ -173,8 +176,10 @@ class Clay:
         """
         if not self.is_mature_at(cone) or self.kind is ClayKind.EARTHENWARE:
             return False
-        if self.absorption_pct is not None:
-            return self.absorption_pct <= VITREOUS_PCT
+        measured = at_most(self.measured, cone)
+        known = self.absorption_pct if measured is None else measured.pct
+        if known is not None:
+            return known <= VITREOUS_PCT
         return cone > HOTTEST_LOW_FIRE
 
 
@@ -196,8 +201,9 @@ class Glaze:
 
     A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
     what-if that does not ask about food. Of wax only its name, colour, bucket and how it goes on are its own: it needs
-    no heat, stands any, and stays on no piece. `shelf_number` is the number of its place on the glaze shelf.
-    `cones_checked` says that a person has confirmed cones that are not usual for its family.
+    no heat, stands any, and stays on no piece. `metals` are the words of its recipe. `shelf_number` is the number of
+    its place on the glaze shelf. `cones_checked` says that a person has confirmed cones that are not usual for its
+    family.
     """
 
     name: str
@@ -237,6 +243,11 @@ class Glaze:
     def burns_away(self) -> bool:
         """Whether the fire leaves nothing of it, so that no rule asks about it."""
         return self.coat is Coat.WAX
+
+    @property
+    def holds(self) -> frozenset[Metal]:
+        """The metals that the words of its recipe name."""
+        return metals_of(self.metals)
 
     @property
     def is_outdoor_only(self) -> bool:

@@ -1,4 +1,4 @@
-"""The forms of the evidence page: a release test and a weighing, as a laboratory's report or a balance gives them."""
+"""The forms of the evidence page: a leach test and an absorption test, as a report or a balance gives them."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ LONGEST_WITHDRAWAL = 160
 
 @dataclass(frozen=True, slots=True)
 class NewTest:
-    """A release test and the glaze it is of."""
+    """A leach test and the glaze it is of."""
 
     glaze: str
     test: ReleaseTest
 
     def made_by(self, today: date) -> ReleaseTest:
         """The test; `BadForm` for one that is still to be made."""
-        if self.test.tested_on > today:
+        if self.test.tested_on is not None and self.test.tested_on > today:
             raise BadForm({"tested_on": Message("day-to-come", _("This day is still to come."))})
         return self.test
 
@@ -71,15 +71,11 @@ class WeighingForm(WeighingSchema):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Withdrawal:
-    """Which piece of evidence is taken out of force: of what, the `number`-th from 0, and why.
-
-    `instead_pct` is what a clay takes up as its data have it, where no other weighing counts.
-    """
+    """Which piece of evidence is taken out of force: of what, the `number`-th from 0, and why."""
 
     of: str = sent(fields.line(required=True))
     number: int = sent(fields.whole(0, 10_000, required=True))
     reason: str = sent(fields.line(LONGEST_WITHDRAWAL, required=True))
-    instead_pct: float | None = sent(fields.number(0, 100))
 
 
 WithdrawalForm = form_of(Withdrawal)

@@ -1,4 +1,4 @@
-"""What is told of a release test and of a weighing, the evidence behind a glaze's and a clay's food standing."""
+"""What is told of a leach test and of an absorption test, the evidence behind the food standing of glazes and clays."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Message, _
-from tracker.domain.studio.absorption import BadWeighing, Weighing
-from tracker.domain.studio.leach_limits import Metal, Unit
+from tracker.domain.studio.absorption import Absorption, BadWeighing, Soak, Weighing
+from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.studio.metals import Metal, metals_in
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
-from tracker.forms.fields import FILE, PAGE, Typed, fact, invalid
-from tracker.forms.plain_values import Wrong, listed, number, shown
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
+from tracker.forms.plain_values import Wrong, kind_of, listed, number, read_name, shown
 
 if TYPE_CHECKING:
     from tracker.forms.fields import Within
@@ -63,16 +65,58 @@ def _results() -> Typed:
 _OF_VESSEL = ("kind", "depth_mm", "capacity_ml")
 
 
+def metal() -> Typed:
+    """A metal, by its symbol or its name."""
+
+    def read(raw: object) -> Metal:
+        if type(raw) is not str:
+            raise Wrong(Message("not-a-metal", _("a metal is needed, not {kind}."), kind=kind_of(raw)))
+        named = metals_in(raw)
+        if len(named) != 1:
+            words = _("“{text}” isn't a metal. Write its symbol or its name: Pb or lead.")
+            raise Wrong(Message("no-such-metal", words, text=shown(raw)))
+        return next(iter(named))
+
+    return Typed(read, plain=read, takes='a metal by symbol or name: "Pb" or "lead"')
+
+
+def read_recipe_metal(raw: object) -> str:
+    """A word of a recipe that names one metal or several: "Cu", "copper carbonate"; `Wrong` for one that names none."""
+    word = read_name(raw)
+    if not metals_in(word):
+        words = _('"{text}" names no metal. Write its symbol or its name: Cu or copper.')
+        raise Wrong(Message("names-no-metal", words, text=shown(word)))
+    return word
+
+
+_METHODS = {
+    "boil": _("boiled 5 hours, then 24 hours in the water (ASTM C373)"),
+    "cold": _("cold soak (can fail a clay, never pass it)"),
+}
+
+
+class AbsorptionSchema(EntitySchema[Absorption]):
+    """What a clay fired to one cone took up, as somebody measured it."""
+
+    makes = Absorption
+    word = "absorption"
+
+    cone = fact(_("Fired to"), fields.cone(), within=FILE | LINE, must=FILE | LINE)
+    pct = fact(_("Absorption"), fields.number(0, 100), within=FILE | LINE, must=FILE | LINE, unit="%")
+    method = fact(_("Method"), fields.choice(Soak), within=FILE | LINE, must=FILE | LINE, words=_METHODS)
+
+
 class WeighingSchema(EntitySchema[Any]):
-    """A specimen of one clay: dry, saturated, and saturated hanging in water."""
+    """A specimen of one clay: dry, saturated, and perhaps hanging in water."""
 
     makes = Weighing
     word = "weighing"
 
     dry_g = fact(_("Dry"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
     saturated_g = fact(_("Saturated"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    suspended_g = fact(_("Hanging in water"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
+    suspended_g = fact(_("Hanging in water"), fields.number(0, 100_000), unit="g")
     cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), must=PAGE | FILE)
+    method = fact(_("Method"), fields.choice(Soak, required=False), must=PAGE, words=_METHODS)
     withdrawn = fact(
         _("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who took it out of force, and why.")
     )
@@ -95,14 +139,17 @@ class LeachTestSchema(EntitySchema[Any]):
     laboratory = fact(_("Laboratory"), fields.name(), must=PAGE | FILE)
     tested_on = fact(_("Day of the test"), fields.day(), must=PAGE | FILE)
     method = fact(_("Method"), fields.line())
-    metal = fact(_("Metal"), fields.choice(Metal), must=PAGE | FILE)
+    metal = fact(_("Metal"), metal(), within=EVERYWHERE, must=EVERYWHERE)
+    passed = fact(_("Passed, by the report"), fields.yes_or_no(default=None), within=EVERYWHERE)
+    cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), within=EVERYWHERE, must=PAGE)
+    atmosphere = fact(_("Atmosphere"), fields.choice(Atmosphere), within=EVERYWHERE, must=PAGE)
     unit = fact(_("Unit of the results"), fields.choice(Unit), must=PAGE | FILE)
     results = fact(_("Result of each specimen"), _results(), must=PAGE | FILE)
     kind = fact(_("What was tested"), fields.choice(VesselKind), must=PAGE | FILE)
     depth_mm = fact(_("Depth inside"), fields.number(0, 10_000), unit="mm")
     capacity_ml = fact(_("Holds"), fields.number(0, 1_000_000), unit="ml")
     clay = fact(_("On which clay"), fields.name_or_none())
-    route = fact(_("Fired on which route"), fields.name_or_none())
+    route = fact(_("Firing type"), fields.name_or_none())
     withdrawn = fact(
         _("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who took it out of force, and why.")
     )
@@ -110,6 +157,8 @@ class LeachTestSchema(EntitySchema[Any]):
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
         """The test, with the measures of its vessel put together."""
+        if where is LINE:
+            return ReleaseTest(**values)
         vessel = Vessel(**{name: values.pop(name) for name in _OF_VESSEL if name in values})
         return ReleaseTest(**cls.without_blanks(values, where), vessel=vessel)
 

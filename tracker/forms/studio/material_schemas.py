@@ -5,25 +5,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import percent
-from tracker.domain.studio.absorption import mean_absorption
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.forms import fields
-from tracker.forms.entity import EntitySchema, many
+from tracker.forms.entity import EntitySchema, many, shape
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact
-from tracker.forms.plain_values import Wrong, choice, listed, missing_key
+from tracker.forms.plain_values import Tables, Wrong, choice, listed, missing_key, set_of
 from tracker.forms.studio.cone_checks import cones_checked, must_fit
-from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
+from tracker.forms.studio.evidence_schemas import (
+    AbsorptionSchema,
+    LeachTestSchema,
+    WeighingSchema,
+    read_recipe_metal,
+)
 
 if TYPE_CHECKING:
     from tracker.domain.cones import Cone
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
 
-MOST_APART_PCT = 0.1
-"""By how much a written absorption may differ from the mean of the weighings, in percent of water (common practice)."""
-
 _MOST_ON_FILE = 10_000
+_MOST_IN_A_LINE = 100
 
 
 _MATURES = _("{low} is hotter than {high}, up to which it matures.")
@@ -71,54 +72,38 @@ class ClaySchema(EntitySchema[Clay]):
         blank=_("the same cone"),
     )
     absorption_pct = fact(
-        _("Takes up"),
+        _("Absorption when mature"),
         _percent(),
         within=EVERYWHERE,
-        hint=_("Percent of its weight in water when mature, by ASTM C373."),
+        hint=_("By its data sheet. Leave blank if it isn't known: the clay then counts as porous."),
         inputmode="decimal",
     )
     shrinkage_pct = fact(_("Shrinks by"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
-    weighings = fact(_("Weighings"), many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
+    absorption = fact(
+        _("Measured absorption"),
+        many(AbsorptionSchema, _MOST_ON_FILE),
+        within=FILE | LINE,
+        asked=Tables(shape(AbsorptionSchema, LINE), _MOST_IN_A_LINE),
+        unsaid=None,
+    )
+    weighings = fact(_("Absorption tests"), many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
     cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
-    def checked(cls, values: Values, where: Within) -> Values:
-        """Refuse cones out of order, and a clay whose absorption nobody knows or that contradicts its weighings."""
-        nameless = values["kind"] is ClayKind.UNKNOWN
-        values = _with_cones(values, nameless=nameless)
+    def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- it is so everywhere
+        """Refuse cones out of order."""
+        values = _with_cones(values, nameless=values["kind"] is ClayKind.UNKNOWN)
         if values.get("slumps_above") is not None:
             must_rise(values["cone_high"], values["slumps_above"], _SLUMPS, "cone_high")
-        if where is PAGE and not nameless and values["absorption_pct"] is None:
-            raise _unknown_absorption()
         return values
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Clay:
-        """The clay; in a file its absorption may be left out or has to agree with its weighings."""
+        """The clay; its cones have to be usual ones, or somebody vouches for them."""
         clay: Clay = super().made(values, where)
-        if where is FILE and clay.absorption_pct is None and clay.kind is not ClayKind.UNKNOWN:
-            raise _unknown_absorption()
-        if where is FILE and clay.weighed_mature and "absorption_pct" in values:
-            _must_agree(values["absorption_pct"], mean_absorption(clay.weighed_mature))
         must_fit(clay, where)
         return clay
-
-
-def _unknown_absorption() -> Wrong:
-    words = _("without it nobody knows whether this clay is fit for food.")
-    return Wrong(Message("absorption-untold", words), "absorption_pct")
-
-
-def _must_agree(written: float, weighed: float) -> None:
-    # A little over the bound for what binary fractions add.
-    if abs(written - weighed) > MOST_APART_PCT + 1e-9:
-        words = _(
-            "it is {written}, but the weighings of mature specimens come to {weighed}: "
-            "leave it out, or put the weighings right."
-        )
-        told = Message("absorption-differs", words, written=percent(written, 3), weighed=percent(weighed, 3))
-        raise Wrong(told, "absorption_pct")
 
 
 def _asked_traits(raw: object) -> frozenset[Trait]:
@@ -179,25 +164,42 @@ class GlazeSchema(EntitySchema[Glaze]):
         asked=_asked_traits,
         words={"wants-reduction": _("wants reduction"), "wants-oxidation": _("wants oxidation")},
     )
-    metals = fact(_("Metals in it"), fields.words(), hint=_("With commas between them: copper, cobalt."))
+    metals = fact(
+        _("Metals in it"),
+        fields.words(read_recipe_metal),
+        within=EVERYWHERE,
+        asked=set_of(read_recipe_metal, 40),
+        hint=_("With commas between them: copper, cobalt."),
+    )
     goes_on = fact(_("How does it go on?"), fields.several_of(HowOn))
     bucket = fact(_("Bucket"), fields.line(), hint=_("Where it stands: shelf 2, left."), maxlength="60")
     shelf_number = fact(
         _("Shelf number"), fields.whole(1, 9_999), hint=_("Its place on the glaze shelf."), inputmode="numeric"
     )
     colour = fact(_("Colour"), fields.line(), maxlength="60")
-    tests = fact(_("Release tests"), many(LeachTestSchema, _MOST_ON_FILE), within=FILE, key="test")
+    tests = fact(
+        _("Leach tests"),
+        many(LeachTestSchema, _MOST_ON_FILE),
+        within=FILE | LINE,
+        key="test",
+        asked=Tables(shape(LeachTestSchema, LINE), _MOST_IN_A_LINE),
+    )
     cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:
-        """Refuse cones out of order; in a line only a glaze needs its family, and wax no cones."""
+        """Refuse cones out of order. In a line only a glaze needs its family, and wax no cones.
+
+        A glaze that has no test at all is not tested there, whatever is said of it.
+        """
         coat = values.get("coat", Coat.GLAZE)
         if where is LINE and "family" not in values:
             if coat is Coat.GLAZE:
                 raise Wrong(missing_key("family"))
             values = {**values, "family": Family.LOW_FIRE}
+        if where is LINE and values.get("tests") == () and values.get("food") is FoodStanding.TESTED:
+            values = {**values, "food": FoodStanding.UNTESTED}
         return _with_cones(values, nameless=values["family"] is Family.OUTSIDE or coat is Coat.WAX)
 
     @classmethod

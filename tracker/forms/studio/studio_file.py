@@ -11,7 +11,7 @@ from tracker.domain.refusals import Unusable
 from tracker.domain.studio.catalog import Catalogue, Studio
 from tracker.domain.studio.catalog_changes import SHELVES
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.leach_tests import unshown
+from tracker.domain.studio.leach_tests import never_shown
 from tracker.domain.studio.materials import FoodStanding
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 from tracker.forms.entity import as_tables, shape
@@ -181,7 +181,7 @@ class _Reading:
         for place, glaze in enumerate(glazes):
             if glaze is None:
                 continue
-            missing = unshown(glaze.tests, practice.regime)
+            missing = never_shown(glaze.tests, practice.regime)
             if glaze.food is FoodStanding.TESTED and missing:
                 what = Message("not-tested", _NOT_TESTED, metals=Either(missing), regime=practice.regime)
                 self.problems.append(Wrong(what, "glaze", place, key="food"))
@@ -211,8 +211,7 @@ class _Reading:
 
 
 _NOT_TESTED = _(
-    'food is "tested", but no [[glaze.test]] passed for {metals} by {regime}, or one failed; '
-    'add it, or write "untested".'
+    'food is "tested", but no firing has a passed [[glaze.test]] for {metals} by {regime}; add it, or write "untested".'
 )
 
 

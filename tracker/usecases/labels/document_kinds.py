@@ -47,6 +47,7 @@ class Kind:
 
     `usual` is one as a studio usually prints it: a stock that cannot hold it is not offered. `choices` are the things
     there are to print, but for pieces. A kind is `of_pieces`, or `may_type` names; `has_line` takes the studio's line.
+    Of a heap of pieces it `takes` only those that it is for.
     """
 
     name: DocumentKind
@@ -58,6 +59,7 @@ class Kind:
     labels: Callable[[Desk, Wanted], Sequence[Label]]
     choices: Callable[[Desk], Sequence[Thing]] = lambda _desk: ()
     of_pieces: bool = False
+    takes: Callable[[Desk, Sequence[str]], list[str]] = lambda _desk, refs: list(refs)
     may_type: bool = False
     has_line: bool = False
     caution: Message | None = None
@@ -119,6 +121,12 @@ def _stick_ons(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     return [going_home.stick_on_of(page, desk.studio, desk.reader) for page in _pages(desk, wanted)]
 
 
+def _goes_home_with_a_warning(desk: Desk, refs: Sequence[str]) -> list[str]:
+    rows = find_rows(desk.read, refs, desk.by)
+    pages = [(row.ref, desk.read.pieces.page(row.piece.id)) for row in rows]
+    return [ref for ref, page in pages if going_home.needs_a_warning(page, desk.studio)]
+
+
 def _slips(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     pages = _pages(desk, wanted)
     return going_home.slips_of(pages, desk.studio, wanted.stock, desk.reader, at=desk.at, dpi=wanted.order.dpi)
@@ -137,7 +145,7 @@ _HOME = (
         ),
         right=Right.SEE_OWN,
         stocks=card_stocks,
-        usual=lambda desk: usual_papers.a_care_card(desk.reader),
+        usual=lambda desk: usual_papers.a_care_card(desk.studio.catalogue.practice.regime, desk.reader),
         labels=_cards,
         of_pieces=True,
         has_line=True,
@@ -147,20 +155,20 @@ _HOME = (
         title=Message("not-for-food-label", _("Not-for-food label")),
         says=Message(
             "not-for-food-label-is",
-            _(
-                "To stick where everybody sees it, on ware that is not for food or drink. "
-                "The base is marked for good as well."
-            ),
+            _("To stick where it is seen, on ware that is not for food or drink. The base is marked for good as well."),
         ),
         right=Right.SEE_OWN,
         stocks=label_stocks,
-        usual=lambda desk: usual_papers.a_sticker(desk.reader),
+        usual=lambda desk: usual_papers.a_sticker(desk.studio.catalogue.practice.regime, desk.reader),
         labels=_stick_ons,
         of_pieces=True,
+        takes=_goes_home_with_a_warning,
         caution=Message(
             "mark-the-base-too",
-            _("On the base: “{words}”, fired on or cut in, in letters at least {height} high; or a hole through it."),
-            words=going_home.BASE_WORDS,
+            _(
+                "Mark the base too: the same words, fired on or cut in, in letters at least {height} high. "
+                "A hole through the food surface does the same."
+            ),
             height=going_home.CONSPICUOUS,
         ),
     ),

@@ -20,8 +20,9 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
-from tracker.domain.rules.food_standing import FoodWord, food_standing, what_was_tested
+from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, food_of, what_was_tested
 from tracker.domain.studio.cautions import food_on
+from tracker.domain.studio.leach_limits import Regime
 from tracker.wording.render import listed, say, say_all
 
 if TYPE_CHECKING:
@@ -40,8 +41,21 @@ if TYPE_CHECKING:
 CARD_CAUTION = food_on("card")
 _TICKET_CAUTION = food_on("ticket")
 
-BASE_WORDS = Message("base-words", _("NOT FOR FOOD OR DRINK"))
-"""What the base of ware not for food says for good."""
+_NOT_FOR_FOOD = Message("not-for-food-or-drink", _("NOT FOR FOOD OR DRINK"))
+_WARNINGS = {
+    Regime.US_FDA: Message("may-poison-food", _("Not for Food Use. May Poison Food.")),
+    Regime.EU: _NOT_FOR_FOOD,
+    Regime.ISO_6486_2: _NOT_FOR_FOOD,
+}
+
+
+def warning_words(regime: Regime) -> Message:
+    """What ware not for food says on its label, its card and, for good, on its base.
+
+    In the US the first of the wordings of 21 CFR 109.16 (from memory); elsewhere short words of our own.
+    """
+    return _WARNINGS[regime]
+
 
 CONSPICUOUS = mm(3.2, 1)
 """How high its letters are at least (21 CFR 109.16, from memory)."""
@@ -51,14 +65,14 @@ FIRST = {
     FoodWord.FLAWED: Message("card-decorative", _("Decorative, not for food or drink")),
     FoodWord.STILL_TO_COME: Message("card-to-come", _("Not for food or drink: not glaze-fired yet")),
     FoodWord.NOT_FOR_FOOD: Message("card-not-for-food", _("Not for food or drink")),
-    FoodWord.NOT_SHOWN: Message("card-not-shown", _("Not shown to be fit for food")),
-    FoodWord.TESTED_GLAZES: Message("card-tested", _("Meant for food: what was tested, and what was not")),
+    FoodWord.NOT_SHOWN: Message("card-not-shown", _("Not shown to be food-safe")),
+    FoodWord.NOTHING_AGAINST: Message("card-tested", _("Meant for food: what was tested, and what was not")),
 }
 WHY = {
     FoodWord.DECORATIVE: Message("label-decorative", _("Decorative ware.")),
     FoodWord.FLAWED: Message("label-flawed", _("It has a flaw from its firing.")),
     FoodWord.STILL_TO_COME: Message("label-to-come", _("It is not glaze-fired yet.")),
-    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("The rules for food refuse it.")),
+    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("A rule about food refuses it.")),
 }
 _EVENLY = Message("keep-evenly", _("Keep it out of sudden heat and cold."))
 _GENTLY = (Message("wash-by-hand", _("Wash it by hand.")), _EVENLY)
@@ -83,21 +97,24 @@ def needs_a_warning(page: PiecePage, studio: Studio) -> bool:
     return _answer(page, studio).word in WHY
 
 
-def route_of_last_fire(page: PiecePage) -> str | None:
-    """The route of a piece's last glaze firing, or None where it had none."""
-    return next((line.route for line in reversed(page.history) if line.step is StepName.FIRE), None)
+def last_fire(page: PiecePage) -> LastFire:
+    """The firing type and the kiln of a piece's last glaze firing; of neither anything where it had none."""
+    fired = (LastFire(line.route, line.kiln) for line in reversed(page.history) if line.step is StepName.FIRE)
+    return next(fired, LastFire())
 
 
 def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> Label:
     """The care card of a piece; `line` is the studio's own, said at its foot."""
     piece = page.piece
-    route = _route(page, studio)
+    catalogue = studio.catalogue
+    route, kiln = firing_of(piece, catalogue, last_fire(page))
     answer = _answer(page, studio)
     is_warned = answer.word in WHY
-    tested, untested = ((), ()) if not piece.holds_food else _tested(piece, studio, route)
+    regime = catalogue.practice.regime
+    tested, untested = what_was_tested(piece, route, catalogue.practice, kiln) if piece.holds_food else ((), ())
     return care_card(
         CareCard(
-            first=say(FIRST[answer.word], reader),
+            first=say(warning_words(regime) if is_warned else FIRST[answer.word], reader),
             is_warning=is_warned,
             says=_says(answer, reader),
             code=piece.ref,
@@ -107,7 +124,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             tested=_each(tested, reader),
             untested=_each(untested, reader),
             care=_each(_care(piece, route, is_warned=is_warned), reader),
-            base=say(base_mark(piece.ref), reader) if is_warned else "",
+            base=say(base_mark(piece.ref, regime), reader) if is_warned else "",
             caution=say(CARD_CAUTION, reader),
             studio=beside([line, studio.name], reader),
         )
@@ -132,13 +149,13 @@ def beside(texts: Iterable[str], reader: Reader) -> str:
     return listed(known, reader, style="unit") if known else ""
 
 
-def base_mark(ref: str) -> Message:
+def base_mark(ref: str, regime: Regime) -> Message:
     """What to write on the base of ware not for food, and how it lasts; the code is there already (21 CFR 109.16)."""
     words = _(
-        "On the base, for good: “{words}” in letters at least {height} high, fired on or cut in beside {ref}; "
-        "a hole through it does the same."
+        "Mark the base for good: “{words}” in letters at least {height} high, fired on or cut in beside {ref}. "
+        "A hole through the food surface does the same."
     )
-    return Message("mark-on-the-base", words, words=BASE_WORDS, height=CONSPICUOUS, ref=ref)
+    return Message("mark-on-the-base", words, words=warning_words(regime), height=CONSPICUOUS, ref=ref)
 
 
 def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
@@ -146,17 +163,15 @@ def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
     piece = page.piece
     answer = _answer(page, studio)
     if answer.word not in WHY:
-        words = _("{ref} is meant for food, and nothing on record says that it is not fit for it.")
+        words = _("{ref} is meant for food. Nothing on record says that it isn't for food.")
         remedy = _("Print its care card, which says what was tested and what was not.")
         raise Unusable([Message("meant-for-food", words, ref=piece.ref)], Message("print-its-card", remedy))
-    return sticker(answer.word, piece.ref, studio, reader)
+    return sticker(answer.word, beside([piece.ref, studio.name], reader), studio.catalogue.practice.regime, reader)
 
 
-def sticker(word: FoodWord, ref: str, studio: Studio, reader: Reader) -> Label:
-    """The stick-on of a piece of which that is known."""
-    return stick_on(
-        StickOn(warning=say(BASE_WORDS, reader), why=say(WHY[word], reader), code=beside([ref, studio.name], reader))
-    )
+def sticker(word: FoodWord, code: str, regime: Regime, reader: Reader) -> Label:
+    """The stick-on of a piece of which that is known, with the words of that regime."""
+    return stick_on(StickOn(warning=say(warning_words(regime), reader), why=say(WHY[word], reader), code=code))
 
 
 def slips_of(
@@ -199,29 +214,18 @@ def _each(messages: Iterable[Message], reader: Reader) -> tuple[str, ...]:
 
 def _line(page: PiecePage, studio: Studio, reader: Reader) -> SlipLine:
     answer = _answer(page, studio)
-    warning = None if answer.word is FoodWord.TESTED_GLAZES else FIRST[answer.word]
+    warning = None if answer.word is FoodWord.NOTHING_AGAINST else FIRST[answer.word]
     return SlipLine(code=page.piece.ref, what=page.piece.what, warning=say(warning, reader))
 
 
-def _route(page: PiecePage, studio: Studio) -> Route | None:
-    return studio.catalogue.routes.get(route_of_last_fire(page) or page.piece.route or "")
-
-
 def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
-    return food_standing(page.piece, _route(page, studio), studio.catalogue.practice)
-
-
-def _tested(piece: Piece, studio: Studio, route: Route | None) -> tuple[tuple[Message, ...], tuple[Message, ...]]:
-    return what_was_tested(piece, route, studio.catalogue.practice)
+    return food_of(page.piece, studio.catalogue, last_fire(page))
 
 
 def _says(answer: FoodAnswer, reader: Reader) -> str:
-    """What is known, with the reasons where something keeps the piece from food; decorative ware has said all."""
-    if answer.word is FoodWord.DECORATIVE:
-        return ""
-    if answer.word is FoodWord.FLAWED:
-        return say_all(answer.reasons, reader)
-    return say_all([answer.message, *(answer.reasons if answer.word is FoodWord.NOT_FOR_FOOD else ())], reader)
+    """What is known, with the reasons where something keeps the piece from food."""
+    keeps_it_from_food = answer.word in {FoodWord.NOT_FOR_FOOD, FoodWord.FLAWED}
+    return say_all([answer.message, *(answer.reasons if keeps_it_from_food else ())], reader)
 
 
 def _made_of(piece: Piece, route: Route | None) -> Message:

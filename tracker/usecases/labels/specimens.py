@@ -18,30 +18,25 @@ from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels import studio_labels as studio_papers
 from tracker.usecases.labels.home_papers import (
-    BASE_WORDS,
     CARD_CAUTION,
-    CONSPICUOUS,
     FIRST,
+    base_mark,
     beside,
     care_words,
     slip_of,
     sticker,
+    warning_words,
 )
 from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from printing.labels.label_parts import Label
+    from tracker.domain.studio.leach_limits import Regime
     from tracker.wording.reader import Reader
 
 _CODE = "K7R43"
 _PIECE = Message("usual-piece", _("lidded jar"))
 _MADE_OF = Message("usual-materials", _("white porcelain; clear over blue slip"))
-_MARK = Message(
-    "usual-mark",
-    _("On the base, for good: “{words}” in letters at least {height} high, fired on or cut in; a hole does the same."),
-    words=BASE_WORDS,
-    height=CONSPICUOUS,
-)
 _DAY = datetime(2026, 3, 3, tzinfo=UTC)
 _STUDIO = Studio(
     name="Our studio",
@@ -64,18 +59,18 @@ _SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
 
 
 @lru_cache(maxsize=16)
-def a_care_card(reader: Reader) -> Label:
-    """A decorative jar's card."""
+def a_care_card(regime: Regime, reader: Reader) -> Label:
+    """A decorative jar's card, with the words of that regime."""
     return care_card(
         CareCard(
-            first=say(FIRST[FoodWord.DECORATIVE], reader),
+            first=say(warning_words(regime), reader),
             is_warning=True,
             says="",
             code=_CODE,
             whose=beside([say(_PIECE, reader), _SOMEBODY.short_name], reader),
             made_of=say(_MADE_OF, reader),
             said=care_words(reader),
-            base=say(_MARK, reader),
+            base=say(base_mark(_CODE, regime), reader),
             caution=say(CARD_CAUTION, reader),
             studio=_STUDIO.name,
         )
@@ -83,9 +78,9 @@ def a_care_card(reader: Reader) -> Label:
 
 
 @lru_cache(maxsize=16)
-def a_sticker(reader: Reader) -> Label:
-    """A decorative jar's stick-on."""
-    return sticker(FoodWord.DECORATIVE, _CODE, _STUDIO, reader)
+def a_sticker(regime: Regime, reader: Reader) -> Label:
+    """A decorative jar's stick-on, with the words of that regime."""
+    return sticker(FoodWord.DECORATIVE, beside([_CODE, _STUDIO.name], reader), regime, reader)
 
 
 @lru_cache(maxsize=16)

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from printing.studio import wall_charts as charts
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.rules.food_standing import settled
+from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
 from tracker.domain.studio.cautions import food_on
-from tracker.domain.studio.leach_tests import failures
+from tracker.domain.studio.leach_tests import in_force
 from tracker.domain.studio.materials import Coat, Family, FoodStanding
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
 from tracker.wording.render import read, say, say_all
@@ -86,16 +86,17 @@ def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
 
 
 def food_of(glaze: Glaze, regime: Regime) -> Message:
-    """A glaze's food standing in a few words."""
-    standing = "over" if failures(glaze.tests, regime) else settled(glaze, regime)
-    return Message("glaze-food", Choice("standing", _FOOD), standing=standing, regime=regime)
+    """A glaze's food standing in a few words; passed tests with their metals, cone and day."""
+    standing = "over" if only_failed(glaze, regime) else settled(glaze, regime)
+    passed = passed_tests(in_force(glaze.tests), regime)
+    return Message("glaze-food", Choice("standing", _FOOD), standing=standing, passed=passed, cones=glaze.cones)
 
 
 _FOOD = {
-    "over": _("a test was over the limit"),
-    FoodStanding.TESTED.value: _("tests passed, {regime}"),
-    FoodStanding.DECLARED.value: _("declared by its maker"),
-    FoodStanding.UNTESTED.value: _("untested"),
+    "over": _("a leach test failed"),
+    FoodStanding.TESTED.value: _("leach tests passed: {passed}"),
+    FoodStanding.DECLARED.value: _("declared by its manufacturer for {cones}"),
+    FoodStanding.UNTESTED.value: _("no leach test"),
     FoodStanding.DECORATIVE.value: _("decorative"),
 }
 
@@ -105,6 +106,6 @@ def never(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
     messages = [Message("never-hotter", _("never hotter than {cone}"), cone=glaze.cone_high)]
     if glaze.is_outdoor_only:
         messages.append(Message("never-indoors", _("never indoors")))
-    if glaze.is_outdoor_only or glaze.food is FoodStanding.DECORATIVE or failures(glaze.tests, regime):
+    if is_never_for_food(glaze, regime):
         messages.append(Message("never-on-ware-for-food", _("never on ware for food")))
     return tuple(messages)

@@ -1,18 +1,16 @@
-"""The evidence behind food: release tests of glazes and weighings of clays, entered as they come in."""
+"""The evidence behind food: leach tests of glazes and absorption tests of clays, entered as they come in."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from tracker.domain.message import Message, _
-from tracker.domain.quantities import percent
+from tracker.domain.message import Message, _, together
 from tracker.domain.refusals import Unknown, Unusable
-from tracker.domain.rules.food_standing import settled
+from tracker.domain.rules.food_standing import measurement, settled
 from tracker.domain.studio.absorption import Weighing
 from tracker.domain.studio.catalog_changes import with_thing
-from tracker.domain.studio.leach_tests import ReleaseTest, judged
-from tracker.domain.studio.materials import ClayKind
+from tracker.domain.studio.leach_tests import ReleaseTest, compared, judged
 from tracker.usecases.studio.catalog import alter
 
 if TYPE_CHECKING:
@@ -51,6 +49,8 @@ def add_release_test(
     answer = judged(test, store.read.catalogue().practice.regime)
     words = _("{glaze}: the test is on file, {standing}. {result:capital}.")
     says = Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message)
+    if (beside := compared(test)) is not None:
+        says = together([says, beside])
     return alter(store, request, "add test", make, says, (glaze, test), seen, confirmed)
 
 
@@ -63,7 +63,7 @@ def add_weighing(
     seen: str | None = None,
     confirmed: bool = False,
 ) -> Receipt:
-    """Put the three weights of one more specimen of `clay` on file; the mean of the mature ones is its absorption.
+    """Put the weights of one more specimen of `clay` on file; specimens of one cone and method count by their mean.
 
     Pieces for food that wait in clay found too porous go to a hold, once that is `confirmed` (else `MovesPieces`).
     """
@@ -72,8 +72,8 @@ def add_weighing(
         old = before.catalogue.clay(clay)
         return with_thing(before, replace(old, weighings=(*old.weighings, weighing)))
 
-    words = _("{clay}: the specimen took up {absorption} of water.")
-    says = Message("weighing-filed", words, clay=clay, absorption=percent(weighing.absorption_pct, 3))
+    words = _("{clay}: the test is on file, {absorption}.")
+    says = Message("weighing-filed", words, clay=clay, absorption=measurement(weighing.absorption))
     return alter(store, request, "add weighing", make, says, (clay, weighing), seen, confirmed)
 
 
@@ -110,30 +110,18 @@ def withdraw_weighing(
     number: int,
     reason: str,
     *,
-    instead_pct: float | None = None,
     seen: str | None = None,
     confirmed: bool = False,
 ) -> Receipt:
-    """Take a weighing of `clay` out of force, the `number`-th on file from 0; it stays there with the reason.
-
-    Where no other weighing counts, `instead_pct` says what the clay takes up as its data have it, in percent.
-    """
+    """Take a weighing of `clay` out of force, the `number`-th on file from 0; it stays there with the reason."""
 
     def make(before: Studio) -> Studio:
         old = before.catalogue.clay(clay)
-        new = replace(old, weighings=_withdrawn(old.weighings, number, reason, request))
-        if old.weighed_mature and not new.weighed_mature:
-            if instead_pct is None and old.kind is not ClayKind.UNKNOWN:
-                words = _("No weighing of {clay} counts then, so nobody would know how much water it takes up.")
-                remedy = _("Say what its maker's data have, or enter another weighing first.")
-                raise Unusable([Message("no-weighing-left", words, clay=clay)], Message("say-the-absorption", remedy))
-            new = replace(new, absorption_pct=instead_pct)
-        return with_thing(before, new)
+        return with_thing(before, replace(old, weighings=_withdrawn(old.weighings, number, reason, request)))
 
-    words = _("{clay}: that weighing is withdrawn. It stays on file with the reason.")
+    words = _("{clay}: that test is withdrawn. It stays on file with the reason.")
     says = Message("weighing-withdrawn", words, clay=clay)
-    about = (clay, number, reason, instead_pct)
-    return alter(store, request, "withdraw weighing", make, says, about, seen, confirmed)
+    return alter(store, request, "withdraw weighing", make, says, (clay, number, reason), seen, confirmed)
 
 
 def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: Request) -> tuple[Evidence, ...]:

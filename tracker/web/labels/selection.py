@@ -34,20 +34,21 @@ def desk() -> Desk:
 
 def things(kind: Kind, here: Desk) -> Sequence[Thing]:
     """What this request may print of a kind: all there is, or the pieces that it chooses."""
-    return things_of(here, _refs(here)) if kind.of_pieces else kind.choices(here)
+    return things_of(here, _refs(kind, here)) if kind.of_pieces else kind.choices(here)
 
 
-def _refs(here: Desk) -> list[str]:
+def _refs(kind: Kind, here: Desk) -> list[str]:
     """What stands for each piece, out of the form that was sent, or the address.
 
-    A form names all that it offers, so that what is not ticked stays in its list.
+    A form names all that it offers, so that what is not ticked stays in its list. Of a heap only those come that the
+    kind is for.
     """
     if request.form:
         return lines(request.form.getlist("offered")) or lines(request.form.getlist("things"))
     refs = [*lines(request.args.getlist("ref")), *lines(request.args.getlist("codes"))]
     for heap in Heap:
         if asked := request.args.get(heap.value, "").strip():
-            refs += pieces_in(here, heap, asked)
+            refs += kind.takes(here, pieces_in(here, heap, asked))
     return list(dict.fromkeys(refs))
 
 

@@ -27,7 +27,7 @@ from tracker.forms.page_forms import (
     read_form,
 )
 from tracker.forms.pieces.piece_schema import PieceSchema
-from tracker.usecases.labels.home_papers import needs_a_warning, route_of_last_fire
+from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.actions import (
@@ -240,7 +240,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     reader, filters = house().store.read, current_app.jinja_env.filters
     page, catalogue = reader.pieces.page(row.piece.id), reader.catalogue()
     pot, by = page.piece, g.person
-    food, food_lines = telling.food_words(pot, catalogue, route_of_last_fire(page))
+    food, food_lines = telling.food_words(pot, catalogue, last_fire(page))
     is_to_fire = pot.stage in CAN_BE_FIRED
     ways = ways_for(pot.at(house().clock()), catalogue, page.leaves, pot.stage) if is_to_fire else ()
     can = steps_for(pot, by, in_kiln=row.firing_id is not None)

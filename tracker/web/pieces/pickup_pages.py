@@ -11,7 +11,7 @@ from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person, Right
 from tracker.forms.page_forms import HandOverForm, read_form
-from tracker.usecases.labels.home_papers import needs_a_warning
+from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -102,7 +102,8 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
     studio = house().store.read.studio()
-    food, lines = food_words(piece, studio.catalogue)
+    page = house().store.read.pieces.page(piece.id)
+    food, lines = food_words(piece, studio.catalogue, last_fire(page))
     return {
         "ref": row.ref,
         "photo": pictures.get(piece.id),
@@ -120,7 +121,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "for_food": piece.holds_food,
         "food": food,
         "food_lines": lines,
-        "warned": needs_a_warning(house().store.read.pieces.page(piece.id), studio),
+        "warned": needs_a_warning(page, studio),
         "can_go": can_go,
         "possible": piece.possible,
         "version": piece.version,

@@ -1,4 +1,4 @@
-"""Evidence: the release tests of each glaze and the weighings of each clay, what they show, and entering new ones."""
+"""Evidence: the leach tests of each glaze and the absorption tests of each clay, what they show, and new ones."""
 
 from __future__ import annotations
 
@@ -9,13 +9,15 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
-from tracker.domain.message import Message
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
-from tracker.domain.rules.food_standing import glaze_standing
-from tracker.domain.studio.absorption import classes_of
-from tracker.domain.studio.leach_limits import Metal, Unit
-from tracker.domain.studio.leach_tests import VesselKind, judged
-from tracker.domain.studio.materials import ClayKind
+from tracker.domain.rules.food_standing import glaze_standing, measurement
+from tracker.domain.studio.absorption import Soak, classes_of
+from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.leach_limits import Unit
+from tracker.domain.studio.leach_tests import VesselKind, compared, judged
+from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.rules.evidence_forms import ReleaseForm, WeighingForm, WithdrawalForm
@@ -33,7 +35,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.absorption import Weighing
+    from tracker.domain.studio.absorption import Absorption, Weighing
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.leach_tests import ReleaseTest
     from tracker.domain.studio.materials import Clay, Glaze
@@ -45,7 +47,7 @@ pages = Blueprint("evidence", __name__)
 @pages.get("/evidence")
 @allows(Right.CATALOGUE)
 def evidence() -> ResponseReturnValue:
-    """Every test and weighing on file with how it stands under the studio's regime, and the forms for new ones."""
+    """Every test on file with how it counts under the studio's regime, and the forms for new ones."""
     return _page()
 
 
@@ -92,9 +94,7 @@ def withdraw_weighing() -> ResponseReturnValue:
 
     def do() -> Receipt:
         sent = read_form(WithdrawalForm(), request.form)
-        return filing.withdraw_weighing(
-            house().store, asking(), sent.of, sent.number, sent.reason, instead_pct=sent.instead_pct, **_decided()
-        )
+        return filing.withdraw_weighing(house().store, asking(), sent.of, sent.number, sent.reason, **_decided())
 
     return _entered("withdraw-weighing", do)
 
@@ -131,6 +131,8 @@ def _page(
         clays=[_clay_shown(one) for one in _in_use(catalogue.clays.values())],
         routes=[(route.name, f"{route.title}, {shown(route.cone)}") for route in catalogue.routes_by_heat],
         metals=[(str(metal), metal.in_words) for metal in Metal],
+        atmospheres=[(str(one), said(Message("atmosphere", "{air:capital}", air=one))) for one in Atmosphere],
+        soaks=[(str(soak), said(_SOAKS[soak])) for soak in Soak],
         units=[(str(unit), unit.in_words) for unit in Unit],
         kinds=list(map(str, VesselKind)),
         cones=[(str(cone), said(with_band(cone))) for cone in CONES],
@@ -158,7 +160,7 @@ def _glaze_shown(glaze: Glaze, regime: Regime) -> Plain:
 
 
 def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
-    answer, vessel = judged(test, regime), test.vessel
+    answer, vessel, beside = judged(test, regime), test.vessel, compared(test)
     measures = (
         f"{vessel.depth_mm:g} mm deep" if vessel.depth_mm is not None else "depth not measured",
         f"holds {vessel.capacity_ml:g} ml" if vessel.capacity_ml is not None else "capacity not measured",
@@ -166,7 +168,8 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
     on = " and ".join(filter(None, (test.clay, test.route)))
     return {
         "laboratory": test.laboratory,
-        "day": test.tested_on.isoformat(),
+        "day": "" if test.tested_on is None else shown(test.tested_on),
+        "fired": said(_fired(test)),
         "method": test.method,
         "metal": test.metal.in_words,
         "results": f"{', '.join(map(str, test.results))} {test.unit.in_words}",
@@ -175,38 +178,52 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
         "level": {"passed": "clear", "failed": "refuse", "undecided": "ask"}[answer.standing],
         "standing": str(answer.standing),
         "says": Message("leach-judgement", "{result:capital}.", result=answer.message),
+        "beside": "" if beside is None else said(beside),
         "withdrawn": test.withdrawn,
     }
 
 
 def _clay_shown(clay: Clay) -> Plain:
-    absorption = clay.absorption_pct
+    sheet = clay.absorption_pct
     return {
         "name": clay.name,
-        "absorption": None if absorption is None else f"{absorption:.3f}",
-        "is_weighed": bool(clay.weighed_mature),
-        "is_last": len(clay.weighed_mature) == 1 and clay.kind is not ClayKind.UNKNOWN,
-        "classes": [] if absorption is None else [one.message for one in classes_of(absorption)],
-        "weighings": [_weighing_shown(one, clay) for one in clay.weighings],
+        "sheet": None if sheet is None else shown(percent(sheet)),
+        "classes": [] if sheet is None else [one.message for one in classes_of(sheet)],
+        "measured": [_measured_shown(one) for one in clay.measured],
+        "weighings": [_weighing_shown(one) for one in clay.weighings],
     }
 
 
-def _weighing_shown(weighing: Weighing, clay: Clay) -> Plain:
+def _measured_shown(one: Absorption) -> Message:
+    words = _("{absorption:capital}: {classes}.")
+    classes = tuple(each.message for each in classes_of(one.pct))
+    return Message("measured", words, absorption=measurement(one), classes=classes)
+
+
+def _weighing_shown(weighing: Weighing) -> Plain:
+    porosity, density = weighing.porosity_pct, weighing.bulk_density
+    weights = (weighing.dry_g, weighing.saturated_g, weighing.suspended_g)
     return {
         "cone": shown(weighing.cone),
-        "weights": f"{weighing.dry_g:.2f}, {weighing.saturated_g:.2f}, {weighing.suspended_g:.2f} g",
+        "method": said(_SOAKS[weighing.method]),
+        "weights": f"{', '.join(f'{one:.2f}' for one in weights if one is not None)} g",
         "absorption": f"{weighing.absorption_pct:.3f} %",
-        "porosity": f"{weighing.porosity_pct:.3f} %",
-        "density": f"{weighing.bulk_density:.3f} g/cm³",
+        "porosity": "" if porosity is None else f"{porosity:.3f} %",
+        "density": "" if density is None else f"{density:.3f} g/cm³",
         "withdrawn": weighing.withdrawn,
-        "counts": _counts(weighing, clay),
     }
 
 
-def _counts(weighing: Weighing, clay: Clay) -> str:
-    if weighing.withdrawn:
-        return "no, withdrawn"
-    return "yes" if clay.is_mature_at(weighing.cone) else "no, fired too cool to mature"
+def _fired(test: ReleaseTest) -> Message:
+    known = [one for one in (test.cone, test.atmosphere) if one is not None]
+    return Message("fired-to", "{known}", known=tuple(known)) if test.cone is not None else _NO_CONE
+
+
+_NO_CONE = Message("no-cone", _("cone not on record"))
+_SOAKS = {
+    Soak.BOIL: Message("soak-boil", _("Boiled 5 hours, then 24 hours in the water (ASTM C373)")),
+    Soak.COLD: Message("soak-cold", _("Cold soak")),
+}
 
 
 def _today() -> date:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
+from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.cone_bands import AsksCone, cone_question, has_cones, open_question
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.cone_bands import ConeQuestion
+    from tracker.domain.studio.materials import Clay
     from tracker.forms.entity import Shown
 
 pages = Blueprint("catalogue", __name__)
@@ -46,7 +49,24 @@ pages = Blueprint("catalogue", __name__)
 def catalogue() -> ResponseReturnValue:
     """Everything on the shelves and in the kiln yard; what is retired stands behind a fold."""
     shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
-    return render_template("studio/catalog.html", shelves=shelves, doubts=_doubts(), catalogue=known())
+    regime = known().practice.regime
+    return render_template(
+        "studio/catalog.html",
+        shelves=shelves,
+        absorptions={clay.name: _absorption_in_words(clay) for clay in known().clays.values()},
+        standings={glaze.name: glaze_standing(glaze, regime) for glaze in known().glazes.values()},
+        doubts=_doubts(),
+        catalogue=known(),
+    )
+
+
+def _absorption_in_words(clay: Clay) -> Message:
+    """What is known of a clay's absorption: by its data sheet, and what was measured."""
+    told = [measurement(one) for one in clay.measured]
+    if clay.absorption_pct is not None:
+        sheet = Message("by-data-sheet", _("{pct} when mature (data sheet)"), pct=percent(clay.absorption_pct))
+        told.insert(0, sheet)
+    return Message("known-absorption", "{told}", told=tuple(told)) if told else Message("not-known", _("not known"))
 
 
 def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, route or kiln

@@ -1,0 +1,165 @@
+"""Metals that a glaze may hold and a leach test may look for, and what a word on a glaze label names of them."""
+
+from __future__ import annotations
+
+import re
+from enum import StrEnum
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Metal(StrEnum):
+    """A metal by its chemical symbol; those that the food rules ask about come first, the others by name."""
+
+    LEAD = "Pb"
+    CADMIUM = "Cd"
+    BARIUM = "Ba"
+    COPPER = "Cu"
+    MANGANESE = "Mn"
+    CHROMIUM = "Cr"
+    NICKEL = "Ni"
+    VANADIUM = "V"
+    COBALT = "Co"
+    ALUMINUM = "Al"
+    ANTIMONY = "Sb"
+    ARSENIC = "As"
+    BERYLLIUM = "Be"
+    BISMUTH = "Bi"
+    BORON = "B"
+    CALCIUM = "Ca"
+    CERIUM = "Ce"
+    CESIUM = "Cs"
+    DYSPROSIUM = "Dy"
+    ERBIUM = "Er"
+    EUROPIUM = "Eu"
+    GADOLINIUM = "Gd"
+    GALLIUM = "Ga"
+    GERMANIUM = "Ge"
+    GOLD = "Au"
+    HAFNIUM = "Hf"
+    HOLMIUM = "Ho"
+    INDIUM = "In"
+    IRIDIUM = "Ir"
+    IRON = "Fe"
+    LANTHANUM = "La"
+    LITHIUM = "Li"
+    LUTETIUM = "Lu"
+    MAGNESIUM = "Mg"
+    MERCURY = "Hg"
+    MOLYBDENUM = "Mo"
+    NEODYMIUM = "Nd"
+    NIOBIUM = "Nb"
+    OSMIUM = "Os"
+    PALLADIUM = "Pd"
+    PLATINUM = "Pt"
+    POTASSIUM = "K"
+    PRASEODYMIUM = "Pr"
+    RHENIUM = "Re"
+    RHODIUM = "Rh"
+    RUBIDIUM = "Rb"
+    RUTHENIUM = "Ru"
+    SAMARIUM = "Sm"
+    SCANDIUM = "Sc"
+    SELENIUM = "Se"
+    SILICON = "Si"
+    SILVER = "Ag"
+    SODIUM = "Na"
+    STRONTIUM = "Sr"
+    TANTALUM = "Ta"
+    TELLURIUM = "Te"
+    TERBIUM = "Tb"
+    THALLIUM = "Tl"
+    THORIUM = "Th"
+    THULIUM = "Tm"
+    TIN = "Sn"
+    TITANIUM = "Ti"
+    TUNGSTEN = "W"
+    URANIUM = "U"
+    YTTERBIUM = "Yb"
+    YTTRIUM = "Y"
+    ZINC = "Zn"
+    ZIRCONIUM = "Zr"
+
+    @property
+    def in_words(self) -> str:
+        """The metal as people call it: "lead" or "cadmium"."""
+        return self.name.lower()
+
+
+LIMITED = (Metal.LEAD, Metal.CADMIUM)
+"""The metals for which limits are published for ceramic ware."""
+
+WATCHED = (
+    *(Metal.BARIUM, Metal.COPPER, Metal.MANGANESE, Metal.CHROMIUM),
+    *(Metal.NICKEL, Metal.VANADIUM, Metal.COBALT),
+)
+"""The metals of a recipe that want a test of their own on ware for food (common practice)."""
+
+DRINKING_WATER_MG_L: Mapping[Metal, float] = {
+    Metal.COPPER: 1.3,
+    Metal.BARIUM: 2.0,
+    Metal.CHROMIUM: 0.1,
+    Metal.ANTIMONY: 0.006,
+    Metal.ARSENIC: 0.01,
+    Metal.SELENIUM: 0.05,
+}
+"""What the US EPA allows in drinking water, in mg/L: the action level of copper, the limits of the others.
+
+A comparison only: water that people drink every day is another thing than acid that stood in a pot for a day. As
+tests/reference/drinking_water.csv has them.
+"""
+
+_COMMON_NAMES: Mapping[str, tuple[Metal, ...]] = {
+    "aluminium": (Metal.ALUMINUM,),
+    "chrome": (Metal.CHROMIUM,),
+    "galena": (Metal.LEAD,),
+    "litharge": (Metal.LEAD,),
+    "minium": (Metal.LEAD,),
+    "ilmenite": (Metal.IRON, Metal.TITANIUM),
+    "ochre": (Metal.IRON,),
+    "rutile": (Metal.TITANIUM,),
+    "umber": (Metal.IRON, Metal.MANGANESE),
+    "whiting": (Metal.CALCIUM,),
+    "zircon": (Metal.ZIRCONIUM,),
+}
+"""What potters call raw materials (common practice)."""
+
+_BY_SYMBOL = {str(metal): metal for metal in Metal}
+_BY_NAME: Mapping[str, tuple[Metal, ...]] = {**{metal.in_words: (metal,) for metal in Metal}, **_COMMON_NAMES}
+_BY_SMALL_SYMBOL = {str(metal).lower(): metal for metal in Metal}
+_NO_METALS = {"C", "Cl", "F", "H", "N", "O", "P", "S"}
+_FREE_OF = re.compile(r"[A-Za-z]+[ -]free\b", re.IGNORECASE)
+_FORMULA = re.compile(r"(?:[A-Z][a-z]?[0-9]*){2,}")
+
+
+@lru_cache(maxsize=4096)
+def metals_in(word: str) -> frozenset[Metal]:
+    """The metals that one word of a recipe names: "Cu", "copper", "copper carbonate" and "CuCO3" all name copper.
+
+    Empty where it names none.
+    """
+    if alone := _BY_SMALL_SYMBOL.get(word.strip().lower()):
+        return frozenset({alone})
+    found: set[Metal] = set()
+    for part in re.findall(r"[A-Za-z0-9]+", _FREE_OF.sub(" ", word)):
+        found.update(_BY_NAME.get(part.lower(), ()))
+        if _FORMULA.fullmatch(part):
+            symbols = set(re.findall("[A-Z][a-z]?", part))
+            if symbols <= _BY_SYMBOL.keys() | _NO_METALS:
+                found.update(_BY_SYMBOL[one] for one in symbols - _NO_METALS)
+    return frozenset(found)
+
+
+@lru_cache(maxsize=4096)
+def metals_of(words: frozenset[str]) -> frozenset[Metal]:
+    """All metals that the words of a recipe name."""
+    return frozenset(metal for word in words for metal in metals_in(word))
+
+
+@lru_cache(maxsize=4096)
+def unnamed_in(words: frozenset[str]) -> tuple[str, ...]:
+    """The words of a recipe that name no metal known here."""
+    return tuple(sorted(word for word in words if not metals_in(word)))
