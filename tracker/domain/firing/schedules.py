@@ -131,7 +131,7 @@ _REDUCTION = Message(
     "body-reduction",
     _(
         "Body reduction, only by people trained on this kiln. Push the damper in until a soft flame shows at the spy "
-        "hole. It makes carbon monoxide. Ventilate. Run the hood. Check that the alarm works."
+        "hole. It makes carbon monoxide. Ventilate. Check that the alarm works."
     ),
 )
 _CLIMB = Message("light-reduction", _("Keep a light reduction up to the last cone. Then fire clean for a few minutes."))
@@ -208,9 +208,9 @@ def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Programme:
 
     Common practice. NoEndPoint for a cone that this kind does not have.
     """
-    slowly = (Segment(100, 300), Segment(60, 450, 0, _OILS), Segment(100, QUARTZ_C + 27, 0, _OILS_GONE))
-    climb = Segment(150, end_point(cone, kind, 60) - _LAST_C)
-    segments = (*slowly, climb, Segment(60, 1, 0, _WATCH))
+    there = end_point(cone, kind, 60) - _LAST_C
+    slowly = (Segment(100, 300), Segment(60, 450, 0, _OILS), Segment(100, there, 0, _OILS_GONE))
+    segments = (*slowly, Segment(60, 1, 0, _WATCH))
     return _up_to(cone, kind, Programme("Overglaze", RouteKind.OVERGLAZE, cone, segments))
 
 
