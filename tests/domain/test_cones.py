@@ -218,7 +218,7 @@ def test_a_rate_that_is_not_on_the_chart_is_refused() -> None:
 @pytest.mark.parametrize(
     ("name", "words"),
     [
-        ("018", "cone 018, 715 °C, an overglaze or lustre heat"),
+        ("018", "cone 018, 715 °C, an overglaze or luster heat"),
         ("010", "cone 010, 903 °C, a soft bisque heat"),
         ("06", "cone 06, 998 °C, a bisque heat"),
         ("04", "cone 04, 1,063 °C, a low-fire heat"),

@@ -37,7 +37,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Stage.LOST: _("lost"),
     },
     Band: {
-        Band.OVERGLAZE: _("an overglaze or lustre heat"),
+        Band.OVERGLAZE: _("an overglaze or luster heat"),
         Band.SOFT_BISQUE: _("a soft bisque heat"),
         Band.BISQUE: _("a bisque heat"),
         Band.LOW_FIRE: _("a low-fire heat"),

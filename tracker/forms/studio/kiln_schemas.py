@@ -488,7 +488,7 @@ class KilnSchema(EntitySchema[Kiln]):
         fields.weight(required=False, most=1_000_000),
         within=EVERYWHERE,
         asked=_tongs,
-        legend=_("Beside an outdoor kiln"),
+        legend=_("Beside a raku kiln"),
         unit="g",
         hint=_("Leave blank for the studio's setting."),
     )
@@ -498,7 +498,7 @@ class KilnSchema(EntitySchema[Kiln]):
         key="container",
         within=EVERYWHERE,
         asked=Tables(shape(RoomSchema, LINE), MOST_CONTAINERS_ASKED),
-        legend=_("Beside an outdoor kiln"),
+        legend=_("Beside a raku kiln"),
         hint=Message(
             "containers-hint",
             _("One a line, in {unit}: height x diameter, or height x width x depth."),
