@@ -27,7 +27,7 @@ from tracker.domain.studio.cone_bands import (
     open_question,
     toggled,
 )
-from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
 from tracker.domain.studio.materials import ClayKind, Coat, Family
 from tracker.domain.studio.segments import Segment
 
@@ -46,6 +46,11 @@ def glaze(family: Family, low: str, high: str, coat: Coat = Coat.GLAZE) -> HasCo
 
 def clay(kind: ClayKind, low: str, high: str, slumps: str | None = None) -> HasCones:
     return a_clay(kind=kind, cone_low=low, cone_high=high, slumps_above=slumps)
+
+
+def known(name: str, cone: str) -> Route:
+    """One of the known firing types, to another cone."""
+    return replace(KNOWN_ROUTES[name], cone=Cone.parse(cone))
 
 
 def fixes(question: ConeQuestion | None) -> list[tuple[str, str, str]]:
@@ -88,6 +93,15 @@ def fixes(question: ConeQuestion | None) -> list[tuple[str, str, str]]:
         pytest.param(a_route("raku", "7"), [("cone", "7", "07")], id="raku firing to 7"),
         pytest.param(a_route("raku", "12"), [("cone", "12", "012")], id="raku firing to 12"),
         pytest.param(a_route("horsehair", "10"), [("cone", "10", "010")], id="horsehair to 10"),
+        pytest.param(glaze(LOW, "018", "14", Coat.OVERGLAZE), [("cone_high", "14", "014")], id="a luster to 14"),
+        pytest.param(glaze(LOW, "06", "04", Coat.OVERGLAZE), [], id="a luster 06 to 04"),
+        pytest.param(known("overglaze", "14"), [("cone", "14", "014")], id="overglaze firing to 14"),
+        pytest.param(known("soda", "010"), [("cone", "010", "10")], id="soda firing to 010"),
+        pytest.param(known("wood", "06"), [("cone", "06", "6")], id="wood firing to 06"),
+        pytest.param(known("pit", "10"), [("cone", "10", "010")], id="pit to 10"),
+        pytest.param(
+            replace(known("once-fire", "4"), title="Once-fire, low-fire"), [("cone", "4", "04")], id="once-fired low"
+        ),
     ],
 )
 def test_what_does_not_fit_is_asked_with_the_cone_that_would(thing: HasCones, offered: list[tuple[str, ...]]) -> None:
@@ -120,8 +134,10 @@ def test_what_does_not_fit_is_asked_with_the_cone_that_would(thing: HasCones, of
         pytest.param(clay(GROGGED, "06", "04", "1"), id="grogged terracotta"),
         pytest.param(clay(GROGGED, "8", "10"), id="grogged stoneware"),
         pytest.param(clay(ClayKind.UNKNOWN, "6", "10"), id="nameless, held to the lowest heat"),
-        *(pytest.param(a_route(name), id=name) for name in ("bisque", "low-fire", "mid-range", "high-fire")),
-        *(pytest.param(a_route(name), id=name) for name in ("raku", "horsehair")),
+        *(pytest.param(route, id=route.title) for route in KNOWN_ROUTES.values()),
+        pytest.param(glaze(LOW, "010", "04", Coat.SIGILLATA), id="terra sigillata"),
+        pytest.param(glaze(MID, "022", "014", Coat.OVERGLAZE), id="china paint"),
+        pytest.param(replace(known("soda", "04"), title="Low-fire soda"), id="a low-fire soda firing"),
         pytest.param(a_route("bisque", "010"), id="a soft bisque"),
         pytest.param(a_route("bisque", "01"), id="a hard bisque"),
         pytest.param(replace(a_route("mid-range", "06"), name="slow", title="Slow"), id="a firing of no family"),

@@ -47,7 +47,7 @@ CLAY_BANDS: Mapping[ClayKind, ConeRange] = {
 """Where clays mature and slump (common practice). Grogged clay is sold for every heat, so it has no band."""
 
 OVERGLAZE_BAND = _from("022", "014")
-"""Where luster and china paint mature (common practice)."""
+"""Where overglazes (luster, china paint) mature, whatever their family (common practice)."""
 
 FIRING_BANDS: Mapping[RouteKind, ConeRange] = {
     RouteKind.BISQUE: _from(_COOLEST, "01"),
@@ -55,11 +55,13 @@ FIRING_BANDS: Mapping[RouteKind, ConeRange] = {
     RouteKind.HORSEHAIR: GLAZE_BANDS[Family.OUTDOOR],
     RouteKind.PIT: GLAZE_BANDS[Family.OUTDOOR],
     RouteKind.OVERGLAZE: OVERGLAZE_BAND,
+    RouteKind.SODA: _from("1", _HOTTEST),
+    RouteKind.WOOD: _from("1", _HOTTEST),
 }
-"""To which cones firings of a kind go (common practice); other firings go by the family in their name, if any."""
+"""To which cones firings of a kind go (common practice)."""
 
-_HELD_COATS = frozenset({Coat.GLAZE})
-"""What coats the clay without melting to a glass of its own, or burns away, stands more heat than its family says."""
+_BY_FAMILY = frozenset({RouteKind.SHELF, RouteKind.ONCE_FIRE, RouteKind.SODA, RouteKind.WOOD})
+"""The kinds of firing that are done at every heat: one goes by the family that its name tells, if it tells any."""
 
 _HOTTER, _COOLER = 2, 4
 """So many cones hotter or cooler than its own a schedule may seem to go: rates and holds count (common practice)."""
@@ -239,16 +241,18 @@ def _band_of(thing: HasCones) -> ConeRange | None:
         case Glaze() if thing.coat is Coat.OVERGLAZE:
             return OVERGLAZE_BAND
         case Glaze():
-            return GLAZE_BANDS.get(thing.family) if thing.coat in _HELD_COATS else None
+            # Slip, underglaze and sigillata fade instead of running, and wax burns away: they stand any heat.
+            of_coat = {Coat.GLAZE: GLAZE_BANDS.get(thing.family), Coat.OVERGLAZE: OVERGLAZE_BAND}
+            return of_coat.get(thing.coat)
         case Route():
             family = _family_of(thing)
-            return FIRING_BANDS.get(thing.kind) or (GLAZE_BANDS[family] if family else None)
+            return GLAZE_BANDS[family] if family else FIRING_BANDS.get(thing.kind)
     return CLAY_BANDS.get(thing.kind)
 
 
 def _family_of(route: Route) -> Family | None:
-    """The family that a firing type of kiln shelves is called after: "low-fire" or "Low fire, Tuesdays"."""
-    if route.kind in FIRING_BANDS:
+    """The family that a firing type for every heat is called after: "low-fire" or "Low fire, Tuesdays"."""
+    if route.kind not in _BY_FAMILY:
         return None
     names = {route.name, "-".join(route.title.casefold().split())}
     return next((one for one in GLAZE_BANDS if any(one.value in name for name in names)), None)
@@ -319,6 +323,8 @@ def _usual(band: ConeRange) -> Fact:
 
 def _called(thing: HasCones) -> Message:
     match thing:
+        case Glaze(coat=Coat.OVERGLAZE):
+            return Message("overglazes", _("overglazes"))
         case Glaze(family=Family.OUTDOOR):
             return Message("raku-glazes", _("raku glazes"))
         case Glaze():
