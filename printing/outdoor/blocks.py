@@ -14,7 +14,7 @@ from printing.bars import BAR_QUIET, Bars, Unprintable, bar_modules, bars
 from printing.faces import ELLIPSIS, measure, printable
 from printing.firing.blocks import THICK, TITLE_SIZE
 from printing.lettering import NAMELESS, POINT, SMALLEST_PRINT, At, words, wrapped_freely
-from printing.outdoor.floor_pictures import SheetPiece, SheetRound, badge, floor_picture
+from printing.outdoor.floor_pictures import RoundWords, SheetPiece, SheetRound, badge, floor_picture
 from printing.pages import LEADING, air, beside, lines_of, set_lines, stacked
 from printing.pdf import left_bearing
 from printing.shapes import (
@@ -46,10 +46,6 @@ WIDEST_BARS = 50.0
 MOST_LINES = 9
 """Lines that a warning, a container or a note may take before the rest is left to the page."""
 
-SEE_PAGE = f"{ELLIPSIS} see page"
-UNREADABLE_WARNING = "a warning: see page"
-UNREADABLE_CONTAINER = "container: see page"
-BEFORE = "Before the burner is lit"
 WIDEST_CELL = 58.0
 TO_WRITE_ON = 34.0
 """Crew and facts: the widest one, and the line for a name that is not there yet."""
@@ -126,7 +122,7 @@ def foot(footer: str, goes_on: str, number: str, width: float) -> Picture:
 # ---- the cautions ----------------------------------------------------------------------------------------------------
 
 
-def first_cautions(said: Sequence[str], width: float, size: float) -> list[Picture]:
+def first_cautions(before: str, said: Sequence[str], width: float, size: float) -> list[Picture]:
     """What to beware of, each with a box to tick, in two columns within a frame."""
     ticked = [block for caution in said if (block := _caution(caution, (width - 10.0) / 2, size)).height]
     if not ticked:
@@ -135,15 +131,15 @@ def first_cautions(said: Sequence[str], width: float, size: float) -> list[Pictu
     columns = beside([(3.0, stacked(left)), (width / 2 + 2.0, stacked(right))], width)
     large = 1.25 * size
     sign = Triangle(3.0, 1.9 + CAP_HEIGHT * large, 1.1 * large, Ink.IRON)
-    title = words(3.0 + 1.25 * large, 1.9 + CAP_HEIGHT * large, large, BEFORE, Face.BOLD)
+    title = words(3.0 + 1.25 * large, 1.9 + CAP_HEIGHT * large, large, before, Face.BOLD)
     inner = stacked([Picture(width, 2.6 + 1.1 * large, (sign, title)), columns, air(1.6)])
     frame = Oblong(THICK / 2, THICK / 2, width - THICK, inner.height - THICK, Pen(THICK))
     return [Picture(width, inner.height, (frame, *inner.shapes)), air(2.6)]
 
 
-def flowing_cautions(said: Sequence[str], width: float, size: float) -> list[Picture]:
+def flowing_cautions(before: str, said: Sequence[str], width: float, size: float) -> list[Picture]:
     """The same line by line, for more of them than a frame should hold."""
-    blocks = [Picture(width, 1.5 * size, (words(0.0, 0.95 * size, size, BEFORE, Face.BOLD),))]
+    blocks = [Picture(width, 1.5 * size, (words(0.0, 0.95 * size, size, before, Face.BOLD),))]
     for caution in said:
         blocks += _caution_lines(caution, width, size)
     return [*blocks, air(2.6)]
@@ -175,12 +171,12 @@ def _halves(blocks: Sequence[Picture]) -> tuple[Sequence[Picture], Sequence[Pict
 # ---- crew and facts --------------------------------------------------------------------------------------------------
 
 
-def cells(said: Sequence[tuple[str, str]], width: float, size: float, face: Face) -> list[Picture]:
+def cells(said: Sequence[tuple[str, str]], width: float, size: float, face: Face, see_page: str) -> list[Picture]:
     """Names over values side by side; a value that is not there yet is a line to write it on."""
     lines: list[list[tuple[float, Picture]]] = [[]]
     x = 0.0
     for name, value in said:
-        cell = _cell(name, value, size, face)
+        cell = _cell(name, value, size, face, see_page)
         if lines[-1] and x + cell.width > width:
             lines.append([])
             x = 0.0
@@ -189,20 +185,20 @@ def cells(said: Sequence[tuple[str, str]], width: float, size: float, face: Face
     return [part for line in lines if line for part in (beside(line, width), air(0.8))]
 
 
-def _cell(name: str, value: str, size: float, face: Face) -> Picture:
+def _cell(name: str, value: str, size: float, face: Face, see_page: str) -> Picture:
     label = words(0.0, 0.95 * LABEL_SIZE, LABEL_SIZE, name, ink=Ink.SOFT, room=WIDEST_CELL)
     top = Picture(label.width, LEADING * LABEL_SIZE, (label,))
     if not value.strip():
         wide = max(TO_WRITE_ON, label.width)
         return stacked([top, Picture(wide, 1.5 * size, (Rule(0.0, 1.4 * size, wide, HAIR, Ink.SOFT),))])
-    lines = _most(wrapped_freely(value, face, WIDEST_CELL / size) or ("see page",))
+    lines = _most(wrapped_freely(value, face, WIDEST_CELL / size) or (see_page,), see_page)
     texts = [words(0.0, 0.95 * size, size, line, face) for line in lines]
     return stacked([top, *(Picture(text.width, LEADING * size, (text,)) for text in texts)])
 
 
-def _most(lines: Sequence[str], most: int = MOST_LINES) -> Sequence[str]:
+def _most(lines: Sequence[str], see_page: str, most: int = MOST_LINES) -> Sequence[str]:
     """The lines, or as many as there may be, the last saying where the rest is."""
-    return lines if len(lines) <= most else (*lines[: most - 1], SEE_PAGE)
+    return lines if len(lines) <= most else (*lines[: most - 1], f"{ELLIPSIS} {see_page}")
 
 
 # ---- a round ---------------------------------------------------------------------------------------------------------
@@ -254,7 +250,7 @@ def round_height(part: Part, look: Look, at: Columns) -> float:
 def round_block(part: Part, width: float, look: Look, at: Columns) -> Picture:
     """A round, or a part of it: its head, the floor with what to mind at the left, a row for each piece."""
     left, below, high = _arranged(part, look, at)
-    rows = stacked([*(row(piece, look, at) for piece in part.pieces), below])
+    rows = stacked([*(row(piece, look, at, part.round.said) for piece in part.pieces), below])
     body = beside([(0.0, left), (look.floor + 2.0, rows)], width)
     head = round_head(part.round, width, look, goes_on=part.goes_on)
     return stacked([head, Picture(width, high, body.shapes), air(AFTER_ROUND)])
@@ -262,7 +258,7 @@ def round_block(part: Part, width: float, look: Look, at: Columns) -> Picture:
 
 def _arranged(part: Part, look: Look, at: Columns) -> tuple[Picture, Picture, float]:
     """What stands left of the rows and below them, and how high all of it is: the lowest way, the floor always left."""
-    rows = sum(row(piece, look, at).height for piece in part.pieces)
+    rows = sum(row(piece, look, at, part.round.said).height for piece in part.pieces)
     if part.goes_on:
         floor = _left(part.round, look, 0)
         # A drawing higher than the last few rows would only cost a page: it is on the page before.
@@ -280,12 +276,16 @@ def round_head(kiln_round: SheetRound, width: float, look: Look, *, goes_on: boo
     boxes: list[Shape] = []
     wide, gap = 21.0, 1.2
     left = width - 3 * wide - 2 * gap
-    for place, label in enumerate(("started", "up to heat", "all out")):
+    said = kiln_round.said
+    for place, label in enumerate((said.started, said.at_heat, said.all_out)):
         boxes += _box(left + place * (wide + gap), 1.1, wide, high - 1.2, label)
     room = left - 3.0
+    title = said.continued.format(round=kiln_round.title) if goes_on else kiln_round.title
+    # Smaller rather than cut: a round's name says how hot it is pulled.
+    ems = words(0.0, 0.0, 1.0, title, Face.BOLD).width + 0.9 + words(0.0, 0.0, 1.0, kiln_round.times).width
+    size = max(min(size, room / ems), SMALLEST_PRINT)
     y = 0.6 + high / 2 + CAP_HEIGHT * size / 2
-    title = f"{kiln_round.title}, continued" if goes_on else kiln_round.title
-    name = words(0.0, y, size, title, Face.BOLD, room=0.62 * room)
+    name = words(0.0, y, size, title, Face.BOLD, room=0.72 * room)
     indent = name.width + (0.9 * size if name.text else 0.0)
     planned = words(indent, y, size, kiln_round.times, room=room - indent)
     # Under a rule of its own each round is found at a glance.
@@ -298,48 +298,52 @@ def _left(kiln_round: SheetRound, look: Look, said: int) -> Picture:
     small = max(0.85 * look.size, SMALLEST_PRINT)
     floor = floor_picture(kiln_round, look.floor - 1.0, small, with_codes=False, with_legend=False)
     sentences = (kiln_round.note, kiln_round.warm_up)[:said]
-    return stacked([air(1.0), floor, air(0.6), *_sentences(sentences, look.floor - 1.0, look)])
+    return stacked(
+        [air(1.0), floor, air(0.6), *_sentences(sentences, look.floor - 1.0, look, kiln_round.said.see_page)]
+    )
 
 
 @lru_cache(maxsize=512)
 def _below(kiln_round: SheetRound, look: Look, at: Columns, said: int) -> Picture:
     """The others, under the rows."""
-    sentences = _sentences((kiln_round.note, kiln_round.warm_up)[said:], at.width - at.quiet, look)
+    sentences = _sentences(
+        (kiln_round.note, kiln_round.warm_up)[said:], at.width - at.quiet, look, kiln_round.said.see_page
+    )
     return (
         stacked([air(0.8), *(beside([(at.quiet, block)], at.width) for block in sentences)]) if sentences else air(0.0)
     )
 
 
-def _sentences(sentences: Sequence[str], width: float, look: Look) -> list[Picture]:
+def _sentences(sentences: Sequence[str], width: float, look: Look, see_page: str) -> list[Picture]:
     size = max(0.9 * look.size, 7.0 * POINT)
     blocks: list[Picture] = []
     for sentence in sentences:
-        lines = _most(wrapped_freely(sentence, Face.REGULAR, width / size))
+        lines = _most(wrapped_freely(sentence, Face.REGULAR, width / size), see_page)
         blocks += [*set_lines(lines, size, Face.REGULAR), air(0.25 * size)] if lines else []
     return blocks
 
 
 @lru_cache(maxsize=2048)
-def row(piece: SheetPiece, look: Look, at: Columns) -> Picture:
+def row(piece: SheetPiece, look: Look, at: Columns, said: RoundWords) -> Picture:
     """A piece: its number, code and bars, whose it is and what it wants, and boxes to write in."""
-    told = _told(piece, at.boxes - at.words - 2.0, look.size)
-    marks, low = _marks(piece, look, at)
+    told = _told(piece, at.boxes - at.words - 2.0, look.size, said)
+    marks, low = _marks(piece, look, at, piece.label(said))
     high = max(low, told.height + 2 * PAD + look.stretch)
-    boxes = _boxes(at.boxes, PAD, at.width - at.boxes, high - 2 * PAD)
+    boxes = _boxes(at.boxes, PAD, at.width - at.boxes, high - 2 * PAD, said)
     shapes = [*marks, *(moved(shape, at.words, PAD) for shape in told.shapes), *boxes]
     return Picture(at.width, high, (*shapes, Rule(0.0, high - HAIR / 2, at.width, HAIR)))
 
 
-def _marks(piece: SheetPiece, look: Look, at: Columns) -> tuple[list[Shape], float]:
+def _marks(piece: SheetPiece, look: Look, at: Columns, label: str) -> tuple[list[Shape], float]:
     """The number's disc, the code and under both the bars, beginning on one line; and how far down they go."""
     size = look.code_points * POINT
     cap = CAP_HEIGHT * size
     radius = 0.68 * cap
     x, y = at.quiet, PAD + radius
     room = at.words - x - 2 * radius - 1.6 - ((0.8 * TRIANGLE * size + 1.0) if piece.apart else 0.0)
-    size = min(size, room / measure(piece.label, Face.CODE))
-    left = x + 2 * radius + 1.6 - left_bearing(piece.label[0], Face.CODE) * size
-    code = words(left, y + CAP_HEIGHT * size / 2, size, piece.label, Face.CODE)
+    size = min(size, room / measure(label, Face.CODE))
+    left = x + 2 * radius + 1.6 - left_bearing(label[0], Face.CODE) * size
+    code = words(left, y + CAP_HEIGHT * size / 2, size, label, Face.CODE)
     shapes: list[Shape] = [*badge(x + radius, y, radius, piece), code]
     if piece.apart:
         shapes.append(Triangle(code.x + code.width + 0.9, code.y, 0.8 * size, Ink.IRON))
@@ -359,41 +363,41 @@ def _bars(text: str) -> Bars | None:
         return None
 
 
-def _told(piece: SheetPiece, room: float, size: float) -> Picture:
+def _told(piece: SheetPiece, room: float, size: float, said: RoundWords) -> Picture:
     """The maker and where the piece goes, what it is and wears, and its warning with the sign."""
     small = max(0.94 * size, 7.0 * POINT)
-    blocks = _maker(piece, room, size)
-    what = ", ".join(said for said in (printable(piece.what), printable(piece.glaze)) if said)
-    blocks += set_lines(_most(wrapped_freely(what, Face.REGULAR, room / small), 3), small, Face.REGULAR)
+    blocks = _maker(piece, room, size, said)
+    what = ", ".join(one for one in (printable(piece.what), printable(piece.glaze)) if one)
+    blocks += set_lines(_most(wrapped_freely(what, Face.REGULAR, room / small), said.see_page, 3), small, Face.REGULAR)
     if piece.warning.strip():
         indent = (TRIANGLE + 0.35) * small
-        warning = printable(piece.warning) or UNREADABLE_WARNING
-        lines = _most(wrapped_freely(warning, Face.BOLD, (room - indent) / small))
+        warning = printable(piece.warning) or said.warning
+        lines = _most(wrapped_freely(warning, Face.BOLD, (room - indent) / small), said.see_page)
         first, *others = set_lines(lines, small, Face.BOLD, indent)
         sign = Triangle(0.0, 0.95 * small, small, Ink.IRON)
         blocks += [Picture(room, first.height, (sign, *first.shapes)), *others]
     return stacked(blocks)
 
 
-def _maker(piece: SheetPiece, room: float, size: float) -> list[Picture]:
+def _maker(piece: SheetPiece, room: float, size: float, said: RoundWords) -> list[Picture]:
     """The maker with the container at the right end of the line, beside the box for it; else in lines of its own."""
     maker = words(0.0, 0.95 * size, size, printable(piece.maker) or NAMELESS, Face.BOLD, room=room)
-    said = (printable(piece.container) or UNREADABLE_CONTAINER) if piece.container.strip() else ""
-    container = words(room, maker.y, size, said, Face.BOLD, at=At.END)
+    into = (printable(piece.container) or said.container) if piece.container.strip() else ""
+    container = words(room, maker.y, size, into, Face.BOLD, at=At.END)
     if maker.width + 1.2 * size + container.width <= room:
-        return [Picture(room, LEADING * size, (maker, container) if said else (maker,))]
-    lines = _most(wrapped_freely(said, Face.BOLD, room / size))
+        return [Picture(room, LEADING * size, (maker, container) if into else (maker,))]
+    lines = _most(wrapped_freely(into, Face.BOLD, room / size), said.see_page)
     return [Picture(room, LEADING * size, (maker,)), *set_lines(lines, size, Face.BOLD)]
 
 
-def _boxes(left: float, top: float, wide: float, high: float) -> list[Shape]:
+def _boxes(left: float, top: float, wide: float, high: float, said: RoundWords) -> list[Shape]:
     """Boxes for the times of a piece and, under them, for what came of it."""
     gap = 0.9
     row_high, column = (high - gap) / 2, (wide - 2 * gap) / 3
     shapes: list[Shape] = []
-    for place, label in enumerate(("pulled", "closed in", "out")):
+    for place, label in enumerate((said.pulled, said.closed, said.out)):
         shapes += _box(left + place * (column + gap), top, column, row_high, label)
-    return [*shapes, *_box(left, top + row_high + gap, wide, row_high, "result")]
+    return [*shapes, *_box(left, top + row_high + gap, wide, row_high, said.result)]
 
 
 def _box(left: float, top: float, wide: float, high: float, label: str) -> list[Shape]:

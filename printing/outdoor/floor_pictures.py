@@ -13,7 +13,7 @@ from itertools import product
 
 from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, legend, lettered, words
 from printing.loading.from_above import FromAbove, box_of
-from printing.loading.load_pictures import PieceSeen, ShelfSeen, where
+from printing.loading.load_pictures import PieceSeen, ShelfSeen
 from printing.shapes import (
     CAP_HEIGHT,
     TRIANGLE,
@@ -31,15 +31,39 @@ from printing.shapes import (
     moved,
 )
 
-OPENINGS = {"lift-off": "the kiln lifts off", "front": "opens here", "top": "opens at the top"}
-"""How a kiln opens, and how the picture says it."""
+OPENINGS = ("lift-off", "front", "top")
+"""How a kiln opens."""
 
-NO_CODE = "no code"
 WALL = 0.5
 """From the floor's edge to the line of the kiln's wall, in type sizes."""
 
 AIR = 0.32
 """What stands on a piece keeps so far from its edge, in type sizes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundWords:
+    """What a round's picture, its rows and its boxes say by themselves.
+
+    `front` is said at the floor's edge below. `no_room` has a place for {numbers}, `continued` for {round}. What cannot
+    be lettered or has too many words is said to be on the page: `no_code`, `warning`, `container`, `see_page`.
+    """
+
+    front: str
+    apart: str
+    no_room: str
+    started: str
+    at_heat: str
+    all_out: str
+    pulled: str
+    closed: str
+    out: str
+    result: str
+    continued: str
+    no_code: str
+    warning: str
+    container: str
+    see_page: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,10 +90,9 @@ class SheetPiece:
     turned: bool = False
     apart: bool = False
 
-    @property
-    def label(self) -> str:
+    def label(self, said: RoundWords) -> str:
         """The code in the letters a code can have."""
-        return lettered(self.code, Face.CODE) or NO_CODE
+        return lettered(self.code, Face.CODE) or said.no_code
 
     @property
     def seen(self) -> PieceSeen:
@@ -101,6 +124,7 @@ class SheetRound:
     floor: ShelfSeen
     opening: str
     pieces: tuple[SheetPiece, ...]
+    said: RoundWords
 
     def __post_init__(self) -> None:
         """Refuse a kiln that opens in a way nobody could draw."""
@@ -124,7 +148,7 @@ def floor_picture(
     floor = _floor(kiln_round, width, size, "codes" if with_codes else "numbers")
     if not with_legend or not any(piece.apart for piece in kiln_round.pieces):
         return floor
-    explained, high = legend([(_sample(size), "set apart, with care")], size, width)
+    explained, high = legend([(_sample(size), kiln_round.said.apart)], size, width)
     return Picture(width, floor.height + high, (*floor.shapes, *(moved(one, 0.0, floor.height) for one in explained)))
 
 
@@ -138,37 +162,25 @@ def _floor(kiln_round: SheetRound, width: float, size: float, said: str) -> Pict
         edge=(WALL + 0.2) * size,
         opening=kiln_round.opening,
         with_codes=said == "codes",
+        said=kiln_round.said,
     )
     for piece in kiln_round.pieces:
         view.place(piece)
     lost = [str(piece.number) for piece in kiln_round.pieces if not view.name(piece)]
     y = view.foot + 1.2 * size
-    front = words(width / 2, y, size, _front(kiln_round.opening), at=At.MIDDLE, ink=Ink.SOFT, room=width - 3 * size)
+    front = words(width / 2, y, size, kiln_round.said.front, at=At.MIDDLE, ink=Ink.SOFT, room=width - 3 * size)
     shapes: list[Shape] = [*view.shapes, front]
     if kiln_round.opening == "front":
         shapes.append(Triangle(front.x - 1.2 * size, y, size))
     y += 0.45 * size
     if lost:
-        shapes.append(words(0.0, y + size, size, f"no room: {', '.join(lost)}", ink=Ink.SOFT, room=width))
+        shapes.append(
+            words(
+                0.0, y + size, size, kiln_round.said.no_room.format(numbers=", ".join(lost)), ink=Ink.SOFT, room=width
+            )
+        )
         y += 1.4 * size
     return Picture(width, y, tuple(shapes))
-
-
-def floor_words(kiln_round: SheetRound, sides: str) -> str:
-    """What the picture of a round says, for those who cannot see it; `sides` are those of the kiln's floor."""
-    floor = kiln_round.floor
-    aside = {True: " (set apart, with care)", False: ""}
-    pieces = ", ".join(
-        f"{piece.number} {piece.label} {where(piece.seen, floor).value}{aside[piece.apart]}"
-        for piece in kiln_round.pieces
-    )
-    opening = {"lift-off": "the kiln lifts off", "front": "opens at the front", "top": "opens at the top"}
-    said = f"{kiln_round.title}. Floor {sides}, {opening[kiln_round.opening]}."
-    return f"{said} Pulled in this order: {pieces}." if pieces else f"{said} Empty."
-
-
-def _front(opening: str) -> str:
-    return f"front: {OPENINGS[opening]}" if opening == "front" else f"front; {OPENINGS[opening]}"
 
 
 def badge(x: float, y: float, radius: float, piece: SheetPiece) -> list[Shape]:
@@ -187,6 +199,7 @@ class _View(FromAbove):
     """A kiln's floor from above while it is drawn, within the line of its wall."""
 
     opening: str
+    said: RoundWords
     with_codes: bool
 
     def __post_init__(self) -> None:
@@ -247,7 +260,7 @@ class _View(FromAbove):
         """The number in the middle of the piece, its triangle before it or, `stacked`, above it, its code under it."""
         x, y = self.at(piece.x_mm, piece.y_mm)
         number = words(0.0, 0.0, large * self.size, str(piece.number), Face.BOLD)
-        code = words(0.0, 0.0, self.size, piece.label, Face.CODE)
+        code = words(0.0, 0.0, self.size, piece.label(self.said), Face.CODE)
         cap, air = CAP_HEIGHT * number.size, 0.25 * self.size
         sign = 0.8 * number.size if piece.apart else 0.0
         below = (0.45 + CAP_HEIGHT) * self.size if coded else 0.0

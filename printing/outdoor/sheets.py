@@ -28,16 +28,17 @@ from printing.outdoor.blocks import (
     round_height,
     session_head,
 )
-from printing.outdoor.floor_pictures import SheetPiece, SheetRound, floor_picture, floor_words
+from printing.outdoor.floor_pictures import RoundWords, SheetPiece, SheetRound, floor_picture
 from printing.pages import MARGIN, PAPERS, air, pages_pdf, stacked
 from printing.shapes import Face, Picture, moved
 
 __all__ = [
+    "RoundWords",
     "SessionSheet",
     "SheetPiece",
     "SheetRound",
+    "SheetWords",
     "floor_picture",
-    "floor_words",
     "session_pages",
     "session_pdf",
 ]
@@ -54,16 +55,32 @@ CAUTION_SHARE = 0.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SheetWords:
+    """What a session's sheet says by itself: over its cautions, over the lines for notes, and at the page's foot.
+
+    `page` has a place for {number} and {count}, `goes_on` for {number}, `round_goes_on` and `round_next` for {round}
+    and {number}. `see_page` is said in place of what can't be lettered.
+    """
+
+    before: str
+    notes: str
+    page: str
+    goes_on: str
+    round_goes_on: str
+    round_next: str
+    see_page: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SessionSheet:
     """What stands on a session's sheet, in words; `crew` are duties with names, `facts` names with values.
 
-    `notes` is the heading of the lines for them. A crew's name or a fact that is empty becomes a line to write on. The
-    cautions are whole sentences.
+    A crew's name or a fact that is empty becomes a line to write on. The cautions are whole sentences.
     """
 
     title: str
     subtitle: str
-    notes: str
+    said: SheetWords
     crew: tuple[tuple[str, str], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     cautions: tuple[str, ...] = ()
@@ -122,15 +139,15 @@ class _Sheet:
     def front(self, look: Look) -> list[Picture]:
         """What stands before the rounds: the head, the cautions, crew and facts."""
         size = max(look.size, 7.5 * POINT)
-        said = self.said
-        framed = first_cautions(said.cautions, self.width, size)
+        said, words = self.said, self.said.said
+        framed = first_cautions(words.before, said.cautions, self.width, size)
         if framed and stacked(framed).height > CAUTION_SHARE * self.height:
-            framed = flowing_cautions(said.cautions, self.width, size)
+            framed = flowing_cautions(words.before, said.cautions, self.width, size)
         return [
             session_head(said.title, said.subtitle, self.width),
             *framed,
-            *cells(said.crew, self.width, 1.15 * size, Face.BOLD),
-            *cells(said.facts, self.width, size, Face.REGULAR),
+            *cells(said.crew, self.width, 1.15 * size, Face.BOLD, words.see_page),
+            *cells(said.facts, self.width, size, Face.REGULAR, words.see_page),
             air(1.2),
         ]
 
@@ -230,19 +247,19 @@ def _page(sheet: _Sheet, flow: Sequence[Sequence[_Block]], number: int, sides: t
     stretch = max(0.0, min(MOST_STRETCH, spare / rows)) if rows else 0.0
     column = stacked([block.draw(stretch) for block in blocks])
     if number == count:
-        column = stacked([column, ruled(sheet.width, max(sheet.room - column.height, 0.0), sheet.said.notes)])
-    last = foot(sheet.said.footer, _next(flow, number), f"page {number} of {count}", sheet.width)
+        column = stacked([column, ruled(sheet.width, max(sheet.room - column.height, 0.0), sheet.said.said.notes)])
+    page = sheet.said.said.page.format(number=number, count=count)
+    last = foot(sheet.said.footer, _next(flow, number, sheet.said.said), page, sheet.width)
     below = [moved(shape, 0.0, sheet.height - last.height) for shape in last.shapes]
     return Picture(*sides, tuple(moved(shape, MARGIN, MARGIN) for shape in (*column.shapes, *below)))
 
 
-def _next(flow: Sequence[Sequence[_Block]], number: int) -> str:
+def _next(flow: Sequence[Sequence[_Block]], number: int, said: SheetWords) -> str:
     """What the next page begins with: "Round 3 goes on on page 2"."""
     if number == len(flow):
         return ""
     part = next((block.part for block in flow[number] if block.part is not None), None)
     if part is None or not lettered(part.round.title, Face.BOLD):
-        return f"goes on on page {number + 1}"
-    return (
-        f"{part.round.title} goes on on page {number + 1}" if part.goes_on else f"{part.round.title}: page {number + 1}"
-    )
+        return said.goes_on.format(number=number + 1)
+    template = said.round_goes_on if part.goes_on else said.round_next
+    return template.format(round=part.round.title, number=number + 1)

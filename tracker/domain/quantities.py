@@ -36,11 +36,15 @@ class Unit(StrEnum):
     MG_PER_L = "mg/L"
     MG_PER_DM2 = "mg/dm²"
     KILOWATT_HOURS = "kWh"
+    KILOWATTS = "kW"
     CENTS = "cents"
 
 
 _MM_PER_INCH, _G_PER_LB, _OZ_PER_LB = 25.4, 453.59237, 16
 """Exact by the international yard and pound agreement of 1959."""
+
+BTU_PER_KWH = 3_412
+"""Btu to the kWh (EIA)."""
 
 IN_US_UNITS: Mapping[Unit, tuple[str, float, float]] = {
     Unit.MM: ("in", 1 / _MM_PER_INCH, 0.0),
@@ -51,6 +55,7 @@ IN_US_UNITS: Mapping[Unit, tuple[str, float, float]] = {
     Unit.CELSIUS_STEP: ("°F", 1.8, 0.0),
     Unit.CELSIUS_PER_HOUR: ("°F/h", 1.8, 0.0),
     Unit.CELSIUS_PER_MINUTE: ("°F/min", 1.8, 0.0),
+    Unit.KILOWATTS: ("Btu/h", BTU_PER_KWH, 0.0),
 }
 """What a US reader uses in place of each unit: its name, how many make one, and where its scale begins."""
 
@@ -132,6 +137,11 @@ def celsius_per_minute(value: float) -> Quantity:
 def kilograms(value: float, digits: int = 1) -> Quantity:
     """A mass in kilograms."""
     return Quantity(value, Unit.KILOGRAMS, digits)
+
+
+def kilowatts(value: float) -> Quantity:
+    """A power, as of a burner."""
+    return Quantity(value, Unit.KILOWATTS, 0)
 
 
 def percent(value: float, digits: int = 2) -> Quantity:

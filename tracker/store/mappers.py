@@ -11,6 +11,7 @@ from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
 from tracker.domain.labels.stock import LabelStock
 from tracker.domain.message import PLAIN, Fact, Message
+from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.history import Receipt
@@ -159,6 +160,9 @@ def session_row(facts: SessionFacts) -> dict[str, Any]:
         "containers": json.dumps([asdict(one) for one in facts.containers], ensure_ascii=False),
         "combustibles": facts.combustibles,
         "fuel_before_kg": facts.fuel_before_kg,
+        "tanks": facts.tanks.count if facts.tanks else None,
+        "tank_kg": facts.tanks.size_kg if facts.tanks else None,
+        "burner_kw": facts.burner_kw,
         "air_c": facts.air_c,
         "weather": facts.weather,
     }
@@ -176,6 +180,8 @@ def session_of(row: Row[Any]) -> SessionFacts:
         containers=tuple(Container(**{**one, "room": Room(**one["room"])}) for one in json.loads(row.containers)),
         combustibles=row.combustibles,
         fuel_before_kg=row.fuel_before_kg,
+        tanks=None if row.tanks is None or row.tank_kg is None else Tanks(count=row.tanks, size_kg=row.tank_kg),
+        burner_kw=row.burner_kw,
         air_c=row.air_c,
         weather=row.weather,
     )

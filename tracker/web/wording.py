@@ -11,7 +11,19 @@ from jinja2 import pass_context
 
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Fact, Message, _
-from tracker.domain.quantities import Quantity, Unit, Units, celsius, days, hours, in_units, kilograms, minutes, mm
+from tracker.domain.quantities import (
+    Quantity,
+    Unit,
+    Units,
+    celsius,
+    days,
+    hours,
+    in_units,
+    kilograms,
+    kilowatts,
+    minutes,
+    mm,
+)
 from tracker.wording.reader import Reader, reader_of_studio
 from tracker.wording.render import clock, read, say, say_refusal, translations
 
@@ -166,6 +178,7 @@ _FILTERS |= {
     "unit": unit_called,
     "unit_of": unit_of,
     "mm": lambda value, digits=0: read(mm(value, digits), reader()),
+    "power": lambda value: read(kilowatts(value), reader()),
     "mass": lambda value: read(kilograms(value), reader()),
     "measured": measured,
 }

@@ -11,7 +11,6 @@ from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import _
 from tracker.domain.outdoor.breakage import Harm
-from tracker.domain.outdoor.cooling import Effect
 from tracker.domain.outdoor.fuel import Enough
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
@@ -104,7 +103,6 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         SessionStep.CALL_OFF: _("call off"),
     },
     Opening: {Opening.LIFT_OFF: _("lift-off"), Opening.FRONT: _("front"), Opening.TOP: _("top")},
-    Effect: {Effect.RAKU: _("raku"), Effect.HORSEHAIR: _("horsehair")},
     Enough: {
         Enough.ENOUGH: _("enough"),
         Enough.PERHAPS: _("perhaps"),

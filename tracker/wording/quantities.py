@@ -106,4 +106,5 @@ _US: Mapping[Unit, Callable[[float, Reader], str]] = {
     Unit.MM: _inches,
     Unit.CM: lambda cm, reader: _inches(cm * 10, reader),
     Unit.GRAMS: _pounds,
+    Unit.KILOWATTS: lambda kw, reader: f"{number(in_units(kw, Unit.KILOWATTS, Units.US), -3, reader)} Btu/h",
 }

@@ -6,11 +6,14 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from functools import cache
 from itertools import combinations
 from typing import NamedTuple
 
+from tests.domain.outdoor.own_plate import last_face
 from tracker.domain.loading.shelf_shapes import Shelf, ShelfKind
 from tracker.domain.message import Message, Sentences
+from tracker.domain.outdoor.cooling import Wall
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, OutdoorFloor, Round, Rounds, Stood, ToFire
 from tracker.domain.studio.kilns import Room
 from tracker.domain.studio.settings import OutdoorPractice
@@ -72,9 +75,17 @@ def is_true(session: Session, piece: ToFire, reason: Message) -> bool:
         and not any(one.lid and goes_into(one.room, piece, session.practice) for one in session.containers),
         "no-large-container": not any(goes_into(one.room, piece, session.practice) for one in session.containers),
         "nobody-pulls": not [name for name in session.crew.pullers if name.strip()],
-        "pulled-too-late": session.practice.most_a_puller == 0,
+        "pulled-too-late": session.practice.most_a_puller == 0 or _cools_at_once(session, piece),
     }
     return truths[reason.code]
+
+
+def _cools_at_once(session: Session, piece: ToFire) -> bool:
+    """Whether not even a first piece with such a wall is likely to be out in time."""
+    practice, kind = session.practice, piece.kind.value
+    wall = piece.wall_mm or practice.thin_wall_mm
+    face = face_of_the_last(wall, session.floor.opening, session.floor.air_c, kind, 1, practice)
+    return face < (practice.hair_least_c if kind == "horsehair" else practice.raku_sure_c)
 
 
 def _goes_on(shelf: Shelf, piece: ToFire) -> bool:
@@ -105,7 +116,11 @@ def goes_into(room: Room, piece: ToFire, practice: OutdoorPractice) -> bool:
 
 
 def _order(session: Session, rounds: Rounds) -> Iterator[str]:
-    """Nothing dry comes after fresh glaze."""
+    """Cool rounds come first, each heat at one go; and among those of raku nothing dry comes after fresh glaze."""
+    hair, raku = session.practice.horsehair_pull_c, session.practice.raku_pull_c
+    heats = [hair if one.kind.value == "horsehair" else raku for one in rounds.rounds]
+    if heats != sorted(heats):
+        yield f"rounds change their heat to and fro: {heats}"
     seen_fresh = False
     for number, one in enumerate(rounds.rounds):
         fresh = [is_fresh(session, _known(session)[stood.piece_id]) for stood in one.stood]
@@ -120,8 +135,39 @@ def is_fresh(session: Session, piece: ToFire) -> bool:
     return piece.kind.value == "raku" and piece.glazed_at is not None and piece.glazed_at > dried
 
 
+LIKELY = Wall(density=1800, heat_capacity=1100, conductivity=1.1, emissivity=0.9, convection=15, sides=1.3)
+SEEN = {Opening.LIFT_OFF: 0.75, Opening.FRONT: 0.6, Opening.TOP: 0.7}
+"""A likely wall, and how much of it sees the open while it waits (practice)."""
+
+
+@cache
+def face_of_the_last(
+    wall_mm: float, opening: Opening, air_c: float, kind: str, number: int, practice: OutdoorPractice
+) -> float:
+    """How hot the face of a puller's piece of this number is when it is out, hair laid on, by the tests' own plate."""
+    pull = practice.horsehair_pull_c if kind == "horsehair" else practice.raku_pull_c
+    open_s = practice.pull_s + (practice.hair_s if kind == "horsehair" else 0)
+    waits = practice.lid_s + (number - 1) * practice.pull_s
+    return last_face(LIKELY, wall_mm, pull, round(waits), SEEN[opening], round(open_s), air_c)
+
+
+def _in_time(session: Session, one: Round) -> Iterator[str]:
+    """The last piece of each round, but for a piece alone, is out before its face is too cool."""
+    practice, floor = session.practice, session.floor
+    hands = len({name.strip().casefold() for name in session.crew.pullers} - {""})
+    walls = [_known(session)[stood.piece_id].wall_mm or practice.thin_wall_mm for stood in one.stood]
+    kind = one.kind.value
+    number = math.ceil(len(one.stood) / hands)
+    face = face_of_the_last(min(walls), floor.opening, floor.air_c, kind, number, practice)
+    limit = practice.hair_least_c if kind == "horsehair" else (practice.raku_least_c + practice.raku_sure_c) / 2
+    # Two solvers differ by a degree or two.
+    if len(one.stood) > 1 and face < limit - 3:
+        yield f"the last of {len(one.stood)} pieces with walls of {min(walls)} mm comes out at {face} °C"
+
+
 def _each(session: Session, rounds: Rounds) -> Iterator[str]:
     for one in rounds.rounds:
+        yield from _in_time(session, one)
         pulled = len({name.strip().casefold() for name in session.crew.pullers} - {""})
         if not 0 < len(one.stood) <= pulled * session.practice.most_a_puller:
             yield f"{len(one.stood)} pieces in a round"

@@ -46,7 +46,7 @@ def test_before_there_are_sessions_it_is_a_first_guess_and_says_so() -> None:
     guess = kg_per_round([])
 
     assert (guess.learned_from, guess.low, guess.likely, guess.high) == (0, 1.0, 1.5, 2.2)
-    assert "first guess (practice)" in said(guess.message)
+    assert "A first guess (practice)" in said(guess.message)
 
 
 def test_the_first_guess_is_what_a_burner_of_its_size_burns_in_a_round() -> None:
@@ -58,7 +58,7 @@ def test_the_first_guess_is_what_a_burner_of_its_size_burns_in_a_round() -> None
     assert pytest.approx(45 / 25) == COMMON_FUEL.first_counts
 
 
-@pytest.mark.parametrize(("used", "says"), [([7_140], "from one session"), ([7_140, 6_700], "from two sessions")])
+@pytest.mark.parametrize(("used", "says"), [([7_140], "From one session"), ([7_140, 6_700], "From two sessions")])
 def test_one_or_two_sessions_say_that_they_show_no_spread(used: list[int], says: str) -> None:
     guess = kg_per_round([a_session(used_g, 4) for used_g in used])
 
@@ -78,7 +78,7 @@ def test_sessions_alike_leave_no_spread() -> None:
     guess = kg_per_round([a_session(4_800, 4)] * 4)
 
     assert (guess.low, guess.likely, guess.high) == pytest.approx((1.0, 1.0, 1.0))
-    assert said(guess.message).startswith("1 kg of propane a round, between 1 kg and 1 kg: from 4 sessions")
+    assert said(guess.message).startswith("About 1 kg of propane a round, between 1 kg and 1 kg. From 4 sessions")
 
 
 def test_students_t_is_that_of_a_reference_library() -> None:
@@ -120,7 +120,7 @@ def test_what_the_first_round_takes_is_learned_as_a_reference_library_does() -> 
     assert guess.first_is_learned
     assert guess.first_counts == pytest.approx(1 + line.intercept / line.slope)
     assert guess.likely == pytest.approx(line.slope / 1000, rel=0.03)
-    assert "as they show" in said(guess.message)
+    assert "learned from these sessions" in said(guess.message)
 
 
 def test_a_first_round_that_is_known_exactly_is_found_exactly() -> None:
@@ -146,7 +146,7 @@ def test_where_the_first_round_cannot_be_learned_it_counts_as_in_practice(weighe
 
     assert not guess.first_is_learned
     assert guess.first_counts == COMMON_FUEL.first_counts
-    assert "counts as 1.8 (practice)" in said(guess.message)
+    assert "counts as 1.8 rounds (practice)" in said(guess.message)
 
 
 @given(sessions)
@@ -176,10 +176,10 @@ def test_there_is_enough_perhaps_or_not(on_hand: float, word: Enough, sure: int)
     verdict = enough(on_hand, 3, GUESS)
 
     assert (verdict.word, verdict.sure_rounds) == (word, sure)
-    assert said(verdict.message).startswith("3 rounds take 6 kg, between 4 kg and 8 kg; ")
+    assert said(verdict.message).startswith("3 rounds take about 6 kg, between 4 kg and 8 kg. On hand: ")
 
 
-def test_a_bottle_keeps_back_what_the_studio_says_it_does() -> None:
+def test_tanks_keep_back_what_the_studio_says_it_does() -> None:
     assert enough(8.0, 3, GUESS, FuelPractice(reserve_kg=0.0)).word is Enough.ENOUGH
     assert enough(8.0, 3, GUESS, FuelPractice(reserve_kg=2.0)).word is Enough.PERHAPS
 

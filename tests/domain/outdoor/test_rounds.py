@@ -21,7 +21,7 @@ from tests.reading import said
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
 from tracker.domain.message import Message
 from tracker.domain.outdoor.bins import Containers
-from tracker.domain.outdoor.round_check import breaks
+from tracker.domain.outdoor.round_check import breaks, out_of_heat
 from tracker.domain.outdoor.rounds import RoundTime, lay_round, propose_rounds, timetable
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, OutdoorFloor, Round, Rounds, Stood, ToFire
 from tracker.domain.studio.kilns import Room, RouteKind
@@ -35,7 +35,8 @@ BEST_KNOWN = {
 }
 
 NOW = datetime(2026, 5, 16, 12, tzinfo=UTC)
-PRACTICE = OutdoorPractice()
+PRACTICE = OutdoorPractice(lid_s=0, pull_s=1, hair_s=0)
+"""So quick a crew that its hands alone count; how fast the ware cools has tests of its own."""
 CREW = Crew(("Mio", "Tariq"), ("Ines",), "Olu", "Bea")
 ALONE = Crew(("Mio",), ("Ines",), "Olu", "Bea")
 FLOOR = OutdoorFloor(Shelf(ShelfKind.ROUND, 600, 600), 450, Opening.LIFT_OFF)
@@ -92,6 +93,7 @@ def some_pieces(most: int) -> st.SearchStrategy[list[ToFire]]:
         glazed_at=st.sampled_from([None, *(NOW - timedelta(hours=hours) for hours in (1, 23, 24, 25, 300))]),
         since=st.integers(-100, 60_000).map(lambda minutes: NOW - timedelta(minutes=minutes)),
         weight_g=st.sampled_from([None, 800, 1500, 2500, 4500, 5200]),
+        wall_mm=st.sampled_from([None, None, 2, 6, 10]),
     )
     return st.lists(piece, max_size=most).map(
         lambda some: [replace(one, piece_id=number, ref=f"P{number}") for number, one in enumerate(some, 1)]
@@ -113,7 +115,9 @@ shelves = st.one_of(
     st.integers(400, 700).map(lambda across: Shelf(ShelfKind.HALF, across, across)),
     st.builds(Shelf, st.just(ShelfKind.RECTANGULAR), st.integers(200, 700), st.integers(200, 700)),
 )
-floors = st.builds(OutdoorFloor, shelves, st.integers(200, 450), st.sampled_from(Opening))
+floors = st.builds(
+    OutdoorFloor, shelves, st.integers(200, 450), st.sampled_from(Opening), air_c=st.sampled_from([-10.0, 30.0])
+)
 
 
 @st.composite
@@ -127,6 +131,7 @@ def containers(draw: st.DrawFn, least: int = 0, most: int = 5) -> tuple[Containe
 crews = st.integers(0, 4).map(lambda hands: Crew(("Mio", "Tariq", "Sol", "Ada")[:hands], ("Ines",), "Olu", "Bea"))
 practices = st.builds(
     OutdoorPractice,
+    pull_s=st.sampled_from([1, 8]),
     tong_room_mm=st.sampled_from([0, 40, 60]),
     container_room_mm=st.sampled_from([0, 25]),
     most_a_puller=st.sampled_from([0, 1, 3, 4]),
@@ -812,6 +817,97 @@ def test_raku_without_a_container_and_horsehair_with_one_are_told() -> None:
     )
 
 
+# ---- no more than come out hot, and cool rounds first ------------------------------------------------------------
+
+USUAL = OutdoorPractice()
+
+
+@pytest.mark.parametrize(
+    ("wall_mm", "opening", "kind", "many"),
+    [
+        # One puller's likely number, by the tests' own plate: see round_check.
+        (3, Opening.LIFT_OFF, RAKU, 1),
+        (6, Opening.LIFT_OFF, RAKU, 2),
+        (8, Opening.FRONT, RAKU, 3),
+        (4, Opening.LIFT_OFF, RouteKind.HORSEHAIR, 2),
+        (12, Opening.FRONT, RouteKind.HORSEHAIR, 4),
+    ],
+)
+def test_a_round_is_never_larger_than_its_crew_gets_out_in_time(
+    wall_mm: int, opening: Opening, kind: RouteKind, many: int
+) -> None:
+    pieces = [pot(n, 60, kind=kind, wall_mm=wall_mm) for n in range(7)]
+    session = of(pieces, crew=ALONE, practice=USUAL, floor=replace(FLOOR, opening=opening))
+
+    rounds = proposed(session)
+
+    assert faults(session, rounds) == []
+    assert max(len(one.stood) for one in rounds.rounds) == many
+    assert rounds.left_out == ()
+
+
+def test_one_thin_wall_makes_its_round_small_and_no_other() -> None:
+    thick = [pot(n, 60, wall_mm=8) for n in range(4)]
+
+    rounds = proposed(of([pot(9, 60, wall_mm=3), *thick], crew=ALONE, practice=USUAL))
+
+    assert sorted(map(len, ids(rounds))) == [1, 2, 2]
+
+
+def test_two_pullers_with_one_pair_of_tongs_pull_as_one() -> None:
+    pieces = [pot(n, 60, wall_mm=6) for n in range(4)]
+
+    rounds = {
+        tongs: len(proposed(of(pieces, crew=replace(CREW, tongs=tongs), practice=USUAL)).rounds)
+        for tongs in (1, 2, None)
+    }
+
+    assert rounds == {1: 2, 2: 1, None: 1}
+    assert dict(proposed(of(pieces[:1], crew=replace(CREW, tongs=0))).left_out)[0].code == "nobody-pulls"
+
+
+def test_colder_air_leaves_time_for_no_more_pieces() -> None:
+    pieces = [pot(n, 60, wall_mm=9, kind=RouteKind.HORSEHAIR) for n in range(12)]
+    quick = replace(USUAL, most_a_puller=12)
+
+    most = [
+        max(map(len, ids(proposed(of(pieces, crew=ALONE, practice=quick, floor=replace(FLOOR, air_c=air_c))))))
+        for air_c in (-25.0, 40.0)
+    ]
+
+    assert most[0] < most[1]
+
+
+def test_a_hand_that_puts_too_many_thin_pieces_into_a_round_is_told() -> None:
+    pieces = [pot(1, 60, wall_mm=3), pot(2, 60, wall_mm=9)]
+
+    (told,) = breaks(Round(RAKU, (stood(1, -100), stood(2, 100))), pieces, FLOOR, BINS, ALONE, USUAL)
+
+    assert said(told) == "2 pieces are too many: this crew pulls 1 before the last is too cool."
+
+
+def test_cool_rounds_come_first_whatever_has_waited_longest() -> None:
+    raku = [pot(n, since=NOW - timedelta(days=60)) for n in (1, 2)]
+    hair = [pot(n, kind=RouteKind.HORSEHAIR, since=NOW) for n in (3, 4, 5)]
+
+    rounds = proposed(of([*raku, *hair], crew=ALONE, practice=replace(PRACTICE, most_a_puller=2)))
+
+    assert [one.kind.value for one in rounds.rounds] == ["horsehair", "horsehair", "raku"]
+
+
+def test_a_cooler_round_after_a_hotter_one_is_told() -> None:
+    hair = RouteKind.HORSEHAIR
+
+    assert out_of_heat([hair, hair, RAKU, RAKU], USUAL) == (None,) * 4
+    told = out_of_heat([RAKU, hair, hair], USUAL)
+    assert [one and said(one) for one in told] == [
+        None,
+        "A cooler round comes after a hotter one: 700 °C after 982 °C.",
+        None,
+    ]
+    assert out_of_heat([], USUAL) == ()
+
+
 # ---- by the clock ------------------------------------------------------------------------------------------------
 
 TWO = datetime(2026, 5, 16, 14, tzinfo=UTC)
@@ -829,6 +925,23 @@ def test_the_first_round_heats_from_cold_and_later_ones_follow() -> None:
         RoundTime(at(14, 45), at(15, 10), before_dark=True),
         RoundTime(at(15, 10), at(15, 35), before_dark=False),
     )
+
+
+def test_between_two_heats_the_kiln_takes_time_to_change() -> None:
+    mixed = Rounds((Round(RouteKind.HORSEHAIR, ()), Round(RAKU, ()), Round(RAKU, ())))
+
+    times = timetable(mixed, TWO, at(15, 40), PRACTICE)
+
+    # 45 minutes from cold, 10 to change, 25 for each later round (practice).
+    assert times == (
+        RoundTime(at(14, 0), at(14, 45), before_dark=True),
+        RoundTime(at(14, 55), at(15, 20), before_dark=True, change_min=10),
+        RoundTime(at(15, 20), at(15, 45), before_dark=False),
+    )
+    slow = timetable(mixed, TWO, None, replace(PRACTICE, change_heat_min=30))
+    assert slow[-1].ends_at == at(16, 5)
+    begun = timetable(mixed, TWO, None, PRACTICE, done=[(TWO, at(14, 40))], running_since=at(14, 42))
+    assert begun[1] == RoundTime(at(14, 42), at(15, 7), before_dark=True)
 
 
 def test_rounds_that_are_done_keep_their_times_and_the_rest_follow() -> None:

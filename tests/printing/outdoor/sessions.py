@@ -9,7 +9,7 @@ from dataclasses import replace
 from hypothesis import strategies as st
 
 from printing.loading.load_pictures import ShelfSeen
-from printing.outdoor.sheets import SessionSheet, SheetPiece, SheetRound
+from printing.outdoor.sheets import RoundWords, SessionSheet, SheetPiece, SheetRound, SheetWords
 from tests.printing.firing.firings import a_code
 from tests.printing.labels.tags import odd_text
 
@@ -31,6 +31,32 @@ FACTS = (
     ("combustibles", "sawdust, newspaper"),
     ("ends at", "17:10"),
     ("dark", "18:32"),
+)
+ROUND_WORDS = RoundWords(
+    front="front: opens here",
+    apart="kept apart, with care",
+    no_room="no room: {numbers}",
+    started="started",
+    at_heat="up to heat",
+    all_out="all out",
+    pulled="pulled",
+    closed="in bin",
+    out="out",
+    result="result",
+    continued="{round}, continued",
+    no_code="no code",
+    warning="a warning: see page",
+    container="bin: see page",
+    see_page="see page",
+)
+SHEET_WORDS = SheetWords(
+    before="Before you light the burner",
+    notes="Notes",
+    page="page {number} of {count}",
+    goes_on="continues on page {number}",
+    round_goes_on="{round} continues on page {number}",
+    round_next="{round}: page {number}",
+    see_page="see page",
 )
 MAKERS = ("Mira T.", "Ines P.", "Bartholomew-Alexander K.", "Řehoř Ł.", "Jo W.", "Sofia-Magdalena de la R.", "李明")
 WHATS = ("tall cup", "bowl", "lidded jar", "tea bowl", "vase with two handles", "tile")
@@ -96,6 +122,7 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
         floor=FLOOR,
         opening="lift-off",
         pieces=tuple(pieces),
+        said=ROUND_WORDS,
     )
     return replace(plain, **more)  # type: ignore[arg-type]  # every key names a field
 
@@ -109,7 +136,7 @@ def a_session(counts: tuple[int, ...] = (4, 4, 4, 4, 4, 4), **more: object) -> S
     """A session with so many pieces in each round, and what else is asked for."""
     rounds = tuple(a_round(count, place, len(counts), sum(counts[:place])) for place, count in enumerate(counts))
     plain = SessionSheet(
-        notes="Notes",
+        said=SHEET_WORDS,
         title="Outdoor session, Saturday 21 March",
         subtitle=f"{sum(counts)} pieces in {len(counts)} rounds, from 14:00",
         crew=CREW,
@@ -154,11 +181,12 @@ any_rounds = st.builds(
     floor=st.sampled_from((FLOOR, SQUARE_FLOOR, ShelfSeen(width_mm=200, depth_mm=600))),
     opening=st.sampled_from(("lift-off", "front", "top")),
     pieces=st.lists(any_pieces, max_size=9).map(tuple),
+    said=st.just(ROUND_WORDS),
 )
 named = st.lists(st.tuples(odd_text, odd_text), max_size=6).map(tuple)
 any_sessions = st.builds(
     SessionSheet,
-    notes=st.just("Notes"),
+    said=st.just(SHEET_WORDS),
     title=odd_text,
     subtitle=odd_text,
     crew=named,

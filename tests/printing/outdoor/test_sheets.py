@@ -16,15 +16,26 @@ from PIL import Image
 
 from printing.firing.blocks import READING_HIGH
 from printing.lettering import NAMELESS, SMALLEST_PRINT
-from printing.outdoor.blocks import BEFORE, DOTS_PER_MM
+from printing.outdoor.blocks import DOTS_PER_MM
 from printing.outdoor.floor_pictures import SheetRound
 from printing.outdoor.sheets import SessionSheet, session_pages, session_pdf
 from printing.pages import MARGIN, PAPERS
 from printing.shapes import Face, Oblong, Picture, Shape, Symbol, box, meet
 from tests.printing.firing.firings import edges_of, overlapping, said, texts
 from tests.printing.labels.tags import rendered, symbols_read
-from tests.printing.outdoor.sessions import CAUTIONS, CREW, FACTS, a_piece, a_round, a_session, any_sessions, pieces_of
+from tests.printing.outdoor.sessions import (
+    CAUTIONS,
+    CREW,
+    FACTS,
+    SHEET_WORDS,
+    a_piece,
+    a_round,
+    a_session,
+    any_sessions,
+    pieces_of,
+)
 
+BEFORE = SHEET_WORDS.before
 HEAD = 203.2
 """Dots to the inch of a head with 8 dots to the millimetre, which is sold as 203."""
 
@@ -173,7 +184,7 @@ def test_a_round_that_goes_on_says_so_on_both_pages_and_keeps_its_order() -> Non
     sheet = a_session((30,))
     first, second, *_ = told = written(sheet)
 
-    assert "Round 1 of 1 goes on on page 2" in first
+    assert "Round 1 of 1 continues on page 2" in first
     assert "Round 1 of 1, continued" in second
     everything = " ".join(told)
     places = [everything.index(piece.code) for piece in pieces_of(sheet)]
@@ -189,8 +200,8 @@ def test_each_piece_has_boxes_for_its_times_and_its_result_and_each_round_for_it
     sheet = a_session((4, 3))
     words = [text.text for page in session_pages(sheet) for text in texts(page)]
 
-    assert {label: words.count(label) for label in ("pulled", "closed in", "out", "result")} == dict.fromkeys(
-        ("pulled", "closed in", "out", "result"), 7
+    assert {label: words.count(label) for label in ("pulled", "in bin", "out", "result")} == dict.fromkeys(
+        ("pulled", "in bin", "out", "result"), 7
     )
     assert [words.count(label) for label in ("started", "up to heat", "all out")] == [2, 2, 2]
 
@@ -213,7 +224,7 @@ def test_a_name_in_letters_the_face_lacks_is_looked_up_on_the_page(name: str) ->
 
     assert NAMELESS in text
     assert ("a warning: see page" in text) is bool(name)
-    assert ("container: see page" in text) is bool(name)
+    assert ("bin: see page" in text) is bool(name)
     assert "pulls see page" in text
 
 

@@ -29,7 +29,7 @@ from tracker.domain.message import Message
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionStage
-from tracker.domain.outdoor.setting_up import Container, Crew
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Stage, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
@@ -213,7 +213,7 @@ def test_more_containers_are_told_and_the_rest_is_planned_anew(store: Store) -> 
     number = planned_session(store)
     containers = tuple(Container(f"A{one}", DRUM) for one in range(1, 5))
 
-    outdoor.tell(store, asked_by(TOM), number, session_facts(containers=containers))
+    outdoor.tell(store, asked_by(TOM), number, session_facts(containers=containers, opening=Opening.FRONT))
 
     assert len(the_session(store, number).rounds) == 1
     assert the_session(store, number).facts.containers == containers

@@ -6,15 +6,18 @@ import re
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+import pypdfium2
 import pytest
 
 from tests.studio import ADA, INES, NOON, TOM
 from tests.web.outdoor.test_waiting_pages import for_raku
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.piece import Build, Stage
 from tracker.domain.studio.cautions import Danger
+from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 
 if TYPE_CHECKING:
@@ -94,7 +97,10 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
         ({"opening": "side"}, "Choose one of lift-off, front, or top."),
         ({"many-1": "99"}, "A whole number up to 12 is needed."),
         ({"fuel_before": "much"}, "A value from 0 kg to 2,000 kg is needed."),
-        ({"dark": "12:00"}, "It is dark before the session begins."),
+        ({"tank_size": "45"}, "Enter how many tanks."),
+        ({"tanks": "2"}, "Enter their size."),
+        ({"tanks": "1", "tank_size": "9"}, "1 tank of 9 kg doesn&#39;t hold 20.5 kg of propane."),
+        ({"dark": "12:00"}, "It gets dark before the session begins."),
         ({"pullers": ", ".join("ABCDEFGHIJ")}, "Write a few names, with commas between them."),
     ],
 )
@@ -129,15 +135,83 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
 
     assert "1:00\u202fPM to 1:45\u202fPM" in page
     assert plain in page
-    assert "set apart" in page[page.index(risky) :]
+    assert "kept apart" in page[page.index(risky) :]
     assert "into A1" in page
     assert "<svg" in page
-    assert "An estimate: the walls stay hot enough" in page
+    assert "pulled at 982 °C" in page
+    assert "Pull at 982 °C. Put each piece into its bin while its glaze is hotter than 750 °C" in page
+    assert "An estimate: the glaze stays hot enough in the open" in page
     assert "A wall of 5 mm in the open, an estimate" in page
-    assert "a first guess (practice), for no session of this kiln has been weighed" in page
+    assert "A first guess (practice): this kiln has no weighed session yet." in page
     assert all(f'data-danger="{danger}"' in page for danger in (Danger.HOT_WARE, Danger.BINS, Danger.AUTHORITY))
     listed = visitor.get("/outdoor").text
     assert f"Session {session.id}" in listed
+
+
+def test_the_page_warns_where_the_tanks_cannot_evaporate_as_fast_as_the_burner_draws(room: Room) -> None:
+    for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor, tanks="1", tank_size="45", burner="50", air="-10")
+
+    def told_with(**facts: str) -> str:
+        visitor.post(f"/outdoor/{session.id}/facts", SENT | facts)
+        return visitor.get(f"/outdoor/{session.id}").text
+
+    cold = visitor.get(f"/outdoor/{session.id}").text
+    warm = told_with(tanks="1", tank_size="45", burner="50", air="18", fuel_before="40")
+    facts = the_session(room, session.id).facts
+    unknown = told_with(air="")
+
+    assert "evaporates too slowly" in cold
+    assert "At -10 °C, 1 tank evaporates up to" in cold
+    assert "By its plate the burner draws 50 kW." in cold
+    assert "evaporates fast enough" in warm
+    assert "45 kg" in warm
+    assert facts.tanks == Tanks(count=1, size_kg=45)
+    assert "not checked" in unknown
+    assert "Enter the size and number of tanks and the air temperature." in unknown
+    # The form begins with the tanks of the last time, and the weather of today is asked anew.
+    form = visitor.get("/outdoor/plan").text
+    assert 'name="tank_size"' in form
+    assert 'name="tongs"' in form
+
+
+def test_tanks_and_burner_are_typed_in_the_units_of_whoever_types(room: Room) -> None:
+    for_raku(room)
+    visitor = room.visit(TOM)
+    visitor.post("/me", {"units": "us"})
+
+    session = planned(room, visitor, tanks="2", tank_size="100", burner="170600", fuel_before="60", air="50")
+    page = visitor.get(f"/outdoor/{session.id}").text
+    sent = {"tanks": "2", "tank_size": "100", "burner": "170600", "fuel_before": "60", "air": "50"}
+    visitor.post(f"/outdoor/{session.id}/facts", SENT | sent)
+
+    assert session.facts.tanks is not None
+    assert session.facts.tanks.size_kg == pytest.approx(45.359237)
+    assert session.facts.burner_kw == pytest.approx(50)
+    # 30 lb in each at 50 °F give 96,000 Btu/h (published chart, between 40 and 60 °F).
+    assert "At 50 °F, 2 tanks evaporate up to 192,000 Btu/h at the start" in page
+    assert "By its plate the burner draws 171,000 Btu/h." in page
+    assert the_session(room, session.id).facts == session.facts
+
+
+def test_horsehair_has_one_set_of_numbers_on_plan_phone_and_sheet(room: Room) -> None:
+    ref = room.bisqued(burnished=True).ref
+    pieces.queue(room.store, room.asks(TOM), ref, "horsehair")
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+    heats = "Pull at 700 °C. Lay the hair on between 700 °C and 480 °C."
+
+    plan, phone = (visitor.get(f"/outdoor/{session.id}{page}").text for page in ("", "/run"))
+    paper = pypdfium2.PdfDocument(visitor.get(f"/outdoor/{session.id}/sheet.pdf").data)
+    sheet = " ".join(paper[0].get_textpage().get_text_bounded().split())
+    paper.close()
+
+    for told in (plan, phone, sheet):
+        assert heats in told
+        assert "pulled at 700 °C" in told
+        assert "hair marks until about" in told
+        assert "cone 010" not in told
 
 
 def test_pieces_are_chosen_moved_and_left_for_another_day(room: Room) -> None:
@@ -167,7 +241,7 @@ def test_what_is_told_anew_plans_the_rest_anew(room: Room) -> None:
     session = planned(room, visitor)
     assert 'value="18:30"' in visitor.get(f"/outdoor/{session.id}/facts").text
 
-    answer = visitor.post(f"/outdoor/{session.id}/facts", SENT | {"many-1": "5"})
+    answer = visitor.post(f"/outdoor/{session.id}/facts", SENT | {"many-1": "5", "opening": "front"})
     wrong = visitor.post(f"/outdoor/{session.id}/facts", SENT | {"hose": ""})
 
     assert answer.status_code == 303
@@ -184,7 +258,7 @@ def test_a_session_is_called_off(room: Room) -> None:
 
     assert the_session(room, session.id).stage is SessionStage.ENDED
     assert room.piece(ref).planned_in is None
-    assert "Called off" in visitor.get(f"/outdoor/{session.id}").text
+    assert "Canceled" in visitor.get(f"/outdoor/{session.id}").text
 
 
 def test_its_sheet_is_a_pdf_on_either_paper(room: Room) -> None:
@@ -225,7 +299,7 @@ def test_fuel_is_weighed_after_the_end_too(room: Room) -> None:
     session = planned(room, visitor)
     fire(room, visitor, session)
     visitor.post(f"/outdoor/{session.id}/end")
-    assert "What the fuel weighs now" in visitor.get(f"/outdoor/{session.id}").text
+    assert "Weigh the propane" in visitor.get(f"/outdoor/{session.id}").text
 
     visitor.post(f"/outdoor/{session.id}/weigh", {"fuel_after": "18"})
 

@@ -1,22 +1,28 @@
-"""How long a pull may take: how fast a hot wall cools in the open, and so how many pieces come out hot enough.
+"""How long a pull may take: how fast the face of a hot wall cools in the open, and how many pieces come out hot enough.
 
-A lumped wall: as hot inside as outside, it loses heat by radiation and convection alone. Nobody knows the numbers of a
-pot exactly, so every answer is a range between a wall that cools fast and one that cools slowly, and an estimate.
+What counts is the face, for glaze and the marks of hair are there. A wall with a Biot number of at most 0.1 is as hot
+inside as at its face; in any other the face runs ahead, and the heat behind it has to come through the wall by
+conduction (Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, chapter 5, from memory). The numbers of a pot
+are never known exactly, so every answer is a range between a wall that cools fast and one that cools slowly.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
-from math import ceil, floor
+from functools import lru_cache
+from itertools import pairwise
+from math import ceil
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.outdoor.pull_heats import pull_c, too_cool_c
 from tracker.domain.outdoor.setting_up import Opening
-from tracker.domain.quantities import celsius, mm, percent, seconds
+from tracker.domain.quantities import Quantity, celsius, mm, percent, seconds
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.settings import OUTDOOR_PRACTICE, OutdoorPractice
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """W/(m² K⁴), exact by the SI of 2019 (CODATA 2018)."""
@@ -24,14 +30,20 @@ STEFAN_BOLTZMANN = 5.670374419e-8
 ZERO_C = 273.15
 """The kelvin of 0 °C."""
 
-_STEPS = 10
-"""The reckoning takes at least so many steps to a second, and more for a wall as thin as paper."""
+LUMPED_BIOT = 0.1
+"""Up to this Biot number a wall is taken as hot inside as at its face (Incropera and DeWitt, 5.2, from memory)."""
 
-_SLICES = 400
-"""Into how many slices of temperature a time is summed up (even, for Simpson's rule)."""
+_SLICES, _THICKEST_MM = 10, 0.5
+"""Into how many slices a wall is cut where its face runs ahead, and how thick one may be."""
 
-_LUMPED_MM = 10.0
-"""A wall thicker than this is noticeably hotter inside than at its face (common practice)."""
+_LEAST_STEPS = 8
+"""At least so many steps to a second, and more where a slice is so thin that they would overshoot."""
+
+_LONGEST_S = 1_800
+"""No pull goes on for longer."""
+
+_MOST_PULLS = 60
+"""One puller is not asked for more in a round."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,25 +59,36 @@ class Range:
 class Wall:
     """A pot's wall, and how it stands in the open.
 
-    `density` in kg/m³, `heat_capacity` in J/(kg K), `emissivity` from above 0 to 1, `convection` in W/(m² K). `sides`
-    is how many of its two faces look into the open: 2 for a tile, 1 for a closed form, whose inside sees nothing but
-    itself.
+    `density` in kg/m³, `heat_capacity` in J/(kg K), `conductivity` in W/(m K), `emissivity` from above 0 to 1,
+    `convection` in W/(m² K). `sides` is how many of its two faces look into the open: 2 for a tile, 1 for a closed
+    form, whose inside sees nothing but itself.
     """
 
     density: float
     heat_capacity: float
+    conductivity: float
     emissivity: float
     convection: float
     sides: float
 
-    def heat_kept(self, wall_mm: float) -> float:
-        """The heat in a square metre of open face for each °C, in J/(m² K)."""
-        return self.density * self.heat_capacity * wall_mm / 1000 / self.sides
+    @property
+    def heat_kept(self) -> float:
+        """The heat in a cubic metre for each °C, in J/(m³ K)."""
+        return self.density * self.heat_capacity
 
-    def heat_lost(self, wall_c: float, air_c: float) -> float:
-        """What a square metre of open face loses, in W."""
-        hot, cold = wall_c + ZERO_C, air_c + ZERO_C
-        return self.emissivity * STEFAN_BOLTZMANN * (hot**4 - cold**4) + self.convection * (wall_c - air_c)
+    def heat_lost(self, face_c: float, air_c: float) -> float:
+        """What a square metre of face in the open loses, in W."""
+        hot, cold = face_c + ZERO_C, air_c + ZERO_C
+        return self.emissivity * STEFAN_BOLTZMANN * (hot**4 - cold**4) + self.convection * (face_c - air_c)
+
+    def biot(self, wall_mm: float, face_c: float, air_c: float) -> float:
+        """Its Biot number h L / k: h is what it loses for each °C, L its volume over its open face."""
+        lost = self.heat_lost(face_c, air_c) / (face_c - air_c) if face_c > air_c else 0.0
+        return lost * wall_mm / 1000 / self.sides / self.conductivity
+
+    def slope(self, face_c: float) -> float:
+        """By how much the loss grows with each °C, in W/(m² K)."""
+        return 4 * self.emissivity * STEFAN_BOLTZMANN * (face_c + ZERO_C) ** 3 + self.convection
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +122,13 @@ HEAT_CAPACITY = Assumption(
     1100,
     1150,
 )
+CONDUCTIVITY = Assumption(
+    "conductivity",
+    _("its conductivity when hot {low} to {high} W/(m K) (common handbook value for fired clay, from memory)"),
+    0.8,
+    1.1,
+    1.5,
+)
 EMISSIVITY = Assumption(
     "emissivity",
     _("its emissivity, glazed or bare {low} to {high} (common handbook value, from memory)"),
@@ -122,13 +152,20 @@ SIDES = Assumption(
     1.3,
     1.1,
 )
-ASSUMPTIONS = (DENSITY, HEAT_CAPACITY, EMISSIVITY, CONVECTION, SIDES)
+ASSUMPTIONS = (DENSITY, HEAT_CAPACITY, CONDUCTIVITY, EMISSIVITY, CONVECTION, SIDES)
 """What the two ends of every range are made of."""
 
 
 def _wall(of: Callable[[Assumption], float]) -> Wall:
-    density, heat_capacity, emissivity, convection, sides = map(of, ASSUMPTIONS)
-    return Wall(density=density, heat_capacity=heat_capacity, emissivity=emissivity, convection=convection, sides=sides)
+    density, heat_capacity, conductivity, emissivity, convection, sides = map(of, ASSUMPTIONS)
+    return Wall(
+        density=density,
+        heat_capacity=heat_capacity,
+        conductivity=conductivity,
+        emissivity=emissivity,
+        convection=convection,
+        sides=sides,
+    )
 
 
 FAST_WALL = _wall(lambda assumed: assumed.fast)
@@ -137,10 +174,76 @@ SLOW_WALL = _wall(lambda assumed: assumed.slow)
 """The walls that cool fastest, likeliest and slowest of those we may meet."""
 
 
+# ---- how a face cools ------------------------------------------------------------------------------------------------
+
+Temps = tuple[float, ...]
+"""A wall's temperatures in °C, from its outer face inward; one alone where it is as hot inside as at its face."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Cooling:
+    """One wall as it cools from `kiln_c`: by finite volumes, stepped by the classical Runge-Kutta method."""
+
+    wall: Wall
+    wall_mm: float
+    kiln_c: float
+    air_c: float
+
+    @property
+    def start(self) -> Temps:
+        """All of the wall as hot as the kiln."""
+        lumped = self.wall.biot(self.wall_mm, self.kiln_c, self.air_c) <= LUMPED_BIOT
+        return (self.kiln_c,) * (1 if lumped else 1 + max(_SLICES, ceil(self.wall_mm / _THICKEST_MM)))
+
+    def after(self, temps: Temps, last_s: float, exposed: float) -> Temps:
+        """The wall after so many seconds in which so much of it saw the open."""
+        steps = ceil(last_s * self.steps_a_second(len(temps)))
+        for _step in range(steps):
+            temps = _stepped(lambda now: self._rates(now, exposed), temps, last_s / steps)
+        return temps
+
+    def steps_a_second(self, count: int) -> int:
+        """How many steps a second needs so that none overshoots: the method is stable to 2.78 over the fastest rate."""
+        thick = self.wall_mm / 1000 / max(count - 1, 1)
+        through = 4 * self.wall.conductivity / thick**2 if count > 1 else 0.0
+        out = 2 * self.wall.sides * self.wall.slope(self.kiln_c) / thick
+        return max(_LEAST_STEPS, ceil((through + out) / self.wall.heat_kept / 2))
+
+    def _rates(self, temps: Temps, exposed: float) -> list[float]:
+        """How fast each temperature changes, in °C/s. The inner face sees what the outer one leaves of `sides`."""
+        wall, (outer, inner) = self.wall, (temps[0], temps[-1])
+        lost = exposed * wall.heat_lost(outer, self.air_c)
+        lost_inside = exposed * (wall.sides - 1) * wall.heat_lost(inner, self.air_c)
+        if len(temps) == 1:
+            return [-(lost + lost_inside) / (wall.heat_kept * self.wall_mm / 1000)]
+        thick = self.wall_mm / 1000 / (len(temps) - 1)
+        through = wall.conductivity / thick
+        outward = [lost, *(through * (after - before) for before, after in pairwise(temps)), -lost_inside]
+        kept = wall.heat_kept * thick
+        rates = [(after - before) / kept for before, after in pairwise(outward)]
+        rates[0], rates[-1] = 2 * rates[0], 2 * rates[-1]
+        return rates
+
+
+def _stepped(rates: Callable[[Temps], list[float]], temps: Temps, step: float) -> Temps:
+    """One step of the classical Runge-Kutta method of the fourth order."""
+
+    def moved(by: list[float], part: float) -> Temps:
+        return tuple(temp + part * rate for temp, rate in zip(temps, by, strict=True))
+
+    first = rates(temps)
+    second = rates(moved(first, step / 2))
+    third = rates(moved(second, step / 2))
+    last = rates(moved(third, step))
+    slopes = [(a + 2 * b + 2 * c + d) / 6 for a, b, c, d in zip(first, second, third, last, strict=True)]
+    return moved(slopes, step)
+
+
+@lru_cache(maxsize=512)
 def cool(
     wall_mm: float, kiln_c: float, air_c: float, count: int, *, exposed: float = 1.0, wall: Wall = LIKELY_WALL
 ) -> tuple[float, ...]:
-    """The wall's temperature in °C after each second, from `kiln_c` on, the last after `count` seconds.
+    """The temperature of the wall's outer face in °C after each second, from `kiln_c` on, the last after `count`.
 
     `exposed` is the part of it that sees the open; the rest sees a chamber as hot as itself, with which it exchanges
     nothing. ValueError for a wall, a part or air that there is not.
@@ -148,14 +251,12 @@ def cool(
     _check(wall_mm, kiln_c, air_c)
     if not 0.0 <= exposed <= 1.0:
         raise ValueError(f"Between none and all of a wall is exposed, not {exposed}.")
-    share = exposed / wall.heat_kept(wall_mm)
-    steps = max(_STEPS, ceil(4 * share * _slope(wall, kiln_c)))
-    celsius, after = kiln_c, []
+    cooling, faces = _Cooling(wall, wall_mm, kiln_c, air_c), []
+    temps = cooling.start
     for _second in range(count):
-        for _step in range(steps):
-            celsius = _stepped(lambda now: -share * wall.heat_lost(now, air_c), celsius, 1 / steps)
-        after.append(celsius)
-    return tuple(after)
+        temps = cooling.after(temps, 1.0, exposed)
+        faces.append(temps[0])
+    return tuple(faces)
 
 
 def _check(wall_mm: float, kiln_c: float, air_c: float) -> None:
@@ -165,39 +266,28 @@ def _check(wall_mm: float, kiln_c: float, air_c: float) -> None:
         raise ValueError(f"Air is between absolute zero and the kiln's {kiln_c} °C, not at {air_c} °C.")
 
 
-def _slope(wall: Wall, celsius: float) -> float:
-    """By how much the loss grows with each °C, in W/(m² K): what sets how fine the steps must be for a thin wall."""
-    return 4 * wall.emissivity * STEFAN_BOLTZMANN * (celsius + ZERO_C) ** 3 + wall.convection
-
-
-def _stepped(rate: Callable[[float], float], value: float, step: float) -> float:
-    """One step of the classical Runge-Kutta method of the fourth order."""
-    first = rate(value)
-    second = rate(value + step / 2 * first)
-    third = rate(value + step / 2 * second)
-    last = rate(value + step * third)
-    return value + step / 6 * (first + 2 * second + 2 * third + last)
-
-
 def seconds_to(temp_c: float, wall_mm: float, kiln_c: float, air_c: float, wall: Wall = LIKELY_WALL) -> float:
-    """After how many seconds in the open that one wall has cooled from `kiln_c` to `temp_c`; 0 when it begins cooler.
+    """After how many seconds in the open the wall's face has cooled from `kiln_c` to `temp_c`; 0 when it begins cooler.
 
-    The wall's balance turned round: dt = heat kept / heat lost · dT, summed by Simpson's rule. ValueError where
-    `temp_c` is no warmer than the air, which no wall reaches.
+    Half an hour for one that is hotter even then. ValueError where `temp_c` is no warmer than the air, which no wall
+    reaches.
     """
     _check(wall_mm, kiln_c, air_c)
     if temp_c <= air_c:
         raise ValueError(f"No wall cools to {temp_c} °C in air of {air_c} °C.")
-    if temp_c >= kiln_c:
-        return 0.0
-    width = (kiln_c - temp_c) / _SLICES
-    parts = [1 / wall.heat_lost(temp_c + place * width, air_c) for place in range(_SLICES + 1)]
-    whole = parts[0] + parts[-1] + 4 * sum(parts[1:-1:2]) + 2 * sum(parts[2:-1:2])
-    return wall.heat_kept(wall_mm) * width / 3 * whole
+    cooling = _Cooling(wall, wall_mm, kiln_c, air_c)
+    temps, step = cooling.start, 1 / cooling.steps_a_second(len(cooling.start))
+    second = 0.0
+    while temps[0] > temp_c and second < _LONGEST_S:
+        before, temps, second = temps[0], cooling.after(temps, step, 1.0), second + step
+        if temps[0] <= temp_c:
+            return second - step * (temp_c - temps[0]) / (before - temps[0])
+    return second
 
 
+@lru_cache(maxsize=512)
 def seconds_until(temp_c: float, wall_mm: float, kiln_c: float, air_c: float) -> Range:
-    """How long until the wall is at `temp_c`, in seconds in the open: the fast wall, the likely one, the slow one."""
+    """How long until the face is at `temp_c`, in seconds in the open: the fast wall, the likely one, the slow one."""
     fast, likely, slow = (
         seconds_to(temp_c, wall_mm, kiln_c, air_c, wall) for wall in (FAST_WALL, LIKELY_WALL, SLOW_WALL)
     )
@@ -206,64 +296,19 @@ def seconds_until(temp_c: float, wall_mm: float, kiln_c: float, air_c: float) ->
 
 # ---- how many pieces a puller gets out -------------------------------------------------------------------------------
 
-
-class Effect(StrEnum):
-    """What a piece is pulled hot for."""
-
-    RAKU = "raku"
-    HORSEHAIR = "horsehair"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PullPractice:
-    """What is common practice at the outdoor kiln, and a studio may set otherwise.
-
-    `kiln_c`: how hot the kiln is when it is opened. `lid_s`: seconds until it stands open. `pull_s`: seconds that one
-    puller takes with tongs for a piece, from the kiln into its container. `raku_c`: at the first it is too cool for
-    reduction, at the second it is still safely hot enough. `hair_c`: there it is too cool for a hair to mark it.
-    `front` and `top`: how much of a waiting piece sees the open through such an opening. `thin_mm`: what a wall is
-    taken for that nobody has measured: thin ones cool fastest.
-    """
-
-    kiln_c: float = 982.0
-    lid_s: float = 3.0
-    pull_s: float = 8.0
-    raku_c: tuple[float, float] = (700.0, 750.0)
-    hair_c: float = 480.0
-    front: Range = Range(0.5, 0.6, 0.7)
-    top: Range = Range(0.6, 0.7, 0.85)
-    thin_mm: float = 5.0
-
-    def __post_init__(self) -> None:
-        """Refuse seconds and parts that no pull can have."""
-        parts = (self.front.low, self.front.high, self.top.low, self.top.high)
-        if self.pull_s <= 0 or self.lid_s < 0 or not all(0.0 < part <= 1.0 for part in parts):
-            raise ValueError("A pull takes time, and an opening shows more than nothing and at most all of a piece.")
-
-    def too_cool(self, effect: Effect) -> Range:
-        """At what °C a piece is too cool for its effect."""
-        low, high = self.raku_c if effect is Effect.RAKU else (self.hair_c, self.hair_c)
-        return Range(low, (low + high) / 2, high)
-
-    def exposed(self, opening: Opening) -> Range:
-        """How much of a waiting piece sees the open: all of it where the whole kiln is lifted off."""
-        match opening:
-            case Opening.LIFT_OFF:
-                return Range(1.0, 1.0, 1.0)
-            case Opening.FRONT:
-                return self.front
-            case Opening.TOP:
-                return self.top
-
-
-COMMON_PULLS = PullPractice()
+_EXPOSED = {
+    Opening.LIFT_OFF: Range(0.6, 0.75, 1.0),
+    Opening.FRONT: Range(0.5, 0.6, 0.7),
+    Opening.TOP: Range(0.6, 0.7, 0.85),
+}
+"""How much of a waiting piece sees the open; the rest sees a hot floor, its neighbors or the chamber (practice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class PullEstimate:
-    """How many pieces one puller gets into their containers before the last is too cool: an estimate.
+    """How many pieces one puller gets out before the last is too cool for its marks: an estimate.
 
-    `seconds` is how long a wall that stands all in the open stays hot enough. `assumptions` are what it rests on.
+    `seconds` is how long a face that is all in the open stays hot enough. `assumptions` are what it rests on.
     """
 
     low: int
@@ -276,18 +321,18 @@ class PullEstimate:
     def message(self) -> Message:
         """The estimate in one sentence, its range first."""
         if self.high == 0:
-            words = _("An estimate: not even the first piece gets into its container hot enough.")
+            words = _("An estimate: even the first piece is too cool when it is out.")
             return Message("none-in-time", words)
         if self.low == self.high:
             many = Plural(
                 "high",
-                "An estimate: one puller gets {high} piece out while they are hot enough.",
+                "An estimate: one puller gets {high} piece out while it is hot enough.",
                 "An estimate: one puller gets {high} pieces out while they are hot enough.",
             )
             return Message("pulls-in-time", many, high=self.high)
         span = Plural(
             "high",
-            "An estimate: one puller gets {low} to {high} piece out while they are hot enough, likely {likely}.",
+            "An estimate: one puller gets {low} to {high} piece out while it is hot enough, likely {likely}.",
             "An estimate: one puller gets {low} to {high} pieces out while they are hot enough, likely {likely}.",
         )
         return Message("pulls-between", span, low=self.low, high=self.high, likely=self.likely)
@@ -297,79 +342,82 @@ class PullEstimate:
         return self.low * pullers, self.likely * pullers, self.high * pullers
 
 
+@lru_cache(maxsize=256)
 def pulls_in_time(
     wall_mm: float | None,
     opening: Opening,
     air_c: float,
-    practice: PullPractice = COMMON_PULLS,
+    practice: OutdoorPractice = OUTDOOR_PRACTICE,
     *,
-    effect: Effect = Effect.RAKU,
+    kind: RouteKind = RouteKind.RAKU,
 ) -> PullEstimate:
-    """How many pieces with such walls one puller gets out of such a kiln; None is a wall that nobody has measured.
+    """How many pieces with such walls one puller gets out of such a kiln; None is a wall that was never measured.
 
-    The last one waits in the opened kiln while the others are pulled, then crosses the open in the tongs. ValueError
-    for air as warm as what is too cool for the effect.
+    The last one waits in the opened kiln while the others are pulled, then crosses the open in the tongs; on horsehair
+    the hair is laid on after that. ValueError for air as warm as what is too cool.
     """
-    thick = practice.thin_mm if wall_mm is None else wall_mm
-    limit, seen = practice.too_cool(effect), practice.exposed(opening)
+    thick, kiln = practice.thin_wall_mm if wall_mm is None else wall_mm, pull_c(kind, practice)
+    (least, sure), seen = too_cool_c(kind, practice), _EXPOSED[opening]
     ends = (
-        (limit.high, FAST_WALL, seen.high),
-        (limit.likely, LIKELY_WALL, seen.likely),
-        (limit.low, SLOW_WALL, seen.low),
+        (sure, FAST_WALL, seen.high),
+        ((least + sure) / 2, LIKELY_WALL, seen.likely),
+        (least, SLOW_WALL, seen.low),
     )
-    lasts = [seconds_to(temp_c, thick, practice.kiln_c, air_c, wall) for temp_c, wall, _part in ends]
-    low, likely, high = (_pulls(last, part, practice) for last, (*_, part) in zip(lasts, ends, strict=True))
-    said = _assumed(wall_mm, opening, air_c, practice, effect)
+    lasts = [seconds_to(temp_c, thick, kiln, air_c, wall) for temp_c, wall, _part in ends]
+    low, likely, high = (
+        _pulls(_Cooling(wall, thick, kiln, air_c), temp_c, part, kind, practice) for temp_c, wall, part in ends
+    )
+    said = tuple(_assumed(wall_mm, opening, air_c, practice, kind))
     return PullEstimate(low, likely, high, Range(*lasts), said)
 
 
-def _pulls(lasts_s: float, exposed: float, practice: PullPractice) -> int:
-    """How many pulls a wall allows that stays hot enough for so many seconds all in the open.
-
-    Half exposed it cools as far in two seconds as all exposed in one. So the piece of number n has cooled like one that
-    stood exposed · (lid + (n - 1) · pull) + pull seconds in the open.
-    """
-    left = lasts_s - practice.pull_s - exposed * practice.lid_s
-    return max(0, 1 + floor(left / (exposed * practice.pull_s) + 1e-9)) if left >= 0 else 0
+def _pulls(cooling: _Cooling, temp_c: float, exposed: float, kind: RouteKind, practice: OutdoorPractice) -> int:
+    """How many pieces of such a wall are out, and their hair laid on, before the last one's face is below `temp_c`."""
+    open_s = practice.pull_s + (practice.hair_s if kind is RouteKind.HORSEHAIR else 0.0)
+    waiting = cooling.after(cooling.start, practice.lid_s, exposed)
+    for count in range(_MOST_PULLS):
+        if cooling.after(waiting, open_s, 1.0)[0] < temp_c:
+            return count
+        waiting = cooling.after(waiting, practice.pull_s, exposed)
+    return _MOST_PULLS
 
 
 def _assumed(
-    wall_mm: float | None, opening: Opening, air_c: float, practice: PullPractice, effect: Effect
-) -> tuple[Message, ...]:
-    thick = wall_mm or practice.thin_mm
-    said = [
-        Message(
-            "walls",
-            _WALLS,
-            measured="yes" if wall_mm else "no",
-            wall=mm(thick, 1),
-            kiln=celsius(practice.kiln_c),
-            air=celsius(air_c, 1),
-        ),
-        _too_cool(effect, practice.too_cool(effect)),
-        Message(
-            "seconds-taken",
-            _("The kiln takes {lid} to open and each piece {pull} by tongs (practice)."),
-            lid=seconds(practice.lid_s, 1),
-            pull=seconds(practice.pull_s, 1),
-        ),
-        _waiting(opening, practice.exposed(opening)),
-        Message(
-            "taken-for-wall", _("Taken for the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
-        ),
-        *_IN_ANY_CASE,
-    ]
-    if thick > _LUMPED_MM:
-        words = _("A wall over {lumped} is cooler at its face, where the glaze is, than this reckons.")
-        said.append(Message("thick-walls", words, lumped=mm(_LUMPED_MM)))
-    return tuple(said)
+    wall_mm: float | None, opening: Opening, air_c: float, practice: OutdoorPractice, kind: RouteKind
+) -> Iterator[Message]:
+    least, sure = too_cool_c(kind, practice)
+    yield Message(
+        "walls",
+        _WALLS,
+        measured="no" if wall_mm is None else "yes",
+        wall=mm(practice.thin_wall_mm if wall_mm is None else wall_mm, 1),
+        kiln=celsius(pull_c(kind, practice)),
+        air=celsius(air_c, 1),
+    )
+    if kind is RouteKind.HORSEHAIR:
+        words = _("Hair no longer burns on a face below {limit} (published accounts).")
+        yield Message("too-cool-for-hair", words, limit=celsius(least))
+        words = _("The kiln takes {lid} to open, each piece {pull} by tongs and {hair} for the hair (practice).")
+        yield Message("seconds-taken-with-hair", words, hair=seconds(practice.hair_s, 1), **_taken(practice))
+    else:
+        words = _("A glaze face below {low} to {high} is too cool for smoke (practice).")
+        yield Message("too-cool-for-smoke", words, low=celsius(least), high=celsius(sure))
+        words = _("The kiln takes {lid} to open and each piece {pull} by tongs (practice).")
+        yield Message("seconds-taken", words, **_taken(practice))
+    yield _waiting(opening, _EXPOSED[opening])
+    yield _TAKEN_FOR_WALL
+    yield from _IN_ANY_CASE
+
+
+def _taken(practice: OutdoorPractice) -> dict[str, Quantity]:
+    return {"lid": seconds(practice.lid_s, 1), "pull": seconds(practice.pull_s, 1)}
 
 
 _WALLS = Choice(
     "measured",
     {
         "yes": _("Walls of {wall}, from {kiln} into air of {air}."),
-        "no": _("No wall was measured, so they are taken for thin ones of {wall}, from {kiln} into air of {air}."),
+        "no": _("No wall was measured, so they count as {wall}, from {kiln} into air of {air}."),
     },
 )
 _TAKEN_FOR_WALL = Message(
@@ -377,34 +425,23 @@ _TAKEN_FOR_WALL = Message(
 )
 _IN_ANY_CASE = (
     Message(
-        "wall-alone",
-        _("The wall is reckoned as hot inside as at its face, and alone: neighbours and a hot floor keep it hotter."),
+        "face-by-conduction",
+        _("The face cools ahead of the wall behind it, by conduction, wherever the Biot number is over {biot}."),
+        biot=LUMPED_BIOT,
     ),
-    Message(
-        "tiles-and-wind", _("A tile or plate, open on both faces, cools faster than this; so does anything in a wind.")
-    ),
+    Message("wall-alone", _("Each piece is taken to be alone. Neighbors and a hot floor keep it hotter.")),
+    Message("tiles-and-wind", _("A tile or plate, open on both faces, cools faster. So does any piece in a wind.")),
 )
 
 
-def _too_cool(effect: Effect, limit: Range) -> Message:
-    if limit.low == limit.high:
-        words = _("Too cool for {effect} below {limit} (practice).")
-        return Message("too-cool-below", words, effect=effect, limit=celsius(limit.low))
-    words = _("Too cool for {effect} below {low} to {high} (practice).")
-    return Message("too-cool-between", words, effect=effect, low=celsius(limit.low), high=celsius(limit.high))
-
-
 def _waiting(opening: Opening, seen: Range) -> Message:
-    if opening is Opening.LIFT_OFF:
-        words = _("With the kiln lifted off, the whole load stands in the open from that moment.")
-        return Message("load-in-open", words)
-    return Message(
-        "partly-in-open",
-        _(
-            "What waits in a kiln with a {opening} opening is {low} to {high} in the open, else in the hot chamber "
-            "(practice)."
-        ),
-        opening=opening,
-        low=percent(100 * seen.low, 0),
-        high=percent(100 * seen.high, 0),
+    words = Choice(
+        "opening",
+        {
+            "lift-off": _("Once the kiln is lifted off, a waiting piece is {low} to {high} in the open (practice)."),
+            "front": _("With a front opening, a waiting piece is {low} to {high} in the open (practice)."),
+            "top": _("With a top opening, a waiting piece is {low} to {high} in the open (practice)."),
+        },
     )
+    low, high = percent(100 * seen.low, 0), percent(100 * seen.high, 0)
+    return Message("partly-in-open", words, opening=opening, low=low, high=high)

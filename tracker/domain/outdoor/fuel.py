@@ -1,6 +1,6 @@
 """How much propane a session takes, learned from the weighings of this kiln's own, and whether there is enough.
 
-Propane is known by weight alone: a gauge tells nothing while there is liquid in the bottle. The first round of a
+Propane is known by weight alone: a gauge tells nothing while there is liquid in the tank. The first round of a
 session starts cold and takes more, so it counts as more than one round. Masses are kept in g and guessed in kg.
 """
 
@@ -42,7 +42,7 @@ MOST_FIRST_COUNTS = 4.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionFuel:
-    """The weighings of a session, in g with the bottles, and how many rounds it had.
+    """The weighings of a session, in g with the tanks, and how many rounds it had.
 
     `added_g` is what was brought while it ran. Unusable, every problem named, for weights and rounds there cannot be.
     """
@@ -53,12 +53,12 @@ class SessionFuel:
     added_g: int = 0
 
     def __post_init__(self) -> None:
-        """Refuse a bottle that did not grow lighter, weights below nothing and a session without a round."""
+        """Refuse a tank that did not grow lighter, weights below nothing and a session without a round."""
         problems = []
         if min(self.before_g, self.after_g, self.added_g) < 0:
-            problems.append(Message("weighs-nothing", _("A bottle weighs something.")))
+            problems.append(Message("weighs-nothing", _("A tank can't weigh less than nothing.")))
         if self.rounds < 1:
-            problems.append(Message("no-round", _("A session that burnt fuel had a round.")))
+            problems.append(Message("no-round", _("A session that burned fuel had at least one round.")))
         if self.used_g < 0:
             words = _("The fuel weighs {more} more after the session than before.")
             problems.append(Message("fuel-grew", words, more=grams(-self.used_g)))
@@ -66,7 +66,7 @@ class SessionFuel:
             words = _("The fuel weighs as much after the session as before.")
             problems.append(Message("fuel-unused", words))
         if problems:
-            words = _("Weigh the bottle again, or enter what was brought meanwhile.")
+            words = _("Weigh the tank again, or enter what was added during the session.")
             raise Unusable(problems, Message("weigh-again", words))
 
     @property
@@ -117,25 +117,27 @@ _GROUNDS = Choice(
     "ground",
     {
         "0": _(
-            "{likely} of propane a round, between {low} and {high}: a first guess (practice), for no session of this "
-            "kiln has been weighed."
+            "About {likely} of propane a round, between {low} and {high}. A first guess (practice): this kiln has no "
+            "weighed session yet."
         ),
         "1": _(
-            "{likely} of propane a round, between {low} and {high}: from one session of this kiln, which shows no "
-            "spread yet."
+            "About {likely} of propane a round, between {low} and {high}. From one session of this kiln, which shows "
+            "no spread yet."
         ),
         "2": _(
-            "{likely} of propane a round, between {low} and {high}: from two sessions of this kiln, too few to show "
-            "its spread."
+            "About {likely} of propane a round, between {low} and {high}. From two sessions of this kiln, too few to "
+            "show its spread."
         ),
-        "more": _("{likely} of propane a round, between {low} and {high}: from {sessions} sessions of this kiln."),
+        "more": _(
+            "About {likely} of propane a round, between {low} and {high}. From {sessions} sessions of this kiln."
+        ),
     },
 )
 _FIRST_COUNTS = Choice(
     "rests_on",
     {
-        "sessions": _("The first round, from cold, counts as {rounds} (as they show)."),
-        "practice": _("The first round, from cold, counts as {rounds} (practice)."),
+        "sessions": _("The first round, from cold, counts as {rounds} rounds (learned from these sessions)."),
+        "practice": _("The first round, from cold, counts as {rounds} rounds (practice)."),
     },
 )
 
@@ -208,7 +210,7 @@ class FuelVerdict:
 
 
 def enough(on_hand_kg: float, rounds: int, guess: FuelGuess, practice: FuelPractice = COMMON_FUEL) -> FuelVerdict:
-    """Whether `on_hand_kg` of propane, without the bottle, will do for `rounds` and what a bottle keeps back.
+    """Whether `on_hand_kg` of propane, without the tanks, will do for `rounds` and what the tanks keep back.
 
     Enough where even the high guess is there, not enough where not even the low one is, perhaps in between.
     """
@@ -221,10 +223,10 @@ def enough(on_hand_kg: float, rounds: int, guess: FuelGuess, practice: FuelPract
         "rounds-take",
         Plural(
             "rounds",
-            "{rounds} round takes {likely}, between {low} and {high}; {there} are on hand, of which {kept} stay in the "
-            "bottle.",
-            "{rounds} rounds take {likely}, between {low} and {high}; {there} are on hand, of which {kept} stay in the "
-            "bottle.",
+            "{rounds} round takes about {likely}, between {low} and {high}. "
+            "On hand: {there}. {kept} stays in the tanks.",
+            "{rounds} rounds take about {likely}, between {low} and {high}. "
+            "On hand: {there}. {kept} stays in the tanks.",
         ),
         rounds=rounds,
         **_between(low, likely, high),
@@ -239,8 +241,8 @@ def enough(on_hand_kg: float, rounds: int, guess: FuelGuess, practice: FuelPract
 _WAYS_OUT = Choice(
     "word",
     {
-        "perhaps": _("Sure is {sure} of them: have another bottle there."),
-        "not enough": _("Sure is {sure} of them: fetch fuel, or plan fewer."),
+        "perhaps": _("Enough for sure: {sure}. Have another tank ready."),
+        "not enough": _("Enough for sure: {sure}. Get more propane, or plan fewer rounds."),
     },
 )
 

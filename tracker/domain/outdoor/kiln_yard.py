@@ -12,6 +12,7 @@ from math import hypot
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
 from tracker.domain.message import Fact, Message, _, together
 from tracker.domain.outdoor.bins import Containers
+from tracker.domain.outdoor.cooling import pulls_in_time
 from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
 from tracker.domain.quantities import kilograms, mm
@@ -33,10 +34,18 @@ class Yard:
         """A yard with so many containers."""
         return cls(floor, Containers(containers, practice), crew, practice)
 
-    @property
-    def most(self) -> int:
-        """How many pieces a round holds at most, by those who pull."""
-        return self.practice.most_a_round(self.crew.hands)
+    def most_of(self, kind: RouteKind, pieces: Sequence[ToFire]) -> int:
+        """How many pieces a round with these may hold, by who pulls and by how fast the thinnest wall cools.
+
+        At the least one, where that one may come out hot enough.
+        """
+        if not self.crew.hands:
+            return 0
+        thin = self.practice.thin_wall_mm
+        wall_mm = min((thin if piece.wall_mm is None else piece.wall_mm for piece in pieces), default=thin)
+        estimate = pulls_in_time(wall_mm, self.floor.opening, self.floor.air_c, self.practice, kind=kind)
+        in_time = max(estimate.likely * self.crew.hands, 1 if estimate.high else 0)
+        return min(self.practice.most_a_round(self.crew.hands), in_time)
 
     def against(self, piece: ToFire) -> Message | None:
         """Every reason why a piece is in no round here, or None."""
@@ -59,7 +68,7 @@ class Yard:
             yield why
         if self.crew.hands == 0:
             yield Message("nobody-pulls", _("Nobody in this crew pulls."))
-        elif self.most == 0:
+        elif self.most_of(piece.kind, [piece]) == 0:
             yield Message("pulled-too-late", _("It would be too cool before the crew has pulled it."))
 
     def is_too_heavy(self, piece: ToFire) -> bool:
@@ -74,7 +83,7 @@ class Yard:
 
     def round_of(self, pieces: Sequence[ToFire]) -> Round | None:
         """One round of exactly these pieces of one kind, in the order of pulling, or nothing where they do not go."""
-        if len(pieces) > self.most:
+        if len(pieces) > self.most_of(pieces[0].kind, pieces):
             return None
         # As they are put down: those set apart first, large ones before small ones.
         pieces = sorted(pieces, key=lambda one: (not one.is_apart, large_first(one.footprint), one.piece_id))

@@ -10,8 +10,9 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.bins import Containers
 from tracker.domain.outdoor.kiln_floor import between_mm, inside_mm, is_in_sight
 from tracker.domain.outdoor.kiln_yard import Yard, turn
+from tracker.domain.outdoor.pull_heats import pull_c
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import celsius, mm
 from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
@@ -49,15 +50,26 @@ def breaks(
 def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterator[Message]:
     if one.kind not in PULLED_HOT:
         yield Message("round-of-neither", _("A round is raku or horsehair, and this one is {kind}."), kind=one.kind)
-    if len(one.stood) > yard.most:
+    most = yard.most_of(one.kind, [known[piece_id] for piece_id in one.piece_ids if piece_id in known])
+    if len(one.stood) > most:
         words = _("{count} pieces are too many: this crew pulls {most} before the last is too cool.")
-        yield Message("too-many", words, count=len(one.stood), most=yard.most)
+        yield Message("too-many", words, count=len(one.stood), most=most)
     for piece_id, times in Counter(one.piece_ids).items():
         if piece_id not in known:
             yield Message("not-in-session", _("Piece {piece} is not in this session."), piece=str(piece_id))
         elif times > 1:
             words = _("{piece} stands in this round {times} times.")
             yield Message("stands-twice", words, piece=known[piece_id].ref, times=times)
+
+
+def out_of_heat(kinds: Sequence[RouteKind], practice: OutdoorPractice) -> tuple[Message | None, ...]:
+    """For each of the rounds to come, in their order, what is wrong with its turn: cool ones go before hot ones."""
+    heats = [pull_c(kind, practice) for kind in kinds]
+    words = _("A cooler round comes after a hotter one: {heat} after {before}.")
+    return tuple(
+        Message("out-of-heat", words, heat=celsius(heat), before=celsius(before)) if heat < before else None
+        for heat, before in zip(heats, (heats[:1] + heats)[: len(heats)], strict=True)
+    )
 
 
 def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterator[Message]:

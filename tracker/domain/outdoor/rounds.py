@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from tracker.domain.outdoor.kiln_yard import Yard
+from tracker.domain.outdoor.pull_heats import pull_c
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Rounds, ToFire
-from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
 
@@ -20,21 +20,20 @@ def propose_rounds(
     practice: OutdoorPractice,
     now: datetime,
 ) -> Rounds:
-    """Rounds for the pieces by first fit, the oldest promises early.
+    """Rounds for the pieces by first fit: the cooler kind first, and within a kind the oldest promises early.
 
-    Every piece is in one round, or left out with every reason. Nothing dry is fired after a round with glaze that is
-    fresh at `now`. The same pieces give the same rounds in whatever order they come.
+    Every piece is in one round, or left out with every reason. No round is larger than its crew gets out in time.
+    Within a kind nothing dry is fired after a round with glaze that is fresh at `now`. The same pieces give the same
+    rounds in whatever order they come.
     """
     yard = Yard.of(floor, containers, crew, practice)
     by_age = sorted(pieces, key=lambda piece: (piece.since, piece.piece_id))
     reasons = {piece.piece_id: yard.against(piece) for piece in by_age}
     fit = [piece for piece in by_age if not reasons[piece.piece_id]]
-    raku, horsehair = (
-        _shared([piece for piece in fit if piece.kind is kind], yard, now)
-        for kind in (RouteKind.RAKU, RouteKind.HORSEHAIR)
-    )
+    kinds = sorted({piece.kind for piece in fit}, key=lambda kind: pull_c(kind, practice))
+    some = [one for kind in kinds for one in _shared([piece for piece in fit if piece.kind is kind], yard, now)]
     return Rounds(
-        tuple(one for some in _in_turn([*raku, *horsehair], practice, now) if (one := yard.round_of(some)) is not None),
+        tuple(made for one in some if (made := yard.round_of(one)) is not None),
         tuple((piece_id, why) for piece_id, why in reasons.items() if why),
     )
 
@@ -58,12 +57,14 @@ Some = list[ToFire]
 
 
 def _shared(by_age: Sequence[ToFire], yard: Yard, now: datetime) -> list[Some]:
-    """Pieces of one kind in rounds: by their age or by their size, whichever has fewer rounds and then less waiting."""
+    """Pieces of one kind in rounds: by age, size or wall, whichever has fewer rounds and then less waiting."""
     by_size = sorted(
         by_age,
         key=lambda piece: (not piece.is_apart, not piece.lustre, -piece.footprint.area_mm2, piece.piece_id),
     )
-    ways = [_in_turn(_first_fit(pieces, yard, now), yard.practice, now) for pieces in (by_age, by_size)]
+    # A thin wall makes its whole round small, so thin ones may be better off together.
+    by_wall = sorted(by_age, key=lambda piece: piece.wall_mm or yard.practice.thin_wall_mm)
+    ways = [_in_turn(_first_fit(pieces, yard, now), yard.practice, now) for pieces in (by_age, by_size, by_wall)]
     return min(ways, key=lambda rounds: (len(rounds), _waiting(rounds, now)))
 
 
@@ -105,11 +106,15 @@ def _weight(some: Some, now: datetime) -> int:
 
 @dataclass(frozen=True, slots=True)
 class RoundTime:
-    """When a round begins and ends, and whether it ends before dark; it does where nobody has said when that is."""
+    """When a round begins and ends, and whether it ends before dark; it does where it isn't known when that is.
+
+    `change_min` is how long the kiln is brought to another heat before it begins.
+    """
 
     starts_at: datetime
     ends_at: datetime
     before_dark: bool
+    change_min: int = 0
 
 
 def timetable(
@@ -123,14 +128,18 @@ def timetable(
 ) -> tuple[RoundTime, ...]:
     """The time of each round: the first heats from cold, later ones begin as the one before them ends.
 
-    Rounds that are `done` keep the times they had, from the first on, and the one after them runs from `running_since`
-    if that is given. The end of the last is the end of the session.
+    Between two rounds of different heat the kiln is changed from one to the other. Rounds that are `done` keep the
+    times they had, from the first on, and the one after them runs from `running_since` if that is given. The end of the
+    last is the end of the session.
     """
-    times = list(done[: len(rounds.rounds)])
-    for number in range(len(times), len(rounds.rounds)):
-        begins = times[-1][1] if times else starts_at
+    heats = [pull_c(one.kind, practice) for one in rounds.rounds]
+    times = [RoundTime(*both, dark_at is None or both[1] <= dark_at) for both in done[: len(heats)]]
+    for number in range(len(times), len(heats)):
+        changes = number > 0 and heats[number] != heats[number - 1]
+        change_min = practice.change_heat_min if changes else 0
+        begins = (times[-1].ends_at if times else starts_at) + timedelta(minutes=change_min)
         if number == len(done) and running_since is not None:
-            begins = running_since
-        minutes = practice.later_round_min if number else practice.first_round_min
-        times.append((begins, begins + timedelta(minutes=minutes)))
-    return tuple(RoundTime(begins, ends, dark_at is None or ends <= dark_at) for begins, ends in times)
+            begins, change_min = running_since, 0
+        ends = begins + timedelta(minutes=practice.later_round_min if number else practice.first_round_min)
+        times.append(RoundTime(begins, ends, dark_at is None or ends <= dark_at, change_min))
+    return tuple(times)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.outdoor.evaporation import Tanks
     from tracker.domain.outdoor.setting_up import Container, Crew, Opening
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.kilns import Kiln
@@ -52,12 +53,12 @@ SESSION_STEPS: Mapping[SessionStep, tuple[frozenset[SessionStage], SessionStage,
     SessionStep.END: (
         frozenset({_RUNNING}),
         _ENDED,
-        Message("start-or-call-off", _("Start a round first, or call the session off.")),
+        Message("start-or-call-off", _("Start a round first, or cancel the session.")),
     ),
     SessionStep.CALL_OFF: (
         frozenset({_PLANNED}),
         _ENDED,
-        Message("lit-is-ended", _("What has been lit is ended, not called off.")),
+        Message("lit-is-ended", _("A session that has started can be ended, not canceled.")),
     ),
 }
 """The life of a session: planned, running from its first fire on, ended. A step not in the table changes nothing."""
@@ -65,9 +66,10 @@ SESSION_STEPS: Mapping[SessionStep, tuple[frozenset[SessionStage], SessionStage,
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionFacts:
-    """What people say of a session beforehand. Weights in kg, temperatures in °C; None is unknown.
+    """What people say of a session beforehand. Weights in kg, temperatures in °C, power in kW; None is unknown.
 
-    `dark_at` is when it gets too dark to pull; `combustibles` what goes into the containers.
+    `dark_at` is when it gets too dark to pull; `combustibles` what goes into the bins. The propane on hand is in
+    `tanks`, from which the burner draws `burner_kw` by its plate.
     """
 
     kiln: str
@@ -78,15 +80,19 @@ class SessionFacts:
     dark_at: datetime | None = None
     combustibles: str = ""
     fuel_before_kg: float | None = None
+    tanks: Tanks | None = None
+    burner_kw: float | None = None
     air_c: float | None = None
     weather: str = ""
 
     def must_make_sense(self) -> None:
-        """Refuse with `Unusable` what no afternoon can be: darkness before the beginning, or no two people."""
+        """Refuse with `Unusable` what no afternoon can be: dark before it begins, no two people, overfull tanks."""
         if self.dark_at is not None and self.dark_at <= self.starts_at:
-            problem = Message("dark-before-start", _("It is dark before the session begins."))
-            raise Unusable([problem], Message("look-at-times", _("Look at the two times again.")))
+            problem = Message("dark-before-start", _("It gets dark before the session begins."))
+            raise Unusable([problem], Message("look-at-times", _("Check the two times.")))
         self.crew.must_be_safe()
+        if self.tanks is not None and self.fuel_before_kg is not None:
+            self.tanks.must_hold(self.fuel_before_kg)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,12 +148,12 @@ class Session:
         return self.stage if step is SessionStep.PLAN else to
 
     def must_burn_no_more_than_it_had(self, after_kg: float | None) -> None:
-        """Refuse with `Unusable` a bottle that weighs more after the session than before it."""
+        """Refuse with `Unusable` a tank that weighs more after the session than before it."""
         before = self.facts.fuel_before_kg
         if before is not None and after_kg is not None and after_kg > before:
-            words = _("The fuel weighs {after} after the session and weighed {before} before it.")
+            words = _("The propane weighs {after} after the session, and {before} before it.")
             problem = Message("fuel-after-more", words, after=kilograms(after_kg, 3), before=kilograms(before, 3))
-            raise Unusable([problem], Message("same-bottles", _("Weigh the same bottles both times.")))
+            raise Unusable([problem], Message("same-bottles", _("Weigh the same tanks both times.")))
 
 
 _NOT_THERE = Choice(

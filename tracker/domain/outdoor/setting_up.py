@@ -20,6 +20,10 @@ NOT_PROMISED = datetime(9999, 1, 1, tzinfo=UTC)
 """Since when a piece waits that nobody has promised anything: it goes after all others."""
 
 
+MILD_C = 15.0
+"""The air on a day of which it isn't known how warm it is, in °C (common practice, from memory)."""
+
+
 class Opening(StrEnum):
     """How the hot kiln is opened."""
 
@@ -45,17 +49,22 @@ def container_names(kind: int, many: int) -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True)
 class Crew:
-    """Who does what: who pulls with the tongs, handles lids, watches the clock and stands at the water hose."""
+    """Who does what: who pulls with the tongs, handles lids, watches the clock and holds the water hose.
+
+    `tongs` is how many pairs of tongs there are; None is a pair for each puller.
+    """
 
     pullers: tuple[str, ...]
     lids: tuple[str, ...]
     clock: str
     hose: str
+    tongs: int | None = None
 
     @property
     def hands(self) -> int:
-        """How many different people pull."""
-        return len(_people(self.pullers))
+        """How many can pull at once: different people, each with tongs."""
+        people = len(_people(self.pullers))
+        return people if self.tongs is None else min(people, self.tongs)
 
     def must_be_safe(self) -> None:
         """Refuse with `Unusable`, naming every reason, unless each task has its person and no one works alone."""
@@ -89,16 +98,17 @@ def _people(names: tuple[str, ...]) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class OutdoorFloor:
-    """What an outdoor kiln stands its ware on, how high the room over it is, and how the kiln opens.
+    """What an outdoor kiln has its ware on, how high the room over it is, how it opens, and into what air.
 
     A front opening is where the floor's y is least. Its tongs should lift `tongs_g` at most (practice); None sets no
-    limit.
+    limit. `air_c` is the air's temperature in °C.
     """
 
     shelf: Shelf
     height_mm: int
     opening: Opening
     tongs_g: int | None = 4_500
+    air_c: float = MILD_C
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +116,8 @@ class ToFire:
     """One piece for the session, as large as it goes into the kiln.
 
     `warnings` are what was accepted by name when it was queued. A `lustre` is a copper lustre, which wants a container
-    of its own, lidded tight. `since` is how long it waits, the oldest promise first. A `weight_g` of None is unknown;
-    `lift_allowed` says that the instructor lets it be lifted although it is too heavy for the tongs.
+    of its own, lidded tight. `since` is how long it waits, the oldest promise first. A `weight_g` or a `wall_mm` of
+    None is unknown; `lift_allowed` says that the instructor lets it be lifted although it is too heavy for the tongs.
     """
 
     piece_id: int
@@ -122,6 +132,7 @@ class ToFire:
     since: datetime = NOT_PROMISED
     weight_g: int | None = None
     lift_allowed: bool = False
+    wall_mm: int | None = None
 
     @property
     def is_apart(self) -> bool:

@@ -154,6 +154,17 @@ _OUTDOORS = Group(
         Number("fresh_hours", _("glaze younger than this is fired last"), "h", 0, 240, whole=True),
         Number("most_a_puller", _("most pieces that one person pulls in a round"), "pieces", 1, 40, whole=True),
         _room("apart_room_mm", _("space around a piece that is kept apart"), 400),
+        Number("change_heat_min", _("time to change the kiln from one heat to another"), "min", 0, 240, whole=True),
+        _celsius("raku_pull_c", _("raku is pulled at"), 800, 1_150),
+        _celsius("raku_sure_c", _("a raku glaze this hot takes smoke for sure"), 600, 800),
+        _celsius("raku_least_c", _("a raku glaze cooler than this takes no smoke"), 500, 800),
+        _celsius("horsehair_pull_c", _("horsehair is pulled at"), 600, 800),
+        _celsius("hair_most_c", _("hotter than this, hair burns away without a line"), 600, 800),
+        _celsius("hair_least_c", _("cooler than this, hair doesn't burn"), 300, 600),
+        Number("lid_s", _("time from touching the hot kiln until it is open"), "s", 0, 120),
+        Number("pull_s", _("time to pull one piece"), "s", 1, 120),
+        Number("hair_s", _("time to lay hair on one piece"), "s", 0, 240),
+        Number("thin_wall_mm", _("thickness of a wall that hasn't been measured"), "mm", 1, 30, measure=Unit.MM),
     ),
 )
 

@@ -79,12 +79,19 @@ CORRECTION_PRACTICE = CorrectionPractice()
 
 @dataclass(frozen=True, slots=True)
 class OutdoorPractice:
-    """What a studio holds to outdoors, each number common practice (practice).
+    """What a studio holds to outdoors, each number common practice (practice) where no source is named.
 
-    The first round heats from cold, later ones do not. `tong_room_mm` stays free between pieces on the floor and
+    The first round heats from cold, later ones do not; `change_heat_min` is what it takes to bring the kiln from the
+    heat of one kind of round to that of another. `tong_room_mm` stays free between pieces on the floor and
     `apart_room_mm` around a piece that somebody was warned of. `container_room_mm` stays free all round a piece in its
-    container, above it too. Glaze is fresh for `fresh_hours`. One puller can pull `most_a_puller` pieces before the
-    last of them is too cool.
+    bin, above it too. Glaze is fresh for `fresh_hours`. One puller pulls at most `most_a_puller` pieces in a round, and
+    fewer where the last of them would be too cool.
+
+    Raku is pulled at `raku_pull_c` (982 °C is 1,800 °F). Below `raku_least_c` its glaze face is too cool for smoke, and
+    from `raku_sure_c` on hot enough for sure. Horsehair is pulled at `horsehair_pull_c`. Hair marks the bare face
+    between `hair_most_c` and `hair_least_c` (published accounts). The kiln stands open `lid_s` after it was touched,
+    one puller takes `pull_s` for a piece, and laying hair on it takes `hair_s`. A wall that was never measured is taken
+    to be `thin_wall_mm`, for thin ones cool fastest.
     """
 
     first_round_min: int = 45
@@ -94,6 +101,17 @@ class OutdoorPractice:
     fresh_hours: int = 24
     most_a_puller: int = 4
     apart_room_mm: int = 100
+    change_heat_min: int = 10
+    raku_pull_c: float = 982.0
+    raku_sure_c: float = 750.0
+    raku_least_c: float = 700.0
+    horsehair_pull_c: float = 700.0
+    hair_most_c: float = 700.0
+    hair_least_c: float = 480.0
+    lid_s: float = 3.0
+    pull_s: float = 8.0
+    hair_s: float = 15.0
+    thin_wall_mm: float = 5.0
 
     def most_a_round(self, hands: int) -> int:
         """How many pieces a crew with so many hands can pull in one round."""
@@ -114,7 +132,7 @@ class FuelPractice:
 
     `low`, `likely` and `high`: kg to a round, for a kiln that holds a handful of pots. `first_counts`: as how many
     later rounds the first one counts; 45 minutes beside 25 are 1.8. `spread`: how far, in parts, a session may be off
-    while too few were weighed to tell. `reserve_kg`: what a bottle no longer gives, for near its end it grows cold and
+    while too few were weighed to tell. `reserve_kg`: what a tank no longer gives, for near its end it grows cold and
     slow.
     """
 

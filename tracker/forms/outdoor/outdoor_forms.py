@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
@@ -28,7 +29,10 @@ MOST_ALIKE = 12
 """Containers of one kind in a session."""
 
 MOST_HANDS = 8
-"""Names for one task of a crew."""
+"""Names for one task of a crew, and pairs of tongs."""
+
+MOST_TANKS = 20
+"""Tanks that one burner draws from."""
 
 _LONGEST_SKEW = timedelta(days=400)
 
@@ -57,8 +61,12 @@ class _Sent:
     lids: tuple[str, ...] = sent(_names())
     watches: str = sent(fields.line())
     hose: str = sent(fields.line())
+    tongs: int | None = sent(fields.whole(1, MOST_HANDS))
     combustibles: str = sent(fields.line(120))
     fuel_before: float | None = sent(fields.number(0, 2_000, measure=Unit.KILOGRAMS))
+    tanks: int | None = sent(fields.whole(1, MOST_TANKS))
+    tank_size: float | None = sent(fields.number(0.5, 500, measure=Unit.KILOGRAMS))
+    burner: float | None = sent(fields.number(1, 2_000, measure=Unit.KILOWATTS))
     air: float | None = sent(fields.number(-60, 60, measure=Unit.CELSIUS))
     weather: str = sent(fields.line(120))
 
@@ -71,28 +79,42 @@ def read_session(
 ) -> SessionFacts:
     """What is said of a session in `kiln`, by the clocks of `zone`; `BadForm` with what is wrong with each field.
 
-    Fuel and air are in `units`; where they are as the form showed them `before`, they are exactly what they were.
-
-    Of each kind of container the kiln has, `many-1`, `many-2` … say how many there are and `lid-1` … whether with lids.
+    Fuel, tanks, burner and air are in `units`; where they are as the form showed them `before`, they are exactly what
+    they were. Of each kind of container the kiln has, `many-1`, `many-2` … say how many there are and `lid-1` … whether
+    with lids.
     """
     sent = read_form(_SESSION, form, units)
-    fuel_kg, air_c = sent.fuel_before, sent.air
-    if before is not None:
-        shown = session_as_sent(before, kiln, zone, units)
-        fuel_kg = before.fuel_before_kg if _text(form, "fuel_before") == shown["fuel_before"] else fuel_kg
-        air_c = before.air_c if _text(form, "air") == shown["air"] else air_c
+    shown = session_as_sent(before, kiln, zone, units) if before is not None else {}
+
+    def exact(name: str, now: float | None, then: Callable[[SessionFacts], float | None]) -> float | None:
+        return then(before) if before is not None and _text(form, name) == shown[name] else now
+
     return SessionFacts(
         kiln=kiln.name,
         starts_at=_moment(sent.day, sent.begins, zone),
         dark_at=_moment(sent.day, sent.dark, zone) if sent.dark else None,
         opening=sent.opening,
-        crew=Crew(pullers=sent.pullers, lids=sent.lids, clock=sent.watches, hose=sent.hose),
+        crew=Crew(pullers=sent.pullers, lids=sent.lids, clock=sent.watches, hose=sent.hose, tongs=sent.tongs),
         containers=_containers(form, kiln.containers),
         combustibles=sent.combustibles,
-        fuel_before_kg=fuel_kg,
-        air_c=air_c,
+        fuel_before_kg=exact("fuel_before", sent.fuel_before, lambda then: then.fuel_before_kg),
+        tanks=_tanks(
+            sent.tanks, exact("tank_size", sent.tank_size, lambda then: then.tanks.size_kg if then.tanks else None)
+        ),
+        burner_kw=exact("burner", sent.burner, lambda then: then.burner_kw),
+        air_c=exact("air", sent.air, lambda then: then.air_c),
         weather=sent.weather,
     )
+
+
+def _tanks(count: int | None, size_kg: float | None) -> Tanks | None:
+    """The tanks, or None where neither is said; `BadForm` for one without the other."""
+    if count is not None and size_kg is not None:
+        return Tanks(count=count, size_kg=size_kg)
+    if count is None and size_kg is None:
+        return None
+    field, words = ("tanks", _("Enter how many tanks.")) if count is None else ("tank_size", _("Enter their size."))
+    raise BadForm({field: Message("half-of-the-tanks", words)})
 
 
 def _moment(day: date, at: time, zone: ZoneInfo) -> datetime:
@@ -215,6 +237,10 @@ def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo, units: Unit
         "watches": facts.crew.clock,
         "hose": facts.crew.hose,
         "combustibles": facts.combustibles,
+        "tongs": "" if facts.crew.tongs is None else str(facts.crew.tongs),
+        "tanks": str(facts.tanks.count) if facts.tanks else "",
+        "tank_size": _measured(facts.tanks.size_kg if facts.tanks else None, Unit.KILOGRAMS, units),
+        "burner": _measured(facts.burner_kw, Unit.KILOWATTS, units),
         "fuel_before": _measured(facts.fuel_before_kg, Unit.KILOGRAMS, units),
         "air": _measured(facts.air_c, Unit.CELSIUS, units),
         "weather": facts.weather,

@@ -226,12 +226,12 @@ def _load_words(reader: Reader) -> LoadWords:
         nested=say(Message("legend-nested", _("one in or on another")), reader),
         free="",
         too_high="",
-        parts=tuple(say(_PARTS[part], reader) for part in Part),
+        parts=tuple(say(PARTS[part], reader) for part in Part),
     )
 
 
 _WITH_CARE = Message("legend-with-care", _("with care"))
-_PARTS = {
+PARTS = {
     Part.FRONT_LEFT: Message("front-left", _("front left")),
     Part.FRONT: Message("part-front", _("front")),
     Part.FRONT_RIGHT: Message("front-right", _("front right")),
@@ -331,7 +331,7 @@ def shelf_told(load: LoadSeen, number: int, reader: Reader) -> str:
 
 def _piece_told(piece: PieceSeen, shelf: ShelfSeen) -> Message:
     told = f"{'care' if piece.with_care else ''}{'in' if piece.is_in else ''}"
-    place = piece.resting or _PARTS[where(piece, shelf)]
+    place = piece.resting or PARTS[where(piece, shelf)]
     return Message("piece-on-shelf", Choice("told", _ON_SHELF), told=told, piece=piece.label, place=place)
 
 

@@ -8,6 +8,7 @@ from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label,
 from tracker.domain.cones import Cone
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.outdoor.pull_heats import pull_heats
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.materials import Glaze
     from tracker.domain.studio.people import Person
-    from tracker.domain.studio.settings import Practice
+    from tracker.domain.studio.settings import OutdoorPractice, Practice
     from tracker.wording.reader import Reader
 
 _LID_ON = Message("lid-on", _("Keep the lid on."))
@@ -94,7 +95,7 @@ def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
         KilnDoor(
             name=kiln.name,
             place=kiln.place,
-            fires=tuple(say(_fires(route), reader) for route in routes),
+            fires=tuple(say(_fires(route, studio.catalogue.practice.outdoors), reader) for route in routes),
             never_head=say(Message("never-in-here", _("Never in here")), reader),
             never=tuple(say(one, reader) for one in never_in(routes)),
             cautions_head=say(Message("with-every-firing", _("With every firing")), reader),
@@ -105,7 +106,11 @@ def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
     )
 
 
-def _fires(route: Route) -> Message:
+def _fires(route: Route, practice: OutdoorPractice) -> Message:
+    """What a kiln fires and how hot: to a cone, or what is pulled, at which heat and in which window."""
+    if route.is_pulled_hot:
+        words, heats = _("{firing}. {heats}"), pull_heats(route.kind, practice)
+        return Message("door-pulls", words, firing=route.title, heats=heats)
     return Message("door-fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
 
 

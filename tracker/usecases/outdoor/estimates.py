@@ -9,52 +9,56 @@ from tracker.domain.firing.costs import volume_mm3
 from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.outdoor.breakage import By, Fired, losses_like
 from tracker.domain.outdoor.cooling import (
-    COMMON_PULLS,
     FAST_WALL,
     LIKELY_WALL,
     SLOW_WALL,
-    Effect,
     PullEstimate,
     Range,
     cool,
     pulls_in_time,
+    seconds_until,
 )
+from tracker.domain.outdoor.evaporation import Draw, EvaporationVerdict, keeps_up
 from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
+from tracker.domain.outdoor.pull_heats import pull_c
+from tracker.domain.outdoor.setting_up import MILD_C
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.quantities import seconds
 from tracker.domain.studio.kilns import RouteKind
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from tracker.domain.outdoor.breakage import Losses
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.settings import OutdoorPractice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.usecases.outdoor.stories import RoundSeen, SessionSeen
 
 _EVERY_S, _MINUTE_S = 5, 60
-_MILD_C = 15.0
-"""The air on a day of which nobody has said how warm it is (common practice, from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionFuelSeen:
     """A session's fuel: the guess for its kiln, whether there is enough for its rounds, and what it took in the end.
 
+    `evaporation` tells whether the tanks keep up with the burner; None once the session is over.
     `shares` are the pieces with what each took, in g, adding up to `used_g`; both are empty until it was weighed twice.
     """
 
     guess: FuelGuess
     rounds: int
     verdict: FuelVerdict | None
+    evaporation: EvaporationVerdict | None
     used_g: int | None
     shares: tuple[tuple[PieceRow, int], ...]
 
 
 def fuel_of(reader: Queries, it: SessionSeen) -> SessionFuelSeen:
     """What a session's fuel comes to, learned from what this kiln's other sessions took."""
-    session, practice = it.session, reader.catalogue().practice.fuel
+    session, known = it.session, reader.catalogue().practice
+    facts, practice = session.facts, known.fuel
     weighed = [row for row in reader.outdoors.fuel(session.kiln.name) if row.session_id != session.id]
     guess = kg_per_round(
         [
@@ -65,11 +69,19 @@ def fuel_of(reader: Queries, it: SessionSeen) -> SessionFuelSeen:
         practice,
     )
     rounds = len(it.rounds)
-    on_hand = session.facts.fuel_before_kg
-    verdict = enough(on_hand, rounds, guess, practice) if session.is_open and on_hand is not None and rounds else None
+    on_hand, is_coming = facts.fuel_before_kg, session.is_open and rounds > 0
+    verdict = enough(on_hand, rounds, guess, practice) if is_coming and on_hand is not None else None
+    draw = Draw.of(facts.burner_kw, guess, known.outdoors.later_round_min)
+    used = guess.for_rounds(rounds)[1]
+    evaporation = keeps_up(facts.tanks, on_hand, used, facts.air_c, draw) if is_coming else None
     used_g = None if session.fuel_used_kg is None else round(session.fuel_used_kg * 1000)
     return SessionFuelSeen(
-        guess=guess, rounds=rounds, verdict=verdict, used_g=used_g, shares=_shares(it, used_g) if used_g else ()
+        guess=guess,
+        rounds=rounds,
+        verdict=verdict,
+        evaporation=evaporation,
+        used_g=used_g,
+        shares=_shares(it, used_g) if used_g else (),
     )
 
 
@@ -83,6 +95,8 @@ class RoundPull:
     """How many pieces one puller gets out of a round in time, and whether its crew is asked for more than is likely."""
 
     estimate: PullEstimate
+    kind: RouteKind
+    practice: OutdoorPractice
     pullers: int
     many: int
     wall_mm: float
@@ -90,10 +104,10 @@ class RoundPull:
 
     @property
     def cooling(self) -> tuple[tuple[int, Range], ...]:
-        """The thinnest wall's temperature in °C after so many seconds in the open, every few seconds for a minute."""
+        """The temperature of the thinnest wall's face in °C after so many seconds in the open, for a minute."""
+        kiln = pull_c(self.kind, self.practice)
         fast, likely, slow = (
-            cool(self.wall_mm, COMMON_PULLS.kiln_c, self.air_c, _MINUTE_S, wall=wall)
-            for wall in (FAST_WALL, LIKELY_WALL, SLOW_WALL)
+            cool(self.wall_mm, kiln, self.air_c, _MINUTE_S, wall=wall) for wall in (FAST_WALL, LIKELY_WALL, SLOW_WALL)
         )
         return tuple(
             (second, Range(fast[second - 1], likely[second - 1], slow[second - 1]))
@@ -108,40 +122,50 @@ class RoundPull:
     @property
     def note(self) -> Message:
         """What a puller should know before the kiln opens."""
+        return together(self._notes())
+
+    def _notes(self) -> Iterator[Message]:
         lasts, (_low, likely, high) = self.estimate.seconds, self.estimate.by(self.pullers)
-        stays_hot = Message(
-            "stays-hot",
-            _("An estimate: the walls stay hot enough for about {likely} in the open, between {low} and {high}."),
-            likely=seconds(lasts.likely),
-            low=seconds(lasts.low),
-            high=seconds(lasts.high),
-        )
-        if not self.is_full:
-            return stays_hot
-        words = Plural(
-            "pullers",
-            "{many} pieces are more than one puller is likely to get out in time: {likely}, at best {high}.",
-            "{many} pieces are more than {pullers} pullers are likely to get out in time: {likely}, at best {high}.",
-        )
-        full = Message("more-than-in-time", words, many=self.many, pullers=self.pullers, likely=likely, high=high)
-        return together([stays_hot, full])
+        window = {"likely": seconds(lasts.likely), "low": seconds(lasts.low), "high": seconds(lasts.high)}
+        if self.kind is RouteKind.HORSEHAIR:
+            words = _("An estimate: hair marks until about {likely} after the pull, between {low} and {high}.")
+            yield Message("hair-marks", words, **window)
+            if pull_c(self.kind, self.practice) > self.practice.hair_most_c:
+                wait = seconds_until(
+                    self.practice.hair_most_c, self.wall_mm, pull_c(self.kind, self.practice), self.air_c
+                )
+                words = _("For about {wait} after the pull it burns away: wait.")
+                yield Message("hair-waits", words, wait=seconds(wait.likely))
+        else:
+            words = _(
+                "An estimate: the glaze stays hot enough in the open for about {likely}, between {low} and {high}."
+            )
+            yield Message("stays-hot", words, **window)
+        if self.is_full:
+            many = Plural(
+                "pullers",
+                "{many} pieces are too many for one puller. Likely in time: {likely}, at best {high}.",
+                "{many} pieces are too many for {pullers} pullers. Likely in time: {likely}, at best {high}.",
+            )
+            yield Message("more-than-in-time", many, many=self.many, pullers=self.pullers, likely=likely, high=high)
 
 
 def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:
     """How long the thinnest wall of a round stays hot enough; None for a round without pieces."""
     if not one.pieces:
         return None
-    facts = it.session.facts
-    walls = [piece.row.piece.wall_mm for piece in one.pieces if piece.row.piece.wall_mm is not None]
-    effect = Effect.RAKU if one.firing.route.kind is RouteKind.RAKU else Effect.HORSEHAIR
-    air = _MILD_C if facts.air_c is None else facts.air_c
-    thinnest = min(walls, default=None)
+    facts, kind, practice = it.session.facts, one.firing.route.kind, it.practice
+    walls = [practice.thin_wall_mm if (wall := piece.row.piece.wall_mm) is None else wall for piece in one.pieces]
+    air_c = MILD_C if facts.air_c is None else facts.air_c
+    thinnest = None if all(piece.row.piece.wall_mm is None for piece in one.pieces) else min(walls)
     return RoundPull(
-        estimate=pulls_in_time(thinnest, facts.opening, air, COMMON_PULLS, effect=effect),
+        estimate=pulls_in_time(thinnest, facts.opening, air_c, practice, kind=kind),
+        kind=kind,
+        practice=practice,
         pullers=max(1, facts.crew.hands),
         many=len(one.pieces),
-        wall_mm=COMMON_PULLS.thin_mm if thinnest is None else thinnest,
-        air_c=air,
+        wall_mm=min(walls),
+        air_c=air_c,
     )
 
 

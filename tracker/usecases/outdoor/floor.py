@@ -10,7 +10,7 @@ from tracker.domain.findings import Level
 from tracker.domain.loading.shelf_shapes import Shelf, ShelfKind
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.rounds import lay_round, propose_rounds
-from tracker.domain.outdoor.setting_up import OutdoorFloor, ToFire
+from tracker.domain.outdoor.setting_up import MILD_C, OutdoorFloor, ToFire
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import RULES, judge
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from tracker.domain.outdoor.sessions import Session
-    from tracker.domain.outdoor.setting_up import Opening, Round
+    from tracker.domain.outdoor.sessions import Session, SessionFacts
+    from tracker.domain.outdoor.setting_up import Round
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.settings import OutdoorPractice, Practice
@@ -34,12 +34,12 @@ _TALL_AND_THIN = 2.5
 """How many times as high as it is wide a piece counts as tall and thin (practice, from memory)."""
 
 
-def floor_of(kiln: Kiln, opening: Opening) -> OutdoorFloor:
-    """The floor of an outdoor kiln; `Unusable` while nobody has measured its chamber."""
+def floor_of(kiln: Kiln, facts: SessionFacts) -> OutdoorFloor:
+    """The floor of an outdoor kiln in a session; `Unusable` until its chamber is measured."""
     room = kiln.chamber
     across = room and room.round_mm
     if room is None or room.height_mm is None or not (across or (room.width_mm and room.depth_mm)):
-        problem = Message("kiln-not-measured", _("Nobody has measured the inside of {kiln}."), kiln=kiln.name)
+        problem = Message("kiln-not-measured", _("The inside of {kiln} hasn't been measured."), kiln=kiln.name)
         raise Unusable([problem], Message("enter-chamber", _("Enter its chamber in the catalogue first.")))
     free = 2 * room.clearance_mm
     if across:
@@ -47,7 +47,8 @@ def floor_of(kiln: Kiln, opening: Opening) -> OutdoorFloor:
     else:
         shelf = Shelf(ShelfKind.RECTANGULAR, (room.width_mm or 0) - free, (room.depth_mm or 0) - free)
     height = room.height_mm - room.clearance_mm
-    return OutdoorFloor(shelf=shelf, height_mm=height, opening=opening, tongs_g=kiln.tongs_g)
+    air_c = MILD_C if facts.air_c is None else facts.air_c
+    return OutdoorFloor(shelf=shelf, height_mm=height, opening=facts.opening, tongs_g=kiln.tongs_g, air_c=air_c)
 
 
 def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln: Kiln) -> ToFire:
@@ -74,6 +75,7 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
         glazed_at=piece.glazed_at,
         since=row.waiting_since or row.since,
         weight_g=piece.weight_g,
+        wall_mm=piece.wall_mm,
         # What is too heavy for the tongs asks the instructor by its own rule, before it comes here.
         lift_allowed=True,
     )
@@ -83,14 +85,14 @@ def _tall_and_thin(piece: Piece) -> tuple[Message, ...]:
     sides = [side for side in (piece.width_mm, piece.depth_mm) if side is not None]
     if piece.height_mm is None or not sides or piece.height_mm < _TALL_AND_THIN * min(sides):
         return ()
-    words = _("It is {height} high and only {width} wide: it tips in the tongs.")
+    words = _("At {height} high and only {width} wide, it tips in the tongs.")
     return (Message("tall-and-thin", words, height=mm(piece.height_mm), width=mm(min(sides))),)
 
 
 def round_of(pieces: Sequence[ToFire], session: Session, practice: OutdoorPractice, at: datetime) -> Round:
     """These pieces as one round, each with a place and a container; `Unusable` with why they do not go together."""
     facts = session.facts
-    floor = floor_of(session.kiln, facts.opening)
+    floor = floor_of(session.kiln, facts)
     if (made := lay_round(pieces, floor, facts.containers, facts.crew, practice)) is not None:
         return made
     refs = {piece.piece_id: piece.ref for piece in pieces}
@@ -100,7 +102,7 @@ def round_of(pieces: Sequence[ToFire], session: Session, practice: OutdoorPracti
     ]
     if len(shared.rounds) > 1:
         spare = tuple(refs[number] for other in shared.rounds[1:] for number in other.piece_ids)
-        words = _("They do not all go into one round: there is no room, no container or no hand for {pieces}.")
+        words = _("They don't all fit into one round. There is no space, no bin or no puller in time for {pieces}.")
         problems.append(Message("not-one-round", words, pieces=spare))
     words = _("Take a piece out of that round first, or put this one into another.")
     raise Unusable(problems, Message("take-one-out", words))

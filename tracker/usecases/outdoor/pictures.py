@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from printing.loading.load_pictures import ShelfSeen
-from printing.outdoor.floor_pictures import SheetPiece, SheetRound, floor_picture, floor_words
-from printing.outdoor.sheets import SessionSheet, session_pdf
+from printing.loading.load_pictures import ShelfSeen, where
+from printing.outdoor.floor_pictures import RoundWords, SheetPiece, SheetRound, floor_picture
+from printing.outdoor.sheets import SessionSheet, SheetWords, session_pdf
 from printing.svg import svg
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _, together
+from tracker.domain.outdoor.setting_up import Opening
 from tracker.domain.quantities import celsius, kilograms, mm
+from tracker.domain.studio.kilns import RouteKind
+from tracker.usecases.firing.pictures import PARTS
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
 from tracker.usecases.studio.cautions import of_session
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.breakage import Fired
     from tracker.domain.outdoor.sessions import Session
     from tracker.store.queries import Queries
+    from tracker.usecases.outdoor.estimates import SessionFuelSeen
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
     from tracker.wording.reader import Reader
 
@@ -34,14 +38,44 @@ def floor_drawn(it: SessionSeen, one: RoundSeen, reader: Reader) -> str:
         return ""
     picture = floor_picture(said)
     name = Message("floor-in-round", _("The kiln's floor in round {number}"), number=one.number)
-    return svg(picture, name=say(name, reader), says=floor_words(said, say(_sides(said.floor), reader)))
+    return svg(picture, name=say(name, reader), says=floor_told(it, one, said, reader))
+
+
+def floor_told(it: SessionSeen, one: RoundSeen, said: SheetRound, reader: Reader) -> str:
+    """What the picture of a round's floor shows, for those who cannot see it."""
+    title, opening = _title(one, len(it.rounds)), it.session.facts.opening
+    floor = Message("floor-told", _FLOOR_TOLD, opening=opening, round=title, floor=_sides(said.floor))
+    pieces = tuple(
+        Message(
+            "piece-on-floor",
+            Choice("apart", _ON_FLOOR),
+            apart="yes" if piece.apart else "no",
+            number=piece.number,
+            piece=piece.code,
+            place=PARTS[where(piece.seen, said.floor)],
+        )
+        for piece in said.pieces
+    )
+    order = Message("pulled-in-order", _("Pulled in this order: {pieces}."), pieces=pieces)
+    return say_all([floor, order] if pieces else [floor, Message("floor-empty", _("Empty."))], reader)
 
 
 def _sides(floor: ShelfSeen) -> Message:
-    """How large a kiln's floor is."""
+    across, deep = mm(floor.across), mm(floor.deep)
     if floor.round_mm:
-        return Message("floor-round", _("{across} round"), across=mm(floor.across))
-    return Message("floor-sides", _("{across} by {deep}"), across=mm(floor.across), deep=mm(floor.deep))
+        return Message("floor-round", _("{across} round"), across=across)
+    return Message("floor-sides", _("{across} by {deep}"), across=across, deep=deep)
+
+
+_FLOOR_TOLD = Choice(
+    "opening",
+    {
+        "lift-off": _("{round}. Floor {floor}, the kiln lifts off."),
+        "front": _("{round}. Floor {floor}, opens at the front."),
+        "top": _("{round}. Floor {floor}, opens at the top."),
+    },
+)
+_ON_FLOOR = {"yes": _("{number} {piece} {place} (kept apart, with care)"), "no": "{number} {piece} {place}"}
 
 
 def session_sheet(read: Queries, it: SessionSeen, reader: Reader, *, paper: str = "a4") -> bytes:
@@ -55,33 +89,110 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
     fuel = fuel_of(read, it)
     crew = facts.crew
     on_hand = "" if facts.fuel_before_kg is None else in_words(kilograms(facts.fuel_before_kg, 3), reader)
+    enough = in_words(fuel.verdict.word, reader) if fuel.verdict else ""
     air = "" if facts.air_c is None else in_words(celsius(facts.air_c, 1), reader)
     return SessionSheet(
         title=say(Message("session-sheet", _("Outdoor session {session}"), session=str(session.id)), reader),
         subtitle=say(
             Message("kiln-and-day", "{kiln}, {day}", kiln=facts.kiln, day=whole_day(facts.starts_at, reader)), reader
         ),
-        notes=say(Message("notes", _("Notes")), reader),
-        crew=(
-            ("Pulls", ", ".join(crew.pullers)),
-            ("Lids", ", ".join(crew.lids)),
-            ("Clock", crew.clock),
-            ("Water hose", crew.hose),
-            ("Responsible", ""),
+        said=_sheet_words(reader),
+        crew=_cells(
+            (
+                (Message("pulls", _("Pulls")), ", ".join(crew.pullers)),
+                (Message("lids", _("Bins and lids")), ", ".join(crew.lids)),
+                (Message("clock", _("Clock")), crew.clock),
+                (Message("water-hose", _("Water hose")), crew.hose),
+                (Message("responsible", _("Person in charge")), ""),
+            ),
+            reader,
         ),
-        facts=(
-            ("Begins", clock(facts.starts_at, reader)),
-            ("Ends about", _clock(it.ends_at, reader)),
-            ("Dark from", _clock(facts.dark_at, reader)),
-            ("Propane before", ", ".join([on_hand, *([in_words(fuel.verdict.word, reader)] if fuel.verdict else [])])),
-            ("Propane after", ""),
-            ("Weather", ", ".join(filter(None, (air, facts.weather)))),
-            ("Combustibles", facts.combustibles),
-            ("Containers", ", ".join(one.name for one in facts.containers)),
+        facts=_cells(
+            (
+                (Message("begins", _("Starts")), clock(facts.starts_at, reader)),
+                (Message("ends-about", _("Ends about")), _clock(it.ends_at, reader)),
+                (Message("dark-from", _("Dark from")), _clock(facts.dark_at, reader)),
+                (Message("propane-before", _("Propane before")), ", ".join(filter(None, (on_hand, enough)))),
+                (Message("tanks", _("Tanks")), _tanks(fuel, reader)),
+                (Message("propane-after", _("Propane after")), ""),
+                (Message("weather", _("Weather")), ", ".join(filter(None, (air, facts.weather)))),
+                (Message("combustibles", _("Combustibles")), facts.combustibles),
+                (Message("bins", _("Bins")), ", ".join(one.name for one in facts.containers)),
+            ),
+            reader,
         ),
         cautions=tuple(say(one.line, reader) for one in of_session(session, it.wares, read.studio())),
         rounds=tuple(_round(it, one, reader, before) for one in it.rounds if one.pieces),
         footer=say(_footer(read.studio().name, session), reader),
+    )
+
+
+def _cells(named: Sequence[tuple[Message, str]], reader: Reader) -> tuple[tuple[str, str], ...]:
+    """Names with their values, in words."""
+    return tuple((say(name, reader), value) for name, value in named)
+
+
+def _tanks(fuel: SessionFuelSeen, reader: Reader) -> str:
+    """Whether the tanks keep up with the burner, in few words; blank where that isn't known."""
+    if fuel.evaporation is None or fuel.evaporation.word is None:
+        return ""
+    return say(Message("tanks-keep-up", _KEEP_UP, word=fuel.evaporation.word), reader)
+
+
+_KEEP_UP = Choice(
+    "word",
+    {
+        "enough": _("evaporate fast enough"),
+        "perhaps": _("too slow toward the end: join another"),
+        "not enough": _("too slow for the burner: join more"),
+    },
+)
+
+
+def _sheet_words(reader: Reader) -> SheetWords:
+    number = "{number}"
+    return SheetWords(
+        before=say(Message("before-the-burner", _("Before you light the burner")), reader),
+        notes=say(Message("notes", _("Notes")), reader),
+        page=say(Message("page-of", _("page {number} of {count}"), number=number, count="{count}"), reader),
+        goes_on=say(Message("continues-on", _("continues on page {number}"), number=number), reader),
+        round_goes_on=say(
+            Message("round-continues-on", _("{round} continues on page {number}"), round="{round}", number=number),
+            reader,
+        ),
+        round_next=say(Message("round-is-on", _("{round}: page {number}"), round="{round}", number=number), reader),
+        see_page=say(_SEE_PAGE, reader),
+    )
+
+
+_SEE_PAGE = Message("see-page", _("see page"))
+_FRONTS = {
+    Opening.LIFT_OFF: Message("front-lift-off", _("front; the kiln lifts off")),
+    Opening.FRONT: Message("front-opens", _("front: opens here")),
+    Opening.TOP: Message("front-top", _("front; opens at the top")),
+}
+
+
+def _round_words(it: SessionSeen, one: RoundSeen, reader: Reader) -> RoundWords:
+    """What a round's boxes and its picture say; hair is laid on where raku goes into its bin."""
+    is_hair = one.firing.route.kind is RouteKind.HORSEHAIR
+    closed = Message("box-hair", _("hair on")) if is_hair else Message("box-closed", _("in bin"))
+    return RoundWords(
+        front=say(_FRONTS[it.session.facts.opening], reader),
+        apart=say(Message("legend-apart", _("kept apart, with care")), reader),
+        no_room=say(Message("no-room-for", _("no room: {numbers}"), numbers="{numbers}"), reader),
+        started=say(Message("box-started", _("started")), reader),
+        at_heat=say(Message("box-at-heat", _("up to heat")), reader),
+        all_out=say(Message("box-all-out", _("all out")), reader),
+        pulled=say(Message("box-pulled", _("pulled")), reader),
+        closed=say(closed, reader),
+        out=say(Message("box-out", _("out")), reader),
+        result=say(Message("box-result", _("result")), reader),
+        continued=say(Message("round-continued", _("{round}, continued"), round="{round}"), reader),
+        no_code=say(Message("no-code", _("no code")), reader),
+        warning=say(Message("warning-on-page", _("a warning: see page")), reader),
+        container=say(Message("bin-on-page", _("bin: see page")), reader),
+        see_page=say(_SEE_PAGE, reader),
     )
 
 
@@ -93,10 +204,11 @@ def _round(it: SessionSeen, one: RoundSeen, reader: Reader, before: Sequence[Fir
     return SheetRound(
         title=say(_title(one, len(it.rounds)), reader),
         times=say(Message("from-to", _("{begins} to {ends}"), begins=begins, ends=ends), reader),
-        note=say(pull.note, reader) if pull else "",
+        note=say(together([one.heats, pull.note]) if pull else one.heats, reader),
         warm_up=say(warm_up, reader) if codes else "",
         floor=_floor(it.session),
         opening=it.session.facts.opening.value,
+        said=_round_words(it, one, reader),
         pieces=tuple(
             _piece(piece, turn, before, reader)
             for turn, piece in enumerate(one.pieces, start=1)
@@ -106,8 +218,8 @@ def _round(it: SessionSeen, one: RoundSeen, reader: Reader, before: Sequence[Fir
 
 
 def _title(one: RoundSeen, of: int) -> Message:
-    words = _("Round {number} of {of}: {route}")
-    return Message("round-of", words, number=one.number, of=of, route=one.firing.route.title)
+    words = _("Round {number} of {of}: {firing}, {pulled}")
+    return Message("round-of", words, number=one.number, of=of, firing=one.firing.route.title, pulled=one.pulled_at)
 
 
 def _footer(studio: str, session: Session) -> Message:
@@ -127,7 +239,7 @@ def _piece(piece: PieceSeen, turn: int, before: Sequence[Fired], reader: Reader)
         bar_text=row.ref,
         maker=row.maker,
         what=row.piece.what,
-        glaze=", ".join(dict.fromkeys(row.piece.worn_names)) or "no glaze",
+        glaze=", ".join(dict.fromkeys(row.piece.worn_names)) or say(_NO_GLAZE, reader),
         container=place.container,
         warning=say_all(warnings, reader),
         x_mm=place.x_mm,
@@ -140,8 +252,11 @@ def _piece(piece: PieceSeen, turn: int, before: Sequence[Fired], reader: Reader)
     )
 
 
+_NO_GLAZE = Message("no-glaze", _("no glaze"))
+
+
 def _floor(session: Session) -> ShelfSeen:
-    shelf = floor_of(session.kiln, session.facts.opening).shelf
+    shelf = floor_of(session.kiln, session.facts).shelf
     if shelf.is_round:
         return ShelfSeen(round_mm=shelf.width_mm)
     return ShelfSeen(width_mm=shelf.width_mm, depth_mm=shelf.depth_mm)

@@ -8,6 +8,7 @@ from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage, FiringStep, KeptPlan, Place, PlannedLevel
 from tracker.domain.loading.packing import DIGITS
 from tracker.domain.message import Message, Plural, _
+from tracker.domain.outdoor.pull_heats import pull_c
 from tracker.domain.outdoor.rounds import propose_rounds, timetable
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Rounds
@@ -59,7 +60,7 @@ def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
     if not any(change.catalogue.route(one).is_pulled_hot for one in kiln.routes):
         problem = Message("no-outdoor-kiln", _("{kiln} is no outdoor kiln."), kiln=kiln.name)
         raise Unusable([problem], Message("choose-outdoor-kiln", _("Choose one that fires outdoors.")))
-    floor_of(kiln, facts.opening)
+    floor_of(kiln, facts)
     return kiln
 
 
@@ -189,7 +190,7 @@ def _propose(
 ) -> tuple[int, int]:
     """Plan the rounds to come anew, from the `wanted` pieces or else from all that wait; gives how many of each.
 
-    A proposal ends before dark; what somebody chose by hand is planned whole.
+    A proposal ends before dark; what was chosen by hand is planned whole. Cool rounds come first.
     """
     practice = change.catalogue.practice.outdoors
     ends_by_dark = wanted is None if before_dark is None else before_dark
@@ -200,7 +201,7 @@ def _propose(
         pieces = [piece for piece, route in may if group.get(route.kind) is route]
         proposed = propose_rounds(
             pieces,
-            floor_of(session.kiln, session.facts.opening),
+            floor_of(session.kiln, session.facts),
             session.facts.containers,
             session.facts.crew,
             practice,
@@ -208,6 +209,7 @@ def _propose(
         )
         made.extend((group[one.kind], one) for one in proposed.rounds)
         left_out.extend(proposed.left_out)
+    made.sort(key=lambda one: (pull_c(one[1].kind, practice), one[0].cone.rank))
     if ends_by_dark:
         made, late = _before_dark(session, made, practice)
         left_out.extend(late)
@@ -274,12 +276,12 @@ def _before_dark(
 
 
 def _write_rounds(change: Change, session: Session, made: Sequence[tuple[Route, Round]]) -> None:
-    """Make these the rounds to come. A round that is planned already keeps its number as long as there is one."""
-    free = list(session.coming)
+    """Make these the rounds to come, in this order: that of their numbers, of which each is kept where it can be."""
+    free, last = list(session.coming), 0
     for firing in free:
         change.book.forget_plan(firing.id)
     for route, one in made:
-        same = next((firing for firing in free if firing.route.name == route.name), None)
+        same = next((firing for firing in free if firing.route.name == route.name and firing.id > last), None)
         if same is not None:
             free.remove(same)
             number = same.id
@@ -287,6 +289,7 @@ def _write_rounds(change: Change, session: Session, made: Sequence[tuple[Route, 
             number = change.outdoors.add_round(
                 session.id, session.kiln.name, route.name, route.cone.rank, session.facts.starts_at
             )
+        last = number
         change.book.plan(number, [stood.piece_id for stood in one.stood], _kept(one.stood))
     _call_off_rounds(change, free)
 

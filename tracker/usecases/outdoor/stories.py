@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.event_log import RoundStory, Story, story_of
-from tracker.domain.outdoor.round_check import breaks
+from tracker.domain.outdoor.pull_heats import pull_heats, pulled_at
+from tracker.domain.outdoor.round_check import breaks, out_of_heat
 from tracker.domain.outdoor.rounds import timetable
 from tracker.domain.outdoor.setting_up import Round, Rounds, Stood
 from tracker.domain.rules.engine import judge
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.settings import OutdoorPractice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
 
@@ -55,13 +57,18 @@ class PieceSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoundSeen:
-    """One round. `breaks` says what a hand has made of it that the studio's practice would not."""
+    """One round. `breaks` says what a hand has made of it that the studio's settings would not.
+
+    `heats` says at what heat it is pulled and in which window its marks are made, `pulled_at` the heat alone.
+    """
 
     number: int
     firing: Firing
     told: RoundStory
     pieces: tuple[PieceSeen, ...]
     time: RoundTime
+    heats: Message
+    pulled_at: Message
     breaks: tuple[Message, ...]
 
     @property
@@ -72,13 +79,14 @@ class RoundSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionSeen:
-    """A session with its rounds, what is left out and why, and everything that was tapped."""
+    """A session with its rounds, what is left out and why, everything that was tapped, and the studio's settings."""
 
     session: Session
     rounds: tuple[RoundSeen, ...]
     left_out: tuple[tuple[PieceRow, Message], ...]
     story: Story
     taps: tuple[Tap, ...]
+    practice: OutdoorPractice
 
     @property
     def wares(self) -> tuple[Piece, ...]:
@@ -110,7 +118,14 @@ def seen(reader: Queries, session: Session, at: datetime) -> SessionSeen:
     left_out = tuple(
         (rows[number], why) for number, why in session.left_out if number in rows and number not in session.piece_ids
     )
-    return SessionSeen(session=session, rounds=looking.rounds(), left_out=left_out, story=story, taps=taps)
+    return SessionSeen(
+        session=session,
+        rounds=looking.rounds(),
+        left_out=left_out,
+        story=story,
+        taps=taps,
+        practice=looking.practice,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +138,11 @@ class _Looking:
     story: Story
     rows: Mapping[int, PieceRow]
     marks: Mapping[tuple[int, int], Mark]
+
+    @property
+    def practice(self) -> OutdoorPractice:
+        """What the studio holds to outdoors."""
+        return self.catalogue.practice.outdoors
 
     def rounds(self) -> tuple[RoundSeen, ...]:
         """Each round with its time."""
@@ -139,8 +159,8 @@ class _Looking:
                 running = began
                 break
             done.append((began, ended))
-        facts, practice = self.session.facts, self.catalogue.practice.outdoors
-        return timetable(made, facts.starts_at, facts.dark_at, practice, done=done, running_since=running)
+        facts = self.session.facts
+        return timetable(made, facts.starts_at, facts.dark_at, self.practice, done=done, running_since=running)
 
     def _round(self, number: int, firing: Firing, time: RoundTime) -> RoundSeen:
         levels = firing.plan.levels if firing.plan else ()
@@ -155,6 +175,8 @@ class _Looking:
             told=self.story.of(firing.id),
             pieces=pieces,
             time=time,
+            heats=pull_heats(firing.route.kind, self.practice),
+            pulled_at=pulled_at(firing.route.kind, self.practice),
             breaks=self._breaks(firing, pieces) if is_coming else (),
         )
 
@@ -181,11 +203,19 @@ class _Looking:
             if (at := one.place) is not None
         )
         facts = self.session.facts
-        return breaks(
+        broken = breaks(
             Round(firing.route.kind, tuple(stood)),
             [one.fires for one in pieces],
-            floor_of(self.session.kiln, facts.opening),
+            floor_of(self.session.kiln, facts),
             facts.containers,
             facts.crew,
-            self.catalogue.practice.outdoors,
+            self.practice,
         )
+        late = self._out_of_heat()[firing.id]
+        return (late, *broken) if late else broken
+
+    def _out_of_heat(self) -> Mapping[int, Message | None]:
+        """What is wrong with the turn of each round to come, by its firing."""
+        coming = self.session.coming
+        late = out_of_heat([one.route.kind for one in coming], self.practice)
+        return dict(zip((one.id for one in coming), late, strict=True))

@@ -7,16 +7,15 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.fuel import Enough
 from tracker.domain.pieces.outcomes import Flaw, Outcome
-from tracker.domain.quantities import kilograms, mm
+from tracker.domain.quantities import kilograms, minutes, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import glazes_of
 from tracker.web.wording import reader
-from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,7 +82,9 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Seque
         "number": one.number,
         "firing": one.firing.id,
         "title": one.firing.route.title,
-        "to": read(one.firing.target, reader()),
+        "pulled": one.pulled_at,
+        "heats": one.heats,
+        "change": _changing(one.time.change_min) if one.time.change_min and one.is_coming else None,
         "starts_at": one.time.starts_at,
         "ends_at": one.time.ends_at,
         "before_dark": one.time.before_dark,
@@ -98,6 +99,10 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Seque
         "pieces": [_stood_shown(piece, one, turn, known, before) for turn, piece in enumerate(one.pieces, start=1)],
         "uses_containers": one.firing.route.takes_glaze,
     }
+
+
+def _changing(change_min: int) -> Message:
+    return Message("change-heat", _("Change the kiln's heat first: {time}."), time=minutes(change_min))
 
 
 def _stood_shown(
@@ -166,20 +171,38 @@ def drawn(it: SessionSeen) -> list[Markup]:
 _LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}
 
 
+_KEEPS_UP = Choice(
+    "word",
+    {
+        "enough": _("evaporates fast enough"),
+        "perhaps": _("too slow toward the end"),
+        "not enough": _("evaporates too slowly"),
+        "unknown": _("not checked"),
+    },
+)
+
+
 def fuel_shown(reader: Queries, it: SessionSeen) -> dict[str, Any]:
     """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
     fuel = fuel_of(reader, it)
     if fuel.used_g is not None:
-        figure, counts = fuel.used_g / 1000, "of propane burned"
+        figure, counts = fuel.used_g / 1000, Message("propane-burned", _("of propane burned"))
     else:
-        figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], "of propane, likely"
+        figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], Message("propane-likely", _("of propane, likely"))
+    keeps_up = fuel.evaporation
     return {
         "figure": Message("figure", "{mass}", mass=kilograms(figure)) if fuel.rounds else None,
         "counts": counts,
         "level": _LEVELS[fuel.verdict.word] if fuel.verdict else "",
-        "word": fuel.verdict.word.value if fuel.verdict else "",
+        "word": Message("enough", "{word}", word=fuel.verdict.word) if fuel.verdict else "",
         "message": fuel.verdict.message if fuel.verdict else None,
         "guess": fuel.guess.message,
+        "keeps_up": keeps_up
+        and {
+            "level": "clear" if keeps_up.word is Enough.ENOUGH else "warn",
+            "word": Message("keeps-up", _KEEPS_UP, word=keeps_up.word or "unknown"),
+            "message": keeps_up.message,
+        },
         "shares": [
             (row.ref, row.piece.what, Message("fuel-share", "{mass}", mass=kilograms(share / 1000, 3)))
             for row, share in fuel.shares

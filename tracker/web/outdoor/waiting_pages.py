@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template
 
+from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.studio.people import Right
 from tracker.web.auth import allows, house
 from tracker.web.presenters import all_waiting_shown, catalogue, question_shown
@@ -30,7 +31,10 @@ def outdoor() -> ResponseReturnValue:
     return render_template(
         "outdoor/waiting.html",
         routes=routes,
-        counts=[(route, sum(row.piece.route == route.name for row in rows)) for route in routes],
+        counts=[
+            (route, pulled_at(route.kind, known.practice.outdoors), sum(row.piece.route == route.name for row in rows))
+            for route in routes
+        ],
         rows=shown,
         warned=[row for row in shown if row["accepted"]],
         questions=[question_shown(one, known) for one in questions],

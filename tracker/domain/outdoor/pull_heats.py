@@ -1,0 +1,47 @@
+"""At what heat outdoor ware is pulled, and between which heats the fire or the hair does its work on it.
+
+One set of numbers, the studio's own settings, for the plan, the sheet, the phone beside the kiln and the kiln's card.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import celsius
+from tracker.domain.studio.kilns import RouteKind
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.settings import OutdoorPractice
+
+
+def pull_c(kind: RouteKind, practice: OutdoorPractice) -> float:
+    """At how many °C ware of this kind is pulled."""
+    return practice.horsehair_pull_c if kind is RouteKind.HORSEHAIR else practice.raku_pull_c
+
+
+def too_cool_c(kind: RouteKind, practice: OutdoorPractice) -> tuple[float, float]:
+    """The least °C at which a face of this kind may still take its marks, and from which on it does for sure."""
+    if kind is RouteKind.HORSEHAIR:
+        return practice.hair_least_c, practice.hair_least_c
+    return min(practice.raku_least_c, practice.raku_sure_c), max(practice.raku_least_c, practice.raku_sure_c)
+
+
+def pulled_at(kind: RouteKind, practice: OutdoorPractice) -> Message:
+    """The heat at which a round is pulled, in few words."""
+    return Message("pulled-at", _("pulled at {heat}"), heat=celsius(pull_c(kind, practice)))
+
+
+def pull_heats(kind: RouteKind, practice: OutdoorPractice) -> Message:
+    """The heat at which ware of this kind is pulled and the window in which it takes its marks, as sentences."""
+    heat, (least, sure) = celsius(pull_c(kind, practice)), map(celsius, too_cool_c(kind, practice))
+    if kind is RouteKind.HORSEHAIR:
+        words = _(
+            "Pull at {pull}. Lay the hair on between {most} and {least}. "
+            "Hotter, it burns away without a line. Cooler, it doesn't burn."
+        )
+        return Message("horsehair-heats", words, pull=heat, most=celsius(practice.hair_most_c), least=least)
+    words = _(
+        "Pull at {pull}. Put each piece into its bin while its glaze is hotter than {sure}, at the least {least}."
+    )
+    return Message("raku-heats", words, pull=heat, sure=sure, least=least)
