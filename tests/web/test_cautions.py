@@ -67,7 +67,8 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/p/{glazed}": {Danger.HOT_WARE, DUST, RULES},
     # It waits for the raku kiln.
     "/p/{queued}": {Danger.HOT_WARE, RULES},
-    "/p/{fired}": NONE,
+    # It stuck to the shelf: what is sharp is ground off.
+    "/p/{fired}": {Danger.SHARP_GLAZE, DUST},
     "/p/{lost}": NONE,
     "/p/{bisqued}/known": {FOOD},
     "/p/{glazed}/known?foot=wiped": NONE,

@@ -92,7 +92,9 @@ def test_every_card_stock_that_is_offered_holds_the_cautions_of_a_kiln(kiln: str
 
 
 @pytest.mark.parametrize(
-    ("how", "meant"), [(HowOn.DIP, {Danger.DUST}), (HowOn.SPRAY, {Danger.DUST, Danger.SPRAYING})], ids=str
+    ("how", "meant"),
+    [(HowOn.DIP, {Danger.DUST}), (HowOn.SPRAY, {Danger.DUST, Danger.SPRAYING})],
+    ids=["dipped", "sprayed"],
 )
 def test_a_buckets_label_gives_the_first_order_of_each_danger_of_its_glaze(how: HowOn, meant: set[Danger]) -> None:
     words = " ".join(part.text for part in bucket(a_glaze(goes_on=frozenset({how})), COMMON_PRACTICE, ANYONE).parts)

@@ -261,13 +261,13 @@ def told(practice: Practice, *phases: Iterable[Danger]) -> tuple[Caution, ...]:
     """
     order = list(Danger)
     each = dict.fromkeys(danger for phase in phases for danger in sorted(phase, key=order.index))
-    opens = celsius(practice.fires.open_below_c)
+    facts = {Danger.OPENING: {"opens": celsius(practice.fires.open_below_c)}}
     return tuple(
         Caution(
             danger,
             Message(f"danger-{danger.value}", _WORDS[danger][0]),
             tuple(
-                Message(f"caution-{danger.value}-{number}", words, **({"opens": opens} if "{opens}" in words else {}))
+                Message(f"caution-{danger.value}-{number}", words, **facts.get(danger, {}))
                 for number, words in enumerate(_WORDS[danger][1], start=1)
             ),
         )
@@ -286,7 +286,6 @@ def food_on(paper: str) -> Message:
 _OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
 _OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
 _FUMES: Final = frozenset({"copper", "manganese"})
-
 
 _OF_KIND: Final[Mapping[RouteKind, frozenset[Danger]]] = {
     RouteKind.RAKU: frozenset({Danger.BINS}),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.cautions import (
     WHEN_OPENED,
@@ -32,6 +33,8 @@ _NONE: frozenset[Danger] = frozenset()
 _FOOD = frozenset({Danger.FOOD})
 _SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """Where a piece is sanded, washed or wiped."""
+_GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
+"""The flaws whose sharp glaze is ground off (common practice)."""
 
 
 # ---- firings ---------------------------------------------------------------------------------------------------------
@@ -155,6 +158,9 @@ def of_piece(piece: Piece, studio: Studio, *, is_pulled: bool = False) -> tuple[
     return told(
         studio.catalogue.practice,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
+        {Danger.SHARP_GLAZE, Danger.DUST}
+        if piece.stage is Stage.FIRED and _GROUND.intersection(piece.flaws)
+        else _NONE,
         _PULLED if is_pulled else _NONE,
         _FOOD if piece.use is Use.FOOD else _NONE,
     )
