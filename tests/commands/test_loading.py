@@ -39,13 +39,29 @@ def test_a_person_gets_each_firing_from_the_top_shelf_down_and_what_is_left_out(
 
     lines = result.stdout.splitlines()
     assert lines[0].startswith("Firing 1 of 1: 30 pieces, ")
-    assert [line.split(",")[0].strip() for line in lines if "shelf" in line][-1] == "shelf  1"
+    shelves = [line.partition(",")[0] for line in lines[1:-1]]
+    assert shelves == [f"Shelf {level}" for level in range(len(shelves), 0, -1)]
     assert all(sum(piece["code"] in line for line in lines) == 1 for piece in studio_mix(30, seed=5))
     assert lines[-1] == "Left out TALL: higher than the chamber takes: 700 mm and there is room for 644 mm."
 
 
-def test_thinking_gives_a_plan_that_can_be_loaded(run: Run, file: Path) -> None:
-    result = run("plan-load", str(file), "--json", "--think", "0.3")
+def test_a_person_is_told_what_goes_in_what(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "load.json"
+    bowls = [{"code": f"B{across}", "round_mm": across, "height_mm": 70, "nests": True} for across in (400, 360)]
+    mug = {"code": "MUG", "round_mm": 90, "height_mm": 90}
+    kiln = {**KILNS["round"], "post_radius_mm": 10}
+    path.write_text(json.dumps({"kiln": kiln, "bisque": True, "pieces": [*bowls, mug]}), encoding="utf-8")
+
+    result = run("plan-load", str(path))
+
+    assert result.stdout.splitlines() == [
+        "Firing 1 of 1: 3 pieces, 116 mm of 660 mm high",
+        "Shelf 1, posts 100 mm: B400, B360 in B400, and MUG",
+    ]
+
+
+def test_searching_on_gives_a_plan_that_can_be_loaded(run: Run, file: Path) -> None:
+    result = run("plan-load", str(file), "--json", "--seconds", "0.3")
 
     assert faults(json.loads(file.read_text(encoding="utf-8")), json.loads(result.stdout)) == []
 
@@ -69,5 +85,5 @@ def test_a_file_without_pieces_needs_no_firing(run: Run, tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("seconds", ["-1", "nan", "1e9", "soon"])
-def test_thinking_takes_some_seconds_and_no_more_than_an_hour(run: Run, file: Path, seconds: str) -> None:
-    assert run("plan-load", str(file), "--think", seconds).exit_code == 2
+def test_a_search_takes_some_seconds_and_no_more_than_an_hour(run: Run, file: Path, seconds: str) -> None:
+    assert run("plan-load", str(file), "--seconds", seconds).exit_code == 2

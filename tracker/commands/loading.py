@@ -10,60 +10,55 @@ from typing import TYPE_CHECKING
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
-from tracker.domain.message import Message, Plural, _
+from tracker.domain.firing.firings import resting
+from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.quantities import mm
 from tracker.wording.render import say as in_words
 
 if TYPE_CHECKING:
-    from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan
+    from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan, Placed
 
-LONGEST_THINKING_S = 3_600
-
-_CODES_A_LINE = 8
+LONGEST_SEARCH_S = 3_600
 
 
 @click.command("plan-load")
 @click.argument("file", metavar="FILE.json", type=FILE)
 @click.option(
-    "--think",
+    "--seconds",
     metavar="SECONDS",
-    type=click.FloatRange(0, LONGEST_THINKING_S),
+    type=click.FloatRange(0, LONGEST_SEARCH_S),
     default=0.0,
     callback=lambda _context, _option, seconds: _finite(seconds),
-    help="Search on for lower stacks for so long.",
+    help="How long to keep looking for lower stacks.",
 )
 @as_json_option
 @click.pass_obj
-def plan_load(house: House, file: Path, think: float, *, as_json: bool) -> None:
+def plan_load(house: House, file: Path, seconds: float, *, as_json: bool) -> None:
     """Plan which piece of FILE stands where on which shelf, in as many firings as it takes."""
     from tracker.domain.loading.planner import plan_firings
     from tracker.forms.loading.load_file import plan_as_json, read_load
 
     asked = read_load(text_of(file))
     begun = house.clock()
-    with progress("Thinking", max(round(think * 10), 1)) as note:
+    with progress("Planning", max(round(seconds * 10), 1)) as note:
 
         def more() -> bool:
             passed = (house.clock() - begun).total_seconds()
-            note(round(min(passed, think) * 10), max(round(think * 10), 1))
-            return passed < think
+            note(round(min(passed, seconds) * 10), max(round(seconds * 10), 1))
+            return passed < seconds
 
         plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more, may_nest=asked.bisque)
-    say(
-        [text if isinstance(text, str) else in_words(text) for text in _lines(plan, asked.kiln)],
-        plan_as_json(plan, in_words),
-        as_json=as_json,
-    )
+    say([in_words(line) for line in _lines(plan, asked.kiln)], plan_as_json(plan, in_words), as_json=as_json)
 
 
 def _finite(seconds: float) -> float:
     """The seconds, unless they are "nan", which is neither below a range nor above it."""
     if not isfinite(seconds):
-        raise click.BadParameter(f"{seconds} is no number of seconds.")
+        raise click.BadParameter(f"{seconds} isn't a number of seconds.")
     return seconds
 
 
-def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str | Message]:
+def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[Message]:
     """The plan to read: each firing with its shelves from the top down, and what is left out."""
     for number, firing in enumerate(plan.firings, start=1):
         high = sum(shelf.post_mm + kiln.shelf_thickness_mm for shelf in firing)
@@ -82,16 +77,33 @@ def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[str | Message]:
             room=mm(kiln.room_mm, 1),
         )
         for level in range(len(firing), 0, -1):
-            yield from _shelf_lines(level, firing[level - 1])
+            yield _shelf(level, firing[level - 1])
     for left in plan.left_out:
         yield Message("left-out-of-load", _("Left out {piece}: {why}."), piece=left.piece.code, why=left.reason)
     if not plan.firings and not plan.left_out:
         yield Message("nothing-to-load", _("There is nothing to load."))
 
 
-def _shelf_lines(level: int, shelf: LoadedShelf) -> Iterator[str]:
-    codes = [one.piece.code for one in shelf.placed]
-    for start in range(0, len(codes), _CODES_A_LINE):
-        over = "no posts, " if shelf.without_posts else "posts "
-        head = f"shelf {level:>2}, {over}{shelf.post_mm:g} mm" if start == 0 else ""
-        yield f"  {head:<26} {' '.join(codes[start : start + _CODES_A_LINE])}"
+def _shelf(level: int, shelf: LoadedShelf) -> Message:
+    """A shelf with its posts, its pieces, and what is in what."""
+    words = Choice(
+        "over",
+        {
+            "posts": _("Shelf {level}, posts {length}: {pieces}"),
+            "no posts": _("Shelf {level}, no posts: {pieces}"),
+        },
+    )
+    return Message(
+        "shelf-of-plan",
+        words,
+        over="no posts" if shelf.without_posts else "posts",
+        level=level,
+        length=mm(shelf.post_mm, 1),
+        pieces=tuple(map(_piece, shelf.placed)),
+    )
+
+
+def _piece(one: Placed) -> Message | str:
+    if one.rests is None or one.below is None:
+        return one.piece.code
+    return Message("piece-resting", "{piece} {how}", piece=one.piece.code, how=resting(one.rests, one.below))

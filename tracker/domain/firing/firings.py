@@ -115,8 +115,13 @@ class Place:
     below: int | None = None
 
     def resting_on(self, below: str) -> Message:
-        """How it rests on the piece called `below`: "in W12"."""
-        return Message("resting", Choice("rests", _RESTING), rests=self.rests, below=below)
+        """How it rests on the piece called `below`."""
+        return resting(self.rests, below)
+
+
+def resting(rests: str, below: str) -> Message:
+    """How a piece rests on the one called `below`, by a value of `Rests` in load plans: "in W12"."""
+    return Message("resting", Choice("rests", _RESTING), rests=rests, below=below)
 
 
 _RESTING = {

@@ -209,9 +209,9 @@ def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen 
         said=_load_words(reader),
     )
     room = mm(abs(free_room(seen)))
-    free = say(Message("free-mm", _("{room} free under the roof"), room=room), reader)
+    fits = say(Message("free-mm", _("{room} free under the roof"), room=room), reader)
     too_high = say(Message("too-high-mm", _("{room} too high for the kiln"), room=room), reader)
-    return replace(seen, said=replace(seen.said, free=free, too_high=too_high))
+    return replace(seen, said=replace(seen.said, free=fits, too_high=too_high))
 
 
 def _load_words(reader: Reader) -> LoadWords:
