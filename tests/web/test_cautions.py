@@ -19,6 +19,7 @@ from tests.studio import ADA as ADA_HERE
 from tests.studio import TOM as TOM_HERE
 from tests.web.conftest import Room, Visitor
 from tracker.app import create_app
+from tracker.domain.cones import Cone
 from tracker.domain.studio.cautions import Danger, told
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.settings import COMMON_PRACTICE
@@ -108,7 +109,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/firings/{loading}": INDOORS | LOADING,
     "/firings/{lit}": INDOORS,
     "/firings/{bisque}": {DUST},
-    "/firings/{lit}/unload": OPENING,
+    "/firings/{lit}/unload": OPENING | {Danger.CARBON_MONOXIDE},
     "/firings/{lit}/log": INDOORS,
     "/firings/{lit}/cones": INDOORS,
     "/firings/{lit}/cost": NONE,
@@ -324,3 +325,16 @@ def test_a_body_reduction_is_on_the_sheet_of_a_kiln_that_reduces_alone(
     sheet = _words(tom.get(f"{here}/sheet.pdf").data)
 
     assert ("Body reduction" in sheet) is is_reduced
+
+
+def test_a_kiln_that_cools_shows_how_it_is_opened_on_each_of_its_pages(room: Room) -> None:
+    slip, asks = room.greenware().ref, room.asks(TOM_HERE)
+    number = int(firings.start(room.store, asks, "Front box", "bisque", Cone.parse("06")).extra["firing"])
+    firings.put_in(room.store, room.asks(TOM_HERE), number, slip, dry=True)
+    firings.light(room.store, room.asks(TOM_HERE), number)
+    firings.shut_off(room.store, room.asks(TOM_HERE), number)
+    tom = room.visit(TOM_HERE)
+
+    shown = [shown_in(tom.get(f"/firings/{number}{there}").text) for there in ("", "/unload", "/log", "/cones")]
+
+    assert shown == [OPENING | {Danger.CARBON_MONOXIDE}] * 4

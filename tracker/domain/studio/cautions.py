@@ -324,7 +324,7 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
         dangers.add(Danger.FIRE)
     if fuel is Fuel.GAS:
         dangers.add(Danger.GAS)
-    dangers.add(Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE)
+    dangers.add(_carbon_monoxide(kiln))
     if kinds & _OPEN_FIRE:
         dangers |= {Danger.FIRE, Danger.WATER, Danger.SMOKE}
     if kinds & PULLED_HOT:
@@ -339,8 +339,14 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
 WHILE_LOADING: Final = frozenset({Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER})
 """What there is to beware of while shelves are put into a kiln that is off."""
 
-WHEN_OPENED: Final = frozenset({Danger.OPENING, Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER, Danger.AUTHORITY})
-"""What there is to beware of while a kiln cools, is opened and unloaded."""
+
+def while_opening(kiln: Kiln) -> frozenset[Danger]:
+    """What there is to beware of while a kiln cools, is opened and unloaded."""
+    return WHILE_LOADING | {Danger.OPENING, _carbon_monoxide(kiln), Danger.AUTHORITY}
+
+
+def _carbon_monoxide(kiln: Kiln) -> Danger:
+    return Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE
 
 
 def while_glazing(glazes: Iterable[Glaze]) -> frozenset[Danger]:

@@ -8,12 +8,12 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.cautions import (
-    WHEN_OPENED,
     WHILE_LOADING,
     Danger,
     told,
     while_firing,
     while_glazing,
+    while_opening,
 )
 from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, RouteKind
 
@@ -42,16 +42,16 @@ _GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
 
 def of_whole_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """From the first shelf to the last piece out: on the sheet, and on the page while the firing is planned."""
-    return told(studio.catalogue.practice, WHILE_LOADING, _firing(page), WHEN_OPENED)
+    return told(studio.catalogue.practice, WHILE_LOADING, _firing(page), while_opening(page.firing.kiln))
 
 
 def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """What is meant now, by how far the firing has come."""
     phases: dict[FiringStage, tuple[Collection[Danger], ...]] = {
-        FiringStage.PLANNED: (WHILE_LOADING, _firing(page), WHEN_OPENED),
+        FiringStage.PLANNED: (WHILE_LOADING, _firing(page), while_opening(page.firing.kiln)),
         FiringStage.LOADING: (WHILE_LOADING, _firing(page)),
         FiringStage.FIRING: (_firing(page),),
-        FiringStage.COOLING: (WHEN_OPENED,),
+        FiringStage.COOLING: (while_opening(page.firing.kiln),),
         FiringStage.UNLOADED: (_of_ware(page.firing.route.kind),),
     }
     return told(studio.catalogue.practice, *phases[page.firing.stage])
@@ -64,9 +64,9 @@ def _of_ware(kind: RouteKind) -> frozenset[Danger]:
     return frozenset({Danger.SMOKED_WARE}) if kind in SMOKED else _FOOD
 
 
-def of_unloading(studio: Studio) -> tuple[Caution, ...]:
+def of_unloading(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a kiln is opened and emptied."""
-    return told(studio.catalogue.practice, WHEN_OPENED)
+    return told(studio.catalogue.practice, while_opening(page.firing.kiln))
 
 
 def of_firings(studio: Studio) -> tuple[Caution, ...]:
@@ -89,7 +89,7 @@ def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
     kinds = {route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)}
     fires = while_firing(kiln, kinds)
     # What is pulled hot is nearer than the shelf it stands on.
-    phases = (WHILE_LOADING, fires, WHEN_OPENED) if kinds - PULLED_HOT else (fires, WHILE_LOADING)
+    phases = (WHILE_LOADING, fires, while_opening(kiln)) if kinds - PULLED_HOT else (fires, WHILE_LOADING)
     return told(studio.catalogue.practice, *phases)
 
 
