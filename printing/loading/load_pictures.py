@@ -53,7 +53,8 @@ class PieceSeen(Footprint):
     """A piece in its place: `x_mm` to the right and `y_mm` to the back of the shelf's centre, its sides as it stands.
 
     `label` is its code or slip; `is_in` tells that it was scanned in already. One in or on another piece begins
-    `over_mm` over the shelf; `below` is that one's label, and `resting` says so ("in W11").
+    `over_mm` over the shelf; `below` is that one's label, and `resting` says so ("in W11"). A kiln cookie reaches out
+    from under it by `cookie_mm`, and is counted with its sides and its height.
     """
 
     label: str
@@ -63,6 +64,7 @@ class PieceSeen(Footprint):
     with_care: bool = False
     is_in: bool = False
     over_mm: float = 0.0
+    cookie_mm: float = 0.0
     below: str = ""
     resting: str = ""
 
@@ -111,6 +113,7 @@ class LoadWords:
     with_care: str
     post: str
     nested: str
+    on_cookie: str
     free: str
     too_high: str
     parts: tuple[str, ...]

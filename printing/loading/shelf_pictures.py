@@ -127,6 +127,10 @@ def _signs(levels: Sequence[LevelSeen], said: LoadWords, size: float) -> list[tu
     if any(piece.below for piece in pieces):
         rings: list[Shape] = [Circle(middle, 0.5 * size, part * side, *_look(plain, size)) for part in (0.5, 0.25)]
         signs.append((rings, said.nested))
+    if any(piece.cookie_mm for piece in pieces):
+        soft = Pen(0.1 * size, Ink.SOFT)
+        cookie: list[Shape] = [*ring(plain), Circle(middle, 0.5 * size, side / 3, soft)]
+        signs.append((cookie, said.on_cookie))
     if any(level.posts for level in levels):
         signs.append(([Circle(middle, 0.5 * size, 0.3 * size, ground=Ink.SOFT)], said.post))
     return signs
@@ -152,7 +156,15 @@ class _View(FromAbove):
             pen, ground = _look(piece, self.size)
             within = pen.width / 2 + step * _RING * self.size
             self.shapes.append(self.outline(piece, *self.at(piece.x_mm, piece.y_mm), pen, ground, within))
+            if piece.cookie_mm:
+                self.shapes.append(self._foot_on(piece))
         self.cover(pile[0])
+
+    def _foot_on(self, piece: PieceSeen) -> Shape:
+        """The outline of a piece on its kiln cookie."""
+        soft = Pen(0.1 * self.size, Ink.SOFT)
+        x, y = self.at(piece.x_mm, piece.y_mm)
+        return self.outline(piece, x, y, soft, Ground.LEAF, piece.cookie_mm * self.scale)
 
     def place_post(self, post: Post) -> None:
         """Draw a post as a dot."""

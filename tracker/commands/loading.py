@@ -34,7 +34,7 @@ LONGEST_SEARCH_S = 3_600
 @as_json_option
 @click.pass_obj
 def plan_load(house: House, file: Path, seconds: float, *, as_json: bool) -> None:
-    """Plan which piece of FILE stands where on which shelf, in as many firings as it takes."""
+    """Plan where each piece of FILE goes on which shelf, in as many firings as it takes."""
     from tracker.domain.loading.planner import plan_firings
     from tracker.forms.loading.load_file import plan_as_json, read_load
 

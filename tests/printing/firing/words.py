@@ -40,6 +40,7 @@ LOAD_WORDS = LoadWords(
     with_care="with care",
     post="post",
     nested="one in or on another",
+    on_cookie="on a kiln cookie",
     free="{height} mm free under the roof",
     too_high="{height} mm too high for the kiln",
     parts=tuple(part.value for part in Part),

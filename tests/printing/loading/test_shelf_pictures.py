@@ -107,6 +107,14 @@ def test_bowls_in_bowls_share_a_number_and_the_list_says_which_is_in_which() -> 
     assert rings == sorted(set(rings), reverse=True)
 
 
+def test_a_piece_on_a_kiln_cookie_is_drawn_within_the_outline_of_its_cookie() -> None:
+    picture = shelf_picture(a_shelf(a_piece("K7R43", size=220, cookie_mm=10)), 1)
+
+    _shelf, cookie, piece, *_legend = [shape for shape in picture.shapes if isinstance(shape, Circle) and shape.pen]
+    assert piece.radius == pytest.approx(cookie.radius * 200 / 220, rel=0.02)
+    assert LOAD_WORDS.on_cookie in said(picture)
+
+
 def test_a_code_on_a_piece_stands_inside_its_outline() -> None:
     load = a_load([9])
     picture = shelf_picture(load, 1)

@@ -136,7 +136,7 @@ def _piece(values: Values) -> PieceToLoad:
 def _asked(values: Values) -> LoadAsked:
     for code, count in Counter(piece.code for piece in values["pieces"]).items():
         if count > 1:
-            words = _('the code "{code}" stands there {count} times.')
+            words = _('the code "{code}" is there {count} times.')
             raise Wrong(Message("code-repeated", words, code=shown(code), count=count), "pieces")
     usual = COMMON_PRACTICE.bisque_gap_above_mm if values.get("bisque") else COMMON_PRACTICE.gap_above_mm
     kiln = replace(values.pop("kiln"), gap_above_mm=values.pop("gap_above_mm", usual))

@@ -224,6 +224,7 @@ def _load_words(reader: Reader) -> LoadWords:
         with_care=say(_WITH_CARE, reader),
         post=say(Message("legend-post", _("post")), reader),
         nested=say(Message("legend-nested", _("one in or on another")), reader),
+        on_cookie=say(Message("legend-cookie", _("on a kiln cookie")), reader),
         free="",
         too_high="",
         parts=tuple(say(PARTS[part], reader) for part in Part),
@@ -301,6 +302,7 @@ def _piece(place: Place, rows: Mapping[int, PieceRow], firing: Firing, practice:
         with_care=bool(row.accepted),
         is_in=piece_id in firing.piece_ids,
         over_mm=place.over_mm,
+        cookie_mm=practice.cookie_margin_mm if row.piece.catch_plate else 0,
         below=below.ref if below else "",
         resting=say(place.resting_on(below.ref), reader) if below else "",
     )
