@@ -32,6 +32,7 @@ class Plan:
     sort: Sort
     born: int
     waxed: bool
+    nests: bool = False
 
 
 class NoSuchPiece(Exception):
@@ -49,12 +50,13 @@ def _plan(catalogue: Catalogue, sort: Sort, students: int, random: Random) -> Pl
     ware = _fitting_ware(catalogue, sort, shape, random)
     return Plan(
         # The first student, whose sign-in is shown, is a busy one.
-        maker=random.choice((0, 0, 0, *range(students))),
+        maker=random.choice((0, 0, 0, 0, *range(students))),
         what=random.choice([one for one in ANOTHER if one not in shape.what or not one]) + shape.what,
         ware=ware,
         sort=sort,
         born=random.choice(sort.days),
         waxed=sort.route not in {None, "horsehair"} and random.random() < 0.85,  # noqa: PLR2004 -- most feet get wax
+        nests=shape.nests,
     )
 
 
@@ -103,8 +105,11 @@ def _weight(height: int, width: int, depth: int) -> int:
 def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sort) -> bool:
     """Whether the rules answer as `sort` asks, at the queue and at the glaze table after each layer."""
     verdict = judge_in(catalogue, ware, route)
-    worst = {finding.rule for finding in verdict.findings if finding.level is not Level.NOTE}
-    fits = verdict.word == sort.verdict and (worst == sort.rules if sort.rules else True)
+    worst = {finding.rule for finding in verdict.findings if finding.level is verdict.level}
+    # What is left to the instructor must be just that; of what staff accepts there may be more.
+    fits = (
+        verdict.word == sort.verdict and sort.rules <= worst and (verdict.level is not Level.ASK or worst == sort.rules)
+    )
     return (
         fits
         and _suits(ware, route)
@@ -139,7 +144,7 @@ def _layers(catalogue: Catalogue, route: Route, sort: Sort, random: Random) -> I
 
 def _sigillata(catalogue: Catalogue, sort: Sort, random: Random) -> Iterator[Layer]:
     if sort.burnished and random.random() < 0.5:  # noqa: PLR2004 -- every second one
-        polished = [one for one in catalogue.glazes.values() if one.coat is Coat.SLIP and one.family is Family.LOW_FIRE]
+        polished = [one for one in catalogue.glazes.values() if one.coat is Coat.SIGILLATA]
         yield Layer(random.choice(polished), Zone.OUTSIDE)
 
 

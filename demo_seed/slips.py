@@ -90,7 +90,7 @@ class Slips:
         return self._is_wrong_glaze(self._pot(Stage.WAXED, lambda pot: pot.plan.ware.use is Use.FOOD), "Pewter Moss")
 
     def _over_the_limit_on_ware_for_food(self) -> bool:
-        pot = self._pot(Stage.BISQUED, lambda pot: pot.plan.ware.use is Use.FOOD and pot.plan.sort.route == "low-fire")
+        pot = self._pot(Stage.BISQUED, lambda pot: pot.plan.ware.use is Use.FOOD)
         return self._is_wrong_glaze(pot, "Marmalade Parade")
 
     def _glazes_that_share_no_heat(self) -> bool:

@@ -37,7 +37,8 @@ class Sort:
     """One sort of piece: how many, on what route, in what shapes, and the days on which they are registered.
 
     The rules must answer `verdict`, by no rules but `rules` (empty: by any). `route` is None for what goes home
-    unglazed. `stops_at` is the stage in which it is forgotten, `lost_at` the one in which it is lost.
+    unglazed. `stops_at` is the stage in which it is forgotten, `lost_at` the one in which it is lost. `then` is the
+    firing that it sees after its glaze firing, with a luster over the glaze.
     """
 
     count: int
@@ -53,6 +54,7 @@ class Sort:
     question: Question | None = None
     stops_at: Stage | None = None
     lost_at: Stage | None = None
+    then: str | None = None
 
 
 _BOTH = (*FOR_THE_TABLE, *FOR_THE_SHELF)
@@ -123,8 +125,10 @@ _FROM_THE_BIN = replace(
 
 SORTS = (
     # What comes through without a word from anybody.
-    _sort(50, "low-fire", _BOTH, _ALL_TERM),
-    _sort(10, "low-fire", _BOTH, range(TERM_DAYS - 25, TERM_DAYS - 16)),
+    # Earthenware stays porous, so nothing that is fired low is for food.
+    _sort(50, "low-fire", FOR_THE_SHELF, _ALL_TERM),
+    _sort(10, "low-fire", FOR_THE_SHELF, range(TERM_DAYS - 25, TERM_DAYS - 16)),
+    replace(_sort(6, "mid-range", FOR_THE_SHELF, range(20, TERM_DAYS - 40)), then="overglaze"),
     _sort(120, "mid-range", _BOTH, _ALL_TERM),
     _sort(20, "mid-range", _BOTH, range(TERM_DAYS - 9, TERM_DAYS - 4)),
     _sort(72, "high-fire", _BOTH, _ALL_TERM),
@@ -137,7 +141,6 @@ SORTS = (
     # What the rules warn about and staff accepts by name.
     _UNTESTED,
     replace(_UNTESTED, route="high-fire"),
-    replace(_UNTESTED, route="low-fire", count=4),
     _FRAGILE,
     _CRACKING,
     _FAINT,
@@ -159,10 +162,10 @@ SORTS = (
     replace(_sort(6, "mid-range", _BOTH, _LONG_AGO), stops_at=Stage.GREENWARE),
     replace(_sort(7, "high-fire", _BOTH, _LONG_AGO), stops_at=Stage.BISQUED),
     replace(_sort(12, "mid-range", _BOTH, _LONG_AGO), stops_at=Stage.FIRED),
-    replace(_sort(4, "low-fire", _BOTH, _LONG_AGO), stops_at=Stage.GLAZED),
+    replace(_sort(4, "low-fire", FOR_THE_SHELF, _LONG_AGO), stops_at=Stage.GLAZED),
     replace(_sort(4, "mid-range", _BOTH, _A_WHILE_AGO), lost_at=Stage.GREENWARE),
     replace(_sort(4, "high-fire", _BOTH, _A_WHILE_AGO), lost_at=Stage.BISQUED),
-    replace(_sort(3, "low-fire", _BOTH, _A_WHILE_AGO), lost_at=Stage.GLAZED),
+    replace(_sort(3, "low-fire", FOR_THE_SHELF, _A_WHILE_AGO), lost_at=Stage.GLAZED),
     replace(_sort(3, "mid-range", _BOTH, _A_WHILE_AGO), lost_at=Stage.QUEUED),
     replace(_sort(4, "mid-range", _BOTH, _A_WHILE_AGO), lost_at=Stage.FIRED),
 )

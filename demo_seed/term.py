@@ -12,10 +12,10 @@ from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
 from tracker.domain.pieces.details import Told
-from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, NewPiece, Stage
 from tracker.domain.rules.engine import judge_in
-from tracker.domain.studio.materials import ClayKind
+from tracker.domain.studio.materials import ClayKind, Zone
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.pickup import hand_over
 from tracker.usecases.rules import questions
@@ -29,6 +29,8 @@ _TOLD_AGAIN = (16, 27, 41, TERM_DAYS - 9)
 """The days on which somebody finds with a needle that a wall is thicker than was said of it."""
 
 _THICK_MM = 28
+_LUSTER = "Soap Window"
+_WORTH_ANOTHER_FIRE = {Flaw.PINHOLED, Flaw.UNDERFIRED}
 _WAX, _WAXES_LINES = "Emulsion wax", 9
 """One in so many of the pots with two coats or more gets lines of this wax between the first two."""
 
@@ -216,10 +218,19 @@ class Term:
     def _look_at_what_came_out(self, day: int) -> None:
         """Send the worst of what was unloaded this morning back for another fire, by the instructor's leave."""
         for pot, outcome in self._kilns.out_today:
-            spoilt = pot.stage is Stage.FIRED and outcome in {Outcome.of(Flaw.PINHOLED), Outcome.of(Flaw.UNDERFIRED)}
-            if spoilt and pot.plan.sort.stops_at is None and not self._is_outdoors(pot):
+            spoilt = pot.stage is Stage.FIRED and not _WORTH_ANOTHER_FIRE.isdisjoint(outcome.flaws)
+            if pot.stage is Stage.FIRED and pot.plan.sort.then is not None:
+                self._luster(pot, pot.plan.sort.then, day)
+            elif spoilt and pot.plan.sort.stops_at is None and not self._is_outdoors(pot):
                 self._hands.do(pieces.fire_again, self.floor.instructor, pot.ref, words.WHY_FIRE_AGAIN[pot.id % 2])
                 pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
+
+    def _luster(self, pot: Pot, route: str, day: int) -> None:
+        """Brush a luster over the fired glaze of a piece that is meant for one, for a firing of its own."""
+        self._hands.do(pieces.fire_again, self.floor.instructor, pot.ref, words.WHY_LUSTER)
+        self._hands.do(pieces.glaze, pot.maker, pot.ref, _LUSTER, Zone.OUTSIDE)
+        pot.plan = replace(pot.plan, sort=replace(pot.plan.sort, route=route, then=None))
+        pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
 
     def _shelve(self) -> None:
         """Scan what is finished onto the shelves from which it is fetched."""
@@ -282,5 +293,6 @@ def _new_piece(plan: Plan) -> NewPiece:
         weight_g=ware.weight_g,
         wall_mm=ware.wall_mm,
         vented=ware.vented,
+        nests=plan.nests,
         arrives_bisqued=plan.sort.arrives_bisqued,
     )

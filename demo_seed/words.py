@@ -9,7 +9,10 @@ from tracker.domain.pieces.piece import Build, Use
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """One thing a student sets out to make; height, width and depth in mm before anybody's thumb slipped."""
+    """One thing a student sets out to make; height, width and depth in mm before anybody's thumb slipped.
+
+    An open form `nests`: in a bisque one may go into another.
+    """
 
     what: str
     build: Build
@@ -18,6 +21,7 @@ class Shape:
     width_mm: int
     depth_mm: int
     fragile: bool = False
+    nests: bool = False
 
 
 _FOOD, _DECO = Use.FOOD, Use.DECORATIVE
@@ -28,12 +32,12 @@ FOR_THE_TABLE = (
     Shape("cup without a handle", Build.THROWN, _FOOD, 80, 78, 78),
     Shape("tall cup for iced coffee", Build.THROWN, _FOOD, 145, 80, 80),
     Shape("espresso cup, one of two", Build.THROWN, _FOOD, 58, 65, 65),
-    Shape("cereal bowl", Build.THROWN, _FOOD, 70, 150, 150),
-    Shape("noodle bowl with chopstick notches", Build.THROWN, _FOOD, 85, 165, 165),
-    Shape("soup bowl that leans left", Build.THROWN, _FOOD, 72, 148, 144),
-    Shape("nesting bowl, the smallest", Build.THROWN, _FOOD, 50, 95, 95),
-    Shape("salad bowl for mum", Build.THROWN, _FOOD, 95, 260, 260),
-    Shape("cat's water bowl", Build.THROWN, _FOOD, 45, 140, 140),
+    Shape("cereal bowl", Build.THROWN, _FOOD, 70, 150, 150, nests=True),
+    Shape("noodle bowl with chopstick notches", Build.THROWN, _FOOD, 85, 165, 165, nests=True),
+    Shape("soup bowl that leans left", Build.THROWN, _FOOD, 72, 148, 144, nests=True),
+    Shape("nesting bowl, the smallest", Build.THROWN, _FOOD, 50, 95, 95, nests=True),
+    Shape("salad bowl for mum", Build.THROWN, _FOOD, 95, 260, 260, nests=True),
+    Shape("cat's water bowl", Build.THROWN, _FOOD, 45, 140, 140, nests=True),
     Shape("lidded jar with a crooked knob", Build.THROWN, _FOOD, 150, 110, 110),
     Shape("sugar jar, lid glued in spirit", Build.THROWN, _FOOD, 105, 90, 90),
     Shape("honey pot with a spoon slot", Build.THROWN, _FOOD, 110, 95, 95),
@@ -180,6 +184,11 @@ WONDERING = (
 
 STAND_INS = ("Ada, her sister", "Mr. Pellingbrook from the library", "Noor, a flatmate, with a note")
 
-WHY_FIRE_AGAIN = ("pinholes all over; a thin second coat went on", "came out dry on one side; a hotter spot next time")
+WHY_LUSTER = "a luster goes over the fired glaze"
+
+WHY_FIRE_AGAIN = (
+    "pinholes all over; now with a soak at the top",
+    "came out dry on one side; a hotter spot next time",
+)
 
 WHY_CORRECT = "the wax had not been put on after all"

@@ -21,7 +21,7 @@ from tracker.domain.firing.heat_work import heat_work
 from tracker.domain.outdoor.sessions import SessionStage
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.photos import Size
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import Build, Stage, StepName, Use
 from tracker.domain.rules.engine import judge
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_tests import failures
@@ -31,7 +31,9 @@ from tracker.store.backup import check
 from tracker.store.pieces.queries import HistoryRow, PiecePage
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing.stories import kiln_correction
+from tracker.usecases.labels.home_papers import needs_a_warning, stick_on_of
 from tracker.usecases.studio.people import sign_in
+from tracker.wording.reader import ANYONE
 
 A_WHILE = 18
 """Days of the story that are told again to compare: by then codes are out, and the first glaze firings."""
@@ -194,8 +196,91 @@ def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo)
     outcomes = Counter(page.row.outcome for page in demo.pages if page.row.outcome)
 
     assert {one.route for one in done} == set(demo.read.catalogue().routes)
-    assert set(outcomes) >= {Outcome.GOOD, Outcome.of(Flaw.CRAWLED), Outcome.of(Flaw.CRACKED), Outcome.BROKE}
+    assert outcomes[Outcome.BROKE] >= 3
     assert outcomes[Outcome.GOOD] > outcomes.total() / 2
+
+
+def test_every_flaw_came_out_of_some_fire_some_together_and_some_with_a_note(demo: Demo) -> None:
+    came = [line.outcome for page in demo.pages for line in page.history if line.outcome is not None]
+
+    assert {flaw for one in came for flaw in one.flaws} == set(Flaw)
+    assert any(len(one.flaws) > 1 for one in came)
+    assert all(any(getattr(one, note) for one in came) for note in ("clay_note", "glaze_note"))
+
+
+def test_a_flaw_keeps_something_for_food_that_waits_for_pickup_from_food(demo: Demo) -> None:
+    studio = demo.read.studio()
+    spoilt = [
+        page
+        for page in demo.pages
+        if page.piece.stage is Stage.FIRED and page.piece.use is Use.FOOD and page.piece.spoilt_by
+    ]
+
+    assert spoilt
+    assert all(needs_a_warning(page, studio) for page in spoilt)
+    assert all(stick_on_of(page, studio, ANYONE) for page in spoilt)
+
+
+def test_a_planned_bisque_was_fired_with_bowls_in_bowls(demo: Demo) -> None:
+    done = [one for one in demo.read.firings.listed(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
+    bisques = [demo.read.firings.firing(one.id) for one in done if one.route == "bisque"]
+
+    resting = [
+        place
+        for firing in bisques
+        if firing is not None and firing.plan is not None
+        for level in firing.plan.levels
+        for place in level.places
+        if place.below is not None
+    ]
+
+    assert resting
+
+
+# ---- whether it tells no untruth ---------------------------------------------------------------------------------
+
+
+def test_a_luster_goes_over_fired_glaze_and_is_fired_to_018_on_its_own(demo: Demo) -> None:
+    catalogue = demo.read.catalogue()
+    lusters = {name for name, one in catalogue.glazes.items() if one.coat is Coat.OVERGLAZE}
+    # Makers' usual range of lusters and china paints: cone 022 to 014, most lusters 018 (common practice).
+    assert all(str(catalogue.glaze(name).cone_high) == "018" for name in lusters)
+    over = [page for page in demo.pages if lusters & set(page.piece.worn_names)]
+
+    fired = [[line.route for line in page.history if line.step is StepName.FIRE] for page in over]
+
+    assert lusters
+    assert any("overglaze" in routes for routes in fired)
+    assert all(routes[0] != "overglaze" for routes in fired)
+    assert str(catalogue.route("overglaze").cone) == "018"
+
+
+def test_earthenware_absorbs_ten_percent_and_more_and_a_raku_clay_is_not_measured(demo: Demo) -> None:
+    # Earthenware 10 % and more: common practice for low-fire bodies; ASTM C242 calls over 7 % nonvitreous.
+    clays = demo.read.catalogue().clays.values()
+    earthenware = [one.absorption_pct for one in clays if one.kind is ClayKind.EARTHENWARE]
+
+    assert all(absorbs is not None and absorbs >= 10 for absorbs in earthenware)
+    assert demo.read.catalogue().clay("Cobble").absorption_pct is None
+
+
+def test_nothing_of_earthenware_is_for_food(demo: Demo) -> None:
+    low = [page.piece for page in demo.pages if page.piece.clay.kind is ClayKind.EARTHENWARE]
+
+    assert low
+    assert {piece.use for piece in low} == {Use.DECORATIVE}
+
+
+def test_a_crack_like_an_s_is_in_thrown_ware_alone(demo: Demo) -> None:
+    # An S-crack comes of clay that was not compressed on the wheel (common practice).
+    cracked = {
+        page.piece.build
+        for page in demo.pages
+        for line in page.history
+        if line.outcome is not None and Flaw.S_CRACK in line.outcome.flaws
+    }
+
+    assert cracked == {Build.THROWN}
 
 
 def test_some_questions_are_open_and_some_were_answered_either_way(demo: Demo) -> None:
@@ -236,16 +321,18 @@ def test_nothing_was_ever_fired_hotter_than_its_clay_and_glazes_stand(demo: Demo
     fired = [page.piece for page in demo.pages if page.piece.fired_to is not None]
 
     assert len(fired) >= 200
-    assert [piece.ref for piece in fired if piece.fired_to and piece.fired_to > piece.ceiling] == []
+    assert [piece.ref for piece in fired if piece.fired_to and piece.fired_to > piece.clay.ceiling] == []
+    layers = [layer for piece in fired for layer in piece.layers if layer.fired_to is not None]
+    assert [one for one in layers if one.fired_to and one.fired_to > one.glaze.ceiling] == []
 
 
 def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo: Demo) -> None:
     catalogue = demo.read.catalogue()
+    # A piece is as its last fire had it; before it, a luster for instance was not yet on it.
     fires = [
         (page.piece, catalogue.route(line.route or ""))
         for page in demo.pages
-        for line in page.history
-        if line.step is StepName.FIRE
+        for line in [line for line in page.history if line.step is StepName.FIRE][-1:]
     ]
 
     refused = [

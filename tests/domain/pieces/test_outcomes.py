@@ -92,6 +92,13 @@ def test_flaws_add_up_until_a_piece_comes_out_well(first: Outcome, then: Outcome
     assert set(left) == (set() if then.is_good else {*first.flaws, *then.flaws})
 
 
+@given(outcomes, outcomes)
+def test_a_fire_that_melts_no_glaze_mends_no_flaw(first: Outcome, then: Outcome) -> None:
+    left = then.left_on(first.left_on(()), melts=False)
+
+    assert set(left) == {*first.flaws, *then.flaws}
+
+
 @pytest.mark.parametrize("flaw", Flaw)
 def test_what_shows_only_outside_spoils_no_food_unless_it_goes_through_the_wall(flaw: Flaw) -> None:
     outside = Outcome((flaw,), outside_only=True)

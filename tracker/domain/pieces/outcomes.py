@@ -137,12 +137,13 @@ class Outcome:
         glaze = Message("glaze-note", _("Glaze: {note}"), note=self.glaze_note) if self.glaze_note else None
         return tuple(one for one in (clay, glaze) if one is not None)
 
-    def left_on(self, before: tuple[Flaw, ...]) -> tuple[Flaw, ...]:
+    def left_on(self, before: tuple[Flaw, ...], *, melts: bool = True) -> tuple[Flaw, ...]:
         """The flaws that count from now on of a piece that had these before it was fired again.
 
-        A good result ends them; until then they add up. What is known to show only outside leaves the inside alone.
+        A good result ends them; until then they add up. A fire that never `melts` the glaze again, as for an
+        overglaze, mends nothing. What is known to show only outside leaves the inside alone.
         """
-        if self.is_good:
+        if self.is_good and melts:
             return ()
         new = self.flaws if not self.outside_only else [one for one in self.flaws if one not in _NOT_OUTSIDE]
         return in_order((*before, *new))

@@ -457,7 +457,8 @@ def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is
     if is_bisque:
         after = replace(after, code=piece.code or change.new_code())
     else:
-        after = replace(after, flaws=outcome.left_on(piece.flaws))
+        melts = firing.route.kind is not RouteKind.OVERGLAZE
+        after = replace(after, flaws=outcome.left_on(piece.flaws, melts=melts))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     change.save(piece, after, _line(firing, piece, after, name, outcome))

@@ -1,0 +1,66 @@
+"""What a flaw of the last firing does to the answers about the next one, and about food."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from tracker.commands.answers import answer_line
+from tracker.domain.pieces.outcomes import Flaw
+
+# On the inside or the rim these keep a piece from food; a crack has three names (common practice).
+NOT_FOR_FOOD = {
+    *("crazed", "underfired", "cracked", "pinholed", "blistered", "shivered"),
+    *("dunted", "s-crack"),
+}
+CRACKS = {"cracked", "dunted", "s-crack"}
+
+
+def answer(*result: str, route: str = "mid-range", use: str = "food", **more: Any) -> dict[str, Any]:  # noqa: ANN401 -- any key of a piece
+    """What is answered about a fired mug of dense stoneware in a tested glaze."""
+    passed = [{"metal": metal, "passed": True, "cone": "6"} for metal in ("lead", "cadmium")]
+    cones = {"cone_low": "5", "cone_high": "6"}
+    piece = {
+        "clay": {"name": "Doorstep Buff", "kind": "stoneware", **cones, "cone_high": "7", "absorption_pct": 1.2},
+        "layers": [
+            {"glaze": {"name": "Still Water", "family": "mid-range", **cones, "food": "tested", "tests": passed}}
+        ],
+        "use": use,
+        "fired_to": "6",
+        "result": list(result),
+        **more,
+    }
+    said: dict[str, Any] = json.loads(answer_line(json.dumps({"piece": piece, "route": route}).encode()))
+    return said
+
+
+@pytest.mark.parametrize("flaw", Flaw)
+def test_a_flaw_on_a_food_surface_is_not_for_food_and_keeps_nothing_from_another_firing(flaw: Flaw) -> None:
+    said = answer(flaw)
+
+    assert said["verdict"] == "clear"
+    assert (said["food"] == "not-for-food") is (flaw in NOT_FOR_FOOD)
+    assert ("flawed-for-food" in said["food_rules"]) is (flaw in NOT_FOR_FOOD)
+
+
+def test_what_came_out_well_has_nothing_against_it() -> None:
+    assert answer()["food"] == "nothing-known-against"
+
+
+def test_one_flaw_among_several_is_enough_and_words_may_be_joined_as_people_join_them() -> None:
+    assert answer("stuck", "crazed", "color off")["food"] == "not-for-food"
+    assert answer("S crack")["food"] == "not-for-food"
+
+
+@pytest.mark.parametrize("flaw", Flaw)
+def test_a_crack_by_any_name_is_asked_about_before_it_is_pulled_hot(flaw: Flaw) -> None:
+    said = answer(flaw, route="raku", use="decorative", fired_to="06", layers=[])
+
+    assert ("ware-already-mature" in {one["rule"] for one in said["findings"]}) is (flaw in CRACKS)
+
+
+@pytest.mark.parametrize("result", ["crazed", ["chipped"], [1], {"crazed": True}])
+def test_what_is_no_list_of_flaws_is_answered_with_the_key(result: object) -> None:
+    assert "result" in answer(result=result)["error"]
