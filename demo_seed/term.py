@@ -288,8 +288,6 @@ def _new_piece(plan: Plan) -> NewPiece:
         fragile=ware.fragile,
         burnished=bool(ware.burnished),
         mended=ware.mended,
-        # The names of its shapes are this seed's own words.
-        nests="bowl" in plan.what,
         weight_g=ware.weight_g,
         wall_mm=ware.wall_mm,
         vented=ware.vented,

@@ -54,8 +54,8 @@ FOR_THE_TABLE = (
     Shape("baking dish, fits one lasagne", Build.SLAB, _FOOD, 65, 260, 180),
     Shape("leaf plate from a real leaf", Build.PRESS_MOULDED, _FOOD, 22, 210, 160),
     Shape("pinch cup for salt", Build.PINCH, _FOOD, 42, 70, 70),
-    Shape("tea bowl, second try", Build.PINCH, _FOOD, 75, 115, 112),
-    Shape("coiled fruit bowl", Build.COIL, _FOOD, 105, 250, 250),
+    Shape("tea bowl, second try", Build.PINCH, _FOOD, 75, 115, 112, nests=True),
+    Shape("coiled fruit bowl", Build.COIL, _FOOD, 105, 250, 250, nests=True),
     Shape("tumbler from the cup mould", Build.CAST, _FOOD, 110, 78, 78),
 )
 """Ware for food."""
@@ -88,7 +88,7 @@ FOR_THE_SHELF = (
 
 FOR_THE_YARD = (
     Shape("round bottle for the smoke", Build.THROWN, _DECO, 140, 120, 120),
-    Shape("crackle tea bowl, to look at", Build.THROWN, _DECO, 80, 120, 118),
+    Shape("crackle tea bowl, to look at", Build.THROWN, _DECO, 80, 120, 118, nests=True),
     Shape("closed form with a pinhole", Build.THROWN, _DECO, 110, 115, 115),
     Shape("lidded urn with a crooked knob", Build.THROWN, _DECO, 145, 115, 115),
     Shape("shallow dish with a torn edge", Build.THROWN, _DECO, 40, 145, 140),
