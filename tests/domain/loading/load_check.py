@@ -181,6 +181,8 @@ def _rests_wrongly(asked: dict[str, Any], there: dict[str, Any], one: dict[str, 
         yield "or what carries it is to stand alone"
     if _may_be_heavier(upper, lower):
         yield "is heavier than what carries it"
+    if lower.get("wall_mm", 4) < 4:
+        yield "is on thin ware"
     if not _is_right(upper, lower, one, below):
         yield f"can't rest {one['rests']} another there"
 

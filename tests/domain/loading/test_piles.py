@@ -209,6 +209,8 @@ BIG, SMALL = {"code": "BIG", "round_mm": 300, "height_mm": 90}, {"code": "SMALL"
         pytest.param({"weight_g": 4000}, {"weight_g": 3000}, False, id="too heavy to go in anything"),
         pytest.param({}, {"weight_g": 3000}, False, id="too heavy, in one of unknown weight"),
         pytest.param({"height_mm": 40}, {"height_mm": 80}, False, id="larger than what carries it, weights unknown"),
+        pytest.param({"wall_mm": 4}, {}, True, id="on ware that is not thin"),
+        pytest.param({"wall_mm": 3.9}, {}, False, id="on thin ware"),
         pytest.param({"nests": False}, {}, False, id="the lower one stands alone"),
         pytest.param({}, {"nests": False}, False, id="the upper one stands alone"),
         pytest.param({"set": "A"}, {"set": "A"}, True, id="of one set"),
@@ -253,7 +255,7 @@ def test_nesting_never_makes_a_bisque_higher(asked: dict[str, Any]) -> None:
 
 open_forms = st.fixed_dictionaries(
     {"round_mm": st.integers(80, 260), "height_mm": st.integers(30, 140), "nests": st.just(value=True)},
-    optional={"weight_g": st.integers(100, 3500), "wall_mm": st.integers(4, 20), "set": st.sampled_from(["tea", "x"])},
+    optional={"weight_g": st.integers(100, 3500), "wall_mm": st.integers(2, 20), "set": st.sampled_from(["tea", "x"])},
 )
 tiles = st.fixed_dictionaries(
     {"width_mm": st.integers(60, 200), "depth_mm": st.integers(60, 200), "height_mm": st.integers(6, 15)}

@@ -3,7 +3,7 @@
 The rules of nesting, all common practice:
 
 - At most three high, and nothing heavier than what carries it. Where a weight isn't known, the larger one counts as the
-  heavier. What weighs `HEAVY_G` or more goes in or on nothing.
+  heavier. What weighs `HEAVY_G` or more goes in or on nothing, and a wall known to be under `THIN_MM` carries nothing.
 - A tile is no higher than `TILE_MM`. It lies on a tile that covers it.
 - An open form (`nests`) goes into one of the same outline, round or rectangular, that is at least as wide. It is taken
   for a cone whose foot is two thirds as wide as its rim. It comes to rest where its side is `NEST_CLEARANCE_MM` from
@@ -24,6 +24,7 @@ from tracker.domain.loading.shelf_shapes import Footprint, Spot
 
 MOST_HIGH = 3
 TILE_MM = 15
+THIN_MM = 4
 WALL_MM = 8
 """What a wall that hasn't been measured is taken for: on the thick side for ware of a class (common practice)."""
 
@@ -35,7 +36,7 @@ RIM_LEEWAY_MM = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Layer:
+class Tier:
     """A piece of a pile: how high over the shelf it begins, and how it rests on the one below, if there is one."""
 
     piece: PieceToLoad
@@ -55,57 +56,57 @@ class Pile:
     All are of one set, or of none. The lowest covers the others. To whoever looks for a place it is like one piece.
     """
 
-    layers: tuple[Layer, ...]
+    tiers: tuple[Tier, ...]
     height_mm: float
 
     @classmethod
     def of(cls, piece: PieceToLoad) -> Pile:
         """A piece alone."""
-        return cls((Layer(piece),), piece.height_mm)
+        return cls((Tier(piece),), piece.height_mm)
 
     @property
     def footprint(self) -> Footprint:
         """What it covers of the shelf."""
-        return self.layers[0].piece.footprint
+        return self.tiers[0].piece.footprint
 
     @property
     def code(self) -> str:
         """The code of its lowest piece, which tells it from every other pile."""
-        return self.layers[0].piece.code
+        return self.tiers[0].piece.code
 
     @property
     def weight_g(self) -> float:
         """What its pieces weigh together, as far as it is known."""
-        return sum(layer.piece.weight_g or 0 for layer in self.layers)
+        return sum(tier.piece.weight_g or 0 for tier in self.tiers)
 
     @property
     def promised(self) -> float:
         """The turn of the piece in it that goes first."""
-        return min(layer.piece.promised for layer in self.layers)
+        return min(tier.piece.promised for tier in self.tiers)
 
     @property
     def set_name(self) -> str | None:
         """The set that its pieces are of."""
-        return self.layers[0].piece.set_name
+        return self.tiers[0].piece.set_name
 
     def with_on_top(self, piece: PieceToLoad) -> Pile | None:
         """The pile with one more piece in or on its uppermost, the lowest way there is; None where it has no place."""
-        if len(self.layers) == MOST_HIGH or piece.set_name != self.set_name:
+        if len(self.tiers) == MOST_HIGH or piece.set_name != self.set_name:
             return None
-        top = self.layers[-1]
-        ways = [Layer(piece, over, rests) for rests, over in _ways(top, piece, is_lowest=len(self.layers) == 1)]
+        top = self.tiers[-1]
+        ways = [Tier(piece, over, rests) for rests, over in _ways(top, piece, is_lowest=len(self.tiers) == 1)]
         if not ways or not _carries(top.piece, piece):
             return None
-        layer = min(ways, key=lambda way: way.over_mm)
-        return Pile((*self.layers, layer), max(self.height_mm, layer.top_mm))
+        tier = min(ways, key=lambda way: way.over_mm)
+        return Pile((*self.tiers, tier), max(self.height_mm, tier.top_mm))
 
     def placed(self, spot: Spot) -> Iterable[Placed]:
         """Its pieces at a place on the shelf, each turned as the lowest is."""
-        lowest, below = self.layers[0].piece.footprint, None
-        for layer in self.layers:
-            turned = spot.turned != (layer.piece.footprint.is_long != lowest.is_long)
-            yield Placed(layer.piece, replace(spot, turned=turned), layer.over_mm, below, layer.rests)
-            below = layer.piece.code
+        lowest, below = self.tiers[0].piece.footprint, None
+        for tier in self.tiers:
+            turned = spot.turned != (tier.piece.footprint.is_long != lowest.is_long)
+            yield Placed(tier.piece, replace(spot, turned=turned), tier.over_mm, below, tier.rests)
+            below = tier.piece.code
 
 
 def piled(pieces: Iterable[PieceToLoad], kiln: LoadKiln) -> list[Pile]:
@@ -126,14 +127,14 @@ def piled(pieces: Iterable[PieceToLoad], kiln: LoadKiln) -> list[Pile]:
             continue
         pile, more = min(fits, key=lambda fit: fit[1].height_mm - fit[0].height_mm)
         started.remove(pile)
-        (closed if len(more.layers) == MOST_HIGH else started).append(more)
+        (closed if len(more.tiers) == MOST_HIGH else started).append(more)
     return [*closed, *started]
 
 
 # ---- what goes in or on what ---------------------------------------------------------------------------------------
 
 
-def _ways(below: Layer, piece: PieceToLoad, *, is_lowest: bool) -> Iterable[tuple[Rests, float]]:
+def _ways(below: Tier, piece: PieceToLoad, *, is_lowest: bool) -> Iterable[tuple[Rests, float]]:
     """Each way in which a piece may rest on the uppermost of a pile, and how high over the shelf it then begins."""
     lower = below.piece
     if not (may_share(lower) and may_share(piece) and lower.footprint.covers(piece.footprint)):
@@ -183,7 +184,9 @@ def _rise(wide: float, high: float, narrow: float, upper_high: float, apart: flo
 
 
 def _carries(lower: PieceToLoad, piece: PieceToLoad) -> bool:
-    """Whether a piece is no heavier than what is to carry it."""
+    """Whether a piece is no heavier than what is to carry it, and that one no thin ware."""
+    if lower.wall_mm is not None and lower.wall_mm < THIN_MM:
+        return False
     if lower.weight_g is None or piece.weight_g is None:
         return _heft(piece) <= _heft(lower) and (piece.weight_g or 0) < HEAVY_G
     return piece.weight_g <= lower.weight_g and piece.weight_g < HEAVY_G

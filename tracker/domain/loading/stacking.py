@@ -126,7 +126,7 @@ class Stacker:
         alone = [Pile.of(piece) for piece in pieces]
         if not self.may_nest:
             return [alone]
-        piles = piled((pile.layers[0].piece for pile in alone), self.kiln)
+        piles = piled((pile.tiers[0].piece for pile in alone), self.kiln)
         return [alone, piles] if len(piles) < len(alone) else [alone]
 
     # ---- what a level is worth ---------------------------------------------------------------------------------
