@@ -20,6 +20,7 @@ from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
+from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import say, say_refusal
 
 
@@ -30,9 +31,9 @@ class _Answering(click.Group):
         try:
             return super().invoke(ctx)
         except Unusable as refusal:
-            _say_each(refusal)
+            _say_each(refusal, _reader(ctx))
         except Refusal as refusal:
-            fail(f"{say(refusal.word)}: {say_refusal(refusal)}")
+            fail(f"{say(refusal.word)}: {say_refusal(refusal, _reader(ctx))}")
         except BadSettings as refusal:
             fail(*refusal.problems)
         except BrokenPipeError:
@@ -42,11 +43,17 @@ class _Answering(click.Group):
             fail(": ".join(filter(None, (str(fault.filename or ""), fault.strerror or str(fault)))) + ".")
 
 
-def _say_each(refusal: Unusable) -> None:
+def _reader(ctx: click.Context) -> Reader:
+    """Who reads a refusal: the studio, where the command had opened it."""
+    return ctx.obj.reader if isinstance(ctx.obj, House) else ANYONE
+
+
+def _say_each(refusal: Unusable, reader: Reader) -> None:
     """One problem is one line with its way out; several are one line each, as in a file that is put right by line."""
     if len(refusal.problems) == 1:
-        fail(f"{say(refusal.word)}: {say_refusal(refusal)}")
-    fail(*map(say, refusal.problems), *filter(None, [say(refusal.remedy)]))
+        fail(f"{say(refusal.word)}: {say_refusal(refusal, reader)}")
+    problems = [say(one, reader) for one in refusal.problems]
+    fail(*problems, *filter(None, [say(refusal.remedy, reader)]))
 
 
 def _version() -> str:

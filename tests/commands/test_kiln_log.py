@@ -6,9 +6,12 @@ import threading
 from pathlib import Path
 
 from tests.commands.conftest import Run
-from tests.staffed import TOM, asked_by, queued, started
+from tests.staffed import ADA, TOM, asked_by, queued, started
+from tracker.domain.labels.stock import Paper
+from tracker.domain.quantities import Units
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
+from tracker.usecases.studio import catalog
 
 HEAD = "minutes,°C\n"
 
@@ -55,6 +58,23 @@ def test_a_log_that_looks_odd_needs_somebody_who_looked(
 
     assert (asked.exit_code, taken.exit_code) == (1, 0)
     assert "add --accept" in asked.stderr
+
+
+def test_a_studio_in_us_units_is_answered_in_fahrenheit_but_for_numbers_that_were_read_as_celsius(
+    run: Run, store: Store, database_url: str, tmp_path: Path
+) -> None:
+    catalog.set_units(store, asked_by(ADA), Units.US, Paper.LETTER)
+    firing, path = lit(store), tmp_path / "kiln.csv"
+
+    path.write_text(f"{HEAD}0,20\n5,900\n10,905\n", encoding="utf-8")
+    jump = run("--database", database_url, "kiln-log", firing, str(path))
+    path.write_text("minutes,temp\n0,70\n300,1200\n600,1319\n", encoding="utf-8")
+    room = run("--database", database_url, "kiln-log", firing, str(path))
+
+    # A rise of 880 °C is one of 1,584 °F. What looks wrong in the file is told as it was read there.
+    assert "1,584 °F" in jump.stderr
+    assert "°C" not in jump.stderr
+    assert "it begins at 70 °C and goes to 1,319 °C; is this °F" in room.stderr
 
 
 def test_a_growing_log_is_followed_until_the_fire_is_off(

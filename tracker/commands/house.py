@@ -21,6 +21,7 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import Role
 from tracker.settings import Settings
+from tracker.wording.reader import ANYONE, reader_of_studio
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
@@ -35,8 +36,12 @@ class House:
     """The settings, the store and the clock, looked up only when a command needs them."""
 
     def __init__(self, database: str | None, clock: Callable[[], datetime]) -> None:
-        """Take `database` from the command line before the environment's; `clock` tells the present moment."""
+        """Take `database` from the command line before the environment's; `clock` tells the present moment.
+
+        `reader` is who reads the plain text: in the studio's units, once its store is open. JSON is for anyone.
+        """
         self._database = database
+        self.reader = ANYONE
         self.clock = clock
 
     @cached_property
@@ -52,6 +57,7 @@ class House:
 
         keeping.must_hold_a_studio(self.settings.database)
         with closing(Store(self.settings.database, secrets.randbelow, photos=self.settings.photos)) as store:
+            self.reader = reader_of_studio(store.read.studio())
             yield store
 
     def request(self, store: Store, by: str | None) -> Request:

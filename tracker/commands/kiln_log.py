@@ -91,9 +91,9 @@ class _Taken:
         read = log.log()
         wrong = [one for one in read.refusals if one.rule != "log-too-short" or is_over]
         if wrong:
-            fail(*(say_finding(one) for one in wrong))
+            fail(*(say_finding(one, self._house.reader) for one in wrong))
         if read.questions and not self._accepts:
-            asked = [say_finding(one) for one in read.questions]
+            asked = [say_finding(one, self._house.reader) for one in read.questions]
             fail(*asked, text(Message("add-accept", _("Where the log is right as it stands, add --accept."))))
         more = {self._begins + round(one.seconds): one.celsius for one in read.readings[self.count :]}
         if more:

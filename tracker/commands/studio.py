@@ -23,6 +23,7 @@ from tracker.wording.render import say as text_of_message
 
 if TYPE_CHECKING:
     from tracker.usecases.studio.catalog import Prospect
+    from tracker.wording.reader import Reader
 
 
 @click.command("export-studio")
@@ -62,7 +63,7 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         if ahead.problems:
             raise Unusable(ahead.problems, catalogue.NOTHING_CHANGED)
         if ahead.differences and not as_json:
-            _show(ahead)
+            _show(ahead, house.reader)
         if ahead.differences and not yes:
             click.confirm("Do this?", abort=True)
         receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
@@ -70,20 +71,19 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
             {"piece": piece.ref, "kiln": firing.kiln.name, "firing": firing.id}
             for piece, firing in still_in_a_kiln(store.read)
         ]
-    says = text_of_message(receipt.message)
     answer = {
-        "says": says,
+        "says": text_of_message(receipt.message),
         "changes": [text_of_message(one) for one in ahead.differences],
         "moved": list(receipt.refs),
         "take_out": take_out,
     }
-    say(says, answer, as_json=as_json)
+    say(text_of_message(receipt.message, house.reader), answer, as_json=as_json)
 
 
-def _show(ahead: Prospect) -> None:
+def _show(ahead: Prospect, reader: Reader) -> None:
     """Show all that would change, from what to what, and which pieces would be moved."""
     from tracker.usecases.pieces.revalidate import moves_of
 
     for one in (*ahead.differences, moves_of(ahead.moved, is_done=False)):
         if one is not None:
-            click.echo(text_of_message(one))
+            click.echo(text_of_message(one, reader))

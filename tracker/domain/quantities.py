@@ -24,6 +24,7 @@ class Unit(StrEnum):
     KILOGRAMS = "kg"
     CELSIUS = "°C"
     CELSIUS_STEP = "°C of difference"
+    CELSIUS_AS_READ = "°C as read"
     CELSIUS_PER_HOUR = "°C/h"
     CELSIUS_PER_MINUTE = "°C/min"
     PERCENT = "%"
@@ -117,6 +118,11 @@ def grams(value: float) -> Quantity:
 def celsius(value: float, digits: int = 0) -> Quantity:
     """A temperature."""
     return Quantity(value, Unit.CELSIUS, digits)
+
+
+def celsius_as_read(value: float, digits: int = 1) -> Quantity:
+    """A number that was read as °C and may not be: everyone reads it as °C, or nobody could find it in the log."""
+    return Quantity(value, Unit.CELSIUS_AS_READ, digits)
 
 
 def celsius_step(value: float) -> Quantity:

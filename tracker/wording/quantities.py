@@ -75,7 +75,7 @@ def unit_name(unit: Unit, reader: Reader) -> str:
     return _METRIC_NAMES.get(unit, str(unit))
 
 
-_METRIC_NAMES = {Unit.CELSIUS_STEP: "°C"}
+_METRIC_NAMES = {Unit.CELSIUS_STEP: "°C", Unit.CELSIUS_AS_READ: "°C"}
 
 
 def _scaled(fact: Quantity, reader: Reader) -> str:
@@ -101,7 +101,9 @@ def _pounds(grams: float, reader: Reader) -> str:
     return " ".join([*many, *few])
 
 
-_SCALED = frozenset({Unit.CELSIUS, Unit.CELSIUS_STEP, Unit.CELSIUS_PER_HOUR, Unit.CELSIUS_PER_MINUTE})
+_SCALED = frozenset(
+    {Unit.CELSIUS, Unit.CELSIUS_AS_READ, Unit.CELSIUS_STEP, Unit.CELSIUS_PER_HOUR, Unit.CELSIUS_PER_MINUTE}
+)
 _US: Mapping[Unit, Callable[[float, Reader], str]] = {
     Unit.MM: _inches,
     Unit.CM: lambda cm, reader: _inches(cm * 10, reader),

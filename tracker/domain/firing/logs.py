@@ -18,7 +18,7 @@ from tracker.domain.cones import END_POINTS
 from tracker.domain.findings import Finding, Level, NeedsAcceptance
 from tracker.domain.firing.curves import HOUR_S, Curve, lasting
 from tracker.domain.message import Choice, Message, Plural, _, together
-from tracker.domain.quantities import celsius, celsius_per_minute, celsius_step, hours, seconds
+from tracker.domain.quantities import celsius, celsius_as_read, celsius_per_minute, celsius_step, hours, seconds
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import LOG_PRACTICE, LogPractice
 
@@ -132,7 +132,7 @@ def _impossible(readings: Sequence[Reading], practice: LogPractice) -> list[LogF
             words = _("{heat} is colder than any kiln room.")
         else:
             continue
-        what = Message("log-impossible", words, heat=celsius(one.celsius, 1))
+        what = Message("log-impossible", words, heat=celsius_as_read(one.celsius))
         found.append(log_finding(one.line, Level.REFUSE, what, _WHICH_UNIT))
     return found
 
@@ -167,15 +167,16 @@ def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
     if not readings:
         return []
     first, peak = readings[0], max(readings, key=lambda one: one.celsius)
+    heats = {"first": celsius_as_read(first.celsius), "peak": celsius_as_read(peak.celsius)}
     is_f = Message("say-fahrenheit", _("Say that it is °F, or that it is right as it stands."))
     found = []
     if HOTTEST_CONE_C < peak.celsius <= practice.hottest_c:
         words = _("{peak} is hotter than any cone bears; is this °F?")
-        what = Message("log-looks-like-f", words, first=celsius(first.celsius, 1), peak=celsius(peak.celsius, 1))
+        what = Message("log-looks-like-f", words, **heats)
         found.append(log_finding(peak.line, Level.ASK, what, is_f))
     elif peak.celsius >= _COOLEST_CONE_F and practice.room_f_from <= first.celsius <= practice.room_f_to:
         words = _("it begins at {first} and goes to {peak}; is this °F in a room at 70 °F?")
-        what = Message("log-looks-like-f", words, first=celsius(first.celsius, 1), peak=celsius(peak.celsius, 1))
+        what = Message("log-looks-like-f", words, **heats)
         found.append(log_finding(first.line, Level.ASK, what, is_f))
     if practice.coldest_c <= first.celsius < practice.cold_room_c:
         words = _("it begins at {first}, colder than a kiln room; are these °C that were read as °F?")
