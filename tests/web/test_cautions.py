@@ -172,7 +172,7 @@ class Yard:
         """The words of a PDF, on one line."""
         answer = self.visitor("instructor").get(address.format(**self.laid_out))
         assert answer.mimetype == "application/pdf"
-        return _words(answer.data)
+        return text_of_pdf(answer.data)
 
 
 def _drawn() -> Callable[[int], int]:
@@ -180,7 +180,7 @@ def _drawn() -> Callable[[int], int]:
     return lambda most: next(numbers) % most
 
 
-def _words(pdf: bytes) -> str:
+def text_of_pdf(pdf: bytes) -> str:
     document = pypdfium2.PdfDocument(BytesIO(pdf))
     words = " ".join(page.get_textpage().get_text_range() for page in document)
     document.close()
@@ -300,7 +300,7 @@ def test_the_page_the_sheet_and_the_form_of_a_kiln_show_what_is_meant_for_it(
     here, ada = loading(room, kiln, name), room.visit(ADA_HERE)
 
     page, form = ada.get(here).text, ada.get(f"/catalogue/kiln/form?name={kiln.name}").text
-    sheet = told_in(_words(ada.get(f"{here}/sheet.pdf").data))
+    sheet = told_in(text_of_pdf(ada.get(f"{here}/sheet.pdf").data))
 
     assert shown_in(page) == meant | LOADING
     assert shown_in(form) == sheet == meant | LOADING | OPENING
@@ -322,7 +322,7 @@ def test_a_body_reduction_is_on_the_sheet_of_a_kiln_that_reduces_alone(
 ) -> None:
     here, tom = loading(room, replace(CAR, atmosphere=atmosphere), route), room.visit(TOM_HERE)
 
-    sheet = _words(tom.get(f"{here}/sheet.pdf").data)
+    sheet = text_of_pdf(tom.get(f"{here}/sheet.pdf").data)
 
     assert ("Body reduction" in sheet) is is_reduced
 

@@ -12,7 +12,7 @@ import pytest
 
 from tests.pages import PAGES, everybody_everywhere
 from tests.staffed import ADA, asked_by
-from tests.web.test_cautions import Yard
+from tests.web.test_cautions import Yard, text_of_pdf
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
 from tracker.usecases.studio import catalog
@@ -117,6 +117,32 @@ def test_a_paper_is_in_the_units_of_whoever_prints_it(yard: tuple[Yard, Units], 
     studio, units = yard
 
     assert strange_in(studio.text_of(paper), units) == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "fields"),
+    [
+        ("kiln-doors", {"all": "yes"}),
+        ("buckets", {"all": "yes"}),
+        ("containers", {"all": "yes"}),
+        ("shelves", {"things": "rack 3"}),
+        ("tags", {"things": "{queued}"}),
+        ("care", {"things": "{fired}"}),
+        ("not-for-food", {"things": "{fired}"}),
+    ],
+)
+def test_a_card_or_label_is_in_the_units_of_whoever_prints_it(
+    yard: tuple[Yard, Units], kind: str, fields: dict[str, str]
+) -> None:
+    studio, units = yard
+    stock = {"stock": "A4 paper, 4 cards to cut" if kind in {"kiln-doors", "care"} else "A4, 2 x 4, 99.06 x 67.73 mm"}
+    ada = studio.visitor("instructor")
+    ada.get("/paper")
+
+    answer = ada.prints(kind, stock | {name: text.format(**studio.laid_out) for name, text in fields.items()})
+
+    assert answer.mimetype == "application/pdf"
+    assert strange_in(text_of_pdf(answer.data), units) == []
 
 
 def test_a_chart_has_round_ticks_on_the_readers_scale(yard: tuple[Yard, Units]) -> None:

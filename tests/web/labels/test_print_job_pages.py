@@ -110,7 +110,7 @@ def test_what_was_printed_is_listed_and_can_be_printed_once_more(room: Room) -> 
 
     assert listed.index("/printed/2") < listed.index("/printed/1")
     assert re.search(r">1 . Tags</a>", listed)
-    assert "moved +1.5 mm to the right" in job
+    assert "moved 1.5 mm to the right" in job
     assert "203 dpi" in job
     assert f'value="{cup.code}" checked' in again
     assert "Nothing was printed yet" in ines.get("/printed").text

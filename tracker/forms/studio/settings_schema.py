@@ -84,7 +84,7 @@ class StudioSchema(EntitySchema[Any]):
 
 
 def _number(group: Group, one: Number) -> Typed:
-    if one.measure is Unit.MM:
+    if one.measure is Unit.MM and one.whole:
         kind = fields.length(least=int(one.least), most=int(one.most))
     elif one.whole:
         kind = fields.whole(int(one.least), int(one.most))

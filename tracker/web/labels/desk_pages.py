@@ -208,7 +208,7 @@ def _nudges() -> list[tuple[str, str]]:
 def _moved_by(length: float) -> Message:
     if not length:
         return Message("not-moved", _("not at all"))
-    return Message("moved-by", "+{length}" if length > 0 else "{length}", length=mm(length, 1))
+    return Message("moved-by", "+{length}" if length > 0 else "{length}", length=mm(length, 2))
 
 
 def _dots() -> list[tuple[str, str]]:

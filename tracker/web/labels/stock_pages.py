@@ -127,7 +127,7 @@ def alignment() -> ResponseReturnValue:
 def crosses() -> ResponseReturnValue:
     """The page of crosses for a stock, where the printer puts it by itself."""
     wanted = _named(request.args.get("stock", ""))
-    line = Message("line-is-long", _("This line is {length} long."), length=mm(true_length(wanted)))
+    line = Message("line-is-long", _("This line is {length} long."), length=mm(true_length(wanted), 2))
     words = Words(
         title=said(Message("alignment", _("Alignment, {stock}"), stock=wanted.name)),
         length=said(line),
@@ -160,7 +160,7 @@ def _from_now_on(stock: str, right: float, down: float) -> Message:
         return Message("not-nudged", words, stock=stock)
     ways = ((right, _RIGHT, _LEFT), (down, _LOWER, _HIGHER))
     moves = tuple(
-        Message("nudge", more if length > 0 else less, length=mm(abs(length), 1))
+        Message("nudge", more if length > 0 else less, length=mm(abs(length), 2))
         for length, more, less in ways
         if length
     )
@@ -202,7 +202,7 @@ def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
         stock=wanted,
         stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio())],
         line_mm=true_length(wanted),
-        belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted)))),
+        belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted), 2))),
         now=(printer.nudge_x, printer.nudge_y),
         sent=request.form,
         problems=bad.fields if bad else {},
