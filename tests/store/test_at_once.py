@@ -134,7 +134,7 @@ def test_a_key_that_comes_back_for_another_step_person_or_piece_is_refused(store
     by_somebody_else = replace(request, by=ADA)
 
     with pytest.raises(KeyUsedElsewhere):
-        pieces.wash_off(store, request, ref)
+        pieces.not_waxed(store, request, ref)
     with pytest.raises(KeyUsedElsewhere):
         pieces.wax(store, by_somebody_else, ref)
     with pytest.raises(KeyUsedElsewhere):
@@ -150,7 +150,7 @@ def test_a_refused_request_may_be_sent_again_under_its_key(store: Store) -> None
     pieces.wax(store, asked_by(TOM), ref)
     with pytest.raises(Refusal):
         pieces.wax(store, request, ref)
-    pieces.wash_off(store, asked_by(TOM), ref)
+    pieces.not_waxed(store, asked_by(TOM), ref)
 
     pieces.wax(store, request, ref)
 
@@ -206,7 +206,7 @@ def test_eight_hands_with_fifty_moves_each_lose_none(store: Store, database_url:
     def fifty(ref: str) -> int:
         for _ in range(25):
             pieces.wax(store, asked_by(TOM), ref)
-            pieces.wash_off(store, asked_by(TOM), ref)
+            pieces.not_waxed(store, asked_by(TOM), ref)
         return 50
 
     answers = together([lambda ref=ref: fifty(ref) for ref in refs])  # type: ignore[misc]  # the loop's own value
@@ -223,7 +223,7 @@ def test_eight_hands_on_one_piece_do_as_much_as_they_were_told(store: Store, dat
     def try_twenty() -> int:
         done = 0
         for turn in range(20):
-            step = pieces.wax if turn % 2 else pieces.wash_off
+            step = pieces.wax if turn % 2 else pieces.not_waxed
             try:
                 step(store, asked_by(TOM), ref)
                 done += 1

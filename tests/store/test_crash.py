@@ -36,7 +36,7 @@ def _planned(database: str) -> list[list[Scan]]:
     for _ in range(HANDS):
         pot = a_new_piece(arrives_bisqued=True)
         refs = [pieces.register(store, asked_by(TOM), pot).ref for _ in range(10)]
-        turns = islice(cycle([*((ref, "wax") for ref in refs), *((ref, "wash off") for ref in refs)]), SCANS // HANDS)
+        turns = islice(cycle([*((ref, "wax") for ref in refs), *((ref, "not waxed") for ref in refs)]), SCANS // HANDS)
         plans.append([(ref, step, str(uuid4())) for ref, step in turns])
     store.close()
     return plans

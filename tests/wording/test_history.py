@@ -77,6 +77,10 @@ LINES = {
     "Handed over, taken by Leo, for Mira": a_line(StepName.CLAIM, reason="taken by Leo, for Mira"),
     "Handed over": a_line(StepName.CLAIM),
     "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),
+    "Not waxed after all, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
+    "Chalk Slip on the outside, on the raw clay": a_line(
+        StepName.DECORATE, Stage.GREENWARE, facts={"glaze": "Chalk Slip", "zone": Zone.OUTSIDE}
+    ),
     "Sent back to be fired again": a_line(StepName.FIRE_AGAIN),
     "Lost: broken": a_line(StepName.LOSE, Stage.LOST, reason="broken"),
     "Lost": a_line(StepName.LOSE, Stage.LOST),

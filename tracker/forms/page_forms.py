@@ -172,6 +172,7 @@ OwnSettingsForm = form_of(OwnSettings)
 MOVES = (
     StepName.WAX,
     StepName.WASH_OFF,
+    StepName.NOT_WAXED,
     StepName.QUEUE,
     StepName.PULL_BACK,
     StepName.SHELVE,

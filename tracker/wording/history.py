@@ -59,6 +59,10 @@ def _glazed(line: HistoryRow) -> Message:
     return Message("history-glazed-with", _("Glazed with {glaze} on the {zone}"), **line.facts)
 
 
+def _decorated(line: HistoryRow) -> Message:
+    return Message("history-decorated-with", _("{glaze} on the {zone}, on the raw clay"), **line.facts)
+
+
 def _waxed(line: HistoryRow) -> Message:
     if not line.facts:
         return Message("history-foot-waxed", _("Foot waxed"))
@@ -96,6 +100,7 @@ _TAKEN = _("Handed over, taken by {taker}")
 _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.REGISTER: _registered,
     StepName.GLAZE: _glazed,
+    StepName.DECORATE: _decorated,
     StepName.WAX: _waxed,
     StepName.SHELVE: _shelved,
     StepName.SET_RIGHT: _set_right,
@@ -117,7 +122,8 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
     ),
     StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for it"),
     StepName.FIRE: (_("Fired, {firing} in {kiln}, firing {number}: {outcome}"), _("Fired, {firing}: {outcome}")),
-    StepName.WASH_OFF: _("Washed off, bisqued again"),
+    StepName.WASH_OFF: _("Washed off, {stage} again"),
+    StepName.NOT_WAXED: _("Not waxed after all, {stage} again"),
     StepName.FIRE_AGAIN: _("Sent back to be fired again"),
     StepName.FIND: _("Found, {stage} again"),
     StepName.CORRECT: _("Corrected from {start} to {stage}"),

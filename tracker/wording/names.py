@@ -133,6 +133,8 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.FIRE: _("fire"),
         StepName.CLAIM: _("claim"),
         StepName.WASH_OFF: _("wash off"),
+        StepName.NOT_WAXED: _("not waxed"),
+        StepName.DECORATE: _("decorate"),
         StepName.FIRE_AGAIN: _("fire again"),
         StepName.LOSE: _("lose"),
         StepName.FIND: _("find"),

@@ -13,9 +13,10 @@ from tests.reading import said
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
 from tracker.domain.message import Message
-from tracker.domain.pieces.piece import LINE, STEPS, Piece, Stage, StepName, stage_diagram
+from tracker.domain.pieces.piece import LINE, STEPS, Foot, Piece, Stage, StepName, stage_diagram
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
-from tracker.domain.studio.materials import Layer, Zone
+from tracker.domain.studio.kilns import KNOWN_ROUTES
+from tracker.domain.studio.materials import Coat, Layer, Zone
 from tracker.domain.studio.people import Right, Role
 from tracker.wording.reader import Reader
 from tracker.wording.render import say
@@ -40,7 +41,9 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "take out": {(stage, stage) for stage in (*IN_THE_STUDIO, "claimed", "lost")},
     "fire": {("queued", "fired")},
     "claim": {("fired", "claimed"), ("bisqued", "claimed")},
-    "wash off": {("waxed", "bisqued"), ("glazed", "bisqued")},
+    "wash off": {("glazed", "bisqued")},
+    "not waxed": {("waxed", "bisqued")},
+    "decorate": {("greenware", "greenware")},
     "fire again": {("fired", "glazed")},
     "lose": {(stage, "lost") for stage in IN_THE_STUDIO},
     "find": {("lost", stage) for stage in ("greenware", "bisqued", "waxed", "glazed", "fired")},
@@ -73,6 +76,8 @@ WHO = {
     "fire": Right.FIRE,
     "claim": Right.HAND_OVER,
     "wash off": Right.WORK_ON,
+    "not waxed": Right.WORK_ON,
+    "decorate": Right.WORK_ON,
     "fire again": Right.CORRECT,
     "lose": Right.MOVE,
     "find": Right.MOVE,
@@ -103,7 +108,7 @@ def _ways(name: StepName) -> set[tuple[str, str]]:
             if came_from is Stage.QUEUED:
                 continue
             piece = a_piece(stage, came_from=came_from)
-            if stage in STEPS[name].start:
+            if stage in STEPS[name].start and name not in piece.out_of_reach:
                 found.add((str(stage), str(piece.take(name).stage)))
     return found
 
@@ -185,7 +190,6 @@ def test_the_stages_stand_in_their_order_and_lost_beside_them() -> None:
     ("name", "stage"),
     [
         pytest.param(StepName.WAX, Stage.BISQUED, id="wax"),
-        pytest.param(StepName.GLAZE, Stage.BISQUED, id="glaze"),
         *(pytest.param(StepName.QUEUE, Stage(one), id=f"queue {one}") for one in BEFORE_THE_QUEUE),
         *(pytest.param(StepName.LOSE, Stage(one), id=f"lose {one}") for one in IN_THE_STUDIO if one != "queued"),
         pytest.param(StepName.FIND, Stage.LOST, id="find"),
@@ -219,12 +223,65 @@ def test_a_piece_that_leaves_a_queue_waits_for_no_route(name: StepName) -> None:
     assert a_piece(Stage.QUEUED).take(name).route is None
 
 
-def test_washing_off_takes_every_layer_and_firing_again_keeps_them() -> None:
+def test_washing_off_takes_every_raw_layer_and_firing_again_keeps_them() -> None:
     washed = a_piece(Stage.GLAZED).take(StepName.WASH_OFF)
     again = a_piece(Stage.FIRED).take(StepName.FIRE_AGAIN)
 
     assert washed.layers == ()
     assert again.layers == (COAT,)
+
+
+def test_dry_wax_and_fired_glaze_stay_when_the_rest_is_washed_off() -> None:
+    wax = Layer(a_glaze("Line wax", coat=Coat.WAX), Zone.OUTSIDE)
+    fired = COAT.fired(Cone.parse("6"))
+
+    waxed = a_piece(Stage.GLAZED, layers=(wax, COAT), foot=Foot.WAXED).take(StepName.WASH_OFF)
+    refired = a_piece(Stage.GLAZED, layers=(fired, COAT)).take(StepName.WASH_OFF)
+
+    assert (waxed.stage, waxed.layers, waxed.foot) == (Stage.WAXED, (wax,), Foot.WAXED)
+    assert (refired.stage, refired.layers) == (Stage.GLAZED, (fired,))
+    for piece in (waxed, refired):
+        with pytest.raises(NotAStep):
+            replace(piece, stage=Stage.GLAZED).take(StepName.WASH_OFF)
+
+
+def test_slip_on_greenware_washes_off_and_stays_once_it_is_fired() -> None:
+    slip = Layer(a_glaze("Chalk", coat=Coat.SLIP), Zone.OUTSIDE)
+    green = a_piece(Stage.GREENWARE, layers=(slip,))
+
+    bisqued = green.take(StepName.BISQUE).fired(Cone.parse("06"))
+
+    assert (green.take(StepName.WASH_OFF).stage, green.take(StepName.WASH_OFF).layers) == (Stage.GREENWARE, ())
+    assert (bisqued.layers, bisqued.fired_to) == ((slip.fired(Cone.parse("06")),), Cone.parse("06"))
+    assert StepName.WASH_OFF in bisqued.out_of_reach
+
+
+def test_greenware_waits_only_to_be_fired_once_and_with_its_glaze_on() -> None:
+    once, bare, glazed = KNOWN_ROUTES["once-fire"], a_piece(Stage.GREENWARE), a_piece(Stage.GREENWARE, layers=(COAT,))
+
+    assert not bare.may_wait_for(once)
+    assert {name for name, route in KNOWN_ROUTES.items() if glazed.may_wait_for(route)} == {"once-fire"}
+    assert glazed.take(StepName.QUEUE).came_from is Stage.GREENWARE
+
+
+def test_bare_ware_waits_where_smoke_or_vapor_marks_it_and_glazed_ware_where_glaze_melts() -> None:
+    bare, glazed = a_piece(Stage.BISQUED), a_piece(Stage.GLAZED)
+
+    assert {name for name, route in KNOWN_ROUTES.items() if bare.may_wait_for(route)} == {
+        *("horsehair", "pit", "soda", "wood"),
+    }
+    assert {name for name, route in KNOWN_ROUTES.items() if glazed.may_wait_for(route)} == {
+        *("low-fire", "mid-range", "high-fire", "raku", "overglaze", "once-fire", "soda", "wood"),
+    }
+
+
+def test_a_refire_keeps_the_hottest_cone_of_clay_and_layers() -> None:
+    first = a_piece(Stage.QUEUED).take(StepName.FIRE).fired(Cone.parse("6"))
+
+    again = first.fired(Cone.parse("018"))
+
+    assert again.fired_to == Cone.parse("6")
+    assert [layer.fired_to for layer in again.layers] == [Cone.parse("6")]
 
 
 @pytest.mark.parametrize("to", ["greenware", "bisqued", "waxed"])
@@ -253,7 +310,7 @@ def test_any_walk_stays_in_the_table_and_counts_its_steps(walk: list[StepName]) 
         try:
             piece = piece.take(name)
         except NotAStep:
-            assert not any(start == before.stage for start, _ in TABLE[name])
+            assert name in before.out_of_reach or not any(start == before.stage for start, _ in TABLE[name])
             continue
         taken += 1
         assert (str(before.stage), str(piece.stage)) in TABLE[name]
@@ -306,7 +363,9 @@ def test_a_piece_is_as_large_as_its_largest_known_measure(
 def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
     arrows = {line.strip() for line in stage_diagram().splitlines() if "-->" in line}
 
-    led_back = {"pull back", "find", "correct", "register", "set right", "shelve", "accept", "take out"}
+    led_back = {"pull back", "find", "correct", "register", "set right", "shelve", "accept", "take out", "decorate"}
+    led_back |= {"wash off"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
+    by_hand |= {("greenware", "queued")}
 
     assert {tuple(arrow.split(":")[0].split(" --> ")) for arrow in arrows} == by_hand | {("[*]", "greenware")}

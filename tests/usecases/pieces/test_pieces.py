@@ -14,7 +14,7 @@ from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.piece import Build, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
@@ -91,15 +91,40 @@ def test_a_new_piece_hears_where_it_could_be_fired(store: Store) -> None:
 # ---- wax and glaze
 
 
-def test_a_student_waxes_and_washes_off_a_pot_of_their_own(store: Store) -> None:
+def test_a_student_waxes_a_pot_of_their_own_and_takes_that_back(store: Store) -> None:
     ref = bisqued(store)
 
     waxed = pieces.wax(store, asked_by(MIRA), ref, place="shelf 4")
-    washed = pieces.wash_off(store, asked_by(MIRA), ref)
+    taken_back = pieces.not_waxed(store, asked_by(MIRA), ref)
 
     assert said(waxed.message) == f"{ref}, tall cup: waxed."
-    assert said(washed.message) == f"{ref}, tall cup: washed off, bisqued again."
+    assert said(taken_back.message) == f"{ref}, tall cup: not waxed, bisqued again."
     assert the_piece(store, ref).place == "shelf 4"
+
+
+def test_dry_wax_does_not_wash_off(store: Store) -> None:
+    ref = bisqued(store)
+    pieces.wax(store, asked_by(MIRA), ref)
+    pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.OUTSIDE)
+
+    washed = pieces.wash_off(store, asked_by(MIRA), ref)
+
+    assert said(washed.message) == f"{ref}, tall cup: washed off, waxed again."
+    assert the_piece(store, ref).foot is Foot.WAXED
+    with pytest.raises(NotAStep):
+        pieces.wash_off(store, asked_by(MIRA), ref)
+
+
+def test_slip_goes_on_greenware_and_glaze_only_where_the_studio_fires_once(store: Store) -> None:
+    ref = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
+
+    with pytest.raises(NotAStep) as refused:
+        pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.OUTSIDE)
+    pieces.glaze(store, asked_by(MIRA), ref, "Chalk Slip", Zone.OUTSIDE)
+
+    assert refused.value.message.code == "not-on-greenware"
+    assert the_piece(store, ref).stage is Stage.GREENWARE
+    assert the_piece(store, ref).worn_names == ("Chalk Slip",)
 
 
 def test_a_second_layer_goes_on_top_of_the_first(store: Store) -> None:
@@ -335,7 +360,7 @@ def test_a_step_that_does_not_start_here_says_what_is_possible(
     with pytest.raises(NotAStep, match=says) as refused:
         step(store, ref)
 
-    assert "Possible now: bisque, set right, shelve, and lose." in said(refused.value.remedy)
+    assert "Possible now: bisque, decorate, set right, shelve, and lose." in said(refused.value.remedy)
     assert the_piece(store, ref).version == 1
 
 

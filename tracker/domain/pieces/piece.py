@@ -10,6 +10,8 @@ from tracker.domain.message import ByRole, Either, Message, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.outcomes import CRACKS, SPOILS_FOOD
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import GLASS, ON_CLAY
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Cone
     from tracker.domain.pieces.outcomes import Flaw
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Layer
 
 
@@ -87,6 +90,8 @@ class StepName(StrEnum):
     LOSE = "lose"
     FIND = "find"
     CORRECT = "correct"
+    DECORATE = "decorate"
+    NOT_WAXED = "not waxed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +133,15 @@ _ROWS = (
         Right.FIRE,
         "a bisque firing is unloaded; the code is issued",
     ),
-    _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.WASH_OFF),
+    _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.NOT_WAXED),
+    _step(
+        StepName.DECORATE,
+        (Stage.GREENWARE,),
+        None,
+        Right.WORK_ON,
+        "slip, underglaze or terra sigillata; raw glaze only where a firing takes it raw",
+        StepName.WASH_OFF,
+    ),
     _step(
         StepName.GLAZE,
         (Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
@@ -146,10 +159,10 @@ _ROWS = (
     ),
     _step(
         StepName.QUEUE,
-        (Stage.GLAZED, Stage.BISQUED, Stage.WAXED),
+        (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
         Stage.QUEUED,
         Right.MOVE,
-        "a route whose verdict is clear or accepted; bisqued or waxed ware only where no glaze belongs",
+        "a firing whose verdict is clear or accepted; bare ware only where it belongs, greenware only to fire once",
         StepName.PULL_BACK,
     ),
     _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it is not in a kiln", StepName.QUEUE),
@@ -177,7 +190,14 @@ _ROWS = (
     ),
     _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
     _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "who takes it"),
-    _step(StepName.WASH_OFF, (Stage.WAXED, Stage.GLAZED), Stage.BISQUED, Right.WORK_ON, "nothing more"),
+    _step(
+        StepName.WASH_OFF,
+        (Stage.GREENWARE, Stage.GLAZED),
+        None,
+        Right.WORK_ON,
+        "a coat that no fire has melted; dry wax stays on",
+    ),
+    _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed"),
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
     _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.MOVE, "a cause", StepName.FIND),
     _step(StepName.FIND, (Stage.LOST,), None, Right.MOVE, "nothing more", StepName.LOSE),
@@ -190,7 +210,7 @@ _ROWS = (
     ),
 )
 
-STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT, StepName.TAKE_OUT})
+STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT, StepName.TAKE_OUT, StepName.DECORATE})
 """The steps after which a piece is at the stage it was: what is known of it, its shelf or what is accepted changed.
 
 So is a piece that is taken out of a kiln because a change made it unfit: it left its queue with the change.
@@ -199,6 +219,9 @@ So is a piece that is taken out of a kiln because a change made it unfit: it lef
 STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 """The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
 
+
+_FOOT_AFTER: dict[StepName, Foot | None] = {StepName.WAX: Foot.WAXED, StepName.NOT_WAXED: None}
+"""What a step says of the foot; every other leaves it as it was."""
 
 _CHANGED = _("{piece} was changed while you looked at it: it is {stage} now.")
 _ONLY_CORRECTED = _("Only the instructor can correct it from here.")
@@ -276,6 +299,11 @@ class Ware:
     def is_cracked(self) -> bool:
         """Whether it is cracked or mended."""
         return self.mended or not CRACKS.isdisjoint(self.flaws)
+
+    @property
+    def has_glaze(self) -> bool:
+        """Whether glaze or overglaze is on it, raw or fired."""
+        return any(layer.glaze.coat in GLASS for layer in self.layers)
 
     def fired(self, cone: Cone) -> Self:
         """The same ware after a firing to `cone`: clay and layers keep the hottest cone that they have seen."""
@@ -359,10 +387,26 @@ class Piece(Ware):
         return step
 
     @property
+    def out_of_reach(self) -> frozenset[StepName]:
+        """The steps of its stage that what is on it leaves no room for: nothing to wash off, nothing raw to queue."""
+        has_raw = any(layer.fired_to is None and not layer.glaze.burns_away for layer in self.layers)
+        waits = self.stage is not Stage.GREENWARE or self.has_glaze
+        return frozenset(() if has_raw else {StepName.WASH_OFF}) | frozenset(() if waits else {StepName.QUEUE})
+
+    def may_wait_for(self, route: Route) -> bool:
+        """Whether a piece at this stage belongs in that queue: bare ware where it may, raw ware to fire once."""
+        if route.kind is RouteKind.BISQUE:
+            return False
+        if self.stage is Stage.GREENWARE:
+            return route.kind is RouteKind.ONCE_FIRE and self.has_glaze
+        return route.takes_glaze if self.has_glaze else route.takes_bare
+
+    @property
     def possible(self) -> Message:
         """What can be done with it instead."""
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT}
-        names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_alone)
+        not_now = not_alone | self.out_of_reach
+        names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:
             return Message("possible-now", _("Possible now: {steps}."), steps=names)
         return Message("only-a-correction", ByRole(_ONLY_CORRECTED, {"instructor": _YOURS_TO_CORRECT}))
@@ -373,13 +417,15 @@ class Piece(Ware):
         What the step does to the piece beside its stage (a code, a layer, a route) the caller sets before or after.
         """
         step = self.must_start(name)
+        if name is StepName.WASH_OFF:
+            return self._washed()
         stage = self.stage if name in STAYS else step.to or to or self._back()
         if name is StepName.CORRECT:
             self._must_be_earlier(stage)
         # What is lost out of a queue is found on the shelf: a queue is entered only through its rules.
         shelf = self.came_from if self.stage is Stage.QUEUED else self.stage
         before = {StepName.QUEUE: self.stage, StepName.LOSE: shelf}.get(name)
-        bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name in {StepName.WASH_OFF, StepName.CORRECT}
+        bare = stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED} and name is StepName.CORRECT
         taken = self._stripped() if bare else self
         never_fired = name is StepName.CORRECT and stage is not Stage.FIRED
         return replace(
@@ -387,19 +433,35 @@ class Piece(Ware):
             stage=stage,
             came_from=self.came_from if name in STAYS else before,
             route=None if stage is not Stage.QUEUED else self.route,
-            foot=Foot.WAXED if name is StepName.WAX else taken.foot,
+            foot=_FOOT_AFTER.get(name, taken.foot),
+            layers=tuple(one for one in taken.layers if name is not StepName.NOT_WAXED or not one.glaze.burns_away),
             # A correction to before the fire says that the firing never was; one from claimed to fired does not.
             fired_to=None if never_fired else self.fired_to,
             flaws=() if never_fired else self.flaws,
             version=self.version + 1,
         )
 
+    def _washed(self) -> Self:
+        """The piece without its raw coats: what was fired stays on it, and so does dry wax."""
+        on = tuple(one for one in self.layers if one.fired_to is not None or one.glaze.burns_away)
+        if StepName.WASH_OFF in self.out_of_reach:
+            raise NotAStep(
+                Message("nothing-to-wash-off", _("{piece} has no raw coat that rinses off."), piece=self.ref),
+                Message("burn-it-out", _("Dry wax burns out in a second bisque, and fired glaze stays.")),
+            )
+        bare = replace(self, layers=on, catch_plate=False, glazed_at=None, version=self.version + 1)
+        if self.stage is Stage.GREENWARE or bare.has_glaze:
+            return bare
+        stage = Stage.WAXED if self.foot is Foot.WAXED else Stage.BISQUED
+        return replace(bare, stage=stage, foot=self.foot if stage is Stage.WAXED else None)
+
     def _stripped(self) -> Self:
-        """The piece with nothing on it: no layer, and of its foot nothing known any more."""
-        return replace(self, layers=(), foot=None, catch_plate=False, glazed_at=None)
+        """The piece as its bisque left it: no glaze on it, and of its foot nothing known any more."""
+        on = tuple(one for one in self.layers if one.glaze.coat in ON_CLAY and one.fired_to is not None)
+        return replace(self, layers=on, foot=None, catch_plate=False, glazed_at=None)
 
     def _back(self) -> Stage:
-        return self.came_from or (Stage.GLAZED if self.layers else Stage.BISQUED)
+        return self.came_from or (Stage.GLAZED if self.has_glaze else Stage.BISQUED)
 
     def _must_be_earlier(self, stage: Stage) -> None:
         earlier = [one for one in LINE[: LINE.index(self.stage)] if one is not Stage.QUEUED]

@@ -11,7 +11,7 @@ from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, VAPOR, Atmosphere, RouteKind
-from tracker.domain.studio.materials import ClayKind, Coat, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
 
 if TYPE_CHECKING:
     from tracker.domain.studio.materials import Layer
@@ -26,7 +26,6 @@ _STILTED = Foot.STILTED
 _GLAZED = Foot.GLAZED
 _BARE = Foot.BARE
 _GLAZE = Coat.GLAZE
-_MELTING = frozenset({Coat.GLAZE, Coat.OVERGLAZE})
 _FOOT = Zone.FOOT
 _RUNNY = Trait.RUNNY
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
@@ -63,7 +62,7 @@ def _melting(case: Case) -> list[Layer]:
     return [
         layer
         for layer in case.ware.layers
-        if layer.glaze.coat in _MELTING and not (firm_when_fired and layer.fired_to is not None)
+        if layer.glaze.coat in GLASS and not (firm_when_fired and layer.fired_to is not None)
     ]
 
 
@@ -105,6 +104,11 @@ def _no_liner(case: Case) -> Facts | None:
 
 def _wadding(_case: Case) -> Facts:
     return NOTHING_MORE
+
+
+def _glaze_in_bisque(case: Case) -> Facts | None:
+    raw = [glaze for glaze in case.raw if glaze.coat in GLASS]
+    return {"glazes": names_of(raw)} if raw else None
 
 
 def _glazed_raw(case: Case) -> Facts | None:
@@ -256,6 +260,22 @@ RULES = (
         kinds=frozenset({RouteKind.ONCE_FIRE}),
         message=_("Raw glazed ware is fragile, and its steam and gases have to leave through the glaze."),
         remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
+    ),
+    Rule(
+        name="glaze-in-bisque",
+        about="kiln",
+        when="raw glaze in a bisque firing, where pieces touch",
+        level=Level.ASK,
+        look=_glaze_in_bisque,
+        kinds=frozenset({RouteKind.BISQUE}),
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} melts in a bisque, and pieces that touch there stick together.",
+            "{glazes} melt in a bisque, and pieces that touch there stick together.",
+        ),
+        remedy=_("Bisque the piece bare, or choose a firing for glazed ware."),
     ),
     Rule(
         name="no-liner",

@@ -12,7 +12,7 @@ from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unknown
-from tracker.domain.studio.kilns import Kiln, Route
+from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
@@ -68,6 +68,16 @@ class Catalogue:
         """Every route in use, from cool to hot; routes of the same cone stand in the order of their names."""
         in_use = (route for route in self.routes.values() if not route.retired)
         return tuple(sorted(in_use, key=lambda route: (route.cone, route.name)))
+
+    @property
+    def queues(self) -> tuple[Route, ...]:
+        """The routes that pieces wait for, from cool to hot: greenware goes straight into a bisque."""
+        return tuple(route for route in self.routes_by_heat if route.kind is not RouteKind.BISQUE)
+
+    @property
+    def fires_once(self) -> bool:
+        """Whether the studio has a firing type that takes raw glazed greenware."""
+        return any(route.kind is RouteKind.ONCE_FIRE for route in self.routes_by_heat)
 
     @property
     def glazed_routes(self) -> tuple[Route, ...]:

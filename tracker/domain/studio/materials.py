@@ -76,6 +76,9 @@ class Coat(StrEnum):
 ON_CLAY = frozenset({Coat.UNDERGLAZE, Coat.SLIP, Coat.SIGILLATA})
 """The coats that belong on bare clay, greenware too, and that no fire makes run."""
 
+GLASS = frozenset({Coat.GLAZE, Coat.OVERGLAZE})
+"""The coats that melt, and stick to whatever they touch."""
+
 CLAYS_IN_COATS = frozenset({Coat.SLIP, Coat.SIGILLATA})
 """The coats that are clay themselves: they stay porous or turn dense with the pot, and need no heat of their own."""
 

@@ -200,6 +200,7 @@ _ACTIVE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEU
 _MOVES = (
     StepName.WAX,
     StepName.WASH_OFF,
+    StepName.NOT_WAXED,
     StepName.QUEUE,
     StepName.PULL_BACK,
     StepName.SHELVE,

@@ -15,13 +15,15 @@ if TYPE_CHECKING:
     from tracker.domain.studio.people import Person
     from tracker.usecases.pieces.ways import Way
 
-CAN_BE_GLAZED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
-CAN_BE_FIRED = CAN_BE_GLAZED | {Stage.GREENWARE, Stage.QUEUED}
+CAN_BE_GLAZED = STEPS[StepName.GLAZE].start | STEPS[StepName.DECORATE].start
+CAN_BE_FIRED = CAN_BE_GLAZED | {Stage.QUEUED}
 
 _ON_ITS_PAGE: Mapping[StepName, tuple[Right, frozenset[Stage]]] = {
-    StepName.GLAZE: (Right.WORK_ON, CAN_BE_GLAZED),
+    StepName.DECORATE: (Right.WORK_ON, STEPS[StepName.DECORATE].start),
+    StepName.GLAZE: (Right.WORK_ON, STEPS[StepName.GLAZE].start),
     StepName.WAX: (Right.WORK_ON, frozenset({Stage.BISQUED})),
-    StepName.WASH_OFF: (Right.WORK_ON, frozenset({Stage.WAXED, Stage.GLAZED})),
+    StepName.WASH_OFF: (Right.WORK_ON, STEPS[StepName.WASH_OFF].start),
+    StepName.NOT_WAXED: (Right.WORK_ON, STEPS[StepName.NOT_WAXED].start),
     StepName.SET_RIGHT: (Right.WORK_ON, STEPS[StepName.SET_RIGHT].start),
     StepName.QUEUE: (Right.MOVE, CAN_BE_GLAZED),
     StepName.PULL_BACK: (Right.MOVE, frozenset({Stage.QUEUED})),
@@ -46,14 +48,15 @@ def steps_for(piece: Piece, by: Person, *, in_kiln: bool) -> frozenset[StepName]
     """The steps that this person may take with this piece from its page."""
     if in_kiln:
         return frozenset()
-    return frozenset(name for name, (right, stages) in _ON_ITS_PAGE.items() if by.may(right) and piece.stage in stages)
+    steps = {name for name, (right, stages) in _ON_ITS_PAGE.items() if by.may(right) and piece.stage in stages}
+    return frozenset(steps - piece.out_of_reach)
 
 
 def main_action(piece: Piece, can: frozenset[StepName], *, times_printed: int) -> MainAction | None:
     """What comes first of all that may be done: to hand it over, to glaze bare ware, to print the tag it lacks."""
     if StepName.CLAIM in can:
         return MainAction.HAND_OVER
-    if StepName.GLAZE in can and piece.stage is not Stage.GLAZED:
+    if StepName.GLAZE in can and piece.stage in {Stage.BISQUED, Stage.WAXED}:
         return MainAction.GLAZE
     return MainAction.PRINT_TAG if piece.code is None and not times_printed else None
 

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import Either, Message, Sentences, _
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, judge_in, judge_layers_in
 from tracker.domain.rules.food_standing import glaze_standing
-from tracker.domain.studio.materials import Coat, Family, Layer, Trait, Zone
+from tracker.domain.studio.materials import ON_CLAY, Coat, Family, Layer, Trait, Zone
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,7 +26,7 @@ _FAMILIES = {
     Family.LOW_FIRE: Message("family-low-fire", _("Low-fire")),
     Family.MID_RANGE: Message("family-mid-range", _("Mid-range")),
     Family.HIGH_FIRE: Message("family-high-fire", _("High-fire")),
-    Family.OUTDOOR: Message("family-outdoor", _("Outdoor")),
+    Family.OUTDOOR: Message("family-outdoor", _("Raku")),
     Family.OUTSIDE: Message("family-outside", _("From outside the studio")),
 }
 _WAX = Message("family-wax", _("Wax, in lines or on the foot"))
@@ -35,6 +36,7 @@ _TRAITS = {
     Trait.LUSTRE: Message("trait-lustre", _("lustre")),
     Trait.RUNNY: Message("trait-runs", _("runs")),
     Trait.WANTS_REDUCTION: Message("trait-wants-reduction", _("wants reduction")),
+    Trait.WANTS_OXIDATION: Message("trait-wants-oxidation", _("wants oxidation")),
 }
 _ORDER = ("clear", "warn", "ask", "refuse")
 
@@ -76,8 +78,16 @@ def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE
     Of the foot alone do the rules ask whether glaze is on it: inside, lip and outside are one to them, since what may
     not touch food may be nowhere on a piece for food.
     """
-    judged = [_judged(piece, glaze, catalogue, zone) for glaze in catalogue.glazes.values() if not glaze.retired]
+    shelf = (glaze for glaze in catalogue.glazes.values() if not glaze.retired)
+    judged = [_judged(piece, glaze, catalogue, zone) for glaze in shelf if goes_on_now(piece, glaze, catalogue)]
     return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
+
+
+def goes_on_now(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> bool:
+    """Whether such a coat goes on at this stage: greenware takes what belongs on clay, or raw glaze to fire once."""
+    if piece.stage is not Stage.GREENWARE:
+        return True
+    return glaze.coat in ON_CLAY or (glaze.coat is Coat.GLAZE and catalogue.fires_once)
 
 
 def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate, ...]]:

@@ -16,6 +16,7 @@ from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.glaze_shelf import goes_on_now
 from tracker.usecases.pieces.lookup import find_piece, named
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
 
@@ -109,8 +110,13 @@ def wax(store: Store, request: Request, ref: str, *, seen: int | None = None, pl
 
 
 def wash_off(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
-    """Note that wax and glaze are washed off a piece."""
+    """Note that raw glaze is washed off a piece; dry wax and what was fired stay on it."""
     return _once_plainly(store, request, StepName.WASH_OFF, ref, seen, place)
+
+
+def not_waxed(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+    """Take wax off the record of a piece that never was waxed: dry wax itself only burns out."""
+    return _once_plainly(store, request, StepName.NOT_WAXED, ref, seen, place)
 
 
 def glaze(
@@ -124,7 +130,7 @@ def glaze(
     catch_plate: bool | None = None,
     seen: int | None = None,
 ) -> Receipt:
-    """Put one more layer on a piece, or say every reason why not.
+    """Put one more layer on a piece, or say every reason why not; on greenware it is a decoration.
 
     `foot` says what was done about its foot, `catch_plate` whether it will stand on one; None leaves it as it was.
     """
@@ -142,6 +148,7 @@ def _glaze(
     seen: int | None,
 ) -> Receipt:
     piece = _held(change, StepName.GLAZE, ref, seen)
+    step = StepName.DECORATE if piece.stage is Stage.GREENWARE else StepName.GLAZE
     catalogue, (name, zone) = change.catalogue, layer
     glaze = catalogue.glaze(name)
     if glaze.retired:
@@ -149,10 +156,12 @@ def _glaze(
             Message("glaze-retired", _("{glaze} is no longer on the shelf."), glaze=glaze.name),
             Message("choose-a-glaze", _("Choose a glaze that is.")),
         )
+    if step is StepName.DECORATE:
+        _must_go_on_greenware(piece, glaze, catalogue)
     if glaze.burns_away and not piece.layers:
         return _wax_alone(change, piece, glaze, zone)
     after = replace(
-        piece.wearing(Layer(glaze, zone)).take(StepName.GLAZE),
+        piece.wearing(Layer(glaze, zone)).take(step),
         foot=foot or piece.foot,
         catch_plate=piece.catch_plate if catch_plate is None else catch_plate,
         glazed_at=piece.glazed_at if glaze.burns_away else change.request.at,
@@ -160,7 +169,7 @@ def _glaze(
     verdict = judge_layers_in(catalogue, after)
     verdict.must_not_be_refused()
     line = HistoryLine(
-        step=StepName.GLAZE,
+        step=step,
         start=piece.stage,
         to=after.stage,
         verdict=verdict,
@@ -168,6 +177,17 @@ def _glaze(
     )
     number = change.save(piece, after, line)
     return _receipt(after, "glazed", _("{piece}: {glaze} on the {zone}."), line=number, **line.facts)
+
+
+def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> None:
+    """Refuse what belongs on bisqued ware; raw glaze is for a studio that fires once."""
+    if goes_on_now(piece, glaze, catalogue):
+        return
+    words = _("{piece} is greenware, and {glaze} goes on bisqued ware.")
+    raise NotAStep(
+        Message("not-on-greenware", words, piece=piece.ref, glaze=glaze.name),
+        Message("bisque-it-first", _("Bisque the piece first. Slip, underglaze and terra sigillata may go on now.")),
+    )
 
 
 def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
@@ -262,7 +282,9 @@ def _queue(
     verdict = judge_in(change.catalogue, piece.at(change.request.at), route)
     leaves = change.read.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
     verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
-    after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place)
+    # What fires once never has a bisque to get its code from.
+    code = piece.code or change.new_code()
+    after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place, code=code)
     accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
     line = HistoryLine(
         step=StepName.QUEUE,
@@ -291,11 +313,17 @@ def _must_belong(piece: Piece, route: Route) -> None:
             Message("no-queue-for-bisque", _("There is no queue for bisque.")),
             Message("straight-into-a-bisque", _("Greenware goes straight into a bisque firing.")),
         )
-    if piece.stage is not Stage.GLAZED and route.takes_glaze:
-        words = _("{piece} is {stage} and wears no glaze, which {firing} is for.")
+    if piece.stage is Stage.GREENWARE and not piece.may_wait_for(route):
+        words = _("{piece} is greenware, and {firing} is for bisqued ware.")
+        raise NotAStep(
+            Message("not-bisqued-yet", words, piece=piece.ref, firing=route.title),
+            Message("bisque-it", _("Load it into a bisque firing first.")),
+        )
+    if not piece.has_glaze and not route.takes_bare:
+        words = _("{piece} is {stage} and has no glaze, which {firing} is for.")
         raise NotAStep(
             Message("wears-no-glaze", words, piece=piece.ref, stage=piece.stage, firing=route.title),
-            Message("glaze-it-first", _("Glaze it first, or queue it for horsehair.")),
+            Message("glaze-it-first", _("Glaze it first, or choose a firing for bare ware.")),
         )
 
 
@@ -408,7 +436,7 @@ def _undo(change: Change, line: int) -> Receipt:
         return _queue_again(change, piece, row)
     if row.step is StepName.SHELVE:
         return _stand_at(change, piece, str(row.facts.get("before", "")), undoes=line)
-    if row.step is StepName.GLAZE:
+    if row.step in {StepName.GLAZE, StepName.DECORATE}:
         return _lift_layer(change, piece, row)
     return _plain_step(change, inverse, piece.ref, None, row.place, undoes=line)
 
@@ -433,7 +461,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     """Take off the layer that went on last, and no other: the piece is again as it was before."""
     held = _held(change, StepName.WASH_OFF, piece.ref, None)
     before = put_on.start or Stage.BISQUED
-    after = replace(held.take(StepName.WASH_OFF), stage=before, layers=held.layers[:-1])
+    after = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
     line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
     number = change.save(held, after, line)
     words = _("{piece}: the last layer is off, {stage} again.")
@@ -506,7 +534,8 @@ def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
 _SET_RIGHT = _("{piece}: set right, {changes}.")
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
     (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: pulled back, {stage} again.")),
-    (StepName.WASH_OFF, False): ("washed-off", _("{piece}: washed off, bisqued again.")),
+    (StepName.WASH_OFF, False): ("washed-off", _("{piece}: washed off, {stage} again.")),
+    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: not waxed, {stage} again.")),
     (StepName.LOSE, True): ("lost", _("{piece}: lost, {cause}.")),
     (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),
     (StepName.FIND, False): ("found", _("{piece}: found, {stage} again.")),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import NewPiece, Stage
+from tracker.domain.pieces.piece import STEPS, NewPiece, Piece, Stage, StepName
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.studio.kilns import RouteKind
@@ -17,11 +17,10 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from tracker.domain.cones import Cone
-    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Route
 
-_OPEN_TO_A_QUEUE = {Stage.BISQUED, Stage.WAXED, Stage.GLAZED}
+_OPEN_TO_A_QUEUE = STEPS[StepName.QUEUE].start
 
 
 _ALLOWED = Message("allowed", _("The instructor has allowed it."))
@@ -61,7 +60,7 @@ def ways_for(
     """
     ways = [
         replace(
-            _way(route, verdict, leaves, stage),
+            _way(route, verdict, leaves, ware),
             kilns=_kilns_for(route, catalogue),
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
         )
@@ -92,9 +91,9 @@ def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Sugge
     return tuple(one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
 
 
-def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], stage: Stage | None) -> Way:
+def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece) -> Way:
     settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
-    fits = stage in _OPEN_TO_A_QUEUE and (stage is Stage.GLAZED or not route.takes_glaze)
+    fits = isinstance(ware, Piece) and ware.stage in _OPEN_TO_A_QUEUE and ware.may_wait_for(route)
     return Way(
         route=route.name,
         name=route.title,

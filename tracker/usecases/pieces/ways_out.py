@@ -38,7 +38,7 @@ def right_shelf(piece: Piece, known: Catalogue) -> Message | None:
     open_ways = tuple(
         route.title
         for route, verdict in pieces.prospects(known, piece)
-        if verdict.level < Level.ASK and route.takes_glaze == bool(piece.layers)
+        if verdict.level < Level.ASK and piece.may_wait_for(route)
     )
     words = _("Put it on the {firings} shelf.")
     return Message("put-it-on-the-shelf", words, firings=Either(open_ways)) if open_ways else None

@@ -42,8 +42,8 @@ def waiting() -> ResponseReturnValue:
         asked[question.route or ""] += 1
     chosen = [
         _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)
-        for route in known.routes_by_heat
-        if (route.takes_glaze or route.is_pulled_hot) and only in {"", route.name}
+        for route in known.queues
+        if only in {"", route.name}
     ]
     return render_template(
         "firing/waiting.html",

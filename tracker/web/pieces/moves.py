@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 _PLAIN = {
     StepName.WAX: pieces.wax,
     StepName.WASH_OFF: pieces.wash_off,
+    StepName.NOT_WAXED: pieces.not_waxed,
     StepName.PULL_BACK: pieces.pull_back,
     StepName.FIND: pieces.find,
 }

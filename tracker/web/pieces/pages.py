@@ -14,7 +14,7 @@ from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.piece import STAYS, Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.suggestions import Change, suggestions
-from tracker.domain.studio.materials import Layer, Trait, Zone
+from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.page_forms import (
@@ -264,7 +264,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         turn=turn_of(page.row, by, catalogue),
         main=main_action(pot, can, times_printed=page.times_printed),
         main_way=first_open(ways, pot, can),
-        is_glazing_offered=StepName.GLAZE in can and pot.stage is Stage.GLAZED,
+        is_glazing_offered=StepName.DECORATE in can or (StepName.GLAZE in can and pot.stage is Stage.GLAZED),
         may_print_again=bool(pot.code or page.times_printed),
         ways=telling.ways_shown(ways, pot),
         coats=_coats(pot),
@@ -372,7 +372,7 @@ def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
     missing: dict[str, Message] = {}
     glazes = house().store.read.catalogue().glazes
-    if coat.glaze in glazes and glazes[coat.glaze].burns_away:
+    if coat.glaze in glazes and glazes[coat.glaze].coat not in GLASS:
         return
     if piece.foot is None and coat.foot is None:
         missing["foot"] = Message("no-foot", _("Say what was done about the foot."))
@@ -408,6 +408,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         total=len(candidates),
         shown=shown if wanted is not candidates else "",
         can_glaze=row.piece.stage in CAN_BE_GLAZED,
+        can_wash=StepName.WASH_OFF in steps_for(row.piece, g.person, in_kiln=row.firing_id is not None),
         asked=asked,
         would_open=_instead(row.piece, refusal),
         picked=sent.get("glaze", "") or sent.get("taken", ""),

@@ -49,6 +49,7 @@ _FORM = MoveForm()
 _WORDS = {
     StepName.WAX: Message("scan-waxed", _("Waxed")),
     StepName.WASH_OFF: Message("scan-washed-off", _("Washed off")),
+    StepName.NOT_WAXED: Message("scan-not-waxed", _("Not waxed")),
     StepName.QUEUE: Message("scan-queued", _("Queued")),
     StepName.PULL_BACK: Message("scan-pulled-back", _("Pulled back")),
     StepName.SHELVE: Message("scan-shelved", _("Shelved")),
@@ -99,13 +100,15 @@ class Job:
 _PLAIN_TITLES = {
     StepName.WAX: Message("scan-wax", _("Wax")),
     StepName.WASH_OFF: Message("scan-wash-off", _("Wash off")),
+    StepName.NOT_WAXED: Message("scan-take-back-wax", _("Not waxed after all")),
     StepName.PULL_BACK: Message("scan-pull-back", _("Pull back from a queue")),
     StepName.SHELVE: Message("scan-shelve", _("Put on a shelf")),
     StepName.FIND: Message("scan-find", _("Found again")),
 }
 _NOTES = {
     StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped clear.")),
-    StepName.WASH_OFF: Message("scan-wash-off-note", _("Wax and glaze come off; it is bisqued again.")),
+    StepName.WASH_OFF: Message("scan-wash-off-note", _("Raw glaze comes off. Dry wax stays on.")),
+    StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that never was waxed.")),
     StepName.PULL_BACK: Message("scan-pull-back-note", _("It goes back to where it stood before.")),
     StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece that stands there.")),
     StepName.LOSE: Message("scan-lose-note", _("It leaves the shelves until somebody finds it.")),
@@ -267,13 +270,15 @@ _Groups = tuple[tuple[Message, tuple[Job, ...]], ...]
 
 
 def _groups(known: Catalogue) -> _Groups:
-    queues = (route for route in known.routes_by_heat if route.takes_glaze or route.is_pulled_hot)
     return (
         (
             Message("into-a-queue", _("Into a queue, cool to hot")),
-            tuple(Job(StepName.QUEUE, route.name) for route in queues),
+            tuple(Job(StepName.QUEUE, route.name) for route in known.queues),
         ),
-        (Message("at-the-glaze-table", _("At the glaze table")), (Job(StepName.WAX), Job(StepName.WASH_OFF))),
+        (
+            Message("at-the-glaze-table", _("At the glaze table")),
+            (Job(StepName.WAX), Job(StepName.WASH_OFF), Job(StepName.NOT_WAXED)),
+        ),
         (Message("on-the-shelves", _("On the shelves")), (Job(StepName.SHELVE),)),
         (Message("put-right", _("Put right")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
         (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
