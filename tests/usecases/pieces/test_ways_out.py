@@ -62,7 +62,7 @@ def test_a_queue_that_warns_also_says_what_would_make_it_clear() -> None:
 
     says = said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN))
 
-    assert "accept it by name" in says
+    assert "accept the risk" in says
     assert "With Still Water in place of Wet Slate" in says
 
 

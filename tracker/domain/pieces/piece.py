@@ -381,7 +381,7 @@ class Piece(Ware):
     def must_start(self, name: StepName) -> Step:
         """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
         step = STEPS[name]
-        if self.stage not in step.start:
+        if self.stage not in step.start or (name is StepName.QUEUE and name in self.out_of_reach):
             words = _("{piece} is {stage}, so “{step}” is not possible now.")
             raise NotAStep(Message("not-a-step-now", words, piece=self.ref, stage=self.stage, step=name), self.possible)
         return step
