@@ -121,7 +121,7 @@ def test_a_suggestion_leads_to_where_it_is_followed(
         assert href == ""
     else:
         page = ines.get(href)
-        if "Wash everything off" in page.text:
+        if "Wash off the raw glaze" in page.text:
             again = {"step": "wash off", "ref": cup.ref, "seen": str(cup.version), "glazing": "Iron Gate"}
             page = ines.post(f"/p/{cup.ref}/step", again, follow_redirects=True)
         assert page.status_code == 200

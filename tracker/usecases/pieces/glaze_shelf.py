@@ -46,7 +46,8 @@ class Candidate:
     """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
 
     `findings` are those that make the verdict; the page of the piece has them all. `facts` are what to know before one
-    reaches for it, and `leaves` names the ways of firing that this verdict speaks of.
+    reaches for it, and `leaves` names the firings that this verdict speaks of. What does not go on greenware is shown
+    for planning alone (`goes_on_now`).
     """
 
     name: str
@@ -58,6 +59,7 @@ class Candidate:
     verdict: str
     findings: tuple[Finding, ...]
     leaves: tuple[Message, ...]
+    goes_on_now: bool = True
 
     @property
     def reason(self) -> Message:
@@ -78,8 +80,7 @@ def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE
     Of the foot alone do the rules ask whether glaze is on it: inside, lip and outside are one to them, since what may
     not touch food may be nowhere on a piece for food.
     """
-    shelf = (glaze for glaze in catalogue.glazes.values() if not glaze.retired)
-    judged = [_judged(piece, glaze, catalogue, zone) for glaze in shelf if goes_on_now(piece, glaze, catalogue)]
+    judged = [_judged(piece, glaze, catalogue, zone) for glaze in catalogue.glazes.values() if not glaze.retired]
     return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
 
 
@@ -111,6 +112,7 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Can
         verdict=verdict.word,
         findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
         leaves=() if verdict.level is Level.REFUSE else tuple(map(_to, leaves)),
+        goes_on_now=goes_on_now(piece, glaze, catalogue),
     )
 
 

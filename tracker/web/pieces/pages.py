@@ -407,7 +407,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         counts={word: sum(one.verdict == word for one in candidates) for word in ("clear", "warn", "ask", "refuse")},
         total=len(candidates),
         shown=shown if wanted is not candidates else "",
-        can_glaze=row.piece.stage in CAN_BE_GLAZED,
+        can_glaze=row.piece.stage in CAN_BE_GLAZED and any(one.goes_on_now for one in candidates),
         can_wash=StepName.WASH_OFF in steps_for(row.piece, g.person, in_kiln=row.firing_id is not None),
         asked=asked,
         would_open=_instead(row.piece, refusal),
