@@ -8,6 +8,7 @@ from random import Random
 from typing import TYPE_CHECKING
 
 from demo_seed.photos import take_photo
+from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
@@ -25,7 +26,9 @@ if TYPE_CHECKING:
     from demo_seed.floor import Floor, Pot
     from tracker.domain.outdoor.sessions import Session
 
-_FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 34.0, 2.6, 1.9
+_FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 80.0, 1.8, 1.9
+_TANKS, _BURNER_KW = Tanks(count=2, size_kg=45.4), 60.0
+"""Two tanks of 100 lb, and a burner of some 200,000 Btu/h: 1.8 kg in 25 minutes."""
 _COLOURS = (
     (Air.MORE_FUEL, Smoke.HEAVY, "copper blush over dull red"),
     (Air.MORE_FUEL, Smoke.HEAVY, "black clay, bright lines"),
@@ -73,7 +76,7 @@ class Yard:
             starts_at=starts_at,
             dark_at=starts_at + timedelta(hours=dark_after),
             opening=Opening.LIFT_OFF,
-            crew=Crew(pullers=tuple(names[:2]), lids=(names[-1],), clock=names[-1], hose=names[-2]),
+            crew=Crew(pullers=tuple(names[:3]), lids=(names[-1],), clock=names[-1], hose=names[-2]),
             containers=tuple(
                 Container(f"{letter}{number}", room)
                 for letter, room, many in zip("AB", rooms, (2, 3), strict=True)
@@ -81,6 +84,8 @@ class Yard:
             ),
             combustibles=_COMBUSTIBLES,
             fuel_before_kg=_FULL_KG,
+            tanks=_TANKS,
+            burner_kw=_BURNER_KW,
             air_c=round(self._random.uniform(6, 21)),
             weather=weather,
         )

@@ -46,7 +46,7 @@ def press(page: Page, ref: str, *words: str) -> None:
     for word in words:
         expect(line).not_to_have_attribute("data-just", "yes", timeout=30_000)
         if word in {"good", "broke", "cracked"}:
-            line.get_by_text("What came of it").click()
+            line.get_by_text("Result").click()
         line.get_by_role("button", name=re.compile(rf"^{word}")).click()
 
 
@@ -69,12 +69,12 @@ def test_an_instructor_plans_a_session_chooses_from_it_and_prints_its_sheet(visi
     page = visits.visit(ADA, "/outdoor", viewport=LAPTOP)
 
     page.get_by_role("link", name="Plan a session").click()
-    page.get_by_label("First fire at").fill("14:00")
-    page.get_by_label("Who pulls with the tongs").fill("Tom, Mira")
-    page.get_by_label("Who handles containers and lids").fill("Ines")
-    page.get_by_label("Who watches the clock").fill("Ada")
-    page.get_by_label("Who stands at the water hose").fill("Ada")
-    page.get_by_label("How many there are").fill("2")
+    page.get_by_label("First round starts at").fill("14:00")
+    page.get_by_label("Pullers").fill("Tom, Mira")
+    page.get_by_label("Bins and lids").fill("Ines")
+    page.get_by_label("Clock").fill("Ada")
+    page.get_by_label("Water hose").fill("Ada")
+    page.get_by_label("Number of bins").fill("2")
     page.get_by_label("Propane on hand").fill("20")
     page.get_by_role("button", name="Plan the rounds").click()
 
@@ -87,13 +87,13 @@ def test_an_instructor_plans_a_session_chooses_from_it_and_prints_its_sheet(visi
     assert the_piece(visits.store, refs[0]).planned_in is None
 
     with page.context.expect_page() as opened:
-        page.get_by_role("link", name="Print its sheet").click(modifiers=["Control"])
+        page.get_by_role("link", name="Print the session sheet").click(modifiers=["Control"])
     opened.value.close()
-    answer = page.request.get(page.get_by_role("link", name="Print its sheet").get_attribute("href") or "")
+    answer = page.request.get(page.get_by_role("link", name="Print the session sheet").get_attribute("href") or "")
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.body().startswith(b"%PDF")
-    page.get_by_role("button", name="Call it off").click()
-    expect(page.locator(".notice.good")).to_contain_text("called off")
+    page.get_by_role("button", name="Cancel the session").click()
+    expect(page.locator(".notice.good")).to_contain_text("canceled")
 
 
 def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_and_in_order(visits: Visits) -> None:
@@ -145,7 +145,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
         kept = [tap.at for tap in taps if tap.piece_id == one]
         assert all(earlier < later for earlier, later in pairwise(kept))
         assert kept[-1] - kept[0] >= timedelta(seconds=2)
-    page.get_by_role("link", name=re.compile("end the session")).click()
+    page.get_by_role("link", name="End the session").click()
     page.get_by_label("Propane left").fill("16.5")
     page.get_by_role("button", name="End the session").click()
     expect(page.locator(".notice.good")).to_contain_text("has ended: 4 pieces fired")
@@ -190,13 +190,13 @@ def test_a_slip_of_the_glove_is_taken_back_before_and_after_it_was_sent(visits: 
     press(page, ref, "Pulled")
     arrived(page)
 
-    page.get_by_role("button", name="Take the last tap back").click()
+    page.get_by_role("button", name="Undo the last tap").click()
     arrived(page)
     expect(piece(page, ref)).to_have_attribute("data-stands", "")
 
     page.context.set_offline(True)
     press(page, ref, "Pulled")
-    page.get_by_role("button", name="Take the last tap back").click()
+    page.get_by_role("button", name="Undo the last tap").click()
     expect(piece(page, ref)).to_have_attribute("data-stands", "")
     page.context.set_offline(False)
     arrived(page)
@@ -231,7 +231,7 @@ def test_a_session_is_run_without_script(visits: Visits) -> None:
     page.get_by_role("button", name="Up to heat").click()
     for word in ("Pulled", "In, lid on", "Out"):
         piece(page, ref).get_by_role("button", name=re.compile(f"^{word}")).click()
-    piece(page, ref).get_by_text("What came of it").click()
+    piece(page, ref).get_by_text("Result").click()
     piece(page, ref).get_by_role("button", name=re.compile("^good")).click()
 
     assert the_piece(visits.store, ref).stage is Stage.FIRED

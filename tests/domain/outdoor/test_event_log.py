@@ -74,7 +74,7 @@ def test_of_two_times_the_earlier_one_counts_and_a_sentence_says_so() -> None:
 
     assert story.of(ROUND).of(POT).pulled_at == NOON + timedelta(seconds=12)
     assert say_all(story.about(late.key)) == (
-        "K7R43 was pulled at 12:00:12 by Person 1 and at 12:00:14 by Person 2: the earlier time counts."
+        "K7R43: pulled at 12:00:12 (Person 1), at 12:00:14 (Person 2). The earlier time counts."
     )
 
 
@@ -94,7 +94,7 @@ def test_nobody_is_told_that_they_themselves_can_put_a_result_right() -> None:
     other = tapped(Did.RESULT, POT, value="broke", by=2)
     (differ,) = told(tapped(Did.RESULT, POT, value="cracked"), other).about(other.key)
 
-    assert "the instructor puts it right" in say(differ, Reader(role=Role.STAFF))
+    assert "the instructor can correct it" in say(differ, Reader(role=Role.STAFF))
     assert "instructor" not in say(differ, Reader(role=Role.INSTRUCTOR))
 
 

@@ -367,7 +367,7 @@ def test_two_phones_that_record_the_same_piece_are_told_so(store: Store) -> None
     tap(store, number, Did.RESULT, ref, after=3600, value="good")
     other = tap(store, number, Did.RESULT, ref, after=3700, value="cracked", by=ADA)
 
-    assert "12:45:00 by Tom A. and at 12:45:03 by Ada Q.: the earlier time counts." in said(receipt.message)
+    assert "12:45:00 (Tom A.), at 12:45:03 (Ada Q.). The earlier time counts." in said(receipt.message)
     assert "Tom A. said good and Ada Q. says cracked" in said(other.message)
     assert the_piece(store, ref).stage is Stage.FIRED
     assert len(seen(store.read, the_session(store, number), later()).story.differs) == 2

@@ -36,11 +36,11 @@ def test_what_was_accepted_with_a_warning_stands_first_with_its_sentence(room: R
 
     page = room.visit(ADA).get("/outdoor").text
 
-    first = page[page.index("Look at these first") : page.index("All that waits")]
+    first = page[page.index("Check these first") : page.index("All waiting pieces")]
     assert risky in first
     assert "crack" in first
     assert plain not in first
-    assert all(ref in page[page.index("All that waits") :] for ref in (plain, risky))
+    assert all(ref in page[page.index("All waiting pieces") :] for ref in (plain, risky))
 
 
 def test_an_open_question_about_an_outdoor_route_is_looked_at_first(room: Room) -> None:
@@ -49,7 +49,7 @@ def test_an_open_question_about_an_outdoor_route_is_looked_at_first(room: Room) 
 
     page = room.visit(ADA).get("/outdoor").text
 
-    first = page[page.index("Look at these first") : page.index("All that waits")]
+    first = page[page.index("Check these first") : page.index("All waiting pieces")]
     assert ref in first
     assert "May the clear go over my underglaze?" in first
 
@@ -64,7 +64,7 @@ def test_the_strip_says_how_many_wait_how_long_and_how_many_to_look_at(room: Roo
 
     assert "2 pieces wait, the oldest for 9 days." in page
     assert "<dt>waiting</dt><dd>2</dd>" in page
-    assert "<dt>to look at first</dt><dd>0</dd>" in page
+    assert "<dt>to check first</dt><dd>0</dd>" in page
     assert "none, burnished" in page
 
 

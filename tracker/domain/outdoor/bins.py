@@ -35,16 +35,16 @@ class Containers:
     def against(self, piece: ToFire) -> Message | None:
         """Why no container here takes a piece, or None."""
         if not self.containers:
-            return Message("no-container", _("There is no container for it."))
+            return Message("no-container", _("This session has no bins."))
         if piece.lustre and not any(one.lid for one in self.containers):
-            words = _("A copper lustre wants a container lidded tight to itself, and none here has a lid.")
+            words = _("A copper luster needs its own bin with a tight lid. No bin here has a lid.")
             return Message("no-lid", words)
         if any(self.takes(one, (piece,)) for one in self.containers):
             return None
         if piece.lustre and any(self.has_room(one.room, (piece,)) for one in self.containers):
-            words = _("A copper lustre wants a container lidded tight to itself, and none with a lid is large enough.")
+            words = _("A copper luster needs its own bin with a tight lid. No bin with a lid is large enough.")
             return Message("no-large-lid", words)
-        return Message("no-large-container", _("No container here is large enough for it."))
+        return Message("no-large-container", _("No bin here is large enough for this piece."))
 
     def takes(self, container: Container, pieces: Sequence[ToFire]) -> bool:
         """Whether all of `pieces` go into one container together."""

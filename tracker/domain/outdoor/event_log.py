@@ -44,22 +44,18 @@ _OF_A_PIECE = frozenset({Did.PULLED, Did.CLOSED, Did.OUT, Did.RESULT})
 _TWICE = Choice(
     "did",
     {
-        "start": _("{name} was started at {first} by {by} and at {other} by {other_by}: the earlier time counts."),
-        "at heat": _("{name} was up to heat at {first} by {by} and at {other} by {other_by}: the earlier time counts."),
-        "pulled": _("{name} was pulled at {first} by {by} and at {other} by {other_by}: the earlier time counts."),
-        "closed": _(
-            "{name} was in its container at {first} by {by} and at {other} by {other_by}: the earlier time counts."
-        ),
-        "out": _(
-            "{name} was out of its container at {first} by {by} and at {other} by {other_by}: the earlier time counts."
-        ),
+        "start": _("{name}: started at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
+        "at heat": _("{name}: up to heat at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
+        "pulled": _("{name}: pulled at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
+        "closed": _("{name}: in its bin at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
+        "out": _("{name}: out of its bin at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
     },
 )
 _FIRST_IS_ON_RECORD = Message(
     "first-is-on-record",
     ByRole(
-        _("What came first is on record; if it was not so, the instructor puts it right on the piece's page."),
-        {"instructor": _("What came first is on record; if it was not so, put it right on the piece's page.")},
+        _("The first entry was kept. If it's wrong, the instructor can correct it on the piece's page."),
+        {"instructor": _("The first entry was kept. If it's wrong, correct it on the piece's page.")},
     ),
 )
 

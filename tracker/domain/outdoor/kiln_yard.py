@@ -50,26 +50,26 @@ class Yard:
     def against(self, piece: ToFire) -> Message | None:
         """Every reason why a piece is in no round here, or None."""
         if piece.kind not in PULLED_HOT:
-            words = _("It is for a {kind} firing, and outdoors only raku and horsehair ware is fired.")
+            words = _("This piece waits for a {kind} firing. An outdoor session fires raku and horsehair.")
             return Message("not-fired-outdoors", words, kind=piece.kind)
         reasons = list(self._reasons_against(piece))
         return together(reasons) if reasons else None
 
     def _reasons_against(self, piece: ToFire) -> Iterator[Message]:
         if piece.height_mm > self.floor.height_mm:
-            words = _("It is {height} high and the kiln has room for {room}.")
+            words = _("This piece is {height} high. The kiln has room for {room}.")
             yield Message("kiln-too-low", words, height=mm(piece.height_mm), room=mm(self.floor.height_mm))
         if self._spots((piece,)) is None:
             yield _too_wide(piece.footprint, self.floor.shelf)
         if self.is_too_heavy(piece):
-            words = _("It weighs {weight}, more than the {limit} that the tongs should lift.")
+            words = _("This piece weighs {weight}, more than the {limit} that the tongs should lift.")
             yield Message("too-heavy", words, **self.weights(piece))
         if piece.kind is RouteKind.RAKU and (why := self.containers.against(piece)):
             yield why
         if self.crew.hands == 0:
-            yield Message("nobody-pulls", _("Nobody in this crew pulls."))
+            yield Message("nobody-pulls", _("This crew has no puller with tongs."))
         elif self.most_of(piece.kind, [piece]) == 0:
-            yield Message("pulled-too-late", _("It would be too cool before the crew has pulled it."))
+            yield Message("pulled-too-late", _("This piece would be too cool before the crew gets it out."))
 
     def is_too_heavy(self, piece: ToFire) -> bool:
         """Whether a piece weighs more than the tongs should lift, and nobody has allowed that."""
@@ -129,8 +129,11 @@ def turn(piece: ToFire) -> int:
 def _too_wide(lies: Footprint, floor: Shelf) -> Message:
     if lies.is_round:
         return Message(
-            "floor-too-narrow", _("It is {size} across and the floor is {floor}."), size=lies.size, floor=floor.size
+            "floor-too-narrow",
+            _("This piece is {size} across. The floor is {floor}."),
+            size=lies.size,
+            floor=floor.size,
         )
-    words = _("It is {size}, {corners} from corner to corner, and the floor is {floor}.")
+    words = _("This piece is {size}, {corners} from corner to corner. The floor is {floor}.")
     corners = mm(hypot(lies.width_mm, lies.depth_mm))
     return Message("floor-too-narrow-for-corners", words, size=lies.size, corners=corners, floor=floor.size)

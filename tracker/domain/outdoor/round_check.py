@@ -49,7 +49,7 @@ def breaks(
 
 def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterator[Message]:
     if one.kind not in PULLED_HOT:
-        yield Message("round-of-neither", _("A round is raku or horsehair, and this one is {kind}."), kind=one.kind)
+        yield Message("round-of-neither", _("A round is raku or horsehair. This one is {kind}."), kind=one.kind)
     most = yard.most_of(one.kind, [known[piece_id] for piece_id in one.piece_ids if piece_id in known])
     if len(one.stood) > most:
         words = _("{count} pieces are too many: this crew pulls {most} before the last is too cool.")
@@ -58,7 +58,7 @@ def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterat
         if piece_id not in known:
             yield Message("not-in-session", _("Piece {piece} is not in this session."), piece=str(piece_id))
         elif times > 1:
-            words = _("{piece} stands in this round {times} times.")
+            words = _("{piece} is in this round {times} times.")
             yield Message("stands-twice", words, piece=known[piece_id].ref, times=times)
 
 
@@ -76,23 +76,23 @@ def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterato
     """What is wrong with one piece where it stands."""
     floor, place = yard.floor, (piece.footprint, stood.spot)
     if piece.kind is not kind:
-        words = _("{piece} is for {kind} and the round is {round}.")
+        words = _("{piece} is for {kind}. The round is {round}.")
         yield Message("wrong-kind", words, piece=piece.ref, kind=piece.kind, round=kind)
     if piece.height_mm > floor.height_mm:
-        words = _("{piece} is {height} high and the kiln has room for {room}.")
+        words = _("{piece} is {height} high. The kiln has room for {room}.")
         yield Message("piece-too-high", words, piece=piece.ref, height=mm(piece.height_mm), room=mm(floor.height_mm))
     if yard.is_too_heavy(piece):
-        words = _("{piece} is too heavy: it weighs {weight}, more than the {limit} that the tongs should lift.")
+        words = _("{piece} is too heavy. It weighs {weight}, more than the {limit} that the tongs should lift.")
         yield Message("piece-too-heavy", words, piece=piece.ref, **yard.weights(piece))
     if inside_mm(floor.shelf, place) < -_LEEWAY_MM:
-        yield Message("off-the-floor", _("{piece} stands off the floor."), piece=piece.ref)
+        yield Message("off-the-floor", _("{piece} is off the floor."), piece=piece.ref)
     if piece.is_apart and not stood.apart:
-        yield Message("not-apart", _("{piece} has a warning and is not set apart."), piece=piece.ref)
+        yield Message("not-apart", _("{piece} has a warning and isn't kept apart."), piece=piece.ref)
     if piece.is_apart and not is_in_sight(floor, place):
-        words = _("{piece} has a warning and does not stand at the edge, where the puller sees it.")
+        words = _("{piece} has a warning and isn't at the edge, where the puller sees it.")
         yield Message("out-of-sight", words, piece=piece.ref)
     if kind is RouteKind.HORSEHAIR and stood.container is not None:
-        words = _("{piece} is for horsehair, which is laid on a shelf and goes into no container.")
+        words = _("{piece} is for horsehair, which doesn't go into a bin.")
         yield Message("horsehair-in-container", words, piece=piece.ref)
 
 
@@ -119,10 +119,10 @@ def _too_near(standing: Standing, practice: OutdoorPractice) -> Iterator[Message
 _TOO_NEAR = Choice(
     "case",
     {
-        "some room, apart": _("{pieces} have {room} between them and a piece set apart is to have {needed}."),
-        "some room, tongs": _("{pieces} have {room} between them and the tongs need {needed}."),
-        "no room, apart": _("{pieces} have no room between them and a piece set apart is to have {needed}."),
-        "no room, tongs": _("{pieces} have no room between them and the tongs need {needed}."),
+        "some room, apart": _("{pieces} have {room} between them. A piece kept apart needs {needed}."),
+        "some room, tongs": _("{pieces} have {room} between them. The tongs need {needed}."),
+        "no room, apart": _("{pieces} have no space between them. A piece kept apart needs {needed}."),
+        "no room, tongs": _("{pieces} have no space between them. The tongs need {needed}."),
     },
 )
 
@@ -133,9 +133,9 @@ def _of_containers(standing: Standing, containers: Containers) -> Iterator[Messa
     inside: dict[str, list[ToFire]] = {}
     for stood, piece in standing:
         if stood.container is None:
-            yield Message("without-container", _("{piece} has no container."), piece=piece.ref)
+            yield Message("without-container", _("{piece} has no bin."), piece=piece.ref)
         elif stood.container not in by_name:
-            words = _("{piece} is to go into container {container}, and there is none of that name.")
+            words = _("{piece} is meant for bin {container}. There is no bin of that name.")
             yield Message("unknown-container", words, piece=piece.ref, container=stood.container)
         else:
             inside.setdefault(stood.container, []).append(piece)
@@ -146,18 +146,18 @@ def _of_containers(standing: Standing, containers: Containers) -> Iterator[Messa
 def _in_one_container(container: Container, pieces: Sequence[ToFire], containers: Containers) -> Iterator[Message]:
     for piece in pieces:
         if piece.lustre and len(pieces) > 1:
-            words = _("{piece} is a copper lustre and shares container {container}: it wants one to itself.")
+            words = _("{piece} is a copper luster and shares bin {container}. It needs its own bin.")
             yield Message("lustre-shares", words, piece=piece.ref, container=container.name)
         if piece.lustre and not container.lid:
-            words = _("{piece} is a copper lustre and container {container} has no lid.")
+            words = _("{piece} is a copper luster. Bin {container} has no lid.")
             yield Message("lustre-without-lid", words, piece=piece.ref, container=container.name)
     small = [piece for piece in pieces if not containers.has_room(container.room, (piece,))]
     free = mm(containers.free_mm(container.room))
     for piece in small:
-        words = _("{piece} does not fit container {container} with {free} free all round it.")
+        words = _("{piece} doesn't fit bin {container} with {free} free all around.")
         yield Message("does-not-fit", words, piece=piece.ref, container=container.name, free=free)
     if not small and len(pieces) > 1 and not containers.has_room(container.room, pieces):
-        words = _("{pieces} do not fit container {container} together with {free} between them.")
+        words = _("{pieces} don't fit together in bin {container} with {free} between them.")
         refs = tuple(piece.ref for piece in pieces)
         yield Message("do-not-fit-together", words, pieces=refs, container=container.name, free=free)
 
@@ -166,5 +166,5 @@ def _out_of_turn(standing: Standing) -> Iterator[Message]:
     """Who is pulled too late or too early: crackle comes first, and what somebody was warned of last."""
     for (_first, before), (_second, after) in pairwise(standing):
         if turn(after) < turn(before):
-            words = _("{piece} is pulled after {other} and should be pulled before it.")
+            words = _("{piece} is pulled after {other}. Pull it before.")
             yield Message("out-of-turn", words, piece=after.ref, other=before.ref)

@@ -73,21 +73,21 @@ class Crew:
         manned = (pullers, _people(self.lids), self.clock.strip(), self.hose.strip())
         problems = [nobody for who, nobody in zip(manned, _NOBODY, strict=True) if not who]
         if pullers & _people((self.hose,)):
-            words = _("{person} stands at the water hose and cannot pull as well.")
+            words = _("{person} holds the water hose and can't pull as well.")
             problems.append(Message("hose-and-tongs", words, person=self.hose.strip()))
         if len(everyone) <= 1:
-            words = _("No one works alone: it takes at least two different people.")
+            words = _("No one works alone. It takes at least two different people.")
             problems.append(Message("works-alone", words))
         if problems:
-            words = _("Give each task its person before the kiln is lit.")
+            words = _("Name a person for each task before you light the kiln.")
             raise Unusable(problems, Message("give-tasks", words))
 
 
 _NOBODY = (
-    Message("nobody-pulls", _("Nobody pulls.")),
-    Message("nobody-at-lids", _("Nobody handles the lids.")),
-    Message("nobody-at-clock", _("Nobody watches the clock.")),
-    Message("nobody-at-hose", _("Nobody stands at the water hose.")),
+    Message("nobody-pulls", _("Name a puller.")),
+    Message("nobody-at-lids", _("Name a person for bins and lids.")),
+    Message("nobody-at-clock", _("Name a person for the clock.")),
+    Message("nobody-at-hose", _("Name a person for the water hose.")),
 )
 
 

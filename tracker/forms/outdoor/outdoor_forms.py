@@ -149,7 +149,7 @@ def _epoch() -> Typed:
 
     def read(text: str) -> datetime:
         if not re.fullmatch(r"[0-9]{12,14}", text.strip(), re.ASCII):
-            raise invalid(Message("no-moment", _("That is no moment.")))
+            raise invalid(Message("no-moment", _("That isn't a valid time.")))
         return datetime.fromtimestamp(int(text) / 1000, UTC)
 
     return Typed(read)

@@ -40,7 +40,7 @@ def floor_of(kiln: Kiln, facts: SessionFacts) -> OutdoorFloor:
     across = room and room.round_mm
     if room is None or room.height_mm is None or not (across or (room.width_mm and room.depth_mm)):
         problem = Message("kiln-not-measured", _("The inside of {kiln} hasn't been measured."), kiln=kiln.name)
-        raise Unusable([problem], Message("enter-chamber", _("Enter its chamber in the catalogue first.")))
+        raise Unusable([problem], Message("enter-chamber", _("Enter its chamber in the catalog first.")))
     free = 2 * room.clearance_mm
     if across:
         shelf = Shelf(ShelfKind.ROUND, across - free, across - free)
@@ -85,7 +85,7 @@ def _tall_and_thin(piece: Piece) -> tuple[Message, ...]:
     sides = [side for side in (piece.width_mm, piece.depth_mm) if side is not None]
     if piece.height_mm is None or not sides or piece.height_mm < _TALL_AND_THIN * min(sides):
         return ()
-    words = _("At {height} high and only {width} wide, it tips in the tongs.")
+    words = _("At {height} high and only {width} wide, it could tip out of the tongs.")
     return (Message("tall-and-thin", words, height=mm(piece.height_mm), width=mm(min(sides))),)
 
 

@@ -63,7 +63,7 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     session = allowed_session(change, session_id)
     firing = held_firing(change, said.firing_id)
     if firing.session_id != session_id:
-        words = _("Firing {firing} is no round of session {session}.")
+        words = _("Firing {firing} isn't a round of session {session}.")
         raise Unknown(
             Message("firing-no-round", words, firing=str(said.firing_id), session=str(session_id)), _LOAD_ANEW
         )
@@ -74,8 +74,8 @@ def _hear(change: Change, session_id: int, said: Said) -> Receipt:
     if said.did is Did.START:
         value = ",".join(str(find_piece(change.read, ref, by).id) for ref in said.inside)
         if not value:
-            problem = Message("nothing-in-kiln", _("Nothing stands in the kiln."))
-            raise Unusable([problem], Message("say-what-is-in", _("Say which pieces are in it.")))
+            problem = Message("nothing-in-kiln", _("No pieces are marked as in the kiln."))
+            raise Unusable([problem], Message("say-what-is-in", _("Tick the pieces that are in the kiln.")))
     tap = Tap(
         key=str(change.request.key),
         did=said.did,
@@ -116,13 +116,13 @@ _KEPT = Choice(
         "start": _("{name}: started."),
         "at heat": _("{name}: up to heat."),
         "pulled": _("{name}: pulled."),
-        "closed": _("{name}: in its container."),
+        "closed": _("{name}: in its bin."),
         "out": _("{name}: out."),
         "result": _("{name}: {result}."),
-        "take back": _("{name}: taken back."),
+        "take back": _("{name}: undone."),
     },
 )
-_LOAD_ANEW = Message("load-anew", _("Load the page anew."))
+_LOAD_ANEW = Message("load-anew", _("Reload the page."))
 
 
 def _result(said: Said) -> Message | None:
@@ -132,13 +132,13 @@ def _result(said: Said) -> Message | None:
 def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:
     begins = session.facts.starts_at
     if not begins - _EARLIEST <= at <= min(now + timedelta(minutes=5), begins + _LATEST):
-        words = _("By this phone's clock that was on {at}, which is not during session {session}.")
+        words = _("By this phone's clock it was {at}. That isn't during session {session}.")
         problem = Message("not-during-session", words, at=at, session=str(session.id))
-        raise Unusable([problem], Message("set-clock", _("Set the phone's clock, and tap it again.")))
+        raise Unusable([problem], Message("set-clock", _("Set the phone's clock, then tap again.")))
 
 
 def _round_name(session: Session, firing: Firing) -> Message:
-    called_off = Message("called-off-round", _("Round that was called off"))
+    called_off = Message("called-off-round", _("Canceled round"))
     return next((_round(n) for n, one in enumerate(session.rounds, start=1) if one.id == firing.id), called_off)
 
 
@@ -150,21 +150,21 @@ def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...]
     """Refuse to take back what was never tapped, or what has had its effect on a piece already."""
     tap = next((one for one in heard if one.key == key), None)
     if tap is None:
-        raise Unknown(Message("no-such-tap", _("There is no such tap in this session.")), _LOAD_ANEW)
+        raise Unknown(Message("no-such-tap", _("That tap isn't in this session.")), _LOAD_ANEW)
     if tap.did is Did.RESULT:
-        message = Message("result-on-record", _("A result is on record already."))
+        message = Message("result-on-record", _("The result is on record."))
         raise NotAStep(message, Message("put-result-right", _PUT_RIGHT))
     if tap.did is Did.START:
         firing = next((one for one in session.rounds if one.id == tap.firing_id), None)
         pulled = any(one.did is Did.PULLED and one.firing_id == tap.firing_id for one in heard)
         if pulled or firing is None or firing.stage is not FiringStage.FIRING:
-            message = Message("pulled-already", _("Something of this round has been pulled already."))
-            raise NotAStep(message, Message("end-as-it-is", _("Go on with it, and end it as it is.")))
+            message = Message("pulled-already", _("A piece of this round has been pulled."))
+            raise NotAStep(message, Message("end-as-it-is", _("Go on with the round, and end it as it is.")))
         _put_off(change, firing)
 
 
 _PUT_RIGHT = ByRole(
-    _("The instructor can put it right on the piece's page."), {"instructor": _("Put it right on the piece's page.")}
+    _("The instructor can correct it on the piece's page."), {"instructor": _("Correct it on the piece's page.")}
 )
 
 
@@ -272,9 +272,11 @@ def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark)
     before = change.read.outdoors.marks(session_id).get((firing_id, piece.id))
     if before is None:
         message = Message("no-result-yet", _("{piece} has no result in that round yet."), piece=piece.ref)
-        raise NotAStep(message, Message("say-result-first", _("Say first what came of it.")))
+        raise NotAStep(message, Message("say-result-first", _("Record its result first.")))
     change.outdoors.mark(firing_id, piece.id, replace(told, open_s=before.open_s))
-    message = Message("mark-noted", _("{piece}, {what}: what the fire did is noted."), piece=piece.ref, what=piece.what)
+    message = Message(
+        "mark-noted", _("{piece}, {what}: what the fire did is recorded."), piece=piece.ref, what=piece.what
+    )
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 

@@ -58,7 +58,7 @@ def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
     if kiln.retired:
         raise no_longer_in_use(kiln.name)
     if not any(change.catalogue.route(one).is_pulled_hot for one in kiln.routes):
-        problem = Message("no-outdoor-kiln", _("{kiln} is no outdoor kiln."), kiln=kiln.name)
+        problem = Message("no-outdoor-kiln", _("{kiln} isn't an outdoor kiln."), kiln=kiln.name)
         raise Unusable([problem], Message("choose-outdoor-kiln", _("Choose one that fires outdoors.")))
     floor_of(kiln, facts)
     return kiln
@@ -76,7 +76,7 @@ def _tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
     if facts.kiln != session.facts.kiln and session.stage is not SessionStage.PLANNED:
         words = _("Session {session} is running in {kiln}.")
         message = Message("session-runs", words, session=str(session_id), kiln=session.facts.kiln)
-        raise NotAStep(message, Message("end-and-plan", _("End it, and plan another one.")))
+        raise NotAStep(message, Message("end-and-plan", _("End that session, then plan another one.")))
     _must_be_possible(change, facts)
     wanted = {*(one for firing in session.coming for one in firing.planned_ids), *dict(session.left_out)}
     if facts.kiln != session.facts.kiln:
@@ -113,11 +113,11 @@ def _arrange(change: Change, session_id: int, ref: str, round_number: int | None
     source = next((one for one in session.coming if piece.id in one.planned_ids), None)
     if round_number is None:
         if source is None:
-            message = Message("in-no-round", _("{piece} is in no round that is still to come."), piece=piece.ref)
+            message = Message("in-no-round", _("{piece} isn't in a coming round."), piece=piece.ref)
             raise NotAStep(message, Message("nothing-to-leave-out", _("Nothing to leave out.")))
         _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
         kept = [one for one in session.left_out if one[0] != piece.id]
-        by_hand = Message("left-out-by-hand", _("{person} left it out."), person=change.request.by.short_name)
+        by_hand = Message("left-out-by-hand", _("Left out by {person}."), person=change.request.by.short_name)
         change.outdoors.leave_out(session_id, [*kept, (piece.id, by_hand)])
         words = _("{piece}, {what}: left for another day.")
         message = Message("left-for-another-day", words, piece=piece.ref, what=piece.what)
@@ -126,7 +126,7 @@ def _arrange(change: Change, session_id: int, ref: str, round_number: int | None
     if piece.planned_in not in {None, *(one.id for one in session.coming)}:
         words = _("{piece} is planned for firing {firing}.")
         message = Message("planned-elsewhere", words, piece=piece.ref, firing=str(piece.planned_in))
-        raise NotAStep(message, Message("take-out-of-plan", _("Take it out of that plan first.")))
+        raise NotAStep(message, Message("take-out-of-plan", _("Take the piece out of that plan first.")))
     _must_wait_for(change, there, piece)
     if source is not None and source.id != there.id:
         _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
@@ -145,8 +145,8 @@ def _coming_round(session: Session, number: int) -> Firing:
         raise Unknown(message, Message("pick-round", _("Pick one of its rounds.")))
     firing = session.rounds[number - 1]
     if firing.stage is not FiringStage.PLANNED:
-        message = Message("round-started", _("Round {round} has been started."), round=number)
-        raise NotAStep(message, Message("pick-coming-round", _("Pick a round that is still to come.")))
+        message = Message("round-started", _("Round {round} has started."), round=number)
+        raise NotAStep(message, Message("pick-coming-round", _("Pick a coming round.")))
     return firing
 
 
@@ -155,18 +155,18 @@ def _must_wait_for(change: Change, firing: Firing, piece: Piece) -> None:
     if piece.in_firing is not None:
         words = _("{piece} is in firing {firing}.")
         message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
-        raise NotAStep(message, Message("wait-until-out", _("Wait until it has come out.")))
+        raise NotAStep(message, Message("wait-until-out", _("Wait until the piece is out.")))
     if piece.route is None:
-        words = _("{piece} waits for no kiln, not for {route}.")
+        words = _("{piece} isn't waiting for any firing.")
         message = Message("waits-for-nothing", words, piece=piece.ref, route=firing.route.title)
         raise NotAStep(message, piece.possible)
     if piece.route != firing.route.name:
-        words, waits = _("{piece} waits for {waits}, not for {route}."), change.catalogue.route(piece.route).title
+        words, waits = _("{piece} is waiting for {waits}, not for {route}."), change.catalogue.route(piece.route).title
         message = Message("waits-for-another", words, piece=piece.ref, waits=waits, route=firing.route.title)
         raise NotAStep(message, piece.possible)
     if why := _kept_out(change, firing.kiln, firing.route, piece):
         message = Message("piece-kept-out", "{piece}: {why}", piece=piece.ref, why=why)
-        raise NotAStep(message, Message("settle-first", _("Settle that first.")))
+        raise NotAStep(message, Message("settle-first", _("Fix that first.")))
 
 
 def _rewrite(change: Change, session: Session, firing: Firing, piece_ids: Sequence[int]) -> None:
@@ -271,7 +271,7 @@ def _before_dark(
     times = timetable(rounds, session.facts.starts_at, session.facts.dark_at, practice)
     kept = [one for one, time in zip(made, times, strict=True) if time.before_dark]
     late = [one for one, time in zip(made, times, strict=True) if not time.before_dark]
-    why = Message("too-dark", _("It would be dark before its round ended."))
+    why = Message("too-dark", _("Its round would end after dark."))
     return kept, [(stood.piece_id, why) for _route, one in late for stood in one.stood]
 
 
@@ -329,14 +329,14 @@ def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -
     session = _to_be_planned(change, session_id)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     if piece.route is None or piece.in_firing is not None:
-        message = Message("not-of-this-session", _("{piece} does not wait for this session."), piece=piece.ref)
+        message = Message("not-of-this-session", _("{piece} isn't waiting for this session."), piece=piece.ref)
         raise NotAStep(message, piece.possible)
     route = change.catalogue.route(piece.route)
     verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, session.kiln)
     taken = tuple(one.rule for one in verdict.of(Level.WARN) if one.rule in rules)
     if not taken:
-        problem = Message("not-warned-of", _("The rules do not warn of that for {piece}."), piece=piece.ref)
-        raise Unusable([problem], Message("look-at-piece", _("Look at the piece again.")))
+        problem = Message("not-warned-of", _("The rules don't warn of that for {piece}."), piece=piece.ref)
+        raise Unusable([problem], Message("look-at-piece", _("Open the piece's page and check its warnings.")))
     change.accept_while_waiting(piece, taken)
     line = HistoryLine(
         step=StepName.ACCEPT,
@@ -362,7 +362,7 @@ def _call_off(change: Change, session_id: int) -> Receipt:
     stage = session.after(SessionStep.CALL_OFF)
     _call_off_rounds(change, session.coming)
     change.outdoors.move(session_id, stage, ended=True)
-    message = Message("session-called-off", _("Outdoor session {session} is called off."), session=str(session_id))
+    message = Message("session-called-off", _("Outdoor session {session} is canceled."), session=str(session_id))
     return Receipt(message=message, extra={"session": session_id})
 
 
@@ -380,7 +380,7 @@ def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receip
     if open_ids:
         refs = [row.ref for row in change.read.pieces.by_ids(open_ids)]
         problems = [Message("no-result", _("{piece} has no result yet."), piece=ref) for ref in refs]
-        raise Unusable(problems, Message("say-results", _("Say what came of each piece first.")))
+        raise Unusable(problems, Message("say-results", _("Record a result for each piece first.")))
     _call_off_rounds(change, session.coming)
     change.outdoors.weigh(session_id, fuel_after_kg)
     change.outdoors.move(session_id, stage, ended=True)
@@ -400,7 +400,7 @@ def _weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Rece
     session = allowed_session(change, session_id)
     session.must_burn_no_more_than_it_had(fuel_after_kg)
     change.outdoors.weigh(session_id, fuel_after_kg)
-    message = Message("fuel-weighed", _("Outdoor session {session}: the fuel is weighed."), session=str(session_id))
+    message = Message("fuel-weighed", _("Outdoor session {session}: the propane is weighed."), session=str(session_id))
     return Receipt(message=message, extra={"session": session_id})
 
 
