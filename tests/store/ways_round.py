@@ -24,11 +24,16 @@ def to_wait(piece: int, ceiling: object, route: str, heat: object, **more: str) 
     )
 
 
-def to_load(piece: int, ceiling: object, firing: int, route: str, heat: object, queue: str, bisque: str) -> str:
+def to_load(
+    piece: int, ceiling: object, firing: int, route: str, heat: object, queue: str, bisque: str, **more: str
+) -> str:
     """The statement that puts a piece into a kiln, with whatever it claims."""
+    claims = {"outdoor_only": "FALSE", "takes_outdoor": "FALSE"} | more
     return (
-        "INSERT INTO loaded (piece_id, ceiling, firing_id, route, heat, queue_route, is_bisque, at) "
-        f"VALUES ({piece}, {ceiling}, {firing}, {route}, {heat}, {queue}, {bisque}, '2026-03-03 12:00:00')"
+        "INSERT INTO loaded (piece_id, ceiling, firing_id, route, heat, queue_route, is_bisque, at, "
+        "outdoor_only, takes_outdoor) "
+        f"VALUES ({piece}, {ceiling}, {firing}, {route}, {heat}, {queue}, {bisque}, '2026-03-03 12:00:00', "
+        f"{claims['outdoor_only']}, {claims['takes_outdoor']})"
     )
 
 
@@ -206,8 +211,23 @@ CHANGES_AT_THE_KILN = {
     "from another queue, honestly": [to_load(WAITS_LOW, -40, HIGH_FIRING, "'high-fire'", 100, "'low-fire'", "FALSE")],
     "from a queue it is not in": [to_load(WAITS_LOW, -40, HIGH_FIRING, "'high-fire'", 100, "'high-fire'", "FALSE")],
     "from no queue": [to_load(WAITS_LOW, -40, HIGH_FIRING, "'high-fire'", 100, "NULL", "FALSE")],
-    "from another queue into a cooler kiln": [
-        to_load(WAITS_MID, 60, LOW_FIRING, "'low-fire'", -40, "'mid-range'", "FALSE")
+    "out of a queue as if it were greenware": [to_load(WAITS_LOW, -40, LOW_FIRING, "'low-fire'", -40, "NULL", "FALSE")],
+    "greenware from a queue it is not in": [
+        to_load(FREE_RAW, -40, LOW_FIRING, "'low-fire'", -40, "'low-fire'", "FALSE")
+    ],
+    "greenware into a kiln that is too hot for it": [
+        to_load(FREE_RAW, -40, HIGH_FIRING, "'high-fire'", 100, "NULL", "FALSE")
+    ],
+    "an outdoor glaze into an indoor kiln, honestly": [
+        to_load(WAITS_RAKU, -60, BISQUE_FIRING, "'bisque'", -60, "'raku'", "TRUE", outdoor_only="TRUE")
+    ],
+    "an outdoor glaze into an indoor kiln, as if it were none": [
+        to_load(WAITS_RAKU, -60, BISQUE_FIRING, "'bisque'", -60, "'raku'", "TRUE")
+    ],
+    "an outdoor glaze into an indoor kiln, as if that were outdoors": [
+        to_load(
+            WAITS_RAKU, -60, BISQUE_FIRING, "'bisque'", -60, "'raku'", "TRUE", outdoor_only="TRUE", takes_outdoor="TRUE"
+        )
     ],
     "a glaze firing that calls itself bisque": [
         to_load(WAITS_LOW, -40, HIGH_FIRING, "'high-fire'", 100, "NULL", "TRUE")
@@ -224,7 +244,6 @@ CHANGES_AT_THE_KILN = {
     "a hotter firing under its load": [f"UPDATE firings SET heat = 100 WHERE id = {LOW_FIRING}"],
     "a hotter bisque under its load": [f"UPDATE firings SET heat = 100 WHERE id = {BISQUE_FIRING}"],
     "a firing that changes its route": [f"UPDATE firings SET route = 'raku' WHERE id = {LOW_FIRING}"],
-    "a firing that turns bisque": [f"UPDATE firings SET route = 'bisque', is_bisque = TRUE WHERE id = {LOW_FIRING}"],
     "a loaded firing taken away": [f"DELETE FROM firings WHERE id = {LOW_FIRING}"],
     "moved to another firing": [f"UPDATE loaded SET firing_id = {HIGH_FIRING} WHERE piece_id = {LOADED}"],
     "moved to another firing, with all it claims": [
@@ -282,5 +301,12 @@ LEAVES_ALL_WELL = {
         to_wait(LOW, HOT, "'high-fire'", HOT),
     ],
     "an honest place in the queue": [queue_up(LOW), to_wait(LOW, -40, "'low-fire'", -40)],
+    "a piece of another queue in a kiln that is cooler": [
+        to_load(WAITS_MID, 60, LOW_FIRING, "'low-fire'", -40, "'mid-range'", "FALSE")
+    ],
+    "a firing that turns bisque and stays as hot": [
+        f"UPDATE firings SET route = 'bisque', is_bisque = TRUE WHERE id = {LOW_FIRING}"
+    ],
+    "greenware beside glazed ware": [to_load(FREE_RAW, -40, LOW_FIRING, "'low-fire'", -40, "NULL", "FALSE")],
     "an honest place in the kiln": [to_load(FREE_RAW, -40, BISQUE_FIRING, "'bisque'", -60, "NULL", "TRUE")],
 }

@@ -86,8 +86,10 @@ INVARIANTS = (
         ("piece", "firing"),
         """SELECT l.piece_id, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id
            JOIN firings f ON f.id = l.firing_id
-           WHERE p.ceiling < f.heat OR (NOT f.is_bisque AND NOT EXISTS (
-             SELECT 1 FROM waiting w WHERE w.piece_id = l.piece_id AND w.route = f.route))""",
+           JOIN routes r ON r.name = f.route
+           WHERE p.ceiling < f.heat OR (p.outdoor_only AND NOT r.takes_outdoor)
+           OR (l.queue_route IS NULL AND p.stage <> 'greenware') OR (l.queue_route IS NOT NULL AND NOT EXISTS (
+             SELECT 1 FROM waiting w WHERE w.piece_id = l.piece_id AND w.route = l.queue_route))""",
     ),
     Invariant(
         "stronger-than-clay",

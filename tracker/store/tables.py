@@ -1,7 +1,8 @@
 """The schema: every table, with each constraint by name. Times are UTC, lengths mm, cones their rank.
 
 The heat guard stands here. A piece carries its clay's ceiling, a layer carries its piece's and its glaze's, a place in
-a queue carries the piece's ceiling and the route's heat, a place in a kiln the piece's ceiling and the firing's heat.
+a queue carries the piece's ceiling and the route's heat, a place in a kiln the piece's ceiling and the firing's heat,
+whichever queue the piece came from.
 Each copy is held equal to its original by a composite foreign key that follows changes, and a CHECK compares the two.
 So no statement, whoever writes it, can leave a piece waiting for more heat than it stands (DEVELOPERS.md, D4).
 """
@@ -195,6 +196,7 @@ routes = Table(
     CheckConstraint("is_bisque = (kind = 'bisque')", name="bisque_by_kind"),
     UniqueConstraint("name", "heat", "takes_outdoor"),
     UniqueConstraint("name", "is_bisque"),
+    Index("ix_routes_name_takes_outdoor", "name", "takes_outdoor", unique=True),
 )
 
 kilns = Table(
@@ -362,18 +364,23 @@ loaded = Table(
     metadata,
     Column("piece_id", Integer, primary_key=True, autoincrement=False),
     Column("ceiling", Integer, nullable=False),
+    Column("outdoor_only", Boolean, nullable=False),
     Column("firing_id", Integer, nullable=False),
     Column("route", String(40), nullable=False),
     Column("heat", Integer, nullable=False),
     Column("is_bisque", Boolean, nullable=False),
+    Column("takes_outdoor", Boolean, nullable=False),
+    # The queue that it waits in, of whatever firing type; greenware waits in none.
     Column("queue_route", String(40)),
     Column("at", UtcTime, nullable=False),
     CheckConstraint("heat <= ceiling", name="stands_the_heat"),
-    CheckConstraint(
-        "(is_bisque AND queue_route IS NULL) OR (NOT is_bisque AND queue_route IS NOT NULL AND queue_route = route)",
-        name="from_its_own_queue",
+    CheckConstraint("takes_outdoor OR NOT outdoor_only", name="outdoor_only_in_raku"),
+    ForeignKeyConstraint(
+        ["piece_id", "ceiling", "outdoor_only"],
+        ["pieces.id", "pieces.ceiling", "pieces.outdoor_only"],
+        onupdate="CASCADE",
     ),
-    ForeignKeyConstraint(["piece_id", "ceiling"], ["pieces.id", "pieces.ceiling"], onupdate="CASCADE"),
+    ForeignKeyConstraint(["route", "takes_outdoor"], ["routes.name", "routes.takes_outdoor"], onupdate="CASCADE"),
     ForeignKeyConstraint(["piece_id", "queue_route"], ["waiting.piece_id", "waiting.route"]),
     ForeignKeyConstraint(
         ["firing_id", "route", "heat", "is_bisque"],

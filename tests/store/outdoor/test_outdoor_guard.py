@@ -90,8 +90,9 @@ def test_food_is_not_put_into_a_session_by_hand(database_url: str) -> None:
     with engine.connect() as hand, pytest.raises(DBAPIError, match="food"):
         hand.execute(
             text(
-                "INSERT INTO loaded (piece_id, ceiling, firing_id, route, heat, is_bisque, queue_route, at) "
-                f"VALUES ({piece.id}, {piece.ceiling.rank}, {firing}, 'raku', -60, FALSE, 'raku', '2026-03-03')"
+                "INSERT INTO loaded (piece_id, ceiling, outdoor_only, firing_id, route, heat, is_bisque, "
+                f"takes_outdoor, queue_route, at) VALUES ({piece.id}, {piece.ceiling.rank}, FALSE, {firing}, "
+                "'raku', -60, FALSE, TRUE, 'raku', '2026-03-03')"
             )
         )
     engine.dispose()

@@ -143,7 +143,7 @@ def misplaced(hand: Hand) -> list[str]:
         "SELECT l.piece_id, f.heat, f.route FROM loaded l JOIN firings f ON f.id = l.firing_id"
     ).fetchall():
         places.append((piece, heat, kinds[route][1], queues.get(piece, route)))
-        if (stages.get(piece) == "greenware") != (kinds[route][1] == "bisque") or queues.get(piece, route) != route:
+        if (stages.get(piece) == "greenware") == (piece in queues):
             places.append((piece, 10_000, "from nowhere", route))
     return [
         f"piece {piece} at {route}"

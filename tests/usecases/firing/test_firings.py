@@ -85,11 +85,11 @@ def test_what_broke_in_the_bisque_is_lost_with_its_cause_and_needs_no_code(store
     assert store.read.pieces.page(the_piece(store, slip).id).history[-1].reason == "broke in the kiln"
 
 
-def test_only_greenware_goes_into_a_bisque(store: Store) -> None:
+def test_what_waits_for_nothing_or_for_another_kiln_goes_into_no_bisque(store: Store) -> None:
     firing = started(store, "Front box", "bisque", "06")
 
-    for ref in (bisqued(store), glazed(store), queued(store)):
-        with pytest.raises(NotAStep, match="not-greenware"):
+    for ref, why in ((bisqued(store), "not-waiting"), (glazed(store), "not-waiting"), (queued(store), "wrong-queue")):
+        with pytest.raises(NotAStep, match=why):
             firings.put_in(store, asked_by(TOM), firing, ref)
 
 

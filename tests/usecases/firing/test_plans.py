@@ -248,7 +248,7 @@ def test_a_piece_on_a_kiln_cookie_takes_the_room_of_its_cookie(store: Store) -> 
     practice = store.read.catalogue().practice
 
     sizes = [
-        to_load(replace(the_piece(store, ref), catch_plate=ref == dripping), 0, practice, is_bisque=True)
+        to_load(replace(the_piece(store, ref), catch_plate=ref == dripping), 0, practice, is_raw=True)
         for ref in (bare, dripping)
     ]
 

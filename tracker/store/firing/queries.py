@@ -6,14 +6,15 @@ import json
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, func, select
+from sqlalchemy import bindparam, func, or_, select
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Firing, FiringStage, Leaving
+from tracker.domain.pieces.piece import Stage
 from tracker.store.mappers import findings_of, outcome_of, plan_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import firings, leaving, loaded, pieces, planned, readings, results, witnesses
+from tracker.store.tables import firings, history, leaving, loaded, pieces, planned, readings, results, witnesses
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -58,6 +59,7 @@ class WitnessRow:
 class FiringPage:
     """All that the page of a firing shows: what stands in it now or what came of it, what is to come, what must leave.
 
+    `raw_ids` are those of all these that are greenware, or were when they went in.
     Fuel in kg, cost in cents; None is unknown.
     """
 
@@ -67,6 +69,7 @@ class FiringPage:
     pieces: tuple[PieceRow, ...]
     coming: tuple[PieceRow, ...]
     leaving: tuple[tuple[PieceRow, Leaving], ...]
+    raw_ids: frozenset[int]
     witnesses: tuple[WitnessRow, ...]
     kwh: float | None
     fuel_kg: float | None
@@ -82,6 +85,20 @@ class FiringPage:
 
 
 _PLANNED = select(planned.c.piece_id).where(planned.c.firing_id == bindparam("firing_id")).order_by(planned.c.turn)
+_RAW = select(pieces.c.id).where(
+    pieces.c.id.in_(bindparam("ids", expanding=True)),
+    or_(
+        pieces.c.stage == Stage.GREENWARE,
+        select(history.c.id)
+        .where(
+            history.c.piece_id == pieces.c.id,
+            history.c.firing_id == bindparam("firing_id"),
+            history.c.start == Stage.GREENWARE,
+        )
+        .exists(),
+    ),
+)
+"""Of these pieces, those that are greenware, or were when this firing took them."""
 _LEAVING_IDS = (
     select(leaving.c.piece_id).where(leaving.c.firing_id == bindparam("firing_id")).order_by(leaving.c.piece_id)
 )
@@ -133,6 +150,7 @@ class FiringQueries:
             came_out = connection.execute(select(results).where(results.c.firing_id == number))
             came_of = {one.piece_id: outcome_of(one) for one in came_out}
             by_turn = PIECE_ROW.where(planned.c.firing_id == number).order_by(planned.c.turn)
+            inside = (*firing.piece_ids, *firing.planned_ids, *firing.leaving_ids)
             seen = select(witnesses).where(witnesses.c.firing_id == number).order_by(witnesses.c.level, witnesses.c.id)
             return FiringPage(
                 firing=firing,
@@ -144,6 +162,7 @@ class FiringQueries:
                 ),
                 coming=self._pieces.rows_over(connection, by_turn),
                 leaving=self._leaving_over(connection, firing),
+                raw_ids=frozenset(connection.scalars(_RAW, {"firing_id": number, "ids": inside})),
                 witnesses=tuple(map(_witness_of, connection.execute(seen))),
                 kwh=row.kwh,
                 fuel_kg=row.fuel_kg,

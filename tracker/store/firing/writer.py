@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, delete, insert, select, update
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.studio.kilns import RouteKind
 from tracker.store.mappers import findings_text, outcome_row, plan_text
 from tracker.store.numbers import new_number
 from tracker.store.tables import firings, leaving, loaded, planned, readings, results, witnesses
@@ -102,18 +103,20 @@ class KilnBook:
         """Let go of every piece that was only planned for a firing."""
         self._connection.execute(delete(planned).where(planned.c.firing_id == firing_id))
 
-    def put_in(self, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
-        """Note that a piece stands in a firing's kiln."""
+    def put_in(self, firing: Firing, piece: Piece) -> None:
+        """Note that a piece is in a firing's kiln, from the queue that it waits in or as greenware."""
         self._connection.execute(
             insert(loaded),
             {
                 "piece_id": piece.id,
                 "ceiling": piece.ceiling.rank,
+                "outdoor_only": piece.is_outdoor_only,
                 "firing_id": firing.id,
                 "route": firing.route.name,
                 "heat": firing.target.rank,
-                "is_bisque": is_bisque,
-                "queue_route": None if is_bisque else piece.route,
+                "is_bisque": firing.route.kind is RouteKind.BISQUE,
+                "takes_outdoor": firing.route.takes_outdoor_glaze,
+                "queue_route": piece.route,
                 "at": self._at,
             },
         )

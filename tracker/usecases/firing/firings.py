@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
 
     from tracker.domain.cones import Cone
+    from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Outcome
@@ -209,16 +211,24 @@ def _must_have_let_all_out(change: Change, firing: Firing) -> None:
 
 def _must_be_fit(change: Change, firing: Firing) -> None:
     """Refuse to start a kiln with a piece in it that the rules refuse by now, or that waits for the instructor."""
-    problems = []
-    for row in change.read.pieces.by_ids(firing.piece_ids):
-        verdict = judged_at_the_door(change, firing, row.piece, dry=True)
-        never, asks = verdict.of(Level.REFUSE), verdict.of(Level.ASK)
-        leaves = change.read.questions.leaves(row.piece.id) if asks else ()
-        stop = (*never, *(one for one in asks if Approval(firing.route.name, one.message) not in leaves))
-        problems += [Message("unfit-in-a-kiln", "{piece}: {why}", piece=row.ref, why=one.message) for one in stop]
+    problems = [
+        Message("unfit-in-a-kiln", "{piece}: {why}", piece=row.ref, why=one.message)
+        for row in change.read.pieces.by_ids(firing.piece_ids)
+        for one in _against(change, firing, row.piece)
+    ]
     if problems:
         remedy = _("Take each of them out, or have it answered first.")
         raise Unusable(problems, Message("take-out-or-answer", remedy))
+
+
+def _against(change: Change, firing: Firing, piece: Piece) -> tuple[Finding, ...]:
+    """What is refused of a piece in this kiln, or asked and not allowed; that greenware is dry was said before."""
+    own = must_join(change, firing, piece)
+    verdict = judged_at_the_door(change, firing, piece, own, dry=True)
+    asks = verdict.of(Level.ASK)
+    leaves = change.read.questions.leaves(piece.id) if asks else ()
+    not_allowed = (one for one in asks if Approval(own.name, one.message) not in leaves)
+    return (*verdict.of(Level.REFUSE), *not_allowed)
 
 
 # ---- the kiln door ---------------------------------------------------------------------------------------------
@@ -281,17 +291,16 @@ def let_in(
         kiln = find_firing(change.read, leaving.firing_id).kiln.name
         message = Message("still-in-another-kiln", words, piece=piece.ref, kiln=kiln, firing=str(leaving.firing_id))
         raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it is out.")))
-    is_bisque = firing.route.kind is RouteKind.BISQUE
-    must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
-    verdict = judged_at_the_door(change, firing, piece, dry=dry)
-    taken_on = _must_survive(change, firing, piece, verdict, accepts)
+    own = must_join(change, firing, piece)
+    verdict = judged_at_the_door(change, firing, piece, own, dry=dry)
+    taken_on = _must_survive(change, piece, own, verdict, accepts)
     if leaving is not None:
         change.book.must_leave_no_more(piece.id)
     if piece.planned_in is not None:
         change.book.leave_plan([piece.id])
-    change.book.put_in(firing, piece, is_bisque=is_bisque)
+    change.book.put_in(firing, piece)
     if taken_on:
-        line = _line(firing, piece, piece, StepName.ACCEPT)
+        line = _line(firing, own, piece, piece, StepName.ACCEPT)
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
 
 
@@ -310,12 +319,11 @@ def _place_in_plan(change: Change, firing: Firing, piece: Piece) -> Message | No
 
 
 def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
-    """Which pieces of its set wait for this very firing's route and are neither in its kiln nor in its plan."""
-    is_bisque = firing.route.kind is RouteKind.BISQUE
+    """Which pieces of its set wait for the same as it and are neither in this firing's kiln nor in its plan."""
     out = tuple(
         Message("mate", "{what} {piece}", what=row.piece.what, piece=row.ref)
         for row in change.read.pieces.mates(piece)
-        if (row.piece.stage is Stage.GREENWARE if is_bisque else row.piece.route == firing.route.name)
+        if (row.piece.stage, row.piece.route) == (piece.stage, piece.route)
         and firing.id not in {row.firing_id, row.piece.planned_in}
     )
     if not out:
@@ -324,41 +332,36 @@ def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
     return Message("set-not-in", words, mates=out)
 
 
-def judged_at_the_door(change: Change, firing: Firing, piece: Piece, *, dry: bool | None) -> Verdict:
-    """What the rules say of a piece for this very kiln and the cone that this firing aims at, and the instructor."""
+def judged_at_the_door(change: Change, firing: Firing, piece: Piece, own: Route, *, dry: bool | None) -> Verdict:
+    """What the rules of a piece's `own` firing type say for this kiln and this firing's cone, and the instructor."""
     seen = replace(piece.at(change.request.at), dry=dry)
-    verdict = judge(seen, firing.way, change.catalogue.practice, firing.kiln)
-    no = declined(change.read, piece.id, firing.route.name, verdict.findings)
+    verdict = judge(seen, own.at(firing.target), change.catalogue.practice, firing.kiln)
+    no = declined(change.read, piece.id, own.name, verdict.findings)
     return Verdict((*no, *verdict.findings)) if no else verdict
 
 
-def must_come_from_the_right_queue(change: Change, firing: Firing, piece: Piece, *, is_bisque: bool) -> None:
-    """Refuse at the kiln door what waits for another kiln, or for none."""
-    if is_bisque:
-        if piece.stage is not Stage.GREENWARE:
-            words = _("{piece} is {stage}: only greenware goes into a bisque.")
-            raise NotAStep(Message("not-greenware", words, piece=piece.ref, stage=piece.stage), piece.possible)
-        return
+def must_join(change: Change, firing: Firing, piece: Piece) -> Route:
+    """The firing type of a piece, if its ware may join this firing; refused at the kiln is what waits for another."""
+    if (own := own_route(firing, piece, change.catalogue)) is not None:
+        return own
     if piece.route is None:
         words = _("{piece} is {stage}; it does not wait for {route}.")
         message = Message("not-waiting", words, piece=piece.ref, stage=piece.stage, route=firing.route.title)
         raise NotAStep(message, piece.possible)
-    if piece.route != firing.route.name:
-        belongs = change.catalogue.route(piece.route)
-        message = Message(
-            "wrong-queue",
-            _("{piece} waits for {belongs}, {cone}, not for {route}."),
-            piece=piece.ref,
-            belongs=belongs.title,
-            cone=belongs.cone,
-            route=firing.route.title,
-        )
-        shelf = Message("put-on-shelf", _("Put it back on the {belongs} shelf."), belongs=belongs.title)
-        raise NotAStep(message, shelf)
+    belongs = change.catalogue.route(piece.route)
+    message = Message(
+        "wrong-queue",
+        _("{piece} waits for {belongs}, {cone}, not for {route}."),
+        piece=piece.ref,
+        belongs=belongs.title,
+        cone=belongs.cone,
+        route=firing.route.title,
+    )
+    raise NotAStep(message, Message("put-on-shelf", _("Put it back on the {belongs} shelf."), belongs=belongs.title))
 
 
 def _must_survive(
-    change: Change, firing: Firing, piece: Piece, verdict: Verdict, accepts: Collection[str]
+    change: Change, piece: Piece, own: Route, verdict: Verdict, accepts: Collection[str]
 ) -> tuple[str, ...]:
     """Refuse what this very kiln and its target cone would ruin; what was settled in the queue stays settled.
 
@@ -366,9 +369,7 @@ def _must_survive(
     """
     row = change.read.pieces.row(number=piece.id)
     before = row.accepted if row else ()
-    verdict.must_be_settled(
-        firing.route.name, accepts={*accepts, *before}, approvals=change.read.questions.leaves(piece.id)
-    )
+    verdict.must_be_settled(own.name, accepts={*accepts, *before}, approvals=change.read.questions.leaves(piece.id))
     return tuple(one.rule for one in verdict.of(Level.WARN) if one.rule not in before)
 
 
@@ -398,7 +399,8 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     """Put on record that a piece that must leave this kiln is out of it."""
     (leaving,) = change.read.firings.leaving(piece_id=piece.id)
     change.book.must_leave_no_more(piece.id)
-    line = replace(_line(firing, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
+    own = change.catalogue.routes[leaving.queue_route] if leaving.queue_route else firing.route
+    line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     change.write(piece, line)
     words = _("{piece}, {what}: out of {kiln}, and on record. Keep it out.")
     message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)
@@ -441,17 +443,20 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) ->
     if piece is None:
         message = Message("piece-gone", _("Piece {piece} is gone."), piece=str(piece_id))
         raise Unknown(message, Message("run-check", _("Run footring check.")))
-    is_bisque = firing.route.kind is RouteKind.BISQUE
+    own = must_join(change, firing, piece)
+    is_bisque = own.kind is RouteKind.BISQUE
     if not (is_bisque and not outcome.survives):
-        piece = _fired(change, firing, piece, outcome, is_bisque=is_bisque)
+        piece = _fired(change, firing, own, piece, outcome)
     if not outcome.survives:
         after = piece.take(StepName.LOSE)
-        change.save(piece, after, _line(firing, piece, after, StepName.LOSE, outcome, reason="broke in the kiln"))
+        change.save(piece, after, _line(firing, own, piece, after, StepName.LOSE, outcome, reason="broke in the kiln"))
         return after
     return piece
 
 
-def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is_bisque: bool) -> Piece:
+def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Outcome) -> Piece:
+    """Greenware is bisqued and what waited is fired, whatever else was in the kiln."""
+    is_bisque = own.kind is RouteKind.BISQUE
     name = StepName.BISQUE if is_bisque else StepName.FIRE
     after = piece.take(name).fired(firing.target)
     if is_bisque:
@@ -461,12 +466,13 @@ def _fired(change: Change, firing: Firing, piece: Piece, outcome: Outcome, *, is
         after = replace(after, flaws=outcome.left_on(piece.flaws, melts=melts))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
-    change.save(piece, after, _line(firing, piece, after, name, outcome))
+    change.save(piece, after, _line(firing, own, piece, after, name, outcome))
     return after
 
 
 def _line(
     firing: Firing,
+    own: Route,
     before: Piece,
     after: Piece,
     name: StepName,
@@ -477,7 +483,7 @@ def _line(
         step=name,
         start=before.stage,
         to=after.stage,
-        route=firing.route.name,
+        route=own.name,
         kiln=firing.kiln.name,
         firing_id=firing.id,
         outcome=outcome,

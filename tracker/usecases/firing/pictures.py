@@ -201,7 +201,7 @@ def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen 
             halves=furniture.halves,
         ),
         levels=tuple(
-            _named(_level(one, kiln, rows, firing, practice, reader, is_top=number == count), number, count, reader)
+            _named(_level(one, kiln, rows, page, practice, reader, is_top=number == count), number, count, reader)
             for number, one in enumerate(firing.plan.levels, start=1)
         ),
         thickness_mm=furniture.thickness_mm,
@@ -273,7 +273,7 @@ def _level(
     level: PlannedLevel,
     kiln: LoadKiln,
     rows: Mapping[int, PieceRow],
-    firing: Firing,
+    page: FiringPage,
     practice: Practice,
     reader: Reader,
     *,
@@ -281,14 +281,15 @@ def _level(
 ) -> LevelSeen:
     """One level; on the uppermost shelf no posts stand, for there is no shelf over it."""
     posts = () if is_top else tuple((x, y, kiln.post_radius_mm) for x, y in kiln.shelf.posts(kiln.post_radius_mm))
-    pieces = (_piece(place, rows, firing, practice, reader) for place in level.places if place.piece_id in rows)
+    pieces = (_piece(place, rows, page, practice, reader) for place in level.places if place.piece_id in rows)
     return LevelSeen(post_mm=0 if is_top else level.post_mm, pieces=tuple(pieces), posts=posts)
 
 
-def _piece(place: Place, rows: Mapping[int, PieceRow], firing: Firing, practice: Practice, reader: Reader) -> PieceSeen:
-    row = rows[place.piece_id]
-    piece_id, is_bisque = place.piece_id, firing.route.kind is RouteKind.BISQUE
-    piece = to_load(row.piece, 0, practice, is_bisque=is_bisque)
+def _piece(
+    place: Place, rows: Mapping[int, PieceRow], page: FiringPage, practice: Practice, reader: Reader
+) -> PieceSeen:
+    row, piece_id = rows[place.piece_id], place.piece_id
+    piece = to_load(row.piece, 0, practice, is_raw=piece_id in page.raw_ids)
     lies = piece.footprint.turned if place.turned else piece.footprint
     below = rows.get(place.below) if place.below else None
     return PieceSeen(
@@ -300,7 +301,7 @@ def _piece(place: Place, rows: Mapping[int, PieceRow], firing: Firing, practice:
         width_mm=None if lies.is_round else lies.width_mm,
         depth_mm=None if lies.is_round else lies.depth_mm,
         with_care=bool(row.accepted),
-        is_in=piece_id in firing.piece_ids,
+        is_in=piece_id in page.firing.piece_ids,
         over_mm=place.over_mm,
         cookie_mm=practice.cookie_margin_mm if row.piece.catch_plate else 0,
         below=below.ref if below else "",
@@ -365,9 +366,8 @@ def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
     if firing.plan is None or not firing.plan.levels or kiln is None:
         return None
     rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
-    is_bisque = firing.route.kind is RouteKind.BISQUE
     covered = sum(
-        to_load(rows[place.piece_id].piece, 0, practice, is_bisque=is_bisque).footprint.area_mm2
+        to_load(rows[place.piece_id].piece, 0, practice, is_raw=place.piece_id in page.raw_ids).footprint.area_mm2
         for level in firing.plan.levels
         for place in level.places
         if place.piece_id in rows and place.below not in rows
@@ -437,8 +437,22 @@ def _facts(page: FiringPage, reader: Reader) -> Iterator[Message]:
     yield Message("to-cone", _("to {cone}"), cone=with_band(firing.target))
     count = len(page.pieces) + len(page.coming)
     yield Message("count-of-pieces", Plural("count", "{count} piece", "{count} pieces"), count=count)
+    if raw := raw_beside_others(page):
+        yield raw
     if firing.planned_for is not None:
         yield Message("for-day", _("for {day}"), day=whole_day(firing.planned_for, reader))
+
+
+def raw_beside_others(page: FiringPage) -> Message | None:
+    """How to heat a glaze firing with greenware in it, None without (at most 100 °C an hour: class notes)."""
+    firing = page.firing
+    if firing.route.kind is RouteKind.BISQUE or not page.raw_ids:
+        return None
+    words = _("Greenware is in this load: candle it, then heat by at most {rate} up to {heat}.")
+    return Message("greenware-in-it", words, rate=celsius_per_hour(_RAW_RATE), heat=celsius(_RAW_UP_TO))
+
+
+_RAW_RATE, _RAW_UP_TO = 100.0, 600.0
 
 
 def _segments(programme: Programme, reader: Reader) -> Iterator[SegmentSaid]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage, KeptPlan, Place, PlannedLevel
+from tracker.domain.firing.mixed_loads import others_that_join, own_route
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
 from tracker.domain.loading.planner import plan_firing
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.cone_bands import ConeAnswer
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.settings import Practice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -98,14 +100,19 @@ def _plan(
     return Receipt(message=message, extra={"firing": number})
 
 
-def plan_anew(store: Store, request: Request, firing_id: int) -> Receipt:
-    """Plan the load of a firing anew, round what stands in its kiln already."""
-    return store.once(request, "plan anew", lambda change: _plan_anew(change, firing_id), firing_id)
+def plan_anew(store: Store, request: Request, firing_id: int, *, mixed: bool = False) -> Receipt:
+    """Plan the load of a firing again, around what is in its kiln already.
+
+    A `mixed` load takes pieces of other firing types too, where room is left and their rules allow this firing.
+    """
+    return store.once(
+        request, "plan anew", lambda change: _plan_anew(change, firing_id, mixed=mixed), (firing_id, mixed)
+    )
 
 
-def _plan_anew(change: Change, firing_id: int) -> Receipt:
+def _plan_anew(change: Change, firing_id: int, *, mixed: bool) -> Receipt:
     firing = _to_be_loaded(change, firing_id)
-    count = _fill(change, firing)
+    count = _fill(change, firing, mixed=mixed)
     words = Plural(
         "count",
         "Firing {firing} is planned anew, with {count} piece.",
@@ -148,48 +155,84 @@ def _to_be_loaded(change: Change, firing_id: int) -> Firing:
 # ---- what may go in ------------------------------------------------------------------------------------------------
 
 
-def _fill(change: Change, firing: Firing) -> int:
+def _fill(change: Change, firing: Firing, *, mixed: bool = False) -> int:
     """Choose what is to go in, keep it with its load plan, and give how many pieces that are in all."""
     read, practice = change.read, change.catalogue.practice
     inside = read.pieces.by_ids(firing.piece_ids) if firing.piece_ids else ()
-    chosen, kept_out = _may_go_in(read, firing, practice, change.request.at)
+    chosen, kept_out = _may_go_in(read, firing, change.request.at)
+    # What would only fill the room that is left never pushes out what waits for this firing.
+    fills_up = [row for row, _route in may_join_it(read, firing, change.request.at)] if mixed else []
     kiln = load_kiln(firing, practice)
     if kiln is None:
         plan = KeptPlan(left_out=tuple(kept_out))
     else:
-        is_bisque = firing.route.kind is RouteKind.BISQUE
         sets_begun = {row.piece.set_key for row in inside} - {None}
         chosen.sort(key=lambda row: row.piece.set_key not in sets_begun)
-        plan = _load_plan(kiln, (*inside, *chosen), kept_out, practice, is_bisque=is_bisque)
+        plan = _load_plan(kiln, (*inside, *chosen, *fills_up), kept_out, practice)
     out = {number for number, _why in plan.left_out}
-    to_come = [row.piece.id for row in chosen if row.piece.id not in out]
+    to_come = [row.piece.id for row in (*chosen, *fills_up) if row.piece.id not in out]
     change.book.plan(firing.id, to_come, plan)
     return len(inside) + len(to_come)
 
 
-def _may_go_in(
-    read: Queries, firing: Firing, practice: Practice, at: datetime
-) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
+def _may_go_in(read: Queries, firing: Firing, at: datetime) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
     """What waits for this firing's route and stands nowhere else, the oldest first; and what its door would stop."""
-    is_bisque = firing.route.kind is RouteKind.BISQUE
-    rows = read.pieces.standing(Stage.GREENWARE) if is_bisque else read.pieces.waiting([firing.route.name])
+    rows = _waiting_for(read, firing.route)
     chosen, kept_out = [], []
     for row in _looked_at(rows):
-        piece = row.piece
-        if (row.firing_id, row.leaving_id) != (None, None) or piece.planned_in not in {None, firing.id}:
+        if not _is_free(row, firing):
             continue
-        # That greenware is bone dry is asked at the door, piece by piece, and not weeks before.
-        seen = replace(piece.at(at), dry=True if is_bisque else None)
-        verdict = judge(seen, firing.way, practice, firing.kiln)
-        open_findings = [*verdict.of(Level.REFUSE)]
-        if asks := verdict.of(Level.ASK):
-            leaves = read.questions.leaves(piece.id)
-            open_findings += [one for one in asks if Approval(firing.route.name, one.message) not in leaves]
-        if open_findings:
-            kept_out.append((piece.id, open_findings[0].message))
+        if why := _stopped(read, firing, firing.route, row.piece, at):
+            kept_out.append((row.piece.id, why))
         else:
             chosen.append(row)
     return _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
+
+
+def may_join_it(read: Queries, firing: Firing, at: datetime) -> list[tuple[PieceRow, Route]]:
+    """The pieces of other firing types that may go into this firing too, the oldest of each type first, with the type.
+
+    Each is judged by its own firing type's rules in this kiln, at this firing's cone. A set comes whole or not at all.
+    """
+    catalogue = read.catalogue()
+    found: list[tuple[PieceRow, Route]] = []
+    for route in others_that_join(firing, catalogue):
+        rows = _waiting_for(read, route)
+        chosen, kept_out = [], []
+        for row in _looked_at(rows):
+            if not _is_free(row, firing) or own_route(firing, row.piece, catalogue) != route:
+                continue
+            if why := _stopped(read, firing, route, row.piece, at):
+                kept_out.append((row.piece.id, why))
+            else:
+                chosen.append(row)
+        whole, _with_theirs = _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
+        found += [(row, route) for row in whole]
+    return found
+
+
+def _waiting_for(read: Queries, route: Route) -> tuple[PieceRow, ...]:
+    is_bisque = route.kind is RouteKind.BISQUE
+    return read.pieces.standing(Stage.GREENWARE) if is_bisque else read.pieces.waiting([route.name])
+
+
+def _is_free(row: PieceRow, firing: Firing) -> bool:
+    """Whether a piece is in no kiln and planned for no other firing."""
+    return (row.firing_id, row.leaving_id) == (None, None) and row.piece.planned_in in {None, firing.id}
+
+
+def _stopped(read: Queries, firing: Firing, own: Route, piece: Piece, at: datetime) -> Message | None:
+    """What would stop a piece at this firing's kiln, None where nothing would.
+
+    That greenware is bone dry is asked there, piece by piece, and not weeks before.
+    """
+    seen = replace(piece.at(at), dry=True)
+    verdict = judge(seen, own.at(firing.target), read.catalogue().practice, firing.kiln)
+    if never := verdict.of(Level.REFUSE):
+        return never[0].message
+    asks = verdict.of(Level.ASK)
+    leaves = read.questions.leaves(piece.id) if asks else ()
+    return next((one.message for one in asks if Approval(own.name, one.message) not in leaves), None)
 
 
 def _looked_at(rows: Sequence[PieceRow]) -> Iterable[PieceRow]:
@@ -222,16 +265,15 @@ _MATE_STOPPED = _("its set goes in whole or not at all, and {mate} is stopped: {
 
 
 def _load_plan(
-    kiln: LoadKiln,
-    rows: Sequence[PieceRow],
-    kept_out: Iterable[tuple[int, Message]],
-    practice: Practice,
-    *,
-    is_bisque: bool,
+    kiln: LoadKiln, rows: Sequence[PieceRow], kept_out: Iterable[tuple[int, Message]], practice: Practice
 ) -> KeptPlan:
     numbers = {row.ref: row.piece.id for row in rows}
-    pieces = [to_load(row.piece, turn, practice, is_bisque=is_bisque) for turn, row in enumerate(rows)]
-    made = plan_firing(kiln, 0 if is_bisque else practice.glaze_gap_mm, pieces, may_nest=is_bisque)
+    raw = {row.piece.id for row in rows if row.piece.stage is Stage.GREENWARE}
+    pieces = [to_load(row.piece, turn, practice, is_raw=row.piece.id in raw) for turn, row in enumerate(rows)]
+    if glazed := len(raw) < len(rows):
+        kiln = replace(kiln, gap_above_mm=practice.gap_above_mm)
+    # Glazed ware never nests, whatever is in the kiln with it: only greenware has a form that may.
+    made = plan_firing(kiln, practice.glaze_gap_mm if glazed else 0, pieces, may_nest=bool(raw))
     levels = tuple(
         PlannedLevel(
             shelf.post_mm,
@@ -254,13 +296,13 @@ def _load_plan(
     return KeptPlan(levels, (*kept_out, *left_out))
 
 
-def to_load(piece: Piece, turn: int, practice: Practice, *, is_bisque: bool) -> PieceToLoad:
+def to_load(piece: Piece, turn: int, practice: Practice, *, is_raw: bool) -> PieceToLoad:
     """A piece as the plan sees it: greenware as it was registered, later ware as much smaller as the bisque made it.
 
     Bare, sound greenware may nest: an open form in others, a tile on others. What is decorated, fragile or mended may
     smudge or break, and stands alone (common practice). On a kiln cookie it is as wide and as high as with the cookie.
     """
-    whole = (piece.clay.shrinkage_pct or 0.0) if not is_bisque else 0.0
+    whole = 0.0 if is_raw else piece.clay.shrinkage_pct or 0.0
     shrinkage = whole * practice.bisque_share_pct / 100
     height, width, depth = (
         shrunk(size or _UNMEASURED_MM, shrinkage) for size in (piece.height_mm, piece.width_mm, piece.depth_mm)
@@ -272,7 +314,7 @@ def to_load(piece: Piece, turn: int, practice: Practice, *, is_bisque: bool) -> 
     # What stands in the kiln is there already: its mates come next, but whether they find room moves it no more.
     tied = piece.set_key if piece.in_firing is None else None
     name = f"{tied[0]} {tied[1]}" if tied else None
-    alone = not is_bisque or piece.layers or piece.fragile or piece.mended
+    alone = not is_raw or piece.layers or piece.fragile or piece.mended
     return PieceToLoad(
         piece.ref,
         lies,

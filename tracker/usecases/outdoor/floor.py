@@ -55,7 +55,7 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
     """A waiting piece as the rounds see it: as large as the bisque left it, with all that whoever pulls must know."""
     piece = row.piece
     # What is pulled with tongs stands on no cookie.
-    size = to_load(replace(piece, catch_plate=False), 0, practice, is_bisque=False)
+    size = to_load(replace(piece, catch_plate=False), 0, practice, is_raw=False)
     verdict = judge(piece.at(at), route, practice, kiln)
     glazes = [layer.glaze for layer in piece.layers]
     return ToFire(

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, Leaving
+from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Fact, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine
 from tracker.domain.pieces.piece import Stage, StepName
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change
@@ -125,14 +127,24 @@ def _open(
             remedy = Message("route-retired-remedy", _("Choose another way of firing."))
             found.append(Finding(Level.REFUSE, message, remedy, "the studio's routes"))
     if firing is not None:
-        found += _not_settled(_in_its_kiln(catalogue, piece, firing), firing.route.name, row, leaves_of)
+        own, verdict = _in_its_kiln(catalogue, piece, firing)
+        found += _not_settled(verdict, own.name, row, leaves_of)
     return list(dict.fromkeys(found))
 
 
-def _in_its_kiln(catalogue: Catalogue, piece: Piece, firing: Firing) -> Verdict:
-    way = catalogue.routes[firing.route.name].at(firing.target)
+def _in_its_kiln(catalogue: Catalogue, piece: Piece, firing: Firing) -> tuple[Route, Verdict]:
+    """The firing type of a piece in a firing, and what its rules say there as `catalogue` has it all."""
+    firing = replace(firing, kiln=catalogue.kilns[firing.kiln.name])
+    own = own_route(firing, piece, catalogue)
+    if own is None:
+        route = catalogue.routes[piece.route] if piece.route else firing.route
+        words = _("{kiln} no longer takes {firing} pieces into firing {number}.")
+        facts = {"kiln": firing.kiln.name, "firing": route.title, "number": str(firing.id)}
+        message = Message("kiln-takes-it-no-more", words, **facts)
+        remedy = Message("kiln-takes-it-no-more-remedy", _("Keep it for another firing."))
+        return route, Verdict((Finding(Level.REFUSE, message, remedy, "the studio's kilns"),))
     # That greenware is bone dry was said at the kiln's door.
-    return judge(replace(piece, dry=True), way, catalogue.practice, catalogue.kilns[firing.kiln.name])
+    return own, judge(replace(piece, dry=True), own.at(firing.target), catalogue.practice, firing.kiln)
 
 
 def _made_of(catalogue: Catalogue, piece: Piece) -> Piece:
@@ -266,8 +278,8 @@ def fit_again(change: Change) -> tuple[Moved, ...]:
         seen = replace(row, piece=waits, accepted=one.accepted)
         if _open(change.catalogue, seen, firing, change.read.questions.leaves, change.request.at):
             continue
-        found = _in_its_kiln(change.catalogue, waits.at(change.request.at), firing).findings
-        if declined(change.read, one.piece_id, one.queue_route or firing.route.name, found):
+        own, verdict = _in_its_kiln(change.catalogue, waits.at(change.request.at), firing)
+        if declined(change.read, one.piece_id, own.name, verdict.findings):
             continue
         _put_back(change, row.piece, one, firing)
         back.append(Moved(row, one.findings, kiln=firing.kiln.name))
@@ -291,7 +303,7 @@ def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> Non
             accepted=one.accepted,
         )
         change.save(piece, after, line, waits_since=one.waiting_since)
-    change.book.put_in(firing, after, is_bisque=one.queue_route is None)
+    change.book.put_in(firing, after)
 
 
 def declined(reader: Queries, piece_id: int, route: str, found: Collection[Finding]) -> tuple[Finding, ...]:

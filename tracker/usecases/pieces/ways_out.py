@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
+from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Either, Message, _, together
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
@@ -60,7 +61,7 @@ def _one_after_another(*said: Message | None) -> Message | None:
 
 def _another_firing(piece: Piece, firing: Firing, known: Catalogue) -> Message | None:
     """The kilns and the cone that would do on the same route, or else the shelf of another route."""
-    route = known.route(firing.route.name)
+    route = own_route(firing, piece, known) or known.route(firing.route.name)
     # That greenware is dry is asked at the door of each firing anew.
     seen = replace(piece, dry=None)
     able = tuple(

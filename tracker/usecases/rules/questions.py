@@ -11,9 +11,8 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
-from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
-from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_come_from_the_right_queue
+from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_join
 from tracker.usecases.pieces.lookup import find_piece, named
 from tracker.usecases.pieces.revalidate import Moved, declined, fit_again, moves_of, send_out, stays_of
 
@@ -77,14 +76,14 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     firing.must_be_loading()
-    piece, is_bisque = find_piece(change.read, ref, change.request.by, hold=True), firing.route.kind is RouteKind.BISQUE
-    must_come_from_the_right_queue(change, firing, piece, is_bisque=is_bisque)
+    piece = find_piece(change.read, ref, change.request.by, hold=True)
+    own = must_join(change, firing, piece)
     # Whether greenware is dry is no question for the instructor.
-    verdict = judged_at_the_door(change, firing, piece, dry=True if is_bisque else None)
+    verdict = judged_at_the_door(change, firing, piece, own, dry=True)
     verdict.must_not_be_refused()
     leaves = change.read.questions.leaves(piece.id)
-    asks = [one for one in verdict.of(Level.ASK) if Approval(firing.route.name, one.message) not in leaves]
-    if not waits_to_be_asked(change.read, piece, firing.route.name, asks):
+    asks = [one for one in verdict.of(Level.ASK) if Approval(own.name, one.message) not in leaves]
+    if not waits_to_be_asked(change.read, piece, own.name, asks):
         words = _("{piece}: there is nothing new to ask the instructor.")
         raise NotAStep(
             Message("nothing-new-to-ask", words, piece=piece.ref),
@@ -93,7 +92,7 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     words = _("May it go into firing {firing}, {kiln}, to {cone}?")
     text = Message("may-it-go-in", words, firing=str(firing.id), kiln=firing.kiln.name, cone=firing.target)
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
-    number = change.questions.ask(piece.id, firing.route.name, text, asked)
+    number = change.questions.ask(piece.id, own.name, text, asked)
     words = _("{piece}: the instructor has your question. Keep it out of the kiln until they answer.")
     says = Message("asked-at-the-kiln", words, piece=named(piece))
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, extra={"question": number})
@@ -160,13 +159,14 @@ def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:
     if row is None or row.firing_id is None:
         return ()
     firing = held_firing(change, row.firing_id)
-    if firing.stage is not FiringStage.LOADING or firing.route.name != route:
+    own = must_join(change, firing, piece)
+    if firing.stage is not FiringStage.LOADING or own.name != route:
         return ()
-    verdict = judged_at_the_door(change, firing, piece, dry=True)
+    verdict = judged_at_the_door(change, firing, piece, own, dry=True)
     no = declined(change.read, piece.id, route, verdict.findings)
     if not no:
         return ()
-    moved = Moved(row, no, kiln=firing.kiln.name, queue=firing.route.title if piece.route else "")
+    moved = Moved(row, no, kiln=firing.kiln.name, queue=own.title if piece.route else "")
     send_out(change, moved, None)
     return (moved,)
 

@@ -9,6 +9,7 @@ from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.mixed_loads import others_that_join, own_route
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
@@ -21,6 +22,8 @@ from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.firing.pictures import raw_beside_others
+from tracker.usecases.firing.plans import may_join_it
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
@@ -150,9 +153,15 @@ def firing(number: int) -> ResponseReturnValue:
             shown = {"fire": fire_shown(page), "load": load_shown(page)}
             return render_template("firing/curve.html", page=page, answers=answers, **shown)
         case FiringStage.PLANNED:
-            shown = {"fire": fire_shown(page), "load": load_shown(page)}
+            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw_beside_others(page)}
+            shown["others"] = others_that_join(page.firing, known)
             return render_template("firing/planned.html", page=page, answers=answers, **shown)
     waits = _waits_for(page)
+    others = [
+        (row, route)
+        for row, route in may_join_it(house().store.read, page.firing, house().clock())
+        if row.piece.planned_in is None
+    ]
     return render_template(
         "firing/firing.html",
         page=page,
@@ -161,6 +170,9 @@ def firing(number: int) -> ResponseReturnValue:
         answer=session.pop(AT_THE_DOOR, None),
         inside=all_waiting_shown(page.pieces, known),
         waits=all_waiting_shown(waits, known),
+        others=[(route.title, waiting_shown(row, known)) for row, route in others],
+        takes_greenware=_takes_greenware(page.firing),
+        raw=raw_beside_others(page),
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
         is_dry=bool(request.args.get("dry")),
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
@@ -263,9 +275,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         ref = ref_in(scan.ref) or ref
         if scan.out:
             return _take_out(number, scan.ref)
-        # Whether greenware is dry is asked for a bisque alone, once for all that is scanned.
-        dry = scan.dry if _is_bisque(number) else None
-        receipt = firing_them.put_in(house().store, asking(), number, scan.ref, dry=dry, accepts=scan.accepts)
+        receipt = firing_them.put_in(house().store, asking(), number, scan.ref, dry=scan.dry, accepts=scan.accepts)
     except Refusal as refusal:
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
         answer = {
@@ -299,8 +309,9 @@ def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
     if not ref or not isinstance(refusal, NeedsInstructor):
         return None
     read = house().store.read
-    piece, route = find_row(read, ref, g.person).piece, find_firing(read, number).route.name
-    is_open = questions.waits_to_be_asked(read, piece, route, refusal.findings)
+    piece, firing = find_row(read, ref, g.person).piece, find_firing(read, number)
+    own = own_route(firing, piece, catalogue()) or firing.route
+    is_open = questions.waits_to_be_asked(read, piece, own.name, refusal.findings)
     return url_for("firings.ask", number=number, ref=ref) if is_open else None
 
 
@@ -326,9 +337,10 @@ def _is_out(receipt: Receipt) -> tuple[dict[str, Any], int]:
     return {**answer, "undone": True}, 200
 
 
-def _is_bisque(number: int) -> bool:
-    firing = house().store.read.firings.firing(number)
-    return firing is not None and firing.route.kind is RouteKind.BISQUE
+def _takes_greenware(firing: Firing) -> bool:
+    """Whether greenware may go into this firing, so that its page asks whether it is dry."""
+    types = (firing.route, *others_that_join(firing, catalogue()))
+    return any(route.kind is RouteKind.BISQUE for route in types)
 
 
 def _waits_for(page: FiringPage) -> list[PieceRow]:
@@ -352,21 +364,21 @@ def _must_come_out(firing: Firing) -> Message:
 
 
 def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal | None) -> str:
-    is_bisque = page.firing.route.kind is RouteKind.BISQUE
-    groups = [
-        (title, [(flaw.value, _flaw_word(flaw)) for flaw in flaws if not is_bisque or flaw in AFTER_BISQUE])
-        for title, flaws in _FLAWS
-    ]
+    groups = [(title, [(flaw.value, _flaw_word(flaw)) for flaw in flaws]) for title, flaws in _FLAWS]
+    of_raw = [(title, [one for one in flaws if Flaw(one[0]) in AFTER_BISQUE]) for title, flaws in groups]
+    raw_groups = [group for group in of_raw if group[1]]
+    raws = {row.ref for row in page.pieces if row.piece.id in page.raw_ids}
     return render_template(
         "firing/unload.html",
         page=page,
         rows=all_waiting_shown(page.pieces, catalogue()),
-        groups=[group for group in groups if group[1]],
+        groups=groups if len(raws) < len(page.pieces) else raw_groups,
+        raw_groups=raw_groups,
+        raws=raws,
         whole_or_not=list(_WHOLE_OR_NOT),
         longest_note=LONGEST_NOTE,
         sent=sent,
         refusal=refusal,
-        is_bisque=is_bisque,
     )
 
 
@@ -382,6 +394,7 @@ def _results(page: FiringPage) -> dict[str, Any]:
             **waiting_shown(row, known),
             "outcome": row.outcome,
             "slip": f"W{row.piece.id}",
+            "raw": row.piece.id in page.raw_ids,
             "level": plan.level_of(row.piece.id) if plan else None,
         }
         for row in page.in_shelf_order
@@ -390,7 +403,7 @@ def _results(page: FiringPage) -> dict[str, Any]:
         "kept": [row for row in rows if not _broke(row)],
         "broke": [row for row in rows if _broke(row)],
         "marred": sum(row["outcome"] is not None and row["outcome"].is_flawed for row in rows),
-        "is_bisque": page.firing.route.kind is RouteKind.BISQUE,
+        "raws": [row for row in rows if row["raw"] and not _broke(row)],
         **costs_shown(page),
     }
 

@@ -86,9 +86,9 @@ def plan_now() -> ResponseReturnValue:
 @pages.post("/firings/<int:number>/anew")
 @allows(Right.FIRE)
 def plan_anew(number: int) -> ResponseReturnValue:
-    """Plan the load of a firing anew, round what stands in its kiln."""
-    here = url_for("firings.firing", number=number)
-    return told(lambda: firing_plans.plan_anew(house().store, asking(), number), lambda _receipt: here)
+    """Plan the load of a firing again, around what is in its kiln; `mixed` fills it up from other firing types."""
+    here, mixed = url_for("firings.firing", number=number), bool(request.form.get("mixed"))
+    return told(lambda: firing_plans.plan_anew(house().store, asking(), number, mixed=mixed), lambda _receipt: here)
 
 
 @pages.post("/firings/<int:number>/leave/<ref>")

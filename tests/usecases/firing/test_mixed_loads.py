@@ -1,0 +1,159 @@
+"""Mixed loads: a firing takes pieces of other firing types where its kiln, its cone and their own rules allow it.
+
+That a bisque is fired together with low-fire ware is common practice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from tests.reading import said
+from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started, the_piece, unload
+from tests.studio import a_new_piece
+from tracker.domain.cones import Cone
+from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.refusals import NotAStep
+from tracker.domain.studio.kilns import Furniture, Room
+from tracker.store import backup as keeping
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import questions
+from tracker.usecases.studio import catalog as catalogue
+
+
+def greenware(store: Store, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
+    """The ticket number of a new pot."""
+    return pieces.register(store, asked_by(MIRA), a_new_piece(**facts)).ref
+
+
+def low_fire(store: Store, glaze: str = "Plum Gloss") -> str:
+    """The code of a piece that waits for low-fire."""
+    return queued(store, glaze, route="low-fire", new=a_new_piece(clay="Roof Tile Red"))
+
+
+def serving(store: Store, kiln: str, *routes: str) -> None:
+    """Let a kiln fire these ways too."""
+    known = store.read.catalogue().kiln(kiln)
+    wider = replace(known, routes=known.routes | set(routes))
+    catalogue.change(store, asked_by(ADA), wider, confirmed=True)
+
+
+@pytest.mark.parametrize(("route", "cone"), [("low-fire", "04"), ("bisque", "06")])
+def test_greenware_and_low_fire_ware_share_a_kiln_and_each_takes_its_own_step(
+    store: Store, database_url: str, route: str, cone: str
+) -> None:
+    slip, broken, ref = greenware(store), greenware(store), low_fire(store)
+    firing = started(store, "Front box", route, cone)
+    for one in (slip, broken, ref):
+        firings.put_in(store, asked_by(TOM), firing, one, dry=True)
+
+    receipt = unload(store, firing, {slip: Outcome.GOOD, broken: Outcome.BROKE, ref: Outcome.GOOD})
+
+    raw, waited = the_piece(store, slip), the_piece(store, ref)
+    assert (raw.stage, raw.fired_to, raw.code is not None) == (Stage.BISQUED, Cone.parse(cone), True)
+    assert (waited.stage, waited.fired_to) == (Stage.FIRED, Cone.parse(cone))
+    assert the_piece(store, broken).stage is Stage.LOST
+    assert set(receipt.refs) == {raw.ref, ref}
+    lines = [store.read.pieces.page(one.id).history[-1] for one in (raw, waited)]
+    assert [(line.step, line.route, line.kiln) for line in lines] == [
+        (StepName.BISQUE, "bisque", "Front box"),
+        (StepName.FIRE, "low-fire", "Front box"),
+    ]
+    page = store.read.firings.page(firing)
+    assert page is not None
+    assert page.raw_ids == {raw.id, the_piece(store, broken).id}
+    assert keeping.check(database_url) == ()
+
+
+def test_each_piece_is_judged_by_its_own_firing_at_the_cone_of_this_one(store: Store) -> None:
+    warm, hot = started(store, "Front box", "bisque", "06"), "02"
+    thin, wet, sealed = low_fire(store, "Paper Lamp"), greenware(store), greenware(store, vented=False)
+
+    with pytest.raises(NeedsInstructor, match="glaze-underfired"):
+        firings.put_in(store, asked_by(TOM), warm, thin)
+    firings.call_off(store, asked_by(TOM), warm)
+    bisque = started(store, "Front box", "bisque", hot)
+    with pytest.raises(Unfit, match="glaze-melts-off"):
+        firings.put_in(store, asked_by(TOM), bisque, thin)
+    firings.call_off(store, asked_by(TOM), bisque)
+    glaze = started(store, "Front box", "low-fire", "04")
+    with pytest.raises(Unfit, match="damp-greenware"):
+        firings.put_in(store, asked_by(TOM), glaze, wet, dry=False)
+    with pytest.raises(Unfit, match="sealed"):
+        firings.put_in(store, asked_by(TOM), glaze, sealed, dry=True)
+
+
+def test_leave_asked_for_at_a_mixed_kiln_counts_there(store: Store) -> None:
+    firing, ref = started(store, "Front box", "bisque", "06"), low_fire(store, "Paper Lamp")
+
+    asked = questions.ask_at_the_door(store, asked_by(TOM), firing, ref).extra["question"]
+    questions.answer(store, asked_by(ADA), int(asked), "A matt test.", allows=True)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM), firing)
+
+    assert the_piece(store, ref).in_firing == firing
+
+
+def test_a_kiln_takes_only_what_it_fires_and_greenware_no_hotter_than_a_bisque(store: Store) -> None:
+    slip, ref = greenware(store), low_fire(store)
+    firing = started(store, "Back box", "mid-range", "6")
+
+    with pytest.raises(NotAStep, match="not-waiting"):
+        firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    with pytest.raises(NotAStep, match="wrong-queue"):
+        firings.put_in(store, asked_by(TOM), firing, ref)
+    serving(store, "Back box", "bisque", "low-fire")
+    with pytest.raises(NotAStep, match="not-waiting"):
+        firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    with pytest.raises(Unfit, match="glaze-melts-off"):
+        firings.put_in(store, asked_by(TOM), firing, ref)
+
+
+def test_what_waits_for_the_outdoor_kiln_joins_no_other(store: Store) -> None:
+    ref = queued(store, "Ember Lustre", route="raku", new=a_new_piece(clay="Gravel Walk"))
+
+    with pytest.raises(NotAStep, match="wrong-queue"):
+        firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "06"), ref)
+
+
+def test_a_kiln_that_no_longer_fires_a_type_names_its_pieces_to_take_out(store: Store) -> None:
+    slip, ref = greenware(store), low_fire(store)
+    firing = started(store, "Front box", "low-fire", "04")
+    for one in (slip, ref):
+        firings.put_in(store, asked_by(TOM), firing, one, dry=True)
+    serving(store, "Back box", "bisque")
+    kiln = store.read.catalogue().kiln("Front box")
+
+    receipt = catalogue.change(store, asked_by(ADA), replace(kiln, routes=frozenset({"low-fire"})), confirmed=True)
+
+    assert said(receipt.message).endswith(f"Take {slip} out of Front box now.")
+    assert the_piece(store, ref).in_firing == firing
+
+
+def test_a_plan_fills_up_from_other_firings_only_when_asked_and_puts_them_last(store: Store) -> None:
+    shelves = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(150,), post_radius_mm=20)
+    room = Room(height_mm=400, width_mm=440, depth_mm=440, clearance_mm=10)
+    kiln = store.read.catalogue().kiln("Front box")
+    measured = replace(kiln, chamber=room, furniture=shelves)
+    catalogue.change(store, asked_by(ADA), measured, confirmed=True)
+    slip, ref, too_wide = greenware(store), low_fire(store), greenware(store, width_mm=600)
+    firing = int(firing_plans.plan(store, asked_by(TOM), "Front box", "low-fire", Cone.parse("04")).extra["firing"])
+    alone = store.read.firings.firing(firing)
+
+    firing_plans.plan_anew(store, asked_by(TOM), firing, mixed=True)
+
+    mixed = store.read.firings.firing(firing)
+    assert alone is not None
+    assert mixed is not None
+    numbers = {one: the_piece(store, one).id for one in (slip, ref, too_wide)}
+    assert alone.planned_ids == (numbers[ref],)
+    assert mixed.planned_ids == (numbers[ref], numbers[slip])
+    assert mixed.plan is not None
+    assert mixed.plan.level_of(numbers[slip]) is not None

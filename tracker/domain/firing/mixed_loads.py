@@ -1,0 +1,51 @@
+"""Mixed loads: of which firing type each piece in a kiln is, by whose rules it is judged there at the firing's cone."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.cone_bands import FIRING_BANDS
+from tracker.domain.studio.kilns import RouteKind
+
+if TYPE_CHECKING:
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.kilns import Route
+
+MIXES = frozenset({RouteKind.BISQUE, RouteKind.SHELF})
+"""The kinds whose ware shares a kiln (common practice): the others pull it hot, or put something on all that is in."""
+
+
+def may_join(firing: Firing, route: Route) -> bool:
+    """Whether pieces of `route` may go into this firing at all; each is then judged at the firing's cone.
+
+    Greenware joins no firing hotter than a bisque: it would come out too dense to take a glaze.
+    """
+    if route.name == firing.route.name:
+        return True
+    if route.kind is RouteKind.BISQUE and firing.target > FIRING_BANDS[RouteKind.BISQUE].high:
+        return False
+    return {route.kind, firing.route.kind} <= MIXES and firing.kiln.serves(route) and not route.retired
+
+
+def others_that_join(firing: Firing, catalogue: Catalogue) -> tuple[Route, ...]:
+    """The firing types beside its own from which a firing may take pieces, cool to hot."""
+    routes = catalogue.routes_by_heat
+    return tuple(route for route in routes if route.name != firing.route.name and may_join(firing, route))
+
+
+def own_route(firing: Firing, piece: Piece, catalogue: Catalogue) -> Route | None:
+    """The firing type of a piece in this firing; None where it waits for none that may join.
+
+    What waits in a queue is of its queue's. Greenware is of the firing's own where that is a bisque, else of the
+    coolest bisque that the kiln fires.
+    """
+    if piece.stage is Stage.GREENWARE:
+        types = (catalogue.routes[firing.route.name], *others_that_join(firing, catalogue))
+        return next((route for route in types if route.kind is RouteKind.BISQUE), None)
+    if piece.route is None:
+        return None
+    waits_for = catalogue.routes[piece.route]
+    return waits_for if may_join(firing, waits_for) else None
