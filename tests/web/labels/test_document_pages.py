@@ -219,7 +219,7 @@ def test_a_kilns_card_says_what_it_fires_and_what_never_goes_in(room: Room) -> N
     assert "carbon monoxide" in " ".join(inside.split())
     assert all(
         words in " ".join(outside.split())
-        for words in ("raku: cone 06, 998", "Ware for food or drink", "shaded eye protection")
+        for words in ("raku. Pull at 982", "Ware for food or drink", "shaded eye protection")
     )
     for text in (inside, outside):
         assert "local fire and burning rules" in " ".join(text.split())
