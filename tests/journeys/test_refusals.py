@@ -109,7 +109,7 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
     pieces.queue(visits.store, asked_by(TOM), ref, "low-fire")
     page = visits.visit(TOM, "/firings", viewport=TABLET)
     page.get_by_label("Kiln and route").select_option("Front box / low-fire")
-    page.get_by_label("To which cone").select_option("1")
+    page.get_by_label("To which cone").select_option("01")
     page.get_by_role("button", name="Start loading").click()
 
     scan(page, ref)
@@ -117,7 +117,7 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
 
     said = line(page).text_content() or ""
     assert "STOP" in said
-    assert f"Plum Gloss is done at {_LOW}: at {read(Cone.parse('1'))}, it melts off the pot onto the shelf." in said
+    assert f"Plum Gloss is done at {_LOW}: at {read(Cone.parse('01'))}, it melts off the pot onto the shelf." in said
     assert LOW_FIRE_IN_HIGH.mend in said
     assert the_piece(visits.store, ref).stage is Stage.QUEUED
 
