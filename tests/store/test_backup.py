@@ -15,6 +15,7 @@ from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
 from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
+from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage, KeptPlan, Leaving
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
@@ -60,6 +61,7 @@ def _fill_the_kiln_book(store: Store) -> None:
         change.book.log(firing, {0: 20.0, 600: 45.5})
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
         loading = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.LOADING)
+        change.cones.note("firing", str(loading), "cone", Cone.parse("5"), Cone.parse("05"))
         change.book.must_leave(Leaving(piece_id=1, firing_id=loading, findings=(), version=1))
         return Receipt(message=Message("written", "Done."))
 
