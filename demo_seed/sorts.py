@@ -94,6 +94,7 @@ _FAINT = replace(
 _UNTESTED = replace(
     _sort(6, "mid-range", FOR_THE_TABLE, _ALL_TERM), verdict="warn", rules=frozenset({"untested-for-food"})
 )
+_UNTESTED_METALS = frozenset({"untested-for-food", "metals-untested-for-food"})
 _CRACKLED = replace(
     _sort(2, "mid-range", FOR_THE_TABLE, _A_WHILE_AGO),
     verdict="ask",
@@ -140,7 +141,7 @@ SORTS = (
     replace(_sort(6, "mid-range", _BOTH, _A_WHILE_AGO), arrives_bisqued=True),
     # What the rules warn about and staff accepts by name.
     _UNTESTED,
-    replace(_UNTESTED, route="high-fire"),
+    replace(_UNTESTED, route="high-fire", rules=_UNTESTED_METALS),
     _FRAGILE,
     _CRACKING,
     _FAINT,

@@ -74,7 +74,7 @@ def test_every_block_of_json_is_json(name: str) -> None:
 
 def test_judge_answers_with_the_keys_that_the_manual_shows(run: Run, tmp_path: Path) -> None:
     _lay_out_files(tmp_path)
-    told = json.loads(shown_json(JUDGE)[1])
+    told = json.loads(shown_json(JUDGE)[-1])
 
     answer = json.loads(run("judge", "pieces.jsonl").stdout)
 

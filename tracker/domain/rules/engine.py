@@ -49,6 +49,7 @@ ABOUT_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food")
 
 NO_ROUTE_LEFT = "no-route-left"
 
+_OF_GLAZES_FOR_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food" and rule.of_coats)
 _AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -129,7 +130,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     if kindest.level is not Level.REFUSE:
         return kindest
     everywhere = frozenset.intersection(*(frozenset(one.rule for one in it.of(Level.REFUSE)) for it in verdicts))
-    if unfit := [one for one in kindest.of(Level.REFUSE) if one.rule in everywhere & ABOUT_FOOD]:
+    if unfit := [one for one in kindest.of(Level.REFUSE) if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
         return Verdict(tuple(unfit))
     reasons = Sentences(tuple(one.message for one in kindest.of(Level.REFUSE)))
     return _no_route_left(Message(NO_ROUTE_LEFT, _("No kiln here could fire it then. {reasons}"), reasons=reasons))
