@@ -581,10 +581,14 @@ class AllDoors(RuleBasedStateMachine):
             if row.firing_id is not None:
                 firing = self.store.read.firings.firing(row.firing_id)
                 assert firing is not None
-                way = studio.routes[firing.route.name].at(firing.target)
-                verdict = judge(piece, way, studio.practice, studio.kilns[firing.kiln.name])
+                way, kiln = studio.routes[firing.route.name], studio.kilns[firing.kiln.name]
+                bisques = (one for one in studio.routes.values() if one.kind is RouteKind.BISQUE and kiln.serves(one))
+                own = studio.routes[piece.route] if piece.route else next(bisques)
+                verdict = judge(piece, own.at(firing.target), studio.practice, kiln)
                 assert not verdict.of(Level.REFUSE), (row.ref, firing, verdict)
-                assert piece.route == way.name or way.kind is RouteKind.BISQUE
+                assert own == way or {own.kind, way.kind} <= {RouteKind.BISQUE, RouteKind.SHELF}
+                assert own == way or kiln.serves(own)
+                assert (piece.stage is Stage.GREENWARE) == (own.kind is RouteKind.BISQUE)
                 assert way.is_pulled_hot == (firing.session_id is not None)
                 assert not (way.is_pulled_hot and piece.use is Use.FOOD)
 

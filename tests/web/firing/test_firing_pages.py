@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.studio import ADA, INES, TOM
+from tests.studio import ADA, INES, TOM, a_new_piece
 from tests.web.pieces.test_pages import words
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
@@ -292,7 +292,7 @@ def test_greenware_that_nobody_calls_dry_stays_out_of_the_bisque(room: Room) -> 
 
     assert (without["word"], without["says"]) == (
         "STOP",
-        "It is not bone dry: steam would burst it and what stands beside it.",
+        "It isn't bone dry: steam would burst it and the pieces beside it.",
     )
     assert dry["word"] == "GO"
 
@@ -416,3 +416,30 @@ def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
     catalog.change(room.store, room.asks(ADA), replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
 
     assert "A change made it unfit for firing 1. Staff take it out of the kiln." in words(tom.get(f"/p/{ref}"))
+
+
+def test_a_kiln_being_loaded_lists_what_may_join_it_and_each_comes_out_by_its_own_step(room: Room) -> None:
+    tom = room.visit(TOM)
+    slip = pieces.register(room.store, room.asks(TOM), a_new_piece(clay="Roof Tile Red")).ref
+    ref = room.bisqued(clay="Roof Tile Red").ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Plum Gloss", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "low-fire")
+    here = start(tom, "Front box / bisque", "06")
+
+    queue = words(tom.get("/waiting"))
+    loading = words(tom.get(here))
+    tom.post(f"{here}/anew", {"mixed": "yes"})
+    planned = words(tom.get(here))
+    for one in (slip, ref):
+        assert tom.post(f"{here}/in", {"ref": one, "dry": "yes"}, headers=JSON).get_json()["word"] == "GO"
+    tom.post(f"{here}/light")
+    unloading = words(tom.get(f"{here}/unload"))
+    tom.post(f"{here}/unload", {f"outcome-{one}": "good" for one in (slip, ref)})
+    results = words(tom.get(here))
+
+    assert "May go in with Bisque too: firing 1, Front box" in queue
+    assert "From other firings, may go in too 1" in loading
+    assert ref in planned.partition("Planned and not in yet")[2].partition("Greenware to come")[0]
+    assert "Unloading gives each bisqued piece its code" in unloading
+    assert "1 piece has a code now" in results
+    assert (room.piece(ref).stage, room.piece(slip).stage) == (Stage.FIRED, Stage.BISQUED)

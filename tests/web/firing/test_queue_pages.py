@@ -56,7 +56,7 @@ def test_an_accepted_warning_stands_in_its_row_with_its_sentence(room: Room) -> 
 
     assert "1 with care" in page
     assert "Wet Slate" in page[page.index(f"/p/{ref}") :]
-    assert "tested" in page[page.index('class="accepted"') :].partition("</tr>")[0]
+    assert "no leach test on file" in page[page.index('class="accepted"') :].partition("</tr>")[0]
 
 
 def test_what_needs_a_decision_is_counted_with_its_queue_and_leads_the_instructor_to_the_questions(room: Room) -> None:

@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request, url_for
 
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import with_band
+from tracker.domain.firing.mixed_loads import may_join
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
 from tracker.web.presenters import Plain, all_waiting_shown, catalogue
 from tracker.web.wording import said
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.firing.firings import Firing
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
@@ -40,8 +44,9 @@ def waiting() -> ResponseReturnValue:
     asked: dict[str, int] = defaultdict(int)
     for question in house().store.read.questions.open():
         asked[question.route or ""] += 1
+    firings = _firings_to_load()
     chosen = [
-        _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)
+        _queue(route, queues[route.name], asked[route.name], known, firings, whole=only == route.name)
         for route in known.queues
         if only in {"", route.name}
     ]
@@ -54,7 +59,19 @@ def waiting() -> ResponseReturnValue:
     )
 
 
-def _queue(route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue, *, whole: bool) -> Plain:
+def _firings_to_load() -> list[Firing]:
+    """The firings indoors that can still take pieces."""
+    read = house().store.read.firings
+    listed = [one.id for one in read.listed(rounds=False, limit=EVERY_FIRING) if one.stage in _STILL_TAKES]
+    return [firing for number in listed if (firing := read.firing(number)) is not None]
+
+
+_STILL_TAKES = frozenset({FiringStage.PLANNED, FiringStage.LOADING})
+
+
+def _queue(
+    route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue, firings: Sequence[Firing], *, whole: bool
+) -> Plain:
     """One queue: its head, and its oldest pieces or all of them."""
     shown = rows if whole else rows[:ROWS_SHOWN]
     in_kiln = sum(row.firing_id is not None for row in rows)
@@ -69,6 +86,16 @@ def _queue(route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue,
         "warned": sum(bool(row.accepted) for row in rows),
         "in_kiln": in_kiln,
         "kilns": [kiln.name for kiln in known.kilns.values() if kiln.serves(route)],
+        "joins": [
+            {
+                "href": url_for("firings.firing", number=one.id),
+                "id": one.id,
+                "kiln": one.kiln.name,
+                "title": one.route.title,
+            }
+            for one in firings
+            if rows and one.route.name != route.name and may_join(one, route)
+        ],
         "rows": all_waiting_shown(shown, known),
         "all_href": url_for("waiting.waiting", route=route.name) if len(shown) < len(rows) else "",
     }
