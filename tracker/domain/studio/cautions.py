@@ -161,7 +161,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.CARBON_MONOXIDE_OUTDOORS: (
-        _("Carbon monoxide outdoors"),
+        _("Carbon monoxide"),
         (
             _("Stand upwind of the kiln."),
             _("Never fire in a closed shed or near an open window."),
@@ -244,7 +244,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.AUTHORITY: (
-        _("Rules first"),
+        _("Rules"),
         (
             _("Follow local fire and burning rules."),
             _("Follow the instructions of the fuel supplier and the kiln manufacturer."),
