@@ -10,6 +10,7 @@ from demo_seed.hands import Hands
 from demo_seed.plans import Plan
 from tracker.domain.pieces.piece import Piece, Stage
 from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.materials import Layer
 from tracker.domain.studio.people import Person
 
 
@@ -28,7 +29,8 @@ class Pot:
 
     It is `held` while a question on it waits for an answer that does not come before the story ends, and it
     `may_be_bisqued` at once unless nobody can name its clay: then the instructor allows it first.
-    Where its wall is `thick`, somebody takes that on at the door of the bisque.
+    Where its wall is `thick`, somebody takes that on at the door of the bisque. `worn` is how many of the layers that
+    are planned for it are on.
     """
 
     plan: Plan
@@ -44,6 +46,12 @@ class Pot:
     held: bool = False
     may_be_bisqued: bool = True
     thick: bool = False
+    worn: int = 0
+
+    @property
+    def to_come(self) -> tuple[Layer, ...]:
+        """The layers that are planned for it and not on yet."""
+        return self.plan.ware.layers[self.worn :]
 
 
 class Floor:

@@ -15,7 +15,7 @@ from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, NewPiece, Stage
 from tracker.domain.rules.engine import judge_in
-from tracker.domain.studio.materials import ClayKind, Zone
+from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Zone
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.pickup import hand_over
 from tracker.usecases.rules import questions
@@ -60,6 +60,7 @@ class Term:
         self._wonder(day)
         clock.turn_to(day, 12)
         self._register(day)
+        self._decorate(day)
         clock.turn_to(day, 13.5)
         self._work_at_the_benches(day)
         self._slips.happen(day)
@@ -93,6 +94,17 @@ class Term:
                 )
             )
 
+    def _decorate(self, day: int) -> None:
+        """Brush slip and terra sigillata, and every second underglaze, on ware that is still raw."""
+        for pot in self.floor.pots:
+            if pot.stage is not Stage.GREENWARE or pot.plan.born >= day or pot.worn:
+                continue
+            for layer in pot.to_come[:1]:
+                coat = layer.glaze.coat
+                if coat in CLAYS_IN_COATS or (coat is Coat.UNDERGLAZE and pot.id % 2):
+                    self._hands.do(pieces.glaze, pot.maker, pot.ref, layer.glaze.name, layer.zone)
+                    pot.worn = 1
+
     def _work_at_the_benches(self, day: int) -> None:
         for pot in list(self.floor.standing(Stage.BISQUED, day)):
             if pot.plan.sort.route is None:
@@ -101,7 +113,7 @@ class Term:
             elif pot.plan.waxed:
                 self._hands.do(pieces.wax, pot.maker, pot.ref, place="waxing bench")
                 pot.stage, pot.due = Stage.WAXED, self.floor.later(day, 1, 4)
-            elif pot.plan.ware.layers:
+            elif pot.to_come:
                 self._glaze(pot, day)
         for pot in list(self.floor.standing(Stage.WAXED, day)):
             self._glaze(pot, day)
@@ -109,7 +121,7 @@ class Term:
     def _glaze(self, pot: Pot, day: int) -> None:
         ware = pot.plan.ware
         foot = Foot.WAXED if pot.plan.waxed else ware.foot
-        for layer in ware.layers:
+        for layer in pot.to_come:
             self._hands.do(
                 pieces.glaze,
                 pot.maker,
@@ -121,12 +133,11 @@ class Term:
             )
             if pot.id % _WAXES_LINES == 0 and layer is not ware.layers[-1]:
                 self._hands.do(pieces.glaze, pot.maker, pot.ref, _WAX, layer.zone)
+        pot.worn = len(ware.layers)
         pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
 
     def _queue(self, day: int) -> None:
-        bare = [
-            pot for pot in self.floor.standing(Stage.BISQUED, day) if pot.plan.sort.route and not pot.plan.ware.layers
-        ]
+        bare = [pot for pot in self.floor.standing(Stage.BISQUED, day) if pot.plan.sort.route and not pot.to_come]
         for pot in [*self.floor.standing(Stage.GLAZED, day), *bare]:
             if pot.held:
                 continue
@@ -147,7 +158,7 @@ class Term:
         pot.stage, pot.due = Stage.QUEUED, day
         if self.floor.chance(0.02) and receipt.line is not None:  # a slip of the scanner
             self._hands.scan(pieces.undo, somebody, receipt.line)
-            pot.stage, pot.due = (Stage.GLAZED if pot.plan.ware.layers else Stage.BISQUED), day + 1
+            pot.stage, pot.due = self.floor.piece(pot).stage, day + 1
 
     # ---- questions -----------------------------------------------------------------------------------------------
 
@@ -190,8 +201,8 @@ class Term:
         self._hands.do(pieces.wash_off, pot.maker, pot.ref, place="sink")
         ware, route = second_try(self.floor.catalogue, pot.plan.ware, self.floor.random)
         sort = replace(pot.plan.sort, route=route, question=None)
-        pot.plan = replace(pot.plan, ware=ware, sort=sort)
-        pot.stage, pot.due = Stage.BISQUED, self.floor.later(day, 1, 3)
+        pot.plan, pot.worn = replace(pot.plan, ware=ware, sort=sort), 0
+        pot.stage, pot.due = self.floor.piece(pot).stage, self.floor.later(day, 1, 3)
 
     def _wonder(self, day: int) -> None:
         """Let a student ask about a piece with which nothing is wrong; the last of these questions are still open."""
