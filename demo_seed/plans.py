@@ -133,7 +133,9 @@ def _layers(catalogue: Catalogue, route: Route, sort: Sort, random: Random) -> I
     shelf = _for_route(catalogue, route, sort)
     pattern = random.random()
     if pattern < 0.2:  # noqa: PLR2004 -- one in five is painted first
-        coats = [one for one in catalogue.glazes.values() if one.coat in {Coat.UNDERGLAZE, Coat.SLIP}]
+        # Slip goes on raw clay, and what arrives bisqued is raw no more.
+        paints = {Coat.UNDERGLAZE} if sort.arrives_bisqued else {Coat.UNDERGLAZE, Coat.SLIP}
+        coats = [one for one in catalogue.glazes.values() if one.coat in paints]
         yield Layer(random.choice([one for one in coats if one.cone_high >= route.cone]), Zone.OUTSIDE)
     if pattern > 0.55:  # noqa: PLR2004 -- what is open is lined first, what is closed or flat is not
         yield Layer(random.choice(shelf), Zone.INSIDE)

@@ -45,6 +45,7 @@ class Term:
         self._to_come = list(plans)
         self._kilns = KilnRoom(floor)
         self._slips = Slips(floor)
+        self._missing = 0
 
     def live(self, day: int) -> None:
         """Play one day, from unloading the kilns in the morning to loading them in the evening."""
@@ -264,7 +265,10 @@ class Term:
         pots = [pot for pot in self.floor.pots if pot.stage is Stage.WAXED]
         if day in _CORRECTED and pots:
             pot = self.floor.random.choice(pots)
-            self._hands.do(pieces.correct, self.floor.instructor, pot.ref, Stage.BISQUED, words.WHY_CORRECT)
+            if day == _CORRECTED[0]:
+                self._hands.do(pieces.correct, self.floor.instructor, pot.ref, Stage.BISQUED, words.WHY_CORRECT)
+            else:
+                self._hands.do(pieces.not_waxed, pot.maker, pot.ref)
             pot.stage, pot.due = Stage.BISQUED, day + 1
 
     def _lose(self, day: int) -> None:
@@ -274,8 +278,9 @@ class Term:
                 cause = self.floor.random.choice(causes)
                 self._hands.do(pieces.lose, self.floor.somebody, pot.ref, cause)
                 pot.stage, pot.lost_at, pot.due = Stage.LOST, None, day + 9
-                # Only what is missing turns up again, and of that one in two.
-                pot.turns_up = cause in words.MISSING and self.floor.chance(0.5)  # as said above
+                # Only what is missing turns up again, and of that the first and every second.
+                self._missing += cause in words.MISSING
+                pot.turns_up = cause in words.MISSING and self._missing % 2 == 1
 
     def _find(self, day: int) -> None:
         for pot in self.floor.pots:

@@ -25,7 +25,7 @@ from tracker.domain.pieces.piece import Build, Stage, StepName, Use
 from tracker.domain.rules.engine import judge
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_tests import failures
-from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding
+from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Family, FoodStanding
 from tracker.domain.studio.people import Role
 from tracker.store.backup import check
 from tracker.store.pieces.queries import HistoryRow, PiecePage
@@ -269,6 +269,19 @@ def test_nothing_of_earthenware_is_for_food(demo: Demo) -> None:
 
     assert low
     assert {piece.use for piece in low} == {Use.DECORATIVE}
+
+
+def test_slip_and_sigillata_go_on_greenware_alone(demo: Demo) -> None:
+    # On bisque they shrink away from the clay and flake (common practice).
+    catalogue = demo.read.catalogue()
+    steps = {
+        line.step
+        for page in demo.pages
+        for line in page.history
+        if (coat := catalogue.glazes.get(str(line.facts.get("glaze", "")))) is not None and coat.coat in CLAYS_IN_COATS
+    }
+
+    assert steps == {StepName.DECORATE}
 
 
 def test_a_crack_like_an_s_is_in_thrown_ware_alone(demo: Demo) -> None:
