@@ -15,6 +15,7 @@ from demo_seed.yard import Yard
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Stage
+from tracker.domain.refusals import Refusal
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.rules import questions
@@ -50,6 +51,10 @@ TIMETABLE = (
 
 _BY_PLAN = frozenset({32, 50, 68})
 """The days on which a bisque is planned before it is loaded."""
+
+_MIXED, _JOINS = frozenset({38, 56}), 6
+_HEAT_OF_BOTH = "05"
+"""The days on which low-fire ware goes into a bisque that is fired to the heat of both, and how much of it."""
 
 _LETTER_CAME, _LETTER_ABOUT = 45, "Gatehinge"
 """On which day a letter says that a glaze stands less heat than its label, while a kiln is being loaded."""
@@ -145,22 +150,24 @@ class KilnRoom:
 
     def _fire_outdoors(self, turn: Turn, pots: list[Pot], day: int) -> None:
         came = self._yard.fire(turn.kiln, pots, lambda pot: self._outcome(turn, pot))
-        self._out(came, turn, day)
+        self._out(came, day)
 
     def _ready(self, turn: Turn, day: int) -> list[Pot]:
         if turn.route == "bisque":
             dry = [pot for pot in self._floor.standing(Stage.GREENWARE, day) if pot.may_be_bisqued]
             return dry[: turn.room]
-        waiting = self._floor.standing(Stage.QUEUED, day)
-        ready = [pot for pot in waiting if pot.plan.sort.route == turn.route]
-        return ready[: turn.room]
+        return self._waiting(turn.route, day)[: turn.room]
+
+    def _waiting(self, route: str, day: int) -> list[Pot]:
+        return [pot for pot in self._floor.standing(Stage.QUEUED, day) if pot.plan.sort.route == route]
 
     def _load(self, turn: Turn, pots: list[Pot], day: int) -> None:
         hands, somebody = self._floor.hands, self._floor.somebody
         if turn.route == "bisque" and day in _BY_PLAN:
             firing, pots = self._planned(turn, pots)
         else:
-            begun = hands.do(firings.start, somebody, turn.kiln, turn.route, Cone.parse(turn.target))
+            target = Cone.parse(_HEAT_OF_BOTH if turn.route == "bisque" and day in _MIXED else turn.target)
+            begun = hands.do(firings.start, somebody, turn.kiln, turn.route, target)
             firing = int(begun.extra["firing"])
         if day == TERM_DAYS:
             # Whoever loads on the last day is not done yet: some of what could go in still stands on its cart.
@@ -169,6 +176,8 @@ class KilnRoom:
         for pot in pots:
             accepts = {"thick-wall"} if turn.route == "bisque" and pot.thick else frozenset()
             hands.scan(firings.put_in, somebody, firing, pot.ref, dry=dry, accepts=accepts)
+        if day in _MIXED and turn.route == "bisque":
+            pots = [*pots, *self._join(firing, day)]
         if day == _LETTER_CAME and turn.route == "mid-range":
             pots = self._hear_of_a_lower_cone(firing, pots)
         if day < TERM_DAYS:
@@ -185,6 +194,17 @@ class KilnRoom:
         meant = hands.store.read.firings.firing(number)
         hands.do(firings.load, keeper, number)
         return number, [pot for pot in pots if meant is not None and pot.id in meant.planned_ids]
+
+    def _join(self, firing: int, day: int) -> list[Pot]:
+        """Put low-fire ware into a bisque as well, and give the pots that its heat is right for."""
+        joined = []
+        for pot in self._waiting("low-fire", day)[:_JOINS]:
+            try:
+                self._floor.hands.scan(firings.put_in, self._floor.somebody, firing, pot.ref)
+            except Refusal:
+                continue
+            joined.append(pot)
+        return joined
 
     def _hear_of_a_lower_cone(self, firing: int, pots: list[Pot]) -> list[Pot]:
         """A letter says that a glaze stands less than its label: what wears it comes out, until that is put right.
@@ -211,24 +231,25 @@ class KilnRoom:
         came = [(pot, self._outcome(load.turn, pot)) for pot in load.pots]
         floor.hands.do(firings.unload, floor.somebody, load.firing, {pot.ref: outcome for pot, outcome in came})
         self._loads.remove(load)
-        self._out(came, load.turn, day)
+        self._out(came, day)
 
-    def _out(self, came: Sequence[tuple[Pot, Outcome]], turn: Turn, day: int) -> None:
+    def _out(self, came: Sequence[tuple[Pot, Outcome]], day: int) -> None:
         """See what stands on the shelf now, and when somebody turns to it."""
         floor = self._floor
         self.out_today.extend(came)
         rows = {row.piece.id: row.piece for row in floor.hands.store.read.pieces.by_ids([pot.id for pot, _ in came])}
         for pot, _ in came:
             pot.ref, pot.stage = rows[pot.id].ref, rows[pot.id].stage
-            pot.due = floor.later(day, 1, 4) if turn.route == "bisque" else floor.later(day, 1, 11)
+            pot.due = floor.later(day, 1, 4) if pot.stage is Stage.BISQUED else floor.later(day, 1, 11)
 
     def _outcome(self, turn: Turn, pot: Pot) -> Outcome:
         """What comes of a pot; what is meant for the yard leaves the bisque whole, for cracked ware asks there."""
-        if not self._floor.chance(_GOES_WRONG.get(turn.route, _GOES_WRONG_ON_A_SHELF)):
+        fired = turn.route if pot.stage is Stage.GREENWARE else pot.plan.sort.route or turn.route
+        if not self._floor.chance(_GOES_WRONG.get(fired, _GOES_WRONG_ON_A_SHELF)):
             return Outcome.GOOD
-        came = next(self._flaws[turn.route])
+        came = next(self._flaws[fired])
         route = self._floor.catalogue.routes.get(pot.plan.sort.route or "")
-        is_for_the_yard = turn.route == "bisque" and route is not None and route.is_pulled_hot
+        is_for_the_yard = fired == "bisque" and route is not None and route.is_pulled_hot
         if is_for_the_yard and came.survives:
             return Outcome.GOOD
         # An S-crack is of the wheel (common practice): what was not thrown has another kind of crack.

@@ -237,6 +237,24 @@ def test_a_planned_bisque_was_fired_with_bowls_in_bowls(demo: Demo) -> None:
     assert resting
 
 
+def test_low_fire_ware_went_into_a_bisque_that_was_fired_to_the_heat_of_both(demo: Demo) -> None:
+    fires = [
+        (line.firing_id, line.step)
+        for page in demo.pages
+        for line in page.history
+        if line.step in {StepName.BISQUE, StepName.FIRE} and line.firing_id is not None
+    ]
+    firings = {number for number, step in fires if step is StepName.BISQUE} & {
+        number for number, step in fires if step is StepName.FIRE
+    }
+
+    mixed = [demo.read.firings.firing(number) for number in firings]
+
+    assert mixed
+    assert {firing.route.name for firing in mixed if firing} == {"bisque"}
+    assert {str(firing.target) for firing in mixed if firing} == {"05"}
+
+
 # ---- whether it tells no untruth ---------------------------------------------------------------------------------
 
 
