@@ -10,8 +10,11 @@ from tests.studio import ADA, INES, TOM
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.cautions import Danger
 from tracker.domain.studio.materials import Zone
+from tracker.usecases.labels.studio_labels import kiln_door
+from tracker.usecases.labels.tags import tag_of
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
+from tracker.wording.reader import ANYONE
 
 if TYPE_CHECKING:
     from typing import Any
@@ -80,3 +83,21 @@ def test_the_cautions_are_there_even_when_nothing_waits(room: Room) -> None:
     page = room.visit(TOM).get("/outdoor").text
 
     assert all(f'data-danger="{danger}"' in page for danger in (Danger.HOT_WARE, Danger.GAS, Danger.FIRE))
+
+
+def test_horsehair_is_told_at_its_own_heat_wherever_its_firing_is_named(room: Room) -> None:
+    ref = room.bisqued(burnished=True).ref
+    pieces.queue(room.store, room.asks(TOM), ref, "horsehair")
+    visitor, studio = room.visit(ADA), room.store.read.studio()
+
+    queue, waiting, piece = (visitor.get(page).text for page in ("/waiting?route=horsehair", "/outdoor", f"/p/{ref}"))
+    (row,) = room.store.read.pieces.waiting(["horsehair"])
+    tag = tag_of(row, studio.catalogue, "", ANYONE, is_reprint=False)
+    card = " ".join(part.text for part in kiln_door(studio.catalogue.kiln("Yard drum"), studio, ANYONE).parts)
+
+    assert "pulled at 700 °C" in queue
+    assert "pulled at 700 °C" in waiting
+    assert "700 °C" in piece[piece.index("Waiting for") :]
+    assert tag.route == "Outdoor, horsehair, 700 °C"
+    assert "Pull at 700 °C. Lay the hair on between 700 °C and 480 °C." in card
+    assert all("cone 010" not in told for told in (queue, waiting, tag.route, card))

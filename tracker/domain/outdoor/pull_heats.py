@@ -7,11 +7,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.kilns import RouteKind
 
 if TYPE_CHECKING:
+    from tracker.domain.cones import Cone
+    from tracker.domain.quantities import Quantity
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.settings import OutdoorPractice
 
 
@@ -30,6 +34,18 @@ def too_cool_c(kind: RouteKind, practice: OutdoorPractice) -> tuple[float, float
 def pulled_at(kind: RouteKind, practice: OutdoorPractice) -> Message:
     """The heat at which a round is pulled, in few words."""
     return Message("pulled-at", _("pulled at {heat}"), heat=celsius(pull_c(kind, practice)))
+
+
+def heat_of(route: Route, practice: OutdoorPractice) -> Cone | Quantity:
+    """The heat at which ware of a firing type is pulled, or else its cone."""
+    return celsius(pull_c(route.kind, practice)) if route.is_pulled_hot else route.cone
+
+
+def fired_to(route: Route, practice: OutdoorPractice) -> Message:
+    """How hot a firing gets, in few words: the heat at which its ware is pulled, or else its cone."""
+    if route.is_pulled_hot:
+        return pulled_at(route.kind, practice)
+    return Message("to-cone", _("to {cone}"), cone=with_band(route.cone))
 
 
 def pull_heats(kind: RouteKind, practice: OutdoorPractice) -> Message:

@@ -9,6 +9,7 @@ from printing.labels.tags import Manner, Tag, Words
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, Plural, _
+from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
+    from tracker.domain.studio.settings import OutdoorPractice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.wording.reader import Reader
@@ -66,15 +68,15 @@ def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *,
         clay=piece.clay.name,
         use=say(Message("tag-for-food", _("for food")), reader) if is_for_food else "",
         never="" if is_for_food else say(_DECORATIVE, reader),
-        route=say(_waits_for(route), reader) if route else None,
+        route=say(_waits_for(route, catalogue.practice.outdoors), reader) if route else None,
         warnings=() if is_for_food else tuple(say(one, reader) for one in _warnings(row, catalogue)),
         address=f"{address.rstrip('/')}/{place}/{piece.code or piece.id}",
         reprint=is_reprint,
     )
 
 
-def _waits_for(route: Route) -> Message:
-    return Message("tag-firing", "{firing}, {cone}", firing=route.title, cone=route.cone)
+def _waits_for(route: Route, practice: OutdoorPractice) -> Message:
+    return Message("tag-firing", "{firing}, {cone}", firing=route.title, cone=heat_of(route, practice))
 
 
 def _warnings(row: PieceRow, catalogue: Catalogue) -> Iterator[Message]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.piece import LINE, Stage, StepName
 
 if TYPE_CHECKING:
@@ -98,9 +99,10 @@ def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
     if piece.route is not None:
         route = catalogue.routes[piece.route]
         who = Message("waits-for-firing", _("Waiting for {firing},"), firing=route.title)
+        heat = heat_of(route, catalogue.practice.outdoors)
         if mine:
-            return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=route.cone))
-        return Turn(who, Message("firing-to-cone", _("{cone}."), cone=route.cone))
+            return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=heat))
+        return Turn(who, Message("firing-to-cone", _("{cone}."), cone=heat))
     for_maker, for_others = _TURNS[piece.stage]
     return for_maker if mine else for_others
 

@@ -11,6 +11,7 @@ from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.mixed_loads import others_that_join, own_route
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
@@ -147,7 +148,8 @@ def firing(number: int) -> ResponseReturnValue:
         return redirect(url_for("sessions.session", number=page.firing.session_id))
     match page.firing.stage:
         case FiringStage.UNLOADED:
-            shown = {"fire": fire_shown(page), "load": load_shown(page), **_results(page)}
+            heat = fired_to(page.firing.route.at(page.firing.target), known.practice.outdoors)
+            shown = {"fire": fire_shown(page), "load": load_shown(page), "heat": heat, **_results(page)}
             return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
             shown = {"fire": fire_shown(page), "load": load_shown(page)}

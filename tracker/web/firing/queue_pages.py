@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.heat_work import with_band
 from tracker.domain.firing.mixed_loads import may_join
-from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
@@ -78,7 +77,7 @@ def _queue(
     return {
         "id": route.name,
         "name": route.title,
-        "cone": said(Message("to-cone", _("to {cone}"), cone=with_band(route.cone))),
+        "cone": said(fired_to(route, known.practice.outdoors)),
         "href": f"#{route.name}",
         "many": len(rows),
         "since": rows[0].waiting_since if rows else None,

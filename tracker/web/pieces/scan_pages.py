@@ -10,9 +10,9 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
 from tracker.domain.findings import NeedsInstructor, Unsettled
-from tracker.domain.firing.heat_work import with_band
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
 from tracker.domain.message import ByRole, Message, _, together
+from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -93,7 +93,8 @@ class Job:
     def note(self, known: Catalogue) -> Message:
         """What that means for the piece, in one line."""
         if self.step == StepName.QUEUE:
-            return Message("to-cone-there", _("To {cone}."), cone=with_band(known.route(self.route).cone))
+            heat = fired_to(known.route(self.route), known.practice.outdoors)
+            return Message("fired-to-there", "{heat:capital}.", heat=heat)
         return _NOTES[StepName(self.step)]
 
 
