@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from io import BytesIO
 
 import pypdfium2
@@ -9,6 +11,7 @@ import pytest
 
 from tests.studio import ADA, INES, TOM
 from tests.web.conftest import Room, Visitor
+from tests.web.firing.test_curve_pages import lit
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
 from tracker.forms.studio.studio_file import read_studio, write_studio
@@ -92,3 +95,58 @@ def test_a_studio_file_says_the_units_and_the_paper_goes_with_them(
 
     assert (studio.units, studio.paper) == (units, paper)
     assert read_studio(write_studio(studio)) == studio
+
+
+def fields_of(page: str) -> dict[str, str]:
+    """The text fields of a page's last form with what they show, as a browser sends them back."""
+    form = page.rpartition("<form")[0].rpartition("<form")[2] + page.rpartition("<form")[2]
+    return dict(re.findall(r'<input[^>]*name="([a-z_]+)" type="text" value="([^"]*)"', form))
+
+
+def test_a_piece_whose_form_is_sent_back_in_other_units_measures_what_it_did(room: Room) -> None:
+    cup, ines = room.bisqued(height_mm=167, width_mm=91, depth_mm=93, wall_mm=7, weight_g=701), room.visit(INES)
+    ines.post("/me", {"units": "us"})
+    shown = fields_of(ines.get(f"/p/{cup.ref}/known").text)
+    rest = {"use": str(cup.use), "form": "open", "seen": str(cup.version)}
+
+    ines.post(f"/p/{cup.ref}/known", shown | rest | {"height": "7"})
+
+    now = room.piece(cup.ref)
+    assert shown["width"] == "3 5/8 in"
+    # A bare number is inches, and 7 in are 177.8 mm.
+    assert (now.height_mm, now.width_mm, now.depth_mm, now.wall_mm, now.weight_g) == (178, 91, 93, 7, 701)
+
+
+def test_propane_is_weighed_in_pounds_and_what_was_weighed_in_kilograms_stays_so(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    tom.post(f"{here}/cost", {"fuel_kg": "8.213"})
+    tom.post("/me", {"units": "us"})
+
+    page = tom.get(f"{here}/cost").text
+    tom.post(f"{here}/cost", {"fuel_kg": "18.11"})
+    before = room.store.read.firings.page(1)
+    tom.post(f"{here}/cost", {"fuel_kg": "20"})
+    after = room.store.read.firings.page(1)
+
+    # 8.213 kg are 18.106 lb, and 20 lb 9.0718474 kg: a pound is 0.45359237 kg exactly.
+    assert 'name="fuel_kg" type="text" value="18.11"' in page
+    assert before is not None
+    assert before.fuel_kg == 8.213
+    assert after is not None
+    assert after.fuel_kg == pytest.approx(9.0718474)
+
+
+def test_a_kiln_whose_form_is_sent_back_in_other_units_is_as_it_was(room: Room, ada: Visitor) -> None:
+    before = room.store.read.catalogue().kiln("Yard drum")
+    ada.post("/me", {"units": "us"})
+    page = ada.get("/catalogue/kiln/form?name=Yard+drum").text
+    shown = fields_of(page)
+
+    shape = "round" if before.chamber and before.chamber.round_mm else ""
+    told = {"routes": sorted(before.routes), "outdoor": "yes", "old": before.name, "shape": shape, "place": "gate"}
+    areas = dict(re.findall(r'<textarea[^>]*name="([a-z_]+)"[^>]*>([^<]*)</textarea>', page))
+    answer = ada.post("/catalogue/kiln", shown | areas | told | {"seen": room.store.read.version()})
+
+    assert answer.status_code == 303
+    assert room.store.read.catalogue().kiln("Yard drum") == replace(before, place="gate")
