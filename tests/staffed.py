@@ -107,9 +107,9 @@ def unload(store: Store, firing: int, outcomes: Mapping[str, Outcome]) -> Receip
     return firings.unload(store, asked_by(TOM), firing, outcomes)
 
 
-def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD) -> str:
+def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD, new: NewPiece | None = None) -> str:
     """The code of a new piece that came out of the mid-range kiln."""
-    ref = queued(store, *glazes)
+    ref = queued(store, *glazes, new=new)
     firing = started(store)
     firings.put_in(store, asked_by(TOM), firing, ref)
     unload(store, firing, {ref: outcome})

@@ -8,15 +8,20 @@ from typing import TYPE_CHECKING
 import pytest
 
 from printing.shapes import Text
-from tests.staffed import ADA, INES, TOM, bisqued, fired
-from tests.studio import NOON
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired
+from tests.studio import NOON, a_new_piece, a_test
+from tracker.domain.cones import Cone
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
+from tracker.domain.studio.leach_limits import Regime
 from tracker.usecases.labels.document_kinds import KINDS
 from tracker.usecases.labels.documents import lay_out_document
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.wall_chart import shelf_of
+from tracker.usecases.rules import evidence
+from tracker.usecases.studio.catalog import set_practice
 from tracker.wording.reader import ANYONE, Reader, reader_of_studio
 from tracker.wording.render import say
 
@@ -112,3 +117,36 @@ def test_titles_cautions_and_choices_are_said_to_every_reader(store: Store, kind
     for message in (what.title, what.says, what.caution):
         assert message is None or say(message, GERMAN)
     assert any(not lacks for lacks in what.too_small(desk).values())
+
+
+def test_a_stick_on_and_a_tag_say_that_ware_with_a_failed_glaze_is_not_for_food(store: Store) -> None:
+    ref = fired(store, "Still Water", new=a_new_piece(use=Use.FOOD))
+    before = words_of(store, DocumentKind.TAGS, ref)
+
+    evidence.add_release_test(store, asked_by(ADA), "Still Water", a_test(0.6, cone=Cone.parse("6")))
+
+    assert "for food" in before
+    assert "not for food" not in before
+    assert "not for food" in words_of(store, DocumentKind.TAGS, ref)
+    assert "May Poison Food." in words_of(store, DocumentKind.NOT_FOR_FOOD, ref)
+
+
+def test_the_labels_for_a_firing_are_those_of_ware_not_for_food(store: Store) -> None:
+    vase, bowl = fired(store), fired(store, new=a_new_piece(use=Use.FOOD))
+    desk = Desk(store.read, TOM, NOON, ANYONE)
+
+    assert KINDS[DocumentKind.NOT_FOR_FOOD].takes(desk, [vase, bowl]) == [vase]
+    assert KINDS[DocumentKind.CARE].takes(desk, [vase, bowl]) == [vase, bowl]
+
+
+def test_each_regime_has_its_own_words_for_ware_not_for_food(store: Store) -> None:
+    ref = fired(store)
+    european = replace(store.read.catalogue().practice, regime=Regime.EU)
+
+    american = words_of(store, DocumentKind.NOT_FOR_FOOD, ref)
+    set_practice(store, asked_by(ADA), european)
+
+    # The first wording of 21 CFR 109.16 (from memory); elsewhere short words of our own.
+    assert "Not for Food Use. May Poison Food." in american
+    assert "NOT FOR FOOD OR DRINK" in words_of(store, DocumentKind.NOT_FOR_FOOD, ref)
+    assert "“NOT FOR FOOD OR DRINK” in letters at least 3.2 mm high" in words_of(store, DocumentKind.CARE, ref)

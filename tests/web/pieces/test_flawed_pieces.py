@@ -70,7 +70,9 @@ def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_
     assert "Mark the base for good" in says["card"]
     assert "decorative, not for food" in says["tag"]
     assert all(f"/paper/not-for-food?ref={ref}" in says[place] for place in ("page", "pickup"))
-    assert "NOT FOR FOOD OR DRINK" in repr(stick_on_of(page_of(room, ref), room.store.read.studio(), ANYONE))
+    assert "Not for Food Use. May Poison Food." in repr(
+        stick_on_of(page_of(room, ref), room.store.read.studio(), ANYONE)
+    )
 
 
 def test_whoever_takes_it_is_told_so(room: Room) -> None:

@@ -61,6 +61,11 @@ class FoodWord(StrEnum):
     NOTHING_AGAINST = "nothing known against"
 
     @property
+    def is_warned_of(self) -> bool:
+        """Whether ware of which that is known goes home with the warning that it is not for food."""
+        return self not in {FoodWord.NOT_SHOWN, FoodWord.NOTHING_AGAINST}
+
+    @property
     def for_scripts(self) -> str:
         """The same as one of three words: "not-for-food", "not-shown" or "nothing-known-against"."""
         return _FOR_SCRIPTS[self]

@@ -151,8 +151,8 @@ class GlazeSchema(EntitySchema[Glaze]):
         unsaid=None,
         blank=_("Choose what is known"),
         words={
-            "tested": _("tested: release tests on file passed"),
-            "declared": _("declared: its maker says so"),
+            "tested": _("tested: leach tests on file passed"),
+            "declared": _("declared: its manufacturer says so, for its cones"),
             "decorative": _("decorative: never on ware for food"),
         },
     )

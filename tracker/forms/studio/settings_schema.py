@@ -118,7 +118,7 @@ class PracticeSchema(EntitySchema[Practice]):
         words={str(one): one.in_words for one in Regime},
     )
     food_absorption_pct = fact(
-        _("The most water that clay for food takes up"),
+        _("Highest absorption of clay for food"),
         fields.number(0, 100, unit="%"),
         must=PAGE,
         unit="%",

@@ -94,7 +94,7 @@ _UNREADABLE = Message("see-its-page", _("see its page"))
 
 def needs_a_warning(page: PiecePage, studio: Studio) -> bool:
     """Whether a piece goes home with the mark for ware not for food."""
-    return _answer(page, studio).word in WHY
+    return _answer(page, studio).word.is_warned_of
 
 
 def last_fire(page: PiecePage) -> LastFire:
@@ -109,7 +109,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
     catalogue = studio.catalogue
     route, kiln = firing_of(piece, catalogue, last_fire(page))
     answer = _answer(page, studio)
-    is_warned = answer.word in WHY
+    is_warned = answer.word.is_warned_of
     regime = catalogue.practice.regime
     tested, untested = what_was_tested(piece, route, catalogue.practice, kiln) if piece.holds_food else ((), ())
     return care_card(
@@ -162,7 +162,7 @@ def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
     """The stick-on of a piece that is not for food; `Unusable` for one that may be."""
     piece = page.piece
     answer = _answer(page, studio)
-    if answer.word not in WHY:
+    if not answer.word.is_warned_of:
         words = _("{ref} is meant for food. Nothing on record says that it isn't for food.")
         remedy = _("Print its care card, which says what was tested and what was not.")
         raise Unusable([Message("meant-for-food", words, ref=piece.ref)], Message("print-its-card", remedy))

@@ -14,6 +14,7 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
 from tracker.domain.rules.engine import judge_in
+from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.usecases.labels.home_papers import NAMELESS
 from tracker.usecases.pieces.lookup import find_rows
 from tracker.wording.render import say
@@ -59,7 +60,7 @@ def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *,
     piece = row.piece
     route = catalogue.routes.get(piece.route or "")
     place = "p" if piece.code else "slip"
-    is_for_food = piece.holds_food
+    is_for_food = piece.holds_food and food_of(piece, catalogue).word is not FoodWord.NOT_FOR_FOOD
     return Tag(
         code=piece.code,
         slip=slip_text(piece.id),
@@ -67,7 +68,7 @@ def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *,
         what=piece.what,
         clay=piece.clay.name,
         use=say(Message("tag-for-food", _("for food")), reader) if is_for_food else "",
-        never="" if is_for_food else say(_DECORATIVE, reader),
+        never="" if is_for_food else say(_NOT_FOR_FOOD if piece.holds_food else _DECORATIVE, reader),
         route=say(_waits_for(route, catalogue.practice.outdoors), reader) if route else None,
         warnings=() if is_for_food else tuple(say(one, reader) for one in _warnings(row, catalogue)),
         address=f"{address.rstrip('/')}/{place}/{piece.code or piece.id}",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Fact, Message, Template, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName
+from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_piece, find_row, named
 
@@ -30,7 +31,8 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
     line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    words = _TAKEN if piece.holds_food else _DECORATIVE
+    is_refused = food_of(piece, change.catalogue).word is FoodWord.NOT_FOR_FOOD
+    words = _DECORATIVE if not piece.holds_food else _NOT_FOR_FOOD if is_refused else _TAKEN
     message = Message("taken", words[bool(to)], piece=named(piece), **facts)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
 
@@ -39,4 +41,8 @@ _TAKEN: tuple[Template, Template] = (_("{piece}: taken by {taker}."), _("{piece}
 _DECORATIVE: tuple[Template, Template] = (
     _("{piece}: taken by {taker}. Decorative: not for food or drink."),
     _("{piece}: taken by {taker}, for {maker}. Decorative: not for food or drink."),
+)
+_NOT_FOR_FOOD: tuple[Template, Template] = (
+    _("{piece}: taken by {taker}. Not for food or drink."),
+    _("{piece}: taken by {taker}, for {maker}. Not for food or drink."),
 )

@@ -118,7 +118,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "since": row.since,
         "maker": row.maker_name,
         "short": row.maker,
-        "for_food": piece.holds_food,
+        "for_food": not needs_a_warning(page, studio),
         "food": food,
         "food_lines": lines,
         "warned": needs_a_warning(page, studio),
