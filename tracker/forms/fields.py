@@ -410,9 +410,10 @@ def number(
         match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
         value = float(match[0].replace(",", ".")) if match else None
         if value is not None and measure is not None:
-            # Bounds are met by numbers that were rounded to be shown.
             value = out_of_units(value, measure, units)
-            value = min(max(value, least), most) if least - _ROUNDED <= value <= most + _ROUNDED else value
+            if units is Units.US and least - _ROUNDED <= value <= most + _ROUNDED:
+                # A bound is met by the number as which it is shown.
+                value = min(max(value, least), most)
         if value is None or not least <= value <= most:
             raise invalid(needed)
         return value
@@ -438,6 +439,7 @@ _DECIMALS = {Unit.MM: 3, Unit.KILOGRAMS: 2}
 """How many decimals a number is shown with in US units, where one is not enough."""
 
 _ROUNDED = 0.05
+"""How far beyond a bound a number may be that was rounded to be shown."""
 
 
 def clock(*, required: bool = False) -> Typed:
