@@ -383,6 +383,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     asked = ada.post("/catalogue/glaze", sent)
     ada.post("/catalogue/glaze", {**sent, "confirmed": "yes"})
     page = words(tom.get(here))
+    listed = words(tom.get("/firings"))
     door = tom.get(f"{here}/door", headers=JSON).json
     tom.post(f"{here}/light")
     refused = words(tom.get(here))
@@ -394,6 +395,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert f"You would have to take {ref} and {other} out of Back box." in words(asked)
     assert f"Take {ref} and {other} out of Back box now." in page
     assert f"Confirm {ref} is out" in page
+    assert "2 pieces must come out" in listed
     assert "Door shut, fire lit" not in page
     assert door is not None
     assert door["out"] == f"Take {ref} and {other} out of Back box now."

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiringRow:
-    """A firing as lists show it: `count` pieces are in it, or were; `planned` more are meant to go in."""
+    """A firing as lists show it: `count` pieces are in it, or were; `planned` are to go in, `leaving` must come out."""
 
     id: int
     kiln: str
@@ -43,6 +43,7 @@ class FiringRow:
     shut_at: datetime | None
     count: int
     planned: int
+    leaving: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +125,13 @@ class FiringQueries:
         inside = select(func.count()).where(loaded.c.firing_id == firings.c.id).scalar_subquery()
         came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
         coming = select(func.count()).where(planned.c.firing_id == firings.c.id).scalar_subquery()
-        counted = select(firings, (inside + came_out).label("how_many"), coming.label("how_many_more"))
+        unfit = select(func.count()).where(leaving.c.firing_id == firings.c.id).scalar_subquery()
+        counted = select(
+            firings,
+            (inside + came_out).label("how_many"),
+            coming.label("how_many_more"),
+            unfit.label("how_many_leave"),
+        )
         wanted = counted.order_by(firings.c.id.desc()).limit(limit)
         if open_only:
             wanted = wanted.where(firings.c.stage.in_(_OPEN))
@@ -250,6 +257,7 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
         shut_at=row.shut_at,
         count=row.how_many,
         planned=row.how_many_more,
+        leaving=row.how_many_leave,
     )
 
 

@@ -96,6 +96,7 @@ def _firings(picked: str, target: str = "", question: ConeQuestion | None = None
             "count": one.count,
             "stage": one.stage,
             "planned": one.planned,
+            "leaving": one.leaving,
             "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
         }
         for one in read.firings.listed(open_only=False, rounds=False, limit=limit)
