@@ -11,7 +11,7 @@ from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.absorption import Absorption, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED
-from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, passed, speaking, unshown
+from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
 from tracker.domain.studio.materials import ClayKind, Coat, FoodStanding, Glaze, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
 
@@ -77,7 +77,7 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
         return _DECLARED if cone is not None and glaze.cone_low <= cone <= glaze.cone_high else _UNTESTED
     if glaze.food is not _TESTED:
         return glaze.food
-    shown, looked_for = passed(here, regime), {test.metal for test in here} & set(LIMITED)
+    shown, looked_for = passed(here, regime), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
     return _TESTED if shown and looked_for <= shown.keys() else _UNTESTED
 
 
