@@ -380,6 +380,22 @@ def test_the_story_tells_every_phone_what_the_others_tapped(room: Room) -> None:
     assert "Where two phones differ" in ada.get(f"/outdoor/{session.id}").text
 
 
+@pytest.mark.parametrize("value", ["cracked,crawled", ["crawled", "cracked"]], ids=["from the script", "from boxes"])
+def test_a_piece_can_come_out_with_several_flaws(room: Room, value: str | list[str]) -> None:
+    ref, tom = for_raku(room), room.visit(TOM)
+    session = planned(room, tom)
+    (firing,) = session.rounds
+    tap(tom, session, "start", firing.id, inside=[ref])
+    tap(tom, session, "pulled", firing.id, piece=ref)
+
+    tap(tom, session, "result", firing.id, piece=ref, value=value)
+
+    story: Any = tom.get(f"/outdoor/{session.id}/story").json
+    assert story["rounds"][str(firing.id)]["pieces"][ref]["outcome"] == "crawled,cracked"
+    assert "crawled and cracked" in tom.get(f"/outdoor/{session.id}").text
+    assert room.piece(ref).mended
+
+
 def test_the_page_beside_the_kiln_is_kept_by_a_worker_for_its_own_folder(room: Room) -> None:
     answer = room.stranger().get("/outdoor/worker.js")
 
