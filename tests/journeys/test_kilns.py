@@ -64,13 +64,13 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     drawn = page.locator("svg.drawing").count()
     seen = faults(page)
     page.get_by_role("button", name="Begin to load").click()
-    page.get_by_label("All I scan now is bone dry").check()
+    page.get_by_label("All greenware I scan now is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
     scan(page, *slips)
     answered(page, 4)
     said = texts(page, ".scan-line p")[:4]
     page.reload()
-    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("button", name="Start the kiln").click()
     page.get_by_role("button", name="The fire is off").click()
     page.get_by_role("link", name="Unload this firing").click()
     _unload_by_scanner(page, *((slip.lower(), "good") for slip in slips[:3]))
@@ -120,7 +120,7 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     log.write_text("minutes,°C\n" + "\n".join(f"{one * 15},{22 + one * 15}" for one in range(81)), encoding="utf-8")
     page = visits.visit(TOM, f"/firings/{number}", viewport=LAPTOP)
 
-    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("button", name="Start the kiln").click()
     page.get_by_role("link", name="Take in the kiln's log").click()
     page.get_by_label("The file", exact=True).set_input_files(log)
     page.get_by_role("button", name="Take it in").click()
@@ -148,7 +148,7 @@ def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
     firings.put_in(visits.store, asked_by(TOM), number, ref)
     page = visits.visit(TOM, f"/firings/{number}", viewport=PHONE)
 
-    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("button", name="Start the kiln").click()
     page.get_by_label("The pyrometer shows").fill("68")
     page.get_by_label("In", exact=True).select_option(label="°F")
     page.get_by_role("button", name="Note it").click()

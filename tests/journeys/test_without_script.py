@@ -87,7 +87,7 @@ def test_staff_load_and_unload_a_kiln_and_hand_the_piece_over(visits: Visits) ->
     expect(page.locator(".scan-line")).to_contain_text("STOP")
     _scan(page, ref)
     expect(page.locator(".scan-line")).to_contain_text("GO")
-    page.get_by_role("button", name="Door shut, fire lit").click()
+    page.get_by_role("button", name="Start the kiln").click()
     page.get_by_role("link", name="Unload it now").click()
     page.get_by_role("button", name="All the others are good").click()
     page.goto("/pickup")

@@ -66,7 +66,7 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
     page = store.read.pieces.page(the_piece(store, ref).id)
     (question,) = page.questions
-    assert said(question.text).startswith("The catalogue changed, and it left the Mid-range queue: ")
+    assert said(question.text).startswith("The catalog changed, and it left the Mid-range queue: ")
     assert question.text["why"] == question.findings[0].message
     assert question.findings[0].rule == "glaze-melts-off"
     last = page.history[-1]
@@ -123,7 +123,7 @@ def test_a_change_that_would_reach_into_a_shut_kiln_waits_until_it_is_unloaded(s
     with pytest.raises(Unusable, match=f"unfit-in-a-shut-kiln.*firing={firing}, count=1") as refused:
         cooler(store, "Still Water", "5")
 
-    assert said(refused.value.remedy) == "Unload that firing first, and change the catalogue then."
+    assert said(refused.value.remedy) == "Unload that firing first, and change the catalog then."
     assert store.read.studio() == before
     assert the_piece(store, ref).in_firing == firing
     firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})

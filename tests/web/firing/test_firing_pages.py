@@ -396,7 +396,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert f"Take {ref} and {other} out of Back box now." in page
     assert f"Confirm {ref} is out" in page
     assert "2 pieces must come out" in listed
-    assert "Door shut, fire lit" not in page
+    assert "Start the kiln" not in page
     assert door is not None
     assert door["out"] == f"Take {ref} and {other} out of Back box now."
     assert "Confirm on the firing's page that each is out" in refused

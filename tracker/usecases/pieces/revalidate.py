@@ -198,7 +198,7 @@ def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
                 Message("unfit-in-a-shut-kiln", words, firing=str(number), count=len(refs), pieces=_some(refs))
                 for number, refs in shut.items()
             ],
-            Message("unload-that-firing", _("Unload that firing first, and change the catalogue then.")),
+            Message("unload-that-firing", _("Unload that firing first, and change the catalog then.")),
         )
 
 
@@ -213,7 +213,7 @@ def _pull_back(change: Change, moved: Moved) -> None:
 
 def _question(moved: Moved) -> Message:
     if moved.queue:
-        words = _("The catalogue changed, and it left the {firing} queue: {why}")
+        words = _("The catalog changed, and it left the {firing} queue: {why}")
         return Message("left-by-the-catalogue", words, firing=moved.queue, why=moved.why)
     words = _("The catalog changed, and it must leave {kiln}: {why}")
     return Message("out-by-the-catalog", words, kiln=moved.kiln, why=moved.why)
