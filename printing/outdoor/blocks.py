@@ -282,10 +282,11 @@ def round_head(kiln_round: SheetRound, width: float, look: Look, *, goes_on: boo
     room = left - 3.0
     title = said.continued.format(round=kiln_round.title) if goes_on else kiln_round.title
     # Smaller rather than cut: a round's name says how hot it is pulled.
-    ems = words(0.0, 0.0, 1.0, title, Face.BOLD).width + 0.9 + words(0.0, 0.0, 1.0, kiln_round.times).width
+    ems = words(0.0, 0.0, 1.0, title, Face.BOLD).width + 1.0 + words(0.0, 0.0, 1.0, kiln_round.times).width
     size = max(min(size, room / ems), SMALLEST_PRINT)
     y = 0.6 + high / 2 + CAP_HEIGHT * size / 2
-    name = words(0.0, y, size, title, Face.BOLD, room=0.72 * room)
+    times = words(0.0, y, size, kiln_round.times).width
+    name = words(0.0, y, size, title, Face.BOLD, room=max(0.62 * room, room - times - 0.9 * size))
     indent = name.width + (0.9 * size if name.text else 0.0)
     planned = words(indent, y, size, kiln_round.times, room=room - indent)
     # Under a rule of its own each round is found at a glance.

@@ -105,6 +105,15 @@ def test_a_session_stands_on_one_page_or_two_with_all_that_belongs_on_it(
         assert all(text.size >= SMALLEST_PRINT - 1e-9 for text in texts(page))
 
 
+def test_a_rounds_name_with_its_heat_and_its_times_are_never_cut() -> None:
+    title, times = "Round 10 of 12: Outdoor, horsehair, pulled at 1,292 °F", "11:45 AM to 12:10 PM"
+    sheet = replace(a_session((1,)), rounds=(replace(a_round(3), title=title, times=times),))
+
+    for paper in PAPERS:
+        (page, *_others) = session_pages(sheet, paper)
+        assert {title, times} <= {text.text for text in texts(page)}
+
+
 def test_what_must_be_read_at_the_kiln_is_not_small() -> None:
     for page in session_pages(a_session()):
         codes = [text for text in texts(page) if text.face is Face.CODE]
