@@ -26,7 +26,9 @@ from tests.yard import (
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message
+from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.fuel import Enough
 from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionStage
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening
@@ -40,6 +42,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
+from tracker.usecases.outdoor.estimates import fuel_of
 from tracker.usecases.outdoor.stories import seen
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
@@ -602,3 +605,47 @@ def test_crew_and_containers_come_back_as_they_were_said(store: Store) -> None:
 
     assert the_session(store, number).facts == facts
     assert the_session(store, number).facts.crew == CREW
+
+
+def test_what_is_told_of_tanks_burner_and_tongs_is_kept(store: Store) -> None:
+    tanks, crew = Tanks(count=2, size_kg=45.36), replace(CREW, tongs=1)
+
+    number = planned_session(store, tanks=tanks, burner_kw=58.6, crew=crew)
+
+    facts = the_session(store, number).facts
+    assert (facts.tanks, facts.burner_kw, facts.crew) == (tanks, 58.6, crew)
+    with pytest.raises(Unusable, match="tanks-overfull"):
+        planned_session(store, tanks=Tanks(count=1, size_kg=9.0))
+
+
+def test_the_draw_of_a_burner_is_learned_from_what_this_kilns_rounds_took(store: Store) -> None:
+    tanks = Tanks(count=1, size_kg=45.36)
+    for used in (9.0, 9.2, 9.1):
+        for_raku(store, 1)
+        number = planned_session(store, tanks=tanks)
+        fire_round(store, number)
+        outdoor.end(store, asked_by(TOM, later()), number, fuel_after_kg=20.0 - used)
+    for_raku(store, 1)
+    it = seen(store.read, the_session(store, planned_session(store, tanks=tanks, air_c=20.0)), NOON)
+
+    fuel = fuel_of(store.read, it)
+
+    # Each of three sessions took some 9 kg in one round that counts as 1.8: over 5 kg in 25 minutes, some 170 kW.
+    assert fuel.guess.learned_from == 3
+    assert fuel.evaporation is not None
+    assert fuel.evaporation.word is Enough.NOT_ENOUGH
+
+
+def test_cool_rounds_keep_coming_first_when_horsehair_is_chosen_later(store: Store) -> None:
+    raku = for_raku(store, 1)
+    number = planned_session(store)
+    bare = bisqued(store, a_new_piece(burnished=True))
+    pieces.queue(store, asked_by(TOM), bare, "horsehair")
+
+    outdoor.choose(store, asked_by(TOM), number, [*raku, bare])
+
+    session = the_session(store, number)
+    assert [firing.route.name for firing in session.rounds] == ["horsehair", "raku"]
+    it = seen(store.read, session, NOON)
+    assert [one.time.change_min for one in it.rounds] == [0, 10]
+    assert [one.breaks for one in it.rounds] == [(), ()]
