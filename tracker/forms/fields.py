@@ -435,8 +435,8 @@ def number(
     )
 
 
-_DECIMALS = {Unit.MM: 3, Unit.KILOGRAMS: 2}
-"""How many decimals a number is shown with in US units, where one is not enough."""
+_DECIMALS = {Unit.MM: 3, Unit.KILOGRAMS: 2, Unit.CELSIUS: 0}
+"""How many decimals a number is shown with in US units, where it is not one."""
 
 _ROUNDED = 0.05
 """How far beyond a bound a number may be that was rounded to be shown."""

@@ -69,11 +69,16 @@ def _number(value: float, locale: str) -> str:
 
 
 def unit_name(unit: Unit, reader: Reader) -> str:
-    """What `reader` calls the unit in which they read such a quantity: "mm" or "in", "°C/h" or "°F/h"."""
+    """What `reader` calls the unit in which they read such a quantity: "mm" or "inches", "°C/h" or "°F/h"."""
+    if reader.units is Units.US and unit in _US_WORDS:
+        return _US_WORDS[unit]
     if reader.units is Units.US and unit in IN_US_UNITS:
         return IN_US_UNITS[unit][0]
     return _METRIC_NAMES.get(unit, str(unit))
 
+
+_US_WORDS = {Unit.MM: "inches", Unit.CM: "inches"}
+"""Alone, "in" would be read as the preposition."""
 
 _METRIC_NAMES = {Unit.CELSIUS_STEP: "°C", Unit.CELSIUS_AS_READ: "°C"}
 
@@ -83,7 +88,8 @@ def _scaled(fact: Quantity, reader: Reader) -> str:
     value = in_units(fact.value, fact.unit, reader.units)
     # A hundredth of a millimeter is less than a thousandth of an inch.
     digits = fact.digits + (1 if fact.unit is Unit.MM else 0)
-    return f"{number(value, digits, reader)} {unit_name(fact.unit, reader)}"
+    name = "in" if fact.unit is Unit.MM else unit_name(fact.unit, reader)
+    return f"{number(value, digits, reader)} {name}"
 
 
 def _inches(mm: float, reader: Reader) -> str:
