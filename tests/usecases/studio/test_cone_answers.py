@@ -150,7 +150,9 @@ def test_no_studio_begins_or_goes_on_with_a_cone_that_nobody_vouches_for(store: 
 def test_what_came_before_there_were_questions_can_be_retired_and_comes_back_only_with_an_answer(store: Store) -> None:
     # As an older version kept it.
     with store.writing() as connection:
-        connection.exec_driver_sql("UPDATE glazes SET cone_low = -60, ceiling = 40 WHERE name = 'Gilt Edge'")
+        connection.exec_driver_sql(
+            "UPDATE glazes SET cone_low = -60, cone_high = 40, ceiling = 40 WHERE name = 'Gilt Edge'"
+        )
         connection.exec_driver_sql("UPDATE glazes SET family = 'low-fire' WHERE name = 'Gilt Edge'")
         connection.exec_driver_sql("UPDATE house SET value = '7' WHERE name = 'catalogue'")
 
