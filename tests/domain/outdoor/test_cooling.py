@@ -26,6 +26,7 @@ from tracker.domain.outdoor.cooling import (
     ZERO_C,
     Wall,
     cool,
+    likely_pulls,
     pulls_in_time,
     seconds_to,
     seconds_until,
@@ -302,6 +303,14 @@ def test_an_estimate_runs_from_low_to_high_and_names_its_ground(
     assert all(sentence[0].isupper() and sentence.endswith(".") for sentence in sentences)
     assert estimate.assumptions[0]["air"] == celsius(air_c, 1)
     assert estimate.by(2) == (2 * estimate.low, 2 * estimate.likely, 2 * estimate.high)
+
+
+@pytest.mark.parametrize("kind", [RAKU, HORSEHAIR])
+def test_what_planning_asks_is_the_likely_number_up_to_what_a_puller_is_asked_for(kind: RouteKind) -> None:
+    for wall_mm in (2.0, 5.0, 9.0):
+        estimate = pulls_in_time(wall_mm, Opening.FRONT, 12, kind=kind)
+
+        assert likely_pulls(wall_mm, Opening.FRONT, 12, OUTDOOR_PRACTICE, kind) == min(4, estimate.likely)
 
 
 def test_a_wall_that_nobody_measured_is_taken_for_a_thin_one_and_the_estimate_says_so() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -71,10 +72,12 @@ def test_an_unsafe_crew_is_refused_with_every_reason(crew: Crew, problems: list[
     assert said(refused.value.remedy)
 
 
-def test_a_crew_pulls_so_many_pieces_to_each_different_puller() -> None:
+def test_a_crew_has_as_many_hands_as_different_pullers_with_tongs() -> None:
     crew = Crew(("Mio", "mio ", "Tariq", ""), ("Ines",), "Olu", "Bea")
 
-    assert PRACTICE.most_a_round(crew.hands) == 8
+    assert crew.hands == 2
+    assert replace(crew, tongs=1).hands == 1
+    assert replace(crew, tongs=5).hands == 2
 
 
 def glazed(hours: float | None, kind: RouteKind = RouteKind.RAKU) -> ToFire:

@@ -365,21 +365,32 @@ def pulls_in_time(
     )
     lasts = [seconds_to(temp_c, thick, kiln, air_c, wall) for temp_c, wall, _part in ends]
     low, likely, high = (
-        _pulls(_Cooling(wall, thick, kiln, air_c), temp_c, part, kind, practice) for temp_c, wall, part in ends
+        _pulls(_Cooling(wall, thick, kiln, air_c), temp_c, part, kind, practice, _MOST_PULLS)
+        for temp_c, wall, part in ends
     )
     said = tuple(_assumed(wall_mm, opening, air_c, practice, kind))
     return PullEstimate(low, likely, high, Range(*lasts), said)
 
 
-def _pulls(cooling: _Cooling, temp_c: float, exposed: float, kind: RouteKind, practice: OutdoorPractice) -> int:
+@lru_cache(maxsize=512)
+def likely_pulls(wall_mm: float, opening: Opening, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> int:
+    """The likely number of the same alone, and no more of them than one puller is asked for: quick, for planning."""
+    cooling = _Cooling(LIKELY_WALL, wall_mm, pull_c(kind, practice), air_c)
+    temp_c = sum(too_cool_c(kind, practice)) / 2
+    return _pulls(cooling, temp_c, _EXPOSED[opening].likely, kind, practice, practice.most_a_puller)
+
+
+def _pulls(
+    cooling: _Cooling, temp_c: float, exposed: float, kind: RouteKind, practice: OutdoorPractice, most: int
+) -> int:
     """How many pieces of such a wall are out, and their hair laid on, before the last one's face is below `temp_c`."""
     open_s = practice.pull_s + (practice.hair_s if kind is RouteKind.HORSEHAIR else 0.0)
     waiting = cooling.after(cooling.start, practice.lid_s, exposed)
-    for count in range(_MOST_PULLS):
+    for count in range(most):
         if cooling.after(waiting, open_s, 1.0)[0] < temp_c:
             return count
         waiting = cooling.after(waiting, practice.pull_s, exposed)
-    return _MOST_PULLS
+    return most
 
 
 def _assumed(

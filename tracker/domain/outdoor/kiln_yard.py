@@ -12,7 +12,7 @@ from math import hypot
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
 from tracker.domain.message import Fact, Message, _, together
 from tracker.domain.outdoor.bins import Containers
-from tracker.domain.outdoor.cooling import pulls_in_time
+from tracker.domain.outdoor.cooling import likely_pulls, pulls_in_time
 from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
 from tracker.domain.quantities import kilograms, mm
@@ -43,9 +43,10 @@ class Yard:
             return 0
         thin = self.practice.thin_wall_mm
         wall_mm = min((thin if piece.wall_mm is None else piece.wall_mm for piece in pieces), default=thin)
-        estimate = pulls_in_time(wall_mm, self.floor.opening, self.floor.air_c, self.practice, kind=kind)
-        in_time = max(estimate.likely * self.crew.hands, 1 if estimate.high else 0)
-        return min(self.practice.most_a_round(self.crew.hands), in_time)
+        there = (wall_mm, self.floor.opening, self.floor.air_c, self.practice)
+        if likely := likely_pulls(*there, kind):
+            return likely * self.crew.hands
+        return min(1, self.practice.most_a_puller, pulls_in_time(*there, kind=kind).high)
 
     def against(self, piece: ToFire) -> Message | None:
         """Every reason why a piece is in no round here, or None."""

@@ -113,10 +113,6 @@ class OutdoorPractice:
     hair_s: float = 15.0
     thin_wall_mm: float = 5.0
 
-    def most_a_round(self, hands: int) -> int:
-        """How many pieces a crew with so many hands can pull in one round."""
-        return hands * max(self.most_a_puller, 0)
-
     @property
     def room_apart_mm(self) -> int:
         """What stays free around a piece set apart: never less than the tongs need."""
