@@ -6,7 +6,11 @@ import pytest
 
 from tests.forms.studio.studio_example import STUDIO
 from tests.reading import said
+from tracker.domain.cones import Cone
 from tracker.domain.refusals import Unusable
+from tracker.forms.entity import shape
+from tracker.forms.fields import LINE
+from tracker.forms.studio.material_schemas import GlazeSchema
 from tracker.forms.studio.studio_file import read_studio, write_studio
 
 _COPPER = 'family = "outdoor"\ncone_low = "06"\ncone_high = "06"'
@@ -83,3 +87,9 @@ def test_a_cone_that_does_not_fit_is_refused_with_its_line_unless_the_row_vouche
 
 def test_a_row_whose_cones_fit_says_nothing_of_them() -> None:
     assert "cones_checked" not in write_studio(read_studio(STUDIO))
+
+
+def test_a_what_if_is_not_held_to_what_is_usual() -> None:
+    asked = {"name": "Plum", "family": "low-fire", "cone_low": "06", "cone_high": "4"}
+
+    assert shape(GlazeSchema, LINE)(asked).cone_high == Cone.parse("4")
