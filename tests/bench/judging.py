@@ -21,6 +21,7 @@ from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
+from tracker.domain.studio.metals import LIMITED, WATCHED
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.rules.what_if import read_what_if
 
@@ -47,7 +48,13 @@ CONDITIONS = {
     "layers-share-no-heat": "len(layers) > 0 and most([layer['low'] for layer in layers]) > "
     "least([layer['high'] for layer in layers])",
     "glaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] != 'slip' for layer in layers])",
-    "glaze-underfired": "any([layer['low'] > cone and layer['coat'] != 'slip' for layer in layers])",
+    "glaze-underfired": "kind != 'bisque' and any([layer['low'] > cone and layer['coat'] not in ('slip', 'sigillata') "
+    "for layer in layers])",
+    "coat-fades": "any([layer['high'] < cone and layer['coat'] in ('underglaze', 'slip', 'sigillata') "
+    "for layer in layers])",
+    "overglaze-burns-off": "any([layer['high'] < cone and layer['coat'] == 'overglaze' for layer in layers])",
+    "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
+    "glazed-raw": "kind == 'once-fire' and fired_to == None",
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
     "and layer['coat'] == 'glaze' for layer in layers])",
     "nameless-material": "clay_kind == 'unknown' or any([layer['family'] == 'outside' for layer in layers])",
@@ -63,7 +70,16 @@ CONDITIONS = {
     "nameless-clay-for-food": "use == 'food' and kind != 'bisque' and clay_kind == 'unknown' and absorption == 0",
     "release-over-limit": "use == 'food' and any([layer['failed'] for layer in layers])",
     "crackle-for-food": "use == 'food' and any(['crackle' in layer['traits'] for layer in layers])",
-    "untested-for-food": "use == 'food' and any([layer['food'] == 'untested' for layer in layers])",
+    "untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['food'] == 'untested' "
+    "or (layer['food'] == 'declared' and (cone < layer['low'] or cone > layer['high'])) for layer in layers])",
+    "lead-or-cadmium-for-food": "use == 'food' and kind != 'bisque' and any([layer['poison'] for layer in layers])",
+    "metals-untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['watched'] for layer in layers])",
+    "layered-for-food": "use == 'food' and kind != 'bisque' and len([layer for layer in layers "
+    "if layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'lip') "
+    "and layer['food'] in ('tested', 'declared')]) > 1",
+    "flawed-for-food": "use == 'food' and flawed",
+    "no-liner": "use == 'food' and kind in ('soda', 'wood') "
+    "and not any([layer['coat'] == 'glaze' and layer['zone'] == 'inside' for layer in layers])",
     "does-not-fit": "height > room['high'] or across > room['across']",
     "foot-not-clear": "kind == 'shelf' and foot != 'stilted' and (foot == 'glazed' or any([layer['coat'] == 'glaze' "
     "and (foot == 'bare' or layer['zone'] == 'foot') for layer in layers]))",
@@ -75,6 +91,14 @@ CONDITIONS = {
     "or not any([height <= one['high'] and across <= one['across'] for one in containers]))",
     "runny-without-catch-plate": "kind == 'shelf' and not catch_plate "
     "and any(['runny' in layer['traits'] for layer in layers])",
+    "raku-foot-runs": "kind == 'raku' "
+    "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
+    "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' for layer in layers])) "
+    "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
+    "set-on-wadding": "kind in ('soda', 'wood')",
+    "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "
+    "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and heat >= clay_low))",
+    "wants-oxidation": "air == 'reduction' and any(['wants-oxidation' in layer['traits'] for layer in layers])",
     "wants-reduction": "air == 'oxidation' and any(['wants-reduction' in layer['traits'] for layer in layers])",
     "thick-wall": "kind == 'bisque' and wall > thick",
     "damp-glaze": "outdoors and hours < dries",
@@ -164,6 +188,9 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "burnished": ware.burnished,
         "mended": ware.mended,
         "fired_to": ware.fired_to.rank if ware.fired_to else None,
+        "heat": max(route.cone, ware.fired_to or route.cone).rank,
+        "on_stilts": Cone.parse("02").rank,
+        "flawed": bool(ware.spoilt_by),
         "large": 150,
         "limit": 3.0,
         "height": ware.height_mm,
@@ -192,6 +219,8 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
                 "zone": str(layer.zone),
                 "food": str(layer.glaze.food),
                 "traits": [str(trait) for trait in layer.glaze.traits],
+                "poison": [metal for metal in LIMITED if metal in layer.glaze.holds],
+                "watched": [metal for metal in WATCHED if metal in layer.glaze.holds],
                 "failed": bool(failures(layer.glaze.tests, COMMON_PRACTICE.regime)),
             }
             for layer in ware.layers

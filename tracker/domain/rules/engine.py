@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Cone
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.domain.studio.kilns import Atmosphere, Kiln, Route
     from tracker.domain.studio.materials import Clay, Layer
 
 __all__ = [
@@ -72,18 +72,25 @@ _COMBINATIONS = 4_096
 
 def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None) -> Verdict:
     """Every rule that `ware` breaks on `route`, worst first; what one kiln asks of it only when `kiln` is given."""
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice)
+    air = None if kiln is None else kiln.atmosphere
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice, air)
     more = _found(Case(ware, route, practice, kiln), of_materials=False)
     return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
 
 
 @lru_cache(_COMBINATIONS)
 def _about_the_materials(
-    clay: Clay, layers: tuple[Layer, ...], use: Use | None, fired_to: Cone | None, route: Route, practice: Practice
+    clay: Clay,
+    layers: tuple[Layer, ...],
+    use: Use | None,
+    fired_to: Cone | None,
+    route: Route,
+    practice: Practice,
+    air: Atmosphere | None,
 ) -> tuple[Finding, ...]:
     """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
     bare = Ware(clay=clay, layers=layers, use=use, fired_to=fired_to)
-    return tuple(sorted(_found(Case(bare, route, practice), of_materials=True), key=_worst_first))
+    return tuple(sorted(_found(Case(bare, route, practice, air=air), of_materials=True), key=_worst_first))
 
 
 def judge_in(catalogue: Catalogue, ware: Ware, route: Route) -> Verdict:
@@ -102,7 +109,7 @@ def is_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
 
 def may_be_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
     """Whether there are only notes on what `ware` is made of, on `route`, whatever else is known of the piece."""
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, catalogue.practice)
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, catalogue.practice, None)
     return all(one.level is _NOTE for one in found)
 
 

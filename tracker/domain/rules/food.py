@@ -48,11 +48,17 @@ def fired_as(glaze: Glaze, case: Case) -> FiredAs:
     One that was fired hotter before stays as that fire left it, in an atmosphere that is not on record.
     """
     clay, firing = case.ware.clay.name, case.route
-    before = max((one.fired_to for one in case.ware.layers if one.glaze == glaze and one.fired_to), default=None)
-    if before is not None and before > firing.cone and glaze not in case.raw:
-        return FiredAs(cone=before, clay=clay)
-    atmosphere = case.kiln.atmosphere if case.kiln is not None else None
-    return FiredAs(cone=firing.cone, atmosphere=atmosphere, clay=clay, route=firing.name)
+    if (cone := _heat_of(glaze, case)) > firing.cone:
+        return FiredAs(cone=cone, clay=clay)
+    return FiredAs(cone=cone, atmosphere=case.air, clay=clay, route=firing.name)
+
+
+def _heat_of(glaze: Glaze, case: Case) -> Cone:
+    """The hottest cone that a glaze has seen after the firing of the case."""
+    firing = case.route.cone
+    if glaze in case.raw:
+        return firing
+    return max(firing, *(one.fired_to for one in case.ware.layers if one.glaze == glaze and one.fired_to is not None))
 
 
 def tests_here(glaze: Glaze, case: Case) -> tuple[ReleaseTest, ...]:
@@ -69,12 +75,11 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
     if glaze.food is _DECORATIVE or (glaze.food is not _DECLARED and not glaze.tests):
         return glaze.food
     regime = case.practice.regime
-    here = tests_here(glaze, case)
+    here = tests_here(glaze, case) if glaze.tests else ()
     if here and not unshown(here, regime):
         return _TESTED
     if glaze.food is _DECLARED:
-        cone = fired_as(glaze, case).cone
-        return _DECLARED if cone is not None and glaze.cone_low <= cone <= glaze.cone_high else _UNTESTED
+        return _DECLARED if glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high else _UNTESTED
     if glaze.food is not _TESTED:
         return glaze.food
     shown, looked_for = passed(here, regime), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
@@ -231,6 +236,7 @@ _RELEASE = Rule(
     look=_over_the_limit,
     for_food=True,
     of_coats=True,
+    of_materials=True,
     message=_("{failed}."),
     remedy=_("Choose another glaze, or make the piece decorative."),
     source=_ACID_TEST,
@@ -281,6 +287,7 @@ RULES = (
         for_food=True,
         # A bisque is only the first fire: the one that matures the clay is still to come.
         kinds=AFTER_BISQUE,
+        of_materials=True,
         message=Choice(
             "why",
             {
@@ -341,6 +348,7 @@ RULES = (
         for_food=True,
         kinds=AFTER_BISQUE,
         of_coats=True,
+        of_materials=True,
         message=_("{contents}, and no leach test for {metals} passed at {firing}."),
         remedy=_("Choose a glaze without {metals}, or make the piece decorative."),
         source=_ACID_TEST,
@@ -355,6 +363,7 @@ RULES = (
         for_food=True,
         kinds=AFTER_BISQUE,
         of_coats=True,
+        of_materials=True,
         message=_("{contents}, and no leach test for {metals} passed for this firing."),
         remedy=_("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
     ),
@@ -367,6 +376,7 @@ RULES = (
         for_food=True,
         kinds=AFTER_BISQUE,
         of_coats=True,
+        of_materials=True,
         message=_("{glazes} meet where food does, and each was tested or declared alone, not together."),
         remedy=_("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
     ),
@@ -399,6 +409,7 @@ RULES = (
         for_food=True,
         kinds=AFTER_BISQUE,
         of_coats=True,
+        of_materials=True,
         message=Choice(
             "why",
             {

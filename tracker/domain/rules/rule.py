@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Cone
     from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.domain.studio.kilns import Atmosphere, Kiln, Route
     from tracker.domain.studio.materials import Glaze
 
 
@@ -40,6 +40,8 @@ NOTHING_MORE: Facts = {}
 class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
 
+    `air` is the atmosphere of the kiln, None where it is not known.
+
     `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on; `raw` are
     those of them that no fire has melted yet. A raw coat is what the firing is for, a fired one only has to stand it.
     """
@@ -48,11 +50,14 @@ class Case:
     route: Route
     practice: Practice = COMMON_PRACTICE
     kiln: Kiln | None = None
+    air: Atmosphere | None = None
     glazes: tuple[Glaze, ...] = field(init=False)
     raw: tuple[Glaze, ...] = field(init=False)
 
     def __post_init__(self) -> None:
-        """Take the coats off the layers once for all rules."""
+        """Take the coats off the layers, and the atmosphere off the kiln, once for all rules."""
+        if self.kiln is not None:
+            object.__setattr__(self, "air", self.kiln.atmosphere)
         layers = [layer for layer in self.ware.layers if layer.glaze.coat is not _WAX]
         glazes = [layer.glaze for layer in layers]
         object.__setattr__(self, "glazes", tuple(dict.fromkeys(glazes) if len(glazes) > 1 else glazes))
@@ -73,8 +78,8 @@ class Rule:
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
     nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. A rule
-    `of_materials` looks at the clay, the coats, the use and the firing alone. One that is asked `at_glazing` needs no
-    route: it already holds while a piece is glazed.
+    `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone. One that is asked
+    `at_glazing` needs no route: it already holds while a piece is glazed.
     """
 
     name: str
