@@ -57,9 +57,28 @@ def _let_stand(what: str) -> None:
             op.execute(f"UPDATE {table} SET ceiling = (SELECT ceiling FROM pieces WHERE pieces.id = {table}.piece_id)")
 
 
+_OLD_TOP = """coat IN ('slip', 'underglaze', 'sigillata') AND NOT EXISTS (
+    SELECT 1 FROM layers JOIN waiting ON waiting.piece_id = layers.piece_id
+    WHERE layers.glaze_id = glazes.id AND waiting.ceiling > glazes.cone_high)"""
+"""The coats that are held to their top cone again: all but those of a piece that waits for more heat already."""
+
+
 def downgrade() -> None:
-    """Hold slip and underglaze to their top cones again; what is new since then cannot be kept."""
+    """Hold slip and underglaze to their top cones again; coats and firings that are new come closest to an old one."""
+    follows = op.get_bind().dialect.name != "sqlite"
+    least = f"""(SELECT min(glazes.cone_high) FROM layers JOIN glazes ON glazes.id = layers.glaze_id
+        WHERE layers.piece_id = pieces.id AND {_OLD_TOP})"""
+    op.execute(f"UPDATE pieces SET ceiling = {least} WHERE ceiling > {least}")
+    if not follows:
+        op.execute("UPDATE layers SET piece_ceiling = (SELECT ceiling FROM pieces WHERE pieces.id = layers.piece_id)")
+    op.execute(f"UPDATE glazes SET ceiling = cone_high WHERE {_OLD_TOP}")
+    if not follows:
+        op.execute("UPDATE layers SET glaze_ceiling = (SELECT ceiling FROM glazes WHERE glazes.id = layers.glaze_id)")
     op.execute("""UPDATE glazes SET coat = 'slip', traits = '["wax"]' WHERE coat = 'wax'""")
+    op.execute("UPDATE glazes SET coat = 'slip' WHERE coat = 'sigillata'")
+    op.execute("UPDATE glazes SET coat = 'glaze' WHERE coat = 'overglaze'")
+    op.execute("UPDATE routes SET kind = 'horsehair' WHERE kind = 'pit'")
+    op.execute("UPDATE routes SET kind = 'shelf' WHERE kind IN ('overglaze', 'once-fire', 'soda', 'wood')")
     op.execute("ALTER TABLE layers DROP COLUMN fired_to")
     op.execute("ALTER TABLE glazes DROP COLUMN cone_high")
     change_one_of("routes", "kind", _NEW_KINDS, _KINDS)

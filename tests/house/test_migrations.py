@@ -13,12 +13,17 @@ from alembic.util import CommandError
 from sqlalchemy import Connection, create_engine, inspect, text
 
 from tests.house.tree import TOP, python_files
-from tests.staffed import ADA, TOM, asked_by, fired, open_studio, started, unload
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, open_studio, started, unload
+from tests.studio import a_glaze, a_studio
+from tracker.domain.cones import CONES, Cone
 from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.studio.catalog_changes import with_thing
+from tracker.domain.studio.materials import Coat, Family, Zone
+from tracker.store.backup import check
 from tracker.store.engine import downgrade, drift, migrate
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing.firings import put_in
-from tracker.usecases.pieces.pieces import fire_again, queue
+from tracker.usecases.pieces.pieces import fire_again, glaze, queue
 
 # Every trigger there is, whichever table it guards.
 TRIGGERS = {
@@ -134,3 +139,35 @@ def test_what_came_of_pieces_is_carried_over_as_the_flaws_that_still_count(datab
         whole: ("good", ()),
     }
     after.close()
+
+
+_BEFORE_MORE_COATS = "0015"
+"""The schema in which wax was a slip with a trait, and a slip stood no more than its top cone."""
+
+
+def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(database_url: str) -> None:
+    slip = a_glaze("Chalk", coat=Coat.SLIP, family=Family.LOW_FIRE, cone_low="06", cone_high="04")
+    store = open_studio(database_url, with_thing(with_thing(a_studio(), slip), a_glaze("Line wax", coat=Coat.WAX)))
+    shelved, waits = bisqued(store), bisqued(store)
+    for ref in (shelved, waits):
+        glaze(store, asked_by(MIRA), ref, "Chalk", Zone.OUTSIDE)
+        glaze(store, asked_by(MIRA), ref, "Plum Gloss", Zone.OUTSIDE)
+    queue(store, asked_by(TOM), waits, "low-fire")
+    fresh = store.read.catalogue().glaze("Line wax")
+    store.close()
+
+    downgrade(database_url, _BEFORE_MORE_COATS)
+    with create_engine(database_url).connect() as connection:
+        glazes_then = connection.execute(text("SELECT coat, ceiling FROM glazes WHERE name IN ('Chalk', 'Plum Gloss')"))
+        tops = {row.coat: row.ceiling for row in glazes_then}
+        pots = set(connection.scalars(text("SELECT ceiling FROM pieces")))
+    migrate(database_url)
+
+    after = Store(database_url, lambda _many: 0)
+    low = Cone.parse("04")
+    known = after.read.catalogue()
+    assert (tops, pots) == ({"slip": low.rank, "glaze": low.rank}, {low.rank})
+    assert (known.glaze("Chalk").cone_high, known.glaze("Chalk").ceiling) == (low, CONES[-1])
+    assert known.glaze("Line wax") == fresh
+    after.close()
+    assert check(database_url) == ()
