@@ -50,7 +50,7 @@ def test_a_step_from_a_page_that_has_gone_stale_says_so_and_changes_nothing(visi
     ref = bisqued(visits.store, maker=INES)
     page = visits.visit(INES, f"/p/{ref}", anew=True)
     pieces.wax(visits.store, asked_by(TOM), ref)
-    pieces.wash_off(visits.store, asked_by(TOM), ref)
+    pieces.not_waxed(visits.store, asked_by(TOM), ref)
 
     page.get_by_role("button", name="The foot is waxed").click()
 

@@ -175,8 +175,8 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     expect(ada.locator("[data-run-refused]")).to_contain_text(
         "Tom A. said good and Ada Q. says cracked", timeout=30_000
     )
-    expect(tom.locator("[data-run-differs]")).to_contain_text("the earlier time counts", timeout=30_000)
-    expect(tom.locator("[data-run-differs]")).to_contain_text("What came first is on record", timeout=30_000)
+    expect(tom.locator("[data-run-differs]")).to_contain_text("The earlier time counts", timeout=30_000)
+    expect(tom.locator("[data-run-differs]")).to_contain_text("The first entry was kept", timeout=30_000)
     assert the_piece(visits.store, one).stage is Stage.FIRED
     press(ada, other, "Pulled", "In, lid on", "Out", "good")
     until(lambda: the_session(visits.store, number).rounds[0].stage is FiringStage.UNLOADED)

@@ -40,14 +40,14 @@ LOW_FIRE_IN_HIGH = Never(
     route="high-fire",
     title="High-fire",
     says=f"Plum Gloss is done at {_LOW}: at {_HIGH}, it melts off the pot onto the shelf.",
-    mend="Fire it on a cooler route, or wash that glaze off and choose another.",
+    mend="Choose a cooler firing, or wash that glaze off and choose another.",
 )
 OUTDOOR_INDOORS = Never(
     glaze="Ember Lustre",
     use=Use.DECORATIVE,
     route="low-fire",
     title="Low-fire",
-    says="Ember Lustre is an outdoor glaze: it belongs in the raku kiln only.",
+    says="Ember Lustre is a raku glaze: it belongs in the raku kiln only.",
     mend="Put it in the raku queue, or wash that glaze off.",
 )
 _FIRED_INDOORS = [
