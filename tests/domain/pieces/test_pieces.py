@@ -274,7 +274,7 @@ def test_bare_ware_waits_where_smoke_or_vapor_marks_it_and_glazed_ware_where_gla
         *("horsehair", "pit", "soda", "wood"),
     }
     assert {name for name, route in KNOWN_ROUTES.items() if glazed.may_wait_for(route)} == {
-        *("low-fire", "mid-range", "high-fire", "raku", "overglaze", "once-fire", "soda", "wood"),
+        *("low-fire", "mid-range", "high-fire", "raku", "soda", "wood"),
     }
 
 

@@ -19,6 +19,7 @@ from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.glaze_shelf import candidates_for
 from tracker.usecases.rules import questions
 
 CHALK = a_glaze("Chalk", coat=Coat.SLIP, cone_low="06", cone_high="6")
@@ -112,3 +113,18 @@ def test_greenware_without_glaze_waits_in_no_queue(once_store: Store) -> None:
     for route in ("once-fire", "mid-range"):
         with pytest.raises(NotAStep):
             pieces.queue(once_store, asked_by(TOM), greenware(once_store), route)
+
+
+def test_raw_glazed_greenware_is_shown_no_way_but_to_fire_once(once_store: Store) -> None:
+    ref = greenware(once_store)
+    known = once_store.read.catalogue()
+    before = pieces.prospects(known, the_piece(once_store, ref))
+    pieces.glaze(once_store, asked_by(MIRA), ref, "Still Water", Zone.OUTSIDE)
+
+    piece = the_piece(once_store, ref)
+    after = pieces.prospects(known, piece)
+
+    assert "once-fire" not in {route.name for route, _ in before}
+    assert {route.name for route, _ in after} == {"once-fire"}
+    by_name = {one.name: one for one in candidates_for(piece, known)}
+    assert [str(leaf["firing"]) for leaf in by_name["Still Water"].leaves] == ["Once-fire"]

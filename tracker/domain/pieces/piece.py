@@ -10,8 +10,8 @@ from tracker.domain.message import ByRole, Either, Message, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.outcomes import CRACKS, SPOILS_FOOD
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
-from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.materials import GLASS, ON_CLAY
+from tracker.domain.studio.kilns import RAW, RouteKind
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
@@ -305,6 +305,12 @@ class Ware:
         """Whether glaze or overglaze is on it, raw or fired."""
         return any(layer.glaze.coat in GLASS for layer in self.layers)
 
+    def may_come_to(self, route: Route) -> bool:
+        """Whether it could be fired so once it is glazed; in an overglaze firing only with an overglaze on it."""
+        if route.kind is RouteKind.OVERGLAZE:
+            return any(layer.glaze.coat is Coat.OVERGLAZE for layer in self.layers)
+        return route.kind not in RAW
+
     def fired(self, cone: Cone) -> Self:
         """The same ware after a firing to `cone`: clay and layers keep the hottest cone that they have seen."""
         hottest = cone if self.fired_to is None else max(self.fired_to, cone)
@@ -393,12 +399,22 @@ class Piece(Ware):
         waits = self.stage is not Stage.GREENWARE or self.has_glaze
         return frozenset(() if has_raw else {StepName.WASH_OFF}) | frozenset(() if waits else {StepName.QUEUE})
 
+    @property
+    def is_raw(self) -> bool:
+        """Whether it is greenware, on its shelf or in a queue."""
+        return self.stage is Stage.GREENWARE or (self.stage is Stage.QUEUED and self.came_from is Stage.GREENWARE)
+
+    def may_come_to(self, route: Route) -> bool:
+        """Whether it could be fired so in the end: raw glaze only where it fires once."""
+        if self.is_raw and self.has_glaze:
+            return route.kind is RouteKind.ONCE_FIRE
+        # Not super(): a dataclass with slots is made twice.
+        return Ware.may_come_to(self, route)
+
     def may_wait_for(self, route: Route) -> bool:
         """Whether a piece at this stage belongs in that queue: bare ware where it may, raw ware to fire once."""
-        if route.kind is RouteKind.BISQUE:
+        if not self.may_come_to(route) or (self.is_raw and not self.has_glaze):
             return False
-        if self.stage is Stage.GREENWARE:
-            return route.kind is RouteKind.ONCE_FIRE and self.has_glaze
         return route.takes_glaze if self.has_glaze else route.takes_bare
 
     @property

@@ -13,7 +13,6 @@ from tracker.domain.rules import food, heat, shock
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, Rule
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
 if TYPE_CHECKING:
@@ -115,7 +114,8 @@ def may_be_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
 
 def judge_layers_in(catalogue: Catalogue, ware: Ware) -> Verdict:
     """What the rules say about glazed `ware` before a route is chosen."""
-    return judge_layers(ware, catalogue.glazed_routes, catalogue.practice)
+    routes = [route for route in catalogue.glazed_routes if ware.may_come_to(route)]
+    return judge_layers(ware, routes, catalogue.practice)
 
 
 def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMON_PRACTICE) -> Verdict:
@@ -126,9 +126,6 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     """
     if not routes:
         return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no way of firing glazed ware.")))
-    # An overglaze firing is for what goes over fired glaze: raw glaze that fits nowhere else doesn't fit there either.
-    if not any(layer.glaze.coat is Coat.OVERGLAZE for layer in ware.layers):
-        routes = [route for route in routes if route.kind is not RouteKind.OVERGLAZE] or routes
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))

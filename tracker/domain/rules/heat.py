@@ -56,6 +56,19 @@ def _fades(case: Case) -> Facts | None:
     return {"glazes": faint, "firing": case.route.cone} if faint else None
 
 
+def _nothing_below(case: Case) -> Facts | None:
+    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE]
+    fired = any(layer.glaze.coat is _GLAZE and layer.fired_to is not None for layer in case.ware.layers)
+    return {"glazes": names_of(over)} if over and not fired else None
+
+
+def _on_fired_clay(case: Case) -> Facts | None:
+    if case.ware.fired_to is None:
+        return None
+    slips = [glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS]
+    return {"glazes": names_of(slips)} if slips else None
+
+
 def _slumps(case: Case) -> Facts | None:
     clay = case.ware.clay
     if clay.ceiling >= case.route.cone:
@@ -171,6 +184,38 @@ RULES = (
         of_materials=True,
         message=_("{glazes} at {firing}."),
         remedy=_("Choose a cooler firing, or accept another color."),
+    ),
+    Rule(
+        name="overglaze-on-bare-clay",
+        about="heat",
+        when="an overglaze without a fired glaze below it",
+        level=Level.WARN,
+        look=_nothing_below,
+        kinds=frozenset({RouteKind.OVERGLAZE}),
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} has no fired glaze below it: it comes out dull and rubs off.",
+            "{glazes} have no fired glaze below them: they come out dull and rub off.",
+        ),
+        remedy=_("Glaze and fire the piece first, or accept the risk."),
+    ),
+    Rule(
+        name="slip-on-fired-clay",
+        about="heat",
+        when="raw slip or terra sigillata on clay that was fired before",
+        level=Level.WARN,
+        look=_on_fired_clay,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} shrinks on clay that no longer does, so it may peel.",
+            "{glazes} shrink on clay that no longer does, so they may peel.",
+        ),
+        remedy=_("Put it on greenware, or accept the risk."),
     ),
     Rule(
         name="clay-slumps",

@@ -53,7 +53,10 @@ def _foot_not_clear(case: Case) -> Facts | None:
         return {"why": "named", "glazes": names_of(on_the_foot)}
     if ware.foot is _GLAZED and case.route.kind is not _OVERGLAZE_FIRING:
         return {"why": "glazed"}
-    return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)} if melting and ware.foot is _BARE else None
+    # Vapor glazes whatever is bare, so that a foot on wadding is bare there and nowhere waxed.
+    if case.route.kind in VAPOR or not melting or ware.foot is not _BARE:
+        return None
+    return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)}
 
 
 def _melting(case: Case) -> list[Layer]:
@@ -72,7 +75,7 @@ def _stilt_sinks(case: Case) -> Facts | None:
         return None
     if firing > HOTTEST_ON_STILTS:
         return {"why": "hot", "firing": firing, "top": HOTTEST_ON_STILTS}
-    if ware.clay.kind in _HIGH_CLAYS and ware.clay.is_mature_at(case.clay_heat):
+    if ware.clay.kind in _HIGH_CLAYS and ware.clay.is_mature_at(firing):
         return {"why": "soft", "clay": ware.clay.name}
     return None
 
@@ -208,7 +211,7 @@ RULES = (
                 ),
             },
         ),
-        remedy=_("Wipe the foot clear, or fire it low on a stilt."),
+        remedy=_("Wipe the foot clear."),
     ),
     Rule(
         name="stilt-sinks",
@@ -272,8 +275,8 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} melts in a bisque, and pieces that touch there stick together.",
-            "{glazes} melt in a bisque, and pieces that touch there stick together.",
+            "{glazes} is raw glaze, and pieces that touch in a bisque stick together.",
+            "{glazes} are raw glazes, and pieces that touch in a bisque stick together.",
         ),
         remedy=_("Bisque the piece bare, or choose a firing for glazed ware."),
     ),

@@ -185,7 +185,7 @@ def _elsewhere(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugge
     if route.kind is RouteKind.BISQUE:
         return
     for other in catalogue.routes_by_heat:
-        fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.has_glaze)
+        fits = ware.may_come_to(other) and (other.takes_glaze or not ware.has_glaze)
         if other.name != route.name and fits and is_clear(catalogue, ware, other):
             yield Suggestion(change=Change.ROUTE, how=(_AS_IT_IS,), opens=_goes_to(other), ware=ware, route=other)
 
@@ -269,7 +269,7 @@ def _together(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
     if route.kind is RouteKind.BISQUE:
         return
     for other in catalogue.routes_by_heat:
-        fits = other.kind is not RouteKind.BISQUE and (other.takes_glaze or not ware.has_glaze)
+        fits = ware.may_come_to(other) and (other.takes_glaze or not ware.has_glaze)
         if other.name != route.name and fits:
             yield from (replace(one, change=Change.TOGETHER) for one in _prepared(ware, other, catalogue))
     against = _rules_against(ware, route, catalogue)

@@ -101,7 +101,8 @@ def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate,
 def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Candidate:
     ware = piece.wearing(Layer(glaze, zone))
     verdict = judge_layers_in(catalogue, ware)
-    leaves = [route for route in catalogue.glazed_routes if judge_in(catalogue, ware, route).level <= verdict.level]
+    routes = [route for route in catalogue.glazed_routes if ware.may_come_to(route)]
+    leaves = [route for route in routes if judge_in(catalogue, ware, route).level <= verdict.level]
     return Candidate(
         name=glaze.name,
         family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],

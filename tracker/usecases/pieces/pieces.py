@@ -95,9 +95,7 @@ def prospects(catalogue: Catalogue, ware: Ware | NewPiece) -> tuple[Prospect, ..
     """Each way of firing after the bisque with the rules' verdict on this ware, from cool to hot."""
     judged = _ware_of(catalogue, ware) if isinstance(ware, NewPiece) else ware
     return tuple(
-        (route, judge_in(catalogue, judged, route))
-        for route in catalogue.routes_by_heat
-        if route.kind is not RouteKind.BISQUE
+        (route, judge_in(catalogue, judged, route)) for route in catalogue.routes_by_heat if judged.may_come_to(route)
     )
 
 

@@ -44,6 +44,10 @@ _DRYING = Turn(
     Message("waits-for-bisque", _("Waiting for the bisque.")),
     Message("drying", _("Its slip lies with it on the greenware shelf until it is bone dry.")),
 )
+_GLAZED_RAW = Turn(
+    Message("glazed-raw-waits", _("Glazed raw:")),
+    Message("to-fire-once", _("it needs the instructor's yes to fire once, or its glaze washed off.")),
+)
 _TURNS: dict[Stage, tuple[Turn, Turn]] = {
     Stage.GREENWARE: (_DRYING, _DRYING),
     Stage.BISQUED: (
@@ -103,7 +107,8 @@ def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
         if mine:
             return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=heat))
         return Turn(who, Message("firing-to-cone", _("{cone}."), cone=heat))
-    for_maker, for_others = _TURNS[piece.stage]
+    raw_glazed = piece.is_raw and piece.has_glaze
+    for_maker, for_others = (_GLAZED_RAW, _GLAZED_RAW) if raw_glazed else _TURNS[piece.stage]
     return for_maker if mine else for_others
 
 

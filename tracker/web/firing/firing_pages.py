@@ -16,7 +16,7 @@ from tracker.domain.pieces.outcomes import AFTER_BISQUE, CLAY_FLAWS, FIRING_FLAW
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.cone_bands import AsksCone
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
 from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
@@ -343,7 +343,7 @@ def _is_out(receipt: Receipt) -> tuple[dict[str, Any], int]:
 def _takes_greenware(firing: Firing) -> bool:
     """Whether greenware may go into this firing, so that its page asks whether it is dry."""
     types = (firing.route, *others_that_join(firing, catalogue()))
-    return any(route.kind is RouteKind.BISQUE for route in types)
+    return any(route.kind in RAW for route in types)
 
 
 def _waits_for(page: FiringPage) -> list[PieceRow]:

@@ -427,7 +427,12 @@ def _instead(piece: Piece, refusal: Refusal | None) -> tuple[telling.Opening, ..
         return ()
     catalogue, coat = house().store.read.catalogue(), read_form(NewLayerForm(), request.form)
     ware = replace(piece.wearing(Layer(catalogue.glaze(coat.glaze), coat.zone)), foot=coat.foot or piece.foot)
-    found = (one for route in catalogue.glazed_routes for one in suggestions(ware, route, catalogue))
+    found = (
+        one
+        for route in catalogue.glazed_routes
+        if ware.may_come_to(route)
+        for one in suggestions(ware, route, catalogue)
+    )
     prepared = [one for one in found if one.change is Change.PREPARE][:_MOST_SUGGESTED]
     return tuple(
         telling.Opening(one.message, "#foot" if one.ware.foot is not ware.foot else "#catch_plate") for one in prepared
