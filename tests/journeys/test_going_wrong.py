@@ -211,7 +211,7 @@ def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as
     page = visits.visit(TOM, f"/firings/{started(visits.store)}", viewport=TABLET, anew=True)
     scan(page, inside)
     answered(page, 1)
-    expect(line(page)).to_contain_text("GO")
+    expect(line(page).locator(".word")).to_have_text("GO")
 
     page.context.set_offline(True)
 
@@ -220,13 +220,14 @@ def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as
     expect(stop).to_contain_text("Keep every piece out of the kiln")
     expect(page.get_by_text("GO", exact=True)).to_be_hidden()
     scan(page, next_one)
-    expect(line(page)).to_contain_text("Nobody has checked it yet")
+    expect(line(page)).to_contain_text("Not checked yet")
+    expect(line(page).locator(".word")).to_have_text("Waiting")
     assert the_piece(visits.store, next_one).in_firing is None
 
     page.context.set_offline(False)
 
     expect(stop).to_be_hidden(timeout=10_000)
-    expect(line(page)).to_contain_text("GO", timeout=10_000)
+    expect(line(page).locator(".word")).to_have_text("GO", timeout=10_000)
     assert the_piece(visits.store, next_one).in_firing is not None
 
 

@@ -337,7 +337,7 @@ class Queue {
   wait(entry) {
     const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
     this.tries += 1;
-    const says = this.door ? "Nobody has checked it yet. Keep it out of the kiln until this line says GO." : "No network. It is kept here and goes by itself.";
+    const says = this.door ? "Not checked yet. Keep this piece out of the kiln until this line says GO." : "No network. It is kept here and goes by itself.";
     this.lines.mark(this.line.get(entry.key), "kept", "Waiting", says);
     if (this.door) this.door.look();
     this.travelling = true;
