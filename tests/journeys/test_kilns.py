@@ -142,6 +142,58 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     assert [the_piece(visits.store, ref).stage for ref in refs] == [Stage.FIRED, Stage.LOST, Stage.LOST, Stage.FIRED]
 
 
+def test_a_scan_while_unloading_takes_no_flaw_away_and_says_what_a_piece_cannot_have(visits: Visits) -> None:
+    ref = queued(visits.store, "Plum Gloss", route="low-fire", new=a_new_piece(clay="Roof Tile Red"))
+    slip = pieces.register(visits.store, asked_by(INES), a_new_piece()).ref
+    number = started(visits.store, "Front box", "bisque", "06")
+    for one in (ref, slip):
+        firings.put_in(visits.store, asked_by(TOM), number, one, dry=True)
+    firings.light(visits.store, asked_by(TOM), number)
+    page = visits.visit(TOM, f"/firings/{number}/unload", viewport=TABLET)
+    says, of_ref = page.locator("[data-unload-count]"), page.locator(f"[name='outcome-{ref}']")
+
+    boxes = [page.locator(one).bounding_box() for one in ("#code", "#came", ".scan-bar.unload")]
+    _unload_by_scanner(page, (ref, "cracked"), (ref, "good"))
+    expect(says).to_contain_text(f"{ref} is recorded as: cracked. Nothing was changed.")
+    assert of_ref.input_value() == "cracked"
+    _unload_by_scanner(page, (ref, "crazed"), (ref, "broke"))
+    expect(says).to_contain_text(f"{ref}: broke, nothing to hand over, cracked, crazed. 1 of 2 looked at.")
+    _unload_by_scanner(page, (slip, "crazed"))
+    expect(says).to_contain_text(f"{slip} has no glaze, so “crazed” can't be true of it. Nothing was recorded.")
+
+    code, came, bar = boxes
+    assert code is not None
+    assert came is not None
+    assert bar is not None
+    assert code["width"] > 0.85 * bar["width"]
+    assert came["y"] >= code["y"] + code["height"]
+    firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD, slip: Outcome.GOOD})
+
+
+def test_an_open_page_of_a_kiln_follows_it_and_sounds_the_alarm_by_itself(visits: Visits) -> None:
+    refs, number = [queued(visits.store) for _ in range(2)], started(visits.store)
+    page = visits.visit(TOM, f"/firings/{number}", viewport=TABLET)
+    page.evaluate("navigator.vibrate = (pattern) => { document.body.dataset.shook = pattern; return true; }")
+    starts = page.get_by_role("button", name="Start the kiln")
+    expect(starts).to_have_count(0)
+
+    for ref in refs:
+        scan(page, ref)
+    expect(starts).to_be_visible()
+    expect(page.locator("[data-door-inside]")).to_have_text("2")
+    known = visits.store.read.catalogue().glaze("Still Water")
+    catalogue.change(visits.store, asked_by(ADA), replace(known, cone_high=Cone.parse("5")), confirmed=True)
+    expect(page.locator("#out h2")).to_contain_text(f"Take {refs[0]} and {refs[1]} out of Back box now.")
+    expect(starts).to_have_count(0)
+    assert page.locator("body").get_attribute("data-shook")
+    scan(page, refs[0])
+
+    expect(page.locator("#out h2")).to_have_text(f"Take {refs[1]} out of Back box now.")
+    catalogue.change(visits.store, asked_by(ADA), known, confirmed=True)
+    firings.take_out(visits.store, asked_by(TOM), number, refs[1])
+    firings.call_off(visits.store, asked_by(TOM), number)
+
+
 def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
     number = started(visits.store, "Front box", "low-fire", "04")
     ref = queued(visits.store, "Plum Gloss", route="low-fire")

@@ -10,6 +10,7 @@ import pytest
 from tests.reading import said
 from tests.staffed import MIRA, asked_by, glazed, the_piece
 from tests.studio import NOON, a_glaze, a_studio
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Message
 from tracker.domain.pieces.outcomes import Flaw, Outcome
@@ -69,6 +70,16 @@ LINES = {
         kiln="Back box",
         firing_id=5,
         outcome=Outcome.of(Flaw.COLOR_OFF, Flaw.CRAZED, Flaw.S_CRACK),
+    ),
+    "Fired with the Bisque, cone 06, 998 °C, in Front box, firing 7: good": a_line(
+        StepName.FIRE,
+        Stage.FIRED,
+        route="low-fire",
+        kiln="Front box",
+        firing_id=7,
+        firing_route="bisque",
+        firing_target=Cone.parse("06"),
+        outcome=Outcome.GOOD,
     ),
     "Handed over, taken by Leo Tann, for Mira Tann": a_line(
         StepName.CLAIM, facts={"taker": "Leo Tann", "maker": "Mira Tann"}

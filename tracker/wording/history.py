@@ -26,6 +26,8 @@ def step_of(line: HistoryRow, catalogue: Catalogue) -> Message:
     step = StepName.WAX if line.step is StepName.GLAZE and coat is not None and coat.burns_away else line.step
     if step in _TOLD:
         return _TOLD[step](line)
+    if step is StepName.FIRE:
+        return _fired(line, catalogue)
     route = catalogue.routes.get(line.route or "")
     words = _WORDS[step]
     return Message(
@@ -96,6 +98,26 @@ def _lost(line: HistoryRow) -> Message:
     return Message("history-lost", _("Lost"))
 
 
+def _fired(line: HistoryRow, catalogue: Catalogue) -> Message:
+    """A piece that was in a firing of another type is told by that firing's type and cone."""
+    own, firing = (catalogue.routes.get(name or "") for name in (line.route, line.firing_route))
+    beside = line.firing_target is not None and line.firing_route not in {None, line.route}
+    words = _FIRED_BESIDE if beside else _FIRED if line.kiln else _("Fired, {firing}: {outcome}")
+    named = line.firing_route if beside else line.route
+    route = firing if beside else own
+    return Message(
+        "history-fired-with" if beside else "history-fire",
+        words,
+        firing=route.title if route else named or "",
+        cone=line.firing_target,
+        kiln=line.kiln,
+        number=str(line.firing_id),
+        outcome=line.outcome.message if line.outcome else None,
+    )
+
+
+_FIRED_BESIDE = _("Fired with the {firing}, {cone}, in {kiln}, firing {number}: {outcome}")
+_FIRED = _("Fired, {firing} in {kiln}, firing {number}: {outcome}")
 _TAKEN = _("Handed over, taken by {taker}")
 _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.REGISTER: _registered,
@@ -121,7 +143,6 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
         _("Taken into {firing} with care"),
     ),
     StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for it"),
-    StepName.FIRE: (_("Fired, {firing} in {kiln}, firing {number}: {outcome}"), _("Fired, {firing}: {outcome}")),
     StepName.WASH_OFF: _("Washed off, {stage} again"),
     StepName.NOT_WAXED: _("Not waxed after all, {stage} again"),
     StepName.FIRE_AGAIN: _("Sent back to be fired again"),

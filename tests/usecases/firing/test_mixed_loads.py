@@ -66,6 +66,7 @@ def test_greenware_and_low_fire_ware_share_a_kiln_and_each_takes_its_own_step(
         (StepName.BISQUE, "bisque", "Front box"),
         (StepName.FIRE, "low-fire", "Front box"),
     ]
+    assert [(line.firing_route, line.firing_target) for line in lines] == [(route, Cone.parse(cone))] * 2
     page = store.read.firings.page(firing)
     assert page is not None
     assert page.raw_ids == {raw.id, the_piece(store, broken).id}

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from io import BytesIO
 from typing import TYPE_CHECKING
 
+import pypdfium2
 import pytest
 
 from tests.studio import ADA, INES, TOM, a_new_piece
@@ -19,6 +21,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.forms.entity import shown_entity
 from tracker.forms.studio.studio_file import CATALOGUE
 from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
@@ -346,7 +349,7 @@ def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room
     tom.post(f"{here}/light")
     lit = tom.get(f"{here}/door").get_json()
 
-    assert loading == {"open": True, "inside": 1, "says": "", "out": ""}
+    assert loading == {"open": True, "inside": 1, "says": "", "out": [], "seen": ref}
     assert not lit["open"]
     assert lit["says"] == "Firing 1 is firing: its door is shut. Keep the piece for the next firing."
     assert tom.get("/firings/77/door", headers=JSON).status_code == 404
@@ -382,7 +385,9 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
 
     asked = ada.post("/catalogue/glaze", sent)
     ada.post("/catalogue/glaze", {**sent, "confirmed": "yes"})
+    raw = tom.get(here).text
     page = words(tom.get(here))
+    sheet = " ".join(_text_of(tom.get(f"{here}/sheet.pdf").data).split())
     listed = words(tom.get("/firings"))
     door = tom.get(f"{here}/door", headers=JSON).json
     tom.post(f"{here}/light")
@@ -398,7 +403,10 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert "2 pieces must come out" in listed
     assert "Start the kiln" not in page
     assert door is not None
-    assert door["out"] == f"Take {ref} and {other} out of Back box now."
+    assert (door["out"], door["inside"]) == (sorted([ref, other], key=[ref, other].index), 1)
+    assert door["seen"].split() == [stays, *sorted([f"-{ref}", f"-{other}"])]
+    assert f'data-door-seen="{door["seen"]}"' in raw
+    assert f"Take {ref} and {other} out of Back box now.," in sheet
     assert "Confirm on the firing's page that each is out" in refused
     for answer in (ticked, scanned):
         assert answer is not None
@@ -412,12 +420,57 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
 def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
     tom, ref = room.visit(TOM), queued(room)
     here = start(tom)
+    pieces.shelve(room.store, room.asks(TOM), ref, "warm shelf")
+    assert "Shelf: warm shelf." in words(tom.get(f"/p/{ref}"))
     tom.post(f"{here}/in", {"ref": ref})
+    inside = words(tom.get(f"/p/{ref}"))
+    assert "It is in Back box, firing 1. Nothing to do until that is unloaded." in inside
+    assert "warm shelf" not in inside.partition("Photos")[0]
     glaze = room.store.read.catalogue().glaze("Still Water")
 
     catalog.change(room.store, room.asks(ADA), replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
 
-    assert "A change made it unfit for firing 1. Staff take it out of the kiln." in words(tom.get(f"/p/{ref}"))
+    page = words(tom.get(f"/p/{ref}"))
+    assert "It is in Back box. A change made it unfit for firing 1. Staff take it out of the kiln." in page
+    assert "warm shelf" not in page.partition("Photos")[0]
+
+
+def test_an_open_question_on_a_loaded_piece_is_named_and_linked_and_start_names_the_piece(room: Room) -> None:
+    tom, ref, other = room.visit(TOM), queued(room), queued(room)
+    here = start(tom)
+    for one in (ref, other):
+        tom.post(f"{here}/in", {"ref": one})
+    before = tom.get(f"{here}/door", headers=JSON).get_json()
+
+    questions.ask(room.store, room.asks(TOM), ref, "Is this the tested batch?", route="mid-range")
+    page, door = tom.get(here), tom.get(f"{here}/door", headers=JSON).get_json()
+    tom.post(f"{here}/light")
+    refused = words(tom.get(here))
+
+    assert f"{ref} has an open question. Have it answered, or take the piece out, before you start." in words(page)
+    assert f'href="/p/{ref}#questions"' in page.text
+    assert f"{other} has an open question" not in words(page)
+    assert before["seen"] != door["seen"]
+    assert f"Take {ref} out, or have the instructor answer on the piece's page first." in refused
+
+
+def test_the_notes_on_clay_and_glaze_are_apart_from_the_outcome(room: Room) -> None:
+    tom, ref = room.visit(TOM), queued(room)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+    tom.post(f"{here}/off")
+
+    tom.post(
+        f"{here}/unload", {f"outcome-{ref}": "good", f"clay_note-{ref}": "seam", f"glaze_note-{ref}": "a crawl at it"}
+    )
+
+    assert re.search(r"<br>\s*<small>Clay: seam</small><br>\s*<small>Glaze: a crawl at it</small>", tom.get(here).text)
+
+
+def _text_of(pdf: bytes) -> str:
+    document = pypdfium2.PdfDocument(BytesIO(pdf))
+    return "\n".join(page.get_textpage().get_text_bounded() for page in document)
 
 
 def test_a_kiln_being_loaded_lists_what_may_join_it_and_each_comes_out_by_its_own_step(room: Room) -> None:

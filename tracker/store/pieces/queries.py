@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, func, select
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
@@ -20,6 +21,7 @@ from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.prepared import Prepared
 from tracker.store.tables import (
+    firings,
     history,
     layers,
     leaving,
@@ -53,7 +55,7 @@ class PieceRow:
     """A piece as lists show it. `since` is when it came to its stage.
 
     `outcome` is what its last fire made of it, here without the notes. `firing_id` is the firing in whose kiln it
-    stands, `leaving_id` the one whose kiln it must leave.
+    stands, `leaving_id` the one whose kiln it must leave, `kiln` that kiln's name.
     """
 
     piece: Piece
@@ -64,6 +66,7 @@ class PieceRow:
     question_open: bool = False
     firing_id: int | None = None
     leaving_id: int | None = None
+    kiln: str = ""
     waiting_since: datetime | None = None
     accepted: tuple[str, ...] = ()
 
@@ -80,7 +83,10 @@ class PieceRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HistoryRow:
-    """One line of a piece's history, with the name of who took the step."""
+    """One line of a piece's history, with the name of who took the step.
+
+    `route` is the piece's own; `firing_route` is what its firing was for, and `firing_target` the cone that aimed at.
+    """
 
     id: int
     at: datetime
@@ -99,6 +105,8 @@ class HistoryRow:
     reason: str
     facts: Mapping[str, Fact]
     undoes: int | None
+    firing_route: str | None = None
+    firing_target: Cone | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,6 +153,13 @@ _OPEN_QUESTIONS = (
     .scalar_subquery()
     .label("open_questions")
 )
+_KILN = (
+    select(firings.c.kiln)
+    .where(firings.c.id == func.coalesce(loaded.c.firing_id, leaving.c.firing_id))
+    .correlate(loaded, leaving)
+    .scalar_subquery()
+    .label("kiln")
+)
 PIECE_ROW = (
     select(
         pieces,
@@ -157,6 +172,7 @@ PIECE_ROW = (
         people.c.name.label("maker_name"),
         people.c.section,
         _LAST_OUTCOME,
+        _KILN,
         _OPEN_QUESTIONS,
     )
     .join(people, people.c.id == pieces.c.maker_id)
@@ -191,6 +207,12 @@ _PIECE_BY_CODE = Prepared(_PIECE.where(pieces.c.code == bindparam("ref")))
 _PIECE_BY_NUMBER = Prepared(_PIECE.where(pieces.c.id == bindparam("ref")))
 _ROW_BY_CODE = PIECE_ROW.where(pieces.c.code == bindparam("ref"))
 _ROW_BY_NUMBER = PIECE_ROW.where(pieces.c.id == bindparam("ref"))
+_LINE = (
+    select(history, people.c.name.label("by_name"))
+    .add_columns(firings.c.route.label("firing_route"), firings.c.heat.label("firing_heat"))
+    .join(people, people.c.id == history.c.by_id)
+    .outerjoin(firings, firings.c.id == history.c.firing_id)
+)
 _LAYERS = (
     select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone, layers.c.fired_to)
     .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
@@ -248,10 +270,7 @@ class PieceQueries:
             (row,) = self.rows_over(connection, PIECE_ROW.where(pieces.c.id == piece_id))
             maker = person_of(connection.execute(select(people).where(people.c.id == row.piece.maker_id)).one())
             lines = connection.execute(
-                select(history, people.c.name.label("by_name"))
-                .join(people, people.c.id == history.c.by_id)
-                .where(history.c.piece_id == piece_id)
-                .order_by(history.c.id),
+                _LINE.where(history.c.piece_id == piece_id).order_by(history.c.id),
             )
             return PiecePage(
                 row=row,
@@ -335,11 +354,7 @@ class PieceQueries:
 
     def history_line(self, line: int) -> tuple[HistoryRow, int] | None:
         """One line of history and the number of its piece, or None."""
-        wanted = (
-            select(history, people.c.name.label("by_name"))
-            .join(people, people.c.id == history.c.by_id)
-            .where(is_number(history.c.id, line))
-        )
+        wanted = _LINE.where(is_number(history.c.id, line))
         with self._connect() as connection:
             row = connection.execute(wanted).first()
             return None if row is None else (_history_of(row), row.piece_id)
@@ -375,6 +390,7 @@ class PieceQueries:
                 question_open=bool(row.open_questions),
                 firing_id=row.firing_id,
                 leaving_id=row.leaving_id,
+                kiln=row.kiln or "",
                 waiting_since=row.waiting_since,
                 accepted=tuple(json.loads(row.accepted or "[]")),
             )
@@ -453,4 +469,6 @@ def _history_of(row: Row[Any]) -> HistoryRow:
         reason=row.reason,
         facts=line_facts_of(row),
         undoes=row.undoes,
+        firing_route=row.firing_route,
+        firing_target=None if row.firing_heat is None else Cone.of_rank(row.firing_heat),
     )

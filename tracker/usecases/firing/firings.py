@@ -211,14 +211,18 @@ def _must_have_let_all_out(change: Change, firing: Firing) -> None:
 
 def _must_be_fit(change: Change, firing: Firing) -> None:
     """Refuse to start a kiln with a piece in it that the rules refuse by now, or that waits for the instructor."""
-    problems = [
-        Message("unfit-in-a-kiln", "{piece}: {why}", piece=row.ref, why=one.message)
+    found = [
+        (row.ref, one)
         for row in change.read.pieces.by_ids(firing.piece_ids)
         for one in _against(change, firing, row.piece)
     ]
-    if problems:
-        remedy = _("Take each of them out, or have it answered first.")
-        raise Unusable(problems, Message("take-out-or-answer", remedy))
+    if found:
+        problems = [Message("unfit-in-a-kiln", "{piece}: {why}", piece=ref, why=one.message) for ref, one in found]
+        refs = tuple(dict.fromkeys(ref for ref, _one in found))
+        words = _("Take {pieces} out first.")
+        if any(one.level is Level.ASK for _ref, one in found):
+            words = _("Take {pieces} out, or have the instructor answer on the piece's page first.")
+        raise Unusable(problems, Message("take-out-or-answer", words, pieces=refs))
 
 
 def _against(change: Change, firing: Firing, piece: Piece) -> tuple[Finding, ...]:

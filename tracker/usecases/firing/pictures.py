@@ -31,6 +31,7 @@ from tracker.domain.quantities import (
 )
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.plans import load_kiln, to_load
+from tracker.usecases.pieces.revalidate import out_of
 from tracker.usecases.studio.cautions import of_whole_firing
 from tracker.wording.render import read, say, say_all, whole_day
 
@@ -430,6 +431,8 @@ def _sheet_words(reader: Reader) -> SheetWords:
 def _facts(page: FiringPage, reader: Reader) -> Iterator[Message]:
     """Where a firing burns, to what heat, with how many pieces, and for which day."""
     firing = page.firing
+    if page.leaving:
+        yield out_of(firing.kiln.name, [row.ref for row, _why in page.leaving])
     if firing.kiln.place:
         yield Message("kiln-and-place", "{kiln}, {place}", kiln=firing.kiln.name, place=firing.kiln.place)
     else:

@@ -85,15 +85,16 @@ def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
     """What a piece waits for, told to the person who reads it."""
     piece, mine = row.piece, row.piece.maker_id == reader.id
     if row.firing_id is not None:
-        words = _("It stands in firing {firing}. Nothing to do until it is unloaded.")
+        words = _("It is in {kiln}, firing {firing}. Nothing to do until that is unloaded.")
         return Turn(
-            Message("in-the-kiln", _("In the kiln.")), Message("stands-in-a-firing", words, firing=str(row.firing_id))
+            Message("in-the-kiln", _("In the kiln.")),
+            Message("in-a-kiln", words, kiln=row.kiln, firing=str(row.firing_id)),
         )
     if row.leaving_id is not None:
-        words = _("A change made it unfit for firing {firing}. Staff take it out of the kiln.")
+        words = _("It is in {kiln}. A change made it unfit for firing {firing}. Staff take it out of the kiln.")
         return Turn(
             Message("must-come-out", _("Must come out.")),
-            Message("must-leave-firing", words, firing=str(row.leaving_id)),
+            Message("must-leave-firing", words, kiln=row.kiln, firing=str(row.leaving_id)),
         )
     if row.question_open and piece.stage in _STILL_TO_FIRE:
         return Turn(

@@ -40,6 +40,8 @@ from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_
 from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.firing.firings import Firing
@@ -179,6 +181,8 @@ def firing(number: int) -> ResponseReturnValue:
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
         is_dry=bool(request.args.get("dry")),
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
+        asked=[row.ref for row in page.pieces if row.question_open],
+        seen=_seen(page.pieces, [row for row, _why in page.leaving]),
     )
 
 
@@ -191,8 +195,16 @@ def door(number: int) -> ResponseReturnValue:
         firing.must_be_loading()
     except Refusal as refusal:
         return jsonify({"open": False, "inside": len(firing.piece_ids), "says": said_refusal(refusal)})
-    out = said(_must_come_out(firing)) if firing.leaving_ids else ""
-    return jsonify({"open": True, "inside": len(firing.piece_ids), "says": "", "out": out})
+    read = house().store.read.pieces
+    inside, leaving = read.by_ids(firing.piece_ids), read.by_ids(firing.leaving_ids)
+    out = [row.ref for row in leaving]
+    return jsonify({"open": True, "inside": len(inside), "says": "", "out": out, "seen": _seen(inside, leaving)})
+
+
+def _seen(inside: Iterable[PieceRow], leaving: Iterable[PieceRow]) -> str:
+    """What the page of a firing shows of its kiln, for the page to tell whether that is still so."""
+    stay = sorted(f"{row.ref}?" if row.question_open else row.ref for row in inside)
+    return " ".join([*stay, *sorted(f"-{row.ref}" for row in leaving)])
 
 
 @pages.post("/firings/<int:number>/in")

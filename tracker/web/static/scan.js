@@ -172,6 +172,8 @@ class Door {
     this.sound = sound;
     this.box = place.querySelector("[data-door-away]");
     this.says = this.box.querySelector("[data-door-says]");
+    this.seen = place.dataset.doorSeen;
+    this.asked = 0;
     this.noNetwork = this.says.textContent;
     queue.door = this;
     window.addEventListener("offline", () => this.shut(this.noNetwork));
@@ -181,35 +183,52 @@ class Door {
 
   async look() {
     clearTimeout(this.next);
+    const mine = ++this.asked; // An answer that was asked for before the last scan is out of date.
     const patience = new AbortController();
     const clock = setTimeout(() => patience.abort(), PULSE);
     try {
       const response = await fetch(this.place.dataset.door, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin", signal: patience.signal });
       const state = response.ok ? await response.json() : null;
-      if (state && state.open) this.open(state);
+      if (mine !== this.asked) return;
+      if (state && state.open) await this.open(state);
       else this.shut(state ? state.says : this.noNetwork);
     } catch {
+      if (mine !== this.asked) return;
       this.shut(this.noNetwork); // No whole answer came, so no piece can be checked either.
     } finally {
       clearTimeout(clock);
     }
-    this.next = setTimeout(() => this.look(), PULSE);
+    if (mine === this.asked) this.next = setTimeout(() => this.look(), PULSE);
   }
 
-  open(state) {
+  async open(state) {
     const count = document.querySelector("[data-door-inside]");
     if (count) count.textContent = state.inside;
-    // What a change elsewhere made unfit since this page was loaded; the page itself names what was so before.
-    const out = this.place.querySelector("[data-door-out]");
-    if (out && !document.getElementById("out")) {
-      out.textContent = state.out || "";
-      out.hidden = !state.out;
+    if (this.isAway) {
+      this.isAway = false;
+      this.box.hidden = true;
+      this.place.classList.remove("away");
+      this.queue.hurry();
     }
-    if (!this.isAway) return;
-    this.isAway = false;
-    this.box.hidden = true;
-    this.place.classList.remove("away");
-    this.queue.hurry();
+    if (state.seen !== this.seen) await this.renew(state);
+  }
+
+  /** Show the kiln as it is now; what a change elsewhere made unfit since the last look is an alarm like a STOP. */
+  async renew(state) {
+    const known = this.seen.split(" ");
+    const response = await fetch(location.href, { cache: "no-store", redirect: "manual", credentials: "same-origin" });
+    if (!response.ok) return; // The next look tries again.
+    const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+    const place = fresh.querySelector("[data-door]");
+    if (!place) return;
+    for (const part of document.querySelectorAll("[data-door-part]")) {
+      part.replaceChildren(...fresh.querySelector(`[data-door-part="${part.dataset.doorPart}"]`).childNodes);
+    }
+    this.seen = place.dataset.doorSeen;
+    if (!state.out.some((ref) => !known.includes(`-${ref}`))) return;
+    this.sound.stop();
+    if (navigator.vibrate) navigator.vibrate([300, 100, 300]);
+    document.getElementById("out")?.scrollIntoView({ block: "start" });
   }
 
   shut(sentence) {
@@ -331,6 +350,7 @@ class Queue {
     this.line.delete(entry.key);
     if (kind === "stop" || kind === "needs") this.sound.stop();
     else this.sound.good();
+    if (this.door) this.door.look();
   }
 
   /** The network is away: say so in the line and try again a little later each time. */

@@ -21,29 +21,51 @@ function startUnloading(form) {
   const tell = (says) => {
     const left = lines.filter((line) => !looked(line)).length;
     count.textContent = `${says ? `${says} ` : ""}${lines.length - left} of ${lines.length} looked at.`;
+    count.classList.remove("refused");
     for (const line of lines) line.classList.toggle("done", looked(line));
   };
+
+  /** Say why a scan changed nothing, so that it is noticed by a person who looks at the pots. */
+  const refuse = (says) => {
+    tell(says);
+    count.classList.add("refused");
+    if (navigator.vibrate) navigator.vibrate([200, 100, 200]);
+  };
+
+  const worded = (line) => [chosen(line).selectedOptions[0], ...flaws(line).filter((one) => one.checked)]
+    .filter((one) => one.value)
+    .map((one) => (one.closest("label") || one).textContent.trim())
+    .join(", ");
 
   const take = () => {
     const ref = refIn(field.value);
     const line = lines.find((one) => one.dataset.ref === ref);
     field.value = "";
     if (!line) {
-      tell(`${ref || "Nothing"} is not in this kiln.`);
+      refuse(`${ref || "Nothing"} is not in this kiln.`);
       return;
     }
-    const more = flaws(line).find((one) => one.value === came.value);
-    const flawed = looked(line) && !["good", "broke"].includes(chosen(line).value);
-    // A piece that has a flaw and is scanned with another has both; good and broken say all there is to say.
-    if (more && flawed) more.checked = chosen(line).value !== more.value;
-    else {
-      chosen(line).value = came.value;
-      for (const one of flaws(line)) one.checked = false;
-    }
-    const said = [chosen(line).selectedOptions[0], ...flaws(line).filter((one) => one.checked)];
-    came.selectedIndex = 0; // A broken piece is the exception: the next scan is of a good one again.
+    const now = chosen(line);
+    const word = came.selectedOptions[0].textContent.trim();
+    const flaw = (value) => flaws(line).find((one) => one.value === value);
+    const marred = looked(line) && now.value !== "good";
     line.scrollIntoView({ block: "nearest" });
-    tell(`${ref}: ${said.map((one) => (one.closest("label") || one).textContent.trim()).join(", ")}.`);
+    if (!Array.from(now.options).some((one) => one.value === came.value)) {
+      refuse(`${ref} has no glaze, so “${word}” can't be true of it. Nothing was recorded. Choose another flaw and scan it again.`);
+      return;
+    }
+    if (came.value === "good" && marred) {
+      refuse(`${ref} is recorded as: ${worded(line)}. Nothing was changed. To record it as good, take its flaws away in its line first.`);
+      return;
+    }
+    // What is said of a piece that has a flaw or is broken comes on top: no scan takes anything away.
+    if (marred && flaw(came.value)) flaw(came.value).checked = now.value !== came.value;
+    else {
+      if (flaw(now.value)) flaw(now.value).checked = true;
+      now.value = came.value;
+    }
+    came.selectedIndex = 0; // A flaw is the exception: the next scan is of a good piece again.
+    tell(`${ref}: ${worded(line)}.`);
   };
 
   form.querySelector("[data-unload-scan]").hidden = false;
