@@ -145,7 +145,9 @@ _BEFORE_MORE_COATS = "0015"
 """The schema in which wax was a slip with a trait, and a slip stood no more than its top cone."""
 
 
-def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(database_url: str) -> None:
+def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(
+    database_url: str, connection: Connection
+) -> None:
     slip = a_glaze("Chalk", coat=Coat.SLIP, family=Family.LOW_FIRE, cone_low="06", cone_high="04")
     store = open_studio(database_url, with_thing(with_thing(a_studio(), slip), a_glaze("Line wax", coat=Coat.WAX)))
     shelved, waits = bisqued(store), bisqued(store)
@@ -157,10 +159,10 @@ def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(database_u
     store.close()
 
     downgrade(database_url, _BEFORE_MORE_COATS)
-    with create_engine(database_url).connect() as connection:
-        glazes_then = connection.execute(text("SELECT coat, ceiling FROM glazes WHERE name IN ('Chalk', 'Plum Gloss')"))
-        tops = {row.coat: row.ceiling for row in glazes_then}
-        pots = set(connection.scalars(text("SELECT ceiling FROM pieces")))
+    glazes_then = connection.execute(text("SELECT coat, ceiling FROM glazes WHERE name IN ('Chalk', 'Plum Gloss')"))
+    tops = {row.coat: row.ceiling for row in glazes_then}
+    pots = set(connection.scalars(text("SELECT ceiling FROM pieces")))
+    connection.rollback()
     migrate(database_url)
 
     after = Store(database_url, lambda _many: 0)
