@@ -293,9 +293,8 @@ def test_a_piece_that_the_instructor_declines_while_it_is_in_a_kiln_must_come_ou
     with pytest.raises(NotAStep, match="take-out-now"):
         firings.light(store, asked_by(TOM), firing)
     firings.take_out(store, asked_by(TOM), firing, ref)
-    pieces.queue(store, asked_by(TOM), ref, "mid-range")
     with pytest.raises(NeedsInstructor, match="instructor-declined"):
-        firings.put_in(store, asked_by(TOM), firing, ref)
+        pieces.queue(store, asked_by(TOM), ref, "mid-range")
     assert keeping.check(database_url) == ()
 
 

@@ -14,6 +14,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 
 
@@ -65,6 +66,38 @@ def test_a_question_that_is_declined_gives_no_leave(store: Store) -> None:
     assert said(receipt.message) == f"{ref}: declined."
     with pytest.raises(NeedsInstructor):
         pieces.queue(store, asked_by(TOM), ref, "raku")
+
+
+def test_a_declined_firing_is_closed_for_that_piece_until_the_answer_changes(store: Store) -> None:
+    ref = glazed(store, "Still Water")
+    questions.answer(store, asked_by(ADA), asked(store, ref, route="mid-range"), "That crack is new.", allows=False)
+    page = store.read.pieces.page(the_piece(store, ref).id)
+    known = store.read.catalogue()
+
+    (way,) = [
+        one
+        for one in ways_for(page.piece, known, page.leaves, page.piece.stage, page.questions)
+        if one.route == "mid-range"
+    ]
+    with pytest.raises(NeedsInstructor) as refused:
+        pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    questions.answer(store, asked_by(ADA), asked(store, ref, route="mid-range"), "A pencil line.", allows=True)
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+
+    assert (way.verdict, way.is_open) == ("ask", False)
+    assert said(way.findings[0].message) == "The instructor said no: That crack is new."
+    assert said(refused.value.message) == "The instructor said no: That crack is new."
+    assert the_piece(store, ref).route == "mid-range"
+
+
+def test_a_declined_piece_that_waits_leaves_that_queue(store: Store) -> None:
+    ref = glazed(store, "Still Water")
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+
+    receipt = questions.answer(store, asked_by(ADA), asked(store, ref, route="mid-range"), "No.", allows=False)
+
+    assert said(receipt.message) == f"{ref}: declined. 1 piece left the Mid-range queue: {ref}."
+    assert the_piece(store, ref).stage is Stage.GLAZED
 
 
 def test_what_nobody_may_override_is_not_even_asked(store: Store) -> None:

@@ -18,6 +18,7 @@ from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
 from tracker.usecases.pieces.lookup import find_piece, named
+from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
 
 if TYPE_CHECKING:
@@ -278,6 +279,7 @@ def _queue(
     route = change.catalogue.route(route_name)
     _must_belong(piece, route)
     verdict = judge_in(change.catalogue, piece.at(change.request.at), route)
+    verdict = Verdict((*declined(change.read, piece.id, route.name, verdict.findings), *verdict.findings))
     leaves = change.read.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
     verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
     # What fires once never has a bisque to get its code from.

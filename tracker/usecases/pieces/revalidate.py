@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
+    from tracker.store.rules.queries import QuestionRow
     from tracker.store.unit_of_work import Change
 
 _MOST_NAMED = 12
@@ -307,18 +308,20 @@ def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> Non
 
 
 def declined(reader: Queries, piece_id: int, route: str, found: Collection[Finding]) -> tuple[Finding, ...]:
-    """That the instructor's last answer about a piece on this route was no, as a finding; none where it was not.
+    """That the instructor's last answer about a piece on this route was no, as a finding; none where it was not."""
+    return no_of(reader.questions.of_piece(piece_id), route, found)
 
-    A no to a question about one firing alone counts where that firing's findings are `found` again.
+
+def no_of(questions: Iterable[QuestionRow], route: str, found: Collection[Finding]) -> tuple[Finding, ...]:
+    """The instructor's no among the questions on a piece, where it is their last word about this route.
+
+    A no to a question about certain findings counts only while one of them is `found` again.
     """
-    answered = [
-        one for one in reader.questions.of_piece(piece_id) if one.answered_at is not None and one.route == route
-    ]
+    answered = [one for one in questions if one.answered_at is not None and one.route == route]
     last = max(answered, key=lambda one: (one.answered_at, one.id), default=None)
     if last is None or last.allows or (last.findings and not set(last.findings) & set(found)):
         return ()
-    firing = reader.catalogue().route(route).title
-    message = Message("instructor-declined", _("The instructor declined {firing} for it."), firing=firing)
+    message = Message("instructor-declined", _("The instructor said no: {reason}"), reason=last.answer)
     remedy = Message("instructor-declined-remedy", _("Choose another firing, or ask again."))
     return (Finding(Level.ASK, message, remedy, "the instructor's answer"),)
 

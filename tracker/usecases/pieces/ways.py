@@ -12,13 +12,15 @@ from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.pieces import Prospect, prospects
+from tracker.usecases.pieces.revalidate import no_of
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Sequence
 
     from tracker.domain.cones import Cone
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Route
+    from tracker.store.rules.queries import QuestionRow
 
 _OPEN_TO_A_QUEUE = STEPS[StepName.QUEUE].start
 
@@ -53,29 +55,37 @@ def ways_for(
     catalogue: Catalogue,
     leaves: Collection[Approval] = (),
     stage: Stage | None = None,
+    questions: Sequence[QuestionRow] = (),
 ) -> tuple[Way, ...]:
     """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open.
 
+    A way that the instructor declined, as `questions` on the piece tell, is closed.
     What would open a closed way is looked for of a piece, not of one that is only being planned.
     """
     ways = [
         replace(
-            _way(route, verdict, leaves, ware),
+            _way(route, Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings)), leaves, ware),
             kilns=_kilns_for(route, catalogue),
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
         )
-        for route, verdict in (*_first_fire(ware, catalogue, stage), *prospects(catalogue, ware))
+        for route, verdict in (*_first_fire(ware, catalogue, stage, questions), *prospects(catalogue, ware))
     ]
     return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
 
 
-def _first_fire(ware: Piece | NewPiece, catalogue: Catalogue, stage: Stage | None) -> tuple[Prospect, ...]:
+def _first_fire(
+    ware: Piece | NewPiece, catalogue: Catalogue, stage: Stage | None, questions: Sequence[QuestionRow]
+) -> tuple[Prospect, ...]:
     """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now."""
     if stage is not Stage.GREENWARE or isinstance(ware, NewPiece):
         return ()
     bisques = [route for route in catalogue.routes_by_heat if route.kind is RouteKind.BISQUE]
     judged = [(route, judge_in(catalogue, ware, route)) for route in bisques]
-    return tuple((route, verdict) for route, verdict in judged if verdict.level > Level.NOTE)
+    return tuple(
+        (route, verdict)
+        for route, verdict in judged
+        if verdict.level > Level.NOTE or no_of(questions, route.name, verdict.findings)
+    )
 
 
 def _kilns_for(route: Route, catalogue: Catalogue) -> Message:

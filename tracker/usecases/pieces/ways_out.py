@@ -12,17 +12,26 @@ from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.revalidate import no_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.refusals import Refusal
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.store.rules.queries import QuestionRow
 
 
-def out_of_a_refused_queue(piece: Piece, route: str, refusal: Refusal, known: Catalogue) -> Message | None:
-    """What puts right a queue that refuses, asks or warns: the best one or two ways, else the rules' own."""
+def out_of_a_refused_queue(
+    piece: Piece, route: str, refusal: Refusal, known: Catalogue, questions: Sequence[QuestionRow] = ()
+) -> Message | None:
+    """What puts right a queue that refuses, asks or warns: the best one or two ways, else the rules' own.
+
+    No way leads to a firing that the instructor declined, as the `questions` on the piece tell.
+    """
     if not isinstance(refusal, Unfit | NeedsInstructor | NeedsAcceptance):
         return refusal.remedy
     found = suggestions(piece, known.route(route), known)
@@ -30,28 +39,32 @@ def out_of_a_refused_queue(piece: Piece, route: str, refusal: Refusal, known: Ca
     if not isinstance(refusal, Unfit):
         return _one_after_another(refusal.remedy, *changed[:1])
     prepared = [one.message for one in found if one.change is Change.PREPARE][:1]
-    shelf = right_shelf(piece, known)
+    shelf = right_shelf(piece, known, questions)
     return _one_after_another(*prepared, shelf) if shelf else _one_after_another(*changed[:2]) or refusal.remedy
 
 
-def right_shelf(piece: Piece, known: Catalogue) -> Message | None:
+def right_shelf(piece: Piece, known: Catalogue, questions: Sequence[QuestionRow] = ()) -> Message | None:
     """The shelf for a piece that was refused a queue, if the rules leave it a way."""
     open_ways = tuple(
         route.title
         for route, verdict in pieces.prospects(known, piece)
-        if verdict.level < Level.ASK and piece.may_wait_for(route)
+        if verdict.level < Level.ASK
+        and piece.may_wait_for(route)
+        and not no_of(questions, route.name, verdict.findings)
     )
     words = _("Put it on the {firings} shelf.")
     return Message("put-it-on-the-shelf", words, firings=Either(open_ways)) if open_ways else None
 
 
-def away_from_a_kiln(piece: Piece, firing: Firing, refusal: Refusal, known: Catalogue) -> Message | None:
+def away_from_a_kiln(
+    piece: Piece, firing: Firing, refusal: Refusal, known: Catalogue, questions: Sequence[QuestionRow] = ()
+) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
-        return _one_after_another(refusal.remedy, right_shelf(piece, known))
+        return _one_after_another(refusal.remedy, right_shelf(piece, known, questions))
     if not isinstance(refusal, Unfit):
         return refusal.remedy
-    return _one_after_another(refusal.remedy, _another_firing(piece, firing, known))
+    return _one_after_another(refusal.remedy, _another_firing(piece, firing, known, questions))
 
 
 def _one_after_another(*said: Message | None) -> Message | None:
@@ -59,7 +72,9 @@ def _one_after_another(*said: Message | None) -> Message | None:
     return together(messages) if messages else None
 
 
-def _another_firing(piece: Piece, firing: Firing, known: Catalogue) -> Message | None:
+def _another_firing(
+    piece: Piece, firing: Firing, known: Catalogue, questions: Sequence[QuestionRow]
+) -> Message | None:
     """The kilns and the cone that would do on the same route, or else the shelf of another route."""
     route = own_route(firing, piece, known) or known.route(firing.route.name)
     # That greenware is dry is asked at the door of each firing anew.
@@ -70,7 +85,7 @@ def _another_firing(piece: Piece, firing: Firing, known: Catalogue) -> Message |
         if kiln.serves(route) and not kiln.retired and _may(seen, route, kiln, known)
     )
     if not able:
-        return right_shelf(piece, known)
+        return right_shelf(piece, known, questions)
     if firing.kiln.name in able:
         return Message("keep-it-for-a-firing", _("Keep it for a firing to {cone}."), cone=route.cone)
     return Message("keep-it-for-a-kiln", _("Keep it for {kilns}, {cone}."), kilns=able, cone=route.cone)

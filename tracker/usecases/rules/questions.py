@@ -154,19 +154,23 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
 
 
 def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:
-    """Take a piece that the instructor declines for `route` out of the load it is in, unless its kiln is shut."""
+    """Take a piece that the instructor declines for `route` out of its queue and its load, unless its kiln is shut."""
     row = change.read.pieces.row(number=piece.id)
-    if row is None or row.firing_id is None:
+    if row is None or (row.firing_id is None and piece.route != route):
         return ()
-    firing = held_firing(change, row.firing_id)
-    own = must_join(change, firing, piece)
-    if firing.stage is not FiringStage.LOADING or own.name != route:
-        return ()
-    verdict = judged_at_the_door(change, firing, piece, own, dry=True)
+    if row.firing_id is None:
+        own, kiln = change.catalogue.route(route), ""
+        verdict = judge_in(change.catalogue, piece.at(change.request.at), own)
+    else:
+        firing = held_firing(change, row.firing_id)
+        own, kiln = must_join(change, firing, piece), firing.kiln.name
+        if firing.stage is not FiringStage.LOADING or own.name != route:
+            return ()
+        verdict = judged_at_the_door(change, firing, piece, own, dry=True)
     no = declined(change.read, piece.id, route, verdict.findings)
     if not no:
         return ()
-    moved = Moved(row, no, kiln=firing.kiln.name, queue=own.title if piece.route else "")
+    moved = Moved(row, no, kiln=kiln, queue=own.title if piece.route else "")
     send_out(change, moved, None)
     return (moved,)
 

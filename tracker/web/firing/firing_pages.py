@@ -316,7 +316,8 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
     if firing is None or firing.stage is FiringStage.UNLOADED or not ref or not isinstance(refusal, Unfit | NotAStep):
         return said(refusal.remedy)
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-    return said(away_from_a_kiln(piece, firing, refusal, catalogue()))
+    asked = house().store.read.questions.of_piece(piece.id)
+    return said(away_from_a_kiln(piece, firing, refusal, catalogue(), asked))
 
 
 def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:

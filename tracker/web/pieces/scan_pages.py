@@ -236,7 +236,8 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     answer["code"], answer["piece_url"] = ref, address_of(ref)
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-        ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalogue())]
+        asked = house().store.read.questions.of_piece(piece.id)
+        ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalogue(), asked)]
         if isinstance(refusal, NeedsInstructor):
             ways.append(Message("ask-by-its-code", _ASK, piece=ref))
         answer["mend"] = said(together(one for one in ways if one is not None))
