@@ -14,17 +14,21 @@ from hypothesis import strategies as some
 
 from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route
-from tracker.domain.cones import CONES, Cone
+from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.studio.cone_bands import (
+    CLAY_BANDS,
+    GLAZE_BANDS,
     ConeAnswer,
     ConeFix,
     ConeQuestion,
     HasCones,
     are_alike,
+    asked_before,
     cone_question,
     firing_question,
     fixed,
     open_question,
+    rising,
     toggled,
 )
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
@@ -65,6 +69,8 @@ def fixes(question: ConeQuestion | None) -> list[tuple[str, str, str]]:
         pytest.param(glaze(LOW, "06", "4"), [("cone_high", "4", "04")], id="low-fire to 4"),
         pytest.param(glaze(LOW, "6", "10"), [], id="low-fire 6 to 10"),
         pytest.param(glaze(LOW, "06", "1"), [("cone_high", "1", "01")], id="low-fire to 1"),
+        pytest.param(glaze(LOW, "6", "6"), [("cone_low", "6", "06")], id="low-fire 6 to 6"),
+        pytest.param(glaze(MID, "06", "06"), [("cone_low", "06", "6")], id="mid-range 06 to 06"),
         pytest.param(glaze(MID, "06", "6"), [("cone_low", "06", "6")], id="mid-range from 06"),
         pytest.param(glaze(MID, "06", "05"), [], id="mid-range 06 to 05"),
         pytest.param(glaze(MID, "2", "6"), [], id="mid-range from 2"),
@@ -252,6 +258,47 @@ def test_an_answer_counts_for_the_very_cones_and_family_that_were_asked_about() 
     for other in others:
         assert not right.answers(cone_question(other) or question), other
         assert not are_alike(asked, other)
+
+
+def test_both_cones_without_their_zero_get_it_at_once() -> None:
+    asked = glaze(LOW, "6", "6")
+    question = cone_question(asked)
+    assert question is not None
+    zero = ConeAnswer(key=question.key, fact="cone_low", cone=Cone.parse("6"), meant=Cone.parse("06"))
+
+    meant = fixed(asked, zero)
+
+    assert zero.answers(question)
+    assert meant == glaze(LOW, "06", "06")
+    assert asked_before(meant, zero)
+    assert str(question.for_file.facts).count("06") == 1
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "band", "meant"),
+    [
+        pytest.param(
+            "05", "06", CLAY_BANDS[PORCELAIN], [("cone_low", "5"), ("cone_high", "6")], id="porcelain 05 to 06"
+        ),
+        pytest.param("6", "04", CLAY_BANDS[EARTHENWARE], [("cone_low", "06")], id="earthenware 6 to 04"),
+        pytest.param("6", "04", GLAZE_BANDS[HIGH], [("cone_low", "06")], id="high-fire 6 to 04"),
+        pytest.param("8", "010", GLAZE_BANDS[HIGH], [("cone_high", "10")], id="high-fire 8 to 010"),
+        pytest.param("6", "4", GLAZE_BANDS[LOW], [("cone_low", "06"), ("cone_high", "04")], id="low-fire 6 to 4"),
+        pytest.param("5", "04", CLAY_BANDS[STONEWARE], [("cone_high", "4")], id="stoneware 5 to 04"),
+        pytest.param("6", "04", None, [("cone_low", "06")], id="grogged 6 to 04"),
+    ],
+)
+def test_cones_out_of_order_rise_with_a_zero_changed(
+    low: str, high: str, band: ConeRange | None, meant: list[tuple[str, str]]
+) -> None:
+    fix = rising({"cone_low": Cone.parse(low), "cone_high": Cone.parse(high)}, band)
+
+    assert fix is not None
+    assert [(one.fact, str(one.cone)) for one in (fix, *fix.also)] == meant
+
+
+def test_no_zero_is_at_fault_where_both_cones_are_usual() -> None:
+    assert rising({"cone_low": Cone.parse("6"), "cone_high": Cone.parse("4")}, GLAZE_BANDS[MID]) is None
 
 
 def test_only_what_was_offered_is_an_answer() -> None:

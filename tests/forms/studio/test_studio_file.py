@@ -121,7 +121,7 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
         pytest.param(
             'cone_high = "6"\nabs',
             'cone_high = "04"\nabs',
-            "cone_low",
+            "cone_high",
             "cones-fall",
             {},
             id="range",

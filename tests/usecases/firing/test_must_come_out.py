@@ -151,7 +151,8 @@ def test_a_change_that_is_undone_before_anybody_took_a_piece_out_leaves_it_where
     receipt = top_cone(store, "6")
     firings.light(store, asked_by(TOM), firing)
 
-    assert said(receipt.message).endswith(f"{ref} is fit again and stays in Back box.")
+    assert f"{ref} is fit again and stays in Back box." in said(receipt.message)
+    assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {other}. Put it back in the queue.")
     assert (the_piece(store, ref).route, the_piece(store, ref).in_firing) == ("mid-range", firing)
     (row,) = store.read.pieces.waiting()
     assert (row.ref, row.waiting_since, row.question_open) == (ref, since, False)
@@ -260,6 +261,22 @@ def test_whatever_change_makes_a_loaded_piece_unfit_it_must_come_out(
         firings.light(store, asked_by(TOM), firing)
 
 
+def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_back(store: Store) -> None:
+    weighing = Weighing(dry_g=100.0, saturated_g=101.0, suspended_g=60.0, cone=Cone.parse("6"))
+    evidence.add_weighing(store, asked_by(ADA), "Doorstep Buff", weighing)
+    ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
+    practice = store.read.catalogue().practice
+    _too_porous(store)
+    before = [one.ref for one in store.read.questions.open()]
+
+    receipt = catalogue.set_practice(store, asked_by(ADA), practice, confirmed=True)
+
+    assert before == [ref]
+    assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {ref}. Put it back in the queue.")
+    assert store.read.questions.open() == ()
+    assert the_piece(store, ref).stage is Stage.GLAZED
+
+
 # ---- what a person says
 
 
@@ -296,6 +313,16 @@ def test_a_piece_that_the_instructor_declines_while_it_is_in_a_kiln_must_come_ou
     with pytest.raises(NeedsInstructor, match="instructor-declined"):
         pieces.queue(store, asked_by(TOM), ref, "mid-range")
     assert keeping.check(database_url) == ()
+
+
+def test_a_no_to_a_free_question_takes_a_piece_out_of_its_load(store: Store) -> None:
+    ref = queued(store, "Still Water")
+    firing = loaded(store, ref)
+
+    receipt = questions.answer(store, asked_by(ADA), a_question(store, ref, None), "It would break.", allows=False)
+
+    assert said(receipt.message).endswith(f"1 piece left the Mid-range queue: {ref}. Take {ref} out of Back box now.")
+    assert leaving(store, firing) == [ref]
 
 
 def test_what_the_instructor_declined_stays_unfit_until_they_allow_it(store: Store) -> None:

@@ -477,6 +477,18 @@ def test_a_phone_with_a_clock_of_another_day_is_told_so(store: Store) -> None:
     assert store.read.outdoors.taps(number) == ()
 
 
+def test_a_tap_in_a_session_of_another_day_is_told_its_day(store: Store) -> None:
+    (ref,) = for_raku(store)
+    number = planned_session(store)
+    now = asked_by(TOM, later() + timedelta(days=7))
+
+    with pytest.raises(Unusable, match="session-planned-for") as refused:
+        tap(store, number, Did.START, inside=(ref,), after=7 * 86_400, request=now)
+
+    assert refused.value.remedy is not None
+    assert said(refused.value.remedy) == "Change its day first."
+
+
 def test_a_start_with_nothing_in_the_kiln_and_a_round_of_another_session_are_refused(store: Store) -> None:
     for_raku(store)
     number = planned_session(store)

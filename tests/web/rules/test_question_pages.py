@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.studio import ADA, INES, MIRA, TOM
+from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import Zone
+from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
+from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -23,6 +27,33 @@ def crackled_mug(room: Room) -> tuple[str, int]:
     pieces.glaze(room.store, room.asks(TOM), ref, "Attic Window", Zone.OUTSIDE)
     asked = questions.ask(room.store, room.asks(INES), ref, "May it, for dry biscuits?", route="mid-range")
     return ref, int(asked.extra["question"])
+
+
+def test_a_question_says_what_of_it_is_no_longer_so(room: Room) -> None:
+    crackled_mug(room)
+    glaze = room.store.read.catalogue().glaze("Attic Window")
+    catalog.change(room.store, room.asks(ADA), replace(glaze, traits=frozenset()), confirmed=True)
+
+    page = room.visit(ADA).get("/questions").text
+
+    assert "No longer so: " in page
+    assert "findings" not in page.split("No longer so: ")[0].split("May it, for dry biscuits?")[1]
+
+
+def test_a_free_question_about_a_loaded_piece_is_allowed_or_declined_and_names_the_kiln(room: Room) -> None:
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    started = firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6"))
+    firing = int(started.extra["firing"])
+    firings.put_in(room.store, room.asks(TOM), firing, ref)
+    questions.ask(room.store, room.asks(TOM), ref, "Is that crack new?")
+
+    page = room.visit(ADA).get("/questions").text
+
+    assert f"Already in Back box, firing {firing}. If you decline, it must come out." in page
+    assert "Allow it" in page
+    assert "Decline" in page
 
 
 def test_an_open_question_shows_the_piece_the_route_and_what_the_rules_say(room: Room) -> None:

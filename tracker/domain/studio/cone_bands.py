@@ -7,7 +7,7 @@ no mistake: a person may say that it is right as it is. What-ifs aren't held to 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from itertools import pairwise
 from typing import Any, TypeGuard
@@ -72,11 +72,15 @@ _NARROW = 2
 
 @dataclass(frozen=True, slots=True)
 class ConeFix:
-    """One cone with its zero taken away or put before it, with which the whole would fit: `was` and what it may be."""
+    """One cone with its zero taken away or put before it, with which the whole would fit: `was` and what it may be.
+
+    `also` are the other cones of the thing where they have to change with it, each with its own zero.
+    """
 
     fact: str
     was: Cone
     cone: Cone
+    also: tuple[ConeFix, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +111,9 @@ class ConeQuestion:
         if not self.fixes:
             words = _("{what} Change it, or add cones_checked = true if it's right.")
             return Message("cone-doubtful", words, what=self.message)
+        if self.fixes[0].also:
+            words = _('{what} Write "{fix}" for both, or add cones_checked = true if "{cone}" is right.')
+            return Message("zeros-doubtful", words, what=self.message, fix=str(self.fixes[0].cone), cone=str(self.cone))
         words = _('{what} Write "{fix}", or add cones_checked = true if "{cone}" is right.')
         return Message("zero-doubtful", words, what=self.message, fix=str(self.fixes[0].cone), cone=str(self.cone))
 
@@ -181,6 +188,7 @@ def cone_question(thing: HasCones) -> ConeQuestion | None:
         for fact, cone in outside.items()
         if (other := toggled(cone)) is not None and _fits({**cones_of(thing), fact: other}, band)
     )
+    fixes = fixes or tuple(_all_toggled(cones_of(thing), outside, band))
     # Too hot does more harm than too cool, so the hottest is asked about where no zero would help.
     fact = fixes[0].fact if fixes else list(outside)[-1]
     return ConeQuestion(
@@ -190,6 +198,32 @@ def cone_question(thing: HasCones) -> ConeQuestion | None:
         message=_outside(outside[fact], _called(thing), band),
         fixes=fixes,
     )
+
+
+def _all_toggled(cones: Mapping[str, Cone], wrong: Mapping[str, Cone], band: ConeRange | None) -> Iterator[ConeFix]:
+    """Every cone that is wrong toggled at once, where that fits: low-fire 6 to 6 may be 06 to 06."""
+    fixes = [ConeFix(fact, cone, other) for fact, cone in wrong.items() if (other := toggled(cone)) is not None]
+    if len(fixes) > 1 and _fits({**cones, **{one.fact: one.cone for one in fixes}}, band):
+        yield replace(fixes[0], also=tuple(fixes[1:]))
+
+
+def rising(cones: Mapping[str, Cone], band: ConeRange | None) -> ConeFix | None:
+    """The cone, or the cones, whose zero to change so that cones out of order rise; None where no zero is the fault.
+
+    Where none fits the band, the one cone that is outside it is at fault, else whichever makes them rise.
+    """
+    alone = [ConeFix(fact, cone, other) for fact, cone in cones.items() if (other := toggled(cone)) is not None]
+    outside = [] if band is None else [fact for fact, cone in cones.items() if not band.low <= cone <= band.high]
+    fits = [fix for fix in alone if _fits({**cones, fix.fact: fix.cone}, band)]
+    if band is None:
+        # Few clays mature over both sides of the zero.
+        fits = [fix for fix in fits if len({cone.rank < 0 for cone in {**cones, fix.fact: fix.cone}.values()}) == 1]
+    fits = fits or list(_all_toggled(cones, cones, band))
+    if not fits and len(outside) == 1:
+        fits = [fix for fix in alone if fix.fact in outside]
+    elif not fits and outside:
+        fits = [fix for fix in alone if _fits({**cones, fix.fact: fix.cone}, None)]
+    return next(iter(fits), None)
 
 
 def open_question(thing: HasCones) -> ConeQuestion | None:
@@ -224,7 +258,24 @@ def fixed(thing: HasCones, answer: ConeAnswer) -> HasCones:
     if answer.is_right:
         return replace(thing, cones_checked=True)
     meant: dict[str, Any] = {answer.fact: answer.meant}
+    question = cone_question(thing)
+    for fix in question.fixes if question else ():
+        if (fix.fact, fix.was, fix.cone) == (answer.fact, answer.cone, answer.meant):
+            meant |= {one.fact: one.cone for one in fix.also}
     return replace(thing, cones_checked=False, **meant)
+
+
+def asked_before(thing: HasCones, answer: ConeAnswer) -> bool:
+    """Whether this thing is what the answer made of the one that was asked about."""
+    if answer.is_right or cones_of(thing).get(answer.fact) != answer.meant:
+        return False
+    asked: dict[str, Any] = {answer.fact: answer.cone}
+    others = {fact: toggled(cone) for fact, cone in cones_of(thing).items() if fact != answer.fact}
+    for one in (replace(thing, **asked), replace(thing, **{**asked, **others})):
+        question = cone_question(one)
+        if question is not None and answer.answers(question):
+            return True
+    return False
 
 
 def _key(thing: HasCones) -> str:
@@ -236,14 +287,16 @@ def _key(thing: HasCones) -> str:
     return sha256(about.encode("utf-8", "backslashreplace")).hexdigest()[:24]
 
 
+def band_of_glaze(family: Family, coat: Coat) -> ConeRange | None:
+    """Where the glazes of a family mature, or overglazes; None for what any heat does no harm."""
+    # Slip, underglaze and sigillata fade instead of running, and wax burns away: they stand any heat.
+    return {Coat.GLAZE: GLAZE_BANDS.get(family), Coat.OVERGLAZE: OVERGLAZE_BAND}.get(coat)
+
+
 def _band_of(thing: HasCones) -> ConeRange | None:
     match thing:
-        case Glaze() if thing.coat is Coat.OVERGLAZE:
-            return OVERGLAZE_BAND
         case Glaze():
-            # Slip, underglaze and sigillata fade instead of running, and wax burns away: they stand any heat.
-            of_coat = {Coat.GLAZE: GLAZE_BANDS.get(thing.family), Coat.OVERGLAZE: OVERGLAZE_BAND}
-            return of_coat.get(thing.coat)
+            return band_of_glaze(thing.family, thing.coat)
         case Route():
             family = _family_of(thing)
             return GLAZE_BANDS[family] if family else FIRING_BANDS.get(thing.kind)
@@ -258,9 +311,9 @@ def _family_of(route: Route) -> Family | None:
     return next((one for one in GLAZE_BANDS if any(one.value in name for name in names)), None)
 
 
-def _fits(cones: Mapping[str, Cone], band: ConeRange) -> bool:
+def _fits(cones: Mapping[str, Cone], band: ConeRange | None) -> bool:
     """Whether all of them are in the band and none is cooler than the one before."""
-    inside = all(band.low <= cone <= band.high for cone in cones.values())
+    inside = band is None or all(band.low <= cone <= band.high for cone in cones.values())
     return inside and all(low <= high for low, high in pairwise(cones.values()))
 
 

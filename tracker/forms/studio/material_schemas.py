@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.studio.cone_bands import CLAY_BANDS, band_of_glaze, rising
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, shape
@@ -19,7 +20,7 @@ from tracker.forms.studio.evidence_schemas import (
 )
 
 if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
+    from tracker.domain.cones import ConeRange
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
 
@@ -29,15 +30,30 @@ _MOST_IN_A_LINE = 100
 
 _MATURES = _("{low} is hotter than {high}, up to which it matures.")
 _SLUMPS = _("{low} is hotter than {high}, above which it slumps.")
+_RISES_WITH = Choice(
+    "both",
+    {
+        "yes": _("{what} Did you mean cone {fix} to {also}?"),
+        "no": _('{what} Did you mean "{fix}", not "{was}"?'),
+    },
+)
 
 
-def must_rise(low: Cone, high: Cone, words: str, key: str) -> None:
-    """Refuse two cones of which the lower one is hotter, naming both with their temperatures."""
-    if low > high:
-        raise Wrong(Message("cones-fall", words, low=low, high=high), key)
+def must_rise(values: Values, low: str, high: str, words: str, band: ConeRange | None) -> None:
+    """Refuse two cones of which the lower one is hotter, naming both, at the one whose zero would put them in order."""
+    cones = {fact: values[fact] for fact in (low, high)}
+    if cones[low] <= cones[high]:
+        return
+    falls = Message("cones-fall", words, low=cones[low], high=cones[high])
+    fix = rising(cones, band)
+    if fix is None:
+        raise Wrong(falls, low)
+    also = fix.also[0].cone if fix.also else None
+    facts = {"fix": str(fix.cone), "was": str(fix.was), "also": str(also), "both": "yes" if also else "no"}
+    raise Wrong(Message("cones-fall", _RISES_WITH, what=falls, **facts), fix.fact)
 
 
-def _with_cones(values: Values, *, nameless: bool) -> Values:
+def _with_cones(values: Values, band: ConeRange | None, *, nameless: bool) -> Values:
     """The facts with both cones in their order, or the lowest where nobody can name the material."""
     if "cone_low" not in values and "cone_high" not in values and nameless:
         return {**values, "cone_low": LOWEST_HEAT[0], "cone_high": LOWEST_HEAT[1]}
@@ -45,7 +61,7 @@ def _with_cones(values: Values, *, nameless: bool) -> Values:
         if key not in values:
             words = _('"{key}" is missing; only a material that nobody can name may leave it out.')
             raise Wrong(Message("cone-missing", words, key=key))
-    must_rise(values["cone_low"], values["cone_high"], _MATURES, "cone_low")
+    must_rise(values, "cone_low", "cone_high", _MATURES, band)
     return values
 
 
@@ -93,9 +109,10 @@ class ClaySchema(EntitySchema[Clay]):
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:  # noqa: ARG003 -- it is so everywhere
         """Refuse cones out of order."""
-        values = _with_cones(values, nameless=values["kind"] is ClayKind.UNKNOWN)
+        band = CLAY_BANDS.get(values["kind"])
+        values = _with_cones(values, band, nameless=values["kind"] is ClayKind.UNKNOWN)
         if values.get("slumps_above") is not None:
-            must_rise(values["cone_high"], values["slumps_above"], _SLUMPS, "cone_high")
+            must_rise(values, "cone_high", "slumps_above", _SLUMPS, band)
         return values
 
     @classmethod
@@ -200,7 +217,8 @@ class GlazeSchema(EntitySchema[Glaze]):
             values = {**values, "family": Family.LOW_FIRE}
         if where is LINE and values.get("tests") == () and values.get("food") is FoodStanding.TESTED:
             values = {**values, "food": FoodStanding.UNTESTED}
-        return _with_cones(values, nameless=values["family"] is Family.OUTSIDE or coat is Coat.WAX)
+        band = band_of_glaze(values["family"], coat)
+        return _with_cones(values, band, nameless=values["family"] is Family.OUTSIDE or coat is Coat.WAX)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Glaze:

@@ -60,11 +60,13 @@ class QuestionBook:
         *,
         allows: bool,
         findings: Collection[Finding],
+        route: str | None = None,
         clay: str | None = None,
         glaze: str | None = None,
     ) -> None:
         """Answer a question nobody has answered; `findings` are what an allowing answer gives leave for.
 
+        `route` is what the answer is about, None for no firing type.
         The answer is pinned to the clay or the glaze of that name, where one is given.
         """
         known = self._known()
@@ -74,6 +76,7 @@ class QuestionBook:
             .values(
                 answered_by=self._request.by.id,
                 answered_at=self._request.at,
+                route=route,
                 allows=allows,
                 answer=text,
                 findings=findings_text(findings),

@@ -131,10 +131,22 @@ def _result(said: Said) -> Message | None:
 
 def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:
     begins = session.facts.starts_at
+    if not is_of_its_day(session, now) and not is_of_its_day(session, at):
+        raise Unusable([planned_for(session)], Message("change-its-day", _("Change its day first.")))
     if not begins - _EARLIEST <= at <= min(now + timedelta(minutes=5), begins + _LATEST):
         words = _("By this phone's clock it was {at}. That isn't during session {session}.")
         problem = Message("not-during-session", words, at=at, session=str(session.id))
         raise Unusable([problem], Message("set-clock", _("Set the phone's clock, then tap again.")))
+
+
+def is_of_its_day(session: Session, at: datetime) -> bool:
+    """Whether a session may be under way at this moment, as it is planned."""
+    return session.facts.starts_at - _EARLIEST <= at <= session.facts.starts_at + _LATEST
+
+
+def planned_for(session: Session) -> Message:
+    """When a session is planned for."""
+    return Message("session-planned-for", _("This session is planned for {at}."), at=session.facts.starts_at)
 
 
 def _round_name(session: Session, firing: Firing) -> Message:

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Change
 
 _MOST_NAMED = 12
+LEFT_A_QUEUE = "left-by-the-catalogue"
+"""The code of a question about a piece that a change took out of its queue."""
 EVERY_FIRING = 10_000
 """More than any studio has open at once."""
 
@@ -215,7 +217,7 @@ def _pull_back(change: Change, moved: Moved) -> None:
 def _question(moved: Moved) -> Message:
     if moved.queue:
         words = _("The catalog changed, and it left the {firing} queue: {why}")
-        return Message("left-by-the-catalogue", words, firing=moved.queue, why=moved.why)
+        return Message(LEFT_A_QUEUE, words, firing=moved.queue, why=moved.why)
     words = _("The catalog changed, and it must leave {kiln}: {why}")
     return Message("out-by-the-catalog", words, kiln=moved.kiln, why=moved.why)
 
@@ -285,6 +287,34 @@ def fit_again(change: Change) -> tuple[Moved, ...]:
         _put_back(change, row.piece, one, firing)
         back.append(Moved(row, one.findings, kiln=firing.kiln.name))
     return tuple(back)
+
+
+def fit_to_queue(change: Change) -> tuple[Moved, ...]:
+    """Take back each question about a piece that a change took out of its queue, once it is fit for that queue again.
+
+    The piece may have been put anywhere since, so a person puts it back in its queue. Warnings are accepted there.
+    """
+    found = []
+    for question in change.read.questions.open():
+        row, route = change.read.pieces.row(number=question.piece_id), queue_left(change.read, question)
+        if row is None or row.leaving_id is not None or row.piece.stage is Stage.QUEUED or route is None:
+            continue
+        verdict = judge_in(change.catalogue, _made_of(change.catalogue, row.piece).at(change.request.at), route)
+        settled = replace(row, accepted=tuple(one.rule for one in verdict.of(Level.WARN)))
+        is_open = _not_settled(verdict, route.name, settled, change.read.questions.leaves)
+        if not route.retired and not is_open and not set(question.findings) & set(verdict.findings):
+            change.questions.take_back(question.id)
+            found.append(Moved(row, question.findings, queue=route.title))
+    return tuple(found)
+
+
+def queue_left(reader: Queries, question: QuestionRow) -> Route | None:
+    """The firing type whose queue a piece left by the change that asked this question; None where none did."""
+    if question.text.code != LEFT_A_QUEUE:
+        return None
+    history = reader.pieces.page(question.piece_id).history
+    left = next((line.route for line in reversed(history) if line.step is StepName.PULL_BACK and line.route), None)
+    return reader.catalogue().routes.get(left or "")
 
 
 def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> None:
@@ -369,6 +399,23 @@ def stays_of(back: Iterable[Moved]) -> Message | None:
         kilns[one.kiln].append(one.row.ref)
     words = Plural("count", "{pieces} is fit again and stays in {kiln}.", "{pieces} are fit again and stay in {kiln}.")
     told = [Message("fit-again", words, kiln=kiln, pieces=tuple(refs), count=len(refs)) for kiln, refs in kilns.items()]
+    return together(told) if told else None
+
+
+def to_queue_of(fit: Iterable[Moved]) -> Message | None:
+    """Which pieces are out of which queue and fit for it again; None where none is."""
+    queues: dict[str, list[str]] = defaultdict(list)
+    for one in fit:
+        queues[one.queue].append(one.row.ref)
+    words = Plural(
+        "count",
+        "1 piece is fit for {firing} again: {pieces}. Put it back in the queue.",
+        "{count} pieces are fit for {firing} again: {pieces}. Put them back in the queue.",
+    )
+    told = [
+        Message("fit-to-queue", words, firing=firing, count=len(refs), pieces=_some(refs))
+        for firing, refs in queues.items()
+    ]
     return together(told) if told else None
 
 

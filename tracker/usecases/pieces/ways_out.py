@@ -72,9 +72,7 @@ def _one_after_another(*said: Message | None) -> Message | None:
     return together(messages) if messages else None
 
 
-def _another_firing(
-    piece: Piece, firing: Firing, known: Catalogue, questions: Sequence[QuestionRow]
-) -> Message | None:
+def _another_firing(piece: Piece, firing: Firing, known: Catalogue, questions: Sequence[QuestionRow]) -> Message | None:
     """The kilns and the cone that would do on the same route, or else the shelf of another route."""
     route = own_route(firing, piece, known) or known.route(firing.route.name)
     # That greenware is dry is asked at the door of each firing anew.

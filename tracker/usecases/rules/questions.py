@@ -2,27 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level, Unfit
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
-from tracker.domain.rules.engine import judge_in
+from tracker.domain.rules.engine import RULES, judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_join
 from tracker.usecases.pieces.lookup import find_piece, named
-from tracker.usecases.pieces.revalidate import Moved, declined, fit_again, moves_of, send_out, stays_of
+from tracker.usecases.pieces.revalidate import (
+    EVERY_FIRING,
+    Moved,
+    declined,
+    fit_again,
+    moves_of,
+    queue_left,
+    send_out,
+    stays_of,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
+    from datetime import datetime
 
     from tracker.domain.findings import Finding
+    from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Route
+    from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
+    from tracker.store.rules.queries import QuestionRow
     from tracker.store.unit_of_work import Change, Store
 
 
@@ -113,6 +129,7 @@ def answer(store: Store, request: Request, question_id: int, text: str, *, allow
     """Answer a question; an allowing answer gives leave for what the rules ask about on that route now.
 
     It gives leave for what the question itself named too: at a kiln's door the firing's own cone may ask about more.
+    About a piece in a kiln that is being loaded every answer is a yes or a no to that firing.
 
     `pin` is "clay" or "glaze:NAME": then whoever chooses the piece's clay, or that glaze, reads the answer too.
     """
@@ -136,21 +153,74 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
         )
     piece = find_piece(change.read, question.ref, by)
     clay, glaze = _pinned(change, piece, pin)
+    route = question.route or asked_in(change.read, change.read.pieces.row(number=piece.id))[0]
     findings: Sequence[Finding] = question.findings
     if allows:
         of_the_question = [one for one in question.findings if question.route and one.level is Level.ASK]
         findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *of_the_question)))
-    change.questions.answer(question_id, text.strip(), allows=allows, findings=findings, clay=clay, glaze=glaze)
-    if question.route and not allows:
-        moved = _taken_out(change, piece, question.route)
+    change.questions.answer(
+        question_id, text.strip(), allows=allows, findings=findings, route=route, clay=clay, glaze=glaze
+    )
+    if route and not allows:
+        moved = _taken_out(change, piece, route)
         more = moves_of(moved)
     else:
         more = stays_of(fit_again(change))
-    decision = "answered" if not question.route else "allowed" if allows else "declined"
+    decision = "answered" if not route else "allowed" if allows else "declined"
     said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
     pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=clay or glaze)
     told = together(one for one in (said, pinned if pin else None, more) if one is not None)
     return Receipt(message=told, ref=piece.ref, piece_id=piece.id)
+
+
+def asked_in(reader: Queries, row: PieceRow | None) -> tuple[str | None, Firing | None]:
+    """The firing type and the firing of a piece in a kiln that is being loaded: what a free question asks about."""
+    firing = reader.firings.firing(row.firing_id) if row is not None and row.firing_id is not None else None
+    if row is None or firing is None or firing.stage is not FiringStage.LOADING:
+        return None, None
+    own = own_route(firing, row.piece, reader.catalogue())
+    return (own.name, firing) if own is not None else (None, None)
+
+
+def as_found_now(reader: Queries, question: QuestionRow, at: datetime) -> tuple[tuple[Finding, ...], list[Finding]]:
+    """What a question is about as the rules find it now, and what of it they no longer find.
+
+    A finding whose facts changed is told by the facts of now. What no rule of the rulebook found stays as it was told.
+    """
+    piece, catalogue = reader.pieces.piece(number=question.piece_id), reader.catalogue()
+    if piece is None or not question.findings:
+        return question.findings, []
+    left = queue_left(reader, question)
+    named = catalogue.routes.get(question.route or "") or left
+    routes = [named] if named else list(catalogue.routes.values())
+    now = list(_found_now(reader, piece.at(at), routes))
+    still, gone = [], []
+    for one in question.findings:
+        same = [found for found in now if found.rule == one.rule]
+        if one in same or one.rule not in _RULEBOOK:
+            still.append(one)
+        elif same:
+            still.append(same[0])
+        else:
+            gone.append(one)
+    return tuple(still), gone
+
+
+_RULEBOOK = frozenset(rule.name for rule in RULES)
+
+
+def _found_now(reader: Queries, piece: Piece, routes: Sequence[Route]) -> Iterator[Finding]:
+    """Everything found against a piece on these firing types, in each of their kilns and in each open firing."""
+    catalogue = reader.catalogue()
+    for route in routes:
+        yield from judge_in(catalogue, piece, route).findings
+        for kiln in catalogue.kilns.values():
+            if kiln.serves(route):
+                yield from judge(piece, route, catalogue.practice, kiln).findings
+        for row in reader.firings.listed(limit=EVERY_FIRING):
+            kiln = catalogue.kilns[row.kiln]
+            if kiln.serves(route):
+                yield from judge(replace(piece, dry=True), route.at(row.target), catalogue.practice, kiln).findings
 
 
 def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:

@@ -18,9 +18,11 @@ from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
     Moved,
     fit_again,
+    fit_to_queue,
     moves_of,
     settle_waiting,
     stays_of,
+    to_queue_of,
     would_move,
 )
 from tracker.usecases.studio.cone_answers import note_cones, unchecked, unconfirmed, with_cones_answered
@@ -244,7 +246,7 @@ def _change(
         remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
         raise MovesPieces(would_leave, remedy, different)
     change.save_studio(after)
-    told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)))
+    told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)), to_queue_of(fit_to_queue(change)))
     return Receipt(message=together(one for one in told if one), refs=tuple(one.row.ref for one in moved))
 
 

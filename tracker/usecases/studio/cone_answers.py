@@ -12,6 +12,7 @@ from tracker.domain.studio.cone_bands import (
     AsksCone,
     ConeAnswer,
     are_alike,
+    asked_before,
     cone_question,
     fixed,
     has_cones,
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.cone_bands import HasCones
     from tracker.store.unit_of_work import Change
 
 _HELD = (ThingKind.CLAY, ThingKind.GLAZE, ThingKind.ROUTE)
@@ -64,17 +64,8 @@ def note_cones(change: Change, before: Studio, after: Studio, answer: ConeAnswer
         was_confirmed = old is not None and old.cones_checked and are_alike(old, new)
         if question is not None and new.cones_checked and not was_confirmed:
             change.cones.note(kind, new.name, question.fact, question.cone, question.cone)
-        elif answer is not None and _was_meant(new, answer):
+        elif answer is not None and asked_before(new, answer):
             change.cones.note(kind, new.name, answer.fact, answer.cone, answer.meant)
-
-
-def _was_meant(thing: HasCones, answer: ConeAnswer) -> bool:
-    """Whether this thing is what the answer made of the one that was asked about."""
-    if answer.is_right or getattr(thing, answer.fact, None) != answer.meant:
-        return False
-    asked: dict[str, Any] = {answer.fact: answer.cone}
-    question = cone_question(replace(thing, **asked))
-    return question is not None and answer.answers(question)
 
 
 def _things(before: Studio, after: Studio) -> Iterator[tuple[ThingKind, Any, Any]]:

@@ -47,6 +47,9 @@ def run(number: int) -> ResponseReturnValue:
         flaws=FLAWS,
         story=story_json(it),
         may_photo=house().store.shelf is not None,
+        another_day=None
+        if outdoor_running.is_of_its_day(it.session, house().clock())
+        else outdoor_running.planned_for(it.session),
         last_key=it.taps[-1].key if it.taps else "",
     )
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, render_template, request, url_for
 
+from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import NewAnswerForm, read_form
 from tracker.usecases.rules import questions as deciding
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.rules.queries import QuestionRow
 
 pages = Blueprint("questions", __name__)
 
@@ -27,8 +30,11 @@ def questions() -> ResponseReturnValue:
     """Every open question, the oldest first, with what the rules say."""
     known = catalogue()
     asked = house().store.read.questions.open()
-    worn = {row.piece.id: row.piece for row in house().store.read.pieces.by_ids([one.piece_id for one in asked])}
-    shown = [{**question_shown(one, known), "pins": _pins(worn[one.piece_id])} for one in asked]
+    rows = {row.piece.id: row for row in house().store.read.pieces.by_ids([one.piece_id for one in asked])}
+    shown = [
+        {**question_shown(one, known), **_asked_now(one, rows[one.piece_id]), "pins": _pins(rows[one.piece_id].piece)}
+        for one in asked
+    ]
     return render_template("rules/questions.html", questions=shown)
 
 
@@ -41,7 +47,24 @@ def answer(number: int) -> ResponseReturnValue:
         said = read_form(NewAnswerForm(), request.form)
         return deciding.answer(house().store, asking(), number, said.text, allows=said.allows, pin=said.pin)
 
-    return told(do, lambda _: url_for("questions.questions"))
+    return told(do, lambda _receipt: url_for("questions.questions"))
+
+
+def _asked_now(question: QuestionRow, row: PieceRow) -> dict[str, Any]:
+    """What is still found of what was asked about, whether the answer is a yes or a no, and the piece's kiln."""
+    reader = house().store.read
+    _route, firing = deciding.asked_in(reader, row)
+    still, gone = deciding.as_found_now(reader, question, house().clock())
+    words = _("No longer so: {what}")
+    now = {"findings": still, "gone": [Message("no-longer-so", words, what=one.message) for one in gone]}
+    if firing is None:
+        return {**now, "decides": question.route is not None, "kiln": ""}
+    words = _("Already in {kiln}, firing {firing}. If you decline, it must come out.")
+    return {
+        **now,
+        "decides": True,
+        "kiln": Message("asked-in-kiln", words, kiln=firing.kiln.name, firing=str(firing.id)),
+    }
 
 
 def _pins(piece: Piece) -> list[tuple[str, str]]:
