@@ -15,6 +15,7 @@ from simpleeval import EvalWithCompoundTypes
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Verdict
+from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.rules import engine as routing
 from tracker.domain.rules.engine import RULES, judge
@@ -75,9 +76,10 @@ CONDITIONS = {
     "lead-or-cadmium-for-food": "use == 'food' and kind != 'bisque' and any([layer['poison'] for layer in layers])",
     "metals-untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['watched'] for layer in layers])",
     "layered-for-food": "use == 'food' and kind != 'bisque' and len([layer for layer in layers "
-    "if layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'lip') "
+    "if layer['coat'] in ('glaze', 'overglaze') and layer['zone'] in ('inside', 'lip') "
     "and layer['food'] in ('tested', 'declared')]) > 1",
     "flawed-for-food": "use == 'food' and flawed",
+    "overfired-for-food": "use == 'food' and overfired",
     "no-liner": "use == 'food' and kind in ('soda', 'wood') "
     "and not any([layer['coat'] == 'glaze' and layer['zone'] == 'inside' for layer in layers])",
     "does-not-fit": "height > room['high'] or across > room['across']",
@@ -191,6 +193,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "heat": max(route.cone, ware.fired_to or route.cone).rank,
         "on_stilts": Cone.parse("02").rank,
         "flawed": bool(ware.spoilt_by),
+        "overfired": not {Flaw.BLOATED, Flaw.OVERFIRED}.isdisjoint(ware.flaws),
         "large": 150,
         "limit": 3.0,
         "height": ware.height_mm,

@@ -45,6 +45,26 @@ def test_a_flaw_on_a_food_surface_is_not_for_food_and_keeps_nothing_from_another
     assert ("flawed-for-food" in said["food_rules"]) is (flaw in NOT_FOR_FOOD)
 
 
+@pytest.mark.parametrize("flaw", ["bloated", "overfired"])
+def test_what_came_out_too_hot_is_not_shown_to_be_fit(flaw: str) -> None:
+    said = answer(flaw)
+
+    assert (said["food"], said["food_rules"]) == ("not-shown", ["overfired-for-food"])
+    assert flaw in said["findings"][0]["says"]
+
+
+@pytest.mark.parametrize("flaw", Flaw)
+def test_another_firing_is_promised_only_where_it_may_heal_the_flaw(flaw: Flaw) -> None:
+    # A crack by any name stays, and a shivered glaze comes off again (common practice).
+    about_food = [one for one in answer(flaw)["findings"] if one["rule"] == "flawed-for-food"]
+
+    for one in about_food:
+        lasts = flaw in CRACKS | {"shivered"}
+        assert ("Another firing doesn't heal that" in one["says"]) is lasts
+        assert ("fired again" in one["says"]) is not lasts
+        assert ("Fire it again" in one["mend"]) is not lasts
+
+
 def test_what_came_out_well_has_nothing_against_it() -> None:
     assert answer()["food"] == "nothing-known-against"
 

@@ -13,15 +13,24 @@ from tests.domain.rules.wares import wares
 from tests.reading import said, tells
 from tests.studio import a_clay, a_glaze, a_route, a_studio, a_test
 from tracker.domain.cones import Cone
+from tracker.domain.findings import Level
 from tracker.domain.pieces.piece import Piece, Stage, Use, Ware
 from tracker.domain.quantities import percent
 from tracker.domain.rules.engine import ABOUT_FOOD, judge
 from tracker.domain.rules.food import UNTESTED
-from tracker.domain.rules.food_standing import FoodWord, LastFire, food_of, food_standing, glaze_standing, settled
-from tracker.domain.studio.absorption import Scheme
-from tracker.domain.studio.kilns import Atmosphere, Kiln
+from tracker.domain.rules.food_standing import (
+    FoodWord,
+    LastFire,
+    food_of,
+    food_standing,
+    glaze_standing,
+    settled,
+    what_was_tested,
+)
+from tracker.domain.studio.absorption import Absorption, Scheme, Soak
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.leach_limits import Regime
-from tracker.domain.studio.materials import FoodStanding, Layer, Trait, Zone
+from tracker.domain.studio.materials import Coat, FoodStanding, Layer, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, Metal
 from tracker.domain.studio.settings import Practice
 
@@ -184,6 +193,88 @@ def test_a_piece_is_told_by_the_cone_that_it_was_fired_to() -> None:
 
     assert answer.word is FoodWord.NOT_FOR_FOOD
     assert tells(answer.reasons, "clay-porous-for-food", firing=Cone.parse("5"))
+
+
+def a_piece(stage: Stage, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of a pot
+    """The mug as a piece of the studio at that stage."""
+    mug = a_mug()
+    known = {one.name: getattr(mug, one.name) for one in fields(Ware)}
+    return Piece(**(known | facts), id=7, what="tall cup", maker_id=1, stage=stage)
+
+
+def test_until_it_comes_out_of_its_glaze_firing_that_is_still_to_come() -> None:
+    catalogue = a_studio().catalogue
+
+    waits = food_of(a_piece(Stage.QUEUED, route="mid-range", fired_to=Cone.parse("06")), catalogue)
+    fired = food_of(a_piece(Stage.FIRED, fired_to=SIX), catalogue, LastFire("mid-range", None))
+
+    assert (waits.word, fired.word) == (FoodWord.STILL_TO_COME, FoodWord.NOTHING_AGAINST)
+    assert tells(waits.reasons, "glaze-standing", standing="passed")
+
+
+def test_a_second_bisque_leaves_the_glaze_firing_to_come() -> None:
+    bisqued = a_mug(layers=(), fired_to=Cone.parse("06"))
+    glazed = a_mug(fired_to=SIX)
+
+    assert food_standing(bisqued, a_route("bisque")).word is FoodWord.STILL_TO_COME
+    assert food_standing(glazed.fired(SIX), a_route("bisque")).word is FoodWord.NOTHING_AGAINST
+
+
+def test_china_paint_over_a_tested_liner_is_a_combination_that_was_not_tested() -> None:
+    paint = a_glaze("Gilt Line", coat=Coat.OVERGLAZE, cone_low="019", cone_high="017", food=FoodStanding.DECLARED)
+    liner = a_mug().layers[0].fired(SIX)
+
+    inside, outside = (
+        food_standing(a_mug(layers=(liner, Layer(paint, zone)), fired_to=SIX), KNOWN_ROUTES["overglaze"])
+        for zone in (Zone.INSIDE, Zone.OUTSIDE)
+    )
+
+    assert "layered-for-food" in {one.code for one in inside.reasons}
+    assert "layered-for-food" not in {one.code for one in outside.reasons}
+
+
+def test_a_glaze_that_passed_for_one_metal_is_told_with_the_one_that_is_missing() -> None:
+    mug = a_mug(glaze={"food": FoodStanding.UNTESTED, "tests": BOTH[:1]})
+
+    told = " ".join(map(said, food_standing(mug, SHELF).reasons))
+
+    assert "no leach test for cadmium passed at cone 6" in told
+    assert "none for cadmium" in told
+    assert "no leach test on file" not in told
+
+
+def test_clay_measured_at_the_cone_of_its_firing_is_not_compared_with_itself() -> None:
+    porous = a_clay(absorption_pct=None, absorption=(Absorption(cone=SIX, pct=3.4, method=Soak.BOIL),))
+
+    told = [said(one) for one in food_standing(a_mug(clay=porous), SHELF).reasons]
+
+    assert any("absorbs 3.4% at cone 6, 1,222 °C, over the limit for food of 3%" in one for one in told), told
+
+
+def test_what_was_measured_of_clay_is_told_before_its_first_firing_too() -> None:
+    dense = a_clay(absorption_pct=None, absorption=(Absorption(cone=SIX, pct=1.8, method=Soak.BOIL),))
+
+    assert tells(food_standing(a_mug(clay=dense)).reasons, "absorption-at", pct=percent(1.8), cone=SIX)
+
+
+@pytest.mark.parametrize("zone", Zone)
+def test_crackle_is_asked_about_anywhere_in_words_that_fit_where_it_is(zone: Zone) -> None:
+    crackle = a_glaze(food=FoodStanding.TESTED, tests=BOTH, traits=frozenset({Trait.CRACKLE}))
+
+    found = judge(a_mug(layers=(Layer(crackle, zone),)), SHELF).findings
+
+    told = next(one for one in found if one.rule == "crackle-for-food")
+    assert told.level is Level.ASK
+    assert ("food stays in the cracks" in said(told.message)) is (zone in {Zone.INSIDE, Zone.LIP})
+
+
+def test_a_test_is_told_as_this_pieces_own_only_of_a_glaze_that_food_touches() -> None:
+    liner, outer = a_mug().layers[0], Layer(a_glaze("Ninth Rain", food=FoodStanding.TESTED, tests=BOTH), Zone.OUTSIDE)
+
+    tested, _not = what_was_tested(a_mug(layers=(liner, outer)), SHELF)
+
+    assert tells(tested, "release-within", glaze="Still Water")
+    assert not tells(tested, "release-within", glaze="Ninth Rain")
 
 
 def test_the_regime_of_the_studio_decides() -> None:

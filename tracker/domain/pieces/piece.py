@@ -311,6 +311,11 @@ class Ware:
             return any(layer.glaze.coat is Coat.OVERGLAZE for layer in self.layers)
         return route.kind not in RAW
 
+    @property
+    def is_glaze_fired(self) -> bool:
+        """Whether a coat of glaze or overglaze on it has been fired."""
+        return any(layer.glaze.coat in GLASS and layer.fired_to is not None for layer in self.layers)
+
     def fired(self, cone: Cone) -> Self:
         """The same ware after a firing to `cone`: clay and layers keep the hottest cone that they have seen."""
         hottest = cone if self.fired_to is None else max(self.fired_to, cone)

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
+from tracker.domain.pieces.outcomes import CRACKS, Flaw
 from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.absorption import Absorption, at_least, at_most
-from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED
+from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, Atmosphere
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
-from tracker.domain.studio.materials import ClayKind, Coat, FoodStanding, Glaze, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ClayKind, FoodStanding, Glaze, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"
 FLAWED = "flawed-for-food"
+OVERFIRED = "overfired-for-food"
 _ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2"
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -35,8 +37,16 @@ _TESTED = FoodStanding.TESTED
 _DECLARED = FoodStanding.DECLARED
 _CRACKLE = Trait.CRACKLE
 _UNKNOWN = ClayKind.UNKNOWN
-_GLAZE = Coat.GLAZE
-_FOOD_SURFACE = frozenset({Zone.INSIDE, Zone.LIP})
+_OXIDATION = Atmosphere.OXIDATION
+
+FOOD_SURFACE = frozenset({Zone.INSIDE, Zone.LIP})
+"""Where food comes."""
+
+_FOR_GOOD = CRACKS | {Flaw.SHIVERED}
+"""Flaws that no other firing heals (common practice)."""
+
+_TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
+"""Flaws of a firing hotter than the clay or the glaze is known at."""
 
 
 # ---- what tests and labels speak for ---------------------------------------------------------------------------------
@@ -111,7 +121,8 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     measured = clay.measured
     least, most = at_least(measured, firing), at_most(measured, firing)
     if least is not None and least.pct > limit:
-        return {"why": f"measured {least.method}", **told, **_measurement(least)}
+        why = "measured here" if least.method is Soak.BOIL and least.cone == firing else f"measured {least.method}"
+        return {"why": why, **told, **_measurement(least)}
     if most is not None and most.pct <= limit:
         return None
     if (sheet := clay.absorption_pct) is not None:
@@ -169,11 +180,19 @@ def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]
 
 
 def _poison_unshown(case: Case) -> Facts | None:
-    """Lead and cadmium need a test that names this very cone: what is left open does not count for them."""
+    """Lead and cadmium need a test that names this very cone: what is left open does not count for them.
+
+    One that names no atmosphere is taken as made in oxidation.
+    """
     found: dict[str, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and (held := [metal for metal in LIMITED if metal in glaze.holds]):
-            tests = [test for test in tests_here(glaze, case) if test.cone is not None]
+            in_oxidation = fired_as(glaze, case).atmosphere in {None, _OXIDATION}
+            tests = [
+                test
+                for test in tests_here(glaze, case)
+                if test.cone is not None and (test.atmosphere is not None or in_oxidation)
+            ]
             shown = passed(tests, case.practice.regime)
             found[glaze.name] = tuple(metal for metal in held if metal not in shown)
     return _contents(found, firing=case.route.cone)
@@ -205,26 +224,55 @@ def _untested(case: Case) -> Facts | None:
     untested = [glaze for glaze in case.glazes if standing_here(glaze, case) is _UNTESTED and not _failed(glaze, case)]
     if not untested:
         return None
-    never = [glaze.food is _UNTESTED for glaze in untested]
-    return {"why": "never" if all(never) else "here", "glazes": names_of(untested), "firing": case.route.cone}
+    told = tuple(_doubt(glaze, case) for glaze in untested)
+    return {"doubts": told, "glazes": names_of(untested), "firing": case.route.cone}
+
+
+def _doubt(glaze: Glaze, case: Case) -> Message:
+    """What a glaze has no test for: for anything, for these metals, or for this firing."""
+    here = tests_here(glaze, case)
+    return Message(
+        "untested-glaze",
+        Choice("why", _DOUBTS),
+        why="metals" if here else "here" if in_force(glaze.tests) or glaze.food is _DECLARED else "never",
+        glaze=glaze.name,
+        metals=unshown(here, case.practice.regime),
+        firing=case.route.cone,
+    )
+
+
+_DOUBTS = {
+    "never": _("{glaze}: no leach test on file"),
+    "metals": _("{glaze}: no leach test for {metals} passed at {firing}"),
+    "here": _("{glaze}: no leach test and no label speaks for this firing to {firing}"),
+}
 
 
 def _layered(case: Case) -> Facts | None:
-    """Of two glazes that meet where food does, each with a standing of its own."""
+    """Of two glazes, or a glaze and an overglaze, that meet where food does, each with a standing of its own."""
     if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone lies over none
         return None
-    there = [layer.glaze for layer in case.ware.layers if layer.zone in _FOOD_SURFACE and layer.glaze.coat is _GLAZE]
+    there = [layer.glaze for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
     known = [glaze for glaze in dict.fromkeys(there) if standing_here(glaze, case) in {_TESTED, _DECLARED}]
     return {"glazes": names_of(known)} if any(combinations(known, 2)) else None
 
 
 def _crackled(case: Case) -> Facts | None:
     crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
-    return {"glazes": names_of(crackled)} if crackled else None
+    if not crackled:
+        return None
+    touched = any(layer.glaze in crackled and layer.zone in FOOD_SURFACE for layer in case.ware.layers)
+    where = "inside" if touched else "outside"
+    return {"where": where, "glazes": names_of(crackled)}
 
 
 def _flawed(case: Case) -> Facts | None:
     flaws = case.ware.spoilt_by if case.ware.flaws else ()
+    return {"heals": "no" if _FOR_GOOD & set(flaws) else "yes", "flaws": flaws} if flaws else None
+
+
+def _overfired(case: Case) -> Facts | None:
+    flaws = tuple(flaw for flaw in case.ware.flaws if flaw in _TOO_HOT)
     return {"flaws": flaws} if flaws else None
 
 
@@ -295,6 +343,7 @@ RULES = (
                 "absorbent": _(
                     "{clay} absorbs {absorption} when mature, over this studio's limit for food of {limit}."
                 ),
+                "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(
                     "{clay} absorbs {absorption} at {measured_at}, and no less at {firing}, "
                     "over the limit for food of {limit}."
@@ -316,6 +365,7 @@ RULES = (
                     "Choose a firing that matures this clay, or a denser clay, or make the piece decorative."
                 ),
                 "absorbent": _CHOOSE_DENSER,
+                "measured here": _CHOOSE_DENSER,
                 "measured boil": _CHOOSE_DENSER,
                 "measured cold": _CHOOSE_DENSER,
                 "unbounded": _MEASURE_IT,
@@ -356,8 +406,8 @@ RULES = (
     Rule(
         name="metals-untested-for-food",
         about="food",
-        when="barium, copper, manganese, chromium, nickel, vanadium or cobalt in the recipe, and no passed leach test "
-        "of that metal, on a piece for food",
+        when="barium, copper, manganese, chromium, nickel, vanadium, cobalt, or a rarer poisonous metal such as "
+        "arsenic or uranium in the recipe, and no passed leach test of that metal, on a piece for food",
         level=Level.WARN,
         look=_metals_unshown,
         for_food=True,
@@ -370,7 +420,8 @@ RULES = (
     Rule(
         name="layered-for-food",
         about="food",
-        when="two tested or declared glazes one over another inside or on the rim of a piece for food",
+        when="two tested or declared glazes, or a glaze and an overglaze, one over another inside or on the rim of a "
+        "piece for food",
         level=Level.WARN,
         look=_layered,
         for_food=True,
@@ -389,10 +440,20 @@ RULES = (
         for_food=True,
         of_coats=True,
         of_materials=True,
-        message=Plural(
-            "glazes",
-            "{glazes} crackles, and food stays in the cracks.",
-            "{glazes} crackle, and food stays in the cracks.",
+        message=Choice(
+            "where",
+            {
+                "inside": Plural(
+                    "glazes",
+                    "{glazes} crackles, and food stays in the cracks.",
+                    "{glazes} crackle, and food stays in the cracks.",
+                ),
+                "outside": Plural(
+                    "glazes",
+                    "{glazes} crackles on the outside, and dishwater stays in the cracks.",
+                    "{glazes} crackle on the outside, and dishwater stays in the cracks.",
+                ),
+            },
         ),
         remedy=ByRole(
             _("Choose a glaze that does not crackle, make the piece decorative, or ask the instructor."),
@@ -410,25 +471,38 @@ RULES = (
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=Choice(
-            "why",
-            {
-                "never": _("{glazes}: no leach test on file."),
-                "here": _("{glazes}: no leach test and no label speaks for this firing to {firing}."),
-            },
-        ),
+        message=_("{doubts}."),
         remedy=_("Choose a glaze that is tested for food in this firing, or accept the risk. A laboratory decides."),
     ),
     Rule(
         name=FLAWED,
         about="food",
         when="a piece for food that came out crazed, underfired, cracked, pinholed, blistered or shivered on a food "
-        "surface (inside or rim), until it is fired again and comes out well",
+        "surface (inside or rim), until a later firing comes out well",
         # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
         level=Level.NOTE,
         look=_flawed,
         for_food=True,
-        message=_("It came out {flaws}: not for food or drink until it is fired again and comes out well."),
-        remedy=_("Fire it again, or keep it as decorative ware."),
+        message=Choice(
+            "heals",
+            {
+                "yes": _("It came out {flaws}: not for food or drink until it is fired again and comes out well."),
+                "no": _("It came out {flaws}: not for food or drink. Another firing doesn't heal that."),
+            },
+        ),
+        remedy=Choice(
+            "heals",
+            {"yes": _("Fire it again, or keep it as decorative ware."), "no": _("Keep it as decorative ware.")},
+        ),
+    ),
+    Rule(
+        name=OVERFIRED,
+        about="food",
+        when="a piece for food that came out bloated or overfired: no test and no label speaks for what it became",
+        level=Level.NOTE,
+        look=_overfired,
+        for_food=True,
+        message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
+        remedy=_("Keep it as decorative ware, or have a laboratory test it."),
     ),
 )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules import engine, food
 from tracker.domain.rules.rule import Case
@@ -28,6 +28,7 @@ from tracker.domain.studio.leach_tests import (
     never_shown,
     passed,
     speaking,
+    unshown,
 )
 from tracker.domain.studio.materials import FoodStanding
 from tracker.domain.studio.metals import LIMITED, WATCHED, Metal
@@ -110,9 +111,10 @@ def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> t
         return FoodWord.FLAWED, rules
     if route is None and ware.layers:
         return FoodWord.NOT_SHOWN, rules
-    if route is None or (route.kind is RouteKind.BISQUE and ware.fired_to is None):
+    if route is None or (route.kind is RouteKind.BISQUE and not ware.is_glaze_fired):
         return FoodWord.STILL_TO_COME, rules
-    return (FoodWord.NOTHING_AGAINST if worst is Level.NOTE else FoodWord.NOT_SHOWN), rules
+    is_shown = worst is Level.NOTE and food.OVERFIRED not in rules
+    return (FoodWord.NOTHING_AGAINST if is_shown else FoodWord.NOT_SHOWN), rules
 
 
 def food_standing(
@@ -161,7 +163,14 @@ _SAYS = {
 def food_of(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> FoodAnswer:
     """What may be said of a piece of the studio: as it waits to be fired, or as its `last` glaze firing left it."""
     route, kiln = firing_of(piece, catalogue, last)
-    return food_standing(piece, route, catalogue.practice, kiln)
+    answer = food_standing(piece, route, catalogue.practice, kiln)
+    if piece.stage in _AFTER_ITS_FIRING or answer.word not in {FoodWord.NOT_SHOWN, FoodWord.NOTHING_AGAINST}:
+        return answer
+    return FoodAnswer(FoodWord.STILL_TO_COME, _SAYS[FoodWord.STILL_TO_COME], answer.reasons)
+
+
+_AFTER_ITS_FIRING = frozenset({Stage.FIRED, Stage.CLAIMED, Stage.LOST})
+"""The stages at which what its glaze firing made of a piece is known."""
 
 
 def firing_of(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> tuple[Route | None, Kiln | None]:
@@ -183,11 +192,17 @@ def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -
     tests = in_force(glaze.tests) if fired is None else speaking(glaze.tests, fired, glaze.cones)
     shown = passed_tests(tests, regime)
     elsewhere = () if shown or fired is None else passed_tests(in_force(glaze.tests), regime)
+    missing = unshown(tests, regime)
     standing = Message(
         "glaze-standing",
         Choice("standing", _STANDINGS),
-        standing="passed" if shown else "elsewhere" if elsewhere else (glaze.food or FoodStanding.UNTESTED),
+        standing=("partly" if missing else "passed")
+        if shown
+        else "elsewhere"
+        if elsewhere
+        else (glaze.food or FoodStanding.UNTESTED),
         passed=shown or elsewhere,
+        missing=missing,
         cones=glaze.cones,
     )
     doubts = [test for test in tests if test.metal in LIMITED and not judged(test, regime).has_passed]
@@ -200,10 +215,11 @@ def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -
 
 _STANDINGS = {
     "passed": _("leach tests passed: {passed}"),
+    "partly": _("leach tests passed: {passed}; none for {missing}"),
     "elsewhere": _("no leach test for this firing; passed elsewhere: {passed}"),
-    "tested": _("no leach test on file"),
-    "declared": _("declared for food by its manufacturer, {cones}; no leach test on file"),
-    "untested": _("no leach test on file"),
+    "tested": _("no passed leach test on file"),
+    "declared": _("declared for food by its manufacturer, {cones}; no passed leach test on file"),
+    "untested": _("no passed leach test on file"),
 }
 
 
@@ -268,11 +284,13 @@ def what_was_tested(
 ) -> tuple[tuple[Message, ...], tuple[Message, ...]]:
     """What was tested about `ware` with what came of it, and what was not; `route` is how it was fired, `kiln` where.
 
-    Each thing is a message. The piece itself is always among what was not tested.
+    A passed test is told only of a glaze that food touches, inside or on the rim. Each thing is a message. The piece
+    itself is always among what was not tested.
     """
     regime = practice.regime
     tested: list[Message] = []
     untested: list[Message] = []
+    touches = {layer.glaze for layer in ware.layers if layer.zone in food.FOOD_SURFACE}
     for glaze, fired in _fired(ware, route, practice, kiln):
         here = speaking(glaze.tests, fired, glaze.cones)
         failed = tuple(dict.fromkeys(test.metal for test, _ in failures(glaze.tests, regime, fired, glaze.cones)))
@@ -280,6 +298,7 @@ def what_was_tested(
         tested += (
             Message("release-within", words, glaze=glaze.name, passed=one, regime=regime)
             for one in passed_tests([test for test in here if test.metal not in failed], regime)
+            if glaze in touches
         )
         if failed:
             words = _("{glaze}: leach test failed for {metals}.")
@@ -289,7 +308,7 @@ def what_was_tested(
         if unknown := tuple(metal for metal in wanted if metal not in shown and metal not in failed):
             words = _("{glaze}: leaching of {metals}, on this clay and in this firing.")
             untested.append(Message("release-unknown", words, glaze=glaze.name, metals=unknown))
-    measured = _measured(ware, route)
+    measured = None if _hottest(ware, route) is None else _measured(ware, route)
     if measured:
         tested.append(
             Message("absorption-measured", _("{clay}: {absorption}."), clay=ware.clay.name, absorption=measured)
@@ -374,10 +393,15 @@ def _about_the_clay(ware: Ware, route: Route | None, practice: Practice) -> tupl
 
 
 def _bound(clay: Clay, cone: Cone | None) -> Absorption | None:
-    """The measurement that says most of clay fired to `cone`: what bounds it from above, else from below."""
+    """The measurement that says most of clay fired to `cone`: what bounds it from above, else from below.
+
+    Before its first firing that is the hottest on file.
+    """
     measured = clay.measured
-    if cone is None or not measured:
+    if not measured:
         return None
+    if cone is None:
+        return max(measured, key=lambda one: (one.cone, one.method is Soak.BOIL))
     return at_most(measured, cone) or at_least(measured, cone)
 
 
@@ -403,7 +427,18 @@ def _absorption_of(ware: Ware, route: Route | None, limit: float) -> Message:
     measured, bound = _measured(ware, route), _bound(clay, _hottest(ware, route))
     pct = clay.absorption_pct if bound is None else bound.pct
     if pct is None:
-        return Message("absorption-unmeasured", _("The absorption of {clay} isn't known."), clay=clay.name)
+        words = {
+            "never": _("The absorption of {clay} isn't known."),
+            "here": _("The absorption of {clay} at {cone} isn't known."),
+        }
+        cone = _hottest(ware, route)
+        return Message(
+            "absorption-unmeasured",
+            Choice("told", words),
+            told="here" if clay.measured else "never",
+            clay=clay.name,
+            cone=cone,
+        )
     sheet = Message("absorption-sheet", _("absorption {pct} when mature, by its data sheet"), pct=percent(pct))
     return Message(
         "absorption",

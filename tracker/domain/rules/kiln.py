@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Layer
 
 OPEN_QUESTION = "open-question"
+NO_LINER = "no-liner"
 
 HOTTEST_ON_STILTS = Cone.parse("02")
 """The hottest firing in which a stilt keeps its shape (common practice)."""
@@ -281,7 +282,7 @@ RULES = (
         remedy=_("Bisque the piece bare, or choose a firing for glazed ware."),
     ),
     Rule(
-        name="no-liner",
+        name=NO_LINER,
         about="food",
         when="a piece for food without a glaze inside, in a soda, salt or wood firing",
         level=Level.WARN,

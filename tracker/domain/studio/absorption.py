@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from tracker.domain.cones import Cone
 
 
+SPECIMENS = 5
+"""How many specimens one test is made on (ASTM C373, from memory)."""
+
 # Far below what a balance shows, so that binary fractions never move ware over the bound of a class.
 _DIGITS = 9
 
@@ -118,14 +121,21 @@ class Weighing:
 
 
 def means(measured: Iterable[Absorption]) -> tuple[Absorption, ...]:
-    """The mean of all specimens of one cone and method, for each cone and method, from cool to hot."""
+    """The mean of all specimens of one cone and method, for each cone and method, from cool to hot.
+
+    Of fewer specimens than C373 asks for the highest counts: where they disagree, the careful side does.
+    """
     found: dict[tuple[Cone, Soak], list[float]] = {}
     for one in measured:
         found.setdefault((one.cone, one.method), []).append(one.pct)
     return tuple(
-        Absorption(cone=cone, pct=round(fsum(all_pct) / len(all_pct), _DIGITS), method=method)
-        for (cone, method), all_pct in sorted(found.items())
+        Absorption(cone=cone, pct=_mean(several) if len(several) >= SPECIMENS else max(several), method=method)
+        for (cone, method), several in sorted(found.items())
     )
+
+
+def _mean(several: list[float]) -> float:
+    return round(fsum(several) / len(several), _DIGITS)
 
 
 def at_most(measured: Iterable[Absorption], cone: Cone) -> Absorption | None:

@@ -149,7 +149,7 @@ class Clay:
 
     @property
     def measured(self) -> tuple[Absorption, ...]:
-        """What is known by measuring: one mean for each cone and method, of all that is in force, from cool to hot."""
+        """What is known by measuring: one result for each cone and method, of what is in force, from cool to hot."""
         weighed = tuple(one.absorption for one in self.weighings if not one.withdrawn)
         return means((*(self.absorption or ()), *weighed)) if self.absorption or weighed else ()
 

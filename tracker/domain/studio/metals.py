@@ -95,6 +95,9 @@ LIMITED = (Metal.LEAD, Metal.CADMIUM)
 WATCHED = (
     *(Metal.BARIUM, Metal.COPPER, Metal.MANGANESE, Metal.CHROMIUM),
     *(Metal.NICKEL, Metal.VANADIUM, Metal.COBALT),
+    # Seldom in a recipe by now, and poisonous enough to be asked about.
+    *(Metal.ANTIMONY, Metal.ARSENIC, Metal.BERYLLIUM, Metal.LITHIUM, Metal.MERCURY, Metal.SELENIUM),
+    *(Metal.TELLURIUM, Metal.THALLIUM, Metal.THORIUM, Metal.URANIUM),
 )
 """The metals of a recipe that want a test of their own on ware for food (common practice)."""
 
@@ -114,10 +117,45 @@ tests/reference/drinking_water.csv has them.
 
 _COMMON_NAMES: Mapping[str, tuple[Metal, ...]] = {
     "aluminium": (Metal.ALUMINUM,),
+    "antimonate": (Metal.ANTIMONY,),
+    "antimoniate": (Metal.ANTIMONY,),
+    "arsenate": (Metal.ARSENIC,),
+    "barite": (Metal.BARIUM,),
+    "barytes": (Metal.BARIUM,),
+    "bichromate": (Metal.CHROMIUM,),
+    "ceruse": (Metal.LEAD,),
+    "chromate": (Metal.CHROMIUM,),
     "chrome": (Metal.CHROMIUM,),
+    "chromic": (Metal.CHROMIUM,),
+    "chromite": (Metal.IRON, Metal.CHROMIUM),
+    "cinnabar": (Metal.MERCURY,),
+    "cupric": (Metal.COPPER,),
+    "cuprous": (Metal.COPPER,),
+    "dichromate": (Metal.CHROMIUM,),
     "galena": (Metal.LEAD,),
+    "leaded": (Metal.LEAD,),
+    "lepidolite": (Metal.LITHIUM,),
     "litharge": (Metal.LEAD,),
+    "malachite": (Metal.COPPER,),
+    "massicot": (Metal.LEAD,),
     "minium": (Metal.LEAD,),
+    "orpiment": (Metal.ARSENIC,),
+    "permanganate": (Metal.MANGANESE,),
+    "petalite": (Metal.LITHIUM,),
+    "plumbic": (Metal.LEAD,),
+    "plumbous": (Metal.LEAD,),
+    "pyrolusite": (Metal.MANGANESE,),
+    "realgar": (Metal.ARSENIC,),
+    "selenide": (Metal.SELENIUM,),
+    "smalt": (Metal.COBALT,),
+    "spodumene": (Metal.LITHIUM,),
+    "stibnite": (Metal.ANTIMONY,),
+    "uranate": (Metal.URANIUM,),
+    "uranyl": (Metal.URANIUM,),
+    "vanadate": (Metal.VANADIUM,),
+    "vermilion": (Metal.MERCURY,),
+    "witherite": (Metal.BARIUM,),
+    "zaffre": (Metal.COBALT,),
     "ilmenite": (Metal.IRON, Metal.TITANIUM),
     "ochre": (Metal.IRON,),
     "rutile": (Metal.TITANIUM,),
@@ -126,6 +164,13 @@ _COMMON_NAMES: Mapping[str, tuple[Metal, ...]] = {
     "zircon": (Metal.ZIRCONIUM,),
 }
 """What potters call raw materials (common practice)."""
+
+_OF_SEVERAL_WORDS: Mapping[str, tuple[Metal, ...]] = {
+    "chrome orange": (Metal.LEAD, Metal.CHROMIUM),
+    "chrome yellow": (Metal.LEAD, Metal.CHROMIUM),
+    "naples yellow": (Metal.LEAD, Metal.ANTIMONY),
+}
+"""Colors whose name keeps a metal to itself: chrome yellow is a lead chromate (common practice)."""
 
 _BY_SYMBOL = {str(metal): metal for metal in Metal}
 _BY_NAME: Mapping[str, tuple[Metal, ...]] = {**{metal.in_words: (metal,) for metal in Metal}, **_COMMON_NAMES}
@@ -144,6 +189,9 @@ def metals_in(word: str) -> frozenset[Metal]:
     if alone := _BY_SMALL_SYMBOL.get(word.strip().lower()):
         return frozenset({alone})
     found: set[Metal] = set()
+    for name, metals in _OF_SEVERAL_WORDS.items():
+        if name in " ".join(word.lower().split()):
+            found.update(metals)
     for part in re.findall(r"[A-Za-z0-9]+", _FREE_OF.sub(" ", word)):
         found.update(_BY_NAME.get(part.lower(), ()))
         if _FORMULA.fullmatch(part):

@@ -20,9 +20,13 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
+from tracker.domain.rules.food import OVERFIRED
 from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, food_of, what_was_tested
+from tracker.domain.rules.kiln import NO_LINER
+from tracker.domain.rules.rule import names_of
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.materials import Zone
 from tracker.wording.render import listed, say, say_all
 
 if TYPE_CHECKING:
@@ -81,13 +85,9 @@ _TABLEWARE = (
     Message("wash-by-hand-first", _("Wash it by hand until you know how its glaze takes a machine.")),
     Message("chipped-no-longer", _("Once it is chipped or crazed, don't use it for food.")),
 )
-_SMOKED = (
-    Message(
-        "keep-smoked-dry",
-        _("It stays porous: it holds no water, and damp marks it. Dust it with a dry cloth."),
-    ),
-    _EVENLY,
-)
+_SMOKED = (Message("dust-smoked", _("It holds no water. Dust it with a dry cloth.")), _EVENLY)
+_POROUS = Message("keep-smoked-dry", _("It is porous: keep it dry."))
+"""Said with what the card says first, since small stock leaves out how to keep it."""
 NAMELESS = Message("maker-see-page", _("maker: see page"))
 _UNREADABLE = Message("see-its-page", _("see its page"))
 
@@ -116,7 +116,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
         CareCard(
             first=say(warning_words(regime) if is_warned else FIRST[answer.word], reader),
             is_warning=is_warned,
-            says=_says(answer, reader),
+            says=_says(answer, reader, is_smoked=route is not None and route.needs_yard),
             code=piece.ref,
             whose=beside([piece.what, page.row.maker], reader),
             made_of=say(_made_of(piece, route), reader),
@@ -222,10 +222,18 @@ def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
     return food_of(page.piece, studio.catalogue, last_fire(page))
 
 
-def _says(answer: FoodAnswer, reader: Reader) -> str:
-    """What is known, with the reasons where something keeps the piece from food."""
+def _says(answer: FoodAnswer, reader: Reader, *, is_smoked: bool) -> str:
+    """What is known, with the reasons where something keeps the piece from food.
+
+    Else with those alone that the lists of what was tested and what was not leave out.
+    """
     keeps_it_from_food = answer.word in {FoodWord.NOT_FOR_FOOD, FoodWord.FLAWED}
-    return say_all([answer.message, *(answer.reasons if keeps_it_from_food else ())], reader)
+    reasons = [one for one in answer.reasons if keeps_it_from_food or one.code in _NOT_OF_TESTS]
+    return say_all([answer.message, *reasons, *([_POROUS] if is_smoked else [])], reader)
+
+
+_NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED})
+"""The rules about food that ask for no test."""
 
 
 def _made_of(piece: Piece, route: Route | None) -> Message:
@@ -235,7 +243,7 @@ def _made_of(piece: Piece, route: Route | None) -> Message:
         Choice("told", _MADE_OF),
         told=f"{'fired' if was_fired else 'raw'}, {'coded' if piece.code else 'slip'}",
         clay=piece.clay.name,
-        glazes=_glazes_on(piece),
+        glazes=_glazes_on(piece, was_fired=was_fired),
         firing=route.title if route else "",
         cone=route.cone if route else None,
         slip=slip_text(piece.id),
@@ -250,10 +258,32 @@ _MADE_OF = {
 }
 
 
-def _glazes_on(piece: Piece) -> Message:
-    """Its glazes from the uppermost down."""
-    lowest, *others = list(dict.fromkeys(piece.worn_names)) or [""]
-    on_it = Message("glazed-with", "{glaze}", glaze=lowest) if lowest else Message("unglazed", _("unglazed"))
+def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
+    """Its coats from the uppermost down, with their zones where these differ; nothing is left of wax once fired."""
+    on = [layer for layer in piece.layers if not (was_fired and layer.glaze.burns_away)]
+    zones: dict[tuple[str, ...], list[Zone]] = {}
+    for zone in _FROM_INSIDE:
+        if there := names_of(layer.glaze for layer in on if layer.zone is zone):
+            zones.setdefault(there, []).append(zone)
+    if not zones:
+        return Message("unglazed", _("unglazed"))
+    if len(zones) == 1:
+        return _one_over_another(*zones)
+    words = _("{glaze} ({zones})")
+    told = (
+        Message("glazed-there", words, glaze=_one_over_another(names), zones=tuple(there))
+        for names, there in zones.items()
+    )
+    return Message("glazed-with", "{glaze}", glaze=tuple(told))
+
+
+_FROM_INSIDE = (Zone.INSIDE, Zone.LIP, Zone.OUTSIDE, Zone.FOOT)
+
+
+def _one_over_another(names: tuple[str, ...]) -> Message:
+    """Coats of one zone, of which the first went on first."""
+    lowest, *others = names
+    on_it = Message("glazed-with", "{glaze}", glaze=lowest)
     for glaze in others:
         on_it = Message("glazed-over", _("{glaze} over {below}"), glaze=glaze, below=on_it)
     return on_it

@@ -63,7 +63,7 @@ def add_weighing(
     seen: str | None = None,
     confirmed: bool = False,
 ) -> Receipt:
-    """Put the weights of one more specimen of `clay` on file; specimens of one cone and method count by their mean.
+    """Put the weights of one more specimen of `clay` on file; five of one cone and method count by their mean.
 
     Pieces for food that wait in clay found too porous go to a hold, once that is `confirmed` (else `MovesPieces`).
     """
