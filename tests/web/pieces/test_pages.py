@@ -468,8 +468,8 @@ def test_an_empty_question_is_refused_beside_its_field(room: Room) -> None:
     ("use", "glaze", "says"),
     [
         (Use.DECORATIVE, "Plum Gloss", "Decorative: not for food or drink."),
-        (Use.FOOD, "Paper Lamp", "not shown to be food-safe. A laboratory decides."),
-        (Use.FOOD, "Plum Gloss", "not shown to be food-safe. A laboratory decides."),
+        (Use.FOOD, "Paper Lamp", "Its glaze firing is still to come. A laboratory decides in the end."),
+        (Use.FOOD, "Plum Gloss", "Its glaze firing is still to come. A laboratory decides in the end."),
     ],
     ids=["decorative", "tested", "declared"],
 )

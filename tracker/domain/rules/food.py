@@ -237,14 +237,14 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
         why="metals" if here else "here" if in_force(glaze.tests) or glaze.food is _DECLARED else "never",
         glaze=glaze.name,
         metals=unshown(here, case.practice.regime),
-        firing=case.route.cone,
+        firing=_heat_of(glaze, case),
     )
 
 
 _DOUBTS = {
     "never": _("{glaze}: no leach test on file"),
     "metals": _("{glaze}: no leach test for {metals} passed at {firing}"),
-    "here": _("{glaze}: no leach test and no label speaks for this firing to {firing}"),
+    "here": _("{glaze}: no leach test and no label speaks for a firing to {firing}"),
 }
 
 
