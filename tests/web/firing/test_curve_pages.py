@@ -14,6 +14,7 @@ from tests.studio import INES, TOM
 from tests.web.firing.test_firing_pages import queued, start
 from tests.web.pieces.test_pages import words
 from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Stage
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -219,6 +220,28 @@ def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
     tom.post(f"{here}/unload", {f"outcome-{ref}": str(Outcome.GOOD)})
 
     assert '<p class="reached">cone 6, 1,222\u00a0°C' in tom.get(here).text
+
+
+def test_a_log_without_heat_is_asked_about_once_before_unloading(room: Room) -> None:
+    tom, ref = room.visit(TOM), queued(room)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+    silent = words(tom.get(f"{here}/unload"))
+    tom.post(f"{here}/readings", {"shows": "72", "unit": "f"})
+    tom.post(f"{here}/off")
+
+    shown = words(tom.get(f"{here}/unload"))
+    asked = tom.post(f"{here}/unload", {f"outcome-{ref}": "ran"})
+    tom.post(f"{here}/unload", {f"outcome-{ref}": "ran", "fired": "yes"})
+
+    says = "The log of firing 1 shows 22 °C at most. It was to reach cone 6, 1,222 °C. Was it fired?"
+    assert "Was it fired?" not in silent
+    assert says in shown
+    assert asked.status_code == 409
+    assert f"{says} If it was, tick the box and unload again." in words(asked)
+    assert '<option value="ran" selected>' in asked.text
+    assert room.piece(ref).stage is Stage.FIRED
 
 
 def test_a_student_reads_no_fire(room: Room) -> None:

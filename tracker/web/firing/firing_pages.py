@@ -25,6 +25,7 @@ from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.firing.plans import may_join_it
+from tracker.usecases.firing.stories import heat_in_doubt
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
@@ -254,6 +255,10 @@ def unloading(number: int) -> ResponseReturnValue:
 def unload(number: int) -> ResponseReturnValue:
     """Unload a firing; a bisque gives its pieces their codes now."""
     page = known_firing(number)
+    doubt = heat_in_doubt(house().store.read, page)
+    if doubt and page.firing.is_open and "fired" not in request.form:
+        refusal = NotAStep(doubt, Message("say-it-was-fired", _("If it was, tick the box and unload again.")))
+        return _unload_page(page, request.form, refusal), status_of(refusal)
     refs = [row.ref for row in page.pieces]
     sent = request.form.copy()
     for ref in refs:
@@ -395,6 +400,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         longest_note=LONGEST_NOTE,
         sent=sent,
         refusal=refusal,
+        doubt=heat_in_doubt(house().store.read, page),
     )
 
 
