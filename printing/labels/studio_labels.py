@@ -26,14 +26,15 @@ def shelf_label(name: str, bar: str, says: str = "", *, unreadable: str = "") ->
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bucket:
-    """A glaze bucket, each line in words; `never` and `metals` are what one must not do and what is in it."""
+    """A glaze bucket, each line in words; `metals` say what is in it and `harms` what to do about it."""
 
     name: str
     matures: str
     goes_on: str
     food: str
-    never: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
     metals: str = ""
+    harms: tuple[str, ...] = ()
     stands: str = ""
     dust: str = ""
     laboratory: str = ""
@@ -50,9 +51,10 @@ def _bucket_parts(bucket: Bucket) -> Iterator[Part]:
     yield Part(text=bucket.name, instead=bucket.unreadable, face=Face.BOLD, scale=1.6, grows=True, lines=2)
     yield Part(text=bucket.matures, face=Face.BOLD, rule=True)
     yield Part(text=bucket.food)
-    yield from (Part(text=one, face=Face.BOLD, care=True) for one in bucket.never)
+    yield from (Part(text=one, face=Face.BOLD, care=True) for one in bucket.limits)
     if bucket.metals:
         yield Part(text=bucket.metals, face=Face.BOLD, care=True)
+    yield from (Part(text=one, scale=0.85) for one in bucket.harms)
     if bucket.goes_on:
         yield Part(text=bucket.goes_on, gives=Gives.LEAVES)
     yield Part(text=bucket.dust, gives=Gives.LEAVES, scale=0.85)

@@ -35,14 +35,14 @@ _SIGN = TRIANGLE + 0.3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glaze:
-    """One glaze in the words of the chart; `never` says what must not be done with it."""
+    """One glaze in the words of the chart; `limits` says what must not be done with it and what it asks for."""
 
     name: str
     matures: str
     goes_on: str
     stands: str
     food: str
-    never: str
+    limits: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ def _row(glaze: Glaze, size: float, width: float) -> _Block:
         shapes += _lines(x, lines, size, face)
         most = max(most, len(lines))
     x, wide = columns[-1]
-    lines = wrapped_freely(glaze.never, Face.REGULAR, wide / size - _SIGN)
+    lines = wrapped_freely(glaze.limits, Face.REGULAR, wide / size - _SIGN)
     if lines:
         shapes += [Triangle(x, _baseline(0, size), size), *_lines(x + _SIGN * size, lines, size, Face.REGULAR)]
     height = (max(most, len(lines)) * LEADING + ROW_AIR) * size

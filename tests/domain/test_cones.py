@@ -218,8 +218,8 @@ def test_a_rate_that_is_not_on_the_chart_is_refused() -> None:
 @pytest.mark.parametrize(
     ("name", "words"),
     [
-        ("018", "cone 018, 715 °C, an overglaze or luster heat"),
-        ("010", "cone 010, 903 °C, a soft bisque heat"),
+        ("018", "cone 018, 715 °C, an overglaze or pit heat"),
+        ("010", "cone 010, 903 °C, a heat below most bisques"),
         ("06", "cone 06, 998 °C, a bisque heat"),
         ("04", "cone 04, 1,063 °C, a low-fire heat"),
         ("2", "cone 2, 1,142 °C, a heat between low-fire and mid-range"),

@@ -20,10 +20,9 @@ def laid_out(visits: Visits) -> dict[str, object]:
 @pytest.mark.parametrize(
     ("address", "nearest", "folded", "action"),
     [
-        ("/firings/{loading}", Danger.SHARP_GLAZE, Danger.CARBON_MONOXIDE, "input[name=ref]"),
-        ("/firings/{lit}", Danger.HOT_KILN, Danger.CARBON_MONOXIDE, "main .btn.main"),
+        ("/firings/{loading}", Danger.ELECTRICITY, Danger.HOT_KILN, "input[name=ref]"),
         ("/firings/{lit}/unload", Danger.OPENING, Danger.DUST, "main .btn.main"),
-        ("/outdoor/{session}/run", Danger.HOT_WARE, Danger.GAS, "main .run-heat .btn.main"),
+        ("/outdoor/{session}/run", Danger.GAS, Danger.FIRE, "main .run-heat .btn.main"),
     ],
 )
 def test_the_nearest_danger_and_the_main_action_are_on_the_first_screen_of_a_phone(
@@ -38,3 +37,14 @@ def test_the_nearest_danger_and_the_main_action_are_on_the_first_screen_of_a_pho
     expect(caution.locator(f"[data-danger={folded}]")).to_be_hidden()
     caution.locator("summary").click()
     expect(caution.locator(f"[data-danger={folded}]")).to_be_visible()
+
+
+def test_at_a_kiln_that_fires_carbon_monoxide_heat_and_the_main_action_are_on_the_first_screen(
+    visits: Visits, laid_out: dict[str, object]
+) -> None:
+    page = visits.visit(TOM, "/firings/{lit}".format(**laid_out), viewport=PHONE)
+    page.evaluate("scrollTo(0, 0)")
+
+    for danger in (Danger.CARBON_MONOXIDE, Danger.HOT_KILN):
+        expect(page.locator(f"aside.caution [data-danger={danger}]")).to_be_in_viewport(ratio=1)
+    expect(page.locator("main .btn.main").first).to_be_in_viewport(ratio=0.5)

@@ -40,6 +40,7 @@ NONE: AbstractSet[Danger] = frozenset()
 FOOD, DUST, RULES = Danger.FOOD, Danger.DUST, Danger.AUTHORITY
 INDOORS = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, RULES}
 LOADING = {Danger.SHARP_GLAZE, DUST, Danger.FIBER}
+POWER = {Danger.ELECTRICITY}
 OPENING = {Danger.OPENING, Danger.SHARP_GLAZE, DUST, Danger.FIBER, RULES}
 RAKU = {
     *(
@@ -51,7 +52,8 @@ RAKU = {
         Danger.WATER,
         Danger.SMOKE,
     ),
-    *(Danger.FIBER, RULES),
+    # Its lusters are of copper.
+    *(Danger.FIBER, Danger.METAL_FUME, RULES),
 }
 RAKU_AND_HORSEHAIR = RAKU | {Danger.FERRIC_CHLORIDE}
 
@@ -103,13 +105,13 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/outdoor/examples": {Danger.SMOKED_WARE},
     "/outdoor/examples?air=even": {Danger.SMOKED_WARE},
     "/outdoor/losses": NONE,
-    "/firings": INDOORS | LOADING,
-    "/firings/plan": INDOORS | LOADING,
-    "/firings/{planned}": INDOORS | LOADING | OPENING,
-    "/firings/{loading}": INDOORS | LOADING,
+    "/firings": INDOORS | LOADING | POWER,
+    "/firings/plan": INDOORS | LOADING | POWER,
+    "/firings/{planned}": INDOORS | OPENING | POWER,
+    "/firings/{loading}": INDOORS | LOADING | POWER,
     "/firings/{lit}": INDOORS,
     "/firings/{bisque}": {DUST},
-    "/firings/{lit}/unload": OPENING | {Danger.CARBON_MONOXIDE},
+    "/firings/{lit}/unload": OPENING | POWER | {Danger.CARBON_MONOXIDE},
     "/firings/{lit}/log": INDOORS,
     "/firings/{lit}/cones": INDOORS,
     "/firings/{lit}/cost": NONE,
@@ -215,13 +217,44 @@ def test_a_page_shows_the_dangers_that_are_meant_there_and_no_others(yard: Yard,
     assert shown == dict.fromkeys(readers, MEANT[address])
 
 
+UNFOLDED = re.compile(r'<p data-danger="([a-z-]+)"')
+
+
+@pytest.mark.parametrize(
+    ("address", "nearest"),
+    [
+        ("/firings/{planned}", [Danger.ELECTRICITY, Danger.SHARP_GLAZE, DUST]),
+        ("/firings/{loading}", [Danger.ELECTRICITY, Danger.SHARP_GLAZE, DUST]),
+        ("/firings/{lit}", [Danger.CARBON_MONOXIDE, Danger.HOT_KILN, RULES]),
+        ("/firings/{lit}/unload", [Danger.OPENING, Danger.ELECTRICITY, Danger.SHARP_GLAZE]),
+        ("/outdoor/{session}/run", [Danger.HOT_WARE, Danger.BINS, Danger.GAS]),
+    ],
+)
+def test_what_is_near_at_that_moment_comes_first_and_is_never_folded(
+    yard: Yard, address: str, nearest: list[Danger]
+) -> None:
+    text = yard.visitor("staff").get(address.format(**yard.laid_out)).text
+
+    assert UNFOLDED.findall(text) == SHOWN.findall(text)[:3] == [str(one) for one in nearest]
+
+
+def test_the_firing_type_form_names_each_danger_once(room: Room) -> None:
+    catalogue.add(room.store, room.asks(ADA_HERE), replace(CAR, outdoor=True, routes=frozenset({"mid-range"})))
+
+    form = room.visit(ADA_HERE).get("/catalogue/route/form?name=mid-range").text
+
+    titles = [said(one.title) for one in told(COMMON_PRACTICE, shown_in(form))]
+    assert {"Carbon monoxide", "Carbon monoxide outdoors"} <= set(titles)
+    assert len(titles) == len(set(titles))
+
+
 # ---- paper -----------------------------------------------------------------------------------------------------------
 
 
 PAPERS: dict[str, AbstractSet[Danger]] = {
-    "/firings/{planned}/sheet.pdf": INDOORS | LOADING | OPENING,
-    "/firings/{loading}/sheet.pdf": INDOORS | LOADING | OPENING,
-    "/firings/{lit}/sheet.pdf": INDOORS | LOADING | OPENING,
+    "/firings/{planned}/sheet.pdf": INDOORS | OPENING | POWER,
+    "/firings/{loading}/sheet.pdf": INDOORS | OPENING | POWER,
+    "/firings/{lit}/sheet.pdf": INDOORS | OPENING | POWER,
     "/outdoor/{session}/sheet.pdf": RAKU,
 }
 
@@ -249,6 +282,16 @@ def test_a_page_of_a_firing_shows_nothing_that_its_sheet_lacks(yard: Yard) -> No
     assert yard.shown("staff", "/firings/{lit}") <= sheet
     assert yard.shown("staff", "/firings/{lit}/unload") <= sheet
     assert yard.shown("staff", "/firings/{planned}") == sheet
+
+
+def test_a_reducing_kilns_sheet_begins_with_gas_and_carbon_monoxide(room: Room) -> None:
+    here = loading(room, CAR, "high-fire")
+
+    sheet = text_of_pdf(room.visit(TOM_HERE).get(f"{here}/sheet.pdf").data)
+
+    told_there = ("Gas. If", "Carbon monoxide. Ventilate", "Hot kiln. Keep", "Sharp glaze. Glaze")
+    places = [sheet.index(one) for one in told_there]
+    assert places == sorted(places)
 
 
 # ---- kilns of every sort ---------------------------------------------------------------------------------------------
@@ -287,8 +330,8 @@ def loading(room: Room, kiln: Kiln, route: str) -> str:
             Kiln(name="Hole", routes=frozenset({"pit"}), outdoor=True),
             SHED | {Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
         ),
-        ("overglaze", Kiln(name="Small", routes=frozenset({"overglaze"})), INDOORS | {Danger.OVERGLAZE_FUMES}),
-        ("once-fire", Kiln(name="Small", routes=frozenset({"once-fire"})), INDOORS),
+        ("overglaze", Kiln(name="Small", routes=frozenset({"overglaze"})), INDOORS | POWER | {Danger.OVERGLAZE_FUMES}),
+        ("once-fire", Kiln(name="Small", routes=frozenset({"once-fire"})), INDOORS | POWER),
     ],
     ids=["gas indoors", "gas outdoors", "soda", "wood", "pit", "overglaze", "once-fire"],
 )
@@ -337,4 +380,4 @@ def test_a_kiln_that_cools_shows_how_it_is_opened_on_each_of_its_pages(room: Roo
 
     shown = [shown_in(tom.get(f"/firings/{number}{there}").text) for there in ("", "/unload", "/log", "/cones")]
 
-    assert shown == [OPENING | {Danger.CARBON_MONOXIDE}] * 4
+    assert shown == [OPENING | POWER | {Danger.CARBON_MONOXIDE}] * 4

@@ -36,8 +36,8 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Stage.LOST: _("lost"),
     },
     Band: {
-        Band.OVERGLAZE: _("an overglaze or luster heat"),
-        Band.SOFT_BISQUE: _("a soft bisque heat"),
+        Band.OVERGLAZE: _("an overglaze or pit heat"),
+        Band.SOFT_BISQUE: _("a heat below most bisques"),
         Band.BISQUE: _("a bisque heat"),
         Band.LOW_FIRE: _("a low-fire heat"),
         Band.BETWEEN: _("a heat between low-fire and mid-range"),
@@ -88,7 +88,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     },
     ShelfKind: {
         ShelfKind.ROUND: _("round"),
-        ShelfKind.HALF: _("half"),
+        ShelfKind.HALF: _("half round"),
         ShelfKind.RECTANGULAR: _("rectangular"),
     },
     SessionStage: {

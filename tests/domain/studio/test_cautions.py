@@ -6,9 +6,17 @@ import pytest
 
 from tests.reading import said
 from tests.studio import a_glaze
-from tracker.domain.studio.cautions import Danger, fuel_of, told, while_firing, while_glazing
+from tracker.domain.studio.cautions import (
+    Danger,
+    fuel_of,
+    told,
+    while_firing,
+    while_glazing,
+    while_loading,
+    while_opening,
+)
 from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, Kiln, RouteKind
-from tracker.domain.studio.materials import Coat, HowOn
+from tracker.domain.studio.materials import Coat, Family, HowOn, Trait
 from tracker.domain.studio.settings import COMMON_PRACTICE, FiringPractice, Practice
 
 ELECTRIC = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.AUTHORITY}
@@ -97,9 +105,49 @@ def test_what_the_studio_says_of_a_kilns_fuel_comes_before_what_it_is_taken_for(
     assert fuel_of(a_kiln(outdoor=True, fuel=Fuel.OIL), {RouteKind.SHELF}) is Fuel.OIL
 
 
-@pytest.mark.parametrize(("metal", "fumes"), [("Copper", True), ("manganese", True), ("iron", False)])
-def test_copper_and_manganese_in_the_ware_give_off_fume(metal: str, *, fumes: bool) -> None:
-    assert (Danger.METAL_FUME in while_firing(a_kiln(), {RouteKind.SHELF}, [metal])) is fumes
+@pytest.mark.parametrize(
+    ("words", "fumes"),
+    [("Copper", True), ("copper carbonate", True), ("MnO2", True), ("manganese dioxide", True), ("iron", False)],
+)
+def test_copper_and_manganese_in_the_ware_give_off_fume(words: str, *, fumes: bool) -> None:
+    glaze = a_glaze(metals=frozenset({words}))
+
+    assert (Danger.METAL_FUME in while_firing(a_kiln(), {RouteKind.SHELF}, [glaze])) is fumes
+
+
+def test_a_raku_luster_whose_recipe_is_not_known_is_taken_for_copper() -> None:
+    luster = a_glaze(family=Family.OUTDOOR, cone_low="08", cone_high="06", traits=frozenset({Trait.LUSTRE}))
+
+    assert Danger.METAL_FUME in while_firing(a_kiln(outdoor=True), {RouteKind.RAKU}, [luster])
+
+
+@pytest.mark.parametrize("metal", ["barium carbonate", "manganese", "cadmium", "lead bisilicate"])
+def test_toxic_metals_in_raw_glaze_are_warned_of(metal: str) -> None:
+    assert Danger.TOXIC_METALS in while_glazing([a_glaze(metals=frozenset({metal}))])
+    assert Danger.TOXIC_METALS not in while_glazing([a_glaze(metals=frozenset({"iron", "tin"}))])
+
+
+@pytest.mark.parametrize(("fuel", "is_electric"), [(None, True), (Fuel.ELECTRIC, True), (Fuel.GAS, False)], ids=str)
+def test_the_power_is_cut_before_an_electric_kiln_is_loaded_or_unloaded(
+    fuel: Fuel | None, *, is_electric: bool
+) -> None:
+    kiln = a_kiln(fuel=fuel)
+
+    assert (Danger.ELECTRICITY in while_loading(kiln, {RouteKind.SHELF})) is is_electric
+    assert (Danger.ELECTRICITY in while_opening(kiln, {RouteKind.SHELF})) is is_electric
+    assert Danger.ELECTRICITY not in while_firing(kiln, {RouteKind.SHELF})
+
+
+def test_at_a_gas_kiln_that_fires_gas_and_carbon_monoxide_come_before_its_heat() -> None:
+    nearest = told(COMMON_PRACTICE, while_firing(a_kiln(fuel=Fuel.GAS), {RouteKind.SHELF}))[:3]
+
+    assert [one.danger for one in nearest] == [Danger.GAS, Danger.CARBON_MONOXIDE, Danger.HOT_KILN]
+
+
+def test_no_tank_is_heated() -> None:
+    (gas,) = told(COMMON_PRACTICE, {Danger.GAS})
+
+    assert "Never heat a tank." in said(gas.line)
 
 
 def test_a_glaze_that_is_sprayed_wants_a_respirator() -> None:
@@ -124,7 +172,7 @@ def test_cautions_come_phase_after_phase_the_nearest_first_and_rules_last() -> N
     )
 
     assert [one.danger for one in some] == [
-        *(Danger.SHARP_GLAZE, Danger.FIBER, Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.OPENING, Danger.AUTHORITY)
+        *(Danger.SHARP_GLAZE, Danger.FIBER, Danger.CARBON_MONOXIDE, Danger.HOT_KILN, Danger.OPENING, Danger.AUTHORITY)
     ]
 
 

@@ -26,7 +26,7 @@ def a_glaze(name: str = "Night Ferry", **words: str) -> Glaze:
         "goes_on": "brush, dip",
         "stands": "glaze table, 10",
         "food": "declared by its maker",
-        "never": "never hotter than cone 6, 1222 °C",
+        "limits": "never hotter than cone 6, 1222 °C",
     }
     return Glaze(name=name, **(plain | words))
 
@@ -34,7 +34,7 @@ def a_glaze(name: str = "Night Ferry", **words: str) -> Glaze:
 def a_shelf(count: int, families: int = 4) -> Shelf:
     """So many glazes in so many families, of which every fifth must never do three things."""
     never = "never hotter than cone 05, 1031 °C, never indoors, and never on ware for food"
-    all_of_them = [a_glaze(f"Glaze {n}", **({"never": never} if n % 5 == 0 else {})) for n in range(count)]
+    all_of_them = [a_glaze(f"Glaze {n}", **({"limits": never} if n % 5 == 0 else {})) for n in range(count)]
     groups = tuple(
         (f"Family {n}", tuple(all_of_them[n::families])) for n in range(families) if all_of_them[n::families]
     )
@@ -58,7 +58,7 @@ glazes = st.builds(
     goes_on=odd_text,
     stands=odd_text,
     food=odd_text,
-    never=odd_text,
+    limits=odd_text,
 )
 shelves = st.builds(
     Shelf,

@@ -9,21 +9,26 @@ from tests.reading import said
 from tests.studio import a_glaze, a_studio
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Fuel, Kiln
-from tracker.domain.studio.materials import HowOn
+from tracker.domain.studio.materials import Coat, HowOn, Trait
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.specimens import a_kiln_card
 from tracker.usecases.labels.stock import card_stocks
 from tracker.usecases.labels.studio_labels import bucket, container, kiln_door, never_in
-from tracker.usecases.labels.wall_chart import shelf_of
+from tracker.usecases.labels.wall_chart import limits, shelf_of
 from tracker.wording.reader import ANYONE
 
 STUDIO = a_studio()
 SHELVES = {Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER}
 SHELF_KILN = SHELVES | {Danger.HOT_KILN, Danger.OPENING, Danger.AUTHORITY}
+OF_RAKU = {Danger.BINS, Danger.METAL_FUME}
+ELECTRIC = {Danger.CARBON_MONOXIDE, Danger.ELECTRICITY}
 PULLED = SHELVES | {
     *(Danger.HOT_WARE, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.WATER, Danger.SMOKE),
     Danger.AUTHORITY,
 }
+
+
+STILTS = {"never-a-glazed-foot", "never-a-stilt"}
 
 
 def told_in(words: str) -> set[Danger]:
@@ -39,7 +44,7 @@ def card_of(kiln: Kiln) -> str:
 @pytest.mark.parametrize(
     ("kiln", "meant"),
     [
-        pytest.param(STUDIO.catalogue.kiln("Front box"), SHELF_KILN | {Danger.CARBON_MONOXIDE}, id="electric"),
+        pytest.param(STUDIO.catalogue.kiln("Front box"), SHELF_KILN | ELECTRIC, id="electric"),
         pytest.param(
             Kiln(name="Car", routes=frozenset({"high-fire"}), atmosphere=Atmosphere.REDUCTION),
             SHELF_KILN | {Danger.CARBON_MONOXIDE, Danger.GAS, Danger.FIRE},
@@ -50,7 +55,7 @@ def card_of(kiln: Kiln) -> str:
             SHELF_KILN | {Danger.CARBON_MONOXIDE_OUTDOORS, Danger.GAS, Danger.FIRE},
             id="gas, outdoors",
         ),
-        pytest.param(Kiln(name="Drum", routes=frozenset({"raku"}), outdoor=True), PULLED | {Danger.BINS}, id="raku"),
+        pytest.param(Kiln(name="Drum", routes=frozenset({"raku"}), outdoor=True), PULLED | OF_RAKU, id="raku"),
         pytest.param(
             Kiln(name="Drum", routes=frozenset({"horsehair"}), outdoor=True),
             PULLED | {Danger.FERRIC_CHLORIDE},
@@ -65,13 +70,13 @@ def test_a_kilns_card_tells_the_dangers_of_that_kiln(kiln: Kiln, meant: set[Dang
 @pytest.mark.parametrize(
     ("routes", "never"),
     [
-        (("bisque", "high-fire"), {"never-raku-glazes", "never-damp-greenware", "never-a-glazed-foot"}),
+        (("bisque", "high-fire"), {"never-raku-glazes", "never-damp-greenware", *STILTS}),
         (("raku",), {"never-ware-for-food"}),
         (("horsehair",), {"never-ware-for-food", "never-raku-glazes", "never-glazed-horsehair"}),
         (("pit",), {"never-ware-for-food", "never-raku-glazes"}),
         (("soda",), {"never-raku-glazes", "never-without-wadding"}),
         (("wood",), {"never-raku-glazes", "never-without-wadding"}),
-        (("once-fire",), {"never-raku-glazes", "never-damp-greenware", "never-a-glazed-foot"}),
+        (("once-fire",), {"never-raku-glazes", "never-damp-greenware", *STILTS}),
     ],
     ids=lambda some: ", ".join(some) if isinstance(some, tuple) else "",
 )
@@ -102,6 +107,58 @@ def test_a_buckets_label_gives_the_first_order_of_each_danger_of_its_glaze(how: 
     firsts = {one.danger for one in told(COMMON_PRACTICE, Danger) if said(one.orders[0]) in words}
     assert firsts == meant
     assert said(food_on("label")) in words
+
+
+def words_of(**facts: object) -> str:
+    """The words of a bucket's label."""
+    return " ".join(part.text for part in bucket(a_glaze(**facts), COMMON_PRACTICE, ANYONE).parts)
+
+
+@pytest.mark.parametrize(
+    ("trait", "words"),
+    [
+        (Trait.CRACKLE, "rackles: ask before you use it on ware for food"),
+        (Trait.RUNNY, "uns: set the piece on a kiln cookie (drip plate)"),
+        (Trait.WANTS_REDUCTION, "ants a reducing kiln"),
+        (Trait.WANTS_OXIDATION, "ants an oxidizing kiln"),
+    ],
+)
+def test_a_buckets_label_and_the_chart_say_what_a_glaze_asks_for(trait: Trait, words: str) -> None:
+    glaze = a_glaze(traits=frozenset({trait}))
+
+    assert words in words_of(traits=glaze.traits)
+    assert words not in words_of()
+    assert any(words in said(one) for one in limits(glaze, COMMON_PRACTICE.regime))
+
+
+@pytest.mark.parametrize("metal", ["barium", "manganese", "cadmium", "lead"])
+def test_the_label_of_a_toxic_glaze_says_what_is_in_it_and_every_order(metal: str) -> None:
+    words = words_of(metals=frozenset({metal}))
+
+    (toxic,) = told(COMMON_PRACTICE, {Danger.TOXIC_METALS})
+    assert f"Holds {metal}" in words
+    assert all(said(order) in words for order in toxic.orders)
+
+
+def test_the_label_of_a_luster_gives_hood_respirator_and_flame() -> None:
+    words = words_of(coat=Coat.OVERGLAZE, cone_low="019", cone_high="017")
+
+    (luster,) = told(COMMON_PRACTICE, {Danger.LUSTER})
+    assert all(said(order) in words for order in luster.orders)
+
+
+@pytest.mark.parametrize(
+    ("routes", "words"),
+    [
+        (("low-fire",), "without a stilt: it sticks"),
+        (("low-fire", "mid-range"), "without a stilt or hotter than cone 02"),
+        (("mid-range",), "A stilt: its wires bend in this heat."),
+        (("low-fire", "mid-range"), "A stilt hotter than cone 02"),
+        (("low-fire",), "A stilt under mature stoneware or porcelain"),
+    ],
+)
+def test_a_kilns_card_says_of_stilts_what_the_rules_do(routes: tuple[str, ...], words: str) -> None:
+    assert words in " ".join(said(one) for one in never_in([KNOWN_ROUTES[name] for name in routes]))
 
 
 def test_a_bins_number_says_that_its_lid_may_flare() -> None:

@@ -17,6 +17,7 @@ from tracker.domain.firing.curves import HOUR_S, Curve
 from tracker.domain.firing.heat_work import HeatWork, heat_work
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
+from tracker.domain.studio.cautions import OILS_GONE_C
 from tracker.domain.studio.kilns import VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.segments import BadProgramme, Segment
 
@@ -144,7 +145,9 @@ _OILS = Message(
     "oils-burn-off",
     _("Go slowly with the vents open: the oils burn off. Run the hood. Stay out of the fumes."),
 )
-_OILS_GONE = Message("oils-are-gone", _("Close the vents once the smell is gone."))
+_OILS_GONE = Message(
+    "vents-close-above", _("Close the vents above {heat}, where the slow step ends."), heat=celsius(OILS_GONE_C)
+)
 _SODA = Message(
     "soda-goes-in",
     _(
@@ -174,6 +177,8 @@ _GLAZE_START = (
 _LAST_C: Final = 100.0
 # Nearer to the top than this no other segment ends, or it would bring a cool cone down by itself.
 _LAST_STRETCH_C: Final = 20.0
+_PUBLISHED_RATE: Final = 60
+_MOST_HOLD, _MOST_OVER_C = 10, 20
 _LOW_FIRE: Final = Cone.parse("01")
 _MID_RANGE: Final = Cone.parse("7")
 
@@ -209,7 +214,7 @@ def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Programme:
     Common practice. NoEndPoint for a cone that this kind does not have.
     """
     there = end_point(cone, kind, 60) - _LAST_C
-    slowly = (Segment(100, 300), Segment(60, 450, 0, _OILS), Segment(100, there, 0, _OILS_GONE))
+    slowly = (Segment(100, 300), Segment(60, OILS_GONE_C, 0, _OILS), Segment(100, there, 0, _OILS_GONE))
     segments = (*slowly, Segment(60, 1, 0, _WATCH))
     return _up_to(cone, kind, Programme("Overglaze", RouteKind.OVERGLAZE, cone, segments))
 
@@ -279,8 +284,9 @@ def _to_the_last_stretch(cone: Cone, kind: Kind, atmosphere: Atmosphere | None) 
 
 
 def _up_to(cone: Cone, kind: Kind, draft: Programme) -> Programme:
-    """`draft` with its last target where it brings `cone` down, in whole °C: at the end point, give or take a degree.
+    """`draft` with its last target where it brings `cone` down, in whole °C.
 
+    At 60 °C an hour that is the end point the charts give, held for the minutes that the model still asks for.
     Segments that would come near that, go higher or go back down are left out: a very cool cone has a short programme.
     """
     end_point(cone, kind, 60)
@@ -290,8 +296,9 @@ def _up_to(cone: Cone, kind: Kind, draft: Programme) -> Programme:
     for segment in draft.segments[:-1]:
         if (before[-1].target_c if before else draft.start_c) < segment.target_c < top - _LAST_STRETCH_C:
             before = (*before, segment)
-    while True:
-        made = replace(draft, segments=(*before, replace(last, target_c=float(top))))
-        if fit.work(made.curve) >= DOWN:
-            return made
-        top += 1
+    if last.rate_c_per_h == _PUBLISHED_RATE:
+        tops = [replace(last, target_c=end_point(cone, kind, 60), hold_min=minutes) for minutes in range(_MOST_HOLD)]
+    else:
+        tops = [replace(last, target_c=float(top + more)) for more in range(_MOST_OVER_C)]
+    ways = (replace(draft, segments=(*before, way)) for way in tops)
+    return next(made for made in ways if fit.work(made.curve) >= DOWN)

@@ -57,5 +57,8 @@ def pull_heats(kind: RouteKind, practice: OutdoorPractice) -> Message:
             "Hotter, it burns away without a line. Cooler, it doesn't burn."
         )
         return Message("horsehair-heats", words, pull=heat, most=celsius(practice.hair_most_c), least=least)
-    words = _("Pull at {pull}. Put each piece into its bin while its glaze is hotter than {sure}, at least {least}.")
+    words = _(
+        "Pull at {pull}. Put each piece into its bin while its glaze is hotter than {sure}. "
+        "Below {least} it's too cool for its marks."
+    )
     return Message("raku-heats", words, pull=heat, sure=sure, least=least)

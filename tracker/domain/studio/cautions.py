@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Final
 from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, RouteKind
-from tracker.domain.studio.materials import Coat, HowOn
+from tracker.domain.studio.materials import Coat, HowOn, Trait
+from tracker.domain.studio.metals import LIMITED, WATCHED, Metal
 
 if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Kiln
@@ -23,22 +24,24 @@ if TYPE_CHECKING:
 
 
 class Danger(StrEnum):
-    """What people come to harm by, the nearest first: in one's hands, in the air, on the ground, in the ware."""
+    """What people come to harm by, the nearest first: gas and bad air come before a kiln's heat."""
 
     HOT_WARE = "hot-ware"
     BINS = "bins"
     OPENING = "opening"
+    ELECTRICITY = "electricity"
     SHARP_GLAZE = "sharp-glaze"
     SPRAYING = "spraying"
-    VAPOR = "vapor"
-    FIREBOX = "firebox"
-    HOT_KILN = "hot-kiln"
     GAS = "gas"
     CARBON_MONOXIDE = "carbon-monoxide"
     CARBON_MONOXIDE_OUTDOORS = "carbon-monoxide-outdoors"
+    HOT_KILN = "hot-kiln"
+    VAPOR = "vapor"
+    FIREBOX = "firebox"
     FIRE = "fire"
     WATER = "water"
     FERRIC_CHLORIDE = "ferric-chloride"
+    TOXIC_METALS = "toxic-metals"
     LUSTER = "luster"
     OVERGLAZE_FUMES = "overglaze-fumes"
     METAL_FUME = "metal-fume"
@@ -64,12 +67,23 @@ class Caution:
         return self.danger in _BURNS
 
     @property
+    def is_long(self) -> bool:
+        """Whether there is more to it than its first order."""
+        return len(self.orders) > 1
+
+    @property
     def line(self) -> Message:
         """All of it in one line, as paper has it."""
         return Message("caution", "{title}. {orders}", title=self.title, orders=Sentences(self.orders))
 
 
 _BURNS: Final = frozenset({Danger.HOT_WARE, Danger.BINS, Danger.OPENING, Danger.HOT_KILN, Danger.FIRE})
+
+IN_VIEW: Final = 3
+"""So many cautions of a page are in view; the others open."""
+
+OILS_GONE_C: Final = 450
+"""Where the oils and solvents of luster and china paint have burned off, in °C (common practice)."""
 
 _LABORATORY: Final = {
     "software": _("A laboratory test, not this software, says whether ware is safe for food."),
@@ -102,6 +116,13 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Keep the kiln shut above {opens}."),
             _("Below that, ask the person in charge before you open it."),
             _("Wear gloves: shelves and ware stay hot inside."),
+        ),
+    ),
+    Danger.ELECTRICITY: (
+        _("Electricity"),
+        (
+            _("Unplug the kiln, or switch off its breaker, before you load or unload it."),
+            _("Never touch an element with the power on."),
         ),
     ),
     Danger.SHARP_GLAZE: (
@@ -147,6 +168,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("If you smell gas, shut the valve and leave."),
             _("Check hoses for leaks with soapy water."),
             _("Stand the tank upright, away from the kiln."),
+            _("Never heat a tank."),
             _("Purge before lighting and before lighting again."),
             _("Light with the door or lid open, standing aside."),
         ),
@@ -161,7 +183,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.CARBON_MONOXIDE_OUTDOORS: (
-        _("Carbon monoxide"),
+        _("Carbon monoxide outdoors"),
         (
             _("Stand upwind of the kiln."),
             _("Never fire in a closed shed or near an open window."),
@@ -188,6 +210,14 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Wear rubber gloves, goggles and the respirator that the label names."),
         ),
     ),
+    Danger.TOXIC_METALS: (
+        _("Toxic metals"),
+        (
+            _("Don't eat or drink near raw glaze."),
+            _("Never sand or scrape raw glaze dry."),
+            _("Wear gloves: its metals can irritate the skin."),
+        ),
+    ),
     Danger.LUSTER: (
         _("Luster and china paint"),
         (
@@ -199,7 +229,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.OVERGLAZE_FUMES: (
         _("Overglaze fumes"),
         (
-            _("Run the hood and keep the vents open until the oils have burned off."),
+            _("Run the hood and keep the vents open up to {oils}."),
             _("Stay out of the fumes."),
         ),
     ),
@@ -261,7 +291,10 @@ def told(practice: Practice, *phases: Iterable[Danger]) -> tuple[Caution, ...]:
     """
     order = list(Danger)
     each = dict.fromkeys(danger for phase in phases for danger in sorted(phase, key=order.index))
-    facts = {Danger.OPENING: {"opens": celsius(practice.fires.open_below_c)}}
+    facts = {
+        Danger.OPENING: {"opens": celsius(practice.fires.open_below_c)},
+        Danger.OVERGLAZE_FUMES: {"oils": celsius(OILS_GONE_C)},
+    }
     return tuple(
         Caution(
             danger,
@@ -285,7 +318,9 @@ def food_on(paper: str) -> Message:
 
 _OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
 _OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
-_FUMES: Final = frozenset({"copper", "manganese"})
+_FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE})
+_TOXIC: Final = frozenset({*LIMITED, *WATCHED, Metal.ANTIMONY, Metal.ARSENIC, Metal.SELENIUM, Metal.LITHIUM})
+"""The metals of raw glaze that poison or irritate whoever handles it (suppliers' safety sheets, from memory)."""
 
 _OF_KIND: Final[Mapping[RouteKind, frozenset[Danger]]] = {
     RouteKind.RAKU: frozenset({Danger.BINS}),
@@ -313,8 +348,14 @@ def fuel_of(kiln: Kiln, kinds: Iterable[RouteKind]) -> Fuel:
     return Fuel.GAS if burns else Fuel.ELECTRIC
 
 
-def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] = ()) -> frozenset[Danger]:
-    """What there is to beware of while a kiln fires these kinds of firing, with ware that holds these `metals`."""
+def gives_off_fume(glaze: Glaze) -> bool:
+    """Whether copper or manganese leaves a glaze in the fire; a raku luster whose recipe isn't known is copper's."""
+    is_raku_luster = glaze.is_outdoor_only and Trait.LUSTRE in glaze.traits and not glaze.metals
+    return is_raku_luster or not _FUMES.isdisjoint(glaze.holds)
+
+
+def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], glazes: Iterable[Glaze] = ()) -> frozenset[Danger]:
+    """What there is to beware of while a kiln fires these kinds of firing, with ware that has these `glazes`."""
     kinds = frozenset(kinds)
     dangers = {Danger.AUTHORITY}
     if kinds - PULLED_HOT or not kinds:
@@ -331,18 +372,22 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], metals: Iterable[str] =
         dangers |= {Danger.HOT_WARE, Danger.FIBER}
     for kind in kinds:
         dangers |= _OF_KIND.get(kind, frozenset())
-    if not _FUMES.isdisjoint(metal.casefold() for metal in metals):
+    if any(gives_off_fume(glaze) for glaze in glazes):
         dangers.add(Danger.METAL_FUME)
     return frozenset(dangers)
 
 
-WHILE_LOADING: Final = frozenset({Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER})
-"""What there is to beware of while shelves are put into a kiln that is off."""
+_SHELVES: Final = frozenset({Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER})
 
 
-def while_opening(kiln: Kiln) -> frozenset[Danger]:
+def while_loading(kiln: Kiln, kinds: Iterable[RouteKind]) -> frozenset[Danger]:
+    """What there is to beware of while shelves are put into a kiln that is off, for these kinds of firing."""
+    return _SHELVES | {Danger.ELECTRICITY} if fuel_of(kiln, kinds) is Fuel.ELECTRIC else _SHELVES
+
+
+def while_opening(kiln: Kiln, kinds: Iterable[RouteKind]) -> frozenset[Danger]:
     """What there is to beware of while a kiln cools, is opened and unloaded."""
-    return WHILE_LOADING | {Danger.OPENING, _carbon_monoxide(kiln), Danger.AUTHORITY}
+    return while_loading(kiln, kinds) | {Danger.OPENING, _carbon_monoxide(kiln), Danger.AUTHORITY}
 
 
 def _carbon_monoxide(kiln: Kiln) -> Danger:
@@ -356,4 +401,6 @@ def while_glazing(glazes: Iterable[Glaze]) -> frozenset[Danger]:
         dangers.add(Danger.SPRAYING)
     if any(glaze.coat is Coat.OVERGLAZE for glaze in glazes):
         dangers.add(Danger.LUSTER)
+    if not _TOXIC.isdisjoint(metal for glaze in glazes for metal in glaze.holds):
+        dangers.add(Danger.TOXIC_METALS)
     return frozenset(dangers)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
-from tracker.domain.cones import Cone
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import pull_heats
+from tracker.domain.rules.kiln import HOTTEST_ON_STILTS
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.settings import COMMON_PRACTICE
-from tracker.usecases.labels.wall_chart import food_of, never
+from tracker.usecases.labels.wall_chart import food_of, limits
 from tracker.usecases.studio import cautions
 from tracker.wording.render import read, say, say_all
 
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from tracker.domain.studio.settings import OutdoorPractice, Practice
     from tracker.wording.reader import Reader
 
+_TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER})
+"""The dangers of which a bucket's label gives every order: they are those of this glaze alone."""
 _LID_ON = Message("lid-on", _("Keep the lid on."))
 _HOW_TO_SCAN = Message("scan-me", _("Scan me, then every piece that stands here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
@@ -43,18 +45,20 @@ def shelf(name: str, reader: Reader) -> Label:
 def bucket(glaze: Glaze, practice: Practice, reader: Reader) -> Label:
     """The label of a glaze's bucket; what its dust holds is named, and nothing is promised of food."""
     regime = practice.regime
-    orders = [one.orders[0] for one in cautions.of_bucket(glaze, practice)]
-    nevers = () if glaze.burns_away else never(glaze, regime)
+    dangers = cautions.of_bucket(glaze, practice)
+    usual = [one.orders[0] for one in dangers if one.danger not in _TOLD_WHOLE]
+    whole = [one for one in dangers if one.danger in _TOLD_WHOLE]
     return bucket_label(
         Bucket(
             name=glaze.name,
             matures=say(_heat_of(glaze), reader),
             goes_on=say(_goes_on(glaze), reader),
             food=say(_food_line(glaze, regime), reader),
-            never=tuple(say(Message("never-with-it", "{never:capital}", never=one), reader) for one in nevers),
+            limits=tuple(say(Message("limit", "{limit:capital}.", limit=one), reader) for one in limits(glaze, regime)),
             metals=say(_metals(glaze), reader),
             stands=glaze.bucket,
-            dust="" if glaze.burns_away else say_all([*orders, _LID_ON], reader),
+            harms=tuple(say_all(one.orders, reader) for one in whole),
+            dust="" if glaze.burns_away else say_all([*usual, _LID_ON], reader),
             laboratory="" if glaze.burns_away else say(food_on("label"), reader),
             bar=bar_text(Sort.BUCKET, glaze.name),
             unreadable=say(_UNREADABLE, reader),
@@ -130,17 +134,24 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     if kinds & VAPOR:
         yield Message("never-without-wadding", _("A foot that is not bare, or one without wadding: it sticks."))
     elif kinds & ON_SHELVES:
-        is_hot = any(route.cone > _STILTS_TO for route in routes if route.kind in ON_SHELVES)
-        yield Message("never-a-glazed-foot", Choice("stilts", _GLAZED_FOOT), stilts="no" if is_hot else "yes")
+        cones = [route.cone for route in routes if route.kind in ON_SHELVES]
+        holds = {cone <= HOTTEST_ON_STILTS for cone in cones}
+        stilts = "some" if len(holds) > 1 else "yes" if holds == {True} else "no"
+        yield Message("never-a-glazed-foot", Choice("stilts", _GLAZED_FOOT), stilts=stilts, top=HOTTEST_ON_STILTS)
+        yield Message("never-a-stilt", Choice("stilts", _STILT), stilts=stilts, top=HOTTEST_ON_STILTS)
     if RouteKind.HORSEHAIR in kinds:
         yield Message("never-glazed-horsehair", _("Glazed ware on a horsehair firing."))
 
 
-_STILTS_TO = Cone.parse("02")
-"""The hottest cone at which a stilt carries ware (common practice)."""
 _GLAZED_FOOT = {
     "yes": _("A glazed foot, or one neither waxed nor wiped, without a stilt: it sticks."),
+    "some": _("A glazed foot, or one neither waxed nor wiped, without a stilt or hotter than {top}: it sticks."),
     "no": _("A glazed foot, or one neither waxed nor wiped: it sticks."),
+}
+_STILT = {
+    "yes": _("A stilt under mature stoneware or porcelain: the ware sags onto it."),
+    "some": _("A stilt hotter than {top}, or under mature stoneware or porcelain."),
+    "no": _("A stilt: its wires bend in this heat."),
 }
 _NO_FOOD = {
     "yes": _("Ware for food or drink: the clay stays porous, and metals can leach."),

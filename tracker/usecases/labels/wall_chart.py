@@ -9,7 +9,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_tests import in_force
-from tracker.domain.studio.materials import Coat, Family, FoodStanding
+from tracker.domain.studio.materials import Coat, Family, FoodStanding, Trait
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
 from tracker.wording.render import read, say, say_all
 
@@ -34,7 +34,7 @@ _HEADS = (
     Message("head-goes-on", _("Goes on")),
     Message("head-stands", _("Stands")),
     Message("head-food", _("Food")),
-    Message("head-never", _("Never")),
+    Message("head-limits", _("Limits")),
 )
 _ASK = Message("when-in-doubt", _("When in doubt about a glaze, a clay or a kiln, ask before you glaze."))
 
@@ -74,14 +74,14 @@ def _dangers(studio: Studio) -> Iterator[Message]:
 
 def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
     name = Message("glaze-and-coat", _("{glaze} ({coat})"), glaze=glaze.name, coat=glaze.coat)
-    nevers = Message("nevers", "{nevers}", nevers=never(glaze, regime))
+    told = Message("limits", "{limits}", limits=limits(glaze, regime))
     return charts.Glaze(
         name=glaze.name if glaze.coat is Coat.GLAZE else say(name, reader),
         matures=read(glaze.cones, reader),
         goes_on=read(tuple(sorted(glaze.goes_on)), reader),
         stands=glaze.bucket,
         food=say(food_of(glaze, regime), reader),
-        never=say(nevers, reader),
+        limits=say(told, reader),
     )
 
 
@@ -101,11 +101,25 @@ _FOOD = {
 }
 
 
-def never(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
-    """What must not be done with a glaze whatever the piece is."""
+_LIMITS = {
+    Trait.CRACKLE: Message("crackles", _("crackles: ask before you use it on ware for food")),
+    Trait.RUNNY: Message("runs", _("runs: set the piece on a kiln cookie (drip plate)")),
+    Trait.WANTS_REDUCTION: Message("wants-reduction", _("wants a reducing kiln")),
+    Trait.WANTS_OXIDATION: Message("wants-oxidation", _("wants an oxidizing kiln")),
+}
+
+
+def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
+    """What must not be done with a glaze whatever the piece is, and what it asks for."""
+    if glaze.burns_away:
+        return ()
     messages = [Message("never-hotter", _("never hotter than {cone}"), cone=glaze.cone_high)]
     if glaze.is_outdoor_only:
         messages.append(Message("never-indoors", _("never indoors")))
-    if is_never_for_food(glaze, regime):
+    is_never = is_never_for_food(glaze, regime)
+    if is_never:
         messages.append(Message("never-on-ware-for-food", _("never on ware for food")))
+    for trait, told in _LIMITS.items():
+        if trait in glaze.traits and not (is_never and trait is Trait.CRACKLE):
+            messages.append(told)
     return tuple(messages)

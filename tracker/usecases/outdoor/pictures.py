@@ -88,7 +88,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
     session, facts = it.session, it.session.facts
     fuel = fuel_of(read, it)
     crew = facts.crew
-    on_hand = "" if facts.fuel_before_kg is None else in_words(kilograms(facts.fuel_before_kg, 3), reader)
+    on_hand = "" if facts.fuel_before_kg is None else in_words(kilograms(facts.fuel_before_kg), reader)
     enough = in_words(fuel.verdict.word, reader) if fuel.verdict else ""
     air = "" if facts.air_c is None else in_words(celsius(facts.air_c, 1), reader)
     return SessionSheet(

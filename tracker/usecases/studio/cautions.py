@@ -8,17 +8,17 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.cautions import (
-    WHILE_LOADING,
     Danger,
     told,
     while_firing,
     while_glazing,
+    while_loading,
     while_opening,
 )
 from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, RouteKind
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
+    from collections.abc import Callable, Collection, Iterable, Iterator
 
     from tracker.domain.outdoor.sessions import Session
     from tracker.domain.pieces.piece import Piece
@@ -42,16 +42,16 @@ _GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
 
 def of_whole_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """From the first shelf to the last piece out: on the sheet, and on the page while the firing is planned."""
-    return told(studio.catalogue.practice, WHILE_LOADING, _firing(page), while_opening(page.firing.kiln))
+    return told(studio.catalogue.practice, _firing(page), _loading(page), _opening(page))
 
 
 def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """What is meant now, by how far the firing has come."""
     phases: dict[FiringStage, tuple[Collection[Danger], ...]] = {
-        FiringStage.PLANNED: (WHILE_LOADING, _firing(page), while_opening(page.firing.kiln)),
-        FiringStage.LOADING: (WHILE_LOADING, _firing(page)),
+        FiringStage.PLANNED: (_loading(page), _firing(page), _opening(page)),
+        FiringStage.LOADING: (_loading(page), _firing(page)),
         FiringStage.FIRING: (_firing(page),),
-        FiringStage.COOLING: (while_opening(page.firing.kiln),),
+        FiringStage.COOLING: (_opening(page),),
         FiringStage.UNLOADED: (_of_ware(page.firing.route.kind),),
     }
     return told(studio.catalogue.practice, *phases[page.firing.stage])
@@ -66,17 +66,26 @@ def _of_ware(kind: RouteKind) -> frozenset[Danger]:
 
 def of_unloading(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a kiln is opened and emptied."""
-    return told(studio.catalogue.practice, while_opening(page.firing.kiln))
+    return told(studio.catalogue.practice, _opening(page))
 
 
 def of_firings(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a firing is planned or begun in any kiln that is left to cool."""
-    return told(studio.catalogue.practice, WHILE_LOADING, _of_kilns(studio, _kinds(studio) - PULLED_HOT))
+    kinds = _kinds(studio) - PULLED_HOT
+    return told(studio.catalogue.practice, _of_kilns(studio, kinds, while_loading), _of_kilns(studio, kinds))
+
+
+def _loading(page: FiringPage) -> frozenset[Danger]:
+    return while_loading(page.firing.kiln, {page.firing.route.kind})
 
 
 def _firing(page: FiringPage) -> frozenset[Danger]:
     firing = page.firing
-    return while_firing(firing.kiln, {firing.route.kind}, _metals(row.piece for row in (*page.pieces, *page.coming)))
+    return while_firing(firing.kiln, {firing.route.kind}, _worn(row.piece for row in (*page.pieces, *page.coming)))
+
+
+def _opening(page: FiringPage) -> frozenset[Danger]:
+    return while_opening(page.firing.kiln, {page.firing.route.kind})
 
 
 # ---- kilns and firing types ------------------------------------------------------------------------------------------
@@ -86,11 +95,10 @@ def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant at a kiln from loading to opening, on its card and where it is described; None for a new one."""
     if kiln is None:
         return told(studio.catalogue.practice, _of_kilns(studio, _kinds(studio)))
-    kinds = {route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)}
-    fires = while_firing(kiln, kinds)
-    # What is pulled hot is nearer than the shelf it stands on.
-    phases = (WHILE_LOADING, fires, while_opening(kiln)) if kinds - PULLED_HOT else (fires, WHILE_LOADING)
-    return told(studio.catalogue.practice, *phases)
+    kinds = _kinds_in(kiln, studio)
+    opening = while_opening(kiln, kinds) if kinds - PULLED_HOT else _NONE
+    fires = while_firing(kiln, kinds, _goes_in(kiln, kinds, studio))
+    return told(studio.catalogue.practice, fires, while_loading(kiln, kinds), opening)
 
 
 def of_route(route: Route | None, studio: Studio) -> tuple[Caution, ...]:
@@ -107,34 +115,56 @@ def _kinds(studio: Studio) -> frozenset[RouteKind]:
     return frozenset(route.kind for route in studio.catalogue.routes.values())
 
 
-def _of_kilns(studio: Studio, kinds: Collection[RouteKind]) -> frozenset[Danger]:
-    """The dangers of firing these kinds in all kilns of the studio that do."""
-    known = studio.catalogue
+def _kinds_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
+    return frozenset(route.kind for route in studio.catalogue.routes.values() if kiln.serves(route))
+
+
+def _goes_in(kiln: Kiln, kinds: Collection[RouteKind], studio: Studio) -> Iterator[Glaze]:
+    """The glazes on the shelf that are made for what a kiln fires of these kinds."""
+    routes = [one for one in studio.catalogue.routes.values() if kiln.serves(one) and one.kind in kinds]
+    for glaze in _on_shelf(studio):
+        if any(
+            route.takes_glaze
+            and route.takes_outdoor_glaze == glaze.is_outdoor_only
+            and glaze.cone_low <= route.cone <= glaze.ceiling
+            for route in routes
+        ):
+            yield glaze
+
+
+def _of_kilns(
+    studio: Studio,
+    kinds: Collection[RouteKind],
+    dangers_of: Callable[[Kiln, Iterable[RouteKind]], frozenset[Danger]] | None = None,
+) -> frozenset[Danger]:
+    """The dangers of firing these kinds in all kilns of the studio that do, or those that `dangers_of` finds there."""
     dangers = _NONE
-    for kiln in known.kilns.values():
-        mine = {route.kind for route in known.routes.values() if kiln.serves(route)} & set(kinds)
+    for kiln in studio.catalogue.kilns.values():
+        mine = _kinds_in(kiln, studio) & set(kinds)
         if mine and not kiln.retired:
-            dangers |= while_firing(kiln, mine)
+            dangers |= dangers_of(kiln, mine) if dangers_of else while_firing(kiln, mine, _goes_in(kiln, mine, studio))
     return dangers
 
 
 # ---- outdoors --------------------------------------------------------------------------------------------------------
 
 
-def of_session(session: Session, pieces: Iterable[Piece], studio: Studio) -> tuple[Caution, ...]:
+def of_session(session: Session, pieces: Iterable[Piece] | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant beside the outdoor kiln, on the phone as on the sheet: by what is fired and what it wears.
 
-    Nothing once the session has ended.
+    `pieces` is None where they are still chosen. Nothing once the session has ended.
     """
     if not session.is_open:
         return ()
     kinds = {firing.route.kind for firing in session.rounds} or _pulled_in(session.kiln, studio)
-    return told(studio.catalogue.practice, while_firing(session.kiln, kinds, _metals(pieces)))
+    glazes = _goes_in(session.kiln, kinds, studio) if pieces is None else _worn(pieces)
+    return told(studio.catalogue.practice, while_firing(session.kiln, kinds, glazes))
 
 
 def of_outdoor_kiln(kiln: Kiln, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a session of that kiln is set up."""
-    return told(studio.catalogue.practice, while_firing(kiln, _pulled_in(kiln, studio)))
+    kinds = _pulled_in(kiln, studio)
+    return told(studio.catalogue.practice, while_firing(kiln, kinds, _goes_in(kiln, kinds, studio)))
 
 
 def of_outdoor_kilns(studio: Studio) -> tuple[Caution, ...]:
@@ -143,11 +173,11 @@ def of_outdoor_kilns(studio: Studio) -> tuple[Caution, ...]:
 
 
 def _pulled_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
-    return frozenset(route.kind for route in studio.catalogue.routes.values() if kiln.serves(route)) & PULLED_HOT
+    return _kinds_in(kiln, studio) & PULLED_HOT
 
 
-def _metals(pieces: Iterable[Piece]) -> frozenset[str]:
-    return frozenset(metal for piece in pieces for layer in piece.layers for metal in layer.glaze.metals)
+def _worn(pieces: Iterable[Piece]) -> frozenset[Glaze]:
+    return frozenset(layer.glaze for piece in pieces for layer in piece.layers)
 
 
 # ---- pieces and glazes -----------------------------------------------------------------------------------------------
