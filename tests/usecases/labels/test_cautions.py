@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from printing.labels.labels import refuses
@@ -109,7 +111,7 @@ def test_a_buckets_label_gives_the_first_order_of_each_danger_of_its_glaze(how: 
     assert said(food_on("label")) in words
 
 
-def words_of(**facts: object) -> str:
+def words_of(**facts: Any) -> str:  # noqa: ANN401 -- any fact of a glaze
     """The words of a bucket's label."""
     return " ".join(part.text for part in bucket(a_glaze(**facts), COMMON_PRACTICE, ANYONE).parts)
 
