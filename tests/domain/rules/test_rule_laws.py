@@ -147,8 +147,9 @@ def test_a_glaze_without_its_traits_never_makes_a_verdict_worse(
 
 
 @FEWER
-@given(wares(), routes)
-def test_a_clay_that_is_denser_or_stands_more_never_makes_a_verdict_worse(ware: Ware, route: Route) -> None:
+@given(wares(), routes.filter(lambda route: not route.needs_yard))
+def test_a_clay_that_is_denser_or_stands_more_never_makes_a_verdict_worse_indoors(ware: Ware, route: Route) -> None:
+    # Outdoors it may: dense ware cracks when it is pulled hot (common practice).
     stronger = replace(ware.clay, absorption_pct=0.0, slumps_above=CONES[-1])
 
     verdict = judge(replace(ware, clay=stronger), route)
