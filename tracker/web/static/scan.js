@@ -228,7 +228,7 @@ class Door {
     if (!state.out.some((ref) => !known.includes(`-${ref}`))) return;
     this.sound.stop();
     if (navigator.vibrate) navigator.vibrate([300, 100, 300]);
-    document.getElementById("out")?.scrollIntoView({ block: "start" });
+    document.getElementById("leaving")?.scrollIntoView({ block: "start" });
   }
 
   shut(sentence) {
