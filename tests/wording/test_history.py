@@ -38,8 +38,8 @@ LINES = {
     "Bisqued in Front box, firing 4; the code was issued": a_line(StepName.BISQUE, kiln="Front box", firing_id=4),
     "Foot waxed": a_line(StepName.WAX, Stage.WAXED),
     "Waxed with Line wax on the foot": a_line(StepName.WAX, facts={"glaze": "Line wax", "zone": Zone.FOOT}),
-    "Glazed with Still Water on the lip": a_line(StepName.GLAZE, facts={"glaze": "Still Water", "zone": Zone.LIP}),
-    "Waxed with Line wax on the lip": a_line(StepName.GLAZE, facts={"glaze": "Line wax", "zone": Zone.LIP}),
+    "Glazed with Still Water on the rim": a_line(StepName.GLAZE, facts={"glaze": "Still Water", "zone": Zone.LIP}),
+    "Waxed with Line wax on the rim": a_line(StepName.GLAZE, facts={"glaze": "Line wax", "zone": Zone.LIP}),
     "Glazed": a_line(StepName.GLAZE),
     "Put on a shelf": a_line(StepName.SHELVE, place="rack 3", facts={"before": ""}),
     "Taken off its noted shelf": a_line(StepName.SHELVE, facts={"before": "rack 3"}),
@@ -112,7 +112,7 @@ def test_no_step_is_without_words() -> None:
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (a_line(StepName.WASH_OFF, undoes=7), ["Took a slip back."]),
+        (a_line(StepName.WASH_OFF, undoes=7), ["Undid the step before."]),
         (a_line(StepName.CORRECT, reason="wrong tag"), ["Because: wrong tag"]),
         (a_line(StepName.LOSE, reason="broken"), []),
         (

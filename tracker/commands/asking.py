@@ -37,7 +37,7 @@ def code(text: tuple[str, ...], *, as_json: bool) -> None:
         click.echo(json.dumps(values, ensure_ascii=False))
         sys.exit(0 if found or slip else 1)
     if slip:
-        words = _("{text} is slip number {number}, of a piece that has no code yet.")
+        words = _("{text} is ticket number {number}, of a piece that has no code yet.")
         click.echo(say(Message("slip-number", words, text=codes.slip_text(slip), number=str(slip))))
     elif found:
         click.echo(say_all([_place(found), _turned(found)]))

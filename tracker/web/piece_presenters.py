@@ -114,7 +114,7 @@ def ways_shown(ways: Iterable[Way], piece: Piece | None = None) -> list[dict[str
     return [
         {one.name: getattr(way, one.name) for one in fields(way)}
         | {
-            "cone": Message("cone-of-a-way", "{cone}", cone=way.cone),
+            "cone": Message("heat-of-a-way", "{heat}", heat=way.heat),
             "would_open": [Opening(one.message, _where_made(piece, one)) for one in way.would_open] if piece else [],
         }
         for way in ways

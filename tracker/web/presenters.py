@@ -8,6 +8,7 @@ from flask import flash, redirect, request
 
 from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import read, read_slip, slip_text
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal, Unknown
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.rules.queries import QuestionRow
 
@@ -91,10 +91,6 @@ def all_waiting_shown(rows: Iterable[PieceRow], catalogue: Catalogue) -> list[Pl
     return [waiting_shown(row, catalogue) for row in rows]
 
 
-def _named_with_cone(route: Route) -> Message:
-    return Message("firing-and-cone", _("{firing}, {cone}"), firing=route.title, cone=route.cone)
-
-
 def question_shown(question: QuestionRow, catalogue: Catalogue) -> Plain:
     """An open question with the piece it is about."""
     route = catalogue.routes.get(question.route or "")
@@ -104,9 +100,7 @@ def question_shown(question: QuestionRow, catalogue: Catalogue) -> Plain:
         "href": address_of(question.ref),
         "what": question.what,
         "maker": question.maker_name,
-        "route": Message("firing-and-cone", _("{firing}, {cone}"), firing=route.title, cone=route.cone)
-        if route
-        else "",
+        "route": with_heat(route, catalogue.practice.outdoors) if route else "",
         "text": question.text,
         "findings": question.findings,
         "asked_by": question.asked_by,

@@ -164,12 +164,31 @@ def ago(moment: datetime) -> str:
     return said(Message("just-now", _("just now")))
 
 
+def since(moment: datetime) -> str:
+    """The same as the end of a sentence: "9 days ago", or "just now" within a minute."""
+    from tracker.web.auth import house  # noqa: PLC0415 -- as above
+
+    how_long = ago(moment)
+    is_now = (house().clock() - moment).total_seconds() < _A_MINUTE
+    return how_long if is_now else said(Message("so-long-ago", _("{how_long} ago"), how_long=how_long))
+
+
+_A_MINUTE = 60
+
+
 def with_a_capital(text: str) -> str:
     """A sentence as it begins, its other letters as they are."""
     return f"{text[:1].upper()}{text[1:]}"
 
 
-_FILTERS = {"day": day, "moment": to_the_minute, "clock": by_the_clock, "ago": ago, "capitalize_first": with_a_capital}
+_FILTERS = {
+    "day": day,
+    "moment": to_the_minute,
+    "clock": by_the_clock,
+    "ago": ago,
+    "since": since,
+    "capitalize_first": with_a_capital,
+}
 _FILTERS |= {
     "heat": lambda c: read(celsius(c), reader()),
     "heat_rate": lambda c: read(Quantity(c, Unit.CELSIUS_PER_HOUR, 0), reader()),

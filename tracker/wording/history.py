@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, cast
 from tracker.domain.findings import Level
 from tracker.domain.message import PLAIN, Choice, Message, _
 from tracker.domain.pieces.details import Changed, all_changes
+from tracker.domain.pieces.outcomes import came_out
 from tracker.domain.pieces.piece import Stage, StepName
 
 if TYPE_CHECKING:
@@ -183,7 +184,7 @@ _ALSO: Template = Choice(
 
 def _why(line: HistoryRow) -> Message | None:
     if line.undoes is not None:
-        return Message("history-taken-back", _("Took a slip back."))
+        return Message("history-taken-back", _("Undid the step before."))
     if line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
         return Message("history-because", _("Because: {reason}"), reason=line.reason)
     return None
@@ -195,7 +196,7 @@ def _came_out(line: HistoryRow) -> Iterator[Message]:
     if came is None:
         return
     if line.step is StepName.BISQUE and came.is_flawed:
-        yield Message("history-came-out", _("It came out {outcome}."), outcome=came.message)
+        yield Message("history-came-out", _("It came out {flaws}."), flaws=came_out(came.flaws))
     if line.step is not StepName.FIRE or came.survives:
         yield from came.notes
 

@@ -162,7 +162,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Family.OUTSIDE: _("outside"),
     },
     HowOn: {HowOn.DIP: _("dip"), HowOn.POUR: _("pour"), HowOn.SPRAY: _("spray"), HowOn.BRUSH: _("brush")},
-    Zone: {Zone.INSIDE: _("inside"), Zone.OUTSIDE: _("outside"), Zone.LIP: _("lip"), Zone.FOOT: _("foot")},
+    Zone: {Zone.INSIDE: _("inside"), Zone.OUTSIDE: _("outside"), Zone.LIP: _("rim"), Zone.FOOT: _("foot")},
     ThingKind: {
         ThingKind.CLAY: _("clay"),
         ThingKind.GLAZE: _("glaze"),

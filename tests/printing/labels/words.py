@@ -27,7 +27,7 @@ FULL_TAG = Tag(
 
 TAG_WORDS = Words(
     reprint="reprint",
-    slip="slip {slip}",
+    slip="ticket {slip}",
     no_code_yet="no code until bisque",
     nameless=NAMELESS,
     strong="not for food",

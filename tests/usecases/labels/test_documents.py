@@ -49,7 +49,7 @@ def things_of(store: Store, kind: DocumentKind) -> tuple[str, ...]:
 
 
 EXPECTED = {
-    DocumentKind.TAGS: ("decorative, not for food", "slip W1"),
+    DocumentKind.TAGS: ("decorative, not for food", "ticket W1"),
     DocumentKind.SHELVES: ("rack 3", "Scan me, then every piece that stands here."),
     DocumentKind.BUCKETS: ("Food: ", "Goes on by: ", "Never hotter than cone", "Clean up wet"),
     DocumentKind.KILN_DOORS: ("Never in here", "With every firing", "Raku glazes."),

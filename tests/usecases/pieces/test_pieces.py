@@ -10,13 +10,15 @@ import pytest
 
 from tests.reading import said
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
-from tests.studio import NOON, a_new_piece
+from tests.studio import NOON, a_new_piece, a_route
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsAcceptance, NeedsInstructor, Unfit
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.studio.materials import Zone
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
@@ -173,7 +175,7 @@ def test_a_glazed_pot_waits_for_its_kiln(store: Store) -> None:
 
     receipt = pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
-    assert (receipt.message["firing"], receipt.message["cone"]) == ("Mid-range", Cone.parse("6"))
+    assert receipt.message["firing"] == with_heat(a_route(), COMMON_PRACTICE.outdoors)
     (row,) = store.read.pieces.waiting()
     assert (row.ref, row.piece.route, row.waiting_since) == (ref, "mid-range", NOON)
 

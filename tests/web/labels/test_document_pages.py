@@ -136,7 +136,7 @@ def test_the_catalogue_leads_to_the_list_of_papers(room: Room) -> None:
     ada = room.visit(ADA)
 
     assert 'href="/paper"' in ada.get("/catalogue").text
-    assert all(title in ada.get("/paper").text for title in ("Care card", "Not-for-food label", "Pickup slip"))
+    assert all(title in ada.get("/paper").text for title in ("Care card", "Not-for-food label", "Pickup list"))
 
 
 def test_what_is_unticked_leaves_the_sheet_and_stays_in_the_list(room: Room) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
@@ -15,7 +16,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.labels.home_papers import card_of, needs_a_warning, stick_on_of
 from tracker.usecases.labels.tags import tag_of
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pickup, pieces
 from tracker.wording.reader import ANYONE
 
 if TYPE_CHECKING:
@@ -115,3 +116,24 @@ def test_a_flaw_that_shows_only_outside_leaves_the_food_surface_alone(room: Room
     fire(room, ref, Outcome((Flaw.PINHOLED,), outside_only=True))
 
     assert not needs_a_warning(page_of(room, ref), room.store.read.studio())
+
+
+def test_an_underfired_piece_says_that_another_firing_may_mend_it_and_a_claimed_one_says_no_place(room: Room) -> None:
+    ref, ines = a_mug(room), room.visit(INES)
+    fire(room, ref, Outcome.of(Flaw.UNDERFIRED))
+    pieces.shelve(room.store, room.asks(TOM), ref, "pickup, middle")
+
+    fired = unescape(ines.get(f"/p/{ref}").text)
+    pickup.hand_over(room.store, room.asks(TOM), ref)
+    claimed = unescape(ines.get(f"/p/{ref}").text)
+
+    assert "firing it again may mend it (it is underfired)" in fired
+    assert "Shelf: pickup, middle." in fired
+    assert "Shelf:" not in claimed
+
+
+def test_an_s_crack_comes_out_with_its_article(room: Room) -> None:
+    ref = a_mug(room)
+    fire(room, ref, Outcome.of(Flaw.S_CRACK))
+
+    assert "It came out with an S-crack: not for food or drink" in told(room, ref)["page"]

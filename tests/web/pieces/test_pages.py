@@ -11,13 +11,16 @@ import pytest
 from werkzeug.test import TestResponse
 
 from tests.reading import said
-from tests.studio import ADA, INES, MIRA, TOM
+from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Foot, Stage, Use
+from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.firing import firings
+from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
 from tracker.web.piece_presenters import food_words
@@ -63,7 +66,7 @@ def test_a_student_registers_a_piece_and_lands_on_its_page_with_a_slip_number(ro
     (row,) = room.store.read.pieces.of(room.person(INES).id)
     assert (row.piece.height_mm, row.piece.width_mm, row.piece.depth_mm) == (120, 80, 79)
     assert answer.request.path == f"/slip/{row.piece.id}"
-    assert f"goes by its slip number W{row.piece.id}" in words(answer)
+    assert f"goes by its ticket number W{row.piece.id}" in words(answer)
 
 
 def test_a_new_lid_is_tied_to_a_pot_of_ones_own_and_a_pot_of_another_is_refused(room: Room) -> None:
@@ -179,7 +182,7 @@ def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
 def test_every_clay_stands_with_the_temperature_of_its_cones(room: Room) -> None:
     answer = room.visit(INES).get("/pieces/new")
 
-    assert "Roof Tile Red, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
+    assert "Roof Tile Red, earthenware, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
 
 
 # ---- my pieces -------------------------------------------------------------------------------------------------
@@ -389,7 +392,7 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
     for sentence in (
         f"Fired, Low-fire in Front box, firing {number}: crazed by Tom Abara",
         "Put in the queue for Low-fire by Tom Abara",
-        "Glazed with Plum Gloss on the lip by Ines Pell",
+        "Glazed with Plum Gloss on the rim by Ines Pell",
         "Bisqued in Front box, firing 1; the code was issued by Tom Abara",
         "Registered by Ines Pell",
     ):
@@ -537,7 +540,7 @@ def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> N
     ((layer),) = room.piece(cup.ref).layers
     assert (layer.glaze.name, layer.zone) == ("Iron Gate", Zone.LIP)
     assert answer.request.path == f"/p/{cup.code}/glaze"
-    assert "Iron Gate on the lip." in words(answer)
+    assert "Iron Gate on the rim." in words(answer)
 
 
 @pytest.mark.parametrize(
@@ -697,3 +700,70 @@ def test_a_piece_is_put_on_a_shelf_from_its_own_page_and_nowhere_by_a_shelf_with
     assert room.piece(cup.ref).place == "rack 3"
     assert nowhere.status_code == 422
     assert "No shelf was scanned yet." in nowhere.text
+
+
+# ---- what to do now ----------------------------------------------------------------------------------------------
+
+
+def test_a_no_to_the_bisque_is_said_with_its_reason_until_the_piece_changes(room: Room) -> None:
+    ref = room.greenware(INES, clay="Box of scraps").ref
+    number = int(questions.ask(room.store, room.asks(INES), ref, "May it?", route="bisque").extra["question"])
+    questions.answer(room.store, room.asks(ADA), number, "It may be raku clay.", allows=False)
+
+    told = room.visit(INES).get(f"/slip/{ref[1:]}")
+    room.clock.pass_by(minutes=1)
+    pieces.set_right(room.store, room.asks(INES), ref, Told(height_mm=118))
+    changed = room.visit(INES).get(f"/slip/{ref[1:]}")
+
+    assert "Not to be fired as it is. Keep it on its shelf." in words(told)
+    assert "The instructor said no to Bisque: “It may be raku clay.”" in words(told)
+    assert "the instructor about Bisque" not in words(told)
+    assert "the instructor about Outdoor, raku" in words(told)
+    assert "Waiting for the bisque." in words(changed)
+
+
+def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> None:
+    answer = room.visit(INES).get("/pieces/new").text
+
+    offered = re.findall(r'<option value="([^"]+)"[^>]*>([^<]+)</option>', answer)
+    clays = [one for one in offered if one[0] in room.store.read.catalogue().clays]
+
+    assert len(clays) == len(room.store.read.catalogue().clays)
+    assert clays[-1] == ("Box of scraps", "I don&#39;t know what clay it is (Box of scraps)")
+
+
+def test_a_glaze_over_another_is_judged_for_the_inside_of_a_piece_for_food(room: Room) -> None:
+    ref = room.bisqued(INES, use=Use.FOOD, clay="Middle Grey").ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
+    piece, catalogue = room.piece(ref), with_thing(a_studio(), a_glaze("Rain Barrel")).catalogue
+
+    found = {
+        zone: next(one for one in shelf.candidates_for(piece, catalogue, zone) if one.name == "Rain Barrel")
+        for zone in (Zone.OUTSIDE, shelf.most_careful_zone(piece))
+    }
+
+    assert "layered-for-food" not in {one.rule for one in found[Zone.OUTSIDE].findings}
+    assert "layered-for-food" in {one.rule for one in found[Zone.INSIDE].findings}
+    answer = room.visit(INES).get(f"/p/{ref}/glaze")
+    assert "Judged for the inside and the rim, where food touches it." in words(answer)
+
+
+def test_raw_glaze_is_washed_off_the_glazing_page_only_after_a_question(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+
+    answer = room.visit(INES).get(f"/p/{ref}/glaze")
+
+    assert "Wash off the raw glaze? Every raw layer comes off." in words(answer)
+    assert "Record as washed off" in words(answer)
+
+
+def test_layers_alike_are_one_line(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+    for zone in (Zone.OUTSIDE, Zone.OUTSIDE, Zone.LIP):
+        pieces.glaze(room.store, room.asks(INES), ref, "Still Water", zone)
+
+    told = words(room.visit(INES).get(f"/p/{ref}"))
+
+    assert told.count("2 layers") == 1
+    assert "rim" in told

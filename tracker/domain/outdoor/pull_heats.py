@@ -41,6 +41,12 @@ def heat_of(route: Route, practice: OutdoorPractice) -> Cone | Quantity:
     return celsius(pull_c(route.kind, practice)) if route.is_pulled_hot else route.cone
 
 
+def with_heat(route: Route, practice: OutdoorPractice) -> Message:
+    """A firing type with its heat: "Mid-range, cone 6", or "Outdoor, raku, pulled at 982 °C"."""
+    heat = pulled_at(route.kind, practice) if route.is_pulled_hot else route.cone
+    return Message("firing-and-heat", _("{firing}, {heat}"), firing=route.title, heat=heat)
+
+
 def fired_to(route: Route, practice: OutdoorPractice) -> Message:
     """How hot a firing gets, in few words: the heat at which its ware is pulled, or else its cone."""
     if route.is_pulled_hot:

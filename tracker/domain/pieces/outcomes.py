@@ -11,6 +11,8 @@ from tracker.domain.message import Message, _
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from tracker.domain.message import Fact
+
 
 class Flaw(StrEnum):
     """One fault of a fired piece; in this order several are told of one piece (common practice)."""
@@ -53,6 +55,16 @@ NEVER_FOOD = CRACKS | {Flaw.UNDERFIRED}
 
 SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.SHIVERED}
 """Flaws with which a food surface, the inside and the rim, holds no food: it traps it, leaks, or sheds glass."""
+
+
+MENDED_BY_FIRE = frozenset({Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.UNDERFIRED})
+"""Flaws that another firing often mends (common practice)."""
+
+
+def came_out(flaws: Iterable[Flaw]) -> tuple[Fact, ...]:
+    """Flaws as they follow "came out": "crazed", "with an S-crack"."""
+    s_crack = Message("with-an-s-crack", _("with an S-crack"))
+    return tuple(s_crack if one is Flaw.S_CRACK else one for one in flaws)
 
 
 def in_order(flaws: Iterable[Flaw]) -> tuple[Flaw, ...]:

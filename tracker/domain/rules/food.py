@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
-from tracker.domain.pieces.outcomes import CRACKS, Flaw
+from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
 from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
@@ -268,7 +268,7 @@ def _crackled(case: Case) -> Facts | None:
 
 def _flawed(case: Case) -> Facts | None:
     flaws = case.ware.spoilt_by if case.ware.flaws else ()
-    return {"heals": "no" if _FOR_GOOD & set(flaws) else "yes", "flaws": flaws} if flaws else None
+    return {"heals": "no" if _FOR_GOOD & set(flaws) else "yes", "flaws": came_out(flaws)} if flaws else None
 
 
 def _overfired(case: Case) -> Facts | None:

@@ -97,10 +97,12 @@ def suggestions(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[Suggest
 
 def _goes_to(route: Route, *, dry: Quantity | None = None) -> Message:
     """That it could go this way; `dry` is for how long a fresh coat dries first."""
+    # What is pulled hot is pulled by its pyrometer: its cone would be read as that heat.
+    words = _("{route}") if route.is_pulled_hot else _("{route}, {cone}")
+    where = Message("firing-and-cone", words, route=route.title, cone=None if route.is_pulled_hot else route.cone)
     if dry is None:
-        return Message("could-go", _("it could go to {route}, {cone}"), route=route.title, cone=route.cone)
-    words = _("it could go to {route}, {cone}, once dry for {hours}")
-    return Message("could-go-dry", words, route=route.title, cone=route.cone, hours=dry)
+        return Message("could-go", _("it could go to {firing}"), firing=where)
+    return Message("could-go-dry", _("it could go to {firing}, once dry for {hours}"), firing=where, hours=dry)
 
 
 # ---- preparing -------------------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from tracker.domain.findings import Approval, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS
 from tracker.domain.pieces.piece import Stage, StepName
@@ -355,10 +356,9 @@ def must_join(change: Change, firing: Firing, piece: Piece) -> Route:
     belongs = change.catalogue.route(piece.route)
     message = Message(
         "wrong-queue",
-        _("{piece} waits for {belongs}, {cone}, not for {route}."),
+        _("{piece} waits for {belongs}, not for {route}."),
         piece=piece.ref,
-        belongs=belongs.title,
-        cone=belongs.cone,
+        belongs=with_heat(belongs, change.catalogue.practice.outdoors),
         route=firing.route.title,
     )
     raise NotAStep(message, Message("put-on-shelf", _("Put it back on the {belongs} shelf."), belongs=belongs.title))

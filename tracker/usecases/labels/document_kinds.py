@@ -174,7 +174,7 @@ _HOME = (
     ),
     Kind(
         name=DocumentKind.PICKUP_SLIP,
-        title=Message("pickup-slip", _("Pickup slip")),
+        title=Message("pickup-slip", _("Pickup list")),
         says=Message("pickup-slip-is", _("Which pieces went to whom and on which day, with a line to sign.")),
         right=Right.HAND_OVER,
         stocks=card_stocks,

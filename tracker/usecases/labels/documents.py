@@ -139,7 +139,7 @@ _TOO_SMALL = {
     DocumentKind.BADGES.value: _("{stock} is too small for a badge: {reasons}."),
     DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),
     DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a label for ware not for food: {reasons}."),
-    DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup slip: {reasons}."),
+    DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup list: {reasons}."),
 }
 
 

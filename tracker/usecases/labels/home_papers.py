@@ -16,6 +16,7 @@ from printing.labels.home_papers import (
     stick_on,
 )
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
@@ -25,6 +26,7 @@ from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, fo
 from tracker.domain.rules.kiln import NO_LINER
 from tracker.domain.rules.rule import names_of
 from tracker.domain.studio.cautions import food_on
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Zone
 from tracker.wording.render import listed, say, say_all
@@ -37,7 +39,7 @@ if TYPE_CHECKING:
     from printing.labels.stock import Stock
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.rules.food_standing import FoodAnswer
-    from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.catalog import Catalogue, Studio
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PiecePage
     from tracker.wording.reader import Reader
@@ -119,7 +121,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             says=_says(answer, reader, is_smoked=route is not None and route.needs_yard),
             code=piece.ref,
             whose=beside([piece.what, page.row.maker], reader),
-            made_of=say(_made_of(piece, route), reader),
+            made_of=say(_made_of(page, catalogue), reader),
             said=care_words(reader),
             tested=_each(tested, reader),
             untested=_each(untested, reader),
@@ -236,26 +238,43 @@ _NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED})
 """The rules about food that ask for no test."""
 
 
-def _made_of(piece: Piece, route: Route | None) -> Message:
-    was_fired = route is not None and piece.stage in {Stage.FIRED, Stage.CLAIMED}
+def _made_of(page: PiecePage, catalogue: Catalogue) -> Message:
+    piece = page.piece
+    fired = _fired(page, catalogue) if piece.stage in {Stage.FIRED, Stage.CLAIMED} else None
     return Message(
         "made-of",
         Choice("told", _MADE_OF),
-        told=f"{'fired' if was_fired else 'raw'}, {'coded' if piece.code else 'slip'}",
+        told=f"{'fired' if fired else 'raw'}, {'coded' if piece.code else 'uncoded'}",
         clay=piece.clay.name,
-        glazes=_glazes_on(piece, was_fired=was_fired),
-        firing=route.title if route else "",
-        cone=route.cone if route else None,
-        slip=slip_text(piece.id),
+        glazes=_glazes_on(piece, was_fired=fired is not None),
+        fired=fired,
+        ticket=slip_text(piece.id),
     )
 
 
 _MADE_OF = {
-    "fired, coded": _("{clay}; {glazes}; fired {firing}, {cone}; slip {slip}"),
-    "fired, slip": _("{clay}; {glazes}; fired {firing}, {cone}"),
-    "raw, coded": _("{clay}; {glazes}; slip {slip}"),
-    "raw, slip": _("{clay}; {glazes}"),
+    "fired, coded": _("{clay}; {glazes}; fired {fired}; ticket {ticket}"),
+    "fired, uncoded": _("{clay}; {glazes}; fired {fired}"),
+    "raw, coded": _("{clay}; {glazes}; ticket {ticket}"),
+    "raw, uncoded": _("{clay}; {glazes}"),
 }
+
+
+def _fired(page: PiecePage, catalogue: Catalogue) -> Message | None:
+    """Its last firing, to that firing's own heat; before an overglaze firing the one that melted its glaze."""
+    routes: list[Route] = []
+    for line in page.history:
+        route = catalogue.routes.get(line.route or "")
+        if line.step is StepName.FIRE and route is not None:
+            routes.append(route if line.firing_target is None else route.at(line.firing_target))
+    if not routes:
+        return None
+    last = with_heat(routes[-1], catalogue.practice.outdoors)
+    melted = [route for route in routes if route.kind is not RouteKind.OVERGLAZE]
+    if routes[-1].kind is not RouteKind.OVERGLAZE or not melted:
+        return last
+    first = with_heat(melted[-1], catalogue.practice.outdoors)
+    return Message("fired-then", _("{first}, then {last}"), first=first, last=last)
 
 
 def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:

@@ -118,7 +118,7 @@ def _words(reader: Reader) -> Words:
     more = Plural("count", "and {count} more: see page", "and {count} more: see page")
     return Words(
         reprint=say(Message("tag-reprint", _("reprint")), reader),
-        slip=say(Message("tag-slip", _("slip {slip}"), slip="{slip}"), reader),
+        slip=say(Message("tag-ticket", _("ticket {slip}"), slip="{slip}"), reader),
         no_code_yet=say(Message("tag-no-code-yet", _("no code until bisque")), reader),
         nameless=say(NAMELESS, reader),
         strong=say(_NOT_FOR_FOOD, reader),

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import Either, Message, Sentences, _
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.outdoor.pull_heats import with_heat
+from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, judge_in, judge_layers_in
 from tracker.domain.rules.food_standing import glaze_standing
 from tracker.domain.studio.materials import ON_CLAY, Coat, Family, Layer, Trait, Zone
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
-    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Glaze
 
 _FAMILIES = {
@@ -77,11 +77,16 @@ class Candidate:
 def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
     """Every glaze on the shelf, judged for this zone of the piece; by family from cool to hot, the kindest first.
 
-    Of the foot alone do the rules ask whether glaze is on it: inside, lip and outside are one to them, since what may
-    not touch food may be nowhere on a piece for food.
+    The rules ask of the foot whether glaze is on it, and of inside and rim which glazes meet there on a piece for food;
+    what may not touch food may be nowhere on such a piece.
     """
     judged = [_judged(piece, glaze, catalogue, zone) for glaze in catalogue.glazes.values() if not glaze.retired]
     return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
+
+
+def most_careful_zone(piece: Piece) -> Zone:
+    """The zone for which a glaze is judged while none is chosen: where food comes, on a piece for food."""
+    return Zone.INSIDE if piece.use is Use.FOOD else Zone.OUTSIDE
 
 
 def goes_on_now(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> bool:
@@ -101,6 +106,7 @@ def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate,
 def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Candidate:
     ware = piece.wearing(Layer(glaze, zone))
     verdict = judge_layers_in(catalogue, ware)
+    outdoors = catalogue.practice.outdoors
     routes = [route for route in catalogue.glazed_routes if ware.may_come_to(route)]
     leaves = [route for route in routes if judge_in(catalogue, ware, route).level <= verdict.level]
     return Candidate(
@@ -112,7 +118,7 @@ def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Can
         bucket=glaze.bucket,
         verdict=verdict.word,
         findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
-        leaves=() if verdict.level is Level.REFUSE else tuple(map(_to, leaves)),
+        leaves=() if verdict.level is Level.REFUSE else tuple(with_heat(one, outdoors) for one in leaves),
         goes_on_now=goes_on_now(piece, glaze, catalogue),
     )
 
@@ -124,10 +130,6 @@ _NOTHING_STAYS = Message("nothing-stays", _("nothing of it stays"))
 def cones_of(glaze: Glaze | Clay) -> Message:
     """The heats that a glaze or a clay is made for."""
     return Message("cones", "{cones}", cones=ConeRange(glaze.cone_low, glaze.cone_high))
-
-
-def _to(route: Route) -> Message:
-    return Message("firing-to", "{firing}, {cone}", firing=route.title, cone=route.cone)
 
 
 def _facts(glaze: Glaze) -> tuple[Message, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
 from tracker.domain.message import Choice, Fact, Message, Template, _
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.details import Told, all_changes, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
@@ -297,8 +298,9 @@ def _queue(
         undoes=undoes,
     )
     number = change.save(piece, after, line, waits_since=waits_since)
-    words = _("{piece}: waits for {firing}, {cone}.")
-    return _receipt(after, "queued", words, line=number, firing=route.title, cone=route.cone)
+    words = _("{piece}: waits for {firing}.")
+    firing = with_heat(route, change.catalogue.practice.outdoors)
+    return _receipt(after, "queued", words, line=number, firing=firing)
 
 
 def _must_belong(piece: Piece, route: Route) -> None:

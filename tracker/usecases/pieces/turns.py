@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
+from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
 from tracker.domain.pieces.piece import LINE, Stage, StepName
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
+    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalogue
     from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import HistoryRow, PiecePage, PieceRow
+    from tracker.store.pieces.queries import PiecePage, PieceRow
+    from tracker.store.rules.queries import QuestionRow
 
 _STILL_TO_FIRE = {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED}
 
@@ -42,8 +43,13 @@ _DONE = Message("done-with", _("Done."))
 _LOST = Message("turn-lost", _("Lost."))
 _DRYING = Turn(
     Message("waits-for-bisque", _("Waiting for the bisque.")),
-    Message("drying", _("Its slip lies with it on the greenware shelf until it is bone dry.")),
+    Message("drying", _("Keep its ticket with it on the greenware shelf until it is bone dry.")),
 )
+_DECLINED = Turn(
+    Message("not-fired-as-it-is", _("Not to be fired as it is.")),
+    Message("kept-on-its-shelf", _("Keep it on its shelf.")),
+)
+_TO_PICK_UP_OR_FIRE = Message("to-pick-up-or-fire", _("to pick it up, or to have it fired again."))
 _GLAZED_RAW = Turn(
     Message("glazed-raw-waits", _("Glazed raw:")),
     Message("to-fire-once", _("it needs the instructor's yes to fire once, or its glaze washed off.")),
@@ -81,8 +87,8 @@ _TURNS: dict[Stage, tuple[Turn, Turn]] = {
 """What each stage waits for, told to its maker and to everybody else; a queue names its route."""
 
 
-def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
-    """What a piece waits for, told to the person who reads it."""
+def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue, declined: QuestionRow | None = None) -> Turn:
+    """What a piece waits for, told to the person who reads it; `declined` is the no that it got last, if any."""
     piece, mine = row.piece, row.piece.maker_id == reader.id
     if row.firing_id is not None:
         words = _("It is in {kiln}, firing {firing}. Nothing to do until that is unloaded.")
@@ -108,19 +114,44 @@ def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue) -> Turn:
         if mine:
             return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=heat))
         return Turn(who, Message("firing-to-cone", _("{cone}."), cone=heat))
-    raw_glazed = piece.is_raw and piece.has_glaze
-    for_maker, for_others = (_GLAZED_RAW, _GLAZED_RAW) if raw_glazed else _TURNS[piece.stage]
+    for_maker, for_others = _by_stage(piece, declined)
     return for_maker if mine else for_others
 
 
-def passed_stages(history: Sequence[HistoryRow]) -> frozenset[str]:
-    """The stages a piece has gone through since it last went back to an earlier one."""
-    passed: list[Stage] = []
-    for line in history:
+def _by_stage(piece: Piece, declined: QuestionRow | None) -> tuple[Turn, Turn]:
+    """What a piece waits for that waits in no queue and no kiln, told to its maker and to everybody else."""
+    if piece.is_raw and piece.has_glaze:
+        return _GLAZED_RAW, _GLAZED_RAW
+    if piece.stage is Stage.GREENWARE and declined is not None:
+        return _DECLINED, _DECLINED
+    if piece.stage is Stage.FIRED and (flaws := tuple(one for one in piece.flaws if one in MENDED_BY_FIRE)):
+        words = _("firing it again may mend it (it is {flaws}). Ask staff, or pick it up at the pickup shelf.")
+        asks = Message("ask-to-fire-again", words, flaws=flaws)
+        return Turn(_YOURS, asks, yours=True), Turn(_MAKER, _TO_PICK_UP_OR_FIRE)
+    return _TURNS[piece.stage]
+
+
+def passed_stages(page: PiecePage) -> frozenset[str]:
+    """The stages a piece has gone through since it last went back to an earlier one.
+
+    What was glazed raw is glazed, though it stayed greenware until its one firing.
+    """
+    passed: list[Stage] = [Stage.GLAZED] if page.piece.has_glaze else []
+    for line in page.history:
         if line.to in LINE:
             here = LINE.index(line.to)
-            passed = [stage for stage in passed if LINE.index(stage) < here] + [line.to]
+            passed = [stage for stage in passed if LINE.index(stage) < here or stage is Stage.GLAZED] + [line.to]
     return frozenset(map(str, passed))
+
+
+def declined_by(page: PiecePage) -> QuestionRow | None:
+    """The last answer to a question for a firing, while it is a no and nothing was done with the piece since."""
+    answered = [one for one in page.questions if one.route is not None and one.answered_at is not None]
+    last = max(answered, key=lambda one: (one.answered_at, one.id), default=None)
+    is_over = page.row.question_open or page.piece.route is not None or page.piece.stage not in _STILL_TO_FIRE
+    if last is None or last.answered_at is None or last.allows or is_over:
+        return None
+    return last if all(line.at <= last.answered_at for line in page.history) else None
 
 
 def loss_of(page: PiecePage) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.pieces.piece import STEPS, NewPiece, Piece, Stage, StepName
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.suggestions import Suggestion, suggestions
@@ -32,14 +33,14 @@ _ALLOWED = Message("allowed", _("The instructor has allowed it."))
 class Way:
     """One way of firing, judged for a piece: what stands against it, and what may be done about it.
 
-    `kilns` names those that fire this way. `warnings` have to be accepted by name; `asks` wait for the instructor;
-    `is_open` says that the piece may be queued here once the warnings are accepted. `would_open` holds each change
-    after which nothing would stand against this way.
+    `heat` is its cone, or the heat at which its ware is pulled. `kilns` names those that fire this way. `warnings` have
+    to be accepted by name; `asks` wait for the instructor; `is_open` says that the piece may be queued here once the
+    warnings are accepted. `would_open` holds each change after which nothing would stand against this way.
     """
 
     route: str
     name: str
-    cone: Cone
+    heat: Cone | Message
     verdict: str
     findings: tuple[Finding, ...]
     warnings: tuple[Finding, ...] = ()
@@ -64,7 +65,13 @@ def ways_for(
     """
     ways = [
         replace(
-            _way(route, Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings)), leaves, ware),
+            _way(
+                route,
+                Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings)),
+                leaves,
+                ware,
+                catalogue,
+            ),
             kilns=_kilns_for(route, catalogue),
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
         )
@@ -101,13 +108,15 @@ def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Sugge
     return tuple(one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
 
 
-def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece) -> Way:
+def _way(
+    route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece, catalogue: Catalogue
+) -> Way:
     settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
     fits = isinstance(ware, Piece) and ware.stage in _OPEN_TO_A_QUEUE and ware.may_wait_for(route)
     return Way(
         route=route.name,
         name=route.title,
-        cone=route.cone,
+        heat=pulled_at(route.kind, catalogue.practice.outdoors) if route.is_pulled_hot else route.cone,
         verdict=settled.word,
         findings=_worth_saying(settled),
         warnings=settled.of(Level.WARN),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
@@ -14,7 +15,7 @@ from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.piece import STAYS, Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.suggestions import Change, suggestions
-from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ClayKind, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.page_forms import (
@@ -39,7 +40,7 @@ from tracker.usecases.pieces.actions import (
     steps_for,
 )
 from tracker.usecases.pieces.lookup import find_row
-from tracker.usecases.pieces.turns import loss_of, passed_stages, turn_of
+from tracker.usecases.pieces.turns import declined_by, loss_of, passed_stages, turn_of
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 from tracker.usecases.studio.people import person_called
@@ -59,6 +60,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import NewPiece, Piece
+    from tracker.domain.studio.materials import Clay
     from tracker.forms.page_forms import NewLayer
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.rules.queries import QuestionRow
@@ -151,14 +153,10 @@ def _in_full(refusal: Refusal) -> Message:
 def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece | None = None) -> str:
     reader = house().store.read
     catalogue = reader.catalogue()
-    clays: dict[str, list[tuple[str, str]]] = {}
-    in_use = (clay for clay in catalogue.clays.values() if not clay.retired)
-    for clay in sorted(in_use, key=lambda clay: (clay.kind, clay.name)):
-        words = f"{clay.name}, {said(shelf.cones_of(clay))}"
-        clays.setdefault(str(clay.kind), []).append((clay.name, words))
+    in_use = sorted((clay for clay in catalogue.clays.values() if not clay.retired), key=_as_listed)
     return render_template(
         "pieces/new_piece.html",
-        clays=list(clays.items()),
+        clays=[(clay.name, said(_offered(clay))) for clay in in_use],
         builds=tuple(Build),
         uses=tuple(Use),
         people=reader.people.listed() if g.person.may(Right.MOVE) else (),
@@ -168,6 +166,18 @@ def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece
         problems=problems or {},
         typed=request.form,
     )
+
+
+def _as_listed(clay: Clay) -> tuple[bool, str, str]:
+    """Clays of one kind together; last what stands for a clay that its maker can't name."""
+    return clay.kind is ClayKind.UNKNOWN, clay.kind, clay.name
+
+
+def _offered(clay: Clay) -> Message:
+    if clay.kind is ClayKind.UNKNOWN:
+        return Message("clay-not-known", _("I don't know what clay it is ({clay})"), clay=clay.name)
+    cones = shelf.cones_of(clay)
+    return Message("clay-offered", _("{clay}, {kind}, {cones}"), clay=clay.name, kind=clay.kind, cones=cones)
 
 
 # ---- one piece -------------------------------------------------------------------------------------------------
@@ -184,7 +194,7 @@ def piece(code: str) -> ResponseReturnValue:
 @pages.get("/slip/<int:number>")
 @allows(Right.SEE_OWN)
 def slip(number: int) -> ResponseReturnValue:
-    """The page of the piece with this slip number; once it has a code it is known by that."""
+    """The page of the piece with this ticket number; once it has a code it is known by that."""
     row = find_row(house().store.read, f"W{number}", g.person)
     return _piece_page(row) if row.piece.code is None else redirect(telling.address_of(row.ref))
 
@@ -245,7 +255,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     seen = pot.at(house().clock())
     ways = ways_for(seen, catalogue, page.leaves, pot.stage, page.questions) if is_to_fire else ()
     can = steps_for(pot, by, in_kiln=row.firing_id is not None)
-    passed = passed_stages(page.history)
+    passed = passed_stages(page)
     return render_template(
         "pieces/piece.html",
         row=page.row,
@@ -262,7 +272,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
             for line in page.history
             if str(line.to) in passed and line.step not in STAYS
         },
-        turn=turn_of(page.row, by, catalogue),
+        turn=turn_of(page.row, by, catalogue, declined_by(page)),
         main=main_action(pot, can, times_printed=page.times_printed),
         main_way=first_open(ways, pot, can),
         is_glazing_offered=StepName.DECORATE in can or (StepName.GLAZE in can and pot.stage is Stage.GLAZED),
@@ -272,6 +282,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         mates=[telling.row_for_list(mate, turn_of(mate, by, catalogue), "") for mate in page.mates],
         album=album_shown(page.row),
         questions=page.questions,
+        declined=declined_by(page),
         others_asked=reader.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},
         route_titles={route.name: route.title for route in catalogue.routes.values()},
@@ -289,18 +300,22 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     )
 
 
-def _coats(pot: Piece) -> list[dict[str, str]]:
-    """The layers of a piece as the macro `layers` shows them, the first coat first."""
+def _coats(pot: Piece) -> list[dict[str, Any]]:
+    """The layers of a piece as the macro `layers` shows them, the first first; alike ones that follow are one line."""
+    alike = groupby(pot.layers, key=lambda layer: (layer.glaze, layer.zone))
     return [
         {
-            "name": layer.glaze.name,
-            "zone": str(layer.zone),
-            "kind": said(Message("burns-away", _("burns away")))
-            if layer.glaze.burns_away
-            else said(shelf.cones_of(layer.glaze)),
+            "name": glaze.name,
+            "zone": zone,
+            "kind": said(Message("burns-away", _("burns away")) if glaze.burns_away else shelf.cones_of(glaze)),
+            "how": said(_alike(len(list(many)))),
         }
-        for layer in pot.layers
+        for (glaze, zone), many in alike
     ]
+
+
+def _alike(count: int) -> Message | None:
+    return Message("layers-alike", _("{count} layers"), count=count) if count > 1 else None
 
 
 # ---- glazing ---------------------------------------------------------------------------------------------------
@@ -389,7 +404,7 @@ def _must_say_all(piece: Piece, coat: NewLayer) -> None:
 def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     reader = house().store.read
     sent = {**request.args.to_dict(), **request.form.to_dict()}
-    zone = Zone(sent["zone"]) if sent.get("zone") in set(Zone) else Zone.OUTSIDE
+    zone = Zone(sent["zone"]) if sent.get("zone") in set(Zone) else shelf.most_careful_zone(row.piece)
     foot = Foot(sent["foot"]) if sent.get("foot") in set(Foot) else row.piece.foot
     candidates = shelf.candidates_for(replace(row.piece, foot=foot), reader.catalogue(), zone)
     asked: dict[str, list[QuestionRow]] = {}

@@ -10,6 +10,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.quantities import percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
@@ -129,7 +130,9 @@ def _page(
         limit=catalogue.practice.food_absorption_pct,
         glazes=[_glaze_shown(one, regime) for one in _in_use(catalogue.glazes.values())],
         clays=[_clay_shown(one) for one in _in_use(catalogue.clays.values())],
-        routes=[(route.name, f"{route.title}, {shown(route.cone)}") for route in catalogue.routes_by_heat],
+        routes=[
+            (route.name, said(with_heat(route, catalogue.practice.outdoors))) for route in catalogue.routes_by_heat
+        ],
         metals=[(str(metal), metal.in_words) for metal in Metal],
         atmospheres=[(str(one), said(Message("atmosphere", "{air:capital}", air=one))) for one in Atmosphere],
         soaks=[(str(soak), said(_SOAKS[soak])) for soak in Soak],

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
 from tracker.domain.message import Message, _
+from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.quantities import percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
@@ -28,7 +29,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalogue as known
 from tracker.web.presenters import paper_asked
 from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
-from tracker.web.wording import reader, said, shown
+from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -162,7 +163,7 @@ def _form(
     refusal: Refusal | None = None,
     question: ConeQuestion | None = None,
 ) -> str:
-    schema = CATALOGUE[sort](old)
+    schema, outdoors = CATALOGUE[sort](old), known().practice.outdoors
     return render_template(
         "studio/catalog_entry.html",
         sort=sort,
@@ -176,7 +177,7 @@ def _form(
         version=house().store.read.version(),
         sections=sections(schema),
         labels=labels(schema),
-        choices={"routes": [(one.name, f"{one.title}, {shown(one.cone)}") for one in known().routes_by_heat]},
+        choices={"routes": [(one.name, said(with_heat(one, outdoors))) for one in known().routes_by_heat]},
     )
 
 
