@@ -9,10 +9,13 @@ from pathlib import Path
 from tests.commands.conftest import Run
 from tests.staffed import TOM, asked_by, open_studio, queued, started
 from tracker.domain.cones import Cone
+from tracker.domain.labels.stock import Paper
+from tracker.domain.quantities import Units
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.forms.studio.studio_file import read_studio, write_studio
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
+from tracker.usecases.studio import catalog as catalogue
 
 
 def _glazes(database: str) -> dict[str, bool]:
@@ -109,3 +112,21 @@ def test_a_changed_cone_is_told_from_what_to_what_and_one_that_does_not_fit_is_r
         "glaze Copper Wink: family outdoor → low-fire, top cone 06 → 4 (998 °C → 1,162 °C), "
         "and unusual cones confirmed no → yes\n"
     ) in done.stdout
+
+
+def test_what_is_wrong_in_a_file_is_said_in_the_studios_units(run: Run, studio: str, studio_file: Path) -> None:
+    text = studio_file.read_text(encoding="utf-8")
+    store = Store(studio, lambda count: count - 1)
+    try:
+        ada = store.read.people.staff()[0]
+        catalogue.set_units(store, asked_by(ada), Units.US, Paper.LETTER)
+    finally:
+        store.close()
+    studio_file.with_name("new.toml").write_text(
+        text.replace('kind = "bisque"\ncone = "06"', 'kind = "bisque"\ncone = "5"'), encoding="utf-8"
+    )
+
+    result = run("--database", studio, "change-studio", "new.toml", "--yes")
+
+    assert result.exit_code == 1
+    assert "cone 5, 2,167 °F doesn't fit bisque firings" in result.stderr

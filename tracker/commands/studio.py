@@ -56,8 +56,9 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
 
     if as_json and not yes:
         raise click.UsageError("A script that wants JSON says --yes: nobody is there to ask.")
-    wanted = read_studio(text_of(path))
     with house.store() as store:
+        # Read with the studio open, so that what is wrong in the file is said in its units.
+        wanted = read_studio(text_of(path))
         request, seen = house.request(store, by), store.read.version()
         ahead = catalogue.look_ahead(store.read, merged(store.read.studio(), wanted), request.at)
         if ahead.problems:

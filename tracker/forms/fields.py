@@ -419,8 +419,10 @@ def number(
         return value
 
     def show(value: float | None, units: Units) -> list[str]:
-        if value is None or measure is None or units is Units.METRIC:
+        if value is None or measure is None:
             return _texts(value)
+        if units is Units.METRIC:
+            return _texts(round(value, _METRIC_DECIMALS.get(measure, 1)))
         return _texts(round(in_units(value, measure, units), _DECIMALS.get(measure, 1)))
 
     return Typed(
@@ -435,8 +437,11 @@ def number(
     )
 
 
-_DECIMALS = {Unit.MM: 3, Unit.KILOGRAMS: 2, Unit.CELSIUS: 0}
+_DECIMALS = {Unit.MM: 2, Unit.KILOGRAMS: 1, Unit.CELSIUS: 0}
 """How many decimals a number is shown with in US units, where it is not one."""
+
+_METRIC_DECIMALS = {Unit.KILOGRAMS: 2}
+"""The same in metric units: what was typed in °F is no whole number of °C. What is left as shown stays as stored."""
 
 _ROUNDED = 0.05
 """How far beyond a bound a number may be that was rounded to be shown."""

@@ -10,9 +10,11 @@ import pytest
 from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route
 from tracker.domain.cones import Cone
-from tracker.domain.studio.changed_facts import changed_facts
-from tracker.domain.studio.kilns import Atmosphere, Kiln
+from tracker.domain.studio.changed_facts import changed_facts, changed_settings
+from tracker.domain.studio.kilns import Atmosphere, Fuel, Kiln, Room
+from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Trait
+from tracker.domain.studio.settings import COMMON_PRACTICE
 
 KILN = Kiln(name="Cask", routes=frozenset({"bisque"}))
 
@@ -31,6 +33,12 @@ KILN = Kiln(name="Cask", routes=frozenset({"bisque"}))
             {"family": Family.HIGH_FIRE, "food": FoodStanding.UNTESTED, "traits": frozenset({Trait.RUNNY})},
             ["family mid-range → high-fire", "food declared → untested", "traits none → runny"],
             id="family, food and traits",
+        ),
+        pytest.param(
+            replace(KILN, chamber=Room(height_mm=600, round_mm=500)),
+            {"chamber": Room(height_mm=600, round_mm=450), "place": "yard", "fuel": Fuel.GAS},
+            ["place not said → yard", "fuel not said → gas", "chamber diameter 500 mm → 450 mm"],
+            id="a kiln's inside",
         ),
         pytest.param(a_glaze(metals=frozenset({"Cu"})), {"metals": frozenset()}, ["metals Cu → none"], id="metals"),
         pytest.param(
@@ -53,3 +61,15 @@ KILN = Kiln(name="Cask", routes=frozenset({"bisque"}))
 )
 def test_each_changed_fact_that_matters_is_told(old: Any, facts: dict[str, Any], says: list[str]) -> None:  # noqa: ANN401 -- a thing of any sort
     assert [said(one) for one in changed_facts(old, replace(old, **facts))] == says
+
+
+def test_each_setting_that_changes_is_told_from_what_to_what() -> None:
+    logs = replace(COMMON_PRACTICE.logs, gap_times=7, hottest_c=1_500)
+    after = replace(COMMON_PRACTICE, food_absorption_pct=1.0, regime=Regime.EU, logs=logs)
+
+    told = [said(one) for one in changed_settings(COMMON_PRACTICE, after)]
+
+    assert told[0].startswith("limits of lead and cadmium ")
+    assert told[1] == "food absorption 3% → 1%"
+    assert any(one.endswith("→ 7 times") for one in told)
+    assert any(one.endswith("→ 1,500 °C") for one in told)

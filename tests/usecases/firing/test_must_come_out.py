@@ -277,6 +277,15 @@ def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_b
     assert the_piece(store, ref).stage is Stage.GLAZED
 
 
+def test_a_firing_type_with_another_cone_names_the_firings_that_stay_at_theirs(store: Store) -> None:
+    firing = started(store)
+    route = replace(store.read.catalogue().route("mid-range"), cone=Cone.parse("5"))
+
+    receipt = catalogue.change(store, asked_by(ADA), route, confirmed=True)
+
+    assert f"firing {firing} in Back box stays at cone 6" in said(receipt.message)
+
+
 # ---- what a person says
 
 

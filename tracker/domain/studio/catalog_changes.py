@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.studio.catalog import Catalogue, Studio, ThingKind
-from tracker.domain.studio.changed_facts import changed_facts
+from tracker.domain.studio.changed_facts import changed_facts, changed_settings
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import never_shown
 from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
@@ -63,7 +63,8 @@ def differences(before: Studio, after: Studio) -> tuple[Message, ...]:
     """Everything that is different, in the order clays, glazes, routes, kilns, and then the studio's own settings."""
     found = [one for kind, part in SHELVES.items() for one in _differences(kind, part, before, after)]
     if before.catalogue.practice != after.catalogue.practice:
-        found.append(Message("practice-changed", _("the studio's practice changed")))
+        facts = changed_settings(before.catalogue.practice, after.catalogue.practice)
+        found.append(Message("settings-changed", _("studio settings: {facts}"), facts=facts))
     if any(getattr(before, fact) != getattr(after, fact) for fact in ("name", "timezone", "address")):
         found.append(Message("studio-changed", _("the studio's name, time zone or address changed")))
     if before.line != after.line:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from printing.labels.stock import EVERY_STOCK
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Fact, Message, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
@@ -149,8 +150,7 @@ def set_practice(
             glazes = {name: replace(one, food=settled(one, practice.regime)) for name, one in glazes.items()}
         return replace(before, catalogue=replace(before.catalogue, practice=practice, glazes=glazes))
 
-    says = Message("practice-settled", _("The practice is settled."))
-    return alter(store, request, "set practice", make, says, practice, seen, confirmed)
+    return alter(store, request, "set practice", make, None, practice, seen, confirmed)
 
 
 def set_units(store: Store, request: Request, units: Units, paper: Paper, *, seen: str | None = None) -> Receipt:
@@ -183,7 +183,8 @@ def look_ahead(reader: Queries, after: Studio, at: datetime) -> Prospect:
     """What would happen if `after` became the studio, without doing it."""
     before = reader.studio()
     problems = _problems(reader, before, after)
-    return Prospect(differences(before, after), problems, () if problems else would_move(reader, after.catalogue, at))
+    different = (*differences(before, after), *_firings_that_stay(reader, before, after))
+    return Prospect(different, problems, () if problems else would_move(reader, after.catalogue, at))
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
@@ -239,6 +240,7 @@ def _change(
     after = with_cones_answered(before, made, answer)
     note_cones(change, before, after, answer)
     different = differences(before, after)
+    different += _firings_that_stay(change.read, before, after)
     if not different:
         return Receipt(message=Message("nothing-different", _("Nothing is different, so nothing was changed.")))
     moved = settle_waiting(change, after.catalogue)
@@ -248,6 +250,17 @@ def _change(
     change.save_studio(after)
     told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)), to_queue_of(fit_to_queue(change)))
     return Receipt(message=together(one for one in told if one), refs=tuple(one.row.ref for one in moved))
+
+
+def _firings_that_stay(reader: Queries, before: Studio, after: Studio) -> tuple[Message, ...]:
+    """Each firing that is planned or being loaded and keeps its cone, though its firing type gets another one."""
+    words = _("firing {firing} in {kiln} stays at cone {cone}")
+    return tuple(
+        Message("firing-stays", words, firing=str(one.id), kiln=one.kiln, cone=str(one.target))
+        for one in reader.firings.listed(limit=EVERY_FIRING)
+        if one.stage in {FiringStage.PLANNED, FiringStage.LOADING}
+        and before.catalogue.routes[one.route].cone != after.catalogue.routes[one.route].cone
+    )
 
 
 def _told(different: tuple[Message, ...]) -> Message:
