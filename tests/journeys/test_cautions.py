@@ -22,7 +22,7 @@ def laid_out(visits: Visits) -> dict[str, object]:
     [
         ("/firings/{loading}", Danger.ELECTRICITY, Danger.HOT_KILN, "input[name=ref]"),
         ("/firings/{lit}/unload", Danger.OPENING, Danger.DUST, "main .btn.main"),
-        ("/outdoor/{session}/run", Danger.GAS, Danger.FIRE, "main .run-heat .btn.main"),
+        ("/outdoor/{session}/run", Danger.HOT_WARE, Danger.GAS, "main .run-heat .btn.main"),
     ],
 )
 def test_the_nearest_danger_and_the_main_action_are_on_the_first_screen_of_a_phone(
