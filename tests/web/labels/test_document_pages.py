@@ -127,7 +127,7 @@ def test_what_cannot_be_printed_is_said(room: Room, wrong: dict[str, str], says:
 def test_a_page_without_a_piece_or_of_no_kind_says_so(room: Room) -> None:
     tom = room.visit(TOM)
 
-    assert "Codes or slips, one to a line" in tom.get("/paper/care").text
+    assert "Codes or ticket numbers, one to a line" in tom.get("/paper/care").text
     assert "Nothing is chosen." in tom.prints("care", {"stock": A6}).text
     assert tom.get("/paper/papyrus").status_code == 404
 
