@@ -76,7 +76,7 @@ def test_a_script_gets_the_likely_codes_of_a_wrong_one(run: Run) -> None:
 def test_a_slip_is_told_from_a_code(run: Run) -> None:
     result = run("code", "w 1042")
 
-    assert "W1042 is slip number 1042" in result.stdout
+    assert "W1042 is ticket number 1042" in result.stdout
 
 
 def test_judging_answers_line_for_line(run: Run, tmp_path: Path) -> None:
