@@ -57,7 +57,7 @@ def _say_each(refusal: Unusable, reader: Reader) -> None:
 
 
 def _version() -> str:
-    """The newest version with its date, "0.2.0, 2026-11-30", as it heads the changes."""
+    """The newest version with its date, "0.3.0, 2026-11-30", as it heads the changes."""
     lines = Path(__file__).with_name("changes.md").read_text(encoding="utf-8").splitlines()
     return next(line.removeprefix("## ") for line in lines if line.startswith("## "))
 
