@@ -146,7 +146,7 @@ def is_of_its_day(session: Session, at: datetime) -> bool:
 
 def planned_for(session: Session) -> Message:
     """When a session is planned for."""
-    return Message("session-planned-for", _("This session is planned for {at}."), at=session.facts.starts_at)
+    return Message("session-planned-for", _("Planned for {at}."), at=session.facts.starts_at)
 
 
 def _round_name(session: Session, firing: Firing) -> Message:
