@@ -29,9 +29,10 @@ def test_the_outdoor_list_says_what_to_look_at_first(visits: Visits) -> None:
     expect(first).to_contain_text("This porcelain measures 240 mm: over 150 mm it may crack when it is pulled hot.")
     assert order.index(large) < order.index(plain), "warnings first, though the other has waited longer"
     expect(page.locator("[data-danger=hot-ware]")).to_be_visible()
-    expect(page.locator("[data-danger=gas]")).to_be_hidden()
-    page.locator("aside.caution summary").click()
     expect(page.locator("[data-danger=gas]")).to_be_visible()
+    expect(page.locator("[data-danger=authority]")).to_be_hidden()
+    page.locator("aside.caution summary").click()
+    expect(page.locator("[data-danger=authority]")).to_be_visible()
 
 
 def test_after_the_instructor_allowed_it_the_staff_can_queue_what_the_rules_ask_about(visits: Visits) -> None:

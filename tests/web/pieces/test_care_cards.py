@@ -40,7 +40,7 @@ def card(room: Room, route: str, *layers: tuple[Glaze, Zone], use: Use = Use.FOO
     [
         pytest.param(
             ((SLATE, Zone.OUTSIDE), (WATER, Zone.INSIDE), (WATER, Zone.LIP), (WAX, Zone.FOOT)),
-            "; Still Water (inside and lip) and Wet Slate (outside); ",
+            "; Still Water (inside and rim) and Wet Slate (outside); ",
             id="liner",
         ),
         pytest.param(((SLATE, Zone.OUTSIDE), (WATER, Zone.OUTSIDE)), "; Still Water over Wet Slate; ", id="one zone"),

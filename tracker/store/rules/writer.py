@@ -66,7 +66,7 @@ class QuestionBook:
     ) -> None:
         """Answer a question nobody has answered; `findings` are what an allowing answer gives leave for.
 
-        `route` is what the answer is about, None for no firing type.
+        `route` is the firing type that the answer is about, where the question named none.
         The answer is pinned to the clay or the glaze of that name, where one is given.
         """
         known = self._known()
@@ -76,12 +76,12 @@ class QuestionBook:
             .values(
                 answered_by=self._request.by.id,
                 answered_at=self._request.at,
-                route=route,
                 allows=allows,
                 answer=text,
                 findings=findings_text(findings),
                 pinned_clay=known.clay_ids[clay] if clay else None,
                 pinned_glaze=known.glaze_ids[glaze] if glaze else None,
+                **({"route": route} if route else {}),
             ),
         )
         if not done.rowcount:
