@@ -54,6 +54,9 @@ CONDITIONS = {
     "coat-fades": "any([layer['high'] < cone and layer['coat'] in ('underglaze', 'slip', 'sigillata') "
     "for layer in layers])",
     "overglaze-burns-off": "any([layer['high'] < cone and layer['coat'] == 'overglaze' for layer in layers])",
+    "overglaze-on-bare-clay": "kind == 'overglaze' and any([layer['coat'] == 'overglaze' for layer in layers])",
+    "slip-on-fired-clay": "kind != 'bisque' and fired_to != None "
+    "and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
     "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
     "glazed-raw": "kind == 'once-fire' and fired_to == None",
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
@@ -99,7 +102,7 @@ CONDITIONS = {
     "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
     "set-on-wadding": "kind in ('soda', 'wood')",
     "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "
-    "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and heat >= clay_low))",
+    "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",
     "wants-oxidation": "air == 'reduction' and any(['wants-oxidation' in layer['traits'] for layer in layers])",
     "wants-reduction": "air == 'oxidation' and any(['wants-reduction' in layer['traits'] for layer in layers])",
     "thick-wall": "kind == 'bisque' and wall > thick",
@@ -190,7 +193,6 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "burnished": ware.burnished,
         "mended": ware.mended,
         "fired_to": ware.fired_to.rank if ware.fired_to else None,
-        "heat": max(route.cone, ware.fired_to or route.cone).rank,
         "on_stilts": Cone.parse("02").rank,
         "flawed": bool(ware.spoilt_by),
         "overfired": not {Flaw.BLOATED, Flaw.OVERFIRED}.isdisjoint(ware.flaws),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from tests.bench import judging
 from tests.bench.__main__ import AT_LEAST, AT_MOST, Row, main
+from tracker.domain.rules.engine import RULES
 
 
 @pytest.mark.parametrize(
@@ -40,3 +42,7 @@ def test_a_part_that_does_not_exist_is_named(capsys: pytest.CaptureFixture[str])
     assert main(["glazes"]) == 2
 
     assert "There is no part glazes" in capsys.readouterr().err
+
+
+def test_the_bench_of_judging_has_a_condition_for_each_rule() -> None:
+    assert set(judging.CONDITIONS) == {rule.name for rule in RULES}
