@@ -49,7 +49,7 @@ def test_in_a_kiln_a_piece_is_left_alone() -> None:
 
 def test_glazed_ware_is_queued_for_the_first_open_way_by_those_who_may() -> None:
     piece = a_piece(Stage.GLAZED)
-    ways = ways_for(piece, KNOWN, (), piece.stage)
+    ways = ways_for(piece, KNOWN)
     queue = frozenset({StepName.QUEUE})
 
     assert first_open(ways, piece, queue) == next(way.route for way in ways if way.is_open)

@@ -74,11 +74,7 @@ def test_a_declined_firing_is_closed_for_that_piece_until_the_answer_changes(sto
     page = store.read.pieces.page(the_piece(store, ref).id)
     known = store.read.catalogue()
 
-    (way,) = [
-        one
-        for one in ways_for(page.piece, known, page.leaves, page.piece.stage, page.questions)
-        if one.route == "mid-range"
-    ]
+    (way,) = [one for one in ways_for(page.piece, known, page.leaves, page.questions) if one.route == "mid-range"]
     with pytest.raises(NeedsInstructor) as refused:
         pieces.queue(store, asked_by(TOM), ref, "mid-range")
     questions.answer(store, asked_by(ADA), asked(store, ref, route="mid-range"), "A pencil line.", allows=True)

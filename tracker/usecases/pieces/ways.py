@@ -55,10 +55,9 @@ def ways_for(
     ware: Piece | NewPiece,
     catalogue: Catalogue,
     leaves: Collection[Approval] = (),
-    stage: Stage | None = None,
     questions: Sequence[QuestionRow] = (),
 ) -> tuple[Way, ...]:
-    """Every way of firing for this ware, the kindest first; `stage` is where the piece stands, for what is open.
+    """Every firing type for this ware, the kindest first.
 
     A way that the instructor declined, as `questions` on the piece tell, is closed.
     What would open a closed way is looked for of a piece, not of one that is only being planned.
@@ -75,16 +74,14 @@ def ways_for(
             kilns=_kilns_for(route, catalogue),
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
         )
-        for route, verdict in (*_first_fire(ware, catalogue, stage, questions), *prospects(catalogue, ware))
+        for route, verdict in (*_first_fire(ware, catalogue, questions), *prospects(catalogue, ware))
     ]
     return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
 
 
-def _first_fire(
-    ware: Piece | NewPiece, catalogue: Catalogue, stage: Stage | None, questions: Sequence[QuestionRow]
-) -> tuple[Prospect, ...]:
+def _first_fire(ware: Piece | NewPiece, catalogue: Catalogue, questions: Sequence[QuestionRow]) -> tuple[Prospect, ...]:
     """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now."""
-    if stage is not Stage.GREENWARE or isinstance(ware, NewPiece):
+    if isinstance(ware, NewPiece) or ware.stage is not Stage.GREENWARE:
         return ()
     bisques = [route for route in catalogue.routes_by_heat if route.kind is RouteKind.BISQUE]
     judged = [(route, judge_in(catalogue, ware, route)) for route in bisques]

@@ -164,8 +164,7 @@ def story_json(it: SessionSeen) -> dict[str, Any]:
 
 def drawn(it: SessionSeen) -> list[Markup]:
     """The floor of each round as a picture."""
-    # printing/svg.py escapes every text in a picture.
-    return [Markup(floor_drawn(it, one, reader())) for one in it.rounds]  # noqa: S704
+    return [Markup(floor_drawn(it, one, reader())) for one in it.rounds]  # noqa: S704 -- printing/svg.py escapes all text
 
 
 _LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "refuse"}

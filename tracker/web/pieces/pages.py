@@ -253,7 +253,7 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     food, food_lines = telling.food_words(pot, catalogue, last_fire(page))
     is_to_fire = pot.stage in CAN_BE_FIRED
     seen = pot.at(house().clock())
-    ways = ways_for(seen, catalogue, page.leaves, pot.stage, page.questions) if is_to_fire else ()
+    ways = ways_for(seen, catalogue, page.leaves, page.questions) if is_to_fire else ()
     can = steps_for(pot, by, in_kiln=row.firing_id is not None)
     passed = passed_stages(page)
     return render_template(
