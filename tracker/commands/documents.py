@@ -69,7 +69,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     # The file is opened first: a tag that could not be written must not count as printed.
     with house.store() as store, new_or_as_before(out) as file:
         studio = store.read.studio()
-        stock = _stock(name, label_stocks(studio), usual_stock(studio), start_at)
+        stock = _stock(name, label_stocks(studio, studio.paper), usual_stock(studio.paper), start_at)
         order = PrintOrder(
             kind=DocumentKind.TAGS,
             things=refs or _standing(store, firing, stage),

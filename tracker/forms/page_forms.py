@@ -13,6 +13,7 @@ from uuid import UUID
 from marshmallow import EXCLUDE, Schema, ValidationError, missing, post_load, pre_load
 
 from tracker.domain.cones import Cone
+from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
 from tracker.domain.quantities import Units
@@ -161,9 +162,10 @@ NewPasswordForm = form_of(NewPassword)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnSettings:
-    """What a person chose for themselves; no `units` are the studio's."""
+    """What a person chose for themselves; no `units` and no `paper` are the studio's."""
 
     units: Units | None = sent(fields.choice(Units, required=False))
+    paper: Paper | None = sent(fields.choice(Paper, required=False))
 
 
 OwnSettingsForm = form_of(OwnSettings)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
-from tracker.domain.labels.stock import LabelStock
+from tracker.domain.labels.stock import LabelStock, Paper
 from tracker.domain.message import PLAIN, Fact, Message
 from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.sessions import SessionFacts
@@ -206,6 +206,7 @@ def person_of(row: Row[Any]) -> Person:
         role=Role(row.role),
         section=row.section,
         units=None if row.units is None else Units(row.units),
+        paper=None if row.paper is None else Paper(row.paper),
     )
 
 

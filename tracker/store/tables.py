@@ -105,6 +105,7 @@ people = Table(
     Column("joined_at", UtcTime, nullable=False),
     Column("removed_at", UtcTime),
     Column("units", String(6)),
+    Column("paper", String(6)),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
     _few("ix_people_staff", "name", "role <> 'student'"),

@@ -16,7 +16,7 @@ from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.cone_bands import AsksCone
 from tracker.web.auth import house
 from tracker.web.piece_presenters import address_of
-from tracker.web.wording import said, said_refusal
+from tracker.web.wording import reader, said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -123,10 +123,10 @@ def told(do: Callable[[], Receipt], there: Callable[[Receipt | None], str]) -> R
 
 
 def paper_asked() -> Paper:
-    """The paper that the address names, or else the studio's; `Unknown` for any other."""
+    """The paper that the address names, or else the reader's own; `Unknown` for any other."""
     asked = request.args.get("paper")
     if asked is None:
-        return house().store.read.studio().paper
+        return reader().paper
     if asked not in set(Paper):
         raise Unknown(
             Message("no-such-paper", _("There is no such paper here.")),

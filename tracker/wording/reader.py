@@ -1,4 +1,4 @@
-"""Who reads: the role, the units and the language that decide how a message is worded."""
+"""Who reads: the role, units, language and paper that decide how a message is worded and what it is printed on."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from datetime import UTC, tzinfo
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
 
 if TYPE_CHECKING:
@@ -16,16 +17,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Reader:
-    """One reader. `role` is None for whoever isn't signed in; `locale` as CLDR names it; times are shown in `zone`."""
+    """One reader. `role` is None for whoever isn't signed in; `locale` as CLDR names it; times are shown in `zone`.
+
+    `paper` is what sheets are printed on when nobody names another.
+    """
 
     role: Role | None = None
     units: Units = Units.METRIC
     locale: str = "en_US"
     zone: tzinfo = UTC
+    paper: Paper = Paper.A4
 
 
 def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
-    """`person` as a reader, in the studio's zone and in the units they chose, or else the studio's.
+    """`person` as a reader, in the studio's zone and in the units and on the paper they chose, or else the studio's.
 
     Without a person it is whoever reads what a command says, or the paper that it makes.
     """
@@ -33,6 +38,7 @@ def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
         role=person.role if person else None,
         units=(person.units if person else None) or studio.units,
         zone=ZoneInfo(studio.timezone),
+        paper=(person.paper if person else None) or studio.paper,
     )
 
 

@@ -6,9 +6,12 @@ from sqlalchemy import insert
 
 from tests.staffed import ADA, INES, MIRA, TOM, bisqued
 from tests.studio import NOON
+from tracker.domain.labels.stock import Paper
+from tracker.domain.quantities import Units
 from tracker.domain.studio.people import Role
 from tracker.store.tables import people
 from tracker.store.unit_of_work import Store
+from tracker.usecases.studio.people import choose_own_settings
 
 
 def a_crowd(store: Store, many: int) -> None:
@@ -50,3 +53,13 @@ def test_emails_that_somebody_has_are_told_from_those_that_nobody_has(store: Sto
     asked = [MIRA.email.upper(), "pat@studio.example", *(f"{number}@studio.example" for number in range(600))]
 
     assert store.read.people.emails_taken(asked) == {MIRA.email}
+
+
+def test_what_a_person_chose_is_kept_until_they_follow_the_studio_again(store: Store) -> None:
+    choose_own_settings(store, MIRA, Units.US, Paper.LETTER)
+    chosen = store.read.people.person(number=MIRA.id)
+    choose_own_settings(store, MIRA, None, None)
+
+    assert chosen is not None
+    assert (chosen.units, chosen.paper) == (Units.US, Paper.LETTER)
+    assert store.read.people.person(number=MIRA.id) == MIRA

@@ -95,7 +95,9 @@ def test_every_card_stock_that_is_offered_holds_the_cautions_of_a_kiln(kiln: str
     label = kiln_door(STUDIO.catalogue.kiln(kiln), STUDIO, ANYONE)
     usual = a_kiln_card(ANYONE)
 
-    assert [stock.name for stock in card_stocks(STUDIO) if not refuses(usual, stock) and refuses(label, stock)] == []
+    assert [
+        stock.name for stock in card_stocks(STUDIO, STUDIO.paper) if not refuses(usual, stock) and refuses(label, stock)
+    ] == []
 
 
 @pytest.mark.parametrize(

@@ -31,11 +31,13 @@ def test_own_stock_is_offered_first_and_all_that_comes_with_the_tool_after_it(st
     label_stock.keep_stock(store, asked_by(ADA), OURS)
     studio = store.read.studio()
 
-    every = label_stock.every_stock(studio)
+    every = label_stock.every_stock(studio, studio.paper)
 
     assert every[0].name == "Ours"
     assert set(every[1:]) == set(EVERY_STOCK)
-    assert {*label_stock.label_stocks(studio), *label_stock.card_stocks(studio)} == set(every)
+    assert {*label_stock.label_stocks(studio, studio.paper), *label_stock.card_stocks(studio, studio.paper)} == set(
+        every
+    )
     roll = stock_named("ours", every)
     assert (roll.page_width, roll.page_height, roll.label_width, roll.is_roll) == (54, 25, 54, True)
 
@@ -98,6 +100,6 @@ def test_stock_for_the_paper_in_the_studios_printer_is_offered_first(
     catalogue.set_units(store, asked_by(ADA), Units.US, Paper(paper))
     studio = store.read.studio()
 
-    assert label_stock.label_stocks(studio)[0].name.startswith(sheet)
-    assert label_stock.usual_stock(studio).name.startswith(sheet)
-    assert label_stock.card_stocks(studio)[0].name.startswith(card)
+    assert label_stock.label_stocks(studio, studio.paper)[0].name.startswith(sheet)
+    assert label_stock.usual_stock(studio.paper).name.startswith(sheet)
+    assert label_stock.card_stocks(studio, studio.paper)[0].name.startswith(card)

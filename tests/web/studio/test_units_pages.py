@@ -46,6 +46,7 @@ def test_units_that_do_not_exist_change_nothing(room: Room, ada: Visitor) -> Non
     assert settle(room, ada, "furlongs", "a4") == 422
     assert settle(room, ada, "us", "papyrus") == 422
     assert room.visit(INES).post("/me", {"units": "furlongs"}).status_code == 422
+    assert room.visit(INES).post("/me", {"paper": "papyrus"}).status_code == 422
 
     assert room.store.read.studio().units is Units.METRIC
 
@@ -67,14 +68,34 @@ def test_a_person_reads_in_units_of_their_own_until_they_follow_the_studio_again
     assert "°F" not in tom.get("/waiting").text
 
 
+def width_of(visitor: Visitor, address: str) -> float:
+    """How wide the first page of a PDF is, in mm; a PDF point is 1/72 in."""
+    return pypdfium2.PdfDocument(BytesIO(visitor.get(address).data))[0].get_width() / 72 * 25.4
+
+
 @pytest.mark.parametrize(("paper", "width"), [("a4", 210.0), ("letter", 215.9)])
 def test_sheets_come_on_the_studios_paper(room: Room, ada: Visitor, paper: str, width: float) -> None:
     settle(room, ada, "metric", paper)
 
-    chart = pypdfium2.PdfDocument(BytesIO(ada.get("/catalogue/chart.pdf").data))
+    # A4 is 210 mm wide (ISO 216), US Letter 8.5 in (ANSI/ASME Y14.1).
+    assert width_of(ada, "/catalogue/chart.pdf") == pytest.approx(width, abs=0.05)
 
-    # A4 is 210 mm wide (ISO 216), US Letter 8.5 in (ANSI/ASME Y14.1); a PDF point is 1/72 in.
-    assert chart[0].get_width() / 72 * 25.4 == pytest.approx(width, abs=0.05)
+
+def test_each_persons_sheets_come_on_their_own_paper_and_their_labels_begin_with_it(room: Room, ada: Visitor) -> None:
+    tom, cup = room.visit(TOM), room.bisqued()
+    sheet = f"{lit(room, tom)}/sheet.pdf"
+    settle(room, ada, "metric", "letter")
+
+    tom.post("/me", {"paper": "a4"})
+
+    first_card = [
+        re.findall(r'<option value="([^"]*)"', who.get(f"/paper/care?ref={cup.ref}").text)[0] for who in (tom, ada)
+    ]
+    assert width_of(tom, sheet) == pytest.approx(210.0, abs=0.05)
+    assert width_of(ada, sheet) == pytest.approx(215.9, abs=0.05)
+    assert width_of(tom, f"{sheet}?paper=letter") == pytest.approx(215.9, abs=0.05)
+    assert [card.partition(" ")[0].strip(",") for card in first_card] == ["A6", "Letter"]
+    assert '<option value="a4" selected>' in tom.get("/me").text
 
 
 @pytest.mark.parametrize(

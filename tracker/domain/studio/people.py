@@ -10,6 +10,7 @@ from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import NotAllowed
 
 if TYPE_CHECKING:
+    from tracker.domain.labels.stock import Paper
     from tracker.domain.quantities import Units
 
 FORMER_MAKER = "a former maker"
@@ -66,7 +67,7 @@ RIGHTS: dict[Right, frozenset[Role]] = {
 class Person:
     """Somebody in the studio. `section` is the class a student belongs to, empty for the others.
 
-    `units` are those that the person chose, None for the studio's.
+    `units` and `paper` are those that the person chose, None for the studio's.
     """
 
     id: int
@@ -75,6 +76,7 @@ class Person:
     role: Role
     section: str = ""
     units: Units | None = None
+    paper: Paper | None = None
 
     @property
     def short_name(self) -> str:

@@ -19,11 +19,14 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from tracker.domain.labels.stock import Paper
     from tracker.domain.quantities import Units
     from tracker.domain.studio.people import NewPerson, Person
 
 _SESSION = Prepared(
-    select(*(people.c[one] for one in ("id", "name", "email", "role", "section", "units", "must_change_password")))
+    select(
+        *(people.c[one] for one in ("id", "name", "email", "role", "section", "units", "paper", "must_change_password"))
+    )
     .join(sessions, people.c.id == sessions.c.person_id)
     .where(sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"))
 )
@@ -63,10 +66,10 @@ class Accounts:
             )
             connection.execute(delete(sessions).where(sessions.c.person_id == person_id))
 
-    def set_units(self, person_id: int, units: Units | None) -> None:
-        """Keep the units that a person chose; None for the studio's."""
+    def set_own(self, person_id: int, units: Units | None, paper: Paper | None) -> None:
+        """Keep the units and the paper that a person chose; None for the studio's."""
         with self._writing() as connection:
-            connection.execute(update(people).where(people.c.id == person_id).values(units=units))
+            connection.execute(update(people).where(people.c.id == person_id).values(units=units, paper=paper))
 
     def begin_session(self, token_hash: str, person_id: int, at: datetime, ends_at: datetime) -> None:
         """Remember a session by the hash of its token, and forget those that have ended."""
@@ -135,6 +138,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
             email=f"former-maker-{person.id}@removed.invalid",
             section="",
             units=None,
+            paper=None,
             password_hash=None,
             must_change_password=True,
             removed_at=at,

@@ -25,6 +25,7 @@ from tracker.usecases.pieces.lookup import find_rows
 if TYPE_CHECKING:
     from printing.labels.label_parts import Label
     from printing.labels.stock import NoRoom, Stock
+    from tracker.domain.labels.stock import Paper
     from tracker.domain.message import Fact
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.kilns import Room
@@ -54,7 +55,7 @@ class Kind:
     title: Message
     says: Message
     right: Right
-    stocks: Callable[[Studio], tuple[Stock, ...]]
+    stocks: Callable[[Studio, Paper], tuple[Stock, ...]]
     usual: Callable[[Desk], Label]
     labels: Callable[[Desk, Wanted], Sequence[Label]]
     choices: Callable[[Desk], Sequence[Thing]] = lambda _desk: ()
@@ -67,7 +68,7 @@ class Kind:
     def too_small(self, desk: Desk) -> dict[Stock, tuple[NoRoom, ...]]:
         """What of a usual one would not fit on each stock; empty for a stock that holds it."""
         usual = self.usual(desk)
-        return {stock: refuses(usual, stock) for stock in self.stocks(desk.studio)}
+        return {stock: refuses(usual, stock) for stock in self.stocks(desk.studio, desk.reader.paper)}
 
 
 def kind_named(name: str) -> Kind:

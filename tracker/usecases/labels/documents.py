@@ -99,7 +99,7 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     if not order.things:
         raise nothing_chosen()
     try:
-        stock = stock_named(order.stock, every_stock(desk.studio))
+        stock = stock_named(order.stock, every_stock(desk.studio, desk.reader.paper))
     except ValueError:
         gone = _("The labels “{stock}” are no stock of this studio any more.")
         remedy = Message("print-on-other-labels", _("Print it again on other labels."))

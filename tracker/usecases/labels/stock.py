@@ -34,19 +34,19 @@ def own_stock(studio: Studio) -> tuple[Stock, ...]:
     return tuple(_stock_of(one) for one in studio.labels.values())
 
 
-def label_stocks(studio: Studio) -> tuple[Stock, ...]:
-    """All labels and plain paper for tags, the studio's own first."""
-    return (*own_stock(studio), *_by_paper(studio, *STOCKS, *PLAIN_PAPERS))
+def label_stocks(studio: Studio, paper: Paper) -> tuple[Stock, ...]:
+    """All labels and plain paper for tags: the studio's own first, then what is sold where `paper` is."""
+    return (*own_stock(studio), *_by_paper(paper, *STOCKS, *PLAIN_PAPERS))
 
 
-def card_stocks(studio: Studio) -> tuple[Stock, ...]:
-    """All paper for cards, and then the labels: the studio's own first."""
-    return (*own_stock(studio), *_by_paper(studio, *CARD_PAPERS, *STOCKS, *PLAIN_PAPERS))
+def card_stocks(studio: Studio, paper: Paper) -> tuple[Stock, ...]:
+    """All paper for cards, and then the labels: the studio's own first, then what is sold where `paper` is."""
+    return (*own_stock(studio), *_by_paper(paper, *CARD_PAPERS, *STOCKS, *PLAIN_PAPERS))
 
 
-def every_stock(studio: Studio) -> tuple[Stock, ...]:
-    """Everything there is to print on."""
-    return (*own_stock(studio), *_by_paper(studio, *EVERY_STOCK))
+def every_stock(studio: Studio, paper: Paper) -> tuple[Stock, ...]:
+    """Everything there is to print on: the studio's own first, then what is sold where `paper` is."""
+    return (*own_stock(studio), *_by_paper(paper, *EVERY_STOCK))
 
 
 def stock_called(stock: Stock, reader: Reader) -> str:
@@ -60,18 +60,18 @@ def stock_called(stock: Stock, reader: Reader) -> str:
 
 def called_in(studio: Studio, reader: Reader) -> Callable[[str], str]:
     """How `reader` calls a stock of that name; one that was taken away since keeps its name."""
-    known = {stock.name: stock for stock in every_stock(studio)}
+    known = {stock.name: stock for stock in every_stock(studio, reader.paper)}
     return lambda name: stock_called(known[name], reader) if name in known else name
 
 
-def usual_stock(studio: Studio) -> Stock:
-    """The labels that are taken where none are named: the first that come with the tool on the studio's paper."""
-    return _by_paper(studio, *STOCKS)[0]
+def usual_stock(paper: Paper) -> Stock:
+    """The labels that are taken where none are named: the first that come with the tool and are sold with `paper`."""
+    return _by_paper(paper, *STOCKS)[0]
 
 
-def _by_paper(studio: Studio, *stocks: Stock) -> list[Stock]:
-    """The same stocks, those last that aren't sold where the studio's paper is: A sizes, or US Letter."""
-    foreign = _LETTER if studio.paper is Paper.A4 else _ISO
+def _by_paper(paper: Paper, *stocks: Stock) -> list[Stock]:
+    """The same stocks, those last that aren't sold where `paper` is: A sizes, or US Letter."""
+    foreign = _LETTER if paper is Paper.A4 else _ISO
     return sorted(stocks, key=lambda stock: (stock.page_width, stock.page_height) in foreign)
 
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from datetime import datetime
 
+    from tracker.domain.labels.stock import Paper
     from tracker.domain.pieces.history import Request
     from tracker.domain.quantities import Units
     from tracker.store.queries import Queries
@@ -97,9 +98,9 @@ def set_password(store: Store, person: Person, old: str, new: str) -> None:
     store.accounts.set_password(person.id, _hasher.hash(new))
 
 
-def choose_units(store: Store, person: Person, units: Units | None) -> None:
-    """Let a person read and type in `units`; None for the studio's."""
-    store.accounts.set_units(person.id, units)
+def choose_own_settings(store: Store, person: Person, units: Units | None, paper: Paper | None) -> None:
+    """Let a person read and type in `units` and print on `paper`; None for the studio's."""
+    store.accounts.set_own(person.id, units, paper)
 
 
 def nobody_there() -> Unknown:

@@ -106,7 +106,7 @@ def _kind(name: str) -> Kind:
 
 
 def _stock(kind: Kind, here: Desk, options: PaperOptions) -> Stock:
-    stock = next((one for one in kind.stocks(here.studio) if one.name == options.stock), None)
+    stock = next((one for one in kind.stocks(here.studio, here.reader.paper) if one.name == options.stock), None)
     if stock is None:
         raise BadForm({"stock": Message("no-such-stock", _("Choose one of the labels in the list."))})
     if options.start_at > stock.per_page:

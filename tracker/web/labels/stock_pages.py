@@ -173,7 +173,7 @@ _LOWER, _HIGHER = _("{length} lower"), _("{length} higher")
 
 
 def _named(name: str) -> Stock:
-    stocks = every_stock(house().store.read.studio())
+    stocks = every_stock(house().store.read.studio(), reader().paper)
     if not name:
         return stocks[0]
     found = next((one for one in stocks if one.name == name), None)
@@ -200,7 +200,7 @@ def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
     return render_template(
         "labels/alignment.html",
         stock=wanted,
-        stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio())],
+        stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio(), reader().paper)],
         line_mm=true_length(wanted),
         belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted), 2))),
         now=(printer.nudge_x, printer.nudge_y),

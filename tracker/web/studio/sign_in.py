@@ -11,13 +11,15 @@ from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
-from tracker.forms.studio.settings_schema import UNITS_IN_WORDS
+from tracker.forms.studio.settings_schema import PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
 from tracker.web.auth import OPEN, SIGNED_IN, TOKEN, allows, house
 from tracker.web.error_handlers import status_of
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.studio.people import Person
@@ -96,22 +98,31 @@ def set_password() -> ResponseReturnValue:
 @pages.get("/me")
 @allows(SIGNED_IN)
 def own_settings() -> ResponseReturnValue:
-    """Ask in which units the person reads and types."""
-    return render_template("studio/own_settings.html", units=UNITS_IN_WORDS, chosen=g.person.units, problems={})
+    """Ask in which units the person reads and types, and on which paper they print."""
+    return _own_settings({"units": g.person.units or "", "paper": g.person.paper or ""})
 
 
 @pages.post("/me")
 @allows(SIGNED_IN)
 def set_own_settings() -> ResponseReturnValue:
-    """Keep the person's units; the next page is in them."""
+    """Keep the person's units and paper; the next page is in those units."""
     try:
         chosen = read_form(OwnSettingsForm(), request.form)
     except BadForm as bad:
-        page = render_template("studio/own_settings.html", units=UNITS_IN_WORDS, chosen="", problems=bad.fields)
-        return page, status_of(bad)
-    people.choose_units(house().store, g.person, chosen.units)
+        return _own_settings(request.form, bad), status_of(bad)
+    people.choose_own_settings(house().store, g.person, chosen.units, chosen.paper)
     flash(said(Message("own-settings-saved", _("Your settings are saved."))))
     return redirect(url_for("signing_in.own_settings"), 303)
+
+
+def _own_settings(sent: Mapping[str, str], bad: BadForm | None = None) -> str:
+    return render_template(
+        "studio/own_settings.html",
+        units=UNITS_IN_WORDS,
+        papers=PAPER_IN_WORDS,
+        sent=sent,
+        problems=bad.fields if bad else {},
+    )
 
 
 def _first_of(person: Person) -> str:
