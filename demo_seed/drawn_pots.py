@@ -1,4 +1,4 @@
-"""Invented photos of the story's pots: drawn line by line in the colours of clay and glaze, none of them taken."""
+"""Invented photos of the story's pots: drawn line by line in the colors of clay and glaze, none of them taken."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw, ImageFilter
 from tracker.domain.pieces.piece import Build, Piece
 from tracker.domain.studio.materials import ClayKind
 
-Colour = tuple[int, int, int]
+Color = tuple[int, int, int]
 
 WIDTH, HEIGHT = 420, 525
 """Pixels of a photo; it is drawn twice as large and then brought down, which smooths its edges."""
@@ -19,22 +19,22 @@ WIDTH, HEIGHT = 420, 525
 _STRIPS = 48
 """Into how many strips a wall is drawn, from its left edge to its right."""
 
-_CLAYS: dict[ClayKind, Colour] = {
+_CLAYS: dict[ClayKind, Color] = {
     ClayKind.EARTHENWARE: (173, 92, 62),
     ClayKind.STONEWARE: (176, 156, 130),
     ClayKind.PORCELAIN: (226, 220, 210),
     ClayKind.GROGGED: (150, 118, 92),
     ClayKind.UNKNOWN: (134, 124, 116),
 }
-_GLAZES: dict[str, Colour] = {
-    "turquoise": (58, 150, 150), "blue-green": (140, 182, 172), "grey-green": (138, 158, 138), "green": (84, 124, 78),
+_GLAZES: dict[str, Color] = {
+    "turquoise": (58, 150, 150), "blue-green": (140, 182, 172), "gray-green": (138, 158, 138), "green": (84, 124, 78),
     "blue": (58, 84, 132), "purple": (96, 58, 98), "blood": (134, 38, 40), "orange": (206, 106, 44),
     "yellow": (214, 174, 86), "amber": (178, 122, 52), "rust": (142, 74, 46), "copper": (170, 100, 72),
     "rainbow": (150, 140, 160), "black": (48, 46, 48), "slate": (92, 98, 106), "brown": (112, 84, 64),
     "tan": (182, 150, 112), "pink": (198, 138, 126), "white": (228, 224, 214), "ivory": (226, 214, 188),
     "fox": (160, 88, 56), "clear": (204, 192, 172),
 }  # fmt: skip
-_WALLS: tuple[tuple[Colour, Colour], ...] = (
+_WALLS: tuple[tuple[Color, Color], ...] = (
     ((206, 198, 184), (150, 128, 104)),
     ((190, 198, 200), (128, 110, 94)),
     ((214, 204, 190), (120, 118, 112)),
@@ -74,7 +74,7 @@ def _outline(piece: Piece, floor: int, chance: Random) -> list[tuple[float, floa
     rim, foot, belly = chance.uniform(0.5, 1.0), chance.uniform(0.45, 0.75), chance.uniform(0.3, 0.75)
     if width > height * 1.2:
         rim, foot, belly = 1.0, chance.uniform(0.4, 0.6), 0.05
-    if piece.build in {Build.SLAB, Build.PRESS_MOULDED}:
+    if piece.build in {Build.SLAB, Build.PRESS_MOLDED}:
         rim, foot, belly = 1.0, 1.0, 0.5
     wobble = 0.014 if piece.build in {Build.PINCH, Build.COIL} else 0.0
     steps = 60
@@ -98,18 +98,18 @@ def _shadow(sheet: Image.Image, outline: list[tuple[float, float]], floor: int) 
 
 def _pot(sheet: Image.Image, piece: Piece, outline: list[tuple[float, float]], chance: Random) -> None:
     body = _CLAYS[piece.clay.kind]
-    coats = [_GLAZES[word] for layer in piece.layers if (word := _colour_word(layer.glaze.colour))]
+    coats = [_GLAZES[word] for layer in piece.layers if (word := _color_word(layer.glaze.color))]
     coat = coats[-1] if coats else body
     line = len(outline) - chance.randint(4, 12)
     pen, middle = ImageDraw.Draw(sheet), WIDTH
     walls = [(body, outline[line - 1 :]), (coat, outline[:line])] if coats else [(body, outline)]
-    for colour, wall in walls:
+    for color, wall in walls:
         for part in range(_STRIPS):
             # Light comes from the left: each strip of the wall is as bright as it is turned to it.
             left, right = -cos(pi * part / _STRIPS), -cos(pi * (part + 1) / _STRIPS)
             light = 0.62 + 0.5 * max(0.0, sin(pi * (part / _STRIPS * 0.86 + 0.12))) ** 1.4
             strip = [(middle + x * left, y) for x, y in wall]
-            pen.polygon([*strip, *((middle + x * right + 1, y) for x, y in reversed(wall))], _shade(colour, light))
+            pen.polygon([*strip, *((middle + x * right + 1, y) for x, y in reversed(wall))], _shade(color, light))
     if len(coats) > 1:
         _run_down(pen, coats[0], outline, line, chance)
     rim, top = outline[0]
@@ -118,7 +118,7 @@ def _pot(sheet: Image.Image, piece: Piece, outline: list[tuple[float, float]], c
 
 
 def _run_down(
-    pen: ImageDraw.ImageDraw, colour: Colour, outline: list[tuple[float, float]], line: int, chance: Random
+    pen: ImageDraw.ImageDraw, color: Color, outline: list[tuple[float, float]], line: int, chance: Random
 ) -> None:
     """Another coat over the rim that ran down the wall, each run as far as it liked, none beyond the glaze line."""
     rim, top = outline[0]
@@ -128,13 +128,13 @@ def _run_down(
         end = top + rim * 0.16 + (low - top) * chance.uniform(0.08, 0.5)
         box = (WIDTH + rim * left - 2, top, WIDTH + rim * right + 2, min(end, low))
         light = 0.66 + 0.44 * sin(pi * (run + 0.5) / runs * 0.86 + 0.3) ** 2
-        pen.rounded_rectangle(box, (box[2] - box[0]) * 0.45, _shade(colour, light))
+        pen.rounded_rectangle(box, (box[2] - box[0]) * 0.45, _shade(color, light))
 
 
-def _colour_word(words: str) -> str:
+def _color_word(words: str) -> str:
     return next((word for word in _GLAZES if word in words), "")
 
 
-def _shade(colour: Colour, light: float) -> Colour:
-    red, green, blue = (min(255, max(0, round(part * light))) for part in colour)
+def _shade(color: Color, light: float) -> Color:
+    red, green, blue = (min(255, max(0, round(part * light))) for part in color)
     return red, green, blue

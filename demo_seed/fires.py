@@ -1,11 +1,11 @@
-"""The fires of the story: each kiln's log by its programme, with the wavering of a real one, and its witness cones."""
+"""The fires of the story: each kiln's log by its schedule, with the wavering of a real one, and its witness cones."""
 
 from __future__ import annotations
 
 from random import Random
 from typing import TYPE_CHECKING
 
-from tracker.domain.firing.schedules import NoProgramme, programme_for
+from tracker.domain.firing.schedules import NoSchedule, schedule_for
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
@@ -25,7 +25,7 @@ _PROPANE_KG, _CENTS_A_KG = 31.0, 240
 
 
 def burn(floor: Floor, number: int) -> None:
-    """Have a kiln that is lit go by its programme and cool, with its log, its witness cones and what it took."""
+    """Have a kiln that is lit go by its schedule and cool, with its log, its witness cones and what it took."""
     firing = floor.hands.store.read.firings.firing(number)
     if firing is None:
         return
@@ -45,15 +45,15 @@ def burn(floor: Floor, number: int) -> None:
 
 
 def _log_of(firing: Firing) -> tuple[tuple[int, float], ...]:
-    """A reading every quarter of an hour, up by the programme and down by itself; none for a fire that goes by eye."""
+    """A reading every quarter of an hour, up by the schedule and down by itself; none for a fire that goes by eye."""
     try:
-        programme = programme_for(firing.way, atmosphere=firing.kiln.atmosphere)
-    except NoProgramme:
+        schedule = schedule_for(firing.way, atmosphere=firing.kiln.atmosphere)
+    except NoSchedule:
         return ()
     wavers = Random(firing.id)  # noqa: S311 -- a story, not a secret
-    climb = [(second, programme.reading_at(second)) for second in range(0, int(programme.lasts_s), _EVERY_S)]
-    top = int(programme.lasts_s)
-    points = [(second, heat + wavers.uniform(-0.4, 0.4)) for second, heat in climb] + [(top, programme.reading_at(top))]
+    climb = [(second, schedule.reading_at(second)) for second in range(0, int(schedule.lasts_s), _EVERY_S)]
+    top = int(schedule.lasts_s)
+    points = [(second, heat + wavers.uniform(-0.4, 0.4)) for second, heat in climb] + [(top, schedule.reading_at(top))]
     second, heat = points[-1]
     while heat > _HANDS_ON_AT_C:
         second, heat = second + _EVERY_S, _ROOM_C + (heat - _ROOM_C) * _COOLS_A_QUARTER

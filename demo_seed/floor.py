@@ -9,7 +9,7 @@ from random import Random
 from demo_seed.hands import Hands
 from demo_seed.plans import Plan
 from tracker.domain.pieces.piece import Piece, Stage
-from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import Layer
 from tracker.domain.studio.people import Person
 
@@ -57,11 +57,11 @@ class Pot:
 class Floor:
     """What everybody in the story shares."""
 
-    def __init__(self, hands: Hands, cast: Cast, catalogue: Catalogue, random: Random) -> None:
+    def __init__(self, hands: Hands, cast: Cast, catalog: Catalog, random: Random) -> None:
         """Begin with empty shelves."""
         self.hands = hands
         self.cast = cast
-        self.catalogue = catalogue
+        self.catalog = catalog
         self.random = random
         self.pots: list[Pot] = []
 

@@ -212,7 +212,7 @@ class KilnRoom:
         Gives the pots that are still in.
         """
         hands, instructor, read = self._floor.hands, self._floor.cast.instructors[0], self._floor.hands.store.read
-        glaze = read.catalogue().glaze(_LETTER_ABOUT)
+        glaze = read.catalog().glaze(_LETTER_ABOUT)
         hands.do(catalog.change, instructor, replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
         page = read.firings.page(firing)
         for row, _why in page.leaving if page else ():
@@ -248,7 +248,7 @@ class KilnRoom:
         if not self._floor.chance(_GOES_WRONG.get(fired, _GOES_WRONG_ON_A_SHELF)):
             return Outcome.GOOD
         came = next(self._flaws[fired])
-        route = self._floor.catalogue.routes.get(pot.plan.sort.route or "")
+        route = self._floor.catalog.routes.get(pot.plan.sort.route or "")
         is_for_the_yard = fired == "bisque" and route is not None and route.is_pulled_hot
         if is_for_the_yard and came.survives:
             return Outcome.GOOD

@@ -11,7 +11,7 @@ from demo_seed.words import ANOTHER, Shape
 from tracker.domain.findings import Level
 from tracker.domain.pieces.piece import Foot, Ware
 from tracker.domain.rules.engine import judge_in, judge_layers_in
-from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.materials import Clay, Coat, Family, Glaze, Layer, Trait, Zone
 
@@ -39,15 +39,15 @@ class NoSuchPiece(Exception):
     """The table of sorts asks for a piece that the rules and the studio's shelves do not allow."""
 
 
-def plans_for(catalogue: Catalogue, students: int, random: Random) -> tuple[Plan, ...]:
+def plans_for(catalog: Catalog, students: int, random: Random) -> tuple[Plan, ...]:
     """Every piece of the term, in the order in which they are registered; the same `random` gives the same pieces."""
-    plans = [_plan(catalogue, sort, students, random) for sort in SORTS for _ in range(sort.count)]
+    plans = [_plan(catalog, sort, students, random) for sort in SORTS for _ in range(sort.count)]
     return tuple(sorted(plans, key=lambda plan: plan.born))
 
 
-def _plan(catalogue: Catalogue, sort: Sort, students: int, random: Random) -> Plan:
+def _plan(catalog: Catalog, sort: Sort, students: int, random: Random) -> Plan:
     shape = random.choice(sort.shapes)
-    ware = _fitting_ware(catalogue, sort, shape, random)
+    ware = _fitting_ware(catalog, sort, shape, random)
     return Plan(
         # The first student, whose sign-in is shown, is a busy one.
         maker=random.choice((0, 0, 0, 0, *range(students))),
@@ -60,17 +60,17 @@ def _plan(catalogue: Catalogue, sort: Sort, students: int, random: Random) -> Pl
     )
 
 
-def _fitting_ware(catalogue: Catalogue, sort: Sort, shape: Shape, random: Random) -> Ware:
+def _fitting_ware(catalog: Catalog, sort: Sort, shape: Shape, random: Random) -> Ware:
     """Clay and glazes drawn until the rules answer what `sort` asks; `NoSuchPiece` when they never do."""
-    clays = [clay for clay in catalogue.clays.values() if clay.kind in sort.clays]
+    clays = [clay for clay in catalog.clays.values() if clay.kind in sort.clays]
     for _ in range(TRIES):
         bare = _sized(shape, random.choice(clays), sort, random)
         if sort.route is None:
             return bare
-        route = catalogue.route(sort.route)
-        worn = tuple(_layers(catalogue, route, sort, random))
+        route = catalog.route(sort.route)
+        worn = tuple(_layers(catalog, route, sort, random))
         ware = replace(bare, layers=worn, catch_plate=any(Trait.RUNNY in one.glaze.traits for one in worn))
-        if _is_what_was_asked(catalogue, ware, route, sort):
+        if _is_what_was_asked(catalog, ware, route, sort):
             return ware
     raise NoSuchPiece(f"After {TRIES} draws no {shape.what} is {sort.verdict} on {sort.route}.")
 
@@ -102,9 +102,9 @@ def _weight(height: int, width: int, depth: int) -> int:
     return min(4_400, max(60, round(height * width * depth * 0.000035) * 10))
 
 
-def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sort) -> bool:
+def _is_what_was_asked(catalog: Catalog, ware: Ware, route: Route, sort: Sort) -> bool:
     """Whether the rules answer as `sort` asks, at the queue and at the glaze table after each layer."""
-    verdict = judge_in(catalogue, ware, route)
+    verdict = judge_in(catalog, ware, route)
     worst = {finding.rule for finding in verdict.findings if finding.level is verdict.level}
     # What is left to the instructor must be just that; of what staff accepts there may be more.
     fits = (
@@ -114,7 +114,7 @@ def _is_what_was_asked(catalogue: Catalogue, ware: Ware, route: Route, sort: Sor
         fits
         and _suits(ware, route)
         and all(
-            judge_layers_in(catalogue, replace(ware, layers=ware.layers[:count])).level <= verdict.level
+            judge_layers_in(catalog, replace(ware, layers=ware.layers[:count])).level <= verdict.level
             for count in range(1, len(ware.layers) + 1)
         )
     )
@@ -125,17 +125,17 @@ def _suits(ware: Ware, route: Route) -> bool:
     return route.kind is not RouteKind.SHELF or ware.clay.is_mature_at(route.cone)
 
 
-def _layers(catalogue: Catalogue, route: Route, sort: Sort, random: Random) -> Iterator[Layer]:
+def _layers(catalog: Catalog, route: Route, sort: Sort, random: Random) -> Iterator[Layer]:
     """Layers that people put on for `route`, in their order; none for horsehair but now and then terra sigillata."""
     if route.kind is RouteKind.HORSEHAIR:
-        yield from _sigillata(catalogue, sort, random)
+        yield from _sigillata(catalog, sort, random)
         return
-    shelf = _for_route(catalogue, route, sort)
+    shelf = _for_route(catalog, route, sort)
     pattern = random.random()
     if pattern < 0.2:  # noqa: PLR2004 -- one in five is painted first
         # Slip goes on raw clay, and what arrives bisqued is raw no more.
         paints = {Coat.UNDERGLAZE} if sort.arrives_bisqued else {Coat.UNDERGLAZE, Coat.SLIP}
-        coats = [one for one in catalogue.glazes.values() if one.coat in paints]
+        coats = [one for one in catalog.glazes.values() if one.coat in paints]
         yield Layer(random.choice([one for one in coats if one.cone_high >= route.cone]), Zone.OUTSIDE)
     if pattern > 0.55:  # noqa: PLR2004 -- what is open is lined first, what is closed or flat is not
         yield Layer(random.choice(shelf), Zone.INSIDE)
@@ -144,9 +144,9 @@ def _layers(catalogue: Catalogue, route: Route, sort: Sort, random: Random) -> I
         yield Layer(random.choice(shelf), Zone.LIP)
 
 
-def _sigillata(catalogue: Catalogue, sort: Sort, random: Random) -> Iterator[Layer]:
+def _sigillata(catalog: Catalog, sort: Sort, random: Random) -> Iterator[Layer]:
     if sort.burnished and random.random() < 0.5:  # noqa: PLR2004 -- every second one
-        polished = [one for one in catalogue.glazes.values() if one.coat is Coat.SIGILLATA]
+        polished = [one for one in catalog.glazes.values() if one.coat is Coat.SIGILLATA]
         yield Layer(random.choice(polished), Zone.OUTSIDE)
 
 
@@ -158,22 +158,22 @@ _FAMILIES = {
 }
 
 
-def _for_route(catalogue: Catalogue, route: Route, sort: Sort) -> Sequence[Glaze]:
+def _for_route(catalog: Catalog, route: Route, sort: Sort) -> Sequence[Glaze]:
     """The glazes people reach for; for a piece that tries an indoor glaze in the raku kiln, the low-fire ones too."""
     families = {_FAMILIES[route.name]} | ({Family.LOW_FIRE} if "indoor-glaze-in-raku" in sort.rules else set())
-    return [one for one in catalogue.glazes.values() if one.family in families and one.coat is Coat.GLAZE]
+    return [one for one in catalog.glazes.values() if one.family in families and one.coat is Coat.GLAZE]
 
 
-def second_try(catalogue: Catalogue, ware: Ware, random: Random) -> tuple[Ware, str]:
+def second_try(catalog: Catalog, ware: Ware, random: Random) -> tuple[Ware, str]:
     """`ware` in one other glaze inside and outside with which an indoor route takes it as it is, and that route."""
-    shelves = [route for route in catalogue.glazed_routes if route.kind is RouteKind.SHELF]
+    shelves = [route for route in catalog.glazed_routes if route.kind is RouteKind.SHELF]
     chances = [
         (worn, route.name)
         for route in shelves
-        for one in catalogue.glazes.values()
+        for one in catalog.glazes.values()
         if one.coat is Coat.GLAZE and Trait.RUNNY not in one.traits
         for worn in [replace(ware, layers=(Layer(one, Zone.INSIDE), Layer(one, Zone.OUTSIDE)))]
-        if judge_in(catalogue, worn, route).word == "clear" and _suits(worn, route)
+        if judge_in(catalog, worn, route).word == "clear" and _suits(worn, route)
     ]
     if not chances:
         raise NoSuchPiece(f"There is no glaze with which {ware.clay.name} goes through unasked.")

@@ -80,8 +80,8 @@ def _tell(store: Store, ends: datetime, days: int, progress: Progress | None) ->
     head = next(one for one in newcomers if one.role is Role.INSTRUCTOR)
     first, _ = found(store, studio, head, at=hands.clock.now - timedelta(days=3))
     cast = _enrol(hands, first, newcomers)
-    plans = plans_for(studio.catalogue, len(cast.students), _chance("plans"))
-    floor = Floor(hands, cast, studio.catalogue, _chance("days"))
+    plans = plans_for(studio.catalog, len(cast.students), _chance("plans"))
+    floor = Floor(hands, cast, studio.catalog, _chance("days"))
     term = Term(floor, plans)
     for day in range(days):
         term.live(day)

@@ -148,9 +148,9 @@ class Term:
                 self._stand_in_line(pot, day)
 
     def _stand_in_line(self, pot: Pot, day: int) -> None:
-        route = self.floor.catalogue.route(pot.plan.sort.route or "")
+        route = self.floor.catalog.route(pot.plan.sort.route or "")
         somebody = self.floor.somebody
-        verdict = judge_in(self.floor.catalogue, self.floor.piece(pot).at(self._hands.clock.now), route)
+        verdict = judge_in(self.floor.catalog, self.floor.piece(pot).at(self._hands.clock.now), route)
         warnings = frozenset(one.rule for one in verdict.of(Level.WARN))
         if warnings and self.floor.chance(0.3):  # some do not read the warning at first
             self._hands.refused(NeedsAcceptance, pieces.queue, somebody, pot.ref, route.name)
@@ -200,7 +200,7 @@ class Term:
     def _begin_again(self, pot: Pot, day: int) -> None:
         """Wash a piece off that the instructor did not let through, and plan glazes that need nobody's leave."""
         self._hands.do(pieces.wash_off, pot.maker, pot.ref, place="sink")
-        ware, route = second_try(self.floor.catalogue, pot.plan.ware, self.floor.random)
+        ware, route = second_try(self.floor.catalog, pot.plan.ware, self.floor.random)
         sort = replace(pot.plan.sort, route=route, question=None)
         pot.plan, pot.worn = replace(pot.plan, ware=ware, sort=sort), 0
         pot.stage, pot.due = self.floor.piece(pot).stage, self.floor.later(day, 1, 3)
@@ -252,7 +252,7 @@ class Term:
                 self._hands.note(pieces.shelve, self.floor.cast.staff[0], pot.ref, shelf)
 
     def _is_outdoors(self, pot: Pot) -> bool:
-        return self.floor.catalogue.route(pot.plan.sort.route or "").is_pulled_hot
+        return self.floor.catalog.route(pot.plan.sort.route or "").is_pulled_hot
 
     def _hand_over(self, day: int) -> None:
         for pot in list(self.floor.standing(Stage.FIRED, day)):

@@ -50,13 +50,13 @@ FOR_THE_TABLE = (
     Shape("sushi tray on four feet", Build.SLAB, _FOOD, 30, 240, 120),
     Shape("olive dish with a pip corner", Build.SLAB, _FOOD, 35, 170, 90),
     Shape("toast rack", Build.SLAB, _FOOD, 80, 160, 90),
-    Shape("spoon rest like a flatfish", Build.PRESS_MOULDED, _FOOD, 25, 190, 90),
+    Shape("spoon rest like a flatfish", Build.PRESS_MOLDED, _FOOD, 25, 190, 90),
     Shape("baking dish, fits one lasagne", Build.SLAB, _FOOD, 65, 260, 180),
-    Shape("leaf plate from a real leaf", Build.PRESS_MOULDED, _FOOD, 22, 210, 160),
+    Shape("leaf plate from a real leaf", Build.PRESS_MOLDED, _FOOD, 22, 210, 160),
     Shape("pinch cup for salt", Build.PINCH, _FOOD, 42, 70, 70),
     Shape("tea bowl, second try", Build.PINCH, _FOOD, 75, 115, 112, nests=True),
     Shape("coiled fruit bowl", Build.COIL, _FOOD, 105, 250, 250, nests=True),
-    Shape("tumbler from the cup mould", Build.CAST, _FOOD, 110, 78, 78),
+    Shape("tumbler from the cup mold", Build.CAST, _FOOD, 110, 78, 78),
 )
 """Ware for food."""
 
@@ -78,9 +78,9 @@ FOR_THE_SHELF = (
     Shape("owl with one eye open", Build.PINCH, _DECO, 95, 70, 65),
     Shape("grumpy toad", Build.PINCH, _DECO, 70, 95, 90),
     Shape("rattle, sealed with a hole", Build.PINCH, _DECO, 60, 60, 60),
-    Shape("mask of my uncle", Build.PRESS_MOULDED, _DECO, 230, 170, 90),
-    Shape("soap dish shaped like a whale", Build.PRESS_MOULDED, _DECO, 40, 140, 90),
-    Shape("ring dish", Build.PRESS_MOULDED, _DECO, 25, 90, 90),
+    Shape("mask of my uncle", Build.PRESS_MOLDED, _DECO, 230, 170, 90),
+    Shape("soap dish shaped like a whale", Build.PRESS_MOLDED, _DECO, 40, 140, 90),
+    Shape("ring dish", Build.PRESS_MOLDED, _DECO, 25, 90, 90),
     Shape("doorstop hedgehog", Build.CAST, _DECO, 100, 150, 100),
     Shape("plant pot from a milk carton", Build.CAST, _DECO, 120, 75, 75),
 )

@@ -29,11 +29,11 @@ if TYPE_CHECKING:
 _FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 80.0, 1.8, 1.9
 _TANKS, _BURNER_KW = Tanks(count=2, size_kg=45.4), 60.0
 """Two tanks of 100 lb, and a burner of some 200,000 Btu/h: 1.8 kg in 25 minutes."""
-_COLOURS = (
+_COLORS = (
     (Air.MORE_FUEL, Smoke.HEAVY, "copper blush over dull red"),
     (Air.MORE_FUEL, Smoke.HEAVY, "black clay, bright lines"),
     (Air.EVEN, Smoke.LIGHT, "green, a little copper on the rim"),
-    (Air.MORE_AIR, Smoke.LIGHT, "turquoise, fine grey crackle"),
+    (Air.MORE_AIR, Smoke.LIGHT, "turquoise, fine gray crackle"),
     (Air.MORE_AIR, Smoke.NONE, "pale, hardly marked"),
 )
 _PHOTO_OF_EACH = 3
@@ -69,7 +69,7 @@ class Yard:
         self._floor.hands.note(outdoor.plan, self._floor.instructor, facts)
 
     def _facts(self, kiln: str, starts_at: datetime, weather: str, dark_after: float = 3.5) -> SessionFacts:
-        rooms = self._floor.catalogue.kiln(kiln).containers
+        rooms = self._floor.catalog.kiln(kiln).containers
         names = [one.short_name for one in (*self._floor.cast.staff, *self._floor.cast.instructors)]
         return SessionFacts(
             kiln=kiln,
@@ -129,9 +129,9 @@ class Yard:
             outcome = came_of(pots[piece_id])
             tap(Did.OUT, 20, ref)
             tap(Did.RESULT, 8, ref, str(outcome))
-            air, smoke, colour = self._random.choice(_COLOURS)
+            air, smoke, color = self._random.choice(_COLORS)
             if outcome == Outcome.GOOD and one.firing.route.takes_glaze:
-                told = Mark(air=air, smoke=smoke, colour=colour)
+                told = Mark(air=air, smoke=smoke, color=color)
                 self._floor.hands.note(outdoor_running.mark, keeper, number, firing, ref, told)
                 if piece_id % _PHOTO_OF_EACH == 0:
                     take_photo(self._floor, replace(pots[piece_id], ref=ref), "out of the smoke")

@@ -45,7 +45,7 @@ rl_config.useA85 = 0
 POINTS = 72 / 25.4
 """PDF points in a millimetre."""
 
-_COLOURS: Mapping[Ink | Ground, tuple[float, float, float]] = {
+_COLORS: Mapping[Ink | Ground, tuple[float, float, float]] = {
     Ink.INK: (0, 0, 0),
     Ink.SOFT: (0.29, 0.26, 0.23),
     Ink.LINE: (0.72, 0.68, 0.62),
@@ -56,7 +56,7 @@ _COLOURS: Mapping[Ink | Ground, tuple[float, float, float]] = {
     Ground.SUNK: (0.953, 0.929, 0.886),
     Ground.CELADON: (0.847, 0.914, 0.871),
 }
-"""Red, green and blue of each ink and ground on white paper: the pages' colours, the grounds light to spare toner."""
+"""Red, green and blue of each ink and ground on white paper: the pages' colors, the grounds light to spare toner."""
 
 _ROUND = 0.5522847498
 """How far a quarter circle's handles reach, in radii: 4/3 (sqrt 2 - 1), the usual fit of a cubic curve."""
@@ -297,21 +297,21 @@ def _inked(drawn: str, ink: Ink, after: str = "") -> str:
     """What is drawn in black as it stands; in another ink, with black set again afterwards."""
     if ink is Ink.INK:
         return drawn
-    return f"{_colour(ink)} rg {drawn} {after}" if after else f"q {_colour(ink)} rg {drawn} Q"
+    return f"{_color(ink)} rg {drawn} {after}" if after else f"q {_color(ink)} rg {drawn} Q"
 
 
 def _painted(edge: str, pen: Pen | None, ground: Ground | Ink | None) -> str:
     """A path with its outline and its ground."""
-    filled = f"{_colour(ground)} rg " if ground else ""
+    filled = f"{_color(ground)} rg " if ground else ""
     if pen is None:
         return f"q {filled}{edge} {'f' if ground else 'n'} Q"
     dash = " ".join(f"{part * POINTS:.3f}" for part in pen.dash or ())
-    stroke = f"{_colour(pen.ink)} RG {pen.width * POINTS:.3f} w [{dash}] 0 d 1 j "
+    stroke = f"{_color(pen.ink)} RG {pen.width * POINTS:.3f} w [{dash}] 0 d 1 j "
     return f"q {filled}{stroke}{edge} {'B' if ground else 'S'} Q"
 
 
-def _colour(ink: Ink | Ground) -> str:
-    return " ".join(f"{part:g}" for part in _COLOURS[ink])
+def _color(ink: Ink | Ground) -> str:
+    return " ".join(f"{part:g}" for part in _COLORS[ink])
 
 
 def _circle(x: float, y: float, radius: float) -> str:

@@ -42,8 +42,8 @@ _AT_ENDS = re.compile("^ +| +$")
 def svg(picture: Picture, *, name: str, says: str) -> str:
     """The picture as an SVG element that scales to its container's width.
 
-    `name` and `says` are its accessible name and description. Colours are classes (the values of Ink and Ground) with
-    the text's own colour and the canvas behind it as what holds where no stylesheet names them.
+    `name` and `says` are its accessible name and description. Colors are classes (the values of Ink and Ground) with
+    the text's own color and the canvas behind it as what holds where no stylesheet names them.
     """
     wide, high = _short(picture.width), _short(picture.height)
     drawn = "\n".join(_drawn(picture.shapes))
@@ -105,7 +105,7 @@ def _filled(ink: Ink) -> str:
 
 
 def _painted(pen: Pen | None, ground: Ground | Ink | None) -> str:
-    """Outline and ground: the pen's class sets the colour that the outline takes, the ground's class the fill."""
+    """Outline and ground: the pen's class sets the color that the outline takes, the ground's class the fill."""
     classes = [part.value for part in (pen.ink if pen else None, ground) if part]
     fill = {Ground: ' fill="Canvas"', Ink: "", type(None): ' fill="none"'}[type(ground)]
     line = ""

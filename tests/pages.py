@@ -26,7 +26,7 @@ from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 NOW = NOON + timedelta(days=2)
 """When the pages are opened: what was glazed at noon has dried."""
@@ -96,17 +96,17 @@ PAGES: dict[str, tuple[str, ...]] = {
         "/whose?width=9",
     ),
     "questions.questions": ("/questions",),
-    "catalogue.catalogue": ("/catalogue",),
-    "catalogue.thing": (
-        "/catalogue/glaze/form",
-        "/catalogue/glaze/form?name=Still+Water",
-        "/catalogue/clay/form?name=Doorstep+Buff",
-        "/catalogue/route/form?name=raku",
-        "/catalogue/kiln/form?name=Yard+drum",
+    "catalog.catalog": ("/catalog",),
+    "catalog.thing": (
+        "/catalog/glaze/form",
+        "/catalog/glaze/form?name=Still+Water",
+        "/catalog/clay/form?name=Doorstep+Buff",
+        "/catalog/route/form?name=raku",
+        "/catalog/kiln/form?name=Yard+drum",
     ),
-    "catalogue.leaving": ("/catalogue/glaze/retire?name=Still+Water", "/catalogue/route/retire?name=mid-range"),
-    "catalogue.practice": ("/catalogue/practice",),
-    "catalogue.file": ("/catalogue/file",),
+    "catalog.leaving": ("/catalog/glaze/retire?name=Still+Water", "/catalog/route/retire?name=mid-range"),
+    "catalog.practice": ("/catalog/practice",),
+    "catalog.file": ("/catalog/file",),
     "evidence.evidence": ("/evidence",),
     "people.people": ("/people",),
     "people.person": ("/people/3",),
@@ -124,7 +124,7 @@ PAPERS = {
 LEADS_ON = {"signing_in.first_page", "static"}
 # What is downloaded is no page.
 FILES = {
-    *("photos.picture", "catalogue.export", "catalogue.chart", "plans.sheet", "firings.door"),
+    *("photos.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
     *("sessions.sheet", "running.story", "running.worker"),
     *("printed.pdf", "printed.make", "stock.crosses"),
 }
@@ -152,7 +152,7 @@ def lay_out(store: Store) -> dict[str, object]:
     questions.ask(store, asked_by(INES), asked, "May it stay dry?", route="mid-range")
     sessions = fired_outdoors(store)
     wings = a_new_piece("moon jar", clay="Lantern White", build=Build.SLAB, height_mm=240, fragile=True)
-    outdoors = glazed(store, "Ember Lustre", new=wings, maker=INES)
+    outdoors = glazed(store, "Ember Luster", new=wings, maker=INES)
     accepted = {"porcelain-outdoors", "fragile-outdoors"}
     pieces.queue(store, asked_by(TOM, NOW), outdoors, "raku", accepts=accepted, place="yard shelf")
     questions.ask(store, asked_by(INES), outdoors, "Could it go in the second round?", route=None)
@@ -188,18 +188,18 @@ def lay_out(store: Store) -> dict[str, object]:
 def fired_outdoors(store: Store) -> dict[str, int]:
     """A session that was fired, told and weighed, and one that burns with a warned piece still to come."""
     for count in range(3):
-        queued(store, "Ember Lustre", route="raku", new=a_new_piece(f"smoke jar {count}"))
+        queued(store, "Ember Luster", route="raku", new=a_new_piece(f"smoke jar {count}"))
     done = planned_session(store, starts_at=NOON)
     for number, _ in enumerate(the_session(store, done).rounds, start=1):
         for ref in fire_round(store, done, number, Outcome.of(Flaw.CRACKED) if number > 1 else Outcome.GOOD):
             firing = the_session(store, done).rounds[number - 1].id
-            told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, colour="copper blush")
+            told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, color="copper blush")
             outdoor_running.mark(store, asked_by(TOM, NOW), done, firing, ref, told)
     outdoor.end(store, asked_by(TOM, NOW), done, fuel_after_kg=15)
     for count in range(3):
         box = a_new_piece(f"ash box {count}", clay="Lantern White", build=Build.SLAB)
         pieces.queue(
-            store, asked_by(TOM), glazed(store, "Ember Lustre", new=box), "raku", accepts={"porcelain-outdoors"}
+            store, asked_by(TOM), glazed(store, "Ember Luster", new=box), "raku", accepts={"porcelain-outdoors"}
         )
     burning = planned_session(store)
     tap(store, burning, Did.START, inside=tuple(refs_in(store, burning)))
@@ -208,10 +208,10 @@ def fired_outdoors(store: Store) -> dict[str, int]:
 
 def _planned(store: Store) -> int:
     """A firing of a measured kiln that is planned, with pictures of its load."""
-    known = store.read.catalogue().kiln("Back box")
+    known = store.read.catalog().kiln("Back box")
     shelves = Furniture(round_mm=400, halves=True, thickness_mm=20, posts_mm=(100, 150, 200))
     room = Room(height_mm=500, round_mm=440)
-    catalogue.add(store, asked_by(ADA), replace(known, name="Round box", chamber=room, furniture=shelves))
+    catalog.add(store, asked_by(ADA), replace(known, name="Round box", chamber=room, furniture=shelves))
     for count in range(3):
         queued(store, new=a_new_piece(f"plate {count}"))
     return int(firing_plans.plan(store, asked_by(TOM), "Round box", "mid-range", Cone.parse("6")).extra["firing"])
@@ -219,8 +219,8 @@ def _planned(store: Store) -> int:
 
 def _lit(store: Store) -> int:
     """A firing whose fire is on, with a log, witness cones and a cost."""
-    known = store.read.catalogue().kiln("Back box")
-    catalogue.add(store, asked_by(ADA), replace(known, name="Third box"))
+    known = store.read.catalog().kiln("Back box")
+    catalog.add(store, asked_by(ADA), replace(known, name="Third box"))
     ref = queued(store, new=a_new_piece("moon vase"))
     number = started(store, "Third box")
     firings.put_in(store, asked_by(TOM), number, ref)
@@ -261,7 +261,7 @@ def rights() -> dict[str, Right | str]:
         "pieces.piece": Right.SEE_OWN,
         "pieces.glazing": Right.WORK_ON,
         "known.known": Right.WORK_ON,
-        "stock.stock": Right.CATALOGUE,
+        "stock.stock": Right.CATALOG,
         "stock.alignment": Right.SEE_OWN,
         "printed.jobs": Right.SEE_OWN,
         "printed.job": Right.SEE_OWN,
@@ -284,9 +284,9 @@ def rights() -> dict[str, Right | str]:
         "whose.whose": Right.SEE_ALL,
         "questions.questions": Right.DECIDE,
         **dict.fromkeys(
-            (f"catalogue.{name}" for name in ("catalogue", "thing", "leaving", "practice", "file")), Right.CATALOGUE
+            (f"catalog.{name}" for name in ("catalog", "thing", "leaving", "practice", "file")), Right.CATALOG
         ),
-        "evidence.evidence": Right.CATALOGUE,
+        "evidence.evidence": Right.CATALOG,
         "people.people": Right.PEOPLE,
         "people.person": Right.PEOPLE,
     }

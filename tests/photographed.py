@@ -22,11 +22,11 @@ CORNERS = {
     "bottom left": (40, 60, 210),
     "bottom right": (240, 210, 40),
 }
-"""The colours of a picture's four corners, by which one sees how it lies."""
+"""The colors of a picture's four corners, by which one sees how it lies."""
 
 
 def a_picture(width: int = 400, height: int = 300) -> Image.Image:
-    """A picture of four fields, each of its own colour."""
+    """A picture of four fields, each of its own color."""
     picture = Image.new("RGB", (width, height))
     pen, (middle, half) = ImageDraw.Draw(picture), (width // 2, height // 2)
     pen.rectangle((0, 0, middle, half), CORNERS["top left"])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, NewPiece, Use
-from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
@@ -98,7 +98,7 @@ def a_studio(**facts: Any) -> Studio:  # noqa: ANN401 -- any fact of a studio
         "name": "Cinder Lane studio",
         "timezone": "Europe/Lisbon",
         "address": "http://127.0.0.1:8000",
-        "catalogue": Catalogue(clays=_by_name(_CLAYS), glazes=_by_name(_GLAZES), routes=COMMON_ROUTES, kilns=_KILNS),
+        "catalog": Catalog(clays=_by_name(_CLAYS), glazes=_by_name(_GLAZES), routes=COMMON_ROUTES, kilns=_KILNS),
     }
     return Studio(**(plain | facts))
 
@@ -120,7 +120,7 @@ _CLAYS = (
     a_clay("Lantern White", kind=ClayKind.PORCELAIN, absorption_pct=0.3),
     a_clay("Gravel Walk", kind=ClayKind.GROGGED, absorption_pct=2.4),
     a_clay("Roof Tile Red", kind=ClayKind.EARTHENWARE, cone_low="06", cone_high="04", absorption_pct=9.0),
-    a_clay("Middle Grey", cone_low="4", cone_high="6", absorption_pct=2.0),
+    a_clay("Middle Gray", cone_low="4", cone_high="6", absorption_pct=2.0),
     a_clay("Box of scraps", kind=ClayKind.UNKNOWN, cone_low="06", cone_high="04", absorption_pct=None),
 )
 
@@ -142,12 +142,12 @@ _GLAZES = (
     a_glaze("Iron Gate", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", bucket="shelf 3"),
     a_glaze("Gilt Edge", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", food=FoodStanding.DECORATIVE),
     a_glaze(
-        "Ember Lustre",
+        "Ember Luster",
         family=Family.OUTDOOR,
         cone_low="08",
         cone_high="06",
         food=FoodStanding.DECORATIVE,
-        traits=frozenset({Trait.LUSTRE}),
+        traits=frozenset({Trait.LUSTER}),
         goes_on=frozenset({HowOn.BRUSH}),
         bucket="yard shed",
     ),

@@ -61,11 +61,11 @@ def test_every_problem_is_reported_at_once() -> None:
         "FOOTRING_SECURE_COOKIES": "maybe",
         "FOOTRING_THREADS": "٣",
         "FOOTRING_PROXIES": "-1",
-        "FOOTRING_COLOUR": "red",
+        "FOOTRING_COLOR": "red",
     }
 
     with pytest.raises(BadSettings) as caught:
         Settings.from_environment(environment)
 
     assert len(caught.value.problems) == len(environment)
-    assert set(VARIABLES) < {problem.split(":")[0] for problem in caught.value.problems} | {"FOOTRING_COLOUR"}
+    assert set(VARIABLES) < {problem.split(":")[0] for problem in caught.value.problems} | {"FOOTRING_COLOR"}

@@ -1,4 +1,4 @@
-"""The parts of a firing's sheet: its head, the programme, boxes for cones and readings, codes by shelf, cautions.
+"""The parts of a firing's sheet: its head, the schedule, boxes for cones and readings, codes by shelf, cautions.
 
 Every part is a column of blocks no higher than a line or two, so that what does not fit on one page goes on to the next
 rather than being lost. Lengths are mm, each block drawn from its own top left corner.
@@ -30,7 +30,7 @@ CONE_BOX = 8.0, 6.0
 """A box to write how far a witness cone bent."""
 
 SHARES = (0.07, 0.17, 0.15, 0.13, 0.14, 0.34)
-"""The shares of the programme's width that its columns have; those of numbers are bold."""
+"""The shares of the schedule's width that its columns have; those of numbers are bold."""
 
 NUMBERS = 4
 
@@ -39,11 +39,11 @@ NUMBERS = 4
 class SheetWords:
     """The headings of a firing's sheet and what it says by itself.
 
-    `columns` are the programme's after its first; `no_pictures_from` has a place for {shelf}, `page` for {number} and
+    `columns` are the schedule's after its first; `no_pictures_from` has a place for {shelf}, `page` for {number} and
     {count}.
     """
 
-    programme: str
+    schedule: str
     columns: tuple[str, str, str, str, str]
     witness: str
     readings: str
@@ -61,7 +61,7 @@ class SheetWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SegmentSaid:
-    """One segment of a programme in words: "1", "100 °C/h", "600 °C", "15 min", "13:40", "damper to half"."""
+    """One segment of a schedule in words: "1", "100 °C/h", "600 °C", "15 min", "13:40", "damper to half"."""
 
     segment: str
     rate: str
@@ -102,11 +102,11 @@ def note(said: str, width: float) -> list[Picture]:
     return lines_of(said, width, SMALL_SIZE)
 
 
-def programme(segments: Sequence[SegmentSaid], width: float, size: float, said: SheetWords) -> list[Picture]:
-    """The programme as a table, a block for each of its lines."""
+def schedule(segments: Sequence[SegmentSaid], width: float, size: float, said: SheetWords) -> list[Picture]:
+    """The schedule as a table, a block for each of its lines."""
     if not segments:
         return []
-    blocks = [section(said.programme, width), _heads(said.columns, width, 0.9 * size)]
+    blocks = [section(said.schedule, width), _heads(said.columns, width, 0.9 * size)]
     for segment in segments:
         cells = (segment.segment, segment.rate, segment.to, segment.hold, segment.clock, segment.note)
         blocks += _row(cells, width, size)

@@ -1,4 +1,4 @@
-"""A firing's curve against its programme: hours across, °C up, cones as marks, and every line named in words."""
+"""A firing's curve against its schedule: hours across, °C up, cones as marks, and every line named in words."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def curve_picture(
         chart.name_mark(*mark, curve.said.mark)
     if chart.low < curve.quartz < chart.high:
         chart.name_line(curve.quartz, curve.said.quartz, Face.REGULAR, Ink.SOFT)
-    if not curve.points and not curve.programme:
+    if not curve.points and not curve.schedule:
         chart.name_line((chart.low + chart.high) / 2, (curve.said.nothing,), Face.REGULAR, Ink.SOFT)
     shapes = [*chart.under, *drawn, *chart.over]
     y = chart.foot + 2.15 * size
@@ -74,8 +74,8 @@ def _signs(curve: CurveSeen, size: float) -> list[tuple[list[Shape], str]]:
     signs: list[tuple[list[Shape], str]] = []
     if curve.points:
         signs.append(([Line(across, _measured(size))], curve.said.measured))
-    if curve.programme:
-        signs.append(([Line(across, _planned(size))], curve.said.programme))
+    if curve.schedule:
+        signs.append(([Line(across, _planned(size))], curve.said.schedule))
     if curve.marks:
         signs.append(([_diamond(SAMPLE * size / 2, 0.5 * size, size)], curve.said.marks))
     return signs
@@ -209,11 +209,11 @@ class _Chart:
         self.under.append(moved(text, min(max(text.x, room[0]), room[1]) - text.x, 0.0))
 
     def lines_of(self, curve: CurveSeen) -> list[Shape]:
-        """Programme and readings as lines; they are also remembered, so that no word is set on them."""
+        """Schedule and readings as lines; they are also remembered, so that no word is set on them."""
         columns = max(int((self.right - self.left) / self.size * 12), 1)
         drawn: list[Shape] = []
         for points, pen in (
-            (curve.programme, _planned(self.size)),
+            (curve.schedule, _planned(self.size)),
             *((run, _measured(self.size)) for run in runs(curve.points)),
         ):
             places = tuple((self.x(hours), self.y(degrees)) for hours, degrees in thinned(points, columns))

@@ -1,4 +1,4 @@
-"""What a firing's chart shows, in plain numbers: readings, programme, marks; and how a long log is thinned for it."""
+"""What a firing's chart shows, in plain numbers: readings, schedule, marks; and how a long log is thinned for it."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class CurveWords:
     """
 
     measured: str
-    programme: str
+    schedule: str
     marks: str
     quartz: tuple[str, ...]
     nothing: str
@@ -42,7 +42,7 @@ class CurveWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveSeen:
-    """What a chart shows: readings and programme in order of time, marks with their labels, the target and its label.
+    """What a chart shows: readings and schedule in order of time, marks with their labels, the target and its label.
 
     Degrees are of one scale throughout, °C unless `quartz`, and the end of an empty chart, `highest`, say otherwise.
     A time that goes back, or a number that is none, is a ValueError; `now` is an hour and what is said of it.
@@ -50,7 +50,7 @@ class CurveSeen:
 
     said: CurveWords
     points: tuple[Point, ...] = ()
-    programme: tuple[Point, ...] = ()
+    schedule: tuple[Point, ...] = ()
     marks: tuple[tuple[float, float, str], ...] = ()
     target: tuple[float, str] | None = None
     now: tuple[float, str] | None = None
@@ -63,14 +63,14 @@ class CurveSeen:
         numbers += [self.now[0] if self.now else 0.0, self.target[0] if self.target else 0.0]
         if not all(map(math.isfinite, numbers)):
             raise ValueError("A curve is drawn from numbers only.")
-        for line in (self.points, self.programme):
+        for line in (self.points, self.schedule):
             if any(after[0] < before[0] for before, after in pairwise(line)):
                 raise ValueError("A curve's readings come in the order of time.")
 
     @property
     def places(self) -> tuple[Point, ...]:
         """All that has a time and a temperature."""
-        return (*self.points, *self.programme, *((hours, degrees) for hours, degrees, _ in self.marks))
+        return (*self.points, *self.schedule, *((hours, degrees) for hours, degrees, _ in self.marks))
 
 
 def thinned(points: tuple[Point, ...], columns: int) -> tuple[Point, ...]:

@@ -1,4 +1,4 @@
-"""A firing on one page for the kiln's clipboard: programme, shelves, boxes to write in, cautions.
+"""A firing on one page for the kiln's clipboard: schedule, shelves, boxes to write in, cautions.
 
 What is largest is taken as long as everything stands on one page; then pictures give way to a list of the codes by
 shelf, and where even that has no room a second page begins, and each page says so.
@@ -21,9 +21,9 @@ from printing.firing.blocks import (
     codes_by_shelf,
     head,
     note,
-    programme,
     readings,
     ruled,
+    schedule,
     section,
     witness,
 )
@@ -37,7 +37,7 @@ from printing.pages import MARGIN, PAPERS, air, beside, pages_pdf, stacked, with
 from printing.shapes import Picture
 
 TABLE_SIZES = tuple(points * POINT for points in (10.0, 9.0, 8.0, 7.0))
-"""The type of the programme, from generous to the least that is read at arm's length."""
+"""The type of the schedule, from generous to the least that is read at arm's length."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +79,10 @@ FLOWING_TILE = _Tile(60.0, 7.5 * POINT)
 """Where there is a second page."""
 
 TYPE_FOR_TILE = 7.0
-"""Millimetres of a picture's width that one step smaller type in the programme must win to be worth it."""
+"""Millimetres of a picture's width that one step smaller type in the schedule must win to be worth it."""
 
 CURVE_FOR_TILE = 24.0
-"""The same for leaving out the curve, whose numbers the programme has too."""
+"""The same for leaving out the curve, whose numbers the schedule has too."""
 
 TALLEST_STACK = 1.25
 """A picture from the side is at most so many times as high as it is wide."""
@@ -101,7 +101,7 @@ class FiringSheet:
     title: str
     facts: tuple[str, ...]
     said: SheetWords
-    programme: tuple[SegmentSaid, ...] = ()
+    schedule: tuple[SegmentSaid, ...] = ()
     load: LoadSeen | None = None
     curve: CurveSeen | None = None
     witness: tuple[WitnessSaid, ...] = ()
@@ -155,7 +155,7 @@ def _single(sheet: FiringSheet, width: float, height: float) -> Iterator[list[Pi
 
 
 def _frames(sheet: FiringSheet, width: float, height: float) -> Iterator[_Frame]:
-    """The sizes of the programme's type, with the curve and without."""
+    """The sizes of the schedule's type, with the curve and without."""
     for curve in (sheet.curve, None) if sheet.curve else (None,):
         for rank, size in enumerate(TABLE_SIZES):
             top = (*head(sheet.title, sheet.facts, width, ""), _upper(replace(sheet, curve=curve), width, size))
@@ -177,15 +177,15 @@ def _ways(sheet: FiringSheet, width: float, frames: Sequence[_Frame]) -> Iterato
 
 
 def _upper(sheet: FiringSheet, width: float, size: float) -> Picture:
-    """The programme with the curve and the boxes for cones beside it."""
-    if not sheet.programme:
+    """The schedule with the curve and the boxes for cones beside it."""
+    if not sheet.schedule:
         return stacked(
             [*_curve(sheet, width, 45.0), *witness(sheet.witness, width, size, sheet.said.witness), air(GAP)]
         )
     if not sheet.curve and not sheet.witness:
-        return stacked([*programme(sheet.programme, width, size, sheet.said), air(GAP)])
+        return stacked([*schedule(sheet.schedule, width, size, sheet.said), air(GAP)])
     across = 0.62 * width
-    table = stacked(programme(sheet.programme, across, size, sheet.said))
+    table = stacked(schedule(sheet.schedule, across, size, sheet.said))
     side = width - across - GAP
     right = stacked([*_curve(sheet, side, 34.0), *witness(sheet.witness, side, size, sheet.said.witness)])
     return stacked([beside([(0.0, table), (across + GAP, right)], width), air(GAP)])
@@ -199,7 +199,7 @@ def _curve(sheet: FiringSheet, width: float, height: float) -> list[Picture]:
 
 
 def _pictured(load: LoadSeen, width: float, frames: Sequence[_Frame]) -> Iterator[tuple[_Frame, Picture]]:
-    """All shelves as pictures, in the order of how well pictures and programme can be read together."""
+    """All shelves as pictures, in the order of how well pictures and schedule can be read together."""
     count = len(load.levels) + 1
     laid: dict[_Tile, Picture] = {}
     for frame, tile in sorted(product(frames, TILES), key=lambda way: way[0].cost - way[1].shelf):
@@ -280,7 +280,7 @@ def _all_blocks(sheet: FiringSheet, width: float, room: float) -> list[Picture]:
     blocks = [
         *cautions(sheet.cautions, width, SMALL_SIZE),
         air(GAP),
-        *programme(sheet.programme, width, size, sheet.said),
+        *schedule(sheet.schedule, width, size, sheet.said),
         air(GAP),
     ]
     blocks += [*_curve(sheet, width, 60.0), *witness(sheet.witness, width, size, sheet.said.witness), air(GAP)]

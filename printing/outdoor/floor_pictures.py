@@ -1,6 +1,6 @@
 """The floor of an outdoor kiln seen from above: every piece with the number in which it is pulled.
 
-The front is below. What is set apart is hatched, thickly edged and carries the triangle, so that it is seen in grey and
+The front is below. What is set apart is hatched, thickly edged and carries the triangle, so that it is seen in gray and
 by those who see no red. Round the floor runs the kiln's wall, drawn as the kiln opens.
 """
 

@@ -232,7 +232,7 @@ def _outcomes(past: _Past) -> Iterator[str]:
     yield _each(
         "marks",
         {"firing_id": _FIRED_IN, "piece_id": "pieces.id"},
-        "(marks.firing_id, marks.piece_id) = (SELECT firing_id, piece_id FROM marks WHERE colour <> '' LIMIT 1) "
+        "(marks.firing_id, marks.piece_id) = (SELECT firing_id, piece_id FROM marks WHERE color <> '' LIMIT 1) "
         f"AND pieces.outdoor_only AND {gone}",
     )
 

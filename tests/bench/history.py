@@ -32,7 +32,7 @@ SHOWN = 5
 # What no journey looks at because it is downloaded, and more ways to ask for what is.
 _MORE = {
     "staff": (
-        "/outdoor/examples?glaze=Ember+Lustre",
+        "/outdoor/examples?glaze=Ember+Luster",
         "/outdoor/examples?glaze=Raku+Clear",
         "/pickup?ref=Potter+171",
         "/firings/{planned}/sheet.pdf",
@@ -40,7 +40,7 @@ _MORE = {
         "/outdoor/{done_outdoors}/story",
         "/printed/{printed}.pdf",
     ),
-    "instructor": ("/people?who=potter+171", "/catalogue/studio.toml", "/catalogue/chart.pdf"),
+    "instructor": ("/people?who=potter+171", "/catalog/studio.toml", "/catalog/chart.pdf"),
     "student": ("/p/{bisqued}/known", "/outdoor/examples?smoke=heavy"),
 }
 

@@ -124,7 +124,7 @@ def _cases() -> list[tuple[Ware, Route]]:
     glazes = [
         _glaze("Fog", Family.MID_RANGE, "5", "6", FoodStanding.TESTED, Trait.RUNNY),
         _glaze("Plum", Family.LOW_FIRE, "06", "04", FoodStanding.UNTESTED, Trait.CRACKLE),
-        _glaze("Wink", Family.OUTDOOR, "06", "06", FoodStanding.DECORATIVE, Trait.LUSTRE),
+        _glaze("Wink", Family.OUTDOOR, "06", "06", FoodStanding.DECORATIVE, Trait.LUSTER),
     ]
     wares = [
         Ware(

@@ -1,6 +1,6 @@
 """How surely a reader that shares no code with us reads 2,000 tags from every sort of head, clean and ill-treated.
 
-It is no race, so there is no rival; the bounds are those that the papers are held to. PDFium and poppler, grey and one
+It is no race, so there is no rival; the bounds are those that the papers are held to. PDFium and poppler, gray and one
 bit take turns sheet by sheet, and of the stresses each label takes two (about six minutes).
 """
 

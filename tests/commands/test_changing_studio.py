@@ -15,14 +15,14 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.forms.studio.studio_file import read_studio, write_studio
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 
 def _glazes(database: str) -> dict[str, bool]:
     """The names of the glazes, and whether each is retired."""
     store = Store(database, lambda count: count - 1)
     try:
-        return {name: glaze.retired for name, glaze in store.read.catalogue().glazes.items()}
+        return {name: glaze.retired for name, glaze in store.read.catalog().glazes.items()}
     finally:
         store.close()
 
@@ -75,7 +75,7 @@ def test_what_must_come_out_of_a_kiln_is_named_before_and_after(run: Run, databa
     ref, firing = queued(store, "Still Water"), started(store)
     firings.put_in(store, asked_by(TOM), firing, ref)
     studio = store.read.studio()
-    cooler = replace(studio.catalogue.glazes["Still Water"], cone_high=Cone.parse("5"))
+    cooler = replace(studio.catalog.glazes["Still Water"], cone_high=Cone.parse("5"))
     (tmp_path / "new.toml").write_text(write_studio(with_thing(studio, cooler)), encoding="utf-8")
     store.close()
 
@@ -119,7 +119,7 @@ def test_what_is_wrong_in_a_file_is_said_in_the_studios_units(run: Run, studio: 
     store = Store(studio, lambda count: count - 1)
     try:
         ada = store.read.people.staff()[0]
-        catalogue.set_units(store, asked_by(ada), Units.US, Paper.LETTER)
+        catalog.set_units(store, asked_by(ada), Units.US, Paper.LETTER)
     finally:
         store.close()
     studio_file.with_name("new.toml").write_text(

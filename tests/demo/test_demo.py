@@ -54,7 +54,7 @@ def test_sixty_students_in_three_sections_five_staff_and_two_instructors_are_the
 
 
 def test_the_shelves_hold_twelve_clays_that_have_a_name_and_a_bin_that_has_none(demo: Demo) -> None:
-    kinds = Counter(clay.kind for clay in demo.read.catalogue().clays.values())
+    kinds = Counter(clay.kind for clay in demo.read.catalog().clays.values())
 
     assert kinds.pop(ClayKind.UNKNOWN) == 1
     assert set(kinds) == {ClayKind.EARTHENWARE, ClayKind.STONEWARE, ClayKind.PORCELAIN, ClayKind.GROGGED}
@@ -62,7 +62,7 @@ def test_the_shelves_hold_twelve_clays_that_have_a_name_and_a_bin_that_has_none(
 
 
 def test_the_shelves_hold_twenty_four_glazes_over_the_four_families(demo: Demo) -> None:
-    glazes = [one for one in demo.read.catalogue().glazes.values() if one.coat is Coat.GLAZE]
+    glazes = [one for one in demo.read.catalog().glazes.values() if one.coat is Coat.GLAZE]
 
     families = Counter(one.family for one in glazes)
 
@@ -71,32 +71,32 @@ def test_the_shelves_hold_twenty_four_glazes_over_the_four_families(demo: Demo) 
 
 
 def test_what_counts_as_tested_has_a_test_on_file_and_none_that_failed(demo: Demo) -> None:
-    catalogue = demo.read.catalogue()
-    tested = [one for one in catalogue.glazes.values() if one.food is FoodStanding.TESTED]
+    catalog = demo.read.catalog()
+    tested = [one for one in catalog.glazes.values() if one.food is FoodStanding.TESTED]
 
     assert tested
-    assert [one.name for one in tested if not one.tests or failures(one.tests, catalogue.practice.regime)] == []
+    assert [one.name for one in tested if not one.tests or failures(one.tests, catalog.practice.regime)] == []
 
 
 def test_five_kilns_are_there_and_the_one_outdoors_fires_the_outdoor_routes(demo: Demo) -> None:
-    catalogue = demo.read.catalogue()
+    catalog = demo.read.catalog()
 
-    outdoors = [kiln for kiln in catalogue.kilns.values() if kiln.outdoor]
+    outdoors = [kiln for kiln in catalog.kilns.values() if kiln.outdoor]
 
-    assert len(catalogue.kilns) == 5
+    assert len(catalog.kilns) == 5
     assert [kiln.routes for kiln in outdoors] == [{"raku", "horsehair"}]
-    assert {route for kiln in catalogue.kilns.values() for route in kiln.routes} == set(catalogue.routes)
+    assert {route for kiln in catalog.kilns.values() for route in kiln.routes} == set(catalog.routes)
 
 
 def test_every_clay_glaze_kiln_and_maker_has_a_part_in_the_story(demo: Demo) -> None:
     pieces = [page.piece for page in demo.pages]
-    catalogue = demo.read.catalogue()
+    catalog = demo.read.catalog()
 
     fired = Counter(firing.kiln for firing in demo.read.firings.listed(open_only=False, limit=1000))
 
-    assert {piece.clay.name for piece in pieces} == set(catalogue.clays)
-    assert {layer.glaze.name for piece in pieces for layer in piece.layers} == set(catalogue.glazes)
-    assert set(fired) == set(catalogue.kilns)
+    assert {piece.clay.name for piece in pieces} == set(catalog.clays)
+    assert {layer.glaze.name for piece in pieces for layer in piece.layers} == set(catalog.glazes)
+    assert set(fired) == set(catalog.kilns)
     assert len({piece.maker_id for piece in pieces}) == 60
 
 
@@ -151,7 +151,7 @@ def test_each_outdoor_queue_has_ten_to_twenty_waiting_and_some_only_with_care(de
 def test_a_bisque_and_a_glaze_firing_are_being_loaded_now(demo: Demo) -> None:
     loading = [one for one in demo.read.firings.listed() if one.stage is FiringStage.LOADING]
 
-    kinds = {demo.read.catalogue().route(one.route).kind for one in loading}
+    kinds = {demo.read.catalog().route(one.route).kind for one in loading}
 
     assert kinds == {RouteKind.BISQUE, RouteKind.SHELF}
     assert all(one.count >= 5 for one in loading)
@@ -179,9 +179,9 @@ def test_sessions_were_fired_outdoors_and_the_next_one_is_planned(demo: Demo) ->
     assert len(demo.read.outdoors.examples()) >= 10
 
 
-def test_every_fire_that_goes_by_a_programme_reached_its_cone_and_one_kiln_corrects_itself(demo: Demo) -> None:
+def test_every_fire_that_goes_by_a_schedule_reached_its_cone_and_one_kiln_corrects_itself(demo: Demo) -> None:
     done = [one for one in demo.read.firings.listed(open_only=False, limit=1000) if one.stage is FiringStage.UNLOADED]
-    indoors = [one for one in done if not demo.read.catalogue().route(one.route).is_pulled_hot]
+    indoors = [one for one in done if not demo.read.catalog().route(one.route).is_pulled_hot]
 
     curves = {one.id: Curve.of((float(at), heat) for at, heat in demo.read.firings.log(one.id)) for one in indoors}
 
@@ -195,7 +195,7 @@ def test_every_route_has_been_fired_and_not_everything_came_out_well(demo: Demo)
 
     outcomes = Counter(page.row.outcome for page in demo.pages if page.row.outcome)
 
-    assert {one.route for one in done} == set(demo.read.catalogue().routes)
+    assert {one.route for one in done} == set(demo.read.catalog().routes)
     assert outcomes[Outcome.BROKE] >= 3
     assert outcomes[Outcome.GOOD] > outcomes.total() / 2
 
@@ -259,10 +259,10 @@ def test_low_fire_ware_went_into_a_bisque_that_was_fired_to_the_heat_of_both(dem
 
 
 def test_a_luster_goes_over_fired_glaze_and_is_fired_to_018_on_its_own(demo: Demo) -> None:
-    catalogue = demo.read.catalogue()
-    lusters = {name for name, one in catalogue.glazes.items() if one.coat is Coat.OVERGLAZE}
+    catalog = demo.read.catalog()
+    lusters = {name for name, one in catalog.glazes.items() if one.coat is Coat.OVERGLAZE}
     # Makers' usual range of lusters and china paints: cone 022 to 014, most lusters 018 (common practice).
-    assert all(str(catalogue.glaze(name).cone_high) == "018" for name in lusters)
+    assert all(str(catalog.glaze(name).cone_high) == "018" for name in lusters)
     over = [page for page in demo.pages if lusters & set(page.piece.worn_names)]
 
     fired = [[line.route for line in page.history if line.step is StepName.FIRE] for page in over]
@@ -270,16 +270,16 @@ def test_a_luster_goes_over_fired_glaze_and_is_fired_to_018_on_its_own(demo: Dem
     assert lusters
     assert any("overglaze" in routes for routes in fired)
     assert all(routes[0] != "overglaze" for routes in fired)
-    assert str(catalogue.route("overglaze").cone) == "018"
+    assert str(catalog.route("overglaze").cone) == "018"
 
 
 def test_earthenware_absorbs_ten_percent_and_more_and_a_raku_clay_is_not_measured(demo: Demo) -> None:
     # Earthenware 10 % and more: common practice for low-fire bodies; ASTM C242 calls over 7 % nonvitreous.
-    clays = demo.read.catalogue().clays.values()
+    clays = demo.read.catalog().clays.values()
     earthenware = [one.absorption_pct for one in clays if one.kind is ClayKind.EARTHENWARE]
 
     assert all(absorbs is not None and absorbs >= 10 for absorbs in earthenware)
-    assert demo.read.catalogue().clay("Cobble").absorption_pct is None
+    assert demo.read.catalog().clay("Cobble").absorption_pct is None
 
 
 def test_nothing_of_earthenware_is_for_food(demo: Demo) -> None:
@@ -291,12 +291,12 @@ def test_nothing_of_earthenware_is_for_food(demo: Demo) -> None:
 
 def test_slip_and_sigillata_go_on_greenware_alone(demo: Demo) -> None:
     # On bisque they shrink away from the clay and flake (common practice).
-    catalogue = demo.read.catalogue()
+    catalog = demo.read.catalog()
     steps = {
         line.step
         for page in demo.pages
         for line in page.history
-        if (coat := catalogue.glazes.get(str(line.facts.get("glaze", "")))) is not None and coat.coat in CLAYS_IN_COATS
+        if (coat := catalog.glazes.get(str(line.facts.get("glaze", "")))) is not None and coat.coat in CLAYS_IN_COATS
     }
 
     assert steps == {StepName.DECORATE}
@@ -336,12 +336,12 @@ def test_every_step_was_taken_and_one_piece_went_to_a_stand_in(demo: Demo) -> No
 
 
 def test_no_piece_waits_in_a_queue_that_the_rules_refuse_or_whose_warnings_nobody_accepted(demo: Demo) -> None:
-    catalogue = demo.read.catalogue()
+    catalog = demo.read.catalog()
     waiting = demo.read.pieces.waiting()
 
     for row in waiting:
-        route = catalogue.route(row.piece.route or "")
-        verdict = judge(row.piece, route, catalogue.practice)
+        route = catalog.route(row.piece.route or "")
+        verdict = judge(row.piece, route, catalog.practice)
 
         verdict.must_be_settled(route.name, accepts=row.accepted, approvals=demo.read.questions.leaves(row.piece.id))
 
@@ -358,10 +358,10 @@ def test_nothing_was_ever_fired_hotter_than_its_clay_and_glazes_stand(demo: Demo
 
 
 def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo: Demo) -> None:
-    catalogue = demo.read.catalogue()
+    catalog = demo.read.catalog()
     # A piece is as its last fire had it; before it, a luster for instance was not yet on it.
     fires = [
-        (page.piece, catalogue.route(line.route or ""))
+        (page.piece, catalog.route(line.route or ""))
         for page in demo.pages
         for line in [line for line in page.history if line.step is StepName.FIRE][-1:]
     ]
@@ -369,7 +369,7 @@ def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo
     refused = [
         (piece.ref, finding.rule)
         for piece, route in fires
-        for finding in judge(piece, route, catalogue.practice).of(Level.REFUSE)
+        for finding in judge(piece, route, catalog.practice).of(Level.REFUSE)
     ]
 
     assert len(fires) >= 200

@@ -155,7 +155,7 @@ def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(
         glaze(store, asked_by(MIRA), ref, "Chalk", Zone.OUTSIDE)
         glaze(store, asked_by(MIRA), ref, "Plum Gloss", Zone.OUTSIDE)
     queue(store, asked_by(TOM), waits, "low-fire")
-    fresh = store.read.catalogue().glaze("Line wax")
+    fresh = store.read.catalog().glaze("Line wax")
     store.close()
 
     downgrade(database_url, _BEFORE_MORE_COATS)
@@ -167,7 +167,7 @@ def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(
 
     after = Store(database_url, lambda _many: 0)
     low = Cone.parse("04")
-    known = after.read.catalogue()
+    known = after.read.catalog()
     assert (tops, pots) == ({"slip": low.rank, "glaze": low.rank}, {low.rank})
     assert (known.glaze("Chalk").cone_high, known.glaze("Chalk").ceiling) == (low, CONES[-1])
     assert known.glaze("Line wax") == fresh

@@ -81,9 +81,9 @@ def faults(page: Page) -> dict[str, list[str]]:
     for width, height, schemes in _LOOKS:
         page.set_viewport_size({"width": width, "height": height})
         for scheme in schemes:
-            # Colours that are still on their way from light to dark would be measured halfway.
+            # Colors that are still on their way from light to dark would be measured halfway.
             page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
-            if scheme == "dark":  # It changes colours and nothing else.
+            if scheme == "dark":  # It changes colors and nothing else.
                 found[f"{width}, dark"] = _axe_finds(page, only="color-contrast")
             else:
                 found[f"{width}, axe"] = _axe_finds(page)

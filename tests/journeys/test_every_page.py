@@ -141,8 +141,8 @@ def test_a_new_piece_with_every_way_it_could_go_has_nothing_against_it(visits: V
 
 
 def test_every_kind_of_scan_line_has_nothing_against_it(visits: Visits) -> None:
-    good, low = glazed(visits.store, "Ember Lustre"), glazed(visits.store, "Plum Gloss")
-    needs = glazed(visits.store, "Ember Lustre", new=a_new_piece(clay="Lantern White", height_mm=240, fragile=True))
+    good, low = glazed(visits.store, "Ember Luster"), glazed(visits.store, "Plum Gloss")
+    needs = glazed(visits.store, "Ember Luster", new=a_new_piece(clay="Lantern White", height_mm=240, fragile=True))
     page = visits.visit(TOM, "/scan?step=queue&route=raku", viewport=TABLET)
 
     scan(page, good, good, low, needs, "nonsense")

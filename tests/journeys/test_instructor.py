@@ -15,11 +15,11 @@ from tracker.usecases.rules import questions
 
 
 def test_the_outdoor_list_says_what_to_look_at_first(visits: Visits) -> None:
-    plain = glazed(visits.store, "Ember Lustre")
+    plain = glazed(visits.store, "Ember Luster")
     pieces.queue(visits.store, asked_by(TOM, NOW), plain, "raku")
     later = NOW + timedelta(minutes=5)
     visits.here.clock.moment = later
-    large = glazed(visits.store, "Ember Lustre", new=a_new_piece("moon jar", clay="Lantern White", height_mm=240))
+    large = glazed(visits.store, "Ember Luster", new=a_new_piece("moon jar", clay="Lantern White", height_mm=240))
     pieces.queue(visits.store, asked_by(TOM, later), large, "raku", accepts={"porcelain-outdoors"})
     page = visits.visit(ADA, "/outdoor", viewport=LAPTOP)
 

@@ -42,7 +42,7 @@ def test_a_new_piece_is_registered_by_keyboard_alone(visits: Visits) -> None:
     _tab_to(page, page.get_by_label("What is it?"))
     page.keyboard.type("keyed cup")
     _tab_to(page, page.get_by_label("Clay", exact=True))
-    page.keyboard.type("Middle Grey")
+    page.keyboard.type("Middle Gray")
     _tab_to(page, page.locator("[name=build]").first)
     page.keyboard.press("ArrowRight")
     _tab_to(page, page.locator("[name=use]").first)
@@ -61,7 +61,7 @@ def test_a_new_piece_is_registered_by_keyboard_alone(visits: Visits) -> None:
 
     (made,) = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "keyed cup"]
     assert (made.clay.name, made.build, made.use, made.stage) == (
-        "Middle Grey",
+        "Middle Gray",
         list(Build)[1],
         Use.FOOD,
         Stage.BISQUED,

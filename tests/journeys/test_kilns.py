@@ -20,7 +20,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 from tracker.wording.render import read
 
 if TYPE_CHECKING:
@@ -30,10 +30,10 @@ SHELVES = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(100, 
 
 
 def _measured(visits: Visits, kiln: str) -> None:
-    known = visits.store.read.catalogue().kiln(kiln)
+    known = visits.store.read.catalog().kiln(kiln)
     if known.furniture is None:
         room = Room(height_mm=500, width_mm=440, depth_mm=440)
-        catalogue.change(visits.store, asked_by(ADA), replace(known, chamber=room, furniture=SHELVES))
+        catalog.change(visits.store, asked_by(ADA), replace(known, chamber=room, furniture=SHELVES))
 
 
 def _plan(page: Page, choice: str) -> None:
@@ -181,15 +181,15 @@ def test_an_open_page_of_a_kiln_follows_it_and_sounds_the_alarm_by_itself(visits
         scan(page, ref)
     expect(starts).to_be_visible()
     expect(page.locator("[data-door-inside]")).to_have_text("2")
-    known = visits.store.read.catalogue().glaze("Still Water")
-    catalogue.change(visits.store, asked_by(ADA), replace(known, cone_high=Cone.parse("5")), confirmed=True)
+    known = visits.store.read.catalog().glaze("Still Water")
+    catalog.change(visits.store, asked_by(ADA), replace(known, cone_high=Cone.parse("5")), confirmed=True)
     expect(page.locator("#leaving h2")).to_contain_text(f"Take {refs[0]} and {refs[1]} out of Back box now.")
     expect(starts).to_have_count(0)
     assert page.locator("body").get_attribute("data-shook")
     scan(page, refs[0])
 
     expect(page.locator("#leaving h2")).to_have_text(f"Take {refs[1]} out of Back box now.")
-    catalogue.change(visits.store, asked_by(ADA), known, confirmed=True)
+    catalog.change(visits.store, asked_by(ADA), known, confirmed=True)
     firings.take_out(visits.store, asked_by(TOM), number, refs[1])
     firings.call_off(visits.store, asked_by(TOM), number)
 

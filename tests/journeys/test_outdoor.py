@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-RAKU = "Ember Lustre"
+RAKU = "Ember Luster"
 
 
 def laid_ready(visits: Visits, many: int = 4) -> int:

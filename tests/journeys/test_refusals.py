@@ -43,11 +43,11 @@ LOW_FIRE_IN_HIGH = Never(
     mend="Choose a cooler firing, or wash that glaze off and choose another.",
 )
 OUTDOOR_INDOORS = Never(
-    glaze="Ember Lustre",
+    glaze="Ember Luster",
     use=Use.DECORATIVE,
     route="low-fire",
     title="Low-fire",
-    says="Ember Lustre is a raku glaze: it belongs in the raku kiln only.",
+    says="Ember Luster is a raku glaze: it belongs in the raku kiln only.",
     mend="Put it in the raku queue, or wash that glaze off.",
 )
 _FIRED_INDOORS = [
@@ -56,7 +56,7 @@ _FIRED_INDOORS = [
 ]
 _ON_A_CUP_FOR_FOOD = [
     pytest.param("Gilt Edge", "Gilt Edge is decorative only, and this piece is for food.", id="a decorative glaze"),
-    pytest.param("Ember Lustre", "Ember Lustre is decorative only, and this piece is for food.", id="an outdoor glaze"),
+    pytest.param("Ember Luster", "Ember Luster is decorative only, and this piece is for food.", id="an outdoor glaze"),
 ]
 
 

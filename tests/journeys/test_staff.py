@@ -86,7 +86,7 @@ def test_the_wrong_queue_is_refused_with_why_and_what_to_do(visits: Visits) -> N
 
 
 def test_a_warning_is_accepted_by_name_in_its_own_line(visits: Visits) -> None:
-    ref = glazed(visits.store, "Ember Lustre", new=a_new_piece("winged vase", fragile=True))
+    ref = glazed(visits.store, "Ember Luster", new=a_new_piece("winged vase", fragile=True))
     page = visits.visit(TOM, viewport=TABLET)
 
     _pick(page, "Outdoor, raku")

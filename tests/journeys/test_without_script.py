@@ -56,7 +56,7 @@ def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
 def test_staff_scan_are_refused_accept_a_warning_and_undo(visits: Visits) -> None:
     low, winged = (
         glazed(visits.store, "Plum Gloss"),
-        glazed(visits.store, "Ember Lustre", new=a_new_piece(fragile=True)),
+        glazed(visits.store, "Ember Luster", new=a_new_piece(fragile=True)),
     )
     page = visits.visit(TOM, "/scan", **PLAIN)
 

@@ -1,4 +1,4 @@
-"""Through every door, by every hand, while the catalogue changes: no queue ever holds what its rules refuse."""
+"""Through every door, by every hand, while the catalog changes: no queue ever holds what its rules refuse."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ from tracker.domain.studio.materials import Family, FoodStanding, Trait, Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.entity import shown_entity
 from tracker.forms.studio.settings_schema import PracticeSchema
-from tracker.forms.studio.studio_file import CATALOGUE, write_studio
+from tracker.forms.studio.studio_file import CATALOG, write_studio
 from tracker.settings import Settings
 from tracker.store import backup as keeping
 from tracker.usecases.firing import firings
@@ -58,7 +58,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.settings import Practice
     from tracker.store.unit_of_work import Store
 
-# Walks are long enough for a catalogue to change under a queue. Hypothesis begins every search with the dullest walk of
+# Walks are long enough for a catalog to change under a queue. Hypothesis begins every search with the dullest walk of
 # all, one step over and over, so few long searches say more than many short ones.
 LONGEST_WALK = 400
 WALKS = {"sqlite": 9, "postgresql": 5}
@@ -72,18 +72,18 @@ _PLAIN = a_studio()
 _CHAMBER = Room(round_mm=420, height_mm=380, clearance_mm=20)
 STUDIO = replace(
     _PLAIN,
-    catalogue=replace(
-        _PLAIN.catalogue,
+    catalog=replace(
+        _PLAIN.catalog,
         kilns={
             name: replace(kiln, chamber=_CHAMBER, atmosphere=Atmosphere.OXIDATION)
-            for name, kiln in _PLAIN.catalogue.kilns.items()
+            for name, kiln in _PLAIN.catalog.kilns.items()
         },
     ),
 )
-CLAYS, GLAZES = sorted(STUDIO.catalogue.clays), sorted(STUDIO.catalogue.glazes)
-ROUTES, KILNS = sorted(STUDIO.catalogue.routes), sorted(STUDIO.catalogue.kilns)
+CLAYS, GLAZES = sorted(STUDIO.catalog.clays), sorted(STUDIO.catalog.glazes)
+ROUTES, KILNS = sorted(STUDIO.catalog.routes), sorted(STUDIO.catalog.kilns)
 RAKU = ("route", "raku")
-WAYS = [(name, route) for name, kiln in sorted(STUDIO.catalogue.kilns.items()) for route in sorted(kiln.routes)]
+WAYS = [(name, route) for name, kiln in sorted(STUDIO.catalog.kilns.items()) for route in sorted(kiln.routes)]
 IN_WORK = (Stage.BISQUED, Stage.WAXED, Stage.GLAZED)
 STEPS_FROM = {
     "wax": (Stage.BISQUED,),
@@ -103,11 +103,11 @@ DOORS = frozenset(
         *("/questions/-", "/firings", "/firings/-/in", "/firings/-/out/-", "/firings/-/light", "/firings/-/unload"),
         *("/outdoor/plan", "/outdoor/-/taps start", "/outdoor/-/taps pulled", "/outdoor/-/taps result"),
         *("/outdoor/-/end", "/pickup"),
-        *(f"/catalogue/{word}" for word in ("glaze", "clay", "route", "kiln", "practice", "file")),
-        *(f"/catalogue/{word}/retire" for word in ("glaze", "clay", "route")),
+        *(f"/catalog/{word}" for word in ("glaze", "clay", "route", "kiln", "practice", "file")),
+        *(f"/catalog/{word}/retire" for word in ("glaze", "clay", "route")),
     }
 )
-"""What lets somebody do something to a piece, a queue, a kiln or the catalogue."""
+"""What lets somebody do something to a piece, a queue, a kiln or the catalog."""
 GUARDED = DOORS - {
     *("/firings", "/firings/-/out/-", "/firings/-/light", "/firings/-/unload", "/p/-/step shelve", "/pieces/new"),
     *("/outdoor/-/taps start", "/outdoor/-/taps pulled", "/outdoor/-/taps result", "/outdoor/-/end"),
@@ -115,10 +115,10 @@ GUARDED = DOORS - {
 """Of these a walk is also refused; at the others it knocks only where it may come in."""
 READY = (
     (("Still Water",), "mid-range", "Doorstep Buff"),
-    (("Still Water", "Wet Slate"), "mid-range", "Middle Grey"),
+    (("Still Water", "Wet Slate"), "mid-range", "Middle Gray"),
     (("Plum Gloss",), "low-fire", "Roof Tile Red"),
     (("Iron Gate",), "high-fire", "Gravel Walk"),
-    (("Ember Lustre",), "raku", "Gravel Walk"),
+    (("Ember Luster",), "raku", "Gravel Walk"),
 )
 """Glazes that go together, what they are fired by, and a clay that stands it."""
 COMMANDS = (
@@ -168,7 +168,7 @@ practices = some.sampled_from(
 
 
 class AllDoors(RuleBasedStateMachine):
-    """A studio whose people come through the pages, the commands, an import, the catalogue and the database itself."""
+    """A studio whose people come through the pages, the commands, an import, the catalog and the database itself."""
 
     fresh_url: Callable[[], str]
     folder: Path
@@ -222,7 +222,7 @@ class AllDoors(RuleBasedStateMachine):
     def some_way(self, ref: str, number: int, route: str) -> str:
         """A way of firing: of three, two are one that the rules leave open to the piece, if any is."""
         piece = the_piece(self.store, ref)
-        studio = self.store.read.catalogue()
+        studio = self.store.read.catalog()
         ways = sorted(studio.routes.values(), key=lambda way: way.name)
         ways = [way for way in ways if way.kind is not RouteKind.BISQUE and number % 3]
         fits = [way.name for way in ways if not judge_in(studio, piece, way).of(Level.REFUSE)]
@@ -456,38 +456,38 @@ class AllDoors(RuleBasedStateMachine):
         """Somebody takes a piece home."""
         self.post(by, "/pickup", ref=self.some_ref(number))
 
-    # ---- the catalogue and the import
+    # ---- the catalog and the import
 
     @rule(by=whoever_decides, name=some.sampled_from(GLAZES), facts=glaze_changes, confirmed=some.booleans())
     def change_glaze(self, by: Person, name: str, facts: dict[str, Any], *, confirmed: bool) -> None:
         """Somebody changes a glaze that pieces wear."""
-        self.change(by, self.store.read.catalogue().glazes[name], facts, confirmed=confirmed)
+        self.change(by, self.store.read.catalog().glazes[name], facts, confirmed=confirmed)
 
     @rule(by=whoever_decides, name=some.sampled_from(CLAYS), facts=clay_changes, confirmed=some.booleans())
     def change_clay(self, by: Person, name: str, facts: dict[str, Any], *, confirmed: bool) -> None:
         """Somebody changes a clay that pieces are made of."""
-        self.change(by, self.store.read.catalogue().clays[name], facts, confirmed=confirmed)
+        self.change(by, self.store.read.catalog().clays[name], facts, confirmed=confirmed)
 
     @rule(by=whoever_decides, name=routes, cone=cones, confirmed=some.booleans())
     def change_route(self, by: Person, name: str, cone: Cone, *, confirmed: bool) -> None:
         """Somebody changes the heat of a way of firing."""
-        self.change(by, self.store.read.catalogue().routes[name], {"cone": cone}, confirmed=confirmed)
+        self.change(by, self.store.read.catalog().routes[name], {"cone": cone}, confirmed=confirmed)
 
     @rule(by=whoever_decides, name=some.sampled_from(KILNS), facts=kiln_changes, confirmed=some.booleans())
     def change_kiln(self, by: Person, name: str, facts: dict[str, Any], *, confirmed: bool) -> None:
         """Somebody changes a kiln."""
-        self.change(by, self.store.read.catalogue().kilns[name], facts, confirmed=confirmed)
+        self.change(by, self.store.read.catalog().kilns[name], facts, confirmed=confirmed)
 
     def change(self, by: Person, thing: Thing, facts: dict[str, Any], *, confirmed: bool) -> None:
-        """Change one thing of the catalogue on its page; its lower cone goes down with its upper one."""
+        """Change one thing of the catalog on its page; its lower cone goes down with its upper one."""
         if (high := facts.get("cone_high")) is not None:
             facts = {**facts, "cone_low": min(high, thing.cone_low)}  # type: ignore[union-attr]  # only clays and glazes have it
         sort = KINDS[type(thing)]
-        wanted = shown_entity(CATALOGUE[sort], replace(thing, **facts))
-        self.decide(by, f"/catalogue/{sort}", {**wanted, "old": thing.name}, confirmed=confirmed)
+        wanted = shown_entity(CATALOG[sort], replace(thing, **facts))
+        self.decide(by, f"/catalog/{sort}", {**wanted, "old": thing.name}, confirmed=confirmed)
 
     def decide(self, by: Person, address: str, sent: dict[str, Any], *, confirmed: bool) -> None:
-        """Send a form of the catalogue as it stands now, perhaps with leave to move pieces."""
+        """Send a form of the catalog as it stands now, perhaps with leave to move pieces."""
         self.judged.clear()
         self.post(by, address, **sent, seen=self.store.read.version(), confirmed="yes" if confirmed else None)
 
@@ -501,18 +501,18 @@ class AllDoors(RuleBasedStateMachine):
     def retire(self, by: Person, what: tuple[str, str], *, confirmed: bool) -> None:
         """Somebody takes something out of use, or back into it."""
         sort, name = what
-        self.decide(by, f"/catalogue/{sort}/retire", {"name": name}, confirmed=confirmed)
+        self.decide(by, f"/catalog/{sort}/retire", {"name": name}, confirmed=confirmed)
 
     @rule(by=whoever_decides, practice=practices, confirmed=some.booleans())
     def settle_practice(self, by: Person, practice: Practice, *, confirmed: bool) -> None:
         """Somebody settles the studio's own numbers."""
-        self.decide(by, "/catalogue/practice", dict(shown_entity(PracticeSchema, practice)), confirmed=confirmed)
+        self.decide(by, "/catalog/practice", dict(shown_entity(PracticeSchema, practice)), confirmed=confirmed)
 
     @rule(by=whoever_decides, leaves_out=some.none() | some.sampled_from(GLAZES), confirmed=some.booleans())
     def import_on_page(self, by: Person, leaves_out: str | None, *, confirmed: bool) -> None:
         """Somebody imports the studio's file on its page, perhaps with a glaze left out."""
         sent = {"text": write_studio(without(leaves_out)), "take": "yes"}
-        self.decide(by, "/catalogue/file", sent, confirmed=confirmed)
+        self.decide(by, "/catalog/file", sent, confirmed=confirmed)
 
     # ---- the commands and the database
 
@@ -575,7 +575,7 @@ class AllDoors(RuleBasedStateMachine):
 
     def judge(self, ids: list[int]) -> None:
         """Hold these pieces to the rules of their queue, and of the kiln that they stand in."""
-        studio = self.store.read.catalogue()
+        studio = self.store.read.catalog()
         for row in self.store.read.pieces.by_ids(ids):
             piece = row.piece.at(self.clock())
             if piece.route:
@@ -606,8 +606,8 @@ def door(address: str, fields: dict[str, Any]) -> str:
 
 def without(glaze: str | None) -> Studio:
     """The studio as its file says it, with this glaze left out."""
-    kept = {name: one for name, one in STUDIO.catalogue.glazes.items() if name != glaze}
-    return replace(STUDIO, catalogue=replace(STUDIO.catalogue, glazes=kept))
+    kept = {name: one for name, one in STUDIO.catalog.glazes.items() if name != glaze}
+    return replace(STUDIO, catalog=replace(STUDIO.catalog, glazes=kept))
 
 
 @pytest.mark.slow

@@ -29,7 +29,7 @@ from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
-ROUTES = sorted(STUDIO.catalogue.routes)
+ROUTES = sorted(STUDIO.catalog.routes)
 WARNINGS = frozenset(rule.name for rule in RULES)
 
 anybody = some.sampled_from(EVERYBODY)
@@ -38,7 +38,7 @@ routes = some.sampled_from(ROUTES)
 targets = some.sampled_from([Cone.parse(text) for text in ("010", "06", "04", "6", "10")])
 pots = some.builds(
     a_new_piece,
-    clay=some.sampled_from(sorted(STUDIO.catalogue.clays)),
+    clay=some.sampled_from(sorted(STUDIO.catalog.clays)),
     build=some.sampled_from(Build),
     use=some.sampled_from(Use),
     height_mm=some.integers(10, 400),
@@ -127,7 +127,7 @@ class Walk(RuleBasedStateMachine):
         """Somebody makes something."""
         self.attempt(lambda: pieces.register(self.store, asked_by(by), pot))
 
-    @rule(by=anybody, number=some.integers(0, 9), glaze=some.sampled_from(sorted(STUDIO.catalogue.glazes)))
+    @rule(by=anybody, number=some.integers(0, 9), glaze=some.sampled_from(sorted(STUDIO.catalog.glazes)))
     def glaze(self, by: Person, number: int, glaze: str) -> None:
         """Somebody glazes a piece."""
         ref = self.some_ref(number)
@@ -183,7 +183,7 @@ class Walk(RuleBasedStateMachine):
 
         self.attempt(work)
 
-    @rule(kiln=some.sampled_from(sorted(STUDIO.catalogue.kilns)), route=routes, cone=targets)
+    @rule(kiln=some.sampled_from(sorted(STUDIO.catalog.kilns)), route=routes, cone=targets)
     def load(self, kiln: str, route: str, cone: Cone) -> None:
         """A kiln is loaded with whatever it takes."""
 
@@ -247,8 +247,8 @@ class Walk(RuleBasedStateMachine):
             "JOIN clays c ON c.id = p.clay_id JOIN waiting w ON w.piece_id = p.id JOIN routes r ON r.name = w.route "
             "LEFT JOIN loaded l ON l.piece_id = p.id LEFT JOIN firings f ON f.id = l.firing_id"
         ):
-            body = STUDIO.catalogue.clays[clay]
-            glazes = [STUDIO.catalogue.glazes[name] for name in worn.get(piece, [])]
+            body = STUDIO.catalog.clays[clay]
+            glazes = [STUDIO.catalog.glazes[name] for name in worn.get(piece, [])]
             assert heat <= min([body.cone_high.rank, *(glaze.cone_high.rank for glaze in glazes)])
             assert route == "raku" or all(glaze.family is not Family.OUTDOOR for glaze in glazes)
             assert route != "horsehair" or not glazes

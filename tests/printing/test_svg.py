@@ -19,7 +19,7 @@ from printing.loading.shelf_pictures import shelf_picture
 from printing.loading.stack_pictures import stack_picture
 from printing.shapes import Circle, Face, Ground, Ink, Line, Oblong, Pen, Picture, Rule, Symbol, Text, Triangle
 from printing.svg import svg
-from tests.printing.firing.firings import PROGRAMME, a_load, any_loads, texts
+from tests.printing.firing.firings import SCHEDULE, a_load, any_loads, texts
 from tests.printing.firing.words import CURVE_WORDS
 
 if TYPE_CHECKING:
@@ -111,7 +111,7 @@ def test_in_a_browser_codes_are_at_least_twelve_pixels_and_no_word_leaves_its_pi
     browser: Browser, tmp_path: Path, wide: int, scheme: Literal["light", "dark"]
 ) -> None:
     load = a_load([13, 5])
-    curve = CurveSeen(said=CURVE_WORDS, programme=PROGRAMME, marks=((12.5, 1180, "cone 5"),), target=(1222, "cone 6"))
+    curve = CurveSeen(said=CURVE_WORDS, schedule=SCHEDULE, marks=((12.5, 1180, "cone 5"),), target=(1222, "cone 6"))
     drawings = [
         svg(shelf_picture(load, 1), name="Shelf 1", says="a shelf"),
         svg(stack_picture(load), name="From the side", says="a stack"),

@@ -170,7 +170,7 @@ routes = some.builds(
     cones_checked=some.booleans(),
     retired=some.booleans(),
 )
-"""Any way of firing on kiln shelves, perhaps with a programme of its own."""
+"""Any way of firing on kiln shelves, perhaps with a schedule of its own."""
 
 
 def distinct(things: some.SearchStrategy[Clay] | some.SearchStrategy[Glaze], most: int) -> some.SearchStrategy[list]:  # type: ignore[type-arg]  # of the same things

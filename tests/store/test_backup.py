@@ -43,7 +43,7 @@ def busy(url: str, photos: str = "") -> None:
     pieces.lose(store, asked_by(TOM), queued(store), "missing")
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
-    queued(store, "Ember Lustre", route="raku")
+    queued(store, "Ember Luster", route="raku")
     fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)

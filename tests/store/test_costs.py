@@ -84,7 +84,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "a nameless piece by its size": lambda store, _: store.read.pieces.lookalikes(Sighting(height_mm=120), at=NOON),
     "a nameless piece by all of it, at home too": lambda store, _: store.read.pieces.lookalikes(ALL_SEEN, at=NOON),
     "what was answered about clays and glazes": lambda store, _: store.read.questions.pinned(
-        clays_named=list(store.read.catalogue().clays), glazes_named=list(store.read.catalogue().glazes)
+        clays_named=list(store.read.catalog().clays), glazes_named=list(store.read.catalog().glazes)
     ),
     "what was answered about a clay": lambda store, _: store.read.questions.pinned(clays_named=["Lantern White"]),
     "who runs the studio": lambda store, _: store.read.people.staff(),
@@ -163,7 +163,7 @@ def scans(store: Store, ask: Callable[[], object], may: Collection[str] = ()) ->
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_no_question_goes_through_a_table_that_only_grows(store: Store, name: str) -> None:
     ref, ask = bisqued(store), QUESTIONS[name]
-    store.read.catalogue()
+    store.read.catalog()
 
     assert scans(store, lambda: ask(store, ref), BOUNDED.get(name, ())) == []
 

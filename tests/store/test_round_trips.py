@@ -57,15 +57,15 @@ def test_a_studio_comes_back_equal(
     fresh_url: Callable[[], str], bodies: list[Clay], shelf: list[Glaze], kiln: Kiln, route: Route, practice: Practice
 ) -> None:
     plain = a_studio()
-    catalogue = replace(
-        plain.catalogue,
+    catalog = replace(
+        plain.catalog,
         clays={clay.name: clay for clay in bodies},
         glazes={glaze.name: glaze for glaze in shelf},
-        routes={**plain.catalogue.routes, route.name: route},
-        kilns={**plain.catalogue.kilns, kiln.name: kiln},
+        routes={**plain.catalog.routes, route.name: route},
+        kilns={**plain.catalog.kilns, kiln.name: kiln},
         practice=practice,
     )
-    studio = replace(plain, catalogue=catalogue)
+    studio = replace(plain, catalog=catalog)
 
     store = open_studio(fresh_url(), studio)
 
@@ -78,8 +78,8 @@ def test_a_studio_comes_back_equal(
 def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.DataObject, shelf: list[Glaze]) -> None:
     clay = a_clay("Any body", cone_low="022", cone_high="14")
     plain = a_studio()
-    catalogue = replace(plain.catalogue, clays={clay.name: clay}, glazes={glaze.name: glaze for glaze in shelf})
-    store = open_studio(fresh_url(), replace(plain, catalogue=catalogue))
+    catalog = replace(plain.catalog, clays={clay.name: clay}, glazes={glaze.name: glaze for glaze in shelf})
+    store = open_studio(fresh_url(), replace(plain, catalog=catalog))
     piece = drawn.draw(pieces(clay, shelf))
     bare = replace(piece, layers=())
 
@@ -97,7 +97,7 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
 
 
 def _pot(store: Store) -> Piece:
-    clay = a_studio().catalogue.clay("Doorstep Buff")
+    clay = a_studio().catalog.clay("Doorstep Buff")
     line = HistoryLine(step=StepName.REGISTER, start=None, to=Stage.GREENWARE)
     pot = Piece(id=0, what="", maker_id=3, stage=Stage.GREENWARE, clay=clay, **_MEASURES)  # type: ignore[arg-type]  # the measures are whole numbers
     kept: list[Piece] = []

@@ -178,7 +178,7 @@ CHANGES_OF_MATERIALS = {
     ],
     "a family that turns outdoor without its mark": ["UPDATE glazes SET family = 'outdoor' WHERE name = 'Plum Gloss'"],
     "an outdoor glaze that hides": [
-        "UPDATE glazes SET outdoor_only = FALSE WHERE name = 'Ember Lustre'",
+        "UPDATE glazes SET outdoor_only = FALSE WHERE name = 'Ember Luster'",
     ],
     "a worn glaze with another number": ["UPDATE glazes SET id = 99 WHERE name = 'Plum Gloss'"],
     "a worn glaze taken away": ["DELETE FROM glazes WHERE name = 'Plum Gloss'"],
@@ -205,7 +205,7 @@ CHANGES_OF_LAYERS = {
     "one without a ceiling": [to_wear(HIGH, 100, "Plum Gloss", "NULL")],
     "one whose piece has no ceiling": [to_wear(HIGH, "NULL", "Plum Gloss", -40)],
     "one of no glaze": [to_wear(HIGH, 100, "Nothing at all", 100)],
-    "an outdoor one on an indoor piece": [to_wear(HIGH, 100, "Ember Lustre", -60)],
+    "an outdoor one on an indoor piece": [to_wear(HIGH, 100, "Ember Luster", -60)],
 }
 CHANGES_AT_THE_KILN = {
     "from another queue, honestly": [to_load(WAITS_LOW, -40, HIGH_FIRING, "'high-fire'", 100, "'low-fire'", "FALSE")],

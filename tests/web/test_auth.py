@@ -232,7 +232,7 @@ class Inline(HTMLParser):
 def every_page(room: Room, visitor: Visitor) -> dict[str, str]:
     """Every page that opens with a plain address, and those of a few pieces, by address."""
     cup = room.bisqued()
-    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Luster", Zone.OUTSIDE)
     questions.ask(room.store, room.asks(INES), cup.ref, "May it stand on its <rim>?")
     tile = room.greenware(what='"><script>alert(1)</script>')
     lost = room.bisqued()

@@ -25,7 +25,7 @@ from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.settings import Settings
 from tracker.usecases.firing import firings
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -122,16 +122,16 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     **dict.fromkeys(("/whose", "/whose?height=120", "/whose?width=9"), NONE),
     "/whose?height=120&clay=stoneware&build=thrown&stage=fired": NONE,
     "/questions": {FOOD},
-    "/catalogue": {FOOD},
-    "/catalogue/glaze/form": {FOOD, DUST},
-    "/catalogue/glaze/form?name=Still+Water": {FOOD, DUST},
-    "/catalogue/clay/form?name=Doorstep+Buff": {FOOD},
-    "/catalogue/route/form?name=raku": RAKU,
-    "/catalogue/kiln/form?name=Yard+drum": RAKU_AND_HORSEHAIR | LOADING,
-    "/catalogue/glaze/retire?name=Still+Water": NONE,
-    "/catalogue/route/retire?name=mid-range": NONE,
-    "/catalogue/practice": RAKU_AND_HORSEHAIR | INDOORS | {FOOD},
-    "/catalogue/file": NONE,
+    "/catalog": {FOOD},
+    "/catalog/glaze/form": {FOOD, DUST},
+    "/catalog/glaze/form?name=Still+Water": {FOOD, DUST},
+    "/catalog/clay/form?name=Doorstep+Buff": {FOOD},
+    "/catalog/route/form?name=raku": RAKU,
+    "/catalog/kiln/form?name=Yard+drum": RAKU_AND_HORSEHAIR | LOADING,
+    "/catalog/glaze/retire?name=Still+Water": NONE,
+    "/catalog/route/retire?name=mid-range": NONE,
+    "/catalog/practice": RAKU_AND_HORSEHAIR | INDOORS | {FOOD},
+    "/catalog/file": NONE,
     "/evidence": {FOOD},
     "/me": NONE,
     "/people": NONE,
@@ -239,9 +239,9 @@ def test_what_is_near_at_that_moment_comes_first_and_is_never_folded(
 
 
 def test_the_firing_type_form_names_each_danger_once(room: Room) -> None:
-    catalogue.add(room.store, room.asks(ADA_HERE), replace(CAR, outdoor=True, routes=frozenset({"mid-range"})))
+    catalog.add(room.store, room.asks(ADA_HERE), replace(CAR, outdoor=True, routes=frozenset({"mid-range"})))
 
-    form = room.visit(ADA_HERE).get("/catalogue/route/form?name=mid-range").text
+    form = room.visit(ADA_HERE).get("/catalog/route/form?name=mid-range").text
 
     titles = [said(one.title) for one in told(COMMON_PRACTICE, shown_in(form))]
     assert {"Carbon monoxide", "Carbon monoxide outdoors"} <= set(titles)
@@ -308,8 +308,8 @@ def shown_in(text: str) -> set[Danger]:
 
 def loading(room: Room, kiln: Kiln, route: str) -> str:
     """The address of a firing that is being loaded in a new kiln."""
-    catalogue.add(room.store, room.asks(ADA_HERE), kiln)
-    cone = room.store.read.catalogue().route(route).cone
+    catalog.add(room.store, room.asks(ADA_HERE), kiln)
+    cone = room.store.read.catalog().route(route).cone
     number = firings.start(room.store, room.asks(TOM_HERE), kiln.name, route, cone).extra["firing"]
     return f"/firings/{number}"
 
@@ -338,11 +338,11 @@ def loading(room: Room, kiln: Kiln, route: str) -> str:
 def test_the_page_the_sheet_and_the_form_of_a_kiln_show_what_is_meant_for_it(
     room: Room, name: str, kiln: Kiln, meant: set[Danger]
 ) -> None:
-    if name not in room.store.read.catalogue().routes:
-        catalogue.add(room.store, room.asks(ADA_HERE), KNOWN_ROUTES[name])
+    if name not in room.store.read.catalog().routes:
+        catalog.add(room.store, room.asks(ADA_HERE), KNOWN_ROUTES[name])
     here, ada = loading(room, kiln, name), room.visit(ADA_HERE)
 
-    page, form = ada.get(here).text, ada.get(f"/catalogue/kiln/form?name={kiln.name}").text
+    page, form = ada.get(here).text, ada.get(f"/catalog/kiln/form?name={kiln.name}").text
     sheet = told_in(text_of_pdf(ada.get(f"{here}/sheet.pdf").data))
 
     assert shown_in(page) == meant | LOADING

@@ -52,7 +52,7 @@ BOTH_MEANT = {
 
 SHEETS = (
     *("/firings/{planned}/sheet.pdf", "/firings/{lit}/sheet.pdf", "/outdoor/{session}/sheet.pdf"),
-    *("/catalogue/chart.pdf", "/printed/{printed}.pdf"),
+    *("/catalog/chart.pdf", "/printed/{printed}.pdf"),
 )
 
 # The pages on which metric units stand for everybody, each with its reason.
@@ -61,7 +61,7 @@ EXEMPT = {
     "/changes": "as the manual",
     "/paper/alignment": "the ticks of the printed crosses are a millimeter apart",
     "/evidence": "a laboratory reports mm, g and mL (ASTM C373, ASTM C738)",
-    "/catalogue/file": "the studio file is metric",
+    "/catalog/file": "the studio file is metric",
 }
 
 

@@ -21,7 +21,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import pieces
 from tracker.wording.history import notes_of, step_of
 
-KNOWN = a_studio().catalogue
+KNOWN = a_studio().catalog
 WAX = replace(KNOWN, glazes={**KNOWN.glazes, "Line wax": a_glaze("Line wax", coat=Coat.WAX)})
 
 

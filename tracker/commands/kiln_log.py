@@ -46,7 +46,7 @@ def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that 
         junction_c=junction,
     )
     with house.store() as store:
-        log = GrowingLog(options, store.read.catalogue().practice.logs)
+        log = GrowingLog(options, store.read.catalog().practice.logs)
         taken = _Taken(house, store, firing, by, begins * 60, accepts=accepts)
         try:
             while True:

@@ -1,4 +1,4 @@
-"""The studio with its catalogue as one file: written out, and taken over after showing what that would change."""
+"""The studio with its catalog as one file: written out, and taken over after showing what that would change."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 @as_json_option
 @click.pass_obj
 def export_studio(house: House, path: Path, *, as_json: bool) -> None:
-    """Write the studio with its whole catalogue into a studio file, which init and change-studio read."""
+    """Write the studio with its whole catalog into a studio file, which init and change-studio read."""
     from tracker.forms.studio.studio_file import write_studio
 
     with house.store() as store, new_or_as_before(path) as file:
@@ -48,11 +48,11 @@ def export_studio(house: House, path: Path, *, as_json: bool) -> None:
 @as_json_option
 @click.pass_obj
 def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_json: bool) -> None:
-    """Make the catalogue what a studio file says; what is missing from the file is retired."""
+    """Make the catalog what a studio file says; what is missing from the file is retired."""
     from tracker.domain.studio.catalog_changes import merged
     from tracker.forms.studio.studio_file import read_studio
     from tracker.usecases.pieces.revalidate import still_in_a_kiln
-    from tracker.usecases.studio import catalog as catalogue
+    from tracker.usecases.studio import catalog
 
     if as_json and not yes:
         raise click.UsageError("A script that wants JSON says --yes: nobody is there to ask.")
@@ -60,14 +60,14 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         # Read with the studio open, so that what is wrong in the file is said in its units.
         wanted = read_studio(text_of(path))
         request, seen = house.request(store, by), store.read.version()
-        ahead = catalogue.look_ahead(store.read, merged(store.read.studio(), wanted), request.at)
+        ahead = catalog.look_ahead(store.read, merged(store.read.studio(), wanted), request.at)
         if ahead.problems:
-            raise Unusable(ahead.problems, catalogue.NOTHING_CHANGED)
+            raise Unusable(ahead.problems, catalog.NOTHING_CHANGED)
         if ahead.differences and not as_json:
             _show(ahead, house.reader)
         if ahead.differences and not yes:
             click.confirm("Do this?", abort=True)
-        receipt = catalogue.change_studio(store, request, wanted, seen=seen, confirmed=True)
+        receipt = catalog.change_studio(store, request, wanted, seen=seen, confirmed=True)
         take_out = [
             {"piece": piece.ref, "kiln": firing.kiln.name, "firing": firing.id}
             for piece, firing in still_in_a_kiln(store.read)

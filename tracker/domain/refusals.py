@@ -9,7 +9,7 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 ├── Unfit                   the rules refuse it, and nobody may override them
 ├── NeedsInstructor         the rules leave it to the instructor
 ├── NeedsAcceptance         the rules warn, and staff has not accepted by name yet
-├── MovesPieces             a changed catalogue would move pieces, and nobody has confirmed that
+├── MovesPieces             a changed catalog would move pieces, and nobody has confirmed that
 └── Unusable                what was given makes no sense, every problem named at once
 """
 
@@ -85,7 +85,7 @@ class BadValue(ValueError):
 
 
 class MovesPieces(Refusal):
-    """A change of the catalogue takes pieces out of their queues, which somebody must confirm first."""
+    """A change of the catalog takes pieces out of their queues, which somebody must confirm first."""
 
     word = Message("look-first", _("Look first"))
 

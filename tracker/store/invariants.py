@@ -146,9 +146,9 @@ INVARIANTS = (
 
 def unfit_in_queues(reader: Queries) -> Iterator[Message]:
     """What is said of each waiting piece that the rules refuse for its route."""
-    catalogue = reader.catalogue()
+    catalog = reader.catalog()
     words = _("{piece} waits for {firing}, and the rules refuse it: {finding}")
     for row in reader.pieces.waiting():
-        route = catalogue.route(row.piece.route or "")
-        for one in judge_in(catalogue, row.piece, route).of(Level.REFUSE):
+        route = catalog.route(row.piece.route or "")
+        for one in judge_in(catalog, row.piece, route).of(Level.REFUSE):
             yield Message("unfit-in-a-queue", words, piece=row.ref, firing=route.title, finding=one.message)

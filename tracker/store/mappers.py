@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 
 _CLAY = {"slumps_above": "ceiling"}
-_ROUTE = {"cone": "heat", "segments": "programme"}
+_ROUTE = {"cone": "heat", "segments": "schedule"}
 _OUTSIDE = ("name", "outdoor", "place", "retired")
 """The facts of a kiln that have a column each; what is known of its inside is kept as one JSON text."""
 
@@ -90,10 +90,10 @@ def labels_of(text: str) -> dict[str, LabelStock]:
 
 
 def route_row(route: Route) -> dict[str, Any]:
-    """The columns of a route; without a programme of its own it has none there either."""
+    """The columns of a route; without a schedule of its own it has none there either."""
     return {
         **columns(route, _ROUTE),
-        **({} if route.segments else {"programme": None}),
+        **({} if route.segments else {"schedule": None}),
         "takes_outdoor": route.takes_outdoor_glaze,
         "is_bisque": route.kind is RouteKind.BISQUE,
     }
@@ -101,7 +101,7 @@ def route_row(route: Route) -> dict[str, Any]:
 
 def route_of(row: Row[Any]) -> Route:
     """The route in a row."""
-    return value_of_row(Route, {**row._asdict(), "programme": row.programme or "[]"}, _ROUTE)
+    return value_of_row(Route, {**row._asdict(), "schedule": row.schedule or "[]"}, _ROUTE)
 
 
 def kiln_row(kiln: Kiln) -> dict[str, Any]:

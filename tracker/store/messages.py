@@ -52,6 +52,9 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
 )
 """The enums whose values messages carry, by the name they have in the database."""
 
+_RESPELLED = {"press-moulded": "press-molded", "lustre": "luster", "catalogue": "catalog"}
+"""How values are spelled now that older lines of history keep in another spelling."""
+
 _NAMES = {kind: name for name, kind in ENUMS.items()}
 
 
@@ -103,7 +106,7 @@ def _fact_of(plain: Any) -> Fact:  # noqa: ANN401 -- as above
     if name == "enum":
         # Before a piece could have several flaws, what came of it was one word.
         kind, value = inside
-        return Outcome.parse(value).message if kind == "Outcome" else ENUMS[kind](value)
+        return Outcome.parse(value).message if kind == "Outcome" else ENUMS[kind](_RESPELLED.get(value, value))
     back = _FACTS[name][2]
     return back(inside)
 

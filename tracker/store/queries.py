@@ -1,4 +1,4 @@
-"""The reading side: the studio with its catalogue, and one object for each subject that is asked about.
+"""The reading side: the studio with its catalog, and one object for each subject that is asked about.
 
 Each answer is one query or two, as frozen values.
 """
@@ -27,16 +27,16 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.store.studio.known import Known
 
-_CATALOGUE_VERSION = select(house.c.value).where(house.c.name == "catalogue")
+_CATALOG_VERSION = select(house.c.value).where(house.c.name == "catalog")
 
 
 class Queries:
     """Everything that can be asked: `store.read`, and `change.read` within a change.
 
-    The studio and its catalogue are asked here, all else by its subject: `pieces`, `questions`, `firings`, `outdoors`,
+    The studio and its catalog are asked here, all else by its subject: `pieces`, `questions`, `firings`, `outdoors`,
     `people`, `cone_answers`, `album` (photos) and `papers` (printings).
     """
 
@@ -47,28 +47,28 @@ class Queries:
         *,
         version: str | None = None,
     ) -> None:
-        """Keep how to connect; `cache` is shared by all queries of one store and holds the newest catalogue.
+        """Keep how to connect; `cache` is shared by all queries of one store and holds the newest catalog.
 
-        Within a change the catalogue's `version` is given: it stays the same until the end of the transaction.
+        Within a change the catalog's `version` is given: it stays the same until the end of the transaction.
         """
         self._connect = connect
         self._cache = cache
         self._version = version
         self.questions = QuestionQueries(connect, self.known)
         self.pieces = PieceQueries(connect, self.known, self.questions)
-        self.firings = FiringQueries(connect, self.catalogue, self.pieces)
-        self.outdoors = OutdoorQueries(connect, self.catalogue, self.firings)
+        self.firings = FiringQueries(connect, self.catalog, self.pieces)
+        self.outdoors = OutdoorQueries(connect, self.catalog, self.firings)
         self.people = PeopleQueries(connect)
         self.cone_answers = ConeAnswers(connect)
         self.album = Album(connect)
         self.papers = PaperQueries(connect)
 
     def known(self) -> Known:
-        """The studio and its catalogue with their numbers; read anew only when somebody changed it."""
+        """The studio and its catalog with their numbers; read anew only when somebody changed it."""
         if self._version is not None and (known := self._cache.get(self._version)):
             return known
         with self._connect() as connection:
-            version = connection.scalar(_CATALOGUE_VERSION)
+            version = connection.scalar(_CATALOG_VERSION)
             if version is None:
                 raise Unknown(
                     Message("no-studio-here", _("No studio has been set up in this database.")),
@@ -83,15 +83,15 @@ class Queries:
             return known
 
     def forget(self) -> None:
-        """Within a change of the catalogue: read it anew, for this transaction alone as long as it may still fail."""
+        """Within a change of the catalog: read it anew, for this transaction alone as long as it may still fail."""
         self._cache, self._version = {}, None
 
     def version(self) -> str:
-        """The version of the catalogue, which every change of it gives a new value."""
+        """The version of the catalog, which every change of it gives a new value."""
         return self.known().version
 
     def studio(self) -> Studio:
-        """The studio with its catalogue."""
+        """The studio with its catalog."""
         return self.known().studio
 
     def studio_as_last_read(self) -> Studio:
@@ -99,9 +99,9 @@ class Queries:
         known = next(iter(self._cache.values()), None)
         return self.studio() if known is None else known.studio
 
-    def catalogue(self) -> Catalogue:
+    def catalog(self) -> Catalog:
         """The clays, glazes, routes and kilns by name, and the studio's own practice."""
-        return self.studio().catalogue
+        return self.studio().catalog
 
     def secret(self) -> str:
         """The key with which this studio's cookies are signed."""

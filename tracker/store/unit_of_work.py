@@ -54,13 +54,13 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import HistoryLine, Receipt, Request
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.domain.studio.materials import Layer
     from tracker.domain.studio.people import NewPerson, Person
 
 _DRAWS_BEFORE_A_LONGER_CODE = 64
 _DEADLOCK = "40P01"
-_CATALOGUE_LOCK = -1
+_CATALOG_LOCK = -1
 """No request's lock is negative."""
 _SAVE_PIECE = Prepared(
     update(pieces).where(pieces.c.id == bindparam("of_piece"), pieces.c.version == bindparam("as_read"))
@@ -70,10 +70,10 @@ _JOIN_QUEUE = Prepared(insert(waiting))
 _WRITE_LINE = Prepared(insert(history).returning(history.c.id))
 _KEEP_RECEIPT = Prepared(insert(requests))
 # One question instead of two, because every request asks both before it does anything else.
-_CATALOGUE_AND_EARLIER = Prepared(
+_CATALOG_AND_EARLIER = Prepared(
     select(house.c.value.label("version"), requests.c.person_id, requests.c.doing, requests.c.receipt)
     .outerjoin(requests, requests.c.key == bindparam("same"))
-    .where(house.c.name == "catalogue")
+    .where(house.c.name == "catalog")
 )
 
 
@@ -110,7 +110,7 @@ class Store:
 
         A key seen before gives its first receipt again and `work` is not done; with another person's request, another
         `doing` or `about` something else it is refused with `KeyUsedElsewhere`. Whatever `work` raises undoes it all.
-        What changes the catalogue works `alone`: everybody else's work is decided on the one before it or after it.
+        What changes the catalog works `alone`: everybody else's work is decided on the one before it or after it.
         """
         whole = f"{doing} {sha256(repr(about).encode()).hexdigest()[:16]}" if about else doing
         try:
@@ -127,12 +127,12 @@ class Store:
             if connection.dialect.name != "sqlite":
                 # The same request twice at once: the second waits here for the receipt of the first.
                 same = func.pg_advisory_xact_lock(request.key.int >> 65)
-                catalogue = func.pg_advisory_xact_lock if alone else func.pg_advisory_xact_lock_shared
-                connection.execute(select(same, catalogue(_CATALOGUE_LOCK)))
-            catalogue_version, earlier = _where_it_stands(connection, request, doing)
+                catalog = func.pg_advisory_xact_lock if alone else func.pg_advisory_xact_lock_shared
+                connection.execute(select(same, catalog(_CATALOG_LOCK)))
+            catalog_version, earlier = _where_it_stands(connection, request, doing)
             if earlier is not None:
                 return earlier
-            receipt = work(Change(connection, self._cache, request, self._draw, catalogue_version))
+            receipt = work(Change(connection, self._cache, request, self._draw, catalog_version))
             _KEEP_RECEIPT.run(
                 connection,
                 {
@@ -160,7 +160,7 @@ class Store:
         return nullcontext(self._kept)
 
     def set_up(self, studio: Studio, secret: str) -> None:
-        """Enter a studio and its catalogue into an empty, migrated database."""
+        """Enter a studio and its catalog into an empty, migrated database."""
         with self.writing() as connection:
             enter_studio(connection, studio, secret)
 
@@ -182,13 +182,13 @@ class Change:
         cache: dict[str, Known],
         request: Request,
         draw: Callable[[int], int],
-        catalogue_version: str | None,
+        catalog_version: str | None,
     ) -> None:
         """Work over `connection`, on behalf of `request`; None for a version means that no studio is set up yet."""
         self._connection = connection
         self._draw = draw
         self.request = request
-        self.read = Queries(lambda: nullcontext(connection), cache, version=catalogue_version)
+        self.read = Queries(lambda: nullcontext(connection), cache, version=catalog_version)
         self.book = KilnBook(connection, request.at)
         self.outdoors = OutdoorBook(connection, request.at)
         self.questions = QuestionBook(connection, request, self.read.known)
@@ -197,9 +197,9 @@ class Change:
         self.cones = ConeBook(connection, request)
 
     @property
-    def catalogue(self) -> Catalogue:
-        """The studio's catalogue as it is within this transaction."""
-        return self.read.catalogue()
+    def catalog(self) -> Catalog:
+        """The studio's catalog as it is within this transaction."""
+        return self.read.catalog()
 
     def register(self, new: Piece, line: HistoryLine) -> Piece:
         """Save a new piece with its first line of history; gives it back with the number it is known by for life."""
@@ -275,7 +275,7 @@ class Change:
         message = "no free code was drawn"
         raise RuntimeError(message)
 
-    # ---- people and the catalogue ------------------------------------------------------------------------------
+    # ---- people and the catalog ------------------------------------------------------------------------------
 
     def forget(self, person: Person) -> None:
         """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
@@ -286,9 +286,9 @@ class Change:
         return enter_person(self._connection, someone, password_hash, self.request.at)
 
     def save_studio(self, after: Studio) -> None:
-        """Make `after` the studio and its catalogue; whatever this transaction reads from here on goes by it.
+        """Make `after` the studio and its catalog; whatever this transaction reads from here on goes by it.
 
-        Nothing is taken out of a catalogue: `after` has everything that it had before, retired or not. Whoever waits
+        Nothing is taken out of a catalog: `after` has everything that it had before, retired or not. Whoever waits
         for what the new heats no longer allow must have left its queue and its kiln before.
         """
         save_studio(self._connection, self.read.known(), after)
@@ -314,7 +314,7 @@ class Change:
 
     def _put_on(self, piece: Piece, layer: Layer) -> None:
         known = self.read.known()
-        worn = known.studio.catalogue.glazes[layer.glaze.name]
+        worn = known.studio.catalog.glazes[layer.glaze.name]
         self._connection.execute(
             insert(layers),
             {
@@ -330,7 +330,7 @@ class Change:
         )
 
     def _stand_in_line(self, piece: Piece, line: HistoryLine, since: datetime) -> None:
-        route = self.catalogue.route(piece.route or "")
+        route = self.catalog.route(piece.route or "")
         _JOIN_QUEUE.run(
             self._connection,
             {
@@ -348,8 +348,8 @@ class Change:
 
 
 def _where_it_stands(connection: Connection, request: Request, doing: str) -> tuple[str | None, Receipt | None]:
-    """The catalogue's version, and the receipt this request got when it was done before."""
-    row = _CATALOGUE_AND_EARLIER.first(connection, {"same": str(request.key)})
+    """The catalog's version, and the receipt this request got when it was done before."""
+    row = _CATALOG_AND_EARLIER.first(connection, {"same": str(request.key)})
     if row is None:
         return None, None
     if row.receipt is None:

@@ -32,7 +32,7 @@ from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.signatures import FormTokens, OneSerializer
-from tracker.web.studio import catalog_pages as pages_catalogue
+from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import sign_in as signing_in
@@ -56,7 +56,7 @@ NAV: tuple[tuple[Right, str, str], ...] = (
     (Right.SEE_ALL, "whose.whose", "Whose is this?"),
     (Right.MOVE, "paper.paper", "Print desk"),
     (Right.DECIDE, "questions.questions", "Questions"),
-    (Right.CATALOGUE, "catalogue.catalogue", "Catalogue"),
+    (Right.CATALOG, "catalog.catalog", "Catalog"),
     (Right.PEOPLE, "people.people", "People"),
 )
 """What the head of each page leads to, and the right that shows it."""
@@ -83,7 +83,7 @@ ALL_PAGES = (
     pages_pickup.pages,
     pages_whose.pages,
     pages_questions.pages,
-    pages_catalogue.pages,
+    pages_catalog.pages,
     pages_evidence.pages,
     pages_people.pages,
 )

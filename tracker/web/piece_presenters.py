@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.rules.food_standing import LastFire
     from tracker.domain.rules.suggestions import Suggestion
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import PiecePage, PieceRow
     from tracker.usecases.pieces.turns import Turn
     from tracker.usecases.pieces.ways import Way
@@ -141,23 +141,23 @@ def _where_made(piece: Piece, one: Suggestion) -> str:
 # ---- food ------------------------------------------------------------------------------------------------------
 
 
-def food_words(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> tuple[Message, tuple[Message, ...]]:
+def food_words(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> tuple[Message, tuple[Message, ...]]:
     """What may be said of a piece and food: one sentence, and what it rests on; `last` is its last glaze firing."""
-    answer = food_of(piece, catalogue, last)
+    answer = food_of(piece, catalog, last)
     return answer.message, answer.reasons
 
 
 # ---- what became of it -----------------------------------------------------------------------------------------
 
 
-def history_for_page(page: PiecePage, catalogue: Catalogue, moment: Callable[[datetime], str]) -> list[dict[str, str]]:
+def history_for_page(page: PiecePage, catalog: Catalog, moment: Callable[[datetime], str]) -> list[dict[str, str]]:
     """The history as the macro `history` shows it, newest first; `moment` says a time in the studio's zone."""
     return [
         {
             "when": moment(line.at),
             "iso": line.at.isoformat(),
             "who": line.by,
-            "what": said(step_of(line, catalogue)),
+            "what": said(step_of(line, catalog)),
             "note": " ".join(map(said, notes_of(line))),
         }
         for line in reversed(page.history)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.rules.queries import QuestionRow
 
@@ -57,18 +57,18 @@ def mates_to_pick(maker_id: int, *, but: int | None = None) -> list[tuple[str, s
     ]
 
 
-def accepted_of(row: PieceRow, catalogue: Catalogue) -> list[Finding]:
+def accepted_of(row: PieceRow, catalog: Catalog) -> list[Finding]:
     """The warnings somebody accepted by name when this piece was queued, each with its sentence."""
-    route = catalogue.routes.get(row.piece.route or "")
+    route = catalog.routes.get(row.piece.route or "")
     if route is None or not row.accepted:
         return []
-    found = judge_in(catalogue, row.piece, route).findings
+    found = judge_in(catalog, row.piece, route).findings
     return [one for one in found if one.rule in row.accepted]
 
 
-def waiting_shown(row: PieceRow, catalogue: Catalogue) -> Plain:
+def waiting_shown(row: PieceRow, catalog: Catalog) -> Plain:
     """A piece in a queue as one row of a table."""
-    route = catalogue.routes.get(row.piece.route or "")
+    route = catalog.routes.get(row.piece.route or "")
     return {
         "ref": row.ref,
         "href": address_of(row.ref),
@@ -78,7 +78,7 @@ def waiting_shown(row: PieceRow, catalogue: Catalogue) -> Plain:
         "glaze": glazes_of(row.piece),
         "route": route.title if route else "",
         "since": row.waiting_since or row.since,
-        "accepted": accepted_of(row, catalogue),
+        "accepted": accepted_of(row, catalog),
         "asked": row.question_open,
         "firing": row.firing_id,
         "place": row.piece.place,
@@ -86,21 +86,21 @@ def waiting_shown(row: PieceRow, catalogue: Catalogue) -> Plain:
     }
 
 
-def all_waiting_shown(rows: Iterable[PieceRow], catalogue: Catalogue) -> list[Plain]:
+def all_waiting_shown(rows: Iterable[PieceRow], catalog: Catalog) -> list[Plain]:
     """Pieces in queues as rows of a table, in their order."""
-    return [waiting_shown(row, catalogue) for row in rows]
+    return [waiting_shown(row, catalog) for row in rows]
 
 
-def question_shown(question: QuestionRow, catalogue: Catalogue) -> Plain:
+def question_shown(question: QuestionRow, catalog: Catalog) -> Plain:
     """An open question with the piece it is about."""
-    route = catalogue.routes.get(question.route or "")
+    route = catalog.routes.get(question.route or "")
     return {
         "id": question.id,
         "ref": question.ref,
         "href": address_of(question.ref),
         "what": question.what,
         "maker": question.maker_name,
-        "route": with_heat(route, catalogue.practice.outdoors) if route else "",
+        "route": with_heat(route, catalog.practice.outdoors) if route else "",
         "text": question.text,
         "findings": question.findings,
         "asked_by": question.asked_by,
@@ -135,6 +135,6 @@ def paper_asked() -> Paper:
     return Paper(asked)
 
 
-def catalogue() -> Catalogue:
-    """The studio's catalogue."""
-    return house().store.read.catalogue()
+def catalog() -> Catalog:
+    """The studio's catalog."""
+    return house().store.read.catalog()

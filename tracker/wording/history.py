@@ -17,19 +17,19 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from tracker.domain.message import Template
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import HistoryRow
 
 
-def step_of(line: HistoryRow, catalogue: Catalogue) -> Message:
+def step_of(line: HistoryRow, catalog: Catalog) -> Message:
     """What was done with the piece."""
-    coat = catalogue.glazes.get(str(line.facts.get("glaze", "")))
+    coat = catalog.glazes.get(str(line.facts.get("glaze", "")))
     step = StepName.WAX if line.step is StepName.GLAZE and coat is not None and coat.burns_away else line.step
     if step in _TOLD:
         return _TOLD[step](line)
     if step is StepName.FIRE:
-        return _fired(line, catalogue)
-    route = catalogue.routes.get(line.route or "")
+        return _fired(line, catalog)
+    route = catalog.routes.get(line.route or "")
     words = _WORDS[step]
     return Message(
         f"history-{step.replace(' ', '-')}",
@@ -99,9 +99,9 @@ def _lost(line: HistoryRow) -> Message:
     return Message("history-lost", _("Lost"))
 
 
-def _fired(line: HistoryRow, catalogue: Catalogue) -> Message:
+def _fired(line: HistoryRow, catalog: Catalog) -> Message:
     """A piece that was in a firing of another type is told by that firing's type and cone."""
-    own, firing = (catalogue.routes.get(name or "") for name in (line.route, line.firing_route))
+    own, firing = (catalog.routes.get(name or "") for name in (line.route, line.firing_route))
     beside = line.firing_target is not None and line.firing_route not in {None, line.route}
     words = _FIRED_BESIDE if beside else _FIRED if line.kiln else _("Fired, {firing}: {outcome}")
     named = line.firing_route if beside else line.route

@@ -180,7 +180,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Right.HAND_OVER: _("hand a piece to its maker"),
         Right.DECIDE: _("answer questions and allow what the rules leave open"),
         Right.CORRECT: _("correct a stage or send a piece to be fired again"),
-        Right.CATALOGUE: _("change clays, glazes, routes and kilns"),
+        Right.CATALOG: _("change clays, glazes, routes and kilns"),
         Right.PEOPLE: _("see and change who is in the studio"),
     },
 }

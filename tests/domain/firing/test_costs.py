@@ -13,7 +13,7 @@ from tests.studio import a_studio
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.pieces.piece import Build, Ware
 
-CLAY = a_studio().catalogue.clay("Doorstep Buff")
+CLAY = a_studio().catalog.clay("Doorstep Buff")
 _volumes = st.lists(st.integers(0, 10**8), min_size=1, max_size=60)
 
 

@@ -1,14 +1,14 @@
-"""What a programme or a curve does that is not good for the ware is warned of."""
+"""What a schedule or a curve does that is not good for the ware is warned of."""
 
 from __future__ import annotations
 
 import pytest
 
-from tests.domain.firing.test_schedules import a_programme
+from tests.domain.firing.test_schedules import a_schedule
 from tests.reading import said
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.firing.curve_warnings import look_at_curve, look_at_programme, quartz_rate
+from tracker.domain.firing.curve_warnings import look_at_curve, look_at_schedule, quartz_rate
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.schedules import bisque
 from tracker.domain.message import Fact
@@ -48,10 +48,10 @@ def told(findings: tuple[Finding, ...]) -> list[str]:
         pytest.param([Segment(150, 1_000)], 20, 600, 150, id="fast across the border"),
     ],
 )
-def test_a_bisque_programme_faster_than_practice_is_warned_of(
+def test_a_bisque_schedule_faster_than_practice_is_warned_of(
     segments: list[Segment], low: float, high: float, rate: float
 ) -> None:
-    (found,) = look_at_programme(a_programme(*segments, kind=RouteKind.BISQUE))
+    (found,) = look_at_schedule(a_schedule(*segments, kind=RouteKind.BISQUE))
 
     assert (found.rule, found.level) == ("bisque-too-fast", Level.WARN)
     assert (found.message["low"], found.message["high"]) == (celsius(low), celsius(high))
@@ -61,12 +61,12 @@ def test_a_bisque_programme_faster_than_practice_is_warned_of(
 def test_a_bisque_exactly_as_fast_as_practice_allows_is_fine_and_so_is_a_fast_glaze_firing() -> None:
     exact = [Segment(100, 600), Segment(150, 1_013), Segment(100, 400)]
 
-    assert look_at_programme(a_programme(*exact, kind=RouteKind.BISQUE)) == ()
-    assert look_at_programme(a_programme(Segment(300, 1_000))) == ()
+    assert look_at_schedule(a_schedule(*exact, kind=RouteKind.BISQUE)) == ()
+    assert look_at_schedule(a_schedule(Segment(300, 1_000))) == ()
 
 
-def test_a_programme_that_cools_too_fast_through_quartz_is_warned_of() -> None:
-    (found,) = look_at_programme(a_programme(Segment(150, 1_000), Segment(180, 300)))
+def test_a_schedule_that_cools_too_fast_through_quartz_is_warned_of() -> None:
+    (found,) = look_at_schedule(a_schedule(Segment(150, 1_000), Segment(180, 300)))
 
     assert found.rule == "quartz-too-fast"
     assert amount(found.message["rate"]) == pytest.approx(180)
@@ -75,13 +75,13 @@ def test_a_programme_that_cools_too_fast_through_quartz_is_warned_of() -> None:
 def test_a_studio_may_fire_faster() -> None:
     relaxed = FiringPractice(bisque_slow_c_per_h=200, bisque_c_per_h=200)
 
-    assert look_at_programme(a_programme(Segment(200, 1_000), kind=RouteKind.BISQUE), relaxed) == ()
+    assert look_at_schedule(a_schedule(Segment(200, 1_000), kind=RouteKind.BISQUE), relaxed) == ()
 
 
 # ---- real curves -----------------------------------------------------------------------------------------------
 
 
-def test_a_bisque_that_follows_its_programme_raises_nothing() -> None:
+def test_a_bisque_that_follows_its_schedule_raises_nothing() -> None:
     corners = zip(BISQUE.curve.seconds, BISQUE.curve.celsius, strict=True)
     log = hours(*((second / HOUR, celsius) for second, celsius in corners), (30, 100))
 
@@ -99,41 +99,41 @@ def test_a_bisque_that_ran_away_is_warned_of_with_its_stretch() -> None:
     assert look_at_curve(log, RouteKind.SHELF) == ()
 
 
-def test_a_kiln_that_stands_where_the_programme_rises_has_stalled() -> None:
-    programme = a_programme(Segment(150, 1_200))
+def test_a_kiln_that_stands_where_the_schedule_rises_has_stalled() -> None:
+    schedule = a_schedule(Segment(150, 1_200))
     log = hours((0, 20), (5, 770), (6, 772), (9, 1_200))
 
-    (found,) = look_at_curve(log, RouteKind.SHELF, programme)
+    (found,) = look_at_curve(log, RouteKind.SHELF, schedule)
 
     assert (found.rule, found.level) == ("curve-stalled", Level.WARN)
-    assert found.message["against"] == "programme"
+    assert found.message["against"] == "schedule"
     assert "for 1 hour" in said(found.message)
 
 
 def test_a_kiln_that_cannot_reach_its_top_has_stalled() -> None:
-    programme = a_programme(Segment(150, 1_200))
+    schedule = a_schedule(Segment(150, 1_200))
 
-    assert told(look_at_curve(hours((0, 20), (7, 1_070), (10, 1_075)), RouteKind.SHELF, programme)) == ["curve-stalled"]
+    assert told(look_at_curve(hours((0, 20), (7, 1_070), (10, 1_075)), RouteKind.SHELF, schedule)) == ["curve-stalled"]
 
 
-def test_a_hold_of_the_programme_is_no_stall_unless_it_lasts_far_longer() -> None:
-    programme = a_programme(Segment(150, 770, 60), Segment(150, 1_200))
+def test_a_hold_of_the_schedule_is_no_stall_unless_it_lasts_far_longer() -> None:
+    schedule = a_schedule(Segment(150, 770, 60), Segment(150, 1_200))
 
-    assert look_at_curve(hours((0, 20), (5, 770), (6, 770), (9, 1_200)), RouteKind.SHELF, programme) == ()
-    long = look_at_curve(hours((0, 20), (5, 770), (7, 770), (10, 1_200)), RouteKind.SHELF, programme)
+    assert look_at_curve(hours((0, 20), (5, 770), (6, 770), (9, 1_200)), RouteKind.SHELF, schedule) == ()
+    long = look_at_curve(hours((0, 20), (5, 770), (7, 770), (10, 1_200)), RouteKind.SHELF, schedule)
     assert told(long) == ["curve-stalled"]
 
 
-def test_without_a_programme_a_stall_is_only_noted_and_a_hold_at_the_top_is_not() -> None:
+def test_without_a_schedule_a_stall_is_only_noted_and_a_hold_at_the_top_is_not() -> None:
     (found,) = look_at_curve(hours((0, 20), (5, 770), (6, 770), (9, 1_200), (10, 1_200)), RouteKind.SHELF)
 
     assert (found.rule, found.level) == ("curve-stalled", Level.NOTE)
 
 
 def test_a_kiln_that_waits_at_room_heat_has_not_stalled() -> None:
-    programme = a_programme(Segment(150, 1_200))
+    schedule = a_schedule(Segment(150, 1_200))
 
-    assert look_at_curve(hours((0, 20), (1, 20), (9, 1_200)), RouteKind.SHELF, programme) == ()
+    assert look_at_curve(hours((0, 20), (1, 20), (9, 1_200)), RouteKind.SHELF, schedule) == ()
 
 
 def test_a_jump_is_warned_of_with_its_time() -> None:

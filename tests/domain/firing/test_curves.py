@@ -102,10 +102,10 @@ def test_the_present_rate_of_a_straight_line_is_its_own(rate: float, minutes: in
 
 def test_ramps_and_holds_are_found_in_a_log_that_shivers() -> None:
     shiver = [0.4, -0.7, 0.9, -0.2, 0.0, -1.0, 0.6]
-    programme = Curve.of(
+    schedule = Curve.of(
         [(0, 20), (2 * HOUR, 140), (3 * HOUR, 140), (8 * HOUR, 890), (8.5 * HOUR, 890), (10 * HOUR, 500)]
     )
-    log = Curve.of((60.0 * at, programme.at(60.0 * at) + shiver[at % 7]) for at in range(601))
+    log = Curve.of((60.0 * at, schedule.at(60.0 * at) + shiver[at % 7]) for at in range(601))
 
     legs = log.legs()
 

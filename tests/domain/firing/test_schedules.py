@@ -1,4 +1,4 @@
-"""Programmes say what the kiln should do, and reach the cone they aim at."""
+"""Schedules say what the kiln should do, and reach the cone they aim at."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from hypothesis import strategies as st
 from tests.reading import said
 from tracker.domain.cones import CONES, END_POINTS, Cone, Kind, NoEndPoint
 from tracker.domain.firing.cone_model import DOWN, fits
-from tracker.domain.firing.curve_warnings import look_at_programme
-from tracker.domain.firing.schedules import NoProgramme, Programme, bisque, glaze_firing, programme_for
+from tracker.domain.firing.curve_warnings import look_at_schedule
+from tracker.domain.firing.schedules import NoSchedule, Schedule, bisque, glaze_firing, schedule_for
 from tracker.domain.message import Message
 from tracker.domain.studio.kilns import COMMON_ROUTES, KNOWN_ROUTES, Atmosphere, RouteKind
-from tracker.domain.studio.segments import BadProgramme, Segment
+from tracker.domain.studio.segments import BadSchedule, Segment
 
 HOUR = 3_600.0
 
 
-def a_programme(*segments: Segment, kind: RouteKind = RouteKind.SHELF, start_c: float = 20) -> Programme:
-    return Programme("Tuesday's", kind, Cone.parse("6"), segments, start_c)
+def a_schedule(*segments: Segment, kind: RouteKind = RouteKind.SHELF, start_c: float = 20) -> Schedule:
+    return Schedule("Tuesday's", kind, Cone.parse("6"), segments, start_c)
 
 
 def code_of(segment: Segment) -> str:
@@ -30,7 +30,7 @@ def code_of(segment: Segment) -> str:
     return segment.note.code if isinstance(segment.note, Message) else segment.note
 
 
-TUESDAY = a_programme(Segment(100, 120, 30), Segment(200, 1_120), Segment(60, 1_180, 10), Segment(100, 980))
+TUESDAY = a_schedule(Segment(100, 120, 30), Segment(200, 1_120), Segment(60, 1_180, 10), Segment(100, 980))
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ TUESDAY = a_programme(Segment(100, 120, 30), Segment(200, 1_120), Segment(60, 1_
     ],
 )
 def test_what_no_kiln_can_be_told_is_refused(rate: float, target: float, hold: float, code: str) -> None:
-    with pytest.raises(BadProgramme) as refused:
+    with pytest.raises(BadSchedule) as refused:
         Segment(rate, target, hold)
 
     assert refused.value.message.code == code
@@ -59,17 +59,17 @@ def test_what_no_kiln_can_be_told_is_refused(rate: float, target: float, hold: f
 @pytest.mark.parametrize(
     ("segments", "code"),
     [
-        pytest.param((), "programme-length", id="none"),
-        pytest.param((Segment(100, 600, 1),) * 41, "programme-length", id="too many"),
+        pytest.param((), "schedule-length", id="none"),
+        pytest.param((Segment(100, 600, 1),) * 41, "schedule-length", id="too many"),
         pytest.param((Segment(100, 600), Segment(100, 600)), "segment-without-effect", id="idle"),
     ],
 )
-def test_what_is_no_programme_is_refused(segments: tuple[Segment, ...], code: str) -> None:
-    with pytest.raises(BadProgramme, match=code):
-        a_programme(*segments)
+def test_what_is_no_schedule_is_refused(segments: tuple[Segment, ...], code: str) -> None:
+    with pytest.raises(BadSchedule, match=code):
+        a_schedule(*segments)
 
 
-def test_the_time_of_a_programme_is_that_of_its_ramps_and_holds() -> None:
+def test_the_time_of_a_schedule_is_that_of_its_ramps_and_holds() -> None:
     # 1 h + 30 min, 5 h, 1 h + 10 min, 2 h.
     assert TUESDAY.lasts_s == pytest.approx(9 * HOUR + 40 * 60)
     assert len(TUESDAY.curve.seconds) == 7
@@ -93,15 +93,15 @@ def test_at_any_time_it_says_what_the_kiln_should_read(hours: float, celsius: fl
     assert TUESDAY.reading_at(hours * HOUR) == pytest.approx(celsius, abs=0.01)
 
 
-def test_the_next_hour_goes_by_quarters_and_ends_with_the_programme() -> None:
+def test_the_next_hour_goes_by_quarters_and_ends_with_the_schedule() -> None:
     assert [celsius for _, celsius in TUESDAY.next_hour(HOUR)] == pytest.approx([120, 120, 170, 220])
     assert TUESDAY.next_hour(9.5 * HOUR)[-1] == pytest.approx((TUESDAY.lasts_s, 980))
     assert TUESDAY.next_hour(TUESDAY.lasts_s) == ()
     assert TUESDAY.next_hour(99 * HOUR) == ()
 
 
-def test_a_programme_may_only_hold_where_the_kiln_stands() -> None:
-    held = a_programme(Segment(100, 300, 60), Segment(100, 300, 60), start_c=300)
+def test_a_schedule_may_only_hold_where_the_kiln_stands() -> None:
+    held = a_schedule(Segment(100, 300, 60), Segment(100, 300, 60), start_c=300)
 
     assert held.lasts_s == 2 * HOUR
     assert set(held.curve.celsius) == {300}
@@ -117,31 +117,31 @@ def test_what_it_should_read_is_always_between_its_ends(second: float) -> None:
 
 @pytest.mark.parametrize("name", ["bisque", "low-fire", "mid-range", "high-fire"])
 @pytest.mark.parametrize("kind", ["self-supporting", "large"])
-def test_the_common_programme_of_a_route_reaches_its_cone_and_not_the_next(name: str, kind: Kind) -> None:
+def test_the_common_schedule_of_a_route_reaches_its_cone_and_not_the_next(name: str, kind: Kind) -> None:
     route = COMMON_ROUTES[name]
-    programme = programme_for(route, kind)
+    schedule = schedule_for(route, kind)
 
-    answer = programme.will_do(kind).reached
+    answer = schedule.will_do(kind).reached
 
-    assert answer.cone == route.cone == programme.cone
+    assert answer.cone == route.cone == schedule.cone
     assert answer.fraction < 0.2
-    assert look_at_programme(programme) == ()
+    assert look_at_schedule(schedule) == ()
 
 
 @pytest.mark.parametrize("cone", CONES, ids=str)
 def test_every_cone_has_a_bisque_and_a_glaze_firing_that_just_bring_it_down(cone: Cone) -> None:
     fit = fits("self-supporting")[cone]
 
-    for programme in (bisque(cone), glaze_firing(cone)):
-        *before, last = programme.segments
-        heats = [segment.target_c for segment in programme.segments]
+    for schedule in (bisque(cone), glaze_firing(cone)):
+        *before, last = schedule.segments
+        heats = [segment.target_c for segment in schedule.segments]
         assert heats == sorted(heats)
-        assert fit.work(programme.curve) >= DOWN
-        cooler = Programme("x", programme.kind, cone, (*before, Segment(last.rate_c_per_h, last.target_c - 2)))
+        assert fit.work(schedule.curve) >= DOWN
+        cooler = Schedule("x", schedule.kind, cone, (*before, Segment(last.rate_c_per_h, last.target_c - 2)))
         assert fit.work(cooler.curve) < DOWN
 
 
-def test_the_top_of_a_programme_is_the_published_end_point_at_its_rate_give_or_take_a_degree() -> None:
+def test_the_top_of_a_schedule_is_the_published_end_point_at_its_rate_give_or_take_a_degree() -> None:
     low, mid, high = (glaze_firing(Cone.parse(name)).segments[-1] for name in ("04", "6", "10"))
 
     ends = [END_POINTS["self-supporting", 60][Cone.parse(name)] for name in ("04", "6", "10")]
@@ -164,9 +164,9 @@ def test_a_bisque_candles_below_the_boil_and_goes_slowly_through_quartz() -> Non
     assert last.rate_c_per_h <= 150
 
 
-def reductions(programme: Programme) -> list[str]:
+def reductions(schedule: Schedule) -> list[str]:
     """The codes of the segments in which a schedule reduces."""
-    return [code for one in programme.segments if "reduction" in (code := code_of(one))]
+    return [code for one in schedule.segments if "reduction" in (code := code_of(one))]
 
 
 @pytest.mark.parametrize(
@@ -181,23 +181,23 @@ def reductions(programme: Programme) -> list[str]:
 def test_a_reducing_kiln_reduces_the_body_between_cones_012_and_08_and_then_lightly_to_the_end(
     cone: str, ends: str, least_min: float, most_min: float
 ) -> None:
-    programme = glaze_firing(Cone.parse(cone), atmosphere=Atmosphere.REDUCTION)
+    schedule = glaze_firing(Cone.parse(cone), atmosphere=Atmosphere.REDUCTION)
 
-    codes = [code_of(one) for one in programme.segments]
+    codes = [code_of(one) for one in schedule.segments]
     at = codes.index("body-reduction")
-    before, reduces = programme.segments[at - 1 : at + 1]
+    before, reduces = schedule.segments[at - 1 : at + 1]
     published = END_POINTS["self-supporting", 60]
     assert codes[at:] == ["body-reduction", "light-reduction", "look-at-witnesses"]
     assert (before.target_c, reduces.target_c) == (published[Cone.parse("012")], published[Cone.parse(ends)])
     took_min = (reduces.target_c - before.target_c) / reduces.rate_c_per_h * 60 + reduces.hold_min
     assert least_min <= took_min <= most_min
-    assert programme.will_do().reached.cone == Cone.parse(cone)
+    assert schedule.will_do().reached.cone == Cone.parse(cone)
 
 
 def test_a_body_reduction_says_what_keeps_people_from_carbon_monoxide() -> None:
-    programme = glaze_firing(Cone.parse("10"), atmosphere=Atmosphere.REDUCTION)
+    schedule = glaze_firing(Cone.parse("10"), atmosphere=Atmosphere.REDUCTION)
 
-    (reduces,) = [one for one in programme.segments if code_of(one) == "body-reduction"]
+    (reduces,) = [one for one in schedule.segments if code_of(one) == "body-reduction"]
     assert isinstance(reduces.note, Message)
     assert all(word in said(reduces.note) for word in ("carbon monoxide", "Ventilate", "alarm"))
 
@@ -214,33 +214,33 @@ def test_a_low_firing_has_no_body_reduction_even_in_a_kiln_that_reduces(cone: st
 
 
 def test_a_bisque_is_never_reduced() -> None:
-    assert reductions(programme_for(COMMON_ROUTES["bisque"], atmosphere=Atmosphere.REDUCTION)) == []
+    assert reductions(schedule_for(COMMON_ROUTES["bisque"], atmosphere=Atmosphere.REDUCTION)) == []
 
 
 @pytest.mark.parametrize("cone", ["022", "018", "014"])
 def test_an_overglaze_goes_slowly_from_300_to_450_degrees_while_its_oils_burn_off(cone: str) -> None:
     # Common practice: the oils of lusters and china paints are gone by about 450 °C; the vents stay open until then.
-    programme = programme_for(KNOWN_ROUTES["overglaze"].at(Cone.parse(cone)))
+    schedule = schedule_for(KNOWN_ROUTES["overglaze"].at(Cone.parse(cone)))
 
-    before, oils = programme.segments[:2]
+    before, oils = schedule.segments[:2]
     assert (before.target_c, oils.target_c, code_of(oils)) == (300, 450, "oils-burn-off")
     assert oils.rate_c_per_h < before.rate_c_per_h
-    assert programme.will_do().reached.cone == Cone.parse(cone)
-    assert reductions(programme) == []
+    assert schedule.will_do().reached.cone == Cone.parse(cone)
+    assert reductions(schedule) == []
 
 
 def test_a_once_firing_begins_as_a_bisque_does_and_ends_as_a_glaze_firing_does() -> None:
-    once = programme_for(KNOWN_ROUTES["once-fire"])
+    once = schedule_for(KNOWN_ROUTES["once-fire"])
 
     assert once.segments[:3] == bisque(Cone.parse("06")).segments[:3]
     assert once.segments[-1] == glaze_firing(Cone.parse("6")).segments[-1]
-    assert look_at_programme(once) == ()
+    assert look_at_schedule(once) == ()
 
 
 def test_raw_ware_that_is_fired_as_fast_as_a_glaze_firing_is_warned_of() -> None:
     hurried = glaze_firing(Cone.parse("6"))
 
-    found = look_at_programme(replace(hurried, kind=RouteKind.ONCE_FIRE))
+    found = look_at_schedule(replace(hurried, kind=RouteKind.ONCE_FIRE))
 
     assert {one.message.code for one in found} == {"bisque-too-fast"}
 
@@ -250,19 +250,19 @@ def test_raw_ware_that_is_fired_as_fast_as_a_glaze_firing_is_warned_of() -> None
 def test_soda_and_wood_have_their_notes_and_are_reduced_only_in_a_kiln_that_reduces(
     name: str, note: str, atmosphere: Atmosphere | None
 ) -> None:
-    programme = programme_for(KNOWN_ROUTES[name], atmosphere=atmosphere)
+    schedule = schedule_for(KNOWN_ROUTES[name], atmosphere=atmosphere)
 
-    assert code_of(programme.segments[-1]) == note
-    assert ("body-reduction" in reductions(programme)) is (atmosphere is Atmosphere.REDUCTION)
-    assert programme.will_do().reached.cone == Cone.parse("10")
+    assert code_of(schedule.segments[-1]) == note
+    assert ("body-reduction" in reductions(schedule)) is (atmosphere is Atmosphere.REDUCTION)
+    assert schedule.will_do().reached.cone == Cone.parse("10")
 
 
 @pytest.mark.parametrize("name", ["raku", "horsehair", "pit"])
 def test_what_goes_by_eye_has_no_schedule(name: str) -> None:
-    with pytest.raises(NoProgramme, match="goes by eye"):
-        programme_for(KNOWN_ROUTES[name])
+    with pytest.raises(NoSchedule, match="goes by eye"):
+        schedule_for(KNOWN_ROUTES[name])
 
 
-def test_a_cone_that_the_kind_lacks_has_no_programme() -> None:
+def test_a_cone_that_the_kind_lacks_has_no_schedule() -> None:
     with pytest.raises(NoEndPoint, match="large cone 022"):
         bisque(Cone.parse("022"), "large")

@@ -70,8 +70,8 @@ def is_true(session: Session, piece: ToFire, reason: Message) -> bool:
         "floor-too-narrow-for-corners": not _goes_on(session.floor.shelf, piece),
         "too-heavy": (piece.weight_g or 0) > (session.floor.tongs_g or math.inf),
         "no-container": not session.containers,
-        "no-lid": piece.lustre and not any(one.lid for one in session.containers),
-        "no-large-lid": piece.lustre
+        "no-lid": piece.luster and not any(one.lid for one in session.containers),
+        "no-large-lid": piece.luster
         and not any(one.lid and goes_into(one.room, piece, session.practice) for one in session.containers),
         "no-large-container": not any(goes_into(one.room, piece, session.practice) for one in session.containers),
         "nobody-pulls": not [name for name in session.crew.pullers if name.strip()],
@@ -255,9 +255,9 @@ def _box(piece: ToFire, stood: Stood) -> tuple[float, float, float, float]:
 
 
 def _pulled(session: Session, one: Round) -> Iterator[str]:
-    """Crackle first, then lustre, then the rest, and what is set apart last."""
+    """Crackle first, then luster, then the rest, and what is set apart last."""
     pieces = [_known(session)[stood.piece_id] for stood in one.stood]
-    words = ["crackle" if piece.crackle else "lustre" if piece.lustre else "plain" for piece in pieces]
+    words = ["crackle" if piece.crackle else "luster" if piece.luster else "plain" for piece in pieces]
     words = ["warned" if piece.warnings else word for piece, word in zip(pieces, words, strict=True)]
     # As it happens the four words stand in their order in the alphabet.
     if words != sorted(words):
@@ -269,7 +269,7 @@ def _laid(one: Round) -> Iterator[str]:
 
 
 def _contained(session: Session, one: Round) -> Iterator[str]:
-    """Each in a container that it fits; lustres alone under a lid; those that share with room between them."""
+    """Each in a container that it fits; lusters alone under a lid; those that share with room between them."""
     known, by_name = _known(session), {container.name: container for container in session.containers}
     inside: dict[str, list[ToFire]] = {}
     for stood in one.stood:
@@ -281,8 +281,8 @@ def _contained(session: Session, one: Round) -> Iterator[str]:
         for piece in pieces:
             if not goes_into(by_name[name].room, piece, session.practice):
                 yield f"{piece.piece_id} does not go into {name}"
-            if piece.lustre and (len(pieces) > 1 or not by_name[name].lid):
-                yield f"the lustre {piece.piece_id} shares or has no lid"
+            if piece.luster and (len(pieces) > 1 or not by_name[name].lid):
+                yield f"the luster {piece.piece_id} shares or has no lid"
         if len(pieces) > 1 and not _may_share(by_name[name].room, pieces, session.practice):
             yield f"container {name} is too small for {len(pieces)}"
 

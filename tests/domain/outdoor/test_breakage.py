@@ -24,19 +24,19 @@ fired = st.builds(
     kind=st.sampled_from(ClayKind),
     build=st.none() | st.sampled_from(Build),
     largest_mm=st.none() | st.integers(20, 400),
-    glazes=st.lists(st.sampled_from(("Ember Lustre", "Frost Crackle", "Clear")), max_size=3).map(tuple),
+    glazes=st.lists(st.sampled_from(("Ember Luster", "Frost Crackle", "Clear")), max_size=3).map(tuple),
     outcome=st.sampled_from(OUTCOMES),
 )
 
 
 def a_piece(outcome: Outcome = Outcome.GOOD, **more: object) -> Fired:
-    """A slab-built porcelain piece with Ember Lustre, and what else is asked for."""
+    """A slab-built porcelain piece with Ember Luster, and what else is asked for."""
     plain: dict[str, object] = {
         "clay": "Lantern White",
         "kind": ClayKind.PORCELAIN,
         "build": Build.SLAB,
         "largest_mm": 160,
-        "glazes": ("Ember Lustre",),
+        "glazes": ("Ember Luster",),
     }
     return Fired(outcome=outcome, **{**plain, **more})  # type: ignore[arg-type]  # every key names a field
 
@@ -108,7 +108,7 @@ def test_a_group_says_its_numbers_first_then_what_and_how_sure() -> None:
         (11, 11, (By.KIND,), "11 of 11 porcelain pieces broke here (74% to 100%)."),
         (1, 1, (By.KIND,), "1 of 1 porcelain piece broke here (too few to tell: 20% to 100%)."),
         (2, 3, (By.SIZE, By.KIND), "2 of 3 large porcelain pieces broke here (too few to tell: 20% to 94%)."),
-        (2, 8, (By.GLAZE, By.BUILD), "2 of 8 slab-built pieces with Ember Lustre broke here (7% to 60%)."),
+        (2, 8, (By.GLAZE, By.BUILD), "2 of 8 slab-built pieces with Ember Luster broke here (7% to 60%)."),
         (2, 8, (By.CLAY,), "2 of 8 pieces of Lantern White broke here (7% to 60%)."),
     ],
 )
@@ -138,11 +138,11 @@ def test_what_is_large_is_what_the_rules_call_large_and_exactly_that_much_is_sma
 
 
 def test_a_piece_with_two_glazes_counts_once_for_each() -> None:
-    rows = [a_piece(Outcome.BROKE, glazes=("Ember Lustre", "Clear", "Clear")), a_piece(glazes=("Clear",))]
+    rows = [a_piece(Outcome.BROKE, glazes=("Ember Luster", "Clear", "Clear")), a_piece(glazes=("Clear",))]
 
     groups = {one.group[0][1]: (one.share.hits, one.share.of) for one in losses(rows, (By.GLAZE,))}
 
-    assert groups == {"Ember Lustre": (1, 1), "Clear": (1, 2)}
+    assert groups == {"Ember Luster": (1, 1), "Clear": (1, 2)}
 
 
 def test_the_surest_losses_stand_first() -> None:

@@ -89,7 +89,7 @@ def some_pieces(most: int) -> st.SearchStrategy[list[ToFire]]:
         height_mm=st.integers(30, 420),
         warnings=st.sampled_from([(), (), (), WARNED]),
         crackle=st.booleans(),
-        lustre=st.sampled_from([False, False, False, True]),
+        luster=st.sampled_from([False, False, False, True]),
         glazed_at=st.sampled_from([None, *(NOW - timedelta(hours=hours) for hours in (1, 23, 24, 25, 300))]),
         since=st.integers(-100, 60_000).map(lambda minutes: NOW - timedelta(minutes=minutes)),
         weight_g=st.sampled_from([None, 800, 1500, 2500, 4500, 5200]),
@@ -194,7 +194,7 @@ def drawn(chance: Random) -> Session:
             number,
             chance.randint(60, 180),
             kind=chance.choice([RouteKind.RAKU, RouteKind.RAKU, RouteKind.HORSEHAIR]),
-            lustre=chance.random() < 0.2,
+            luster=chance.random() < 0.2,
             warnings=WARNED if chance.random() < 0.2 else (),
             glazed_at=NOW - timedelta(hours=chance.randint(1, 80)),
             since=NOW - timedelta(minutes=chance.randint(0, 60_000)),
@@ -268,8 +268,8 @@ def fewest_and_least(session: Session, most: dict[RouteKind, int]) -> tuple[int,
 
 def _is_one_round(some: Sequence[ToFire], most: dict[RouteKind, int], lidded: int) -> bool:
     """Whether equal pots can be fired together, by counting."""
-    lustres = sum(piece.lustre for piece in some if piece.kind is RouteKind.RAKU)
-    return len({piece.kind for piece in some}) == 1 and len(some) <= most[some[0].kind] and lustres <= lidded
+    lusters = sum(piece.luster for piece in some if piece.kind is RouteKind.RAKU)
+    return len({piece.kind for piece in some}) == 1 and len(some) <= most[some[0].kind] and lusters <= lidded
 
 
 def equal_pots(count: int, most: int) -> st.SearchStrategy[list[ToFire]]:
@@ -285,11 +285,11 @@ def equal_pots(count: int, most: int) -> st.SearchStrategy[list[ToFire]]:
             pot(
                 number,
                 kind=kind,
-                lustre=lustre,
+                luster=luster,
                 glazed_at=None if hours is None else NOW - timedelta(hours=hours),
                 since=NOW - timedelta(minutes=minutes),
             )
-            for number, (kind, lustre, hours, minutes) in enumerate(some, 1)
+            for number, (kind, luster, hours, minutes) in enumerate(some, 1)
         ]
     )
 
@@ -301,7 +301,7 @@ def equal_session(
     # So wide that just so many pots of 100 mm with 60 mm between them stand on it, by the published packings.
     wide = (BEST_KNOWN[on_floor] * 0.25 + BEST_KNOWN[on_floor + 1] * 0.75) * 160 - 60
     session = of(
-        pieces if any(lids) else [replace(piece, lustre=False) for piece in pieces],
+        pieces if any(lids) else [replace(piece, luster=False) for piece in pieces],
         floor=OutdoorFloor(Shelf(ShelfKind.ROUND, wide, wide), 300, Opening.TOP),
         # Two pots of 100 mm with 25 mm all round them need 275 mm.
         containers=[Container(str(number), Room(round_mm=200, height_mm=200), lid) for number, lid in enumerate(lids)],
@@ -330,11 +330,11 @@ def test_going_through_all_ways_finds_no_fewer_rounds_for_equal_pots(
 
 @given(st.builds(equal_session, equal_pots(1, 6), *a_yard))
 @settings(max_examples=60, deadline=None)
-def test_going_through_all_ways_finds_no_shorter_waiting_for_equal_pots_without_lustre_or_fresh_glaze(
+def test_going_through_all_ways_finds_no_shorter_waiting_for_equal_pots_without_luster_or_fresh_glaze(
     asked: tuple[Session, dict[RouteKind, int]],
 ) -> None:
     session, most = asked
-    pieces = [replace(piece, kind=RouteKind.RAKU, lustre=False, glazed_at=None) for piece in session.pieces]
+    pieces = [replace(piece, kind=RouteKind.RAKU, luster=False, glazed_at=None) for piece in session.pieces]
     by_id = {piece.piece_id: piece for piece in pieces}
 
     rounds = proposed(session._replace(pieces=pieces))
@@ -434,7 +434,7 @@ def test_a_large_session_is_shared_among_few_rounds_that_can_be_fired() -> None:
             footprint=Footprint.round(size) if number % 3 else Footprint(size, 60 + 53 * number % 100),
             kind=RouteKind.HORSEHAIR if number % 7 == 0 else RouteKind.RAKU,
             warnings=WARNED if number % 5 == 0 else (),
-            lustre=number % 6 == 1,
+            luster=number % 6 == 1,
             crackle=number % 4 == 0,
             glazed_at=NOW - timedelta(hours=number),
             since=NOW - timedelta(days=number * 29 % 40),
@@ -480,11 +480,11 @@ def test_of_many_pieces_the_oldest_promises_go_first_too() -> None:
     assert ids(rounds) == [set(by_age[start : start + 4]) for start in range(0, 20, 4)]
 
 
-def test_lustres_want_a_lidded_container_each() -> None:
-    lustres = [pot(n, lustre=True) for n in (1, 2, 3)]
+def test_lusters_want_a_lidded_container_each() -> None:
+    lusters = [pot(n, luster=True) for n in (1, 2, 3)]
     bins = [Container("tall", BINS[0].room), Container("old", BINS[0].room, lid=False), Container("new", BINS[0].room)]
 
-    rounds = proposed(of(lustres, containers=bins))
+    rounds = proposed(of(lusters, containers=bins))
 
     assert [len(one.stood) for one in rounds.rounds] == [2, 1]
     assert {stood.container for one in rounds.rounds for stood in one.stood} <= {"tall", "new"}
@@ -523,11 +523,11 @@ def test_nine_and_more_in_a_round_share_containers_too() -> None:
     assert len(proposed(session._replace(containers=bins[:1])).rounds) > 1
 
 
-def test_crackle_is_pulled_first_then_lustre_and_what_is_set_apart_last() -> None:
+def test_crackle_is_pulled_first_then_luster_and_what_is_set_apart_last() -> None:
     pieces = [
         pot(1),
         pot(2, warnings=WARNED, crackle=True),
-        pot(3, lustre=True),
+        pot(3, luster=True),
         pot(4, crackle=True),
     ]
 
@@ -584,12 +584,12 @@ LEFT_OUT = {
     "no container so large": (pot(1, 251), {}, "No bin here is large enough for this piece."),
     "no container so high": (pot(1, height_mm=326), {}, "No bin here is large enough for this piece."),
     "no lid": (
-        pot(1, lustre=True),
+        pot(1, luster=True),
         {"containers": [replace(BINS[0], lid=False)]},
         "A copper luster needs its own bin with a tight lid. No bin here has a lid.",
     ),
     "no lid so large": (
-        pot(1, 200, lustre=True),
+        pot(1, 200, luster=True),
         {"containers": [replace(BINS[0], lid=False), Container("jar", Room(round_mm=200, height_mm=400))]},
         "A copper luster needs its own bin with a tight lid. No bin with a lid is large enough.",
     ),
@@ -668,7 +668,7 @@ def test_a_round_of_just_these_pieces_can_be_laid() -> None:
         pytest.param([pot(1, height_mm=500)], id="too high"),
         pytest.param([pot(n, 60) for n in range(9)], id="too many to pull"),
         pytest.param([pot(n, 240) for n in range(3)], id="too many for the floor"),
-        pytest.param([pot(n, 60, lustre=True) for n in range(3)], id="too few containers"),
+        pytest.param([pot(n, 60, luster=True) for n in range(3)], id="too few containers"),
     ],
 )
 def test_what_does_not_go_together_is_not_laid(pieces: list[ToFire]) -> None:
@@ -756,13 +756,13 @@ BROKEN = {
         [stood(1, -100, container="1"), stood(2, 100, container="1")],
         "P1 and P2 don't fit together in bin 1 with 25 mm between them.",
     ),
-    "a lustre shares": (
-        [pot(1, 60, lustre=True), pot(2, 60)],
+    "a luster shares": (
+        [pot(1, 60, luster=True), pot(2, 60)],
         [stood(1, -100, container="1"), stood(2, 100, container="1")],
         "P1 is a copper luster and shares bin 1. It needs its own bin.",
     ),
-    "a lustre without a lid": (
-        [pot(1, lustre=True)],
+    "a luster without a lid": (
+        [pot(1, luster=True)],
         [stood(1, container="open")],
         "P1 is a copper luster. Bin open has no lid.",
     ),

@@ -184,12 +184,12 @@ def test_before_any_firing_is_chosen_a_glaze_that_only_ever_failed_is_not_for_fo
 
 
 def test_a_piece_is_told_by_the_cone_that_it_was_fired_to() -> None:
-    catalogue = a_studio().catalogue
+    catalog = a_studio().catalog
     mug = a_mug(fired_to=Cone.parse("5"))
     facts = {one.name: getattr(mug, one.name) for one in fields(Ware)}
     piece = Piece(**facts, id=7, what="tall cup", maker_id=1, stage=Stage.FIRED)
 
-    answer = food_of(piece, catalogue, LastFire("mid-range", None))
+    answer = food_of(piece, catalog, LastFire("mid-range", None))
 
     assert answer.word is FoodWord.NOT_FOR_FOOD
     assert tells(answer.reasons, "clay-porous-for-food", firing=Cone.parse("5"))
@@ -203,10 +203,10 @@ def a_piece(stage: Stage, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of
 
 
 def test_until_it_comes_out_of_its_glaze_firing_that_is_still_to_come() -> None:
-    catalogue = a_studio().catalogue
+    catalog = a_studio().catalog
 
-    waits = food_of(a_piece(Stage.QUEUED, route="mid-range", fired_to=Cone.parse("06")), catalogue)
-    fired = food_of(a_piece(Stage.FIRED, fired_to=SIX), catalogue, LastFire("mid-range", None))
+    waits = food_of(a_piece(Stage.QUEUED, route="mid-range", fired_to=Cone.parse("06")), catalog)
+    fired = food_of(a_piece(Stage.FIRED, fired_to=SIX), catalog, LastFire("mid-range", None))
 
     assert (waits.word, fired.word) == (FoodWord.STILL_TO_COME, FoodWord.NOTHING_AGAINST)
     assert tells(waits.reasons, "glaze-standing", standing="passed")

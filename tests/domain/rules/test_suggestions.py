@@ -14,21 +14,21 @@ from tests.studio import a_clay, a_glaze, a_route, a_studio
 from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.rules.engine import is_clear, judge_in
 from tracker.domain.rules.suggestions import MOST_GLAZES, Change, suggestions
-from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import COMMON_ROUTES, Route
 from tracker.domain.studio.materials import Clay, Coat, Family, Glaze, Layer, Trait, Zone
 
-STUDIO = a_studio().catalogue
+STUDIO = a_studio().catalog
 
 TO_MID_RANGE = "it could go to Mid-range, cone 6, 1,222 °C"
 
 
 @st.composite
-def catalogues(draw: st.DrawFn) -> Catalogue:
+def catalogs(draw: st.DrawFn) -> Catalog:
     """Any shelf of up to eight glazes, the common routes and a kiln of which anything may be known."""
     shelf: list[Glaze] = [replace(one, name=f"Glaze {n}") for n, one in enumerate(draw(st.lists(glazes(), max_size=8)))]
     clay: Clay = draw(clays())
-    return Catalogue(
+    return Catalog(
         clays={clay.name: clay},
         glazes={one.name: one for one in shelf},
         routes=COMMON_ROUTES,
@@ -42,16 +42,16 @@ def a_ware(*names: str, **facts: object) -> Ware:
     return replace(Ware(clay=a_clay(), layers=worn, use=Use.DECORATIVE), **facts)  # type: ignore[arg-type]  # the facts are named by the case
 
 
-def sentences(ware: Ware, route: str, catalogue: Catalogue = STUDIO) -> list[str]:
+def sentences(ware: Ware, route: str, catalog: Catalog = STUDIO) -> list[str]:
     """What is suggested for a pot on a route, as people read it."""
-    return [said(one.message) for one in suggestions(ware, catalogue.route(route), catalogue)]
+    return [said(one.message) for one in suggestions(ware, catalog.route(route), catalog)]
 
 
 @FEWER
-@given(wares(), routes, catalogues())
-def test_every_suggestion_when_followed_is_clear(ware: Ware, route: Route, catalogue: Catalogue) -> None:
-    for one in suggestions(ware, route, catalogue):
-        assert judge_in(catalogue, one.ware, one.route).word == "clear"
+@given(wares(), routes, catalogs())
+def test_every_suggestion_when_followed_is_clear(ware: Ware, route: Route, catalog: Catalog) -> None:
+    for one in suggestions(ware, route, catalog):
+        assert judge_in(catalog, one.ware, one.route).word == "clear"
         assert (one.ware, one.route) != (ware, route)
 
 
@@ -72,10 +72,10 @@ def test_every_suggestion_in_the_small_studio_is_clear_and_says_where_it_leads(d
 
 
 @FEWER
-@given(wares(), routes, catalogues())
-def test_nothing_is_suggested_where_nothing_stands_in_the_way(ware: Ware, route: Route, catalogue: Catalogue) -> None:
-    if judge_in(catalogue, ware, route).word == "clear":
-        assert suggestions(ware, route, catalogue) == ()
+@given(wares(), routes, catalogs())
+def test_nothing_is_suggested_where_nothing_stands_in_the_way(ware: Ware, route: Route, catalog: Catalog) -> None:
+    if judge_in(catalog, ware, route).word == "clear":
+        assert suggestions(ware, route, catalog) == ()
 
 
 def test_a_low_fire_glaze_for_the_high_fire_kiln_is_sent_elsewhere_or_to_another_glaze() -> None:
@@ -122,16 +122,16 @@ def test_a_foot_is_put_right_with_the_least_work(facts: dict[str, object], first
 
 def test_two_preparations_are_named_where_one_is_not_enough() -> None:
     runny = a_glaze("Slow Honey", traits=frozenset({Trait.RUNNY}))
-    catalogue = replace(STUDIO, glazes={"Slow Honey": runny})
+    catalog = replace(STUDIO, glazes={"Slow Honey": runny})
     ware = Ware(clay=a_clay(), layers=(Layer(runny, Zone.OUTSIDE),), foot=Foot.BARE)
 
-    assert sentences(ware, "mid-range", catalogue) == [
+    assert sentences(ware, "mid-range", catalog) == [
         f"With its foot wiped clear 6 mm up the side and a catch plate beneath, {TO_MID_RANGE}.",
     ]
 
 
 def test_two_changes_are_named_together_where_no_single_one_is_enough() -> None:
-    ware = a_ware("Ember Lustre", clay=STUDIO.clay("Roof Tile Red"), use=Use.FOOD, glazed_hours=2.0)
+    ware = a_ware("Ember Luster", clay=STUDIO.clay("Roof Tile Red"), use=Use.FOOD, glazed_hours=2.0)
 
     found = suggestions(ware, a_route("raku"), STUDIO)
 
@@ -161,22 +161,22 @@ def test_a_bare_foot_and_a_glaze_that_melts_off_are_both_put_right() -> None:
 
 
 @FEWER
-@given(wares(), routes, catalogues())
-def test_a_pair_is_named_only_where_no_single_change_does(ware: Ware, route: Route, catalogue: Catalogue) -> None:
-    changes = {one.change for one in suggestions(ware, route, catalogue)}
+@given(wares(), routes, catalogs())
+def test_a_pair_is_named_only_where_no_single_change_does(ware: Ware, route: Route, catalog: Catalog) -> None:
+    changes = {one.change for one in suggestions(ware, route, catalog)}
 
     assert changes in ({Change.TOGETHER}, set()) or Change.TOGETHER not in changes
 
 
 @FEWER
-@given(wares(), routes, catalogues())
-def test_the_quick_look_says_clear_where_the_verdict_is(ware: Ware, route: Route, catalogue: Catalogue) -> None:
-    assert is_clear(catalogue, ware, route) == (judge_in(catalogue, ware, route).word == "clear")
+@given(wares(), routes, catalogs())
+def test_the_quick_look_says_clear_where_the_verdict_is(ware: Ware, route: Route, catalog: Catalog) -> None:
+    assert is_clear(catalog, ware, route) == (judge_in(catalog, ware, route).word == "clear")
 
 
 def test_damp_glaze_is_given_its_hours() -> None:
     red = STUDIO.clay("Roof Tile Red")
-    ware = a_ware("Ember Lustre", clay=red, glazed_hours=2.0)
+    ware = a_ware("Ember Luster", clay=red, glazed_hours=2.0)
 
     says = "With its glaze left to dry for 24 hours, it could go to Outdoor, raku."
 
@@ -199,9 +199,9 @@ def test_the_answer_to_an_open_question_comes_before_any_suggestion() -> None:
 def test_a_glaze_is_replaced_by_no_slip_and_by_none_that_left_the_shelf() -> None:
     slip = a_glaze("Pale Slip", coat=Coat.SLIP, family=Family.HIGH_FIRE, cone_low="9", cone_high="10")
     gone = a_glaze("Old Iron", family=Family.HIGH_FIRE, cone_low="9", cone_high="10", retired=True)
-    catalogue = replace(STUDIO, glazes={one.name: one for one in (slip, gone)})
+    catalog = replace(STUDIO, glazes={one.name: one for one in (slip, gone)})
 
-    found = " ".join(sentences(a_ware("Plum Gloss"), "high-fire", catalogue))
+    found = " ".join(sentences(a_ware("Plum Gloss"), "high-fire", catalog))
 
     assert "Pale Slip" not in found
     assert "Old Iron" not in found
@@ -209,8 +209,8 @@ def test_a_glaze_is_replaced_by_no_slip_and_by_none_that_left_the_shelf() -> Non
 
 def test_of_a_full_shelf_only_the_first_few_glazes_are_named() -> None:
     many = {f"Iron {n}": a_glaze(f"Iron {n}", family=Family.HIGH_FIRE, cone_low="9", cone_high="10") for n in range(40)}
-    catalogue = replace(STUDIO, glazes=many)
+    catalog = replace(STUDIO, glazes=many)
 
-    found = suggestions(a_ware("Plum Gloss"), a_route("high-fire"), catalogue)
+    found = suggestions(a_ware("Plum Gloss"), a_route("high-fire"), catalog)
 
     assert sum(one.change is Change.GLAZE for one in found) == MOST_GLAZES

@@ -9,9 +9,9 @@ import pytest
 from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_studio
 from tracker.domain.refusals import Unknown
-from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.catalog import Catalog
 
-SHELF = Catalogue(
+SHELF = Catalog(
     clays={"Doorstep Buff": a_clay()},
     glazes={name: a_glaze(name) for name in ("Still Water", "Still Winter", "Plum Gloss")},
     routes={},
@@ -64,18 +64,18 @@ def test_a_very_long_name_is_cut_short_in_the_answer() -> None:
 
 
 def test_every_kind_of_thing_is_found_by_its_name() -> None:
-    catalogue = a_studio().catalogue
+    catalog = a_studio().catalog
 
-    assert catalogue.clay("doorstep buff").name == "Doorstep Buff"
-    assert catalogue.route("RAKU").name == "raku"
-    assert {catalogue.kiln(name).name for name in catalogue.kilns} == set(catalogue.kilns)
+    assert catalog.clay("doorstep buff").name == "Doorstep Buff"
+    assert catalog.route("RAKU").name == "raku"
+    assert {catalog.kiln(name).name for name in catalog.kilns} == set(catalog.kilns)
 
 
 def test_routes_stand_from_cool_to_hot_and_glazed_ones_leave_out_what_takes_no_glaze() -> None:
-    catalogue = a_studio().catalogue
+    catalog = a_studio().catalog
 
-    by_heat = [route.name for route in catalogue.routes_by_heat]
-    glazed = [route.name for route in catalogue.glazed_routes]
+    by_heat = [route.name for route in catalog.routes_by_heat]
+    glazed = [route.name for route in catalog.glazed_routes]
 
     assert by_heat == ["horsehair", "bisque", "raku", "low-fire", "mid-range", "high-fire"]
     assert glazed == ["raku", "low-fire", "mid-range", "high-fire"]

@@ -116,7 +116,7 @@ def test_copper_and_manganese_in_the_ware_give_off_fume(words: str, *, fumes: bo
 
 
 def test_a_raku_luster_whose_recipe_is_not_known_is_taken_for_copper() -> None:
-    luster = a_glaze(family=Family.OUTDOOR, cone_low="08", cone_high="06", traits=frozenset({Trait.LUSTRE}))
+    luster = a_glaze(family=Family.OUTDOOR, cone_low="08", cone_high="06", traits=frozenset({Trait.LUSTER}))
 
     assert Danger.METAL_FUME in while_firing(a_kiln(outdoor=True), {RouteKind.RAKU}, [luster])
 

@@ -23,7 +23,7 @@ MAY = {
     "hand-over": "staff instructor",
     "decide": "instructor",
     "correct": "instructor",
-    "catalogue": "instructor",
+    "catalog": "instructor",
     "people": "instructor",
 }
 

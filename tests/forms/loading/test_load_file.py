@@ -117,7 +117,7 @@ def test_a_bisque_is_told_what_nests_and_how_thick_its_wall_is() -> None:
         pytest.param("[" * 100_000, "too-deep", {}, id="nested"),
         pytest.param('{"gap_mm": 1, "gap_mm": 2}', "key-twice", {"key": "gap_mm"}, id="a key twice"),
         pytest.param('{"gap_mm": NaN}', "not-finite", {"word": "NaN"}, id="no number"),
-        pytest.param(file_with("colour", 1), "key-unknown", {"key": "colour"}, id="key"),
+        pytest.param(file_with("color", 1), "key-unknown", {"key": "color"}, id="key"),
         pytest.param(
             file_with("gap_mm", -1), "number-outside", {"path": "gap_mm", "least": 0, "most": 5_000}, id="negative"
         ),

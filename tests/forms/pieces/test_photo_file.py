@@ -43,7 +43,7 @@ def opened(jpeg: bytes) -> Image.Image:
 
 
 def corners(picture: Image.Image) -> dict[str, tuple[int, ...]]:
-    """The colours well inside each corner."""
+    """The colors well inside each corner."""
     across, down = picture.width // 8, picture.height // 8
     places = {
         "top left": (across, down),
@@ -52,12 +52,12 @@ def corners(picture: Image.Image) -> dict[str, tuple[int, ...]]:
         "bottom right": (picture.width - across, picture.height - down),
     }
     found = {where: picture.getpixel(place) for where, place in places.items()}
-    assert all(isinstance(colour, tuple) for colour in found.values())
-    return {where: colour for where, colour in found.items() if isinstance(colour, tuple)}
+    assert all(isinstance(color, tuple) for color in found.values())
+    return {where: color for where, color in found.items() if isinstance(color, tuple)}
 
 
 def is_near(one: tuple[int, ...], other: tuple[int, ...], most: int = 12) -> bool:
-    """Whether two colours are the same but for what a JPEG loses."""
+    """Whether two colors are the same but for what a JPEG loses."""
     return all(abs(a - b) <= most for a, b in zip(one, other, strict=True))
 
 
@@ -83,9 +83,7 @@ def test_a_photo_is_turned_upright_however_the_camera_was_held(orientation: int,
         picture = opened(jpeg)
         seen = corners(picture)
         assert picture.width > picture.height
-        assert {where: is_near(seen[where], colour) for where, colour in CORNERS.items()} == dict.fromkeys(
-            CORNERS, True
-        )
+        assert {where: is_near(seen[where], color) for where, color in CORNERS.items()} == dict.fromkeys(CORNERS, True)
     assert (prints.width, prints.height) == opened(prints.large).size == (400, 300)
 
 
@@ -141,9 +139,9 @@ def test_a_sliver_stays_a_picture() -> None:
 
 @pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGBA", "I;16", "I"])
 def test_every_sort_of_png_comes_out_as_it_looks(mode: str) -> None:
-    grey = Image.new("L", (40, 30), 200 if mode != "1" else 255)
+    gray = Image.new("L", (40, 30), 200 if mode != "1" else 255)
     sixteen_bits = Image.new("I;16", (40, 30), 200 * 257)
-    picture = {"I;16": sixteen_bits, "I": sixteen_bits}.get(mode) or grey.convert(mode)
+    picture = {"I;16": sixteen_bits, "I": sixteen_bits}.get(mode) or gray.convert(mode)
 
     pixel = opened(read_photo(written(picture, "PNG")).large).getpixel((20, 15))
 
@@ -152,7 +150,7 @@ def test_every_sort_of_png_comes_out_as_it_looks(mode: str) -> None:
     assert is_near(pixel, (wanted,) * 3, 2)
 
 
-def test_a_cmyk_jpeg_comes_out_in_its_colours() -> None:
+def test_a_cmyk_jpeg_comes_out_in_its_colors() -> None:
     prints = read_photo(written(Image.new("CMYK", (40, 30), (0, 255, 255, 0))))
 
     pixel = opened(prints.large).getpixel((20, 15))
@@ -170,7 +168,7 @@ def test_what_is_see_through_lies_on_white() -> None:
 
 @pytest.mark.parametrize("kind", ["PNG", "WEBP"])
 def test_of_a_picture_that_moves_the_first_is_kept(kind: str) -> None:
-    frames = [Image.new("RGB", (60, 40), colour) for colour in ((10, 120, 40), (200, 20, 20), (20, 20, 200))]
+    frames = [Image.new("RGB", (60, 40), color) for color in ((10, 120, 40), (200, 20, 20), (20, 20, 200))]
 
     raw = written(frames[0], kind, save_all=True, append_images=frames[1:], duration=100)
 
@@ -179,7 +177,7 @@ def test_of_a_picture_that_moves_the_first_is_kept(kind: str) -> None:
     assert is_near(pixel, (10, 120, 40))
 
 
-def test_colours_are_turned_from_the_cameras_profile_into_the_screens() -> None:
+def test_colors_are_turned_from_the_cameras_profile_into_the_screens() -> None:
     # sRGB with the names of its red and its green swapped in the table of tags (ICC.1:2022, 7.3 and 9.2): whoever goes
     # by the profile sees the one where the other is stored.
     plain = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()

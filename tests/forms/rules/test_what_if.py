@@ -211,10 +211,10 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.mended", True, "key-unknown", {"key": "mended"}, id="key of a piece"),
         pytest.param("piece.clay.slumps_above", "11", "key-unknown", {"key": "slumps_above"}, id="key of a clay"),
         pytest.param(
-            "piece.layers.0.colour",
+            "piece.layers.0.color",
             "red",
             "key-unknown",
-            {"path": "piece.layers[0]", "key": "colour"},
+            {"path": "piece.layers[0]", "key": "color"},
             id="key of a layer",
         ),
         pytest.param(

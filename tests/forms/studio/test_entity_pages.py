@@ -1,4 +1,4 @@
-"""What the catalogue's forms show of a thing is read back as that thing, and nothing that they do not ask is lost."""
+"""What the catalog's forms show of a thing is read back as that thing, and nothing that they do not ask is lost."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from tracker.forms.page_forms import BadForm
 from tracker.forms.studio.kiln_schemas import KilnSchema, RouteSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.forms.studio.settings_schema import PracticeSchema
-from tracker.forms.studio.studio_file import CATALOGUE
+from tracker.forms.studio.studio_file import CATALOG
 from tracker.wording.reader import Reader
 from tracker.wording.render import say
 
@@ -56,7 +56,7 @@ def test_a_glaze_left_as_its_form_shows_it_stays_the_same(
 
 @given(routes, some.sampled_from(Units))
 def test_a_way_of_firing_left_as_its_form_shows_it_stays_the_same(route: Route, units: Units) -> None:
-    assert read_entity(CATALOGUE["route"], sent(CATALOGUE["route"], route, units), route, units) == route
+    assert read_entity(CATALOG["route"], sent(CATALOG["route"], route, units), route, units) == route
 
 
 @given(kilns, some.sampled_from(Units))
@@ -138,7 +138,7 @@ def test_a_new_kiln_is_as_its_form_tells_it(kiln: Kiln) -> None:
 
 
 def test_what_is_typed_is_changed_and_nothing_else() -> None:
-    glaze = a_glaze("Tin Roof", bucket="shelf 4", colour="grey", retired=True)
+    glaze = a_glaze("Tin Roof", bucket="shelf 4", color="gray", retired=True)
 
     changed = read_entity(GlazeSchema, sent(GlazeSchema, glaze, bucket="shelf 5", name="Another"), glaze)
 
@@ -172,9 +172,9 @@ def test_a_practice_left_as_its_form_shows_it_stays_the_same() -> None:
     assert read_entity(PracticeSchema, sent(PracticeSchema, Practice())) == Practice()
 
 
-@pytest.mark.parametrize("sort", CATALOGUE)
+@pytest.mark.parametrize("sort", CATALOG)
 def test_a_form_asks_every_fact_that_a_page_tells(sort: str) -> None:
-    kind = CATALOGUE[sort]
+    kind = CATALOG[sort]
 
     asked = {one.label for section in sections(kind()) for row in section.rows for one in row}
     asked |= {section.legend for section in sections(kind())}

@@ -18,7 +18,7 @@ from tracker.domain.cones import CONES, Cone
 from tracker.domain.message import Either, Fact, Message
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.absorption import Absorption, Soak, Weighing
-from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.cone_bands import cone_question
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_limits import Regime, Unit
@@ -51,13 +51,13 @@ def test_a_good_file_gives_the_whole_studio() -> None:
         "Europe/Lisbon",
         "https://kilns.example.edu",
     )
-    assert studio.catalogue.clay("heron white").cone_high == Cone.parse("6")
-    lead, cadmium = studio.catalogue.glaze("Fog Harbour").tests
+    assert studio.catalog.clay("heron white").cone_high == Cone.parse("6")
+    lead, cadmium = studio.catalog.glaze("Fog Harbour").tests
     assert (lead.tested_on, lead.clay, lead.vessel.depth_mm) == (date(2026, 3, 1), "Heron White", 85)
     assert [str(one) for one in cadmium.results] == ["<0.01", "<0.01", "0.02", "<0.01", "<0.01", "<0.01"]
     assert (cadmium.vessel.depth_mm, cadmium.route) == (None, None)
-    assert [route.name for route in studio.catalogue.glazed_routes] == ["raku", "mid-range"]
-    assert studio.catalogue.kiln("Yard drum").outdoor
+    assert [route.name for route in studio.catalog.glazed_routes] == ["raku", "mid-range"]
+    assert studio.catalog.kiln("Yard drum").outdoor
 
 
 def test_what_a_clay_absorbs_by_measuring_stands_beside_its_data_sheet() -> None:
@@ -66,8 +66,8 @@ def test_what_a_clay_absorbs_by_measuring_stands_beside_its_data_sheet() -> None
         '[[clay.absorption]]\ncone = "04"\npct = 11.5\nmethod = "cold"\n\n[[clay.weighing]]\nmethod = "boil"\ndry_g'
     )
 
-    clay = read_studio(both.replace("[[clay.weighing]]\ndry_g", percent)).catalogue.clay("Weighed Buff")
-    weighed = read_studio(STUDIO).catalogue.clay("Weighed Buff")
+    clay = read_studio(both.replace("[[clay.weighing]]\ndry_g", percent)).catalog.clay("Weighed Buff")
+    weighed = read_studio(STUDIO).catalog.clay("Weighed Buff")
 
     # D 100.00, M 102.00, S 60.00 g take up 2.000 % (ASTM C373, formulas from memory).
     two = Absorption(cone=Cone.parse("6"), pct=2.0, method=Soak.BOIL)
@@ -77,7 +77,7 @@ def test_what_a_clay_absorbs_by_measuring_stands_beside_its_data_sheet() -> None
 
 
 def test_a_clay_may_leave_open_what_it_absorbs() -> None:
-    clay = read_studio(STUDIO.replace("absorption_pct = 1.8\n", "")).catalogue.clay("Heron White")
+    clay = read_studio(STUDIO.replace("absorption_pct = 1.8\n", "")).catalog.clay("Heron White")
 
     assert (clay.absorption_pct, clay.absorption, clay.measured) == (None, (), ())
 
@@ -86,7 +86,7 @@ def test_a_test_names_its_cone_its_atmosphere_and_any_metal() -> None:
     told = STUDIO.replace('metal = "Pb"', 'metal = "copper"\ncone = "6"\natmosphere = "reduction"\npassed = true')
 
     test, _cadmium = (
-        read_studio(told.replace('food = "tested"', 'food = "untested"')).catalogue.glaze("Fog Harbour").tests
+        read_studio(told.replace('food = "tested"', 'food = "untested"')).catalog.glaze("Fog Harbour").tests
     )
 
     assert (test.metal, test.cone, test.atmosphere, test.passed) == (
@@ -104,13 +104,13 @@ def test_what_is_tested_by_one_regime_may_not_be_so_by_another() -> None:
     problems = _problems(fails.replace("[practice]", '[practice]\nregime = "iso-6486-2"'))
 
     # A mug that holds 320 ml: cadmium 0.5 mg/L by the US FDA as small hollowware, 0.25 by ISO 6486-2 (from memory).
-    assert studio.catalogue.glaze("Fog Harbour").food is FoodStanding.TESTED
+    assert studio.catalog.glaze("Fog Harbour").food is FoodStanding.TESTED
     missing = {"metals": Either((Metal.CADMIUM,)), "regime": Regime.ISO_6486_2}
     assert is_told(problems[0], "not-tested", missing)
 
 
 def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
-    clay = read_studio(STUDIO).catalogue.clay("Whoever knows")
+    clay = read_studio(STUDIO).catalog.clay("Whoever knows")
 
     assert (clay.cone_low, clay.cone_high) == LOWEST_HEAT
 
@@ -433,7 +433,7 @@ def glazes(draw: st.DrawFn) -> Glaze:
 
 
 def _by_name(things: st.SearchStrategy[Thing], least: int) -> st.SearchStrategy[dict[str, Thing]]:
-    """Some things of different names, as a catalogue holds them."""
+    """Some things of different names, as a catalog holds them."""
     lists = st.lists(things, min_size=least, max_size=3, unique_by=lambda thing: thing.name.casefold())
     return lists.map(lambda several: {thing.name: thing for thing in several})
 
@@ -460,8 +460,8 @@ studios = st.builds(
     name=names,
     timezone=st.sampled_from(["UTC", "Europe/Lisbon", "America/Denver"]),
     address=st.sampled_from(["https://a.example", "http://127.0.0.1:8000", "http://x.example/kiln/room"]),
-    catalogue=st.builds(
-        Catalogue,
+    catalog=st.builds(
+        Catalog,
         clays=_by_name(clays(), 1),
         glazes=_by_name(glazes(), 0),
         routes=st.just(ROUTES),

@@ -83,10 +83,10 @@ target_c = 990
 """
 
 
-def test_a_way_of_firing_is_read_with_its_own_programme_and_written_back_equal() -> None:
+def test_a_way_of_firing_is_read_with_its_own_schedule_and_written_back_equal() -> None:
     studio = read_studio(STUDIO + ROUTE)
 
-    assert studio.catalogue.route("slow-bisque").segments == (
+    assert studio.catalog.route("slow-bisque").segments == (
         Segment(60, 90, 240, "thick walls dry"),
         Segment(80.5, 990),
     )
@@ -102,7 +102,7 @@ def test_a_way_of_firing_is_read_with_its_own_programme_and_written_back_equal()
         ("target_c = 990\n", "", "key-missing", {"key": "target_c"}),
     ],
 )
-def test_a_mistake_in_a_programme_is_named(old: str, new: str, code: str, facts: dict[str, Fact]) -> None:
+def test_a_mistake_in_a_schedule_is_named(old: str, new: str, code: str, facts: dict[str, Fact]) -> None:
     with pytest.raises(Unusable) as refused:
         read_studio(STUDIO + ROUTE.replace(old, new))
 
@@ -112,7 +112,7 @@ def test_a_mistake_in_a_programme_is_named(old: str, new: str, code: str, facts:
 
 
 def test_a_kiln_is_read_with_its_inside() -> None:
-    kiln = read_studio(STUDIO + KILN).catalogue.kiln("Cask")
+    kiln = read_studio(STUDIO + KILN).catalog.kiln("Cask")
 
     assert kiln.chamber == Room(height_mm=600, round_mm=500, clearance_mm=15)
     assert kiln.containers == (Room(height_mm=400, width_mm=300, depth_mm=250),)
@@ -166,9 +166,9 @@ def test_a_mistake_in_a_kiln_is_named_with_its_line(
 @given(kilns, _practices, st.booleans())
 def test_every_kiln_and_practice_is_written_and_read_back_equal(kiln: Kiln, practice: Practice, retired: bool) -> None:  # noqa: FBT001 -- Hypothesis gives it
     plain = a_studio()
-    glazes = {name: replace(one, retired=retired) for name, one in plain.catalogue.glazes.items()}
-    yard = {**plain.catalogue.kilns, "Cask": kiln}
-    studio = replace(plain, catalogue=replace(plain.catalogue, kilns=yard, practice=practice, glazes=glazes))
+    glazes = {name: replace(one, retired=retired) for name, one in plain.catalog.glazes.items()}
+    yard = {**plain.catalog.kilns, "Cask": kiln}
+    studio = replace(plain, catalog=replace(plain.catalog, kilns=yard, practice=practice, glazes=glazes))
 
     assert read_studio(write_studio(studio)) == studio
 

@@ -24,7 +24,7 @@ THREE_POSTS: tuple[Post, ...] = tuple(
 )
 SYMBOLS = "23457ACEHKNPRTVXY"
 
-PROGRAMME: tuple[Point, ...] = (
+SCHEDULE: tuple[Point, ...] = (
     (0, 20),
     (2, 100),
     (3, 100),
@@ -141,12 +141,12 @@ def outside(picture: Picture) -> list[object]:
 
 
 def a_log(count: int, hours: float = 26.0, *, seed: int = 1) -> tuple[Point, ...]:
-    """So many readings that follow the programme, a little late and a little unsteady."""
+    """So many readings that follow the schedule, a little late and a little unsteady."""
     chance = random.Random(seed)  # noqa: S311 - a seeded wobble, not a secret
     points = []
     for place in range(count):
         at = hours * place / (count - 1)
-        (start, low), (end, high) = next(pair for pair in pairwise(PROGRAMME) if at <= pair[1][0])
+        (start, low), (end, high) = next(pair for pair in pairwise(SCHEDULE) if at <= pair[1][0])
         points.append((at, 0.97 * (low + (high - low) * (at - start) / (end - start)) + chance.uniform(-4, 4)))
     return tuple(points)
 
@@ -201,7 +201,7 @@ def any_curves(draw: st.DrawFn) -> CurveSeen:
     return CurveSeen(
         said=CURVE_WORDS,
         points=draw(lines),
-        programme=draw(lines),
+        schedule=draw(lines),
         marks=tuple(draw(st.lists(st.tuples(hours, degrees, odd_text), max_size=12))),
         target=draw(st.none() | st.tuples(degrees, odd_text)),
         now=draw(st.none() | st.tuples(hours, st.just("now"))),

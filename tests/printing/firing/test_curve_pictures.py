@@ -14,16 +14,14 @@ from printing.firing.curves import CurveSeen, Point, runs, thinned
 from printing.lettering import NARROW, POINT, SCREEN_SIZE, WIDE
 from printing.shapes import Ink, Line, Picture
 from printing.svg import svg
-from tests.printing.firing.firings import PROGRAMME, a_log, any_curves, outside, overlapping, said, texts
+from tests.printing.firing.firings import SCHEDULE, a_log, any_curves, outside, overlapping, said, texts
 from tests.printing.firing.words import CURVE_WORDS
 
 CONES = (
     *((10.75, 935.0, "cone 08"), (11.2, 985.0, "cone 06"), (11.7, 1046.0, "cone 04"), (12.3, 1110.0, "cone 01")),
     *((12.8, 1144.0, "cone 4"), (13.2, 1160.0, "cone 5"), (13.8, 1176.0, "cone 6")),
 )
-DONE = CurveSeen(
-    said=CURVE_WORDS, points=a_log(400), programme=PROGRAMME, marks=CONES, target=(1222, "cone 6, 1222 °C")
-)
+DONE = CurveSeen(said=CURVE_WORDS, points=a_log(400), schedule=SCHEDULE, marks=CONES, target=(1222, "cone 6, 1222 °C"))
 
 
 def lines_in(picture: Picture, ink: Ink) -> list[Line]:
@@ -63,25 +61,25 @@ def test_marks_that_find_no_room_for_their_names_are_told_below() -> None:
 def test_what_each_line_is_stands_in_words() -> None:
     words = {text.text for text in texts(curve_picture(DONE, width=WIDE))}
 
-    assert {"measured", "programme", "cone reached", "cone 6, 1222 °C", "573 °C, quartz inversion"} <= words
+    assert {"measured", "schedule", "cone reached", "cone 6, 1222 °C", "573 °C, quartz inversion"} <= words
 
 
-def test_lines_differ_in_more_than_their_colour() -> None:
+def test_lines_differ_in_more_than_their_color() -> None:
     picture = curve_picture(DONE)
 
     (measured,) = lines_in(picture, Ink.IRON)
-    (programme,) = lines_in(picture, Ink.COBALT)
+    (schedule,) = lines_in(picture, Ink.COBALT)
     assert measured.pen is not None
     assert measured.pen.dash is None
-    assert programme.pen is not None
-    assert programme.pen.dash is not None
+    assert schedule.pen is not None
+    assert schedule.pen.dash is not None
 
 
-def test_without_readings_there_is_the_programme_alone() -> None:
-    picture = curve_picture(CurveSeen(said=CURVE_WORDS, programme=PROGRAMME, target=(1222, "cone 6")))
+def test_without_readings_there_is_the_schedule_alone() -> None:
+    picture = curve_picture(CurveSeen(said=CURVE_WORDS, schedule=SCHEDULE, target=(1222, "cone 6")))
 
     assert lines_in(picture, Ink.IRON) == []
-    assert len(lines_in(picture, Ink.COBALT)[0].points) == len(PROGRAMME)
+    assert len(lines_in(picture, Ink.COBALT)[0].points) == len(SCHEDULE)
     assert "measured" not in said(picture)
 
 
@@ -90,7 +88,7 @@ def test_without_anything_the_chart_says_so() -> None:
 
 
 def test_now_is_a_line_with_its_word() -> None:
-    now = CurveSeen(said=CURVE_WORDS, points=a_log(50, 11.2), programme=PROGRAMME, now=(11.2, "now, 11.2 h"))
+    now = CurveSeen(said=CURVE_WORDS, points=a_log(50, 11.2), schedule=SCHEDULE, now=(11.2, "now, 11.2 h"))
 
     assert "now, 11.2 h" in said(curve_picture(now))
 
@@ -98,7 +96,7 @@ def test_now_is_a_line_with_its_word() -> None:
 def test_ten_thousand_readings_are_a_small_picture_that_keeps_the_peak() -> None:
     log = list(a_log(10_000))
     log[5200] = (log[5200][0], 1301.0)  # one reading, higher than all others
-    curve = CurveSeen(said=CURVE_WORDS, points=tuple(log), programme=PROGRAMME, marks=CONES)
+    curve = CurveSeen(said=CURVE_WORDS, points=tuple(log), schedule=SCHEDULE, marks=CONES)
 
     drawn = svg(curve_picture(curve, width=WIDE), name="Curve", says="")
 
@@ -149,11 +147,11 @@ def test_hourly_readings_by_hand_are_one_line() -> None:
     ("curve", "why"),
     [
         ({"points": ((1.0, 20.0), (0.5, 30.0))}, "order of time"),
-        ({"programme": ((1.0, 20.0), (0.5, 30.0))}, "order of time"),
+        ({"schedule": ((1.0, 20.0), (0.5, 30.0))}, "order of time"),
         ({"points": ((0.0, math.nan),)}, "numbers only"),
         ({"now": (math.inf, "now")}, "numbers only"),
     ],
-    ids=["readings", "programme", "no number", "no time"],
+    ids=["readings", "schedule", "no number", "no time"],
 )
 def test_a_curve_that_cannot_be_is_refused(curve: dict[str, object], why: str) -> None:
     with pytest.raises(ValueError, match=why):

@@ -20,7 +20,7 @@ from printing.pages import MARGIN, PAPERS
 from printing.shapes import Circle, Face, Ground, Line, Oblong, Picture, box
 from tests.printing.firing.firings import (
     OBLONG,
-    PROGRAMME,
+    SCHEDULE,
     a_load,
     any_curves,
     any_loads,
@@ -53,7 +53,7 @@ def a_sheet(load: LoadSeen | None = None, **more: object) -> FiringSheet:
         said=SHEET_WORDS,
         title="Firing 41",
         facts=("Big gas kiln", "mid-range", "target cone 6, 1222 °C"),
-        programme=SEGMENTS,
+        schedule=SEGMENTS,
         load=load,
         witness=WITNESSES,
         cautions=CAUTIONS,
@@ -89,7 +89,7 @@ def inside_margins(page: Picture) -> bool:
     ids=["eight on three", "sixty on five", "oblong shelves", "one piece"],
 )
 def test_a_firing_is_one_page_with_every_code_and_a_picture_of_every_shelf(load: LoadSeen, paper: str) -> None:
-    sheet = a_sheet(load, curve=CurveSeen(said=CURVE_WORDS, programme=PROGRAMME, target=(1222, "cone 6")))
+    sheet = a_sheet(load, curve=CurveSeen(said=CURVE_WORDS, schedule=SCHEDULE, target=(1222, "cone 6")))
 
     (page,) = firing_pages(sheet, paper)
     (text,) = written(firing_pdf(sheet, paper))
@@ -190,10 +190,10 @@ def test_a_load_too_large_for_one_page_goes_on_to_more_and_says_so(paper: str) -
         assert inside_margins(page)
 
 
-def test_a_programme_of_sixty_segments_is_printed_whole() -> None:
+def test_a_schedule_of_sixty_segments_is_printed_whole() -> None:
     many = tuple(replace(SEGMENTS[0], segment=str(number), note=f"note {number} " * 8) for number in range(60))
 
-    pages = firing_pages(a_sheet(a_load([9]), programme=many))
+    pages = firing_pages(a_sheet(a_load([9]), schedule=many))
 
     assert len(pages) > 1
     everything = " ".join(said(page) for page in pages)
@@ -207,7 +207,7 @@ sheets = st.builds(
     title=odd_text,
     facts=sentences,
     said=st.just(SHEET_WORDS),
-    programme=st.lists(
+    schedule=st.lists(
         st.builds(
             SegmentSaid, segment=odd_text, rate=odd_text, to=odd_text, hold=odd_text, note=odd_text, clock=odd_text
         ),
@@ -257,12 +257,10 @@ def test_shelves_and_pieces_are_circles_on_paper_too() -> None:
 
 
 def test_lines_are_drawn_in_their_ink_and_their_dash() -> None:
-    (page,) = firing_pages(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=PROGRAMME, programme=PROGRAMME)))
+    (page,) = firing_pages(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=SCHEDULE, schedule=SCHEDULE)))
 
     pens = [shape.pen for shape in page.shapes if isinstance(shape, Line) and shape.pen and len(shape.points) > 4]
-    streams = _streams(
-        firing_pdf(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=PROGRAMME, programme=PROGRAMME)))
-    )
+    streams = _streams(firing_pdf(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=SCHEDULE, schedule=SCHEDULE))))
     assert {pen.dash is None for pen in pens} == {True, False}
     assert b"0.604 0.204 0.071 RG" in streams
     assert b"0.133 0.271 0.435 RG" in streams

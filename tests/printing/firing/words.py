@@ -8,7 +8,7 @@ from printing.loading.load_pictures import LoadWords, Part
 
 CURVE_WORDS = CurveWords(
     measured="measured",
-    programme="programme",
+    schedule="schedule",
     marks="cone reached",
     quartz=("573 °C, quartz inversion", "573 °C, quartz", "573 °C"),
     nothing="nothing measured yet",
@@ -17,7 +17,7 @@ CURVE_WORDS = CurveWords(
     mark="{label}: {degrees} °C at {hours} h",
 )
 SHEET_WORDS = SheetWords(
-    programme="Programme",
+    schedule="Schedule",
     columns=("rate", "to", "hold", "clock", "note"),
     witness="Witness cones: tip, half or standing",
     readings="Readings, every hour",

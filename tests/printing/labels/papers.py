@@ -87,9 +87,9 @@ def cap_height(shapes: tuple[Shape, ...], words: str) -> float:
 
 
 def read_at_203(pdf: bytes, page: int = 0) -> set[str]:
-    """What zxing-cpp reads from a page as a thermal printer of 203 dpi prints it: one bit a dot, no grey."""
-    grey = np.asarray(rendered(pdf, 203.2, page))
-    return {found.text for found in zxingcpp.read_barcodes(np.where(grey < 128, 0, 255).astype(np.uint8))}
+    """What zxing-cpp reads from a page as a thermal printer of 203 dpi prints it: one bit a dot, no gray."""
+    gray = np.asarray(rendered(pdf, 203.2, page))
+    return {found.text for found in zxingcpp.read_barcodes(np.where(gray < 128, 0, 255).astype(np.uint8))}
 
 
 def ink_outside(pdf: bytes, stock: Stock, used: int) -> bool:

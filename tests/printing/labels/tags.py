@@ -96,7 +96,7 @@ def any_tags(draw: st.DrawFn) -> Tag:
 
 
 def rendered(pdf: bytes, dots_per_inch: float, page: int = 0) -> Image.Image:
-    """One page as a grey picture, drawn by PDFium on the very dots of a head of `dots_per_inch`.
+    """One page as a gray picture, drawn by PDFium on the very dots of a head of `dots_per_inch`.
 
     PDFium stretches a page over a whole number of dots, so the page is first made as large as they are.
     """

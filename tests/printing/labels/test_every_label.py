@@ -85,8 +85,8 @@ class Symbol:
 def symbols_on(ink: Ink) -> list[Symbol]:
     """What the reader finds, and where."""
     found = []
-    grey = np.where(ink, 0, 255).astype(np.uint8)
-    for one in zxingcpp.read_barcodes(grey, OURS, try_rotate=False, try_downscale=False, try_invert=False):
+    gray = np.where(ink, 0, 255).astype(np.uint8)
+    for one in zxingcpp.read_barcodes(gray, OURS, try_rotate=False, try_downscale=False, try_invert=False):
         corners = [getattr(one.position, name) for name in ("top_left", "top_right", "bottom_right", "bottom_left")]
         xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
         is_bars = one.format == zxingcpp.BarcodeFormat.Code128

@@ -34,11 +34,11 @@ Picture = Image.Image
 
 @dataclass(frozen=True, slots=True)
 class Print:
-    """One way to put tags on paper: the head's dots, the program that draws the page, and whether it knows grey."""
+    """One way to put tags on paper: the head's dots, the program that draws the page, and whether it knows gray."""
 
     dpi: int
     drawn_by: str
-    is_grey: bool
+    is_gray: bool
 
     @property
     def head(self) -> float:
@@ -48,25 +48,25 @@ class Print:
     def labels(self, tags: Sequence[Tag], stock: Stock) -> Iterator[Picture]:
         """Each tag's label as it comes out of the printer."""
         pdf = tags_pdf(tags, stock, dpi=self.dpi)
-        pages = DRAWN_BY[self.drawn_by](pdf, self.head, self.is_grey, -(-len(tags) // stock.per_page))
+        pages = DRAWN_BY[self.drawn_by](pdf, self.head, self.is_gray, -(-len(tags) // stock.per_page))
         for first, page in zip(range(0, len(tags), stock.per_page), pages, strict=True):
             for place in range(min(stock.per_page, len(tags) - first)):
                 yield label_of(page, stock, place, self.head)
 
 
-def _by_pdfium(pdf: bytes, head: float, is_grey: bool, pages: int) -> Iterator[Picture]:  # noqa: FBT001 -- one of DRAWN_BY
-    """Grey as it is drawn; without grey a dot burns where the page is darker than half."""
+def _by_pdfium(pdf: bytes, head: float, is_gray: bool, pages: int) -> Iterator[Picture]:  # noqa: FBT001 -- one of DRAWN_BY
+    """Gray as it is drawn; without gray a dot burns where the page is darker than half."""
     for number in range(pages):
         page = rendered(pdf, head, number)
-        yield page if is_grey else page.point(lambda grey: 255 if grey >= 128 else 0)
+        yield page if is_gray else page.point(lambda gray: 255 if gray >= 128 else 0)
 
 
-def _by_poppler(pdf: bytes, head: float, is_grey: bool, pages: int) -> Iterator[Picture]:  # noqa: FBT001 -- one of DRAWN_BY
-    """As `pdftoppm` draws it in grey, or in its own one bit."""
+def _by_poppler(pdf: bytes, head: float, is_gray: bool, pages: int) -> Iterator[Picture]:  # noqa: FBT001 -- one of DRAWN_BY
+    """As `pdftoppm` draws it in gray, or in its own one bit."""
     with TemporaryDirectory() as folder:
-        words = ["pdftoppm", "-r", f"{head:g}", "-gray" if is_grey else "-mono", "-", f"{folder}/page"]
+        words = ["pdftoppm", "-r", f"{head:g}", "-gray" if is_gray else "-mono", "-", f"{folder}/page"]
         subprocess.run(words, input=pdf, check=True)
-        ending = "pgm" if is_grey else "pbm"
+        ending = "pgm" if is_gray else "pbm"
         digits = len(str(pages))
         for number in range(1, pages + 1):
             with Image.open(f"{folder}/page-{number:0{digits}}.{ending}") as page:
@@ -102,8 +102,8 @@ def blurred(label: Picture, head: float, millimetres: float = 0.1) -> Picture:
 
 
 def faint(label: Picture) -> Picture:
-    """Of little contrast: grey on grey."""
-    return label.point(lambda grey: INK + grey * (PAPER - INK) // 255)
+    """Of little contrast: gray on gray."""
+    return label.point(lambda gray: INK + gray * (PAPER - INK) // 255)
 
 
 STRESSES: dict[str, Callable[[Picture, float], Picture]] = {

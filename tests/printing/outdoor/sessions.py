@@ -17,7 +17,7 @@ FLOOR = ShelfSeen(round_mm=450)
 SQUARE_FLOOR = ShelfSeen(width_mm=480, depth_mm=360)
 CAUTIONS = (
     "Local fire and burning rules, what fuel supplier and kiln maker say and the responsible person come first.",
-    "Gloves, face shield, shaded eye protection, natural-fibre clothes, closed shoes, tied hair for all near the kiln.",
+    "Gloves, face shield, shaded eye protection, natural-fiber clothes, closed shoes, tied hair for all near the kiln.",
     "A named person stands at the water hose and does nothing else; an extinguisher is within reach.",
     "Clear ground three metres round kiln and containers; nobody stands down the wind of an opened container.",
     "No one works alone, and a lit kiln is never left.",
@@ -60,7 +60,7 @@ SHEET_WORDS = SheetWords(
 )
 MAKERS = ("Mira T.", "Ines P.", "Bartholomew-Alexander K.", "Řehoř Ł.", "Jo W.", "Sofia-Magdalena de la R.", "李明")
 WHATS = ("tall cup", "bowl", "lidded jar", "tea bowl", "vase with two handles", "tile")
-GLAZES = ("Ember Lustre", "Frost Crackle", "Copper Penny", "White Crackle over Ember Lustre", "")
+GLAZES = ("Ember Luster", "Frost Crackle", "Copper Penny", "White Crackle over Ember Luster", "")
 WARNINGS = (
     "",
     "",

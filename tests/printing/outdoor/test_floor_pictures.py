@@ -1,4 +1,4 @@
-"""The floor of a round from above: every piece in its place with its number, what is set apart seen in grey too."""
+"""The floor of a round from above: every piece in its place with its number, what is set apart seen in gray too."""
 
 from __future__ import annotations
 
@@ -96,15 +96,15 @@ def test_what_is_set_apart_is_hatched_edged_and_signed_and_no_other_is() -> None
     assert ROUND_WORDS.apart in [text.text for text in texts(legend)]
 
 
-def test_in_grey_what_is_set_apart_is_darker_than_what_is_not() -> None:
+def test_in_gray_what_is_set_apart_is_darker_than_what_is_not() -> None:
     def darkness(*, apart: bool) -> float:
         piece = a_piece(1, 2, apart=apart, width_mm=200.0)
         picture = floor_picture(replace(a_round(0), pieces=(piece,)), 45.0, 2.2, with_legend=False)
         paper = Paper(picture.width, picture.height, title="floor")
         paper.place(picture.shapes, 0.0, 0.0)
-        grey = np.asarray(rendered(paper.finish(), 203.2)) / 255
-        middle = grey[
-            grey.shape[0] // 2 - 60 : grey.shape[0] // 2 + 60, grey.shape[1] // 2 - 60 : grey.shape[1] // 2 + 60
+        gray = np.asarray(rendered(paper.finish(), 203.2)) / 255
+        middle = gray[
+            gray.shape[0] // 2 - 60 : gray.shape[0] // 2 + 60, gray.shape[1] // 2 - 60 : gray.shape[1] // 2 + 60
         ]
         return float(1 - middle.mean())
 

@@ -53,7 +53,7 @@ def black_and_white(sheet: SessionSheet, paper: str = "a4") -> list[Image.Image]
     """Each page as a head of 203 dots to the inch prints it: a dot is black or it is not."""
     pdf = session_pdf(sheet, paper)
     pages = [rendered(pdf, HEAD, page) for page in range(len(session_pages(sheet, paper)))]
-    return [page.point(lambda grey: 255 if grey >= 128 else 0).convert("1").convert("L") for page in pages]
+    return [page.point(lambda gray: 255 if gray >= 128 else 0).convert("1").convert("L") for page in pages]
 
 
 def assert_sound(page: Picture) -> None:

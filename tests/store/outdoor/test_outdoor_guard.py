@@ -48,7 +48,7 @@ WAYS_ROUND = {
 def hand(database_url: str) -> Iterator[Connection]:
     """A plain connection to a studio in which one session burns, and an indoor firing is being loaded."""
     store = open_studio(database_url)
-    ref = queued(store, "Ember Lustre", route="raku")
+    ref = queued(store, "Ember Luster", route="raku")
     number = planned_session(store)
     tap(store, number, Did.START, inside=(ref,))
     started(store)
@@ -78,7 +78,7 @@ def test_no_statement_gets_round_a_session(hand: Connection, statement: str) -> 
 
 def test_food_is_not_put_into_a_session_by_hand(database_url: str) -> None:
     store = open_studio(database_url)
-    queued(store, "Ember Lustre", route="raku")
+    queued(store, "Ember Luster", route="raku")
     number = planned_session(store)
     cup = bisqued(store, a_new_piece(use=Use.FOOD))
     firing = the_session(store, number).rounds[0].id
@@ -100,7 +100,7 @@ def test_food_is_not_put_into_a_session_by_hand(database_url: str) -> None:
 
 def test_outdoor_firings_from_before_there_were_sessions_get_one_each(database_url: str) -> None:
     store = open_studio(database_url)
-    refs = [queued(store, "Ember Lustre", route="raku") for _ in range(2)]
+    refs = [queued(store, "Ember Luster", route="raku") for _ in range(2)]
     number = planned_session(store)
     fire_round(store, number)
     store.close()

@@ -15,7 +15,7 @@ from tracker.usecases.outdoor import running
 def burned(store: Store, outcome: Outcome, *names: str) -> tuple[int, list[str]]:
     """The number of a session in which so many pieces were fired in one round, and their codes."""
     for name in names:
-        queued(store, "Ember Lustre", route="raku", new=a_new_piece(name))
+        queued(store, "Ember Luster", route="raku", new=a_new_piece(name))
     session = planned_session(store, starts_at=NOON)
     return session, list(fire_round(store, session, 1, outcome))
 
@@ -42,9 +42,9 @@ def test_shares_of_what_is_kept_are_those_of_the_plain_rows(store: Store) -> Non
 def test_examples_are_those_of_the_glaze_and_the_air_that_are_asked_for(store: Store) -> None:
     session, (ref,) = burned(store, Outcome.GOOD, "jar")
     firing = the_session(store, session).rounds[0].id
-    running.mark(store, asked_by(TOM), session, firing, ref, Mark(air=Air.MORE_FUEL, colour="copper blush"))
+    running.mark(store, asked_by(TOM), session, firing, ref, Mark(air=Air.MORE_FUEL, color="copper blush"))
     read = store.read.outdoors
 
-    assert [one.mark.colour for one in read.examples()] == ["copper blush"]
-    assert read.examples(glaze="Ember Lustre") == read.examples(air=Air.MORE_FUEL) == read.examples()
+    assert [one.mark.color for one in read.examples()] == ["copper blush"]
+    assert read.examples(glaze="Ember Luster") == read.examples(air=Air.MORE_FUEL) == read.examples()
     assert read.examples(glaze="Still Water") == read.examples(air=Air.EVEN) == ()

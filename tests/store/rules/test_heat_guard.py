@@ -51,10 +51,10 @@ def _studio(url: str) -> None:
     """A studio with pieces in queues and kilns, in the order of their numbers."""
     store = open_studio(url)
     queued(store)
-    queued(store, "Ember Lustre", route="raku")
+    queued(store, "Ember Luster", route="raku")
     queued(store, "Plum Gloss", route="low-fire")
     glazed(store, "Plum Gloss")
-    glazed(store, "Ember Lustre")
+    glazed(store, "Ember Luster")
     in_the_kiln = queued(store, "Plum Gloss", route="low-fire")
     raw = pieces.register(store, asked_by(TOM), a_new_piece(clay="Roof Tile Red")).ref
     bisqued(store, a_new_piece(clay="Roof Tile Red"))

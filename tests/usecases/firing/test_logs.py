@@ -27,7 +27,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing.stories import FireStory, kiln_correction, story_of
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 SIX, SEVEN = Cone.parse("6"), Cone.parse("7")
 
@@ -108,14 +108,14 @@ def test_a_jump_that_somebody_is_sure_of_is_kept(store: Store) -> None:
 
 
 def test_a_log_a_fire_and_a_correction_are_held_to_the_studios_own_numbers(store: Store) -> None:
-    practice = store.read.catalogue().practice
+    practice = store.read.catalog().practice
     own = replace(
         practice,
         logs=replace(practice.logs, jump_c_per_min=200.0),
         fires=replace(practice.fires, jump_c_per_min=300.0),
         corrections=replace(practice.corrections, firings=1),
     )
-    catalogue.set_practice(store, asked_by(ADA), own)
+    catalog.set_practice(store, asked_by(ADA), own)
     firing = lit(store)
     five = NOON + timedelta(minutes=5)
 

@@ -25,7 +25,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 
 def greenware(store: Store, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
@@ -40,9 +40,9 @@ def low_fire(store: Store, glaze: str = "Plum Gloss") -> str:
 
 def serving(store: Store, kiln: str, *routes: str) -> None:
     """Let a kiln fire these ways too."""
-    known = store.read.catalogue().kiln(kiln)
+    known = store.read.catalog().kiln(kiln)
     wider = replace(known, routes=known.routes | set(routes))
-    catalogue.change(store, asked_by(ADA), wider, confirmed=True)
+    catalog.change(store, asked_by(ADA), wider, confirmed=True)
 
 
 @pytest.mark.parametrize(("route", "cone"), [("low-fire", "04"), ("bisque", "06")])
@@ -118,7 +118,7 @@ def test_a_kiln_takes_only_what_it_fires_and_greenware_no_hotter_than_a_bisque(s
 
 
 def test_what_waits_for_the_outdoor_kiln_joins_no_other(store: Store) -> None:
-    ref = queued(store, "Ember Lustre", route="raku", new=a_new_piece(clay="Gravel Walk"))
+    ref = queued(store, "Ember Luster", route="raku", new=a_new_piece(clay="Gravel Walk"))
 
     with pytest.raises(NotAStep, match="wrong-queue"):
         firings.put_in(store, asked_by(TOM), started(store, "Front box", "bisque", "06"), ref)
@@ -130,9 +130,9 @@ def test_a_kiln_that_no_longer_fires_a_type_names_its_pieces_to_take_out(store: 
     for one in (slip, ref):
         firings.put_in(store, asked_by(TOM), firing, one, dry=True)
     serving(store, "Back box", "bisque")
-    kiln = store.read.catalogue().kiln("Front box")
+    kiln = store.read.catalog().kiln("Front box")
 
-    receipt = catalogue.change(store, asked_by(ADA), replace(kiln, routes=frozenset({"low-fire"})), confirmed=True)
+    receipt = catalog.change(store, asked_by(ADA), replace(kiln, routes=frozenset({"low-fire"})), confirmed=True)
 
     assert said(receipt.message).endswith(f"Take {slip} out of Front box now.")
     assert the_piece(store, ref).in_firing == firing
@@ -141,9 +141,9 @@ def test_a_kiln_that_no_longer_fires_a_type_names_its_pieces_to_take_out(store: 
 def test_a_plan_fills_up_from_other_firings_only_when_asked_and_puts_them_last(store: Store) -> None:
     shelves = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(150,), post_radius_mm=20)
     room = Room(height_mm=400, width_mm=440, depth_mm=440, clearance_mm=10)
-    kiln = store.read.catalogue().kiln("Front box")
+    kiln = store.read.catalog().kiln("Front box")
     measured = replace(kiln, chamber=room, furniture=shelves)
-    catalogue.change(store, asked_by(ADA), measured, confirmed=True)
+    catalog.change(store, asked_by(ADA), measured, confirmed=True)
     slip, ref, too_wide = greenware(store), low_fire(store), greenware(store, width_mm=600)
     firing = int(firing_plans.plan(store, asked_by(TOM), "Front box", "low-fire", Cone.parse("04")).extra["firing"])
     alone = store.read.firings.firing(firing)

@@ -29,7 +29,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import evidence, questions
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 
 def loaded(store: Store, *refs: str) -> int:
@@ -42,8 +42,8 @@ def loaded(store: Store, *refs: str) -> int:
 
 def top_cone(store: Store, cone: str, name: str = "Still Water") -> Receipt:
     """The glaze of this name with another top cone."""
-    glaze, top = store.read.catalogue().glaze(name), Cone.parse(cone)
-    return catalogue.change(store, asked_by(ADA), replace(glaze, cone_high=top), confirmed=True)
+    glaze, top = store.read.catalog().glaze(name), Cone.parse(cone)
+    return catalog.change(store, asked_by(ADA), replace(glaze, cone_high=top), confirmed=True)
 
 
 def page_of(store: Store, firing: int) -> FiringPage:
@@ -65,11 +65,11 @@ def test_a_change_names_every_piece_that_must_come_out_with_its_kiln(store: Stor
         queued(store),
     )
     firing = loaded(store, cup, bowl, stays)
-    glaze = replace(store.read.catalogue().glaze("Still Water"), cone_high=Cone.parse("5"))
+    glaze = replace(store.read.catalog().glaze("Still Water"), cone_high=Cone.parse("5"))
 
     with pytest.raises(MovesPieces) as ahead:
-        catalogue.change(store, asked_by(ADA), glaze)
-    receipt = catalogue.change(store, asked_by(ADA), glaze, confirmed=True)
+        catalog.change(store, asked_by(ADA), glaze)
+    receipt = catalog.change(store, asked_by(ADA), glaze, confirmed=True)
 
     assert said(ahead.value.message).endswith(f"You would have to take {cup} and {bowl} out of Back box.")
     assert said(receipt.message).endswith(
@@ -176,11 +176,11 @@ def test_greenware_that_is_fit_again_stays_in_the_bisque(store: Store, database_
     slip = pieces.register(store, asked_by(ADA), a_new_piece(clay="Roof Tile Red")).ref
     firing = started(store, "Front box", "bisque", "04")
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
-    clay = store.read.catalogue().clay("Roof Tile Red")
-    catalogue.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
+    clay = store.read.catalog().clay("Roof Tile Red")
+    catalog.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
     out = leaving(store, firing)
 
-    catalogue.change(store, asked_by(ADA), clay)
+    catalog.change(store, asked_by(ADA), clay)
     firings.light(store, asked_by(TOM), firing)
 
     assert (out, leaving(store, firing)) == ([slip], [])
@@ -211,23 +211,23 @@ def test_another_kiln_does_not_get_a_piece_that_is_not_confirmed_to_be_out(store
 
 
 def _decorative(store: Store) -> None:
-    shelf = store.read.catalogue()
-    catalogue.change(
+    shelf = store.read.catalog()
+    catalog.change(
         store, asked_by(ADA), replace(shelf.glaze("Still Water"), food=FoodStanding.DECORATIVE), confirmed=True
     )
 
 
 def _too_porous(store: Store) -> None:
-    practice = replace(store.read.catalogue().practice, food_absorption_pct=0.5)
-    catalogue.set_practice(store, asked_by(ADA), practice, confirmed=True)
+    practice = replace(store.read.catalog().practice, food_absorption_pct=0.5)
+    catalog.set_practice(store, asked_by(ADA), practice, confirmed=True)
 
 
 def _from_a_file(store: Store) -> None:
     studio = store.read.studio()
-    glazes = dict(studio.catalogue.glazes)
+    glazes = dict(studio.catalog.glazes)
     glazes["Still Water"] = replace(glazes["Still Water"], cone_high=Cone.parse("5"))
-    wanted = replace(studio, catalogue=replace(studio.catalogue, glazes=glazes))
-    catalogue.change_studio(store, asked_by(ADA), wanted, confirmed=True)
+    wanted = replace(studio, catalog=replace(studio.catalog, glazes=glazes))
+    catalog.change_studio(store, asked_by(ADA), wanted, confirmed=True)
 
 
 def _test_withdrawn(store: Store) -> None:
@@ -265,11 +265,11 @@ def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_b
     weighing = Weighing(dry_g=100.0, saturated_g=101.0, suspended_g=60.0, cone=Cone.parse("6"))
     evidence.add_weighing(store, asked_by(ADA), "Doorstep Buff", weighing)
     ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
-    practice = store.read.catalogue().practice
+    practice = store.read.catalog().practice
     _too_porous(store)
     before = [one.ref for one in store.read.questions.open()]
 
-    receipt = catalogue.set_practice(store, asked_by(ADA), practice, confirmed=True)
+    receipt = catalog.set_practice(store, asked_by(ADA), practice, confirmed=True)
 
     assert before == [ref]
     assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {ref}. Put it back in the queue.")
@@ -279,9 +279,9 @@ def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_b
 
 def test_a_firing_type_with_another_cone_names_the_firings_that_stay_at_theirs(store: Store) -> None:
     firing = started(store)
-    route = replace(store.read.catalogue().route("mid-range"), cone=Cone.parse("5"))
+    route = replace(store.read.catalog().route("mid-range"), cone=Cone.parse("5"))
 
-    receipt = catalogue.change(store, asked_by(ADA), route, confirmed=True)
+    receipt = catalog.change(store, asked_by(ADA), route, confirmed=True)
 
     assert f"firing {firing} in Back box stays at cone 6" in said(receipt.message)
 
@@ -351,8 +351,8 @@ def test_what_the_instructor_declined_stays_unfit_until_they_allow_it(store: Sto
 def test_with_leave_for_what_a_change_asks_about_the_piece_stays(store: Store, database_url: str) -> None:
     ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
     firing = loaded(store, ref)
-    glaze = store.read.catalogue().glaze("Still Water")
-    catalogue.change(store, asked_by(ADA), replace(glaze, traits=frozenset({Trait.CRACKLE})), confirmed=True)
+    glaze = store.read.catalog().glaze("Still Water")
+    catalog.change(store, asked_by(ADA), replace(glaze, traits=frozenset({Trait.CRACKLE})), confirmed=True)
     (question,) = store.read.questions.open()
 
     questions.answer(store, asked_by(ADA), question.id, "It is for show.", allows=True)

@@ -38,8 +38,8 @@ def test_who_cannot_see_the_chart_is_told_its_peak_and_its_cones(reader: Reader,
     assert curve_told(SEEN, reader) == told
 
 
-def test_a_target_and_a_programme_are_told_where_nothing_was_measured() -> None:
-    seen = CurveSeen(said=CURVE_WORDS, programme=((0, 20), (8, 1000)), target=(998, "target: cone 06"))
+def test_a_target_and_a_schedule_are_told_where_nothing_was_measured() -> None:
+    seen = CurveSeen(said=CURVE_WORDS, schedule=((0, 20), (8, 1000)), target=(998, "target: cone 06"))
 
     assert curve_told(seen, ANYONE) == "The firing schedule goes to 1,000 °C. Target: cone 06."
 

@@ -26,7 +26,7 @@ from tracker.usecases.firing.pictures import load_seen, shelf_told
 from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 from tracker.wording.reader import ANYONE
 
 SIX = Cone.parse("6")
@@ -35,9 +35,9 @@ SHELVES = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(100, 
 
 def measured(store: Store, kiln: str = "Back box", height: int = 400) -> None:
     """Measure a kiln's chamber and its shelves."""
-    known = store.read.catalogue().kiln(kiln)
+    known = store.read.catalog().kiln(kiln)
     room = Room(height_mm=height, width_mm=440, depth_mm=440, clearance_mm=10)
-    catalogue.change(store, asked_by(ADA), replace(known, chamber=room, furniture=SHELVES), confirmed=True)
+    catalog.change(store, asked_by(ADA), replace(known, chamber=room, furniture=SHELVES), confirmed=True)
 
 
 def planned(store: Store, kiln: str = "Back box", route: str = "mid-range", cone: str = "6") -> int:
@@ -105,7 +105,7 @@ def test_what_is_higher_than_every_post_stands_on_top_in_the_plan_and_in_its_pic
 
     page = store.read.firings.page(number)
     assert page is not None
-    load = load_seen(page, store.read.catalogue().practice, ANYONE)
+    load = load_seen(page, store.read.catalog().practice, ANYONE)
 
     assert load is not None
     assert [[piece.label for piece in level.pieces] for level in load.levels] == [[low], [tall]]
@@ -115,7 +115,7 @@ def test_what_is_higher_than_every_post_stands_on_top_in_the_plan_and_in_its_pic
 
 def test_a_piece_is_planned_for_one_firing_only(store: Store) -> None:
     measured(store)
-    catalogue.add(store, asked_by(ADA), replace(store.read.catalogue().kiln("Back box"), name="Second box"))
+    catalog.add(store, asked_by(ADA), replace(store.read.catalog().kiln("Back box"), name="Second box"))
     ref = waits(store, 2)
     first = planned(store)
 
@@ -192,7 +192,7 @@ def test_bowls_nest_in_a_planned_bisque_and_each_scan_says_in_what(store: Store)
     ]
     page = store.read.firings.page(number)
     assert page is not None
-    load = load_seen(page, store.read.catalogue().practice, ANYONE)
+    load = load_seen(page, store.read.catalog().practice, ANYONE)
     assert load is not None
     # Each is 40 mm narrower, 20 to a side, than the one that it is in, and 8 mm of wall and 3 mm between need 11. So it
     # stands on the floor, 8 + 7 mm up, and the third 30 mm up: 30 + 80 + 5 = 115 mm go under 150.
@@ -245,7 +245,7 @@ def test_a_piece_on_a_kiln_cookie_takes_the_room_of_its_cookie(store: Store) -> 
     measured(store)
     bare = waits(store, 2, height_mm=85, width_mm=120, depth_mm=120)
     dripping = waits(store, 1, height_mm=85, width_mm=120, depth_mm=120)
-    practice = store.read.catalogue().practice
+    practice = store.read.catalog().practice
 
     sizes = [
         to_load(replace(the_piece(store, ref), catch_plate=ref == dripping), 0, practice, is_raw=True)

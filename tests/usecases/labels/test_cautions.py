@@ -46,7 +46,7 @@ def card_of(kiln: Kiln) -> str:
 @pytest.mark.parametrize(
     ("kiln", "meant"),
     [
-        pytest.param(STUDIO.catalogue.kiln("Front box"), SHELF_KILN | ELECTRIC, id="electric"),
+        pytest.param(STUDIO.catalog.kiln("Front box"), SHELF_KILN | ELECTRIC, id="electric"),
         pytest.param(
             Kiln(name="Car", routes=frozenset({"high-fire"}), atmosphere=Atmosphere.REDUCTION),
             SHELF_KILN | {Danger.CARBON_MONOXIDE, Danger.GAS, Danger.FIRE},
@@ -92,7 +92,7 @@ def test_what_must_never_go_in_is_said_by_what_is_fired_there_not_by_where_the_k
 
 @pytest.mark.parametrize("kiln", ["Front box", "Yard drum"])
 def test_every_card_stock_that_is_offered_holds_the_cautions_of_a_kiln(kiln: str) -> None:
-    label = kiln_door(STUDIO.catalogue.kiln(kiln), STUDIO, ANYONE)
+    label = kiln_door(STUDIO.catalog.kiln(kiln), STUDIO, ANYONE)
     usual = a_kiln_card(ANYONE)
 
     assert [

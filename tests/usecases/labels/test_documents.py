@@ -141,7 +141,7 @@ def test_the_labels_for_a_firing_are_those_of_ware_not_for_food(store: Store) ->
 
 def test_each_regime_has_its_own_words_for_ware_not_for_food(store: Store) -> None:
     ref = fired(store)
-    european = replace(store.read.catalogue().practice, regime=Regime.EU)
+    european = replace(store.read.catalog().practice, regime=Regime.EU)
 
     american = words_of(store, DocumentKind.NOT_FOR_FOOD, ref)
     set_practice(store, asked_by(ADA), european)

@@ -17,7 +17,7 @@ from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.people import NewPerson, Role
 from tracker.store.unit_of_work import Store
 from tracker.usecases.labels import stock as label_stock
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 OURS = LabelStock(name="Ours", label_width_mm=54, label_height_mm=25)
 SAME = STOCKS[0].name.upper()
@@ -48,7 +48,7 @@ def test_a_name_that_comes_with_the_tool_is_refused_from_the_page_and_from_a_fil
     with pytest.raises(Unusable, match="stock-name-taken"):
         label_stock.keep_stock(store, asked_by(ADA), same)
     with pytest.raises(Unusable, match="stock-name-taken"):
-        catalogue.change_studio(store, asked_by(ADA), with_labels(store.read.studio(), same))
+        catalog.change_studio(store, asked_by(ADA), with_labels(store.read.studio(), same))
 
     assert store.read.studio().labels == {}
 
@@ -58,9 +58,9 @@ def test_a_studio_is_not_founded_on_such_a_name(database_url: str) -> None:
     empty = Store(database_url, lambda count: count - 1)
 
     with pytest.raises(Unusable, match="stock-name-taken"):
-        catalogue.found(empty, with_labels(a_studio(), replace(OURS, name=SAME)), someone, at=NOON)
+        catalog.found(empty, with_labels(a_studio(), replace(OURS, name=SAME)), someone, at=NOON)
 
-    found = catalogue.found(empty, with_labels(a_studio(), OURS), someone, at=NOON)
+    found = catalog.found(empty, with_labels(a_studio(), OURS), someone, at=NOON)
     assert found[0].name == "Ada Moss"
     empty.close()
 
@@ -69,15 +69,15 @@ def test_a_file_adds_changes_and_takes_away_labels(store: Store) -> None:
     plain = store.read.studio()
     other = replace(OURS, name="Other")
 
-    first = catalogue.change_studio(store, asked_by(ADA), with_labels(plain, OURS, other))
-    second = catalogue.change_studio(store, asked_by(ADA), with_labels(plain, replace(OURS, label_width_mm=60)))
+    first = catalog.change_studio(store, asked_by(ADA), with_labels(plain, OURS, other))
+    second = catalog.change_studio(store, asked_by(ADA), with_labels(plain, replace(OURS, label_width_mm=60)))
 
     assert "label stock ours added" in said(first.message).casefold()
     assert "Label stock Other taken away" in said(second.message)
     assert {name: one.label_width_mm for name, one in store.read.studio().labels.items()} == {"Ours": 60}
 
 
-def test_only_who_may_change_the_catalogue_changes_labels(store: Store) -> None:
+def test_only_who_may_change_the_catalog_changes_labels(store: Store) -> None:
     with pytest.raises(NotAllowed):
         label_stock.keep_stock(store, asked_by(TOM), OURS)
     with pytest.raises(NotAllowed):
@@ -97,7 +97,7 @@ def test_what_somebody_else_took_away_is_unknown(store: Store) -> None:
 def test_stock_for_the_paper_in_the_studios_printer_is_offered_first(
     store: Store, paper: str, sheet: str, card: str
 ) -> None:
-    catalogue.set_units(store, asked_by(ADA), Units.US, Paper(paper))
+    catalog.set_units(store, asked_by(ADA), Units.US, Paper(paper))
     studio = store.read.studio()
 
     assert label_stock.label_stocks(studio, studio.paper)[0].name.startswith(sheet)

@@ -46,9 +46,9 @@ from tracker.usecases.outdoor.estimates import fuel_of
 from tracker.usecases.outdoor.stories import seen
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
-RAKU = "Ember Lustre"
+RAKU = "Ember Luster"
 
 
 def for_raku(store: Store, many: int = 1) -> list[str]:
@@ -239,8 +239,8 @@ def test_a_session_that_makes_no_sense_is_refused(store: Store, facts: dict[str,
 
 
 def test_a_kiln_that_nobody_measured_is_refused(store: Store) -> None:
-    kiln = store.read.catalogue().kilns["Yard drum"]
-    catalogue.change(store, asked_by(ADA), replace(kiln, chamber=None))
+    kiln = store.read.catalog().kilns["Yard drum"]
+    catalog.change(store, asked_by(ADA), replace(kiln, chamber=None))
 
     with pytest.raises(Unusable, match="kiln-not-measured"):
         planned_session(store)
@@ -258,7 +258,7 @@ def test_no_outdoor_firing_begins_without_a_session(store: Store) -> None:
     for start in (
         lambda: started(store, "Yard drum", "raku", "06"),
         lambda: started(store, "Yard drum", "horsehair", "010"),
-        lambda: firing_plans.plan(store, asked_by(TOM), "Yard drum", "raku", store.read.catalogue().route("raku").cone),
+        lambda: firing_plans.plan(store, asked_by(TOM), "Yard drum", "raku", store.read.catalog().route("raku").cone),
     ):
         with pytest.raises(NotAStep, match="fired-outdoors"):
             start()
@@ -402,10 +402,10 @@ def test_what_was_kept_out_is_recorded_once_it_is_settled(store: Store) -> None:
 
 
 def test_what_only_this_kiln_warns_of_is_accepted_by_name_before_the_fire(store: Store) -> None:
-    drum = store.read.catalogue().kilns["Yard drum"]
-    ember = store.read.catalogue().glazes[RAKU]
-    catalogue.add(store, asked_by(ADA), replace(drum, name="Wire basket", atmosphere=Atmosphere.OXIDATION))
-    catalogue.add(store, asked_by(ADA), replace(ember, name="Marsh Light", traits=frozenset({Trait.WANTS_REDUCTION})))
+    drum = store.read.catalog().kilns["Yard drum"]
+    ember = store.read.catalog().glazes[RAKU]
+    catalog.add(store, asked_by(ADA), replace(drum, name="Wire basket", atmosphere=Atmosphere.OXIDATION))
+    catalog.add(store, asked_by(ADA), replace(ember, name="Marsh Light", traits=frozenset({Trait.WANTS_REDUCTION})))
     ref = queued(store, "Marsh Light", route="raku")
     number = planned_session(store, kiln="Wire basket")
     (shown,) = seen(store.read, the_session(store, number), NOON).rounds[0].pieces
@@ -587,7 +587,7 @@ def test_what_the_fire_did_is_noted_once_there_is_a_result(store: Store) -> None
     (ref,) = for_raku(store)
     number = planned_session(store)
     (firing,) = the_session(store, number).rounds
-    told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, colour="copper blush")
+    told = Mark(air=Air.MORE_FUEL, smoke=Smoke.HEAVY, color="copper blush")
 
     with pytest.raises(NotAStep, match="no-result-yet"):
         outdoor_running.mark(store, asked_by(TOM), number, firing.id, ref, told)
@@ -595,7 +595,7 @@ def test_what_the_fire_did_is_noted_once_there_is_a_result(store: Store) -> None
     outdoor_running.mark(store, asked_by(TOM), number, firing.id, ref, told)
 
     mark = store.read.outdoors.marks(number)[firing.id, the_piece(store, ref).id]
-    assert (mark.air, mark.smoke, mark.colour, mark.open_s) == (Air.MORE_FUEL, Smoke.HEAVY, "copper blush", 8)
+    assert (mark.air, mark.smoke, mark.color, mark.open_s) == (Air.MORE_FUEL, Smoke.HEAVY, "copper blush", 8)
 
 
 def test_a_warned_piece_stands_apart_with_what_it_was_warned_of(store: Store) -> None:

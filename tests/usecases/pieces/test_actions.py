@@ -12,7 +12,7 @@ from tracker.domain.studio.people import Person
 from tracker.usecases.pieces.actions import MainAction, earlier_stages, first_open, main_action, steps_for
 from tracker.usecases.pieces.ways import ways_for
 
-KNOWN = a_studio().catalogue
+KNOWN = a_studio().catalog
 
 
 @pytest.mark.parametrize(

@@ -117,7 +117,7 @@ def test_greenware_without_glaze_waits_in_no_queue(once_store: Store) -> None:
 
 def test_raw_glazed_greenware_is_shown_no_way_but_to_fire_once(once_store: Store) -> None:
     ref = greenware(once_store)
-    known = once_store.read.catalogue()
+    known = once_store.read.catalog()
     before = pieces.prospects(known, the_piece(once_store, ref))
     pieces.glaze(once_store, asked_by(MIRA), ref, "Still Water", Zone.OUTSIDE)
 

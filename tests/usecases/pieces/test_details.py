@@ -85,7 +85,7 @@ def test_what_waits_or_stands_in_a_kiln_is_pulled_back_or_taken_out_first(store:
     waits = queued(store)
     slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
     firing = int(
-        firings.start(store, asked_by(TOM), "Front box", "bisque", store.read.catalogue().route("bisque").cone).extra[
+        firings.start(store, asked_by(TOM), "Front box", "bisque", store.read.catalog().route("bisque").cone).extra[
             "firing"
         ]
     )

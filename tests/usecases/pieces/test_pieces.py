@@ -79,7 +79,7 @@ def test_a_pot_of_nobody_is_not_registered(store: Store) -> None:
 def test_a_new_piece_hears_where_it_could_be_fired(store: Store) -> None:
     cup = a_new_piece(use=Use.FOOD)
 
-    words = {route.name: verdict.word for route, verdict in pieces.prospects(store.read.catalogue(), cup)}
+    words = {route.name: verdict.word for route, verdict in pieces.prospects(store.read.catalog(), cup)}
 
     assert words == {
         "horsehair": "refuse",
@@ -140,7 +140,7 @@ _RED_CUP = {"clay": "Roof Tile Red", "use": Use.FOOD}
         pytest.param(["Plum Gloss"], "Iron Gate", {}, "layers-share-no-heat", id="layers that share no heat"),
         pytest.param([], "Gilt Edge", {"use": Use.FOOD}, "decorative-glaze-for-food", id="a decorative glaze for food"),
         pytest.param(
-            [], "Ember Lustre", {"use": Use.FOOD}, "decorative-glaze-for-food", id="an outdoor glaze for food"
+            [], "Ember Luster", {"use": Use.FOOD}, "decorative-glaze-for-food", id="an outdoor glaze for food"
         ),
         pytest.param([], "Still Water", _RED_CUP, "no-route-left", id="a glaze for which no kiln is left"),
     ],
@@ -199,7 +199,7 @@ CUP = {"use": Use.FOOD}
     [
         pytest.param("Plum Gloss", "high-fire", {}, MELTS, id="a low-fire glaze for high fire"),
         pytest.param("Plum Gloss", "mid-range", {}, MELTS, id="a low-fire glaze for mid-range"),
-        pytest.param("Ember Lustre", "low-fire", {}, OUTDOOR, id="an outdoor glaze indoors"),
+        pytest.param("Ember Luster", "low-fire", {}, OUTDOOR, id="an outdoor glaze indoors"),
         pytest.param("Plum Gloss", "high-fire", {"clay": "Roof Tile Red"}, SLUMPS, id="a clay that slumps"),
         pytest.param("Plum Gloss", "horsehair", {}, "glaze-on-horsehair", id="glaze for horsehair"),
         pytest.param("Still Water", "low-fire", CUP, "clay-porous-for-food", id="clay too porous for food"),
@@ -220,7 +220,7 @@ def test_a_piece_never_waits_for_the_wrong_kiln(
 
 
 def test_a_warning_is_accepted_by_its_name_and_goes_on_record(store: Store) -> None:
-    ref = glazed(store, "Ember Lustre", new=a_new_piece(clay="Lantern White", build=Build.SLAB, fragile=True))
+    ref = glazed(store, "Ember Luster", new=a_new_piece(clay="Lantern White", build=Build.SLAB, fragile=True))
     with pytest.raises(NeedsAcceptance) as refused:
         pieces.queue(store, asked_by(TOM), ref, "raku", accepts={"fragile-outdoors"})
 
@@ -464,7 +464,7 @@ def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:
 
 
 def test_taking_back_a_pull_gives_the_piece_its_old_place_and_what_was_accepted(store: Store) -> None:
-    ref = glazed(store, "Ember Lustre", new=a_new_piece(fragile=True))
+    ref = glazed(store, "Ember Luster", new=a_new_piece(fragile=True))
     pieces.queue(store, asked_by(TOM), ref, "raku", accepts={"fragile-outdoors"})
     pulled = pieces.pull_back(store, asked_by(TOM, NOON + timedelta(days=3)), ref)
 

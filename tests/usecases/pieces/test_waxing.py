@@ -16,7 +16,7 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import pieces
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 WAX = a_glaze("Line wax", coat=Coat.WAX, cone_low="06", cone_high="04")
 STUDIO = with_thing(a_studio(), WAX)
@@ -86,7 +86,7 @@ def test_a_layer_of_wax_is_taken_back_alone(waxed_store: Store) -> None:
 
 
 def test_wax_stays_wax_in_the_store_whatever_is_said_of_its_heat(waxed_store: Store) -> None:
-    kept = waxed_store.read.catalogue().glaze("Line wax")
+    kept = waxed_store.read.catalog().glaze("Line wax")
 
     assert kept == WAX
     assert (kept.cone_low, kept.cone_high) == (CONES[0], CONES[-1])
@@ -94,7 +94,7 @@ def test_wax_stays_wax_in_the_store_whatever_is_said_of_its_heat(waxed_store: St
 
 @pytest.mark.parametrize(("name", "coat"), [("Line wax", Coat.SLIP), ("Still Water", Coat.WAX)])
 def test_neither_does_wax_become_a_glaze_nor_a_glaze_wax(waxed_store: Store, name: str, coat: Coat) -> None:
-    old = waxed_store.read.catalogue().glaze(name)
+    old = waxed_store.read.catalog().glaze(name)
 
     with pytest.raises(Unusable, match=f"coat-stays.*{name}"):
-        catalogue.change(waxed_store, asked_by(ADA), replace(old, coat=coat))
+        catalog.change(waxed_store, asked_by(ADA), replace(old, coat=coat))

@@ -14,12 +14,12 @@ from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.pieces.piece import Foot, Piece, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import judge, judge_in
-from tracker.domain.studio.catalog import Catalogue
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Room as Chamber
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.pieces.ways_out import away_from_a_kiln, out_of_a_refused_queue
 
-KNOWN = a_studio().catalogue
+KNOWN = a_studio().catalog
 SMALL = Chamber(round_mm=100, height_mm=100)
 
 
@@ -32,14 +32,14 @@ def a_pot(*glazes: str, **facts: object) -> Piece:
     return Piece(id=7, what="cup", maker_id=3, stage=Stage.QUEUED, code="K7R43", layers=worn, **told)  # type: ignore[arg-type]  # the facts are named by the case
 
 
-def refused(piece: Piece, route: str, known: Catalogue = KNOWN) -> Refusal:
+def refused(piece: Piece, route: str, known: Catalog = KNOWN) -> Refusal:
     """How the rules refuse this piece the queue of a route."""
     with pytest.raises(Unsettled) as refusal:
         judge_in(known, piece, known.route(route)).must_be_settled(route)
     return refusal.value
 
 
-def stopped(piece: Piece, kiln: str, cone: str, known: Catalogue = KNOWN) -> str:
+def stopped(piece: Piece, kiln: str, cone: str, known: Catalog = KNOWN) -> str:
     """What is said to do with a piece at the door of a mid-range firing in this kiln to this cone."""
     there, way = known.kiln(kiln), known.route("mid-range")
     firing = Firing(id=4, kiln=there, route=way, target=Cone.parse(cone), stage=FiringStage.LOADING)

@@ -72,7 +72,7 @@ def test_a_declined_firing_is_closed_for_that_piece_until_the_answer_changes(sto
     ref = glazed(store, "Still Water")
     questions.answer(store, asked_by(ADA), asked(store, ref, route="mid-range"), "That crack is new.", allows=False)
     page = store.read.pieces.page(the_piece(store, ref).id)
-    known = store.read.catalogue()
+    known = store.read.catalog()
 
     (way,) = [one for one in ways_for(page.piece, known, page.leaves, page.questions) if one.route == "mid-range"]
     with pytest.raises(NeedsInstructor) as refused:

@@ -1,4 +1,4 @@
-"""The catalogue changed while pieces wait: exactly those that it makes unfit leave, each with a question."""
+"""The catalog changed while pieces wait: exactly those that it makes unfit leave, each with a question."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 
 def told_by_check(store: Store, database_url: str) -> list[Message]:
@@ -38,9 +38,9 @@ def told_by_check(store: Store, database_url: str) -> list[Message]:
 
 def cooler(store: Store, name: str, cone: str) -> Receipt:
     """The glaze of this name with another top cone, saved with leave to move pieces."""
-    glaze = store.read.catalogue().glaze(name)
+    glaze = store.read.catalog().glaze(name)
     low = min(glaze.cone_low, Cone.parse(cone))
-    return catalogue.change(
+    return catalog.change(
         store, asked_by(ADA), replace(glaze, cone_low=low, cone_high=Cone.parse(cone)), confirmed=True
     )
 
@@ -78,20 +78,20 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
 def test_nothing_is_changed_until_somebody_confirms_that_pieces_may_be_moved(store: Store) -> None:
     ref = queued(store, "Still Water")
-    glaze = store.read.catalogue().glaze("Still Water")
+    glaze = store.read.catalog().glaze("Still Water")
 
     with pytest.raises(MovesPieces, match=f"would-leave-a-queue.*count=1.*{ref}"):
-        catalogue.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
+        catalog.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
 
-    assert store.read.catalogue().glaze("Still Water") == glaze
+    assert store.read.catalog().glaze("Still Water") == glaze
     assert the_piece(store, ref).stage is Stage.QUEUED
 
 
 def test_looking_ahead_names_the_pieces_and_changes_nothing(store: Store) -> None:
     ref, studio = queued(store, "Still Water"), store.read.studio()
-    glaze = replace(studio.catalogue.glaze("Still Water"), cone_high=Cone.parse("5"))
+    glaze = replace(studio.catalog.glaze("Still Water"), cone_high=Cone.parse("5"))
 
-    seen = catalogue.look_ahead(store.read, with_thing(studio, glaze), NOON)
+    seen = catalog.look_ahead(store.read, with_thing(studio, glaze), NOON)
 
     assert [one.row.ref for one in seen.moved] == [ref]
     assert [said(one) for one in seen.differences] == ["glaze Still Water: top cone 6 → 5 (1,222 °C → 1,186 °C)"]
@@ -136,9 +136,9 @@ def test_what_is_only_a_warning_asks_nothing_of_a_piece_behind_a_shut_door(store
     firing = started(store)
     firings.put_in(store, asked_by(TOM), firing, ref)
     firings.light(store, asked_by(TOM), firing)
-    glaze = store.read.catalogue().glaze("Still Water")
+    glaze = store.read.catalog().glaze("Still Water")
 
-    catalogue.change(store, asked_by(ADA), replace(glaze, traits=glaze.traits | {Trait.RUNNY}), confirmed=True)
+    catalog.change(store, asked_by(ADA), replace(glaze, traits=glaze.traits | {Trait.RUNNY}), confirmed=True)
 
     assert the_piece(store, ref).in_firing == firing
     assert the_piece(store, ref).route == "mid-range"
@@ -148,9 +148,9 @@ def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store,
     slip = pieces.register(store, asked_by(ADA), a_new_piece(clay="Roof Tile Red")).ref
     firing = started(store, "Front box", "bisque", "04")
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
-    clay = store.read.catalogue().clay("Roof Tile Red")
+    clay = store.read.catalog().clay("Roof Tile Red")
 
-    receipt = catalogue.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
+    receipt = catalog.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
 
     assert said(receipt.message) == (
         f"Done. Clay Roof Tile Red: top cone 04 → 06 (1,063 °C → 998 °C). Take {slip} out of Front box now."
@@ -175,12 +175,12 @@ def test_raising_a_top_cone_again_lets_the_piece_wait_for_more_heat(store: Store
 
 def test_an_indoor_glaze_that_becomes_an_outdoor_one_leaves_the_indoor_queue(store: Store, database_url: str) -> None:
     ref = queued(store, "Plum Gloss", route="low-fire", new=a_new_piece(clay="Roof Tile Red"))
-    glaze = store.read.catalogue().glaze("Plum Gloss")
-    outdoors = replace(glaze, family=store.read.catalogue().glaze("Ember Lustre").family)
+    glaze = store.read.catalog().glaze("Plum Gloss")
+    outdoors = replace(glaze, family=store.read.catalog().glaze("Ember Luster").family)
 
-    catalogue.change(store, asked_by(ADA), outdoors, confirmed=True)
+    catalog.change(store, asked_by(ADA), outdoors, confirmed=True)
     moved = the_piece(store, ref)
-    catalogue.change(store, asked_by(ADA), glaze)
+    catalog.change(store, asked_by(ADA), glaze)
 
     assert (moved.stage, moved.is_outdoor_only) == (Stage.GLAZED, True)
     assert not the_piece(store, ref).is_outdoor_only
@@ -188,11 +188,11 @@ def test_an_indoor_glaze_that_becomes_an_outdoor_one_leaves_the_indoor_queue(sto
 
 
 def test_a_hotter_route_is_left_by_what_does_not_stand_it(store: Store, database_url: str) -> None:
-    stays, goes = queued(store, "Wet Slate"), queued(store, new=a_new_piece(clay="Middle Grey"))
+    stays, goes = queued(store, "Wet Slate"), queued(store, new=a_new_piece(clay="Middle Gray"))
     cooler(store, "Wet Slate", "7")
-    route = store.read.catalogue().route("mid-range")
+    route = store.read.catalog().route("mid-range")
 
-    catalogue.change(store, asked_by(ADA), route.at(Cone.parse("7")), confirmed=True)
+    catalog.change(store, asked_by(ADA), route.at(Cone.parse("7")), confirmed=True)
 
     assert [row.ref for row in store.read.pieces.waiting()] == [stays]
     assert the_piece(store, goes).stage is Stage.GLAZED
@@ -204,10 +204,10 @@ def test_a_warning_that_nobody_accepted_moves_a_piece_and_one_that_was_accepted_
     cup, accepted = glazed(store, "Still Water", new=new), glazed(store, "Wet Slate", new=new)
     pieces.queue(store, asked_by(TOM), cup, "mid-range")
     pieces.queue(store, asked_by(TOM), accepted, "mid-range", accepts={"untested-for-food"})
-    shelf = store.read.catalogue()
+    shelf = store.read.catalog()
 
-    catalogue.change(store, asked_by(ADA), replace(shelf.glaze("Wet Slate"), bucket="shelf 9"))
-    receipt = catalogue.change(
+    catalog.change(store, asked_by(ADA), replace(shelf.glaze("Wet Slate"), bucket="shelf 9"))
+    receipt = catalog.change(
         store, asked_by(ADA), replace(shelf.glaze("Still Water"), food=FoodStanding.UNTESTED), confirmed=True
     )
 
@@ -221,10 +221,10 @@ def test_what_the_instructor_allowed_stays_and_what_is_asked_anew_goes(store: St
     asked = questions.ask(store, asked_by(TOM), ref, "", route="mid-range").extra["question"]
     questions.answer(store, asked_by(ADA), int(asked), "A display bowl.", allows=True)
     pieces.queue(store, asked_by(TOM), ref, "mid-range")
-    crackles = replace(store.read.catalogue().glaze("Still Water"), traits=frozenset({Trait.CRACKLE}))
+    crackles = replace(store.read.catalog().glaze("Still Water"), traits=frozenset({Trait.CRACKLE}))
     other = queued(store, "Still Water", new=new)
 
-    receipt = catalogue.change(store, asked_by(ADA), crackles, confirmed=True)
+    receipt = catalog.change(store, asked_by(ADA), crackles, confirmed=True)
 
     assert receipt.refs == (other,)
     assert the_piece(store, ref).stage is Stage.QUEUED
@@ -236,9 +236,7 @@ def test_a_question_that_somebody_asked_moves_nothing(store: Store) -> None:
     ref = queued(store)
     questions.ask(store, asked_by(TOM), ref, "Whose is it?")
 
-    receipt = catalogue.change(
-        store, asked_by(ADA), replace(store.read.catalogue().glaze("Still Water"), bucket="shelf 7")
-    )
+    receipt = catalog.change(store, asked_by(ADA), replace(store.read.catalog().glaze("Still Water"), bucket="shelf 7"))
 
     assert said(receipt.message) == "Done. Glaze Still Water changed."
     assert the_piece(store, ref).stage is Stage.QUEUED
@@ -246,9 +244,9 @@ def test_a_question_that_somebody_asked_moves_nothing(store: Store) -> None:
 
 def test_a_smaller_chamber_sends_out_what_no_kiln_can_hold_any_more(store: Store) -> None:
     tall, low = queued(store, new=a_new_piece(height_mm=400)), queued(store)
-    kiln = store.read.catalogue().kiln("Back box")
+    kiln = store.read.catalog().kiln("Back box")
 
-    receipt = catalogue.change(
+    receipt = catalog.change(
         store, asked_by(ADA), replace(kiln, chamber=Room(height_mm=300, round_mm=500)), confirmed=True
     )
 
@@ -258,12 +256,12 @@ def test_a_smaller_chamber_sends_out_what_no_kiln_can_hold_any_more(store: Store
 
 def test_a_stricter_practice_moves_what_it_no_longer_allows(store: Store) -> None:
     ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
-    practice = replace(store.read.catalogue().practice, food_absorption_pct=1.0)
+    practice = replace(store.read.catalog().practice, food_absorption_pct=1.0)
 
-    receipt = catalogue.set_practice(store, asked_by(ADA), practice, confirmed=True)
+    receipt = catalog.set_practice(store, asked_by(ADA), practice, confirmed=True)
 
     assert receipt.refs == (ref,)
-    assert store.read.catalogue().practice == practice
+    assert store.read.catalog().practice == practice
 
 
 # ---- retiring ------------------------------------------------------------------------------------------------------
@@ -272,20 +270,19 @@ def test_a_stricter_practice_moves_what_it_no_longer_allows(store: Store) -> Non
 def test_a_retired_glaze_stays_on_what_wears_it_and_goes_on_nothing_else(store: Store) -> None:
     ref, bare = queued(store, "Still Water"), glazed(store, "Wet Slate")
 
-    catalogue.retire(store, asked_by(ADA), "glaze", "Still Water")
+    catalog.retire(store, asked_by(ADA), "glaze", "Still Water")
 
     assert the_piece(store, ref).worn_names == ("Still Water",)
     assert the_piece(store, ref).stage is Stage.QUEUED
     with pytest.raises(NotAStep, match="glaze-retired"):
         pieces.glaze(store, asked_by(TOM), bare, "Still Water", Zone.OUTSIDE)
     assert (
-        said(catalogue.bring_back(store, asked_by(ADA), "glaze", "Still Water").message)
-        == "Still Water is in use again."
+        said(catalog.bring_back(store, asked_by(ADA), "glaze", "Still Water").message) == "Still Water is in use again."
     )
 
 
 def test_a_retired_clay_is_refused_to_new_pieces(store: Store) -> None:
-    catalogue.retire(store, asked_by(ADA), "clay", "Gravel Walk")
+    catalog.retire(store, asked_by(ADA), "clay", "Gravel Walk")
 
     with pytest.raises(NotAStep, match="clay-retired"):
         pieces.register(store, asked_by(ADA), a_new_piece(clay="Gravel Walk"))
@@ -294,7 +291,7 @@ def test_a_retired_clay_is_refused_to_new_pieces(store: Store) -> None:
 def test_a_retired_route_is_left_by_all_that_waits_for_it(store: Store, database_url: str) -> None:
     ref = queued(store)
 
-    receipt = catalogue.retire(store, asked_by(ADA), "route", "mid-range", confirmed=True)
+    receipt = catalog.retire(store, asked_by(ADA), "route", "mid-range", confirmed=True)
 
     assert receipt.refs == (ref,)
     assert the_piece(store, ref).stage is Stage.GLAZED
@@ -313,135 +310,133 @@ def test_a_retired_route_is_left_by_all_that_waits_for_it(store: Store, database
 )
 def test_what_nothing_can_do_without_is_not_retired(store: Store, sort: str, name: str, says: str) -> None:
     with pytest.raises(Unusable, match=says):
-        catalogue.retire(store, asked_by(ADA), sort, name)
+        catalog.retire(store, asked_by(ADA), sort, name)
 
-    shelf = store.read.catalogue()
+    shelf = store.read.catalog()
     assert not any(kiln.retired for kiln in shelf.kilns.values())
     assert not any(route.retired for route in shelf.routes.values())
 
 
 def test_a_kiln_that_is_being_loaded_is_neither_retired_nor_taken_from_its_route(store: Store) -> None:
-    catalogue.add(store, asked_by(ADA), Kiln(name="Second box", routes=frozenset({"mid-range", "high-fire"})))
+    catalog.add(store, asked_by(ADA), Kiln(name="Second box", routes=frozenset({"mid-range", "high-fire"})))
     firing = started(store)
 
     with pytest.raises(Unusable, match=f"firing-in-the-way.*stage=loading.*Back box.*Mid-range.*{firing}"):
-        catalogue.retire(store, asked_by(ADA), "kiln", "Back box")
+        catalog.retire(store, asked_by(ADA), "kiln", "Back box")
     firings.call_off(store, asked_by(TOM), firing)
 
-    assert said(catalogue.retire(store, asked_by(ADA), "kiln", "Back box").message) == "Back box is retired."
+    assert said(catalog.retire(store, asked_by(ADA), "kiln", "Back box").message) == "Back box is retired."
 
 
 def test_a_kiln_may_give_up_a_way_it_once_fired_and_take_it_up_again(store: Store) -> None:
-    catalogue.add(store, asked_by(ADA), Kiln(name="Second box", routes=frozenset({"mid-range"})))
+    catalog.add(store, asked_by(ADA), Kiln(name="Second box", routes=frozenset({"mid-range"})))
     firings.call_off(store, asked_by(TOM), started(store))
-    kiln = store.read.catalogue().kiln("Back box")
+    kiln = store.read.catalog().kiln("Back box")
 
-    catalogue.change(store, asked_by(ADA), replace(kiln, routes=frozenset({"high-fire"})))
-    without = store.read.catalogue().kiln("Back box").routes
-    catalogue.change(store, asked_by(ADA), kiln)
+    catalog.change(store, asked_by(ADA), replace(kiln, routes=frozenset({"high-fire"})))
+    without = store.read.catalog().kiln("Back box").routes
+    catalog.change(store, asked_by(ADA), kiln)
 
     assert without == {"high-fire"}
-    assert store.read.catalogue().kiln("Back box") == kiln
+    assert store.read.catalog().kiln("Back box") == kiln
 
 
 # ---- adding, and what cannot be ------------------------------------------------------------------------------------
 
 
-def test_a_new_clay_glaze_route_and_kiln_are_in_the_catalogue_as_they_were_given(store: Store) -> None:
+def test_a_new_clay_glaze_route_and_kiln_are_in_the_catalog_as_they_were_given(store: Store) -> None:
     new = (
         a_clay("Ferry Stone", slumps_above="11"),
         a_glaze("Tin Roof", traits=frozenset({Trait.RUNNY}), metals=frozenset({"tin"})),
-        Route(name="lustre", title="Lustre", kind=RouteKind.SHELF, cone=Cone.parse("018")),
-        Kiln(name="Test box", routes=frozenset({"lustre"}), chamber=Room(height_mm=300, round_mm=250), tongs_g=3_000),
+        Route(name="luster", title="Luster", kind=RouteKind.SHELF, cone=Cone.parse("018")),
+        Kiln(name="Test box", routes=frozenset({"luster"}), chamber=Room(height_mm=300, round_mm=250), tongs_g=3_000),
     )
 
     for thing in new:
-        catalogue.add(store, asked_by(ADA), thing)
+        catalog.add(store, asked_by(ADA), thing)
 
-    shelf = store.read.catalogue()
+    shelf = store.read.catalog()
     assert (shelf.clay("Ferry Stone"), shelf.glaze("Tin Roof")) == new[:2]
-    assert (shelf.route("lustre"), shelf.kiln("Test box")) == new[2:]
+    assert (shelf.route("luster"), shelf.kiln("Test box")) == new[2:]
 
 
 def test_a_name_that_is_taken_is_refused_in_whatever_case(store: Store) -> None:
     with pytest.raises(Unusable, match="name-taken"):
-        catalogue.add(store, asked_by(ADA), a_glaze("still water"))
+        catalog.add(store, asked_by(ADA), a_glaze("still water"))
     with pytest.raises(Unknown, match="no-such-thing"):
-        catalogue.change(store, asked_by(ADA), a_glaze("Nobody's Blue"))
+        catalog.change(store, asked_by(ADA), a_glaze("Nobody's Blue"))
 
 
 def test_a_glaze_is_not_entered_as_tested_without_a_test(store: Store) -> None:
     with pytest.raises(Unusable, match="not-shown-tested"):
-        catalogue.add(store, asked_by(ADA), a_glaze("Tin Roof", food=FoodStanding.TESTED))
+        catalog.add(store, asked_by(ADA), a_glaze("Tin Roof", food=FoodStanding.TESTED))
 
 
 def test_a_route_keeps_its_kind(store: Store) -> None:
-    route = replace(store.read.catalogue().route("mid-range"), kind=RouteKind.RAKU)
+    route = replace(store.read.catalog().route("mid-range"), kind=RouteKind.RAKU)
 
     with pytest.raises(Unusable, match="firing-kind-stays"):
-        catalogue.change(store, asked_by(ADA), route)
+        catalog.change(store, asked_by(ADA), route)
 
 
 def test_an_outdoor_way_needs_a_kiln_outdoors(store: Store) -> None:
     with pytest.raises(Unusable, match="kiln-indoors"):
-        catalogue.add(store, asked_by(ADA), Kiln(name="Shed box", routes=frozenset({"raku"})))
+        catalog.add(store, asked_by(ADA), Kiln(name="Shed box", routes=frozenset({"raku"})))
 
 
-def test_only_the_instructor_changes_the_catalogue(store: Store) -> None:
-    with pytest.raises(NotAllowed, match=Right.CATALOGUE):
-        catalogue.add(store, asked_by(TOM), a_glaze("Tin Roof"))
+def test_only_the_instructor_changes_the_catalog(store: Store) -> None:
+    with pytest.raises(NotAllowed, match=Right.CATALOG):
+        catalog.add(store, asked_by(TOM), a_glaze("Tin Roof"))
 
 
 # ---- two at once ---------------------------------------------------------------------------------------------------
 
 
-def test_of_two_who_decided_on_the_same_catalogue_the_second_is_told(store: Store) -> None:
+def test_of_two_who_decided_on_the_same_catalog_the_second_is_told(store: Store) -> None:
     seen = store.read.version()
-    catalogue.add(store, asked_by(ADA), a_glaze("Tin Roof"), seen=seen)
+    catalog.add(store, asked_by(ADA), a_glaze("Tin Roof"), seen=seen)
 
-    with pytest.raises(ChangedMeanwhile, match="catalogue-changed"):
-        catalogue.add(store, asked_by(ADA), a_glaze("Slate Roof"), seen=seen)
+    with pytest.raises(ChangedMeanwhile, match="catalog-changed"):
+        catalog.add(store, asked_by(ADA), a_glaze("Slate Roof"), seen=seen)
 
-    assert "Slate Roof" not in store.read.catalogue().glazes
+    assert "Slate Roof" not in store.read.catalog().glazes
 
 
-def test_the_same_form_sent_twice_changes_the_catalogue_once(store: Store) -> None:
+def test_the_same_form_sent_twice_changes_the_catalog_once(store: Store) -> None:
     request, glaze = asked_by(ADA), a_glaze("Tin Roof")
 
-    receipts = [catalogue.add(store, request, glaze) for _ in range(2)]
+    receipts = [catalog.add(store, request, glaze) for _ in range(2)]
 
     assert receipts[0] == receipts[1]
     assert store.read.version() == "2"
 
 
-def test_other_processes_see_the_new_catalogue(store: Store, database_url: str) -> None:
+def test_other_processes_see_the_new_catalog(store: Store, database_url: str) -> None:
     other = Store(database_url, lambda _: 0)
-    before = other.read.catalogue()
+    before = other.read.catalog()
 
-    catalogue.add(store, asked_by(ADA), a_glaze("Tin Roof"))
+    catalog.add(store, asked_by(ADA), a_glaze("Tin Roof"))
 
     assert "Tin Roof" not in before.glazes
-    assert "Tin Roof" in other.read.catalogue().glazes
+    assert "Tin Roof" in other.read.catalog().glazes
     other.close()
 
 
 def test_a_change_that_came_to_nothing_is_not_remembered(store: Store) -> None:
     ref = queued(store, "Still Water")
-    glaze = store.read.catalogue().glaze("Still Water")
+    glaze = store.read.catalog().glaze("Still Water")
     with pytest.raises(MovesPieces):
-        catalogue.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
+        catalog.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
 
-    catalogue.change(store, asked_by(ADA), replace(glaze, bucket="shelf 8"))
+    catalog.change(store, asked_by(ADA), replace(glaze, bucket="shelf 8"))
 
-    assert store.read.catalogue().glaze("Still Water") == replace(glaze, bucket="shelf 8")
+    assert store.read.catalog().glaze("Still Water") == replace(glaze, bucket="shelf 8")
     assert the_piece(store, ref).stage is Stage.QUEUED
 
 
-def test_pieces_queued_while_the_catalogue_changes_never_end_in_the_wrong_queue(
-    store: Store, database_url: str
-) -> None:
+def test_pieces_queued_while_the_catalog_changes_never_end_in_the_wrong_queue(store: Store, database_url: str) -> None:
     refs = [glazed(store, "Still Water", new=a_new_piece(use=Use.FOOD)) for _ in range(8)]
-    untested = replace(store.read.catalogue().glaze("Still Water"), food=FoodStanding.DECORATIVE)
+    untested = replace(store.read.catalog().glaze("Still Water"), food=FoodStanding.DECORATIVE)
 
     def queue(ref: str) -> None:
         with suppress(Unfit):
@@ -449,7 +444,7 @@ def test_pieces_queued_while_the_catalogue_changes_never_end_in_the_wrong_queue(
 
     with ThreadPoolExecutor(9) as hands:
         waiting = [hands.submit(queue, ref) for ref in refs]
-        changing = hands.submit(catalogue.change, store, asked_by(ADA), untested, confirmed=True)
+        changing = hands.submit(catalog.change, store, asked_by(ADA), untested, confirmed=True)
         changing.result()
         for one in waiting:
             one.result()
@@ -463,15 +458,15 @@ def test_pieces_queued_while_the_catalogue_changes_never_end_in_the_wrong_queue(
 
 def test_a_studio_file_adds_changes_and_retires(store: Store) -> None:
     ref, wanted = queued(store, "Still Water"), a_studio(name="Cinder Lane and Mill studio")
-    glazes = dict(wanted.catalogue.glazes)
+    glazes = dict(wanted.catalog.glazes)
     del glazes["Gilt Edge"]
     glazes["Still Water"] = replace(glazes["Still Water"], cone_high=Cone.parse("5"))
     glazes["Tin Roof"] = a_glaze("Tin Roof")
-    wanted = replace(wanted, catalogue=replace(wanted.catalogue, glazes=glazes))
+    wanted = replace(wanted, catalog=replace(wanted.catalog, glazes=glazes))
 
-    receipt = catalogue.change_studio(store, asked_by(ADA), wanted, confirmed=True)
+    receipt = catalog.change_studio(store, asked_by(ADA), wanted, confirmed=True)
 
-    shelf = store.read.catalogue()
+    shelf = store.read.catalog()
     assert shelf.glaze("Gilt Edge").retired
     assert shelf.glaze("Tin Roof") == a_glaze("Tin Roof")
     assert store.read.studio().name == "Cinder Lane and Mill studio"
@@ -480,7 +475,7 @@ def test_a_studio_file_adds_changes_and_retires(store: Store) -> None:
 
 
 def test_a_studio_file_that_says_what_is_so_changes_nothing(store: Store) -> None:
-    receipt = catalogue.change_studio(store, asked_by(ADA, NOON + timedelta(days=1)), store.read.studio())
+    receipt = catalog.change_studio(store, asked_by(ADA, NOON + timedelta(days=1)), store.read.studio())
 
     assert said(receipt.message) == "Nothing is different, so nothing was changed."
     assert store.read.version() == "1"

@@ -22,7 +22,7 @@ from tracker.domain.studio.materials import ClayKind, Coat, Family
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing.plans import plan
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 C04, C4, C6 = Cone.parse("04"), Cone.parse("4"), Cone.parse("6")
 
@@ -49,26 +49,26 @@ PLUM = a_glaze("Plum Gloss", family=Family.LOW_FIRE, cone_low="06", cone_high="4
 
 
 def test_a_cone_that_was_mistyped_is_asked_about_and_kept_as_it_was_meant(store: Store) -> None:
-    before = store.read.catalogue().glaze("Plum Gloss")
+    before = store.read.catalog().glaze("Plum Gloss")
 
-    asks = asked(lambda: catalogue.change(store, asked_by(ADA), PLUM))
-    kept = store.read.catalogue().glaze("Plum Gloss")
-    catalogue.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "04"))
+    asks = asked(lambda: catalog.change(store, asked_by(ADA), PLUM))
+    kept = store.read.catalog().glaze("Plum Gloss")
+    catalog.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "04"))
 
     assert said(asks.question.title) == "04 or 4?"
     assert kept == before
-    after = store.read.catalogue().glaze("Plum Gloss")
+    after = store.read.catalog().glaze("Plum Gloss")
     assert (after.cone_high, after.cones_checked) == (C04, False)
     assert on_record(store, "glaze", "Plum Gloss") == [("cone_high", "4", "04", ADA.name)]
 
 
 def test_a_cone_that_is_right_as_it_is_stays_and_is_asked_about_once(store: Store) -> None:
-    asks = asked(lambda: catalogue.change(store, asked_by(ADA), PLUM))
+    asks = asked(lambda: catalog.change(store, asked_by(ADA), PLUM))
 
-    receipt = catalogue.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "4"))
-    catalogue.change(store, asked_by(ADA), replace(store.read.catalogue().glaze("Plum Gloss"), bucket="yard"))
+    receipt = catalog.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "4"))
+    catalog.change(store, asked_by(ADA), replace(store.read.catalog().glaze("Plum Gloss"), bucket="yard"))
 
-    after = store.read.catalogue().glaze("Plum Gloss")
+    after = store.read.catalog().glaze("Plum Gloss")
     assert (after.cone_high, after.cones_checked, after.bucket) == (C4, True, "yard")
     assert "top cone 04 → 4 (1,063 °C → 1,162 °C)" in said(receipt.message)
     assert on_record(store, "glaze", "Plum Gloss") == [("cone_high", "4", "4", ADA.name)]
@@ -83,18 +83,18 @@ def test_a_cone_that_is_right_as_it_is_stays_and_is_asked_about_once(store: Stor
     ],
 )
 def test_what_was_confirmed_holds_only_for_those_cones_and_that_family(store: Store, facts: dict[str, Any]) -> None:
-    asks = asked(lambda: catalogue.change(store, asked_by(ADA), PLUM))
-    catalogue.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "4"))
-    confirmed = store.read.catalogue().glaze("Plum Gloss")
+    asks = asked(lambda: catalog.change(store, asked_by(ADA), PLUM))
+    catalog.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "4"))
+    confirmed = store.read.catalog().glaze("Plum Gloss")
 
-    again = asked(lambda: catalogue.change(store, asked_by(ADA), replace(confirmed, **facts)))
+    again = asked(lambda: catalog.change(store, asked_by(ADA), replace(confirmed, **facts)))
     stale = asked(
-        lambda: catalogue.change(store, asked_by(ADA), replace(confirmed, **facts), answer=answer_to(asks, "4"))
+        lambda: catalog.change(store, asked_by(ADA), replace(confirmed, **facts), answer=answer_to(asks, "4"))
     )
 
     assert again.question == stale.question
     assert again.question.key != asks.question.key
-    assert store.read.catalogue().glaze("Plum Gloss") == confirmed
+    assert store.read.catalog().glaze("Plum Gloss") == confirmed
 
 
 @pytest.mark.parametrize(
@@ -110,8 +110,8 @@ def test_what_was_confirmed_holds_only_for_those_cones_and_that_family(store: St
 )
 def test_one_fact_at_a_time_gets_no_cone_in(store: Store, thing: str, facts: dict[str, Any]) -> None:
     line = a_glaze("Inkwell", coat=Coat.UNDERGLAZE, cone_low="06", cone_high="10")
-    catalogue.add(store, asked_by(ADA), line)
-    known = store.read.catalogue()
+    catalog.add(store, asked_by(ADA), line)
+    known = store.read.catalog()
     old: Any = {
         "clay": known.clay("Doorstep Buff"),
         "glaze": known.glaze("Still Water"),
@@ -119,21 +119,21 @@ def test_one_fact_at_a_time_gets_no_cone_in(store: Store, thing: str, facts: dic
         "route": known.route("mid-range"),
     }[thing]
 
-    asked(lambda: catalogue.change(store, asked_by(ADA), replace(old, **facts)))
+    asked(lambda: catalog.change(store, asked_by(ADA), replace(old, **facts)))
 
-    assert store.read.catalogue() == known
+    assert store.read.catalog() == known
 
 
 def test_nobody_says_that_cones_were_checked_but_by_answering(store: Store) -> None:
-    asked(lambda: catalogue.add(store, asked_by(ADA), replace(PLUM, name="New", cones_checked=True)))
-    asked(lambda: catalogue.change(store, asked_by(ADA), replace(PLUM, cones_checked=True)))
+    asked(lambda: catalog.add(store, asked_by(ADA), replace(PLUM, name="New", cones_checked=True)))
+    asked(lambda: catalog.change(store, asked_by(ADA), replace(PLUM, cones_checked=True)))
 
 
 def test_a_file_that_vouches_for_a_cone_is_on_record_with_who_brought_it(store: Store) -> None:
     wanted = with_thing(store.read.studio(), replace(PLUM, cones_checked=True))
 
-    receipt = catalogue.change_studio(store, asked_by(ADA), wanted)
-    catalogue.change_studio(store, asked_by(ADA), replace(wanted, line="Hello"))
+    receipt = catalog.change_studio(store, asked_by(ADA), wanted)
+    catalog.change_studio(store, asked_by(ADA), replace(wanted, line="Hello"))
 
     assert "top cone 04 → 4 (1,063 °C → 1,162 °C) and unusual cones confirmed no → yes" in said(receipt.message)
     assert on_record(store, "glaze", "Plum Gloss") == [("cone_high", "4", "4", ADA.name)]
@@ -143,8 +143,8 @@ def test_no_studio_begins_or_goes_on_with_a_cone_that_nobody_vouches_for(store: 
     wanted = with_thing(a_studio(), PLUM)
 
     with pytest.raises(Unusable, match="cone-outside"):
-        catalogue.found(store, wanted, studio.ADA, at=NOON)
-    asked(lambda: catalogue.change_studio(store, asked_by(ADA), wanted))
+        catalog.found(store, wanted, studio.ADA, at=NOON)
+    asked(lambda: catalog.change_studio(store, asked_by(ADA), wanted))
 
 
 def test_what_came_before_there_were_questions_can_be_retired_and_comes_back_only_with_an_answer(store: Store) -> None:
@@ -154,22 +154,22 @@ def test_what_came_before_there_were_questions_can_be_retired_and_comes_back_onl
             "UPDATE glazes SET cone_low = -60, cone_high = 40, ceiling = 40 WHERE name = 'Gilt Edge'"
         )
         connection.exec_driver_sql("UPDATE glazes SET family = 'low-fire' WHERE name = 'Gilt Edge'")
-        connection.exec_driver_sql("UPDATE house SET value = '7' WHERE name = 'catalogue'")
+        connection.exec_driver_sql("UPDATE house SET value = '7' WHERE name = 'catalog'")
 
-    catalogue.change(store, asked_by(ADA), replace(store.read.catalogue().glaze("Gilt Edge"), bucket="yard"))
-    catalogue.retire(store, asked_by(ADA), "glaze", "Gilt Edge")
-    asks = asked(lambda: catalogue.bring_back(store, asked_by(ADA), "glaze", "Gilt Edge"))
-    retired = store.read.catalogue().glaze("Gilt Edge")
-    catalogue.change(store, asked_by(ADA), retired, answer=answer_to(asks, "04"))
-    catalogue.bring_back(store, asked_by(ADA), "glaze", "Gilt Edge")
+    catalog.change(store, asked_by(ADA), replace(store.read.catalog().glaze("Gilt Edge"), bucket="yard"))
+    catalog.retire(store, asked_by(ADA), "glaze", "Gilt Edge")
+    asks = asked(lambda: catalog.bring_back(store, asked_by(ADA), "glaze", "Gilt Edge"))
+    retired = store.read.catalog().glaze("Gilt Edge")
+    catalog.change(store, asked_by(ADA), retired, answer=answer_to(asks, "04"))
+    catalog.bring_back(store, asked_by(ADA), "glaze", "Gilt Edge")
 
-    after = store.read.catalogue().glaze("Gilt Edge")
+    after = store.read.catalog().glaze("Gilt Edge")
     assert (after.cone_high, after.bucket, after.retired) == (C04, "yard", False)
 
 
 def test_what_was_answered_is_never_changed(store: Store) -> None:
-    asks = asked(lambda: catalogue.change(store, asked_by(ADA), PLUM))
-    catalogue.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "04"))
+    asks = asked(lambda: catalog.change(store, asked_by(ADA), PLUM))
+    catalog.change(store, asked_by(ADA), PLUM, answer=answer_to(asks, "04"))
 
     for statement in ("UPDATE cone_answers SET meant = 40", "DELETE FROM cone_answers"):
         with pytest.raises(DatabaseError, match="stays on record"), store.writing() as connection:

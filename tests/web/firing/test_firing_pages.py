@@ -19,7 +19,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
 from tracker.forms.entity import shown_entity
-from tracker.forms.studio.studio_file import CATALOGUE
+from tracker.forms.studio.studio_file import CATALOG
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -207,11 +207,11 @@ def test_several_flaws_and_both_notes_are_ticked_kept_and_shown(room: Room) -> N
     tom.post(f"{here}/light")
     sent = {f"outcome-{ref}": "crazed", f"flaw-{ref}": ["s-crack", "color-off"]}
 
-    tom.post(f"{here}/unload", {**sent, f"clay_note-{ref}": "by the handle", f"glaze_note-{ref}": "grey"})
+    tom.post(f"{here}/unload", {**sent, f"clay_note-{ref}": "by the handle", f"glaze_note-{ref}": "gray"})
     firing, piece = tom.get(here).text, tom.get(f"/p/{ref}").text
 
     assert "crazed, S-crack, and color off" in firing
-    assert all(note in page for note in ("Clay: by the handle", "Glaze: grey") for page in (firing, piece))
+    assert all(note in page for note in ("Clay: by the handle", "Glaze: gray") for page in (firing, piece))
     assert "Fired, Mid-range in Back box, firing 1: crazed, S-crack, and color off" in piece
 
 
@@ -380,11 +380,11 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     here = start(tom)
     for one in (ref, other, stays):
         tom.post(f"{here}/in", {"ref": one})
-    glaze = dict(shown_entity(CATALOGUE["glaze"], room.store.read.catalogue().glaze("Still Water")))
+    glaze = dict(shown_entity(CATALOG["glaze"], room.store.read.catalog().glaze("Still Water")))
     sent = {**glaze, "cone_high": "5", "old": "Still Water", "seen": room.store.read.version()}
 
-    asked = ada.post("/catalogue/glaze", sent)
-    ada.post("/catalogue/glaze", {**sent, "confirmed": "yes"})
+    asked = ada.post("/catalog/glaze", sent)
+    ada.post("/catalog/glaze", {**sent, "confirmed": "yes"})
     raw = tom.get(here).text
     page = words(tom.get(here))
     sheet = " ".join(_text_of(tom.get(f"{here}/sheet.pdf").data).split())
@@ -426,7 +426,7 @@ def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
     inside = words(tom.get(f"/p/{ref}"))
     assert "It is in Back box, firing 1. Nothing to do until that is unloaded." in inside
     assert "warm shelf" not in inside.partition("Photos")[0]
-    glaze = room.store.read.catalogue().glaze("Still Water")
+    glaze = room.store.read.catalog().glaze("Still Water")
 
     catalog.change(room.store, room.asks(ADA), replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
 

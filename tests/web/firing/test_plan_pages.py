@@ -16,7 +16,7 @@ from tests.web.pieces.test_pages import words
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.studio.kilns import Furniture
 from tracker.domain.studio.kilns import Room as Chamber
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -24,10 +24,10 @@ if TYPE_CHECKING:
 
 def measured(room: Room) -> None:
     """Measure the shelves of the kiln that fires mid-range."""
-    kiln = room.store.read.catalogue().kiln("Back box")
+    kiln = room.store.read.catalog().kiln("Back box")
     chamber = Chamber(height_mm=420, width_mm=440, depth_mm=440, clearance_mm=10)
     shelves = Furniture(width_mm=400, depth_mm=400, thickness_mm=20, posts_mm=(100, 150, 200))
-    catalogue.change(room.store, room.asks(ADA), replace(kiln, chamber=chamber, furniture=shelves))
+    catalog.change(room.store, room.asks(ADA), replace(kiln, chamber=chamber, furniture=shelves))
 
 
 def plan(visitor: Visitor, **fields: str) -> str:

@@ -132,10 +132,10 @@ def test_a_page_without_a_piece_or_of_no_kind_says_so(room: Room) -> None:
     assert tom.get("/paper/papyrus").status_code == 404
 
 
-def test_the_catalogue_leads_to_the_list_of_papers(room: Room) -> None:
+def test_the_catalog_leads_to_the_list_of_papers(room: Room) -> None:
     ada = room.visit(ADA)
 
-    assert 'href="/paper"' in ada.get("/catalogue").text
+    assert 'href="/paper"' in ada.get("/catalog").text
     assert all(title in ada.get("/paper").text for title in ("Care card", "Not-for-food label", "Pickup list"))
 
 
@@ -207,7 +207,7 @@ def test_no_shelf_at_all_is_said_in_a_sentence(room: Room) -> None:
 
 def test_a_kilns_card_says_what_it_fires_and_what_never_goes_in(room: Room) -> None:
     tom = room.visit(TOM)
-    kilns = room.store.read.catalogue().kilns.values()
+    kilns = room.store.read.catalog().kilns.values()
     indoors = next(kiln for kiln in kilns if not kiln.outdoor and "mid-range" in kiln.routes)
     outdoors = next(kiln for kiln in kilns if kiln.outdoor)
 

@@ -44,11 +44,11 @@ def test_labels_of_ones_own_are_offered_printed_on_and_stand_in_the_studio_file(
     # The fourth label is the second in the second row.
     assert across * 210 > 10 + 95
     assert 12 + 50.5 < down * 297 < 12 + 2 * 50.5
-    assert read_studio(ada.get("/catalogue/studio.toml").text).labels == room.store.read.studio().labels
+    assert read_studio(ada.get("/catalog/studio.toml").text).labels == room.store.read.studio().labels
 
 
-def test_the_catalogue_leads_to_the_studios_labels(room: Room) -> None:
-    assert 'href="/paper/stock"' in room.visit(ADA).get("/catalogue").text
+def test_the_catalog_leads_to_the_studios_labels(room: Room) -> None:
+    assert 'href="/paper/stock"' in room.visit(ADA).get("/catalog").text
 
 
 def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
@@ -106,7 +106,7 @@ def test_two_who_change_the_labels_at_once_are_told(room: Room) -> None:
     answer = ada.post("/paper/stock", OURS | {"seen": seen})
 
     assert answer.status_code == 409
-    assert "Somebody changed the catalogue" in answer.text
+    assert "Somebody changed the catalog" in answer.text
 
 
 @pytest.mark.parametrize(

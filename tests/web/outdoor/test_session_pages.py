@@ -432,18 +432,18 @@ def test_what_the_fire_did_becomes_an_example_to_look_for(room: Room) -> None:
     session = planned(room, visitor)
     fire(room, visitor, session)
     (firing,) = session.rounds
-    sent = {"air": "more fuel", "smoke": "heavy", "colour": "copper blush over grey"}
+    sent = {"air": "more fuel", "smoke": "heavy", "color": "copper blush over gray"}
 
     answer = visitor.post(f"/outdoor/{session.id}/mark/{firing.id}/{ref}", sent)
 
     assert answer.headers["Location"].endswith(f"#{ref}")
     student = room.visit(INES)
-    assert "copper blush over grey" in student.get("/outdoor/examples").text
-    found = student.get("/outdoor/examples?glaze=Ember+Lustre&air=more+fuel&smoke=heavy").text
-    assert "copper blush over grey" in found
+    assert "copper blush over gray" in student.get("/outdoor/examples").text
+    found = student.get("/outdoor/examples?glaze=Ember+Luster&air=more+fuel&smoke=heavy").text
+    assert "copper blush over gray" in found
     for other in ("air=even", "smoke=none", "glaze=Plum+Gloss"):
         assert "No example yet" in student.get(f"/outdoor/examples?{other}").text
-    assert "copper blush over grey" in student.get("/outdoor/examples?glaze=none&air=wind").text
+    assert "copper blush over gray" in student.get("/outdoor/examples?glaze=none&air=wind").text
 
 
 def test_what_broke_is_counted_and_told_on_the_next_warning(room: Room) -> None:

@@ -25,10 +25,10 @@ ACCEPTED = {"porcelain-outdoors", "fragile-outdoors", "horsehair-unburnished"}
 
 
 def for_raku(room: Room, **facts: Any) -> str:  # noqa: ANN401 -- any fact of a piece
-    """The code of a piece in Ember Lustre that waits for the raku kiln, its glaze dry and its warnings accepted."""
+    """The code of a piece in Ember Luster that waits for the raku kiln, its glaze dry and its warnings accepted."""
     ref = room.bisqued(**facts).ref
     dry = replace(room.asks(TOM), at=room.clock() - timedelta(days=2))
-    pieces.glaze(room.store, dry, ref, "Ember Lustre", Zone.OUTSIDE)
+    pieces.glaze(room.store, dry, ref, "Ember Luster", Zone.OUTSIDE)
     pieces.queue(room.store, room.asks(TOM), ref, "raku", accepts=ACCEPTED)
     return ref
 
@@ -92,8 +92,8 @@ def test_horsehair_is_told_at_its_own_heat_wherever_its_firing_is_named(room: Ro
 
     queue, waiting, piece = (visitor.get(page).text for page in ("/waiting?route=horsehair", "/outdoor", f"/p/{ref}"))
     (row,) = room.store.read.pieces.waiting(["horsehair"])
-    tag = tag_of(row, studio.catalogue, "", ANYONE, is_reprint=False)
-    card = " ".join(part.text for part in kiln_door(studio.catalogue.kiln("Yard drum"), studio, ANYONE).parts)
+    tag = tag_of(row, studio.catalog, "", ANYONE, is_reprint=False)
+    card = " ".join(part.text for part in kiln_door(studio.catalog.kiln("Yard drum"), studio, ANYONE).parts)
 
     assert "pulled at 700 °C" in queue
     assert "pulled at 700 °C" in waiting

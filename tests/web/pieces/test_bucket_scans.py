@@ -20,7 +20,7 @@ BIG_ROLL = "Roll, 100 x 50 mm"
 
 
 def test_a_scanned_bucket_takes_its_glaze(room: Room) -> None:
-    cup, ines = room.bisqued(clay="Middle Grey"), room.visit(INES)
+    cup, ines = room.bisqued(clay="Middle Gray"), room.visit(INES)
 
     answer = ines.get(f"/p/{cup.ref}/glaze?bucket=B.Still+Water")
     page = ines.get(answer.location).text
@@ -32,7 +32,7 @@ def test_a_scanned_bucket_takes_its_glaze(room: Room) -> None:
 
 
 def test_the_bar_on_a_printed_label_is_what_the_glazing_page_understands(room: Room) -> None:
-    cup, tom = room.bisqued(clay="Middle Grey"), room.visit(TOM)
+    cup, tom = room.bisqued(clay="Middle Gray"), room.visit(TOM)
     label = tom.prints("buckets", {"things": "Still Water", "stock": BIG_ROLL, "dpi": "203"})
     [bar] = codes_on(label.data)
 
@@ -44,17 +44,17 @@ def test_the_bar_on_a_printed_label_is_what_the_glazing_page_understands(room: R
 
 
 def test_a_bucket_that_cannot_go_on_this_piece_says_why_and_takes_nothing(room: Room) -> None:
-    cup, ines = room.bisqued(use=Use.FOOD, clay="Middle Grey"), room.visit(INES)
+    cup, ines = room.bisqued(use=Use.FOOD, clay="Middle Gray"), room.visit(INES)
 
-    page = ines.get(ines.get(f"/p/{cup.ref}/glaze?bucket=B.Ember+Lustre").location).text
+    page = ines.get(ines.get(f"/p/{cup.ref}/glaze?bucket=B.Ember+Luster").location).text
 
     taken = page.partition('id="taken"')[2].partition("</div>")[0]
     assert "cannot go" in taken
-    assert 'value="Ember Lustre" checked' not in page
+    assert 'value="Ember Luster" checked' not in page
 
 
 def test_a_second_layer_may_be_scanned_onto_a_glazed_piece(room: Room) -> None:
-    cup = room.bisqued(clay="Middle Grey")
+    cup = room.bisqued(clay="Middle Gray")
     pieces.glaze(room.store, room.asks(TOM), cup.ref, "Still Water", Zone.OUTSIDE)
     ines = room.visit(INES)
 
@@ -84,16 +84,16 @@ def test_what_is_no_bucket_is_said_and_takes_nothing(room: Room, scanned: str, s
 def test_a_bucket_label_names_cones_food_and_metals(room: Room) -> None:
     ada = room.visit(ADA)
 
-    text = text_of(ada.prints("buckets", {"things": "Ember Lustre", "stock": BIG_ROLL}).data)
+    text = text_of(ada.prints("buckets", {"things": "Ember Luster", "stock": BIG_ROLL}).data)
 
-    assert text.startswith("Ember Lustre")
+    assert text.startswith("Ember Luster")
     assert all(words in text for words in ("cone 06", "998", "Food:", "Never indoors", "Never on ware for food"))
 
 
 def test_every_glaze_on_the_shelf_can_be_printed_at_once(room: Room) -> None:
     tom = room.visit(TOM)
     page = tom.get("/paper/buckets").text
-    names = [glaze.name for glaze in room.store.read.catalogue().glazes.values() if not glaze.retired]
+    names = [glaze.name for glaze in room.store.read.catalog().glazes.values() if not glaze.retired]
 
     answer = tom.prints("buckets", {"all": "yes", "stock": "A4, 2 x 4, 99.06 x 67.73 mm"})
 

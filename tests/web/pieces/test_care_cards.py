@@ -24,13 +24,13 @@ WATER, SLATE, WAX = a_glaze("Still Water"), a_glaze("Wet Slate"), a_glaze("Foot 
 
 def card(room: Room, route: str, *layers: tuple[Glaze, Zone], use: Use = Use.FOOD) -> str:
     """The words on the card of a piece that came well out of such a firing in these coats."""
-    ref = room.bisqued(INES, what="mug", use=use, clay="Middle Grey").ref
+    ref = room.bisqued(INES, what="mug", use=use, clay="Middle Gray").ref
     page, studio = room.store.read.pieces.page(room.piece(ref).id), room.store.read.studio()
     cone = KNOWN_ROUTES[route].cone
     on = tuple(Layer(glaze, zone, cone) for glaze, zone in layers)
     piece = replace(page.piece, layers=on, stage=Stage.FIRED, fired_to=cone)
     fired = replace(page.history[-1], step=StepName.FIRE, route=route)
-    known = replace(studio, catalogue=replace(studio.catalogue, routes=KNOWN_ROUTES))
+    known = replace(studio, catalog=replace(studio.catalog, routes=KNOWN_ROUTES))
     label = card_of(replace(page, row=replace(page.row, piece=piece), history=(*page.history, fired)), known, ANYONE)
     return "\n".join(part.text for part in label.parts)
 
@@ -72,7 +72,7 @@ def test_smoked_ware_is_porous_on_its_card_even_where_there_is_no_room_for_more(
 
 
 def test_a_mug_that_waits_for_its_kiln_has_its_glaze_firing_to_come(room: Room) -> None:
-    ref = room.bisqued(INES, what="mug", use=Use.FOOD, clay="Middle Grey").ref
+    ref = room.bisqued(INES, what="mug", use=Use.FOOD, clay="Middle Gray").ref
     page, studio = room.store.read.pieces.page(room.piece(ref).id), room.store.read.studio()
     waits = replace(page.piece, layers=(Layer(WATER, Zone.INSIDE),), stage=Stage.QUEUED, route="mid-range")
     waits = replace(waits, fired_to=Cone.parse("06"))

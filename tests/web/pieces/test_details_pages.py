@@ -102,7 +102,7 @@ def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
     ("glaze", "foot", "facts", "starts"),
     [
         ("Still Water", Foot.BARE, {}, "With its foot wiped clear 6 mm up the side, it could go to Mid-range"),
-        ("Ember Lustre", Foot.WAXED, {"clay": "Roof Tile Red"}, "With its glaze left to dry"),
+        ("Ember Luster", Foot.WAXED, {"clay": "Roof Tile Red"}, "With its glaze left to dry"),
         ("Attic Window", Foot.WAXED, {"use": Use.FOOD}, "Made decorative"),
         ("Plum Gloss", Foot.WAXED, {}, "With Iron Gate in place of Plum Gloss"),
     ],

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 def a_mug(room: Room) -> str:
     """The code of a mug for food that waits for the mid-range kiln."""
-    ref = room.bisqued(INES, what="mug", use=Use.FOOD, clay="Middle Grey").ref
+    ref = room.bisqued(INES, what="mug", use=Use.FOOD, clay="Middle Gray").ref
     pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.INSIDE)
     pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
     return ref
@@ -52,7 +52,7 @@ def told(room: Room, ref: str) -> dict[str, str]:
         "page": tom.get(f"/p/{ref}").text,
         "pickup": tom.get(f"/pickup?ref={ref}").text,
         "card": repr(card_of(page, studio, ANYONE)),
-        "tag": repr(tag_of(page.row, studio.catalogue, "http://here", ANYONE, is_reprint=False)),
+        "tag": repr(tag_of(page.row, studio.catalog, "http://here", ANYONE, is_reprint=False)),
     }
 
 

@@ -238,7 +238,7 @@ def test_the_slip_of_a_piece_that_has_a_code_leads_to_the_code(room: Room) -> No
 
 def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(room: Room) -> None:
     cup = room.bisqued()
-    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Luster", Zone.OUTSIDE)
     room.clock.pass_by(days=2)
 
     found = rows(room.visit(INES).get(f"/p/{cup.code}"))
@@ -246,7 +246,7 @@ def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(
     assert found["Outdoor, raku"][0] == "clear"
     for route in ("Low-fire", "Mid-range", "High-fire"):
         assert found[route][0] == "refuse"
-        assert "Ember Lustre is a raku glaze" in found[route][1]
+        assert "Ember Luster is a raku glaze" in found[route][1]
         assert "Put it in the raku queue, or wash that glaze off." in found[route][1]
 
 
@@ -262,7 +262,7 @@ def test_a_glazed_piece_waits_for_staff_and_asks_nothing_of_its_maker(room: Room
 
 def test_staff_queues_a_piece_from_its_page_once_the_warning_is_accepted_by_name(room: Room) -> None:
     cup = room.bisqued(fragile=True)
-    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Lustre", Zone.OUTSIDE)
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Ember Luster", Zone.OUTSIDE)
     room.clock.pass_by(days=2)
     tom = room.visit(TOM)
     fields = {"step": "queue", "ref": cup.ref, "route": "raku", "seen": str(room.piece(cup.ref).version)}
@@ -478,9 +478,9 @@ def test_an_empty_question_is_refused_beside_its_field(room: Room) -> None:
 )
 def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, glaze: str, says: str) -> None:
     cup = room.bisqued(use=use)
-    worn = replace(cup, layers=(Layer(room.store.read.catalogue().glaze(glaze), Zone.INSIDE),))
+    worn = replace(cup, layers=(Layer(room.store.read.catalog().glaze(glaze), Zone.INSIDE),))
 
-    told, _reasons = food_words(worn, room.store.read.catalogue())
+    told, _reasons = food_words(worn, room.store.read.catalog())
 
     assert says in said(told)
 
@@ -493,7 +493,7 @@ def test_every_glaze_on_the_shelf_is_judged_for_the_piece_and_none_is_hidden(roo
 
     found = rows(room.visit(INES).get(f"/p/{bowl.code}/glaze"))
 
-    assert set(found) == set(room.store.read.catalogue().glazes)
+    assert set(found) == set(room.store.read.catalog().glazes)
     assert found["Iron Gate"][0] == "clear"
     assert "Then High-fire, cone 10, 1,285 °C" in found["Iron Gate"][1]
     assert "cone 9 to 10, 1,260 °C to 1,285 °C" in found["Iron Gate"][1]
@@ -518,9 +518,9 @@ def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
     assert re.search(r'<ol class="layers"><li>.*?<b>Plum Gloss</b><small>inside', answer.text, re.DOTALL)
 
 
-@pytest.mark.parametrize(("show", "shown"), [("refuse", {"Gilt Edge", "Ember Lustre"}), ("ask", {"Attic Window"})])
+@pytest.mark.parametrize(("show", "shown"), [("refuse", {"Gilt Edge", "Ember Luster"}), ("ask", {"Attic Window"})])
 def test_the_shelf_can_be_filtered_by_verdict_with_plain_links(room: Room, show: str, shown: set[str]) -> None:
-    bowl = room.bisqued(use=Use.FOOD, clay="Middle Grey")
+    bowl = room.bisqued(use=Use.FOOD, clay="Middle Gray")
     ines = room.visit(INES)
 
     everything, filtered = (ines.get(f"/p/{bowl.code}/glaze"), ines.get(f"/p/{bowl.code}/glaze?show={show}"))
@@ -547,7 +547,7 @@ def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> N
     ("glaze", "status", "says"),
     [
         ("Gilt Edge", 409, "decorative only, and this piece is for food"),
-        ("Ember Lustre", 409, "Ember Lustre"),
+        ("Ember Luster", 409, "Ember Luster"),
         ("Moon Milk", 404, "There is no glaze called “Moon Milk” here."),
         ("", 422, "Take one of the glazes on the shelf."),
     ],
@@ -726,19 +726,19 @@ def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> No
     answer = room.visit(INES).get("/pieces/new").text
 
     offered = re.findall(r'<option value="([^"]+)"[^>]*>([^<]+)</option>', answer)
-    clays = [one for one in offered if one[0] in room.store.read.catalogue().clays]
+    clays = [one for one in offered if one[0] in room.store.read.catalog().clays]
 
-    assert len(clays) == len(room.store.read.catalogue().clays)
+    assert len(clays) == len(room.store.read.catalog().clays)
     assert clays[-1] == ("Box of scraps", "I don&#39;t know what clay it is (Box of scraps)")
 
 
 def test_a_glaze_over_another_is_judged_for_the_inside_of_a_piece_for_food(room: Room) -> None:
-    ref = room.bisqued(INES, use=Use.FOOD, clay="Middle Grey").ref
+    ref = room.bisqued(INES, use=Use.FOOD, clay="Middle Gray").ref
     pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
-    piece, catalogue = room.piece(ref), with_thing(a_studio(), a_glaze("Rain Barrel")).catalogue
+    piece, catalog = room.piece(ref), with_thing(a_studio(), a_glaze("Rain Barrel")).catalog
 
     found = {
-        zone: next(one for one in shelf.candidates_for(piece, catalogue, zone) if one.name == "Rain Barrel")
+        zone: next(one for one in shelf.candidates_for(piece, catalog, zone) if one.name == "Rain Barrel")
         for zone in (Zone.OUTSIDE, shelf.most_careful_zone(piece))
     }
 

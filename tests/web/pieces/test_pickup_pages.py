@@ -23,7 +23,7 @@ def fired(room: Room, *whats: str, by: NewPerson = INES, use: Use = Use.DECORATI
     refs = []
     number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     for what in whats:
-        ref = room.bisqued(by, what=what, use=use, clay="Middle Grey").ref
+        ref = room.bisqued(by, what=what, use=use, clay="Middle Gray").ref
         pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
         pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
         firings.put_in(room.store, room.asks(TOM), number, ref)

@@ -49,7 +49,7 @@ def ada(room: Room) -> Visitor:
 
 def glaze_of(room: Room) -> Any:  # noqa: ANN401 -- a glaze
     """Still Water as it is now."""
-    return room.store.read.catalogue().glaze("Still Water")
+    return room.store.read.catalog().glaze("Still Water")
 
 
 def test_the_page_shows_each_test_with_its_standing_and_each_clay_with_its_classes(ada: Visitor) -> None:
@@ -107,7 +107,7 @@ def test_what_is_wrong_with_a_test_is_said_beside_its_field(
     assert glaze_of(room).tests == ()
 
 
-def test_a_name_that_is_not_in_the_catalogue_is_refused(room: Room, ada: Visitor) -> None:
+def test_a_name_that_is_not_in_the_catalog_is_refused(room: Room, ada: Visitor) -> None:
     glaze, clay = (ada.post("/evidence/tests", TEST | fact) for fact in ({"glaze": "Sill Water"}, {"clay": "Doorstop"}))
 
     assert (glaze.status_code, clay.status_code) == (404, 404)
@@ -145,7 +145,7 @@ def test_a_weighing_settles_what_a_clay_takes_up(room: Room, ada: Visitor) -> No
     page = ada.get(answer.location).text
 
     # ASTM C373, formulas from memory: D 100.00, M 102.00, S 60.00 g.
-    (measured,) = room.store.read.catalogue().clay("Doorstep Buff").measured
+    (measured,) = room.store.read.catalog().clay("Doorstep Buff").measured
     assert (measured.pct, measured.cone, measured.method) == (2.0, Cone.parse("6"), Soak.BOIL)
     assert all(words in page for words in ("2.000 %", "4.762 %", "2.381 g/cm³"))
     assert "Absorption 2% at cone 6, 1,222 °C, boiled (ASTM C373)" in page
@@ -155,7 +155,7 @@ def test_a_cold_soak_is_two_weights_and_never_passes_a_clay(room: Room, ada: Vis
     cold = {key: one for key, one in WEIGHING.items() if key != "suspended_g"} | {"method": "cold"}
     page = ada.get(ada.post("/evidence/weighings", cold).location).text
 
-    (measured,) = room.store.read.catalogue().clay("Doorstep Buff").measured
+    (measured,) = room.store.read.catalog().clay("Doorstep Buff").measured
     assert measured.method is Soak.COLD
     assert "Absorption at least 2% at cone 6, 1,222 °C, cold soak" in page
     assert "A cold soak can fail a clay, never pass it." in page
@@ -193,7 +193,7 @@ def test_weights_that_cannot_be_are_refused_beside_their_field(
     assert answer.status_code == 422
     assert f'id="weighing-{field}-error"' in answer.text
     assert says in answer.text
-    assert room.store.read.catalogue().clay("Doorstep Buff").weighings == ()
+    assert room.store.read.catalog().clay("Doorstep Buff").weighings == ()
 
 
 def test_a_page_gone_stale_changes_nothing(room: Room, ada: Visitor) -> None:
@@ -290,7 +290,7 @@ def test_a_withdrawn_absorption_test_no_longer_counts(room: Room, ada: Visitor) 
 
     told = ada.post("/evidence/weighings/withdraw", why)
 
-    clay = room.store.read.catalogue().clay("Doorstep Buff")
+    clay = room.store.read.catalog().clay("Doorstep Buff")
     assert (told.status_code, clay.absorption_pct, clay.measured, len(clay.weighings)) == (303, 1.5, (), 1)
     assert "The balance stood askew." in ada.get("/evidence").text
 

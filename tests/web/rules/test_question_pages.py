@@ -31,7 +31,7 @@ def crackled_mug(room: Room) -> tuple[str, int]:
 
 def test_a_question_says_what_of_it_is_no_longer_so(room: Room) -> None:
     crackled_mug(room)
-    glaze = room.store.read.catalogue().glaze("Attic Window")
+    glaze = room.store.read.catalog().glaze("Attic Window")
     catalog.change(room.store, room.asks(ADA), replace(glaze, traits=frozenset()), confirmed=True)
 
     page = room.visit(ADA).get("/questions").text

@@ -1,4 +1,4 @@
-"""The catalogue's pages: what stands where, and changing it with every mistake beside its field."""
+"""The catalog's pages: what stands where, and changing it with every mistake beside its field."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tracker.domain.studio.materials import FoodStanding, HowOn, Trait, Zone
 from tracker.domain.studio.settings import CorrectionPractice, LogPractice
 from tracker.forms.studio.studio_file import read_studio, write_studio
 from tracker.usecases.pieces import pieces
-from tracker.usecases.studio import catalog as catalogue
+from tracker.usecases.studio import catalog
 
 GLAZE = {
     "name": "Tin Roof",
@@ -32,18 +32,18 @@ GLAZE = {
     "metals": "tin, zinc",
     "goes_on": ["dip", "pour"],
     "bucket": "shelf 4",
-    "colour": "grey",
+    "color": "gray",
 }
 
 
 def sent(room: Room, **facts: Any) -> dict[str, Any]:  # noqa: ANN401 -- any field of a form
-    """The fields of the glaze form as a browser sends them, decided on the catalogue as it is now."""
+    """The fields of the glaze form as a browser sends them, decided on the catalog as it is now."""
     return GLAZE | {"seen": room.store.read.version()} | facts
 
 
 def still_water(room: Room, **facts: Any) -> dict[str, Any]:  # noqa: ANN401 -- as above
     """The form for Still Water as it is, but for `facts`."""
-    plain = {"old": "Still Water", "name": "Still Water", "food": "declared", "traits": [], "metals": "", "colour": ""}
+    plain = {"old": "Still Water", "name": "Still Water", "food": "declared", "traits": [], "metals": "", "color": ""}
     return sent(room, **(plain | {"goes_on": ["dip"], "bucket": "shelf 2"} | facts))
 
 
@@ -62,7 +62,7 @@ def ada(room: Room) -> Visitor:
 
 
 def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
-    page = ada.get("/catalogue").text
+    page = ada.get("/catalog").text
 
     for said in (
         "Plum Gloss",
@@ -75,28 +75,28 @@ def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
 
 
 def test_what_is_retired_stands_behind_a_fold(room: Room, ada: Visitor) -> None:
-    catalogue.retire(room.store, room.asks(ADA), "glaze", "Gilt Edge")
+    catalog.retire(room.store, room.asks(ADA), "glaze", "Gilt Edge")
 
-    page = ada.get("/catalogue").text
+    page = ada.get("/catalog").text
 
     assert "Retired: 1" in page
     assert page.index("Retired: 1") < page.index("Gilt Edge")
 
 
 def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None:
-    ada.get("/catalogue/glaze/form")
+    ada.get("/catalog/glaze/form")
 
-    answer = ada.post("/catalogue/glaze", sent(room))
+    answer = ada.post("/catalog/glaze", sent(room))
 
     assert answer.status_code == 303
-    assert room.store.read.catalogue().glaze("Tin Roof") == a_glaze(
+    assert room.store.read.catalog().glaze("Tin Roof") == a_glaze(
         "Tin Roof",
         food=FoodStanding.UNTESTED,
         traits=frozenset({Trait.RUNNY}),
         metals=frozenset({"tin", "zinc"}),
         goes_on=frozenset({HowOn.DIP, HowOn.POUR}),
         bucket="shelf 4",
-        colour="grey",
+        color="gray",
     )
 
 
@@ -128,7 +128,7 @@ def test_a_mistake_stands_beside_its_field(
 ) -> None:
     before = room.store.read.studio()
 
-    answer = ada.post(f"/catalogue/{sort}", sent(room, **facts))
+    answer = ada.post(f"/catalog/{sort}", sent(room, **facts))
 
     assert answer.status_code == 422
     assert says in answer.text
@@ -138,11 +138,11 @@ def test_a_mistake_stands_beside_its_field(
 
 def test_a_change_that_would_move_pieces_names_them_and_waits_for_a_tick(room: Room, ada: Visitor) -> None:
     ref = in_queue(room)
-    ada.get("/catalogue/glaze/form?name=Still+Water")
+    ada.get("/catalog/glaze/form?name=Still+Water")
 
-    asked = ada.post("/catalogue/glaze", still_water(room, cone_high="5"))
+    asked = ada.post("/catalog/glaze", still_water(room, cone_high="5"))
     kept = room.piece(ref).stage
-    done = ada.post("/catalogue/glaze", still_water(room, cone_high="5", confirmed="yes"))
+    done = ada.post("/catalog/glaze", still_water(room, cone_high="5", confirmed="yes"))
 
     assert asked.status_code == 409
     assert f"1 piece would leave the Mid-range queue: {ref}." in asked.text
@@ -150,34 +150,34 @@ def test_a_change_that_would_move_pieces_names_them_and_waits_for_a_tick(room: R
     assert kept is Stage.QUEUED
     assert done.status_code == 303
     assert room.piece(ref).stage is Stage.GLAZED
-    assert f"1 piece left the Mid-range queue: {ref}." in ada.get("/catalogue").text
-    assert room.store.read.catalogue().glaze("Still Water").cone_high == Cone.parse("5")
+    assert f"1 piece left the Mid-range queue: {ref}." in ada.get("/catalog").text
+    assert room.store.read.catalog().glaze("Still Water").cone_high == Cone.parse("5")
 
 
 def test_a_stale_page_is_told_in_one_sentence_and_keeps_what_was_typed(room: Room, ada: Visitor) -> None:
     fields = sent(room)
-    catalogue.add(room.store, room.asks(ADA), a_glaze("Slate Roof"))
+    catalog.add(room.store, room.asks(ADA), a_glaze("Slate Roof"))
 
-    answer = ada.post("/catalogue/glaze", fields)
+    answer = ada.post("/catalog/glaze", fields)
 
     assert answer.status_code == 409
-    assert "Somebody changed the catalogue while you looked at it." in answer.text
+    assert "Somebody changed the catalog while you looked at it." in answer.text
     assert 'value="Tin Roof"' in answer.text
 
 
 def test_retiring_is_asked_once_more_and_can_be_taken_back(room: Room, ada: Visitor) -> None:
-    assert "Retire it?" in ada.get("/catalogue/glaze/retire?name=Gilt+Edge").text
+    assert "Retire it?" in ada.get("/catalog/glaze/retire?name=Gilt+Edge").text
 
-    ada.post("/catalogue/glaze/retire", {"name": "Gilt Edge", "seen": room.store.read.version()})
-    retired = room.store.read.catalogue().glaze("Gilt Edge").retired
-    ada.post("/catalogue/glaze/retire", {"name": "Gilt Edge", "seen": room.store.read.version()})
+    ada.post("/catalog/glaze/retire", {"name": "Gilt Edge", "seen": room.store.read.version()})
+    retired = room.store.read.catalog().glaze("Gilt Edge").retired
+    ada.post("/catalog/glaze/retire", {"name": "Gilt Edge", "seen": room.store.read.version()})
 
     assert retired
-    assert not room.store.read.catalogue().glaze("Gilt Edge").retired
+    assert not room.store.read.catalog().glaze("Gilt Edge").retired
 
 
 def test_what_cannot_be_retired_says_why_without_a_button(ada: Visitor) -> None:
-    page = ada.get("/catalogue/route/retire?name=bisque").text
+    page = ada.get("/catalog/route/retire?name=bisque").text
 
     assert "The bisque stays: every piece begins there." in page
     assert "Retire it?" not in page
@@ -203,9 +203,9 @@ def test_a_kiln_gets_its_measures(room: Room, ada: Visitor) -> None:
         "seen": room.store.read.version(),
     }
 
-    answer = ada.post("/catalogue/kiln", fields)
+    answer = ada.post("/catalog/kiln", fields)
 
-    kiln = room.store.read.catalogue().kiln("Yard drum")
+    kiln = room.store.read.catalog().kiln("Yard drum")
     assert answer.status_code == 303
     assert kiln.chamber == Chamber(height_mm=450, round_mm=400, clearance_mm=20)
     assert kiln.containers == (
@@ -213,7 +213,7 @@ def test_a_kiln_gets_its_measures(room: Room, ada: Visitor) -> None:
         Chamber(height_mm=500, width_mm=300, depth_mm=250),
     )
     assert kiln.furniture == Furniture(round_mm=360, halves=True, thickness_mm=15, posts_mm=(50, 100, 150))
-    assert "500 x 300 x 250" in ada.get("/catalogue/kiln/form?name=Yard+drum").text
+    assert "500 x 300 x 250" in ada.get("/catalog/kiln/form?name=Yard+drum").text
 
 
 def test_the_practice_is_settled_on_its_page(room: Room, ada: Visitor) -> None:
@@ -229,9 +229,9 @@ def test_the_practice_is_settled_on_its_page(room: Room, ada: Visitor) -> None:
         "confirmed": "yes",
     }
 
-    answer = ada.post("/catalogue/practice", fields)
+    answer = ada.post("/catalog/practice", fields)
 
-    practice = room.store.read.catalogue().practice
+    practice = room.store.read.catalog().practice
     assert answer.status_code == 303
     assert (practice.large_porcelain_mm, practice.food_absorption_pct, practice.regime) == (120, 2.5, "eu")
 
@@ -239,21 +239,21 @@ def test_the_practice_is_settled_on_its_page(room: Room, ada: Visitor) -> None:
 def test_the_numbers_of_a_group_are_settled_beside_the_others_and_shown_again(room: Room, ada: Visitor) -> None:
     plain = {"food_absorption_pct": "3", "regime": "eu", "confirmed": "yes"}
 
-    wrong = ada.post("/catalogue/practice", plain | {"logs-few": "1,5", "fires-leeway": "a bit"})
+    wrong = ada.post("/catalog/practice", plain | {"logs-few": "1,5", "fires-leeway": "a bit"})
     right = plain | {"seen": room.store.read.version(), "logs-gap_min": "20", "corrections-firings": "4"}
-    answer = ada.post("/catalogue/practice", right)
+    answer = ada.post("/catalog/practice", right)
 
     assert wrong.status_code == 422
     assert "A whole number from 2 to 1,000 is needed." in words(wrong)
     assert "A number from 1 to 10 is needed." in words(wrong)
     assert answer.status_code == 303
-    practice = room.store.read.catalogue().practice
+    practice = room.store.read.catalog().practice
     assert (practice.logs, practice.corrections) == (LogPractice(gap_min=20), CorrectionPractice(firings=4))
-    assert 'name="logs-gap_min" type="text" value="20"' in ada.get("/catalogue/practice").text
+    assert 'name="logs-gap_min" type="text" value="20"' in ada.get("/catalog/practice").text
 
 
 def test_the_file_that_is_downloaded_is_the_studio(room: Room, ada: Visitor) -> None:
-    answer = ada.get("/catalogue/studio.toml")
+    answer = ada.get("/catalog/studio.toml")
 
     assert read_studio(answer.text) == room.store.read.studio()
     assert "attachment" in answer.headers["Content-Disposition"]
@@ -263,12 +263,12 @@ def test_a_file_shows_what_it_would_change_before_it_is_taken_over(room: Room, a
     ref, before = in_queue(room), write_studio(room.store.read.studio())
     start = before.index('name = "Still Water"')
     text = before[:start] + before[start:].replace('cone_high = "6"', 'cone_high = "5"', 1)
-    ada.get("/catalogue/file")
+    ada.get("/catalog/file")
 
-    looked = ada.post("/catalogue/file", {"file": (BytesIO(text.encode()), "studio.toml")})
+    looked = ada.post("/catalog/file", {"file": (BytesIO(text.encode()), "studio.toml")})
     unchanged = write_studio(room.store.read.studio())
     taken = ada.post(
-        "/catalogue/file", {"text": text, "take": "yes", "confirmed": "yes", "seen": room.store.read.version()}
+        "/catalog/file", {"text": text, "take": "yes", "confirmed": "yes", "seen": room.store.read.version()}
     )
 
     assert "glaze Still Water: top cone 6 → 5 (1,222 °C → 1,186 °C)" in looked.text
@@ -280,33 +280,33 @@ def test_a_file_shows_what_it_would_change_before_it_is_taken_over(room: Room, a
 
 
 def test_a_file_with_mistakes_names_each_with_its_line(ada: Visitor) -> None:
-    ada.get("/catalogue/file")
+    ada.get("/catalog/file")
 
-    answer = ada.post("/catalogue/file", {"file": (BytesIO(b'[studio]\nname = "x"\n'), "studio.toml")})
+    answer = ada.post("/catalog/file", {"file": (BytesIO(b'[studio]\nname = "x"\n'), "studio.toml")})
 
     assert answer.status_code == 422
     assert "line 1: " in answer.text
 
 
 def test_the_wall_chart_is_a_pdf_with_every_glaze_in_use(room: Room, ada: Visitor) -> None:
-    answer = ada.get("/catalogue/chart.pdf?paper=letter")
+    answer = ada.get("/catalog/chart.pdf?paper=letter")
 
     document = pypdfium2.PdfDocument(answer.data)
     says = " ".join(document[0].get_textpage().get_text_bounded().split())
     document.close()
     assert answer.mimetype == "application/pdf"
-    assert all(name in says for name in room.store.read.catalogue().glazes)
+    assert all(name in says for name in room.store.read.catalog().glazes)
 
 
-def test_only_the_instructor_sees_the_catalogue(room: Room) -> None:
+def test_only_the_instructor_sees_the_catalog(room: Room) -> None:
     for someone in (TOM, INES):
         visitor = room.visit(someone)
 
-        assert visitor.get("/catalogue").status_code == 403
-        assert visitor.post("/catalogue/glaze", sent(room)).status_code == 403
+        assert visitor.get("/catalog").status_code == 403
+        assert visitor.post("/catalog/glaze", sent(room)).status_code == 403
 
 
 def test_there_are_four_shelves_and_no_other(ada: Visitor) -> None:
-    assert ada.get("/catalogue/wheel/form").status_code == 404
-    assert ada.get("/catalogue/glaze/form?name=Nobody").status_code == 404
-    assert ada.get("/catalogue/chart.pdf?paper=parchment").status_code == 404
+    assert ada.get("/catalog/wheel/form").status_code == 404
+    assert ada.get("/catalog/glaze/form?name=Nobody").status_code == 404
+    assert ada.get("/catalog/chart.pdf?paper=parchment").status_code == 404

@@ -50,17 +50,17 @@ def test_a_form_asks_and_its_answer_is_kept_and_shown(
 ) -> None:
     form = sent(room, **fields)
 
-    asked = ada.post(f"/catalogue/{sort}", form)
+    asked = ada.post(f"/catalog/{sort}", form)
     answer = {"cone_asked": asked_in(asked.text), "cone_meant": offered[0]}
-    done = ada.post(f"/catalogue/{sort}", form | answer)
+    done = ada.post(f"/catalog/{sort}", form | answer)
 
     assert (asked.status_code, done.status_code) == (409, 303)
     assert title in words(asked)
     assert answers_in(asked.text) == offered
-    thing = getattr(room.store.read.catalogue(), sort)(name)
+    thing = getattr(room.store.read.catalog(), sort)(name)
     fact, was, meant = offered[0].split()
     assert (getattr(thing, fact), thing.cones_checked) == (Cone.parse(meant), False)
-    shown = words(ada.get(f"/catalogue/{sort}/form?name={name}"))
+    shown = words(ada.get(f"/catalog/{sort}/form?name={name}"))
     assert f"Cone {meant}," in shown
     assert f"was meant, not cone {was}," in shown
     assert f"Corrected by {ADA.name}, " in shown
@@ -68,13 +68,13 @@ def test_a_form_asks_and_its_answer_is_kept_and_shown(
 
 def test_it_is_right_as_it_is_is_an_answer_too(room: Room, ada: Visitor) -> None:
     form = sent(room, **LOW)
-    asked = ada.post("/catalogue/glaze", form)
+    asked = ada.post("/catalog/glaze", form)
 
-    ada.post("/catalogue/glaze", form | {"cone_asked": asked_in(asked.text), "cone_meant": "cone_high 4 4"})
+    ada.post("/catalog/glaze", form | {"cone_asked": asked_in(asked.text), "cone_meant": "cone_high 4 4"})
 
-    glaze = room.store.read.catalogue().glaze("Tin Roof")
+    glaze = room.store.read.catalog().glaze("Tin Roof")
     assert (glaze.cone_high, glaze.cones_checked) == (Cone.parse("4"), True)
-    assert f"Confirmed by {ADA.name}, " in words(ada.get("/catalogue/glaze/form?name=Tin+Roof"))
+    assert f"Confirmed by {ADA.name}, " in words(ada.get("/catalog/glaze/form?name=Tin+Roof"))
 
 
 @pytest.mark.parametrize(
@@ -90,45 +90,45 @@ def test_it_is_right_as_it_is_is_an_answer_too(room: Room, ada: Visitor) -> None
 )
 def test_an_answer_to_another_question_is_none(room: Room, ada: Visitor, facts: dict[str, Any]) -> None:
     form = sent(room, **LOW)
-    asked = ada.post("/catalogue/glaze", form)
+    asked = ada.post("/catalog/glaze", form)
     answer = {"cone_asked": asked_in(asked.text), "cone_meant": "cone_high 4 4"}
 
-    again = ada.post("/catalogue/glaze", form | answer | facts)
+    again = ada.post("/catalog/glaze", form | answer | facts)
 
     assert again.status_code == 409
-    assert "Tin Roof" not in room.store.read.catalogue().glazes
+    assert "Tin Roof" not in room.store.read.catalog().glazes
 
 
 def test_an_answer_stays_while_pieces_that_would_move_are_looked_at(room: Room, ada: Visitor) -> None:
     ref = in_queue(room)
     form = still_water(room, family="low-fire", cone_low="06", cone_high="4")
-    asked = ada.post("/catalogue/glaze", form)
+    asked = ada.post("/catalog/glaze", form)
     answer = {"cone_asked": asked_in(asked.text), "cone_meant": "cone_high 4 04"}
 
-    moves = ada.post("/catalogue/glaze", form | answer)
-    done = ada.post("/catalogue/glaze", form | answer | {"confirmed": "yes"})
+    moves = ada.post("/catalog/glaze", form | answer)
+    done = ada.post("/catalog/glaze", form | answer | {"confirmed": "yes"})
 
     assert (asked.status_code, moves.status_code, done.status_code) == (409, 409, 303)
     assert ref in moves.text
     assert 'value="cone_high 4 04" id="cone_meant" checked' in moves.text
     assert room.piece(ref).stage is Stage.GLAZED
-    assert room.store.read.catalogue().glaze("Still Water").cone_high == Cone.parse("04")
+    assert room.store.read.catalog().glaze("Still Water").cone_high == Cone.parse("04")
 
 
 def test_cones_from_before_there_were_questions_are_listed_until_somebody_answers(room: Room, ada: Visitor) -> None:
     with room.store.writing() as connection:
         connection.exec_driver_sql("UPDATE glazes SET family = 'low-fire' WHERE name = 'Wet Slate'")
-        connection.exec_driver_sql("UPDATE house SET value = '7' WHERE name = 'catalogue'")
+        connection.exec_driver_sql("UPDATE house SET value = '7' WHERE name = 'catalog'")
 
-    listed = words(ada.get("/catalogue"))
-    form = ada.get("/catalogue/glaze/form?name=Wet+Slate")
+    listed = words(ada.get("/catalog"))
+    form = ada.get("/catalog/glaze/form?name=Wet+Slate")
     fields = still_water(room, old="Wet Slate", name="Wet Slate", food="untested", family="low-fire")
     answer = {"cone_asked": asked_in(form.text), "cone_meant": answers_in(form.text)[-1]}
-    done = ada.post("/catalogue/glaze", fields | answer)
+    done = ada.post("/catalog/glaze", fields | answer)
 
     assert "Cones to check" in listed
     assert done.status_code == 303
-    assert "Cones to check" not in words(ada.get("/catalogue"))
+    assert "Cones to check" not in words(ada.get("/catalog"))
 
 
 @pytest.mark.parametrize("address", ["/firings", "/firings/plan"])

@@ -26,20 +26,20 @@ def ada(room: Room) -> Visitor:
 def settle(room: Room, ada: Visitor, units: str, paper: str) -> int:
     """Save the studio's units and paper on the settings page; gives the answer's status."""
     fields = {"units": units, "paper": paper, "seen": room.store.read.version()}
-    return ada.post("/catalogue/units", fields).status_code
+    return ada.post("/catalog/units", fields).status_code
 
 
 def test_the_studios_units_are_saved_on_the_settings_page_and_read_by_all(room: Room, ada: Visitor) -> None:
-    before = ada.get("/catalogue").text
+    before = ada.get("/catalog").text
 
     assert settle(room, ada, "us", "letter") == 303
 
     studio = room.store.read.studio()
     assert (studio.units, studio.paper) == (Units.US, Paper.LETTER)
     assert "1,222 °C" in before
-    assert "2,232 °F" in (after := ada.get("/catalogue").text)
+    assert "2,232 °F" in (after := ada.get("/catalog").text)
     assert "°C" not in after
-    assert '<option value="us" selected>' in ada.get("/catalogue/practice").text
+    assert '<option value="us" selected>' in ada.get("/catalog/practice").text
 
 
 def test_units_that_do_not_exist_change_nothing(room: Room, ada: Visitor) -> None:
@@ -52,7 +52,7 @@ def test_units_that_do_not_exist_change_nothing(room: Room, ada: Visitor) -> Non
 
 
 def test_a_change_of_units_that_somebody_else_went_before_is_refused(room: Room, ada: Visitor) -> None:
-    assert ada.post("/catalogue/units", {"units": "us", "paper": "a4", "seen": "0"}).status_code == 409
+    assert ada.post("/catalog/units", {"units": "us", "paper": "a4", "seen": "0"}).status_code == 409
 
 
 def test_a_person_reads_in_units_of_their_own_until_they_follow_the_studio_again(room: Room, ada: Visitor) -> None:
@@ -70,7 +70,7 @@ def test_a_person_reads_in_units_of_their_own_until_they_follow_the_studio_again
 
 def width_of(visitor: Visitor, address: str) -> float:
     """How wide the first page of a PDF is, in mm; a PDF point is 1/72 in."""
-    return pypdfium2.PdfDocument(BytesIO(visitor.get(address).data))[0].get_width() / 72 * 25.4
+    return float(pypdfium2.PdfDocument(BytesIO(visitor.get(address).data))[0].get_width()) / 72 * 25.4
 
 
 @pytest.mark.parametrize(("paper", "width"), [("a4", 210.0), ("letter", 215.9)])
@@ -78,7 +78,7 @@ def test_sheets_come_on_the_studios_paper(room: Room, ada: Visitor, paper: str, 
     settle(room, ada, "metric", paper)
 
     # A4 is 210 mm wide (ISO 216), US Letter 8.5 in (ANSI/ASME Y14.1).
-    assert width_of(ada, "/catalogue/chart.pdf") == pytest.approx(width, abs=0.05)
+    assert width_of(ada, "/catalog/chart.pdf") == pytest.approx(width, abs=0.05)
 
 
 def test_each_persons_sheets_come_on_their_own_paper_and_their_labels_begin_with_it(room: Room, ada: Visitor) -> None:
@@ -159,15 +159,15 @@ def test_propane_is_weighed_in_pounds_and_what_was_weighed_in_kilograms_stays_so
 
 
 def test_a_kiln_whose_form_is_sent_back_in_other_units_is_as_it_was(room: Room, ada: Visitor) -> None:
-    before = room.store.read.catalogue().kiln("Yard drum")
+    before = room.store.read.catalog().kiln("Yard drum")
     ada.post("/me", {"units": "us"})
-    page = ada.get("/catalogue/kiln/form?name=Yard+drum").text
+    page = ada.get("/catalog/kiln/form?name=Yard+drum").text
     shown = fields_of(page)
 
     shape = "round" if before.chamber and before.chamber.round_mm else ""
     told = {"routes": sorted(before.routes), "outdoor": "yes", "old": before.name, "shape": shape, "place": "gate"}
     areas = dict(re.findall(r'<textarea[^>]*name="([a-z_]+)"[^>]*>([^<]*)</textarea>', page))
-    answer = ada.post("/catalogue/kiln", shown | areas | told | {"seen": room.store.read.version()})
+    answer = ada.post("/catalog/kiln", shown | areas | told | {"seen": room.store.read.version()})
 
     assert answer.status_code == 303
-    assert room.store.read.catalogue().kiln("Yard drum") == replace(before, place="gate")
+    assert room.store.read.catalog().kiln("Yard drum") == replace(before, place="gate")

@@ -1,4 +1,4 @@
-"""What a programme or a real curve does that is not good for the ware: too fast for bisque, stalls, jumps, quartz.
+"""What a schedule or a real curve does that is not good for the ware: too fast for bisque, stalls, jumps, quartz.
 
 All warnings; nobody is stopped by them. They rest on common practice, and every number is a studio's own to set.
 """
@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from tracker.domain.findings import Finding, Level
 from tracker.domain.firing.curves import HOUR_S, Curve, Leg, lasting
-from tracker.domain.firing.schedules import QUARTZ_C, Programme
+from tracker.domain.firing.schedules import QUARTZ_C, Schedule
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import celsius, celsius_per_hour
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, RouteKind
@@ -21,25 +21,25 @@ _ROUNDING = 1 + 1e-9
 _RESTS_ON = "common practice"
 
 
-def look_at_programme(programme: Programme, practice: FiringPractice = FIRING_PRACTICE) -> tuple[Finding, ...]:
-    """What there is to warn of before a programme is run: a bisque faster than practice, quartz on the way down."""
+def look_at_schedule(schedule: Schedule, practice: FiringPractice = FIRING_PRACTICE) -> tuple[Finding, ...]:
+    """What there is to warn of before a schedule is run: a bisque faster than practice, quartz on the way down."""
     found: list[Finding] = []
-    if programme.kind in RAW:
-        corners = pairwise(zip(programme.curve.celsius, programme.curve.seconds, strict=True))
+    if schedule.kind in RAW:
+        corners = pairwise(zip(schedule.curve.celsius, schedule.curve.seconds, strict=True))
         ramps = ((low, high, end - start) for (low, start), (high, end) in corners if high > low)
         parts = (part for ramp in ramps for part in _split_at(practice.bisque_slow_below_c, *ramp))
         found += _too_fast(parts, practice, leeway=_ROUNDING)
-    return (*found, *_quartz(programme.curve, programme.kind, practice, leeway=_ROUNDING))
+    return (*found, *_quartz(schedule.curve, schedule.kind, practice, leeway=_ROUNDING))
 
 
 def look_at_curve(
-    curve: Curve, kind: RouteKind, programme: Programme | None = None, practice: FiringPractice = FIRING_PRACTICE
+    curve: Curve, kind: RouteKind, schedule: Schedule | None = None, practice: FiringPractice = FIRING_PRACTICE
 ) -> tuple[Finding, ...]:
     """What there is to warn of in a real curve, as far as it goes, of a firing of that kind.
 
-    Without a programme a stall cannot be told from a hold, so it is only noted.
+    Without a schedule a stall cannot be told from a hold, so it is only noted.
     """
-    found = [*_stalls(curve, programme, practice), *_jumps(curve, practice)]
+    found = [*_stalls(curve, schedule, practice), *_jumps(curve, practice)]
     if kind in RAW:
         found += _too_fast(_bands(curve), practice, leeway=practice.leeway)
     return (*found, *_quartz(curve, kind, practice, leeway=practice.leeway))
@@ -140,28 +140,28 @@ def _falls_to(curve: Curve, celsius: float, after: int) -> float | None:
     return None
 
 
-def _stalls(curve: Curve, programme: Programme | None, practice: FiringPractice) -> list[Finding]:
+def _stalls(curve: Curve, schedule: Schedule | None, practice: FiringPractice) -> list[Finding]:
     """Where the kiln stood though it should have risen."""
     found = []
     for leg in curve.legs():
-        if not leg.is_hold or leg.start_s > curve.peak_s or _is_meant(leg, curve, programme, practice):
+        if not leg.is_hold or leg.start_s > curve.peak_s or _is_meant(leg, curve, schedule, practice):
             continue
         message = Message(
             "curve-stalled",
             _STALLED,
-            against="programme" if programme else "nothing",
+            against="schedule" if schedule else "nothing",
             after=lasting(leg.start_s - curve.seconds[0]),
             heat=celsius(leg.start_c),
             span=lasting(leg.end_s - leg.start_s),
         )
-        found.append(Finding(Level.WARN if programme else Level.NOTE, message, _LOOK_AT_ELEMENTS, _RESTS_ON))
+        found.append(Finding(Level.WARN if schedule else Level.NOTE, message, _LOOK_AT_ELEMENTS, _RESTS_ON))
     return found
 
 
 _STALLED = Choice(
     "against",
     {
-        "programme": _("After {after} it stands at {heat} for {span} where the schedule rises."),
+        "schedule": _("After {after} it stands at {heat} for {span} where the schedule rises."),
         "nothing": _("After {after} it stands at {heat} for {span}."),
     },
 )
@@ -170,13 +170,13 @@ _LOOK_AT_ELEMENTS = Message(
 )
 
 
-def _is_meant(leg: Leg, curve: Curve, programme: Programme | None, practice: FiringPractice) -> bool:
-    """Whether a hold is short, is the programme's own, or (without a programme) is at the top or at room heat."""
+def _is_meant(leg: Leg, curve: Curve, schedule: Schedule | None, practice: FiringPractice) -> bool:
+    """Whether a hold is short, is the schedule's own, or (without a schedule) is at the top or at room heat."""
     near = practice.stall_within_c
-    if programme is None:
+    if schedule is None:
         return leg.minutes < practice.stall_min or leg.start_c >= curve.peak_c - near
-    asked = sum(one.hold_min for one in programme.segments if abs(one.target_c - leg.start_c) <= near)
-    if abs(programme.start_c - leg.start_c) <= near and leg.start_s == curve.seconds[0]:
+    asked = sum(one.hold_min for one in schedule.segments if abs(one.target_c - leg.start_c) <= near)
+    if abs(schedule.start_c - leg.start_c) <= near and leg.start_s == curve.seconds[0]:
         return True
     return leg.minutes < asked + practice.stall_min
 

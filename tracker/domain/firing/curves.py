@@ -25,7 +25,7 @@ HOUR_S: Final = 3_600.0
 """Seconds in an hour."""
 
 _FEWEST_POINTS: Final = 2
-# A leg slower than this many °C an hour is a hold; no programme here asks for a ramp as slow (common practice).
+# A leg slower than this many °C an hour is a hold; no schedule here asks for a ramp as slow (common practice).
 _HOLD_C_PER_H: Final = 10.0
 _SHORTEST_HOLD_S: Final = 300.0
 

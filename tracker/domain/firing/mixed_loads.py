@@ -11,7 +11,7 @@ from tracker.domain.studio.kilns import RouteKind
 if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
 
 MIXES = frozenset({RouteKind.BISQUE, RouteKind.SHELF})
@@ -30,22 +30,22 @@ def may_join(firing: Firing, route: Route) -> bool:
     return {route.kind, firing.route.kind} <= MIXES and firing.kiln.serves(route) and not route.retired
 
 
-def others_that_join(firing: Firing, catalogue: Catalogue) -> tuple[Route, ...]:
+def others_that_join(firing: Firing, catalog: Catalog) -> tuple[Route, ...]:
     """The firing types beside its own from which a firing may take pieces, cool to hot."""
-    routes = catalogue.routes_by_heat
+    routes = catalog.routes_by_heat
     return tuple(route for route in routes if route.name != firing.route.name and may_join(firing, route))
 
 
-def own_route(firing: Firing, piece: Piece, catalogue: Catalogue) -> Route | None:
+def own_route(firing: Firing, piece: Piece, catalog: Catalog) -> Route | None:
     """The firing type of a piece in this firing; None where it waits for none that may join.
 
     What waits in a queue is of its queue's. Greenware is of the firing's own where that is a bisque, else of the
     coolest bisque that the kiln fires.
     """
     if piece.stage is Stage.GREENWARE:
-        types = (catalogue.routes[firing.route.name], *others_that_join(firing, catalogue))
+        types = (catalog.routes[firing.route.name], *others_that_join(firing, catalog))
         return next((route for route in types if route.kind is RouteKind.BISQUE), None)
     if piece.route is None:
         return None
-    waits_for = catalogue.routes[piece.route]
+    waits_for = catalog.routes[piece.route]
     return waits_for if may_join(firing, waits_for) else None

@@ -1,8 +1,8 @@
-"""Programmes: what a kiln is told to do, segment by segment, and the common one for each way of firing.
+"""Schedules: what a kiln is told to do, segment by segment, and the common one for each way of firing.
 
 The rates and holds are common practice where no source is named, and settings of a studio; temperatures that aim at a
 cone come from the table of end points. Local rules, the kiln maker's instructions and the person in charge of the kiln
-come before any programme, and no kiln is left alone.
+come before any schedule, and no kiln is left alone.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.cautions import OILS_GONE_C
 from tracker.domain.studio.kilns import VAPOR, Atmosphere, RouteKind
-from tracker.domain.studio.segments import BadProgramme, Segment
+from tracker.domain.studio.segments import BadSchedule, Segment
 
 if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Route
@@ -33,15 +33,15 @@ QUARTZ_C: Final = 573.0
 _MOST_SEGMENTS = 40
 
 
-class NoProgramme(LookupError):
-    """Refused because that way of firing goes by eye and tongs, not by a programme."""
+class NoSchedule(LookupError):
+    """Refused because that way of firing goes by eye and tongs, not by a schedule."""
 
 
 @dataclass(frozen=True, slots=True)
-class Programme:
+class Schedule:
     """What a kiln is told for one firing: its segments in order, from `start_c` on.
 
-    `kind` is the kind of way of firing it is for, and `cone` what it aims at. BadProgramme for no segments, more than
+    `kind` is the kind of way of firing it is for, and `cone` what it aims at. BadSchedule for no segments, more than
     40, and for one that neither moves nor holds.
     """
 
@@ -52,15 +52,15 @@ class Programme:
     start_c: float = ROOM_C
 
     def __post_init__(self) -> None:
-        """Refuse what is no programme."""
+        """Refuse what is no schedule."""
         if not 1 <= len(self.segments) <= _MOST_SEGMENTS:
             words = _("A firing schedule has 1 to {most} segments, not {count}.")
-            raise BadProgramme(Message("programme-length", words, most=_MOST_SEGMENTS, count=len(self.segments)))
+            raise BadSchedule(Message("schedule-length", words, most=_MOST_SEGMENTS, count=len(self.segments)))
         came_from = self.start_c
         for number, segment in enumerate(self.segments, start=1):
             if segment.target_c == came_from and not segment.hold_min:
                 words = _("Segment {number} neither moves from {heat} nor holds there.")
-                raise BadProgramme(Message("segment-without-effect", words, number=number, heat=celsius(came_from)))
+                raise BadSchedule(Message("segment-without-effect", words, number=number, heat=celsius(came_from)))
             came_from = segment.target_c
 
     @property
@@ -80,7 +80,7 @@ class Programme:
     def next_hour(self, second: float, every_min: float = 15.0) -> tuple[tuple[float, float], ...]:
         """What the kiln should read in the hour after `second`: pairs of s and °C, every so many minutes.
 
-        Empty once the programme is over; its end is the last pair when that comes sooner than the hour.
+        Empty once the schedule is over; its end is the last pair when that comes sooner than the hour.
         """
         end = min(second + HOUR_S, self.lasts_s)
         count = int((end - second) // (every_min * 60)) if end > second else 0
@@ -90,7 +90,7 @@ class Programme:
         return tuple((time, self.reading_at(time)) for time in times)
 
     def will_do(self, kind: Kind = "self-supporting") -> HeatWork:
-        """What the programme does to every cone of that kind, if the kiln can follow."""
+        """What the schedule does to every cone of that kind, if the kiln can follow."""
         return heat_work(self.curve, kind)
 
     def _walk(self) -> Iterator[tuple[Segment, float, float]]:
@@ -189,15 +189,15 @@ _HIGH_FIRE_REDUCES_TO, _HIGH_FIRE_REDUCES_AT = Cone.parse("08"), 80.0
 _MID_RANGE_REDUCES_TO, _MID_RANGE_REDUCES_AT = Cone.parse("010"), 60.0
 
 
-def bisque(cone: Cone, kind: Kind = "self-supporting") -> Programme:
+def bisque(cone: Cone, kind: Kind = "self-supporting") -> Schedule:
     """The common bisque: candling, 100 °C an hour below 600 °C, slow through quartz, then 150 °C an hour to `cone`.
 
     The rates are class notes and common practice. NoEndPoint for a cone that this kind does not have.
     """
-    return _up_to(cone, kind, Programme("Bisque", RouteKind.BISQUE, cone, (*_BISQUE_START, Segment(150, 1, 0, _WATCH))))
+    return _up_to(cone, kind, Schedule("Bisque", RouteKind.BISQUE, cone, (*_BISQUE_START, Segment(150, 1, 0, _WATCH))))
 
 
-def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
+def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Schedule:
     """The common glaze firing to `cone`: low-fire to 01, mid-range to 7, high-fire above.
 
     Mid-range and high-fire have a body reduction and then a light one where the kiln's `atmosphere` is reduction, never
@@ -205,10 +205,10 @@ def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmo
     (common practice). NoEndPoint for a cone that this kind does not have.
     """
     segments = (*_GLAZE_START, *_to_the_last_stretch(cone, kind, atmosphere), Segment(60, 1, 0, _WATCH))
-    return _up_to(cone, kind, Programme(_family(cone), RouteKind.SHELF, cone, segments))
+    return _up_to(cone, kind, Schedule(_family(cone), RouteKind.SHELF, cone, segments))
 
 
-def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Programme:
+def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Schedule:
     """The common firing of luster and china paint to `cone`: slow from 300 to 450 °C, vents open, while the oils burn.
 
     Common practice. NoEndPoint for a cone that this kind does not have.
@@ -216,21 +216,21 @@ def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Programme:
     there = end_point(cone, kind, 60) - _LAST_C
     slowly = (Segment(100, 300), Segment(60, OILS_GONE_C, 0, _OILS), Segment(100, there, 0, _OILS_GONE))
     segments = (*slowly, Segment(60, 1, 0, _WATCH))
-    return _up_to(cone, kind, Programme("Overglaze", RouteKind.OVERGLAZE, cone, segments))
+    return _up_to(cone, kind, Schedule("Overglaze", RouteKind.OVERGLAZE, cone, segments))
 
 
-def once_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
+def once_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Schedule:
     """The common firing of raw glazed ware to `cone`: it begins as a bisque does and ends as a glaze firing does.
 
     Common practice. NoEndPoint for a cone that this kind does not have.
     """
     segments = (*_BISQUE_START, *_to_the_last_stretch(cone, kind, atmosphere), Segment(60, 1, 0, _WATCH))
-    return _up_to(cone, kind, Programme("Once-fire", RouteKind.ONCE_FIRE, cone, segments))
+    return _up_to(cone, kind, Schedule("Once-fire", RouteKind.ONCE_FIRE, cone, segments))
 
 
 def vapor_firing(
     way: RouteKind, cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None
-) -> Programme:
+) -> Schedule:
     """The common soda or wood firing to `cone`, as a guide: draw rings, cones and whoever stokes have the last word.
 
     Common practice. NoEndPoint for a cone that this kind does not have.
@@ -239,16 +239,16 @@ def vapor_firing(
     first = replace(_GLAZE_START[0], note=_WARM_UP) if is_wood else _GLAZE_START[0]
     last = Segment(60, 1, 0, _STOKE if is_wood else _SODA)
     segments = (first, *_GLAZE_START[1:], *_to_the_last_stretch(cone, kind, atmosphere), last)
-    return _up_to(cone, kind, Programme(way.value, way, cone, segments))
+    return _up_to(cone, kind, Schedule(way.value, way, cone, segments))
 
 
-def programme_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Programme:
+def schedule_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Schedule:
     """The schedule for that firing type: the studio's own, or else the common one to its cone in that atmosphere.
 
-    NoProgramme for one that goes by eye, outdoors.
+    NoSchedule for one that goes by eye, outdoors.
     """
     if route.segments:
-        return Programme(route.title, route.kind, route.cone, route.segments)
+        return Schedule(route.title, route.kind, route.cone, route.segments)
     if route.kind is RouteKind.BISQUE:
         return bisque(route.cone, kind)
     if route.kind is RouteKind.SHELF:
@@ -259,7 +259,7 @@ def programme_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: A
         return once_firing(route.cone, kind, atmosphere=atmosphere)
     if route.kind in VAPOR:
         return vapor_firing(route.kind, route.cone, kind, atmosphere=atmosphere)
-    raise NoProgramme(f"{route.title} goes by eye, outdoors, and by whoever leads the crew; it has no programme.")
+    raise NoSchedule(f"{route.title} goes by eye, outdoors, and by whoever leads the crew; it has no schedule.")
 
 
 def _family(cone: Cone) -> str:
@@ -283,11 +283,11 @@ def _to_the_last_stretch(cone: Cone, kind: Kind, atmosphere: Atmosphere | None) 
     )
 
 
-def _up_to(cone: Cone, kind: Kind, draft: Programme) -> Programme:
+def _up_to(cone: Cone, kind: Kind, draft: Schedule) -> Schedule:
     """`draft` with its last target where it brings `cone` down, in whole °C.
 
     At 60 °C an hour that is the end point the charts give, held for the minutes that the model still asks for.
-    Segments that would come near that, go higher or go back down are left out: a very cool cone has a short programme.
+    Segments that would come near that, go higher or go back down are left out: a very cool cone has a short schedule.
     """
     end_point(cone, kind, 60)
     last, fit = draft.segments[-1], fits(kind)[cone]

@@ -36,19 +36,19 @@ class Containers:
         """Why no container here takes a piece, or None."""
         if not self.containers:
             return Message("no-container", _("This session has no bins."))
-        if piece.lustre and not any(one.lid for one in self.containers):
+        if piece.luster and not any(one.lid for one in self.containers):
             words = _("A copper luster needs its own bin with a tight lid. No bin here has a lid.")
             return Message("no-lid", words)
         if any(self.takes(one, (piece,)) for one in self.containers):
             return None
-        if piece.lustre and any(self.has_room(one.room, (piece,)) for one in self.containers):
+        if piece.luster and any(self.has_room(one.room, (piece,)) for one in self.containers):
             words = _("A copper luster needs its own bin with a tight lid. No bin with a lid is large enough.")
             return Message("no-large-lid", words)
         return Message("no-large-container", _("No bin here is large enough for this piece."))
 
     def takes(self, container: Container, pieces: Sequence[ToFire]) -> bool:
         """Whether all of `pieces` go into one container together."""
-        if any(piece.lustre for piece in pieces) and (len(pieces) > 1 or not container.lid):
+        if any(piece.luster for piece in pieces) and (len(pieces) > 1 or not container.lid):
             return False
         return self.has_room(container.room, pieces)
 
@@ -116,7 +116,7 @@ class _Search:
 
 
 def _hard_to_place_first(piece: ToFire) -> tuple[bool, float, int, int]:
-    return not piece.lustre, -piece.footprint.area_mm2, -piece.height_mm, piece.piece_id
+    return not piece.luster, -piece.footprint.area_mm2, -piece.height_mm, piece.piece_id
 
 
 def _size(room: Room) -> tuple[float, int]:

@@ -122,7 +122,7 @@ class Losses:
 
     @property
     def what(self) -> Message:
-        """The group as one names it: "slab-built porcelain pieces with Ember Lustre"."""
+        """The group as one names it: "slab-built porcelain pieces with Ember Luster"."""
         return self._named(self.share.of)
 
     @property

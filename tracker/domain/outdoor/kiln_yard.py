@@ -117,14 +117,14 @@ def turn(piece: ToFire) -> int:
     """When a piece is pulled within its round: 0 comes first.
 
     Crackle must wait in the air before its smoke, so it is out before anything else and waits while others are pulled.
-    A copper lustre goes straight from the heat under its lid, so it follows while the kiln is hottest. Whatever
+    A copper luster goes straight from the heat under its lid, so it follows while the kiln is hottest. Whatever
     somebody was warned of comes last: by then the hurry is over, and the cooler kiln is the gentler shock.
     """
     if piece.is_apart:
         return 3
     if piece.crackle:
         return 0
-    return 1 if piece.lustre else 2
+    return 1 if piece.luster else 2
 
 
 def _too_wide(lies: Footprint, floor: Shelf) -> Message:

@@ -1,4 +1,4 @@
-"""What the fire did to a piece: the air and the smoke it had, how soon it was shut in, and the colour that came."""
+"""What the fire did to a piece: the air and the smoke it had, how soon it was shut in, and the color that came."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ class Smoke(StrEnum):
     HEAVY = "heavy"
 
 
-LONGEST_COLOUR = 120
-"""Letters in which a colour is told."""
+LONGEST_COLOR = 120
+"""Letters in which a color is told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +33,9 @@ class Mark:
     air: Air | None = None
     smoke: Smoke | None = None
     open_s: int | None = None
-    colour: str = ""
+    color: str = ""
 
     @property
     def says_something(self) -> bool:
         """Whether anybody has told anything of it."""
-        return bool(self.air or self.smoke or self.colour)
+        return bool(self.air or self.smoke or self.color)

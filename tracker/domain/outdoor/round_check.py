@@ -145,12 +145,12 @@ def _of_containers(standing: Standing, containers: Containers) -> Iterator[Messa
 
 def _in_one_container(container: Container, pieces: Sequence[ToFire], containers: Containers) -> Iterator[Message]:
     for piece in pieces:
-        if piece.lustre and len(pieces) > 1:
+        if piece.luster and len(pieces) > 1:
             words = _("{piece} is a copper luster and shares bin {container}. It needs its own bin.")
-            yield Message("lustre-shares", words, piece=piece.ref, container=container.name)
-        if piece.lustre and not container.lid:
+            yield Message("luster-shares", words, piece=piece.ref, container=container.name)
+        if piece.luster and not container.lid:
             words = _("{piece} is a copper luster. Bin {container} has no lid.")
-            yield Message("lustre-without-lid", words, piece=piece.ref, container=container.name)
+            yield Message("luster-without-lid", words, piece=piece.ref, container=container.name)
     small = [piece for piece in pieces if not containers.has_room(container.room, (piece,))]
     free = mm(containers.free_mm(container.room))
     for piece in small:

@@ -60,7 +60,7 @@ def _shared(by_age: Sequence[ToFire], yard: Yard, now: datetime) -> list[Some]:
     """Pieces of one kind in rounds: by age, size or wall, whichever has fewer rounds and then less waiting."""
     by_size = sorted(
         by_age,
-        key=lambda piece: (not piece.is_apart, not piece.lustre, -piece.footprint.area_mm2, piece.piece_id),
+        key=lambda piece: (not piece.is_apart, not piece.luster, -piece.footprint.area_mm2, piece.piece_id),
     )
     # A thin wall makes its whole round small, so thin ones may be better off together.
     by_wall = sorted(by_age, key=lambda piece: piece.wall_mm or yard.practice.thin_wall_mm)

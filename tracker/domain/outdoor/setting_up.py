@@ -115,7 +115,7 @@ class OutdoorFloor:
 class ToFire:
     """One piece for the session, as large as it goes into the kiln.
 
-    `warnings` are what was accepted by name when it was queued. A `lustre` is a copper lustre, which wants a container
+    `warnings` are what was accepted by name when it was queued. A `luster` is a copper luster, which wants a container
     of its own, lidded tight. `since` is how long it waits, the oldest promise first. A `weight_g` or a `wall_mm` of
     None is unknown; `lift_allowed` says that the instructor lets it be lifted although it is too heavy for the tongs.
     """
@@ -127,7 +127,7 @@ class ToFire:
     height_mm: int
     warnings: tuple[Message, ...] = ()
     crackle: bool = False
-    lustre: bool = False
+    luster: bool = False
     glazed_at: datetime | None = None
     since: datetime = NOT_PROMISED
     weight_g: int | None = None

@@ -26,7 +26,7 @@ _ENOUGH_TO_FORGIVE_ONE = 3
 class Sighting:
     """What somebody sees of a piece, as far as they can tell; None and empty texts are what they cannot.
 
-    Lengths in mm: `height_mm`, and `width_mm` across its widest. `clay` is a name; where only the colour shows, it is
+    Lengths in mm: `height_mm`, and `width_mm` across its widest. `clay` is a name; where only the color shows, it is
     `clay_kind`. `glaze` is a name, or `BARE`. `place` is a part of what its shelf is called.
     """
 

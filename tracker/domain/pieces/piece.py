@@ -49,7 +49,7 @@ class Build(StrEnum):
     COIL = "coil"
     PINCH = "pinch"
     CAST = "cast"
-    PRESS_MOULDED = "press-moulded"
+    PRESS_MOLDED = "press-molded"
     CARVED = "carved"
 
 
@@ -497,7 +497,7 @@ class Piece(Ware):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPiece:
-    """A pot that its maker registers: what it is, the clay by its name in the catalogue, lengths in mm.
+    """A pot that its maker registers: what it is, the clay by its name in the catalog, lengths in mm.
 
     Ware that `arrives_bisqued` gets its code at once. `maker_id` is None for whoever registers it. It fires together
     with the pieces of the set `set_name`, and with the piece `belongs_with` (a code or slip number); empty is none.

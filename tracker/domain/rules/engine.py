@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tracker.domain.cones import Cone
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Atmosphere, Kiln, Route
     from tracker.domain.studio.materials import Clay, Layer
 
@@ -92,30 +92,28 @@ def _about_the_materials(
     return tuple(sorted(_found(Case(bare, route, practice, air=air), of_materials=True), key=_worst_first))
 
 
-def judge_in(catalogue: Catalogue, ware: Ware, route: Route) -> Verdict:
+def judge_in(catalog: Catalog, ware: Ware, route: Route) -> Verdict:
     """What the rules say about `ware` on `route`, in the kindest of the studio's kilns that serve it."""
-    return min(
-        (judge(ware, route, catalogue.practice, kiln) for kiln in catalogue.kilns_for(route)), key=Verdict.hardness
-    )
+    return min((judge(ware, route, catalog.practice, kiln) for kiln in catalog.kilns_for(route)), key=Verdict.hardness)
 
 
-def is_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
+def is_clear(catalog: Catalog, ware: Ware, route: Route) -> bool:
     """Whether the rules have nothing against `ware` on `route` in one of the studio's kilns; cheaper than a verdict."""
-    if not may_be_clear(catalogue, ware, route):
+    if not may_be_clear(catalog, ware, route):
         return False
-    return any(judge(ware, route, catalogue.practice, kiln).word == "clear" for kiln in catalogue.kilns_for(route))
+    return any(judge(ware, route, catalog.practice, kiln).word == "clear" for kiln in catalog.kilns_for(route))
 
 
-def may_be_clear(catalogue: Catalogue, ware: Ware, route: Route) -> bool:
+def may_be_clear(catalog: Catalog, ware: Ware, route: Route) -> bool:
     """Whether there are only notes on what `ware` is made of, on `route`, whatever else is known of the piece."""
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, catalogue.practice, None)
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, catalog.practice, None)
     return all(one.level is _NOTE for one in found)
 
 
-def judge_layers_in(catalogue: Catalogue, ware: Ware) -> Verdict:
+def judge_layers_in(catalog: Catalog, ware: Ware) -> Verdict:
     """What the rules say about glazed `ware` before a route is chosen."""
-    routes = [route for route in catalogue.glazed_routes if ware.may_come_to(route)]
-    return judge_layers(ware, routes, catalogue.practice)
+    routes = [route for route in catalog.glazed_routes if ware.may_come_to(route)]
+    return judge_layers(ware, routes, catalog.practice)
 
 
 def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMON_PRACTICE) -> Verdict:

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece, Ware
     from tracker.domain.studio.absorption import Absorption
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Kiln
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.leach_tests import Judgement
@@ -160,10 +160,10 @@ _SAYS = {
 }
 
 
-def food_of(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> FoodAnswer:
+def food_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> FoodAnswer:
     """What may be said of a piece of the studio: as it waits to be fired, or as its `last` glaze firing left it."""
-    route, kiln = firing_of(piece, catalogue, last)
-    answer = food_standing(piece, route, catalogue.practice, kiln)
+    route, kiln = firing_of(piece, catalog, last)
+    answer = food_standing(piece, route, catalog.practice, kiln)
     if piece.stage in _AFTER_ITS_FIRING or answer.word not in {FoodWord.NOT_SHOWN, FoodWord.NOTHING_AGAINST}:
         return answer
     return FoodAnswer(FoodWord.STILL_TO_COME, _SAYS[FoodWord.STILL_TO_COME], answer.reasons)
@@ -173,14 +173,14 @@ _AFTER_ITS_FIRING = frozenset({Stage.FIRED, Stage.CLAIMED, Stage.LOST})
 """The stages at which what its glaze firing made of a piece is known."""
 
 
-def firing_of(piece: Piece, catalogue: Catalogue, last: LastFire | None = None) -> tuple[Route | None, Kiln | None]:
+def firing_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> tuple[Route | None, Kiln | None]:
     """The firing that a piece waits for, or else the last glaze firing it had, to the cone it was fired to."""
     if piece.route is not None or piece.fired_to is None:
-        return catalogue.routes.get(piece.route or ""), None
+        return catalog.routes.get(piece.route or ""), None
     last = last or LastFire()
-    route = catalogue.routes.get(last.route or "")
+    route = catalog.routes.get(last.route or "")
     fired = _fired_to(piece.fired_to) if route is None else route.at(piece.fired_to)
-    return fired, catalogue.kilns.get(last.kiln or "")
+    return fired, catalog.kilns.get(last.kiln or "")
 
 
 def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -> Message:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Glaze
 
@@ -77,22 +77,22 @@ class _Preparation:
         return any(getattr(ware, name) != fact for name, fact in self.facts.items())
 
 
-def suggestions(ware: Ware, route: Route, catalogue: Catalogue) -> tuple[Suggestion, ...]:
+def suggestions(ware: Ware, route: Route, catalog: Catalog) -> tuple[Suggestion, ...]:
     """Every change of one kind after which the rules have nothing against it, the least work first.
 
     Where no single change is enough, two together are looked for. Nothing is suggested for a way that is clear
     already, nor while a question on the piece is open: its answer comes first. Each suggestion was judged like any
     piece, in the kilns of this studio.
     """
-    if ware.has_question or is_clear(catalogue, ware, route):
+    if ware.has_question or is_clear(catalog, ware, route):
         return ()
     single = (
-        *_prepared(ware, route, catalogue),
-        *_elsewhere(ware, route, catalogue),
-        *_reglazed(ware, route, catalogue),
-        *_decorative(ware, route, catalogue),
+        *_prepared(ware, route, catalog),
+        *_elsewhere(ware, route, catalog),
+        *_reglazed(ware, route, catalog),
+        *_decorative(ware, route, catalog),
     )
-    return single or tuple(islice(_together(ware, route, catalogue), MOST_TOGETHER))
+    return single or tuple(islice(_together(ware, route, catalog), MOST_TOGETHER))
 
 
 def _goes_to(route: Route, *, dry: Quantity | None = None) -> Message:
@@ -108,9 +108,9 @@ def _goes_to(route: Route, *, dry: Quantity | None = None) -> Message:
 # ---- preparing -------------------------------------------------------------------------------------------------
 
 
-def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+def _prepared(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
     """The fewest preparations that open the way: one of them, or where one is not enough two or three."""
-    possible = _helpful(ware, route, catalogue)
+    possible = _helpful(ware, route, catalog)
     for many in range(1, 4):
         found = [
             Suggestion(
@@ -121,35 +121,35 @@ def _prepared(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Sugges
                 route=route,
             )
             for chosen in combinations(possible, many)
-            if (after := _after(ware, chosen)) and is_clear(catalogue, after, route)
+            if (after := _after(ware, chosen)) and is_clear(catalog, after, route)
         ]
         if found:
             yield from found
             return
 
 
-def _helpful(ware: Ware, route: Route, catalogue: Catalogue) -> list[_Preparation]:
+def _helpful(ware: Ware, route: Route, catalog: Catalog) -> list[_Preparation]:
     """The preparations that each put an end to something, where together they could put an end to everything."""
     # No preparing changes what a piece is made of, what it wears or what it is for.
-    if not may_be_clear(catalogue, ware, route):
+    if not may_be_clear(catalog, ware, route):
         return []
-    against = _rules_against(ware, route, catalogue)
+    against = _rules_against(ware, route, catalog)
     helpful, settled = [], set()
-    for one in _preparations(catalogue):
-        ended = against - _rules_against(replace(ware, **one.facts), route, catalogue) if one.is_new_to(ware) else set()
+    for one in _preparations(catalog):
+        ended = against - _rules_against(replace(ware, **one.facts), route, catalog) if one.is_new_to(ware) else set()
         if ended:
             helpful.append(one)
             settled |= ended
     return helpful if settled >= against else []
 
 
-def _rules_against(ware: Ware, route: Route, catalogue: Catalogue) -> set[str]:
+def _rules_against(ware: Ware, route: Route, catalog: Catalog) -> set[str]:
     """The names of the rules that have something against this ware on this route."""
-    return {one.rule for one in judge_in(catalogue, ware, route).findings if one.level is not Level.NOTE}
+    return {one.rule for one in judge_in(catalog, ware, route).findings if one.level is not Level.NOTE}
 
 
-def _preparations(catalogue: Catalogue) -> tuple[_Preparation, ...]:
-    practice = catalogue.practice
+def _preparations(catalog: Catalog) -> tuple[_Preparation, ...]:
+    practice = catalog.practice
     hours = practice.glaze_dries_hours
     clear = Message("foot-wiped", _("its foot wiped clear {clear} up the side"), clear=mm(practice.foot_clear_mm))
     dried = Message("glaze-dried", _("its glaze left to dry for {hours}"), hours=quantities.hours(hours))
@@ -182,47 +182,47 @@ def _after(ware: Ware, chosen: tuple[_Preparation, ...]) -> Ware | None:
 # ---- another route, another glaze, another use -----------------------------------------------------------------
 
 
-def _elsewhere(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+def _elsewhere(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
     """The other ways of firing after the bisque that are clear for the piece as it is; bare ware goes unglazed ones."""
     if route.kind is RouteKind.BISQUE:
         return
-    for other in catalogue.routes_by_heat:
+    for other in catalog.routes_by_heat:
         fits = ware.may_come_to(other) and (other.takes_glaze or not ware.has_glaze)
-        if other.name != route.name and fits and is_clear(catalogue, ware, other):
+        if other.name != route.name and fits and is_clear(catalog, ware, other):
             yield Suggestion(change=Change.ROUTE, how=(_AS_IT_IS,), opens=_goes_to(other), ware=ware, route=other)
 
 
-def _reglazed(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+def _reglazed(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
     """Another coat of the same sort for one that it wears; where no single one is enough, one glaze for all of them."""
     worn = list(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
-    single = [found for one in worn for found in _in_place_of((one,), ware, route, catalogue)]
+    single = [found for one in worn for found in _in_place_of((one,), ware, route, catalog)]
     melting = tuple(one for one in worn if one.coat is Coat.GLAZE)
     if single or len(melting) < 2:  # noqa: PLR2004 -- one glaze was tried alone already
         yield from single
         return
-    yield from _in_place_of(melting, ware, route, catalogue)
+    yield from _in_place_of(melting, ware, route, catalog)
 
 
-def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
     """The first few glazes of the shelf with which, in place of those `worn`, the piece goes this way."""
     # Another layer never mends a verdict, so where the piece is not clear without these none in their place will do.
     left = tuple(layer for layer in ware.layers if layer.glaze not in worn)
-    if not may_be_clear(catalogue, replace(ware, layers=left), route):
+    if not may_be_clear(catalog, replace(ware, layers=left), route):
         return
-    dry = _dried(ware, route, catalogue)
-    if not is_clear(catalogue, replace(dry, layers=left), route):
+    dry = _dried(ware, route, catalog)
+    if not is_clear(catalog, replace(dry, layers=left), route):
         return
-    shelf = [one for one in catalogue.glazes.values() if _may_replace(one, worn, ware, route)]
+    shelf = [one for one in catalog.glazes.values() if _may_replace(one, worn, ware, route)]
     shelf.sort(key=lambda one: (list(FoodStanding).index(one.food or FoodStanding.UNTESTED), one.name))
-    opens = _goes_to(route, dry=quantities.hours(catalogue.practice.glaze_dries_hours) if route.is_pulled_hot else None)
+    opens = _goes_to(route, dry=quantities.hours(catalog.practice.glaze_dries_hours) if route.is_pulled_hot else None)
     names = tuple(dict.fromkeys(one.name for one in worn))
     many = 0
     for other in shelf:
         layers = _with_instead(ware, worn, other)
-        if not may_be_clear(catalogue, replace(ware, layers=layers), route):
+        if not may_be_clear(catalog, replace(ware, layers=layers), route):
             continue
         after = replace(dry, layers=layers)
-        if is_clear(catalogue, after, route):
+        if is_clear(catalog, after, route):
             how = Message("glaze-instead", _("with {glaze} in place of {worn}"), glaze=other.name, worn=names)
             yield Suggestion(change=Change.GLAZE, how=(how,), opens=opens, ware=after, route=route, glaze=other.name)
             many += 1
@@ -246,40 +246,40 @@ def _with_instead(ware: Ware, worn: tuple[Glaze, ...], other: Glaze) -> tuple[La
     return tuple(dict.fromkeys(layers))
 
 
-def _dried(ware: Ware, route: Route, catalogue: Catalogue) -> Ware:
+def _dried(ware: Ware, route: Route, catalog: Catalog) -> Ware:
     """The piece once a fresh coat has dried; indoors nobody waits for that."""
-    return replace(ware, glazed_hours=float(catalogue.practice.glaze_dries_hours)) if route.is_pulled_hot else ware
+    return replace(ware, glazed_hours=float(catalog.practice.glaze_dries_hours)) if route.is_pulled_hot else ware
 
 
-def _decorative(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+def _decorative(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
     if ware.use is not Use.FOOD:
         return
     after = replace(ware, use=Use.DECORATIVE)
-    if is_clear(catalogue, after, route):
+    if is_clear(catalog, after, route):
         yield Suggestion(change=Change.USE, how=(_MADE_DECORATIVE,), opens=_goes_to(route), ware=after, route=route)
 
 
 # ---- two changes together --------------------------------------------------------------------------------------
 
 
-def _together(ware: Ware, route: Route, catalogue: Catalogue) -> Iterator[Suggestion]:
+def _together(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
     """Two changes that open a way, where neither alone is enough: another use or a preparation, then one more."""
     if ware.use is Use.FOOD:
         decorative = replace(ware, use=Use.DECORATIVE)
         for look in (_prepared, _elsewhere, _reglazed):
-            yield from (_first(_MADE_DECORATIVE, one) for one in look(decorative, route, catalogue))
+            yield from (_first(_MADE_DECORATIVE, one) for one in look(decorative, route, catalog))
     if route.kind is RouteKind.BISQUE:
         return
-    for other in catalogue.routes_by_heat:
+    for other in catalog.routes_by_heat:
         fits = ware.may_come_to(other) and (other.takes_glaze or not ware.has_glaze)
         if other.name != route.name and fits:
-            yield from (replace(one, change=Change.TOGETHER) for one in _prepared(ware, other, catalogue))
-    against = _rules_against(ware, route, catalogue)
-    for one in _preparations(catalogue):
+            yield from (replace(one, change=Change.TOGETHER) for one in _prepared(ware, other, catalog))
+    against = _rules_against(ware, route, catalog)
+    for one in _preparations(catalog):
         after = replace(ware, **one.facts)
-        if one.is_new_to(ware) and against - _rules_against(after, route, catalogue):
+        if one.is_new_to(ware) and against - _rules_against(after, route, catalog):
             done = Message("prepared", _("with {what}"), what=(one.message,))
-            yield from (_first(done, then) for then in _reglazed(after, route, catalogue))
+            yield from (_first(done, then) for then in _reglazed(after, route, catalog))
 
 
 def _first(done: Message, then: Suggestion) -> Suggestion:

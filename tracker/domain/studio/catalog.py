@@ -25,7 +25,7 @@ _LONGEST_SHOWN = 60
 
 
 class ThingKind(StrEnum):
-    """What a catalogue holds."""
+    """What a catalog holds."""
 
     CLAY = "clay"
     GLAZE = "glaze"
@@ -34,7 +34,7 @@ class ThingKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Catalogue:
+class Catalog:
     """Everything the studio has on its shelves and in its kiln yard, by name, and the numbers it has settled on."""
 
     clays: Mapping[str, Clay]
@@ -96,7 +96,7 @@ class Studio:
     name: str
     timezone: str
     address: str
-    catalogue: Catalogue
+    catalog: Catalog
     line: str = ""
     labels: Mapping[str, LabelStock] = field(default_factory=dict)
     units: Units = Units.METRIC

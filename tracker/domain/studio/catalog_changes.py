@@ -1,6 +1,6 @@
-"""How one catalogue becomes another: what is different between them, and what must not be done to one in use.
+"""How one catalog becomes another: what is different between them, and what must not be done to one in use.
 
-Nothing is ever taken out of a catalogue, since pieces wear it and firings point to it: it is retired. A name stays.
+Nothing is ever taken out of a catalog, since pieces wear it and firings point to it: it is retired. A name stays.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Either, Message, _
-from tracker.domain.studio.catalog import Catalogue, Studio, ThingKind
+from tracker.domain.studio.catalog import Catalog, Studio, ThingKind
 from tracker.domain.studio.changed_facts import changed_facts, changed_settings
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import never_shown
@@ -28,7 +28,7 @@ SHELVES: Mapping[ThingKind, str] = {
     ThingKind.ROUTE: "routes",
     ThingKind.KILN: "kilns",
 }
-"""Each kind of thing, and the part of the catalogue that holds it."""
+"""Each kind of thing, and the part of the catalog that holds it."""
 
 KINDS: Mapping[type, ThingKind] = {
     Clay: ThingKind.CLAY,
@@ -40,18 +40,18 @@ KINDS: Mapping[type, ThingKind] = {
 
 
 def with_thing(studio: Studio, thing: Thing) -> Studio:
-    """The studio with one thing of its catalogue added or, where its name is known, made anew."""
+    """The studio with one thing of its catalog added or, where its name is known, made anew."""
     part = SHELVES[KINDS[type(thing)]]
-    changed: dict[str, Any] = {part: {**getattr(studio.catalogue, part), thing.name: thing}}
-    return replace(studio, catalogue=replace(studio.catalogue, **changed))
+    changed: dict[str, Any] = {part: {**getattr(studio.catalog, part), thing.name: thing}}
+    return replace(studio, catalog=replace(studio.catalog, **changed))
 
 
 def merged(before: Studio, wanted: Studio) -> Studio:
     """The studio as a file wants it; what the file leaves out is retired, not forgotten."""
     parts: dict[str, Any] = {
-        part: _merged(getattr(before.catalogue, part), getattr(wanted.catalogue, part)) for part in SHELVES.values()
+        part: _merged(getattr(before.catalog, part), getattr(wanted.catalog, part)) for part in SHELVES.values()
     }
-    return replace(wanted, catalogue=replace(wanted.catalogue, **parts))
+    return replace(wanted, catalog=replace(wanted.catalog, **parts))
 
 
 def _merged(before: Mapping[str, Any], wanted: Mapping[str, Any]) -> dict[str, Any]:
@@ -62,8 +62,8 @@ def _merged(before: Mapping[str, Any], wanted: Mapping[str, Any]) -> dict[str, A
 def differences(before: Studio, after: Studio) -> tuple[Message, ...]:
     """Everything that is different, in the order clays, glazes, routes, kilns, and then the studio's own settings."""
     found = [one for kind, part in SHELVES.items() for one in _differences(kind, part, before, after)]
-    if before.catalogue.practice != after.catalogue.practice:
-        facts = changed_settings(before.catalogue.practice, after.catalogue.practice)
+    if before.catalog.practice != after.catalog.practice:
+        facts = changed_settings(before.catalog.practice, after.catalog.practice)
         found.append(Message("settings-changed", _("studio settings: {facts}"), facts=facts))
     if any(getattr(before, fact) != getattr(after, fact) for fact in ("name", "timezone", "address")):
         found.append(Message("studio-changed", _("the studio's name, time zone or address changed")))
@@ -87,8 +87,8 @@ def _stock_differences(olds: Mapping[str, LabelStock], news: Mapping[str, LabelS
 
 
 def _differences(kind: ThingKind, part: str, before: Studio, after: Studio) -> Iterator[Message]:
-    olds = getattr(before.catalogue, part)
-    for name, new in getattr(after.catalogue, part).items():
+    olds = getattr(before.catalog, part)
+    for name, new in getattr(after.catalog, part).items():
         old = olds.get(name)
         if old is None:
             yield Message("thing-added", _("{kind} {name} added"), kind=kind, name=name)
@@ -109,7 +109,7 @@ def _changed(kind: ThingKind, old: Thing, new: Thing) -> Message:
     return Message("thing-changed", _("{kind} {name} changed"), kind=kind, name=new.name)
 
 
-def problems_of(before: Catalogue, after: Catalogue) -> tuple[Message, ...]:
+def problems_of(before: Catalog, after: Catalog) -> tuple[Message, ...]:
     """Every reason why `after` cannot take the place of `before`."""
     return (
         *_taken_names(before, after),
@@ -120,7 +120,7 @@ def problems_of(before: Catalogue, after: Catalogue) -> tuple[Message, ...]:
     )
 
 
-def _taken_names(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+def _taken_names(before: Catalog, after: Catalog) -> Iterator[Message]:
     words = _("There is a {kind} called “{name}” already; names that differ only in their capitals are one.")
     for kind, part in SHELVES.items():
         taken = {name.casefold(): name for name in getattr(before, part)}
@@ -130,7 +130,7 @@ def _taken_names(before: Catalogue, after: Catalogue) -> Iterator[Message]:
                 yield Message("name-in-other-capitals", words, kind=kind, name=known)
 
 
-def _routes_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+def _routes_astray(before: Catalog, after: Catalog) -> Iterator[Message]:
     words = _("{firing} stays a way of firing of kind {old}: retire it and add another for kind {new}.")
     for name, route in after.routes.items():
         old = before.routes.get(name)
@@ -144,11 +144,11 @@ def _routes_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
             yield Message("last-kiln", last, kilns=_fires(before, name), firing=route.title)
 
 
-def _fires(catalogue: Catalogue, route: str) -> tuple[str, ...]:
-    return tuple(kiln.name for kiln in catalogue.kilns.values() if route in kiln.routes and not kiln.retired)
+def _fires(catalog: Catalog, route: str) -> tuple[str, ...]:
+    return tuple(kiln.name for kiln in catalog.kilns.values() if route in kiln.routes and not kiln.retired)
 
 
-def _kilns_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+def _kilns_astray(before: Catalog, after: Catalog) -> Iterator[Message]:
     for name, kiln in after.kilns.items():
         if kiln == before.kilns.get(name):
             continue
@@ -163,7 +163,7 @@ def _kilns_astray(before: Catalogue, after: Catalogue) -> Iterator[Message]:
                 yield Message("kiln-indoors", words, firing=after.routes[route].title, kiln=name)
 
 
-def _waxed_over(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+def _waxed_over(before: Catalog, after: Catalog) -> Iterator[Message]:
     """Wax stays wax: what pieces wear would else appear on them, or vanish."""
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)
@@ -172,7 +172,7 @@ def _waxed_over(before: Catalogue, after: Catalogue) -> Iterator[Message]:
             yield Message("coat-stays", words, glaze=name, coat=old.coat)
 
 
-def _untested(before: Catalogue, after: Catalogue) -> Iterator[Message]:
+def _untested(before: Catalog, after: Catalog) -> Iterator[Message]:
     """A glaze that is newly entered as tested has tests that passed; a test that fails is entered at any time."""
     words = _(
         "{glaze} is entered as tested, but no firing has a passed test for {metals} by {regime}: "

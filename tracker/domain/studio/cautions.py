@@ -350,7 +350,7 @@ def fuel_of(kiln: Kiln, kinds: Iterable[RouteKind]) -> Fuel:
 
 def gives_off_fume(glaze: Glaze) -> bool:
     """Whether copper or manganese leaves a glaze in the fire; a raku luster whose recipe isn't known is copper's."""
-    is_raku_luster = glaze.is_outdoor_only and Trait.LUSTRE in glaze.traits and not glaze.metals
+    is_raku_luster = glaze.is_outdoor_only and Trait.LUSTER in glaze.traits and not glaze.metals
     return is_raku_luster or not _FUMES.isdisjoint(glaze.holds)
 
 

@@ -62,7 +62,7 @@ AFTER_BISQUE = frozenset(RouteKind) - {RouteKind.BISQUE}
 class Route:
     """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do.
 
-    `segments` are the studio's own programme for it; without any the common one counts. `cones_checked` says that a
+    `segments` are the studio's own schedule for it; without any the common one counts. `cones_checked` says that a
     person has confirmed a cone that is not usual for it.
     """
 
@@ -75,7 +75,7 @@ class Route:
     retired: bool = False
 
     def __hash__(self) -> int:
-        """By its name alone: a catalogue has no two of one name."""
+        """By its name alone: a catalog has no two of one name."""
         return hash(self.name)
 
     @property

@@ -51,7 +51,7 @@ class Trait(StrEnum):
     """A way in which a glaze behaves that a rule asks about."""
 
     CRACKLE = "crackle"
-    LUSTRE = "lustre"
+    LUSTER = "luster"
     RUNNY = "runny"
     WANTS_REDUCTION = "wants-reduction"
     WANTS_OXIDATION = "wants-oxidation"
@@ -203,7 +203,7 @@ class Glaze:
     """A glaze, underglaze, slip or wax on the studio's shelf: it matures from `cone_low` to `cone_high`.
 
     A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
-    what-if that does not ask about food. Of wax only its name, colour, bucket and how it goes on are its own: it needs
+    what-if that does not ask about food. Of wax only its name, color, bucket and how it goes on are its own: it needs
     no heat, stands any, and stays on no piece. `metals` are the words of its recipe. `shelf_number` is the number of
     its place on the glaze shelf. `cones_checked` says that a person has confirmed cones that are not usual for its
     family.
@@ -220,7 +220,7 @@ class Glaze:
     goes_on: frozenset[HowOn] = frozenset()
     bucket: str = ""
     shelf_number: int | None = None
-    colour: str = ""
+    color: str = ""
     cones_checked: bool = False
     retired: bool = False
     tests: tuple[ReleaseTest, ...] = ()
@@ -234,7 +234,7 @@ class Glaze:
             _hold_to_lowest_heat(self)
 
     def __hash__(self) -> int:
-        """By its name alone: a catalogue has no two of one name, and rules ask often whether two coats are one."""
+        """By its name alone: a catalog has no two of one name, and rules ask often whether two coats are one."""
         return hash(self.name)
 
     @property

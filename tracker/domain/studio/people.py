@@ -38,7 +38,7 @@ class Right(StrEnum):
     HAND_OVER = "hand-over"
     DECIDE = "decide"
     CORRECT = "correct"
-    CATALOGUE = "catalogue"
+    CATALOG = "catalog"
     PEOPLE = "people"
 
 
@@ -57,7 +57,7 @@ RIGHTS: dict[Right, frozenset[Role]] = {
     Right.HAND_OVER: _STAFF,
     Right.DECIDE: _INSTRUCTOR,
     Right.CORRECT: _INSTRUCTOR,
-    Right.CATALOGUE: _INSTRUCTOR,
+    Right.CATALOG: _INSTRUCTOR,
     Right.PEOPLE: _INSTRUCTOR,
 }
 """The one table of who may do what. A student's rights reach no further than the student's own pieces."""

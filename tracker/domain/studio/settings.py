@@ -46,7 +46,7 @@ class FiringPractice:
 
     `bisque_slow_c_per_h` holds below `bisque_slow_below_c` and `bisque_c_per_h` above (class notes). On the way down
     the kiln passes quartz, 573 °C give or take `quartz_within_c`, no faster than `quartz_c_per_h`. A real curve may be
-    `leeway` times as fast before anything is said. It stalls when it stands for `stall_min` longer than the programme
+    `leeway` times as fast before anything is said. It stalls when it stands for `stall_min` longer than the schedule
     holds within `stall_within_c` of there, and jumps when it moves by more than `jump_c_per_min`. Above `open_below_c`
     a kiln stays shut.
     """

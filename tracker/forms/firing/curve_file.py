@@ -11,7 +11,7 @@ brackets. Understood are
     mV, millivolts, emf                           what a thermocouple gives; K or S may stand beside it
     junction                                      the temperature of its cold junction, in °C
 
-so "Time (min)", "temp_c" and "mV type K" are fine. A column named setpoint, target, programme or note is passed over,
+so "Time (min)", "temp_c" and "mV type K" are fine. A column named setpoint, target, schedule or note is passed over,
 and so is any other that none of these words is in. Columns are divided by commas, semicolons or tabs; with the latter
 two a decimal comma is read. Lines that begin with # and empty lines are passed over.
 """
@@ -69,7 +69,7 @@ class _Says(StrEnum):
 
 
 _PASSED_OVER: Final = frozenset(
-    {"setpoint", "set", "target", "programme", "program", "note", "notes", "segment", "rate"}
+    {"setpoint", "set", "target", "schedule", "programme", "program", "note", "notes", "segment", "rate"}
 )
 # In this order: "elapsed min" is a number of minutes, and "junction °C" is no temperature of the kiln.
 _WORDS: Final = (

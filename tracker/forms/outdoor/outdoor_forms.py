@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.event_log import Did
-from tracker.domain.outdoor.results import LONGEST_COLOUR, Air, Mark, Smoke
+from tracker.domain.outdoor.results import LONGEST_COLOR, Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, container_names
 from tracker.domain.quantities import Unit, Units, in_units
@@ -200,12 +200,12 @@ def read_tap(form: Form, now: datetime) -> TapSent:
 
 
 class MarkForm(FormSchema[Mark]):
-    """What air and smoke a piece had, and the colour that came."""
+    """What air and smoke a piece had, and the color that came."""
 
     makes = Mark
     air = fields.choice(Air, required=False)
     smoke = fields.choice(Smoke, required=False)
-    colour = fields.line(LONGEST_COLOUR)
+    color = fields.line(LONGEST_COLOR)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

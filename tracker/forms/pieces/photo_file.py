@@ -126,7 +126,7 @@ def _on_paper(photo: Image.Image) -> Image.Image:
 
 
 def _in_srgb(photo: Image.Image, profile: object) -> Image.Image:
-    """The same colours in sRGB: without its profile a phone's photo would look pale, and glazes go by their colour."""
+    """The same colors in sRGB: without its profile a phone's photo would look pale, and glazes go by their color."""
     if not isinstance(profile, bytes):
         return photo
     try:

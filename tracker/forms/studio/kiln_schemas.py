@@ -6,11 +6,11 @@ import math
 import re
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from tracker.domain.firing.schedules import Programme
+from tracker.domain.firing.schedules import Schedule
 from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import Unit, Units, in_units, mm, out_of_units
 from tracker.domain.studio.kilns import Atmosphere, Fuel, Furniture, Kiln, Room, Route, RouteKind
-from tracker.domain.studio.segments import BadProgramme, Segment
+from tracker.domain.studio.segments import BadSchedule, Segment
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
@@ -50,7 +50,7 @@ MOST_POSTS = 40
 """Lengths of post in one kiln."""
 
 MOST_SEGMENTS = 40
-"""Lines of one programme."""
+"""Lines of one schedule."""
 
 
 # ---- a way of firing ------------------------------------------------------------------------------------------------
@@ -102,7 +102,7 @@ def _segment_in_words(one: Segment, units: Units) -> str:
 
 
 class SegmentSchema(EntitySchema[Segment]):
-    """One line of a way of firing's own programme."""
+    """One line of a way of firing's own schedule."""
 
     makes = Segment
     word = "segment"
@@ -154,7 +154,7 @@ class RouteSchema(EntitySchema[Route]):
         blank=_("Choose a cone"),
     )
     segments = fact(
-        _("Your own programme for it"),
+        _("Your own schedule for it"),
         many(SegmentSchema, MOST_SEGMENTS, _segments()),
         key="segment",
         hint=Message(
@@ -173,11 +173,11 @@ class RouteSchema(EntitySchema[Route]):
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:
-        """Refuse segments that make no programme together."""
+        """Refuse segments that make no schedule together."""
         try:
             if segments := values.get("segments"):
-                Programme("", RouteKind.SHELF, values["cone"], segments)
-        except BadProgramme as refusal:
+                Schedule("", RouteKind.SHELF, values["cone"], segments)
+        except BadSchedule as refusal:
             raise Wrong(refusal.message, "segments" if where is PAGE else "segment") from None
         return values
 

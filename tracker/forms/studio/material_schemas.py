@@ -193,7 +193,7 @@ class GlazeSchema(EntitySchema[Glaze]):
     shelf_number = fact(
         _("Shelf number"), fields.whole(1, 9_999), hint=_("Its place on the glaze shelf."), inputmode="numeric"
     )
-    colour = fact(_("Colour"), fields.line(), maxlength="60")
+    color = fact(_("Color"), fields.line(), maxlength="60")
     tests = fact(
         _("Leach tests"),
         many(LeachTestSchema, _MOST_ON_FILE),

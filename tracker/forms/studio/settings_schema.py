@@ -42,7 +42,7 @@ PAPER_IN_WORDS = {"a4": _("A4"), "letter": _("US Letter")}
 
 
 class StudioSchema(EntitySchema[Any]):
-    """The studio itself: its facts are kept with its catalogue."""
+    """The studio itself: its facts are kept with its catalog."""
 
     makes = dict
     word = "studio"

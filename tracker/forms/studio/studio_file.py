@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
-from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.catalog_changes import SHELVES
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_tests import never_shown
@@ -34,15 +34,15 @@ if TYPE_CHECKING:
 LONGEST_FILE = 2_000_000
 """Characters in a studio file; ten thousand glazes take less."""
 
-CATALOGUE: Mapping[str, type[EntitySchema[Any]]] = {
+CATALOG: Mapping[str, type[EntitySchema[Any]]] = {
     "clay": ClaySchema,
     "glaze": GlazeSchema,
     "route": RouteSchema,
     "kiln": KilnSchema,
 }
-"""What each sort of thing in the catalogue is told by."""
+"""What each sort of thing in the catalog is told by."""
 
-LISTS: tuple[type[EntitySchema[Any]], ...] = (*CATALOGUE.values(), LabelSchema)
+LISTS: tuple[type[EntitySchema[Any]], ...] = (*CATALOG.values(), LabelSchema)
 """What there are several of, each a table in a list."""
 
 SECTIONS: tuple[type[EntitySchema[Any]], ...] = (StudioSchema, PracticeSchema)
@@ -138,7 +138,7 @@ class _Reading:
         if about is None or practice is None:
             return None
         named = zip(SHELVES.values(), map(_by_name, (clays, glazes, routes, kilns)), strict=True)
-        return Studio(**about, catalogue=Catalogue(**dict(named), practice=practice), labels=_by_name(labels))
+        return Studio(**about, catalog=Catalog(**dict(named), practice=practice), labels=_by_name(labels))
 
     def _section(self, kind: type[EntitySchema[Any]]) -> Any:  # noqa: ANN401 -- each kind makes its own value
         raw = self._raw.get(kind.word)
@@ -228,16 +228,16 @@ def _by_name(things: Iterable[Any]) -> dict[str, Any]:
 
 
 def write_studio(studio: Studio) -> str:
-    """A studio file that reads back as `studio`, in the order in which its catalogue stands."""
+    """A studio file that reads back as `studio`, in the order in which its catalog stands."""
     return "\n".join(_tables(studio))
 
 
 def _tables(studio: Studio) -> Iterator[str]:
-    catalogue = studio.catalogue
+    catalog = studio.catalog
     yield from as_tables(StudioSchema, studio, "[studio]")
-    yield from as_tables(PracticeSchema, catalogue.practice, "[practice]")
+    yield from as_tables(PracticeSchema, catalog.practice, "[practice]")
     for kind, things in zip(
-        LISTS, (*(getattr(catalogue, part) for part in SHELVES.values()), studio.labels), strict=True
+        LISTS, (*(getattr(catalog, part) for part in SHELVES.values()), studio.labels), strict=True
     ):
         for thing in things.values():
             yield from as_tables(kind, thing)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Row
 
     from tracker.domain.cones import Kind
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,12 +112,12 @@ class FiringQueries:
     def __init__(
         self,
         connect: Callable[[], AbstractContextManager[Connection]],
-        catalogue: Callable[[], Catalogue],
+        catalog: Callable[[], Catalog],
         pieces: PieceQueries,
     ) -> None:
         """Ask over connections that `connect` gives."""
         self._connect = connect
-        self._catalogue = catalogue
+        self._catalog = catalog
         self._pieces = pieces
 
     def listed(self, *, open_only: bool = True, rounds: bool = True, limit: int = 50) -> tuple[FiringRow, ...]:
@@ -220,7 +220,7 @@ class FiringQueries:
 
     def firing_of(self, connection: Connection, row: Row[Any]) -> Firing:
         """The firing in a row, with the numbers of its pieces, over a connection that is open already."""
-        catalogue = self._catalogue()
+        catalog = self._catalog()
         inside = (
             select(results.c.piece_id).where(results.c.firing_id == row.id).order_by(results.c.piece_id)
             if row.stage == FiringStage.UNLOADED
@@ -228,8 +228,8 @@ class FiringQueries:
         )
         return Firing(
             id=row.id,
-            kiln=catalogue.kiln(row.kiln),
-            route=catalogue.route(row.route),
+            kiln=catalog.kiln(row.kiln),
+            route=catalog.route(row.route),
             target=Cone.of_rank(row.heat),
             stage=FiringStage(row.stage),
             piece_ids=tuple(connection.scalars(inside)),

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Row
 
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.firing.queries import FiringQueries
 
 
@@ -83,7 +83,7 @@ _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).or
 
 _NEWEST = (
     select(marks)
-    .where((marks.c.colour != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
+    .where((marks.c.color != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
     .order_by(marks.c.firing_id.desc(), marks.c.piece_id.desc())
     .limit(1_000)
     .subquery("newest")
@@ -101,12 +101,12 @@ class OutdoorQueries:
     def __init__(
         self,
         connect: Callable[[], AbstractContextManager[Connection]],
-        catalogue: Callable[[], Catalogue],
+        catalog: Callable[[], Catalog],
         firings: FiringQueries,
     ) -> None:
         """Ask over connections that `connect` gives."""
         self._connect = connect
-        self._catalogue = catalogue
+        self._catalog = catalog
         self._firings = firings
         self._fired: tuple[object, Record] = (None, Record())
 
@@ -133,7 +133,7 @@ class OutdoorQueries:
                 id=row.id,
                 stage=SessionStage(row.stage),
                 facts=session_of(row),
-                kiln=self._catalogue().kiln(row.kiln),
+                kiln=self._catalog().kiln(row.kiln),
                 rounds=tuple(one for one in rounds if one.piece_ids or one.is_open),
                 outcomes=outcomes,
                 left_out=left_out_of(row.left_out),
@@ -229,11 +229,11 @@ class OutdoorQueries:
     def fired(self) -> Record:
         """The last 3,000 pieces that went through an outdoor fire, each with what it was and what came of it.
 
-        They are read anew once another has come out, or the catalogue has changed.
+        They are read anew once another has come out, or the catalog has changed.
         """
-        catalogue = self._catalogue()
+        catalog = self._catalog()
         with self._connect() as connection:
-            as_of = (catalogue, *connection.execute(_LAST_RESULTS).one())
+            as_of = (catalog, *connection.execute(_LAST_RESULTS).one())
         kept_as_of, found = self._fired
         if kept_as_of != as_of:
             found = self._read_fired()
@@ -241,7 +241,7 @@ class OutdoorQueries:
         return found
 
     def _read_fired(self, *, limit: int = 3_000) -> Record:
-        catalogue = self._catalogue()
+        catalog = self._catalog()
         wanted = (
             select(
                 results.c.outcome,
@@ -260,7 +260,7 @@ class OutdoorQueries:
         return Record(
             Fired(
                 clay=row.clay,
-                kind=catalogue.clays[row.clay].kind,
+                kind=catalog.clays[row.clay].kind,
                 build=Build(row.build),
                 largest_mm=max(row.height_mm, row.width_mm, row.depth_mm),
                 glazes=tuple(worn.get(row.id, ())),
@@ -329,5 +329,5 @@ def mark_of(row: Row[Any]) -> Mark:
         air=Air(row.air) if row.air else None,
         smoke=Smoke(row.smoke) if row.smoke else None,
         open_s=row.open_s,
-        colour=row.colour,
+        color=row.color,
     )

@@ -100,7 +100,7 @@ class OutdoorBook:
             "air": mark.air,
             "smoke": mark.smoke,
             "open_s": mark.open_s,
-            "colour": mark.colour,
+            "color": mark.color,
         }
         there = (marks.c.firing_id == firing_id) & (marks.c.piece_id == piece_id)
         if not self._connection.execute(update(marks).where(there).values(**values)).rowcount:

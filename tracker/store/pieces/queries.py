@@ -240,7 +240,7 @@ class PieceQueries:
         known: Callable[[], Known],
         questions: QuestionQueries,
     ) -> None:
-        """Ask over connections that `connect` gives; `known` gives the catalogue with its numbers."""
+        """Ask over connections that `connect` gives; `known` gives the catalog with its numbers."""
         self._connect = connect
         self._known = known
         self._questions = questions

@@ -80,7 +80,7 @@ class QuestionQueries:
     """The questions on pieces: `store.read.questions`."""
 
     def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], known: Callable[[], Known]) -> None:
-        """Ask over connections that `connect` gives; `known` gives the catalogue with its numbers."""
+        """Ask over connections that `connect` gives; `known` gives the catalog with its numbers."""
         self._connect = connect
         self._known = known
 

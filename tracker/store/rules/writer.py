@@ -26,7 +26,7 @@ class QuestionBook:
     """The questions, from inside one request's transaction."""
 
     def __init__(self, connection: Connection, request: Request, known: Callable[[], Known]) -> None:
-        """Write over `connection`, on behalf of `request`; `known` gives the catalogue with its numbers."""
+        """Write over `connection`, on behalf of `request`; `known` gives the catalog with its numbers."""
         self._connection = connection
         self._request = request
         self._known = known

@@ -1,4 +1,4 @@
-"""Writing a changed catalogue in the one order that the heat guard lets through.
+"""Writing a changed catalog in the one order that the heat guard lets through.
 
 A piece's ceiling is held at or under its clay's and its glazes', a queue's heat at or under its pieces' ceilings. So
 heats of routes fall first, then pieces' ceilings, then those of the materials; and they rise the other way round.
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Table
 
-    from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.store.studio.known import Known
 
 Row = dict[str, Any]
@@ -54,39 +54,39 @@ _NOBODY = 0
 
 
 def enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
-    """Enter a studio and its catalogue into empty tables; `secret` signs its cookies."""
-    catalogue = studio.catalogue
+    """Enter a studio and its catalog into empty tables; `secret` signs its cookies."""
+    catalog = studio.catalog
     facts = {
         "name": studio.name,
         "timezone": studio.timezone,
         "address": studio.address,
-        "practice": practice_text(catalogue.practice),
+        "practice": practice_text(catalog.practice),
         "secret": secret,
-        "catalogue": "1",
+        "catalog": "1",
         "line": studio.line,
         "labels": labels_text(studio.labels),
         "units": studio.units,
         "paper": studio.paper,
     }
     connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
-    connection.execute(insert(clays), [clay_row(clay) for clay in catalogue.clays.values()])
-    connection.execute(insert(glazes), [glaze_row(glaze) for glaze in catalogue.glazes.values()])
-    connection.execute(insert(routes), [route_row(route) for route in catalogue.routes.values()])
+    connection.execute(insert(clays), [clay_row(clay) for clay in catalog.clays.values()])
+    connection.execute(insert(glazes), [glaze_row(glaze) for glaze in catalog.glazes.values()])
+    connection.execute(insert(routes), [route_row(route) for route in catalog.routes.values()])
     connection.execute(
         insert(kilns),
-        [kiln_row(kiln) for kiln in catalogue.kilns.values()],
+        [kiln_row(kiln) for kiln in catalog.kilns.values()],
     )
     served = [
         {"kiln": kiln.name, "route": route, "retired": False}
-        for kiln in catalogue.kilns.values()
+        for kiln in catalog.kilns.values()
         for route in sorted(kiln.routes)
     ]
     connection.execute(insert(kiln_routes), served)
 
 
 def save_studio(connection: Connection, known: Known, after: Studio) -> None:
-    """Make `after` the studio in these tables, and give its catalogue a new version."""
-    before, then = known.studio.catalogue, after.catalogue
+    """Make `after` the studio in these tables, and give its catalog a new version."""
+    before, then = known.studio.catalog, after.catalog
     _save_routes(connection, before, then, lambda old, new: new <= old)
     _lower_pieces(connection, known, then)
     for table, row_of, olds, news in (
@@ -115,9 +115,7 @@ def _save(connection: Connection, table: Table, olds: Mapping[str, Row], news: M
             connection.execute(update(table).where(table.c.name == name).values(changed))
 
 
-def _save_routes(
-    connection: Connection, before: Catalogue, then: Catalogue, wanted: Callable[[int, int], bool]
-) -> None:
+def _save_routes(connection: Connection, before: Catalog, then: Catalog, wanted: Callable[[int, int], bool]) -> None:
     """Save the routes whose heat went from old to new as `wanted` says; a new route counts as one that stayed."""
     news = {
         name: route_row(one)
@@ -127,8 +125,8 @@ def _save_routes(
     _save(connection, routes, _rows(route_row, before.routes), news)
 
 
-def _lower_pieces(connection: Connection, known: Known, then: Catalogue) -> None:
-    before = known.studio.catalogue
+def _lower_pieces(connection: Connection, known: Known, then: Catalog) -> None:
+    before = known.studio.catalog
     for name, clay in before.clays.items():
         if (limit := then.clays[name].ceiling) < clay.ceiling:
             connection.execute(_LOWER_BY_CLAY, {"of": known.clay_ids[name], "limit": limit.rank})
@@ -140,9 +138,9 @@ def _lower_pieces(connection: Connection, known: Known, then: Catalogue) -> None
             connection.execute(_TO_OUTDOORS, of)
 
 
-def _raise_pieces(connection: Connection, known: Known, then: Catalogue) -> None:
+def _raise_pieces(connection: Connection, known: Known, then: Catalog) -> None:
     """Let pieces stand what the least of their clay and layers now stands."""
-    before = known.studio.catalogue
+    before = known.studio.catalog
     for name, clay in before.clays.items():
         if then.clays[name].ceiling > clay.ceiling:
             connection.execute(_SET_ANEW, {"of_clay": known.clay_ids[name], "of": _NOBODY})
@@ -152,7 +150,7 @@ def _raise_pieces(connection: Connection, known: Known, then: Catalogue) -> None
             connection.execute(_SET_ANEW, {"of_clay": _NOBODY, "of": known.glaze_ids[name]})
 
 
-def _save_served(connection: Connection, then: Catalogue) -> None:
+def _save_served(connection: Connection, then: Catalog) -> None:
     """Which kiln fires which way; a way that a kiln gave up once may come back."""
     known = {(row.kiln, row.route): row.retired for row in connection.execute(select(kiln_routes))}
     served = {(kiln.name, route) for kiln in then.kilns.values() for route in kiln.routes}
@@ -170,8 +168,8 @@ def _save_house(connection: Connection, known: Known, after: Studio) -> None:
         "name": after.name,
         "timezone": after.timezone,
         "address": after.address,
-        "practice": practice_text(after.catalogue.practice),
-        "catalogue": str(int(known.version) + 1),
+        "practice": practice_text(after.catalog.practice),
+        "catalog": str(int(known.version) + 1),
         "line": after.line,
         "labels": labels_text(after.labels),
         "units": after.units,

@@ -1,4 +1,4 @@
-"""The catalogue as the store knows it: with the numbers its things have in the tables."""
+"""The catalog as the store knows it: with the numbers its things have in the tables."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """The catalogue with the numbers its things have in the tables."""
+    """The catalog with the numbers its things have in the tables."""
 
     version: str
     studio: Studio

@@ -1,4 +1,4 @@
-"""What is asked about the people of the studio, and how its catalogue is read."""
+"""What is asked about the people of the studio, and how its catalog is read."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sqlalchemy import literal_column, select, union
 from tracker.domain.labels.stock import Paper
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.quantities import Units
-from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.people import Role
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
@@ -90,7 +90,7 @@ class PeopleQueries:
 
 
 def read_known(connection: Connection, version: str) -> Known:
-    """The studio and its catalogue as the tables hold them; `version` is the catalogue's."""
+    """The studio and its catalog as the tables hold them; `version` is the catalog's."""
     facts = dict(connection.execute(select(house.c.name, house.c.value)).all())
     all_clays = {row.id: clay_of(row) for row in connection.execute(select(clays).order_by(clays.c.name))}
     all_glazes = {row.id: glaze_of(row) for row in connection.execute(select(glazes).order_by(glazes.c.name))}
@@ -98,7 +98,7 @@ def read_known(connection: Connection, version: str) -> Known:
     fired_now = select(kiln_routes.c.kiln, kiln_routes.c.route).where(kiln_routes.c.retired.is_(False))
     for kiln, route in connection.execute(fired_now):
         served[kiln].add(route)
-    catalogue = Catalogue(
+    catalog = Catalog(
         clays={clay.name: clay for clay in all_clays.values()},
         glazes={glaze.name: glaze for glaze in all_glazes.values()},
         routes={row.name: route_of(row) for row in connection.execute(select(routes).order_by(routes.c.heat))},
@@ -113,7 +113,7 @@ def read_known(connection: Connection, version: str) -> Known:
             name=facts["name"],
             timezone=facts["timezone"],
             address=facts["address"],
-            catalogue=catalogue,
+            catalog=catalog,
             line=facts.get("line", ""),
             labels=labels_of(facts.get("labels", "[]")),
             units=Units(facts.get("units", Units.METRIC)),

@@ -91,7 +91,7 @@ def note_aim(change: Change, firing_id: int, route: Route, asked: Cone, target: 
 def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
     """The kiln and the route of a new firing, if this person may fire and the kiln fires that way."""
     change.request.by.must_be_allowed(Right.FIRE)
-    kiln, route = change.catalogue.kiln(kiln_name), change.catalogue.route(route_name)
+    kiln, route = change.catalog.kiln(kiln_name), change.catalog.route(route_name)
     for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
         if retired:
             raise no_longer_in_use(name)
@@ -100,7 +100,7 @@ def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, R
         message = Message("fired-outdoors", words, route=route.title)
         raise NotAStep(message, Message("plan-session", _("Plan a session at the outdoor kiln.")))
     if not kiln.serves(route):
-        served = tuple(change.catalogue.route(one).title for one in sorted(kiln.routes))
+        served = tuple(change.catalog.route(one).title for one in sorted(kiln.routes))
         problem = Message("kiln-does-not-fire", _("{kiln} does not fire {route}."), kiln=kiln.name, route=route.title)
         raise Unusable([problem], Message("kiln-fires", _("It fires {routes}."), routes=served))
     return kiln, route
@@ -340,25 +340,25 @@ def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
 def judged_at_the_door(change: Change, firing: Firing, piece: Piece, own: Route, *, dry: bool | None) -> Verdict:
     """What the rules of a piece's `own` firing type say for this kiln and this firing's cone, and the instructor."""
     seen = replace(piece.at(change.request.at), dry=dry)
-    verdict = judge(seen, own.at(firing.target), change.catalogue.practice, firing.kiln)
+    verdict = judge(seen, own.at(firing.target), change.catalog.practice, firing.kiln)
     no = declined(change.read, piece.id, own.name, verdict.findings)
     return Verdict((*no, *verdict.findings)) if no else verdict
 
 
 def must_join(change: Change, firing: Firing, piece: Piece) -> Route:
     """The firing type of a piece, if its ware may join this firing; refused at the kiln is what waits for another."""
-    if (own := own_route(firing, piece, change.catalogue)) is not None:
+    if (own := own_route(firing, piece, change.catalog)) is not None:
         return own
     if piece.route is None:
         words = _("{piece} is {stage}; it does not wait for {route}.")
         message = Message("not-waiting", words, piece=piece.ref, stage=piece.stage, route=firing.route.title)
         raise NotAStep(message, piece.possible)
-    belongs = change.catalogue.route(piece.route)
+    belongs = change.catalog.route(piece.route)
     message = Message(
         "wrong-queue",
         _("{piece} waits for {belongs}, not for {route}."),
         piece=piece.ref,
-        belongs=with_heat(belongs, change.catalogue.practice.outdoors),
+        belongs=with_heat(belongs, change.catalog.practice.outdoors),
         route=firing.route.title,
     )
     raise NotAStep(message, Message("put-on-shelf", _("Put it back on the {belongs} shelf."), belongs=belongs.title))
@@ -403,7 +403,7 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     """Put on record that a piece that must leave this kiln is out of it."""
     (leaving,) = change.read.firings.leaving(piece_id=piece.id)
     change.book.must_leave_no_more(piece.id)
-    own = change.catalogue.routes[leaving.queue_route] if leaving.queue_route else firing.route
+    own = change.catalog.routes[leaving.queue_route] if leaving.queue_route else firing.route
     line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     change.write(piece, line)
     words = _("{piece}, {what}: out of {kiln}, and on record. Keep it out.")

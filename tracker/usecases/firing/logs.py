@@ -59,7 +59,7 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
         raise Unusable([problem], Message("look-at-time", _("Look at the time.")))
     second = round((moment - lit_at).total_seconds())
     before = dict(change.read.firings.log(firing_id))
-    _must_go_with(before, second, celsius, change.catalogue.practice.logs, sure=sure)
+    _must_go_with(before, second, celsius, change.catalog.practice.logs, sure=sure)
     change.book.log(firing_id, {second: celsius})
     return _receipt(firing_id, Message("reading-noted", _("{heat} noted."), heat=heat_of(celsius, 1)))
 

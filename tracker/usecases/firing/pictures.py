@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.firing.curves import Curve
     from tracker.domain.firing.firings import Firing, Place, PlannedLevel
-    from tracker.domain.firing.schedules import Programme
+    from tracker.domain.firing.schedules import Schedule
     from tracker.domain.loading.loads import LoadKiln
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.settings import Practice
@@ -64,12 +64,12 @@ _MOST_MARKS = 4
 def curve_drawn(
     firing: Firing, story: FireStory, reader: Reader, *, second: float | None = None, width: float = ON_A_PHONE
 ) -> str:
-    """The curve of a fire against its programme, with the last cones it brought down, as SVG; empty for neither.
+    """The curve of a fire against its schedule, with the last cones it brought down, as SVG; empty for neither.
 
     `second` is now, after the fire was lit; `width` is how many pixels of the page it is made for.
     """
     seen = curve_seen(firing, story, reader, second=second)
-    if not seen.points and not seen.programme:
+    if not seen.points and not seen.schedule:
         return ""
     picture = curve_picture(seen, width=width, size=_LETTERS[width])
     name = Message("curve-of-firing", _("The curve of firing {firing}"), firing=str(firing.id))
@@ -86,7 +86,7 @@ def curve_seen(firing: Firing, story: FireStory, reader: Reader, *, second: floa
         now = second / _HOUR_S, say(Message("now", _("now, {span}"), span=span), reader)
     target = say(Message("target", _("target: {cone}"), cone=cone), reader)
     return replace(
-        _chart(story.programme, reader),
+        _chart(story.schedule, reader),
         points=_points(story.curve, reader),
         marks=tuple(_marks(story, reader)),
         target=(_degrees(firing.target.celsius, reader), target),
@@ -94,11 +94,11 @@ def curve_seen(firing: Firing, story: FireStory, reader: Reader, *, second: floa
     )
 
 
-def _chart(programme: Programme | None, reader: Reader) -> CurveSeen:
-    """A chart on the reader's scale with nothing but its programme, if there is one."""
+def _chart(schedule: Schedule | None, reader: Reader) -> CurveSeen:
+    """A chart on the reader's scale with nothing but its schedule, if there is one."""
     return CurveSeen(
         said=_curve_words(reader),
-        programme=_points(programme.curve, reader) if programme else (),
+        schedule=_points(schedule.curve, reader) if schedule else (),
         quartz=_degrees(QUARTZ, reader),
         highest=_degrees(HIGHEST, reader),
     )
@@ -122,7 +122,7 @@ def _curve_words(reader: Reader) -> CurveWords:
     )
     return CurveWords(
         measured=say(Message("curve-measured", _("measured")), reader),
-        programme=say(Message("curve-schedule", _("schedule")), reader),
+        schedule=say(Message("curve-schedule", _("schedule")), reader),
         marks=say(Message("curve-marks", _("cone reached")), reader),
         quartz=(
             say(Message("quartz-inversion", _("{heat}, quartz inversion"), heat=heat), reader),
@@ -149,8 +149,8 @@ def _told(seen: CurveSeen, reader: Reader) -> Iterator[Message]:
         at, peak = max(seen.points, key=lambda point: point[1])
         words = _("Measured over {span}, highest {peak} at {at}.")
         yield Message("curve-peak", words, span=hours(seen.points[-1][0]), peak=heat(peak), at=hours(at))
-    if seen.programme:
-        top = max(degrees for _at, degrees in seen.programme)
+    if seen.schedule:
+        top = max(degrees for _at, degrees in seen.schedule)
         yield Message("curve-goes-to", _("The firing schedule goes to {top}."), top=heat(top))
     if seen.target:
         yield Message("curve-target", "{target:capital}.", target=seen.target[1])
@@ -387,9 +387,9 @@ def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader
         title=say(title, reader),
         facts=tuple(say(one, reader) for one in _facts(page, reader)),
         said=_sheet_words(reader),
-        programme=tuple(_segments(story.programme, reader)) if story.programme else (),
-        load=load_seen(page, studio.catalogue.practice, reader),
-        curve=_chart(story.programme, reader) if story.programme else None,
+        schedule=tuple(_segments(story.schedule, reader)) if story.schedule else (),
+        load=load_seen(page, studio.catalog.practice, reader),
+        curve=_chart(story.schedule, reader) if story.schedule else None,
         witness=tuple(_witnesses(firing, reader)),
         cautions=tuple(say(one.line, reader) for one in of_whole_firing(page, studio)),
     )
@@ -405,7 +405,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
     )
     page = Message("page-of", _("page {number} of {count}"), number="{number}", count="{count}")
     return SheetWords(
-        programme=say(Message("sheet-schedule", _("Firing schedule")), reader),
+        schedule=say(Message("sheet-schedule", _("Firing schedule")), reader),
         columns=(
             say(Message("column-rate", _("rate")), reader),
             say(Message("column-to", _("to")), reader),
@@ -458,8 +458,8 @@ def raw_beside_others(page: FiringPage) -> Message | None:
 _RAW_RATE, _RAW_UP_TO = 100.0, 600.0
 
 
-def _segments(programme: Programme, reader: Reader) -> Iterator[SegmentSaid]:
-    for number, one in enumerate(programme.segments, start=1):
+def _segments(schedule: Schedule, reader: Reader) -> Iterator[SegmentSaid]:
+    for number, one in enumerate(schedule.segments, start=1):
         yield SegmentSaid(
             segment=str(number),
             rate=read(celsius_per_hour(one.rate_c_per_h), reader),

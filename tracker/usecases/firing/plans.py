@@ -157,7 +157,7 @@ def _to_be_loaded(change: Change, firing_id: int) -> Firing:
 
 def _fill(change: Change, firing: Firing, *, mixed: bool = False) -> int:
     """Choose what is to go in, keep it with its load plan, and give how many pieces that are in all."""
-    read, practice = change.read, change.catalogue.practice
+    read, practice = change.read, change.catalog.practice
     inside = read.pieces.by_ids(firing.piece_ids) if firing.piece_ids else ()
     chosen, kept_out = _may_go_in(read, firing, change.request.at)
     # What would only fill the room that is left never pushes out what waits for this firing.
@@ -194,13 +194,13 @@ def may_join_it(read: Queries, firing: Firing, at: datetime) -> list[tuple[Piece
 
     Each is judged by its own firing type's rules in this kiln, at this firing's cone. A set comes whole or not at all.
     """
-    catalogue = read.catalogue()
+    catalog = read.catalog()
     found: list[tuple[PieceRow, Route]] = []
-    for route in others_that_join(firing, catalogue):
+    for route in others_that_join(firing, catalog):
         rows = _waiting_for(read, route)
         chosen, kept_out = [], []
         for row in _looked_at(rows):
-            if not _is_free(row, firing) or own_route(firing, row.piece, catalogue) != route:
+            if not _is_free(row, firing) or own_route(firing, row.piece, catalog) != route:
                 continue
             if why := _stopped(read, firing, route, row.piece, at):
                 kept_out.append((row.piece.id, why))
@@ -227,7 +227,7 @@ def _stopped(read: Queries, firing: Firing, own: Route, piece: Piece, at: dateti
     That greenware is bone dry is asked there, piece by piece, and not weeks before.
     """
     seen = replace(piece.at(at), dry=True)
-    verdict = judge(seen, own.at(firing.target), read.catalogue().practice, firing.kiln)
+    verdict = judge(seen, own.at(firing.target), read.catalog().practice, firing.kiln)
     if never := verdict.of(Level.REFUSE):
         return never[0].message
     asks = verdict.of(Level.ASK)

@@ -1,4 +1,4 @@
-"""What is known of a fire, put together for its page: curve, cones, programme, what comes next and what to look at."""
+"""What is known of a fire, put together for its page: curve, cones, schedule, what comes next and what to look at."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.cone_model import fits
-from tracker.domain.firing.curve_warnings import look_at_curve, look_at_programme
+from tracker.domain.firing.curve_warnings import look_at_curve, look_at_schedule
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.heat_work import heat_work, step_of
-from tracker.domain.firing.schedules import NoProgramme, programme_for
+from tracker.domain.firing.schedules import NoSchedule, schedule_for
 from tracker.domain.firing.witness_cones import Stands, WitnessCone, correction, witnessed
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
     from tracker.domain.firing.heat_work import HeatWork, Reached
-    from tracker.domain.firing.schedules import Programme
+    from tracker.domain.firing.schedules import Schedule
     from tracker.domain.firing.witness_cones import Correction, Span
     from tracker.store.firing.queries import FiringPage, WitnessRow
     from tracker.store.queries import Queries
@@ -51,7 +51,7 @@ class FireStory:
     work: HeatWork | None
     corrected: Reached | None
     correction: Correction
-    programme: Programme | None
+    schedule: Schedule | None
     next_hour: tuple[tuple[float, float], ...]
     falls_in: float | None
     hold_for: float | None
@@ -64,10 +64,10 @@ def story_of(reader: Queries, firing: Firing, witnesses: Iterable[WitnessRow], *
     """The story of one firing; `second` is how long after it was lit the next hour is asked for, None for nothing."""
     seen = list(witnesses)
     kind = _kind_of(seen)
-    practice = reader.catalogue().practice.fires
+    practice = reader.catalog().practice.fires
     curve = _curve_of(reader, firing.id)
     work = heat_work(curve, kind) if curve else None
-    programme = _programme_of(firing)
+    schedule = _schedule_of(firing)
     of_kiln = kiln_correction(reader, firing.kiln.name, before=firing.id)
     levels = _levels(seen)
     goal = step_of(firing.target) - of_kiln.cones if firing.target in fits(kind) else None
@@ -77,13 +77,13 @@ def story_of(reader: Queries, firing: Firing, witnesses: Iterable[WitnessRow], *
         work=work,
         corrected=work.reached.moved(of_kiln.cones) if work and of_kiln.agreed else None,
         correction=of_kiln,
-        programme=programme,
-        next_hour=programme.next_hour(second) if programme and second is not None else (),
+        schedule=schedule,
+        next_hour=schedule.next_hour(second) if schedule and second is not None else (),
         falls_in=work.reaches_in(goal) if work and goal is not None else None,
         hold_for=work.reaches_in(goal, 0.0) if work and goal is not None else None,
         findings=(
-            *(look_at_programme(programme, practice) if programme else ()),
-            *(look_at_curve(curve, firing.route.kind, programme, practice) if curve else ()),
+            *(look_at_schedule(schedule, practice) if schedule else ()),
+            *(look_at_curve(curve, firing.route.kind, schedule, practice) if curve else ()),
         ),
         levels=levels,
         off=_off(levels, work),
@@ -101,7 +101,7 @@ def kiln_correction(reader: Queries, kiln: str, *, before: int | None = None) ->
         off = _off(_levels(seen), heat_work(curve, _kind_of(seen))) if curve else None
         if off is not None:
             offsets.append(off)
-    return correction(offsets, reader.catalogue().practice.corrections)
+    return correction(offsets, reader.catalog().practice.corrections)
 
 
 def heat_in_doubt(reader: Queries, page: FiringPage) -> Message | None:
@@ -119,10 +119,10 @@ def _curve_of(reader: Queries, number: int) -> Curve | None:
     return Curve.of((float(second), celsius) for second, celsius in points) if len(points) > 1 else None
 
 
-def _programme_of(firing: Firing) -> Programme | None:
+def _schedule_of(firing: Firing) -> Schedule | None:
     try:
-        return programme_for(firing.way, atmosphere=firing.kiln.atmosphere)
-    except NoProgramme:
+        return schedule_for(firing.way, atmosphere=firing.kiln.atmosphere)
+    except NoSchedule:
         return None
 
 

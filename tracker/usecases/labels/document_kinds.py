@@ -146,7 +146,7 @@ _HOME = (
         ),
         right=Right.SEE_OWN,
         stocks=card_stocks,
-        usual=lambda desk: usual_papers.a_care_card(desk.studio.catalogue.practice.regime, desk.reader),
+        usual=lambda desk: usual_papers.a_care_card(desk.studio.catalog.practice.regime, desk.reader),
         labels=_cards,
         of_pieces=True,
         has_line=True,
@@ -160,7 +160,7 @@ _HOME = (
         ),
         right=Right.SEE_OWN,
         stocks=label_stocks,
-        usual=lambda desk: usual_papers.a_sticker(desk.studio.catalogue.practice.regime, desk.reader),
+        usual=lambda desk: usual_papers.a_sticker(desk.studio.catalog.practice.regime, desk.reader),
         labels=_stick_ons,
         of_pieces=True,
         takes=_goes_home_with_a_warning,
@@ -197,7 +197,7 @@ def _shelf_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
 
 
 def _glazes(desk: Desk) -> Sequence[Thing]:
-    on_shelf = [glaze for glaze in desk.studio.catalogue.glazes.values() if not glaze.retired]
+    on_shelf = [glaze for glaze in desk.studio.catalog.glazes.values() if not glaze.retired]
     on_shelf.sort(key=lambda glaze: (glaze.burns_away, glaze.cone_high, glaze.name.casefold()))
     return [Thing(one.name, one.name, _about(one)) for one in on_shelf]
 
@@ -209,18 +209,18 @@ def _about(glaze: Glaze) -> Fact:
 
 
 def _bucket_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
-    known = desk.studio.catalogue
+    known = desk.studio.catalog
     return [studio_papers.bucket(known.glaze(name), known.practice, desk.reader) for name in wanted.order.things]
 
 
 def _kilns(desk: Desk) -> Sequence[Thing]:
-    kilns = desk.studio.catalogue.kilns.values()
+    kilns = desk.studio.catalog.kilns.values()
     return [Thing(kiln.name, kiln.name, kiln.place) for kiln in kilns if not kiln.retired]
 
 
 def _kiln_cards(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     studio = desk.studio
-    return [studio_papers.kiln_door(studio.catalogue.kiln(name), studio, desk.reader) for name in wanted.order.things]
+    return [studio_papers.kiln_door(studio.catalog.kiln(name), studio, desk.reader) for name in wanted.order.things]
 
 
 def _staff(desk: Desk) -> Sequence[Thing]:
@@ -238,7 +238,7 @@ def _badges(desk: Desk, wanted: Wanted) -> Sequence[Label]:
 
 def _containers(desk: Desk) -> Sequence[Thing]:
     """The names that outdoor sessions give a kiln's containers, six of each kind."""
-    outdoors = [kiln for kiln in desk.studio.catalogue.kilns.values() if kiln.outdoor and not kiln.retired]
+    outdoors = [kiln for kiln in desk.studio.catalog.kilns.values() if kiln.outdoor and not kiln.retired]
     named = {
         name: Message("container-of", "{kiln}, {sides}", kiln=kiln.name, sides=_sides(room))
         for kiln in reversed(outdoors)

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from printing.labels.stock import Stock
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.rules.food_standing import FoodAnswer
-    from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PiecePage
     from tracker.wording.reader import Reader
@@ -108,12 +108,12 @@ def last_fire(page: PiecePage) -> LastFire:
 def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> Label:
     """The care card of a piece; `line` is the studio's own, said at its foot."""
     piece = page.piece
-    catalogue = studio.catalogue
-    route, kiln = firing_of(piece, catalogue, last_fire(page))
+    catalog = studio.catalog
+    route, kiln = firing_of(piece, catalog, last_fire(page))
     answer = _answer(page, studio)
     is_warned = answer.word.is_warned_of
-    regime = catalogue.practice.regime
-    tested, untested = what_was_tested(piece, route, catalogue.practice, kiln) if piece.holds_food else ((), ())
+    regime = catalog.practice.regime
+    tested, untested = what_was_tested(piece, route, catalog.practice, kiln) if piece.holds_food else ((), ())
     return care_card(
         CareCard(
             first=say(warning_words(regime) if is_warned else FIRST[answer.word], reader),
@@ -121,7 +121,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             says=_says(answer, reader, is_smoked=route is not None and route.needs_yard),
             code=piece.ref,
             whose=beside([piece.what, page.row.maker], reader),
-            made_of=say(_made_of(page, catalogue), reader),
+            made_of=say(_made_of(page, catalog), reader),
             said=care_words(reader),
             tested=_each(tested, reader),
             untested=_each(untested, reader),
@@ -168,7 +168,7 @@ def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
         words = _("{ref} is meant for food. Nothing on record says that it isn't for food.")
         remedy = _("Print its care card, which says what was tested and what was not.")
         raise Unusable([Message("meant-for-food", words, ref=piece.ref)], Message("print-its-card", remedy))
-    return sticker(answer.word, beside([piece.ref, studio.name], reader), studio.catalogue.practice.regime, reader)
+    return sticker(answer.word, beside([piece.ref, studio.name], reader), studio.catalog.practice.regime, reader)
 
 
 def sticker(word: FoodWord, code: str, regime: Regime, reader: Reader) -> Label:
@@ -221,7 +221,7 @@ def _line(page: PiecePage, studio: Studio, reader: Reader) -> SlipLine:
 
 
 def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
-    return food_of(page.piece, studio.catalogue, last_fire(page))
+    return food_of(page.piece, studio.catalog, last_fire(page))
 
 
 def _says(answer: FoodAnswer, reader: Reader, *, is_smoked: bool) -> str:
@@ -238,9 +238,9 @@ _NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED})
 """The rules about food that ask for no test."""
 
 
-def _made_of(page: PiecePage, catalogue: Catalogue) -> Message:
+def _made_of(page: PiecePage, catalog: Catalog) -> Message:
     piece = page.piece
-    fired = _fired(page, catalogue) if piece.stage in {Stage.FIRED, Stage.CLAIMED} else None
+    fired = _fired(page, catalog) if piece.stage in {Stage.FIRED, Stage.CLAIMED} else None
     return Message(
         "made-of",
         Choice("told", _MADE_OF),
@@ -260,20 +260,20 @@ _MADE_OF = {
 }
 
 
-def _fired(page: PiecePage, catalogue: Catalogue) -> Message | None:
+def _fired(page: PiecePage, catalog: Catalog) -> Message | None:
     """Its last firing, to that firing's own heat; before an overglaze firing the one that melted its glaze."""
     routes: list[Route] = []
     for line in page.history:
-        route = catalogue.routes.get(line.route or "")
+        route = catalog.routes.get(line.route or "")
         if line.step is StepName.FIRE and route is not None:
             routes.append(route if line.firing_target is None else route.at(line.firing_target))
     if not routes:
         return None
-    last = with_heat(routes[-1], catalogue.practice.outdoors)
+    last = with_heat(routes[-1], catalog.practice.outdoors)
     melted = [route for route in routes if route.kind is not RouteKind.OVERGLAZE]
     if routes[-1].kind is not RouteKind.OVERGLAZE or not melted:
         return last
-    first = with_heat(melted[-1], catalogue.practice.outdoors)
+    first = with_heat(melted[-1], catalog.practice.outdoors)
     return Message("fired-then", _("{first}, then {last}"), first=first, last=last)
 
 

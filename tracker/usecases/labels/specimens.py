@@ -11,7 +11,7 @@ from printing.labels.stock import CARD_PAPERS
 from tracker.domain.cones import Cone
 from tracker.domain.message import Message, _
 from tracker.domain.rules.food_standing import FoodWord
-from tracker.domain.studio.catalog import Catalogue, Studio
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
 from tracker.domain.studio.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.studio.people import Person, Role
@@ -42,7 +42,7 @@ _STUDIO = Studio(
     name="Our studio",
     timezone="UTC",
     address="",
-    catalogue=Catalogue(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
+    catalog=Catalog(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
 )
 _GLAZE = Glaze(
     name="Autumn slate",

@@ -94,12 +94,12 @@ def _metals(glaze: Glaze) -> Message | None:
 
 def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
     """The card for a kiln's door: what it fires, what must never go in, and the cautions of every firing."""
-    routes = [route for route in studio.catalogue.routes_by_heat if kiln.serves(route) and not route.retired]
+    routes = [route for route in studio.catalog.routes_by_heat if kiln.serves(route) and not route.retired]
     return kiln_card(
         KilnDoor(
             name=kiln.name,
             place=kiln.place,
-            fires=tuple(say(_fires(route, studio.catalogue.practice.outdoors), reader) for route in routes),
+            fires=tuple(say(_fires(route, studio.catalog.practice.outdoors), reader) for route in routes),
             never_head=say(Message("never-in-here", _("Never in here")), reader),
             never=tuple(say(one, reader) for one in never_in(routes)),
             cautions_head=say(Message("with-every-firing", _("With every firing")), reader),

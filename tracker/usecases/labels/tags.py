@@ -22,7 +22,7 @@ from tracker.wording.render import say
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
 
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
     from tracker.domain.studio.settings import OutdoorPractice
@@ -50,17 +50,17 @@ def tags_of(
     """The tags of these pieces, which `by` may see, in this order; `reprints` are marked as such."""
     studio = read.studio()
     return [
-        tag_of(row, studio.catalogue, address or studio.address, reader, is_reprint=row.ref in reprints)
+        tag_of(row, studio.catalog, address or studio.address, reader, is_reprint=row.ref in reprints)
         for row in find_rows(read, refs, by)
     ]
 
 
-def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *, is_reprint: bool) -> Tag:
+def tag_of(row: PieceRow, catalog: Catalog, address: str, reader: Reader, *, is_reprint: bool) -> Tag:
     """What the tag of a piece says; its route is the queue it waits in."""
     piece = row.piece
-    route = catalogue.routes.get(piece.route or "")
+    route = catalog.routes.get(piece.route or "")
     place = "p" if piece.code else "slip"
-    is_for_food = piece.holds_food and food_of(piece, catalogue).word is not FoodWord.NOT_FOR_FOOD
+    is_for_food = piece.holds_food and food_of(piece, catalog).word is not FoodWord.NOT_FOR_FOOD
     return Tag(
         code=piece.code,
         slip=slip_text(piece.id),
@@ -69,8 +69,8 @@ def tag_of(row: PieceRow, catalogue: Catalogue, address: str, reader: Reader, *,
         clay=piece.clay.name,
         use=say(Message("tag-for-food", _("for food")), reader) if is_for_food else "",
         never="" if is_for_food else say(_NOT_FOR_FOOD if piece.holds_food else _DECORATIVE, reader),
-        route=say(_waits_for(route, catalogue.practice.outdoors), reader) if route else None,
-        warnings=() if is_for_food else tuple(say(one, reader) for one in _warnings(row, catalogue)),
+        route=say(_waits_for(route, catalog.practice.outdoors), reader) if route else None,
+        warnings=() if is_for_food else tuple(say(one, reader) for one in _warnings(row, catalog)),
         address=f"{address.rstrip('/')}/{place}/{piece.code or piece.id}",
         reprint=is_reprint,
     )
@@ -80,17 +80,17 @@ def _waits_for(route: Route, practice: OutdoorPractice) -> Message:
     return Message("tag-firing", "{firing}, {cone}", firing=route.title, cone=heat_of(route, practice))
 
 
-def _warnings(row: PieceRow, catalogue: Catalogue) -> Iterator[Message]:
+def _warnings(row: PieceRow, catalog: Catalog) -> Iterator[Message]:
     """What the tag warns of in few words: what may break on the outdoor routes open to the piece."""
     piece = row.piece
-    routes = [catalogue.routes[piece.route]] if piece.route else catalogue.routes.values()
+    routes = [catalog.routes[piece.route]] if piece.route else catalog.routes.values()
     outdoors = [route for route in routes if route.is_pulled_hot]
-    found = {one.rule for route in outdoors for one in judge_in(catalogue, piece, route).of(Level.WARN)}
+    found = {one.rule for route in outdoors for one in judge_in(catalog, piece, route).of(Level.WARN)}
     if "porcelain-outdoors" in found:
         large = _("porcelain, over {size}: may crack in raku")
         is_slab = piece.build is Build.SLAB
         yield (
-            _SLABS if is_slab else Message("tag-large-porcelain", large, size=mm(catalogue.practice.large_porcelain_mm))
+            _SLABS if is_slab else Message("tag-large-porcelain", large, size=mm(catalog.practice.large_porcelain_mm))
         )
     if "fragile-outdoors" in found:
         yield Message("tag-thin-parts", _("thin parts: lift from below"))

@@ -46,8 +46,8 @@ def wall_chart(studio: Studio, reader: Reader, paper: str = "a4") -> bytes:
 
 def shelf_of(studio: Studio, reader: Reader) -> charts.Shelf:
     """What the chart says."""
-    regime = studio.catalogue.practice.regime
-    in_use = [glaze for glaze in studio.catalogue.glazes.values() if not (glaze.retired or glaze.burns_away)]
+    regime = studio.catalog.practice.regime
+    in_use = [glaze for glaze in studio.catalog.glazes.values() if not (glaze.retired or glaze.burns_away)]
     in_use.sort(key=lambda glaze: (glaze.cone_high, glaze.cone_low, glaze.name.casefold()))
     families = tuple(
         (say(heading, reader), tuple(_line(glaze, regime, reader) for glaze in in_use if glaze.family is family))

@@ -57,7 +57,7 @@ class SessionFuelSeen:
 
 def fuel_of(reader: Queries, it: SessionSeen) -> SessionFuelSeen:
     """What a session's fuel comes to, learned from what this kiln's other sessions took."""
-    session, known = it.session, reader.catalogue().practice
+    session, known = it.session, reader.catalog().practice
     facts, practice = session.facts, known.fuel
     weighed = [row for row in reader.outdoors.fuel(session.kiln.name) if row.session_id != session.id]
     guess = kg_per_round(

@@ -70,8 +70,8 @@ def to_fire(row: PieceRow, practice: Practice, at: datetime, route: Route, kiln:
             *_tall_and_thin(piece),
         ),
         crackle=any(Trait.CRACKLE in glaze.traits for glaze in glazes),
-        # A lustre of which nobody knows the metals is taken for copper.
-        lustre=any(Trait.LUSTRE in glaze.traits and (_COPPER in glaze.metals or not glaze.metals) for glaze in glazes),
+        # A luster of which nobody knows the metals is taken for copper.
+        luster=any(Trait.LUSTER in glaze.traits and (_COPPER in glaze.metals or not glaze.metals) for glaze in glazes),
         glazed_at=piece.glazed_at,
         since=row.waiting_since or row.since,
         weight_g=piece.weight_g,

@@ -273,7 +273,7 @@ def _out(change: Change, firing: Firing, number: int, told: PieceStory, outcome:
 
 
 def mark(store: Store, request: Request, session_id: int, firing_id: int, ref: str, told: Mark) -> Receipt:
-    """Say what air and smoke a piece had, and which colour came; how long it stood open is known from the taps."""
+    """Say what air and smoke a piece had, and which color came; how long it stood open is known from the taps."""
     about = (session_id, firing_id, ref, str(told))
     return store.once(request, "mark", lambda change: _mark(change, session_id, firing_id, ref, told), about)
 

@@ -54,10 +54,10 @@ def _plan(change: Change, facts: SessionFacts) -> Receipt:
 
 def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
     facts.must_make_sense()
-    kiln = change.catalogue.kiln(facts.kiln)
+    kiln = change.catalog.kiln(facts.kiln)
     if kiln.retired:
         raise no_longer_in_use(kiln.name)
-    if not any(change.catalogue.route(one).is_pulled_hot for one in kiln.routes):
+    if not any(change.catalog.route(one).is_pulled_hot for one in kiln.routes):
         problem = Message("no-outdoor-kiln", _("{kiln} isn't an outdoor kiln."), kiln=kiln.name)
         raise Unusable([problem], Message("choose-outdoor-kiln", _("Choose one that fires outdoors.")))
     floor_of(kiln, facts)
@@ -161,7 +161,7 @@ def _must_wait_for(change: Change, firing: Firing, piece: Piece) -> None:
         message = Message("waits-for-nothing", words, piece=piece.ref, route=firing.route.title)
         raise NotAStep(message, piece.possible)
     if piece.route != firing.route.name:
-        words, waits = _("{piece} is waiting for {waits}, not for {route}."), change.catalogue.route(piece.route).title
+        words, waits = _("{piece} is waiting for {waits}, not for {route}."), change.catalog.route(piece.route).title
         message = Message("waits-for-another", words, piece=piece.ref, waits=waits, route=firing.route.title)
         raise NotAStep(message, piece.possible)
     if why := _kept_out(change, firing.kiln, firing.route, piece):
@@ -175,10 +175,10 @@ def _rewrite(change: Change, session: Session, firing: Firing, piece_ids: Sequen
         change.book.forget_plan(firing.id)
         change.book.move(firing.id, FiringStep.CALL_OFF, firing.after(FiringStep.CALL_OFF))
         return
-    practice = change.catalogue.practice
+    practice = change.catalog.practice
     rows = change.read.pieces.by_ids(piece_ids)
     pieces = [to_fire(row, practice, change.request.at, firing.route, session.kiln) for row in rows]
-    made = round_of(pieces, session, change.catalogue.practice.outdoors, change.request.at)
+    made = round_of(pieces, session, change.catalog.practice.outdoors, change.request.at)
     change.book.plan(firing.id, [one.piece_id for one in made.stood], _kept(made.stood))
 
 
@@ -192,9 +192,9 @@ def _propose(
 
     A proposal ends before dark; what was chosen by hand is planned whole. Cool rounds come first.
     """
-    practice = change.catalogue.practice.outdoors
+    practice = change.catalog.practice.outdoors
     ends_by_dark = wanted is None if before_dark is None else before_dark
-    routes = [one for one in change.catalogue.routes_by_heat if one.is_pulled_hot and session.kiln.serves(one)]
+    routes = [one for one in change.catalog.routes_by_heat if one.is_pulled_hot and session.kiln.serves(one)]
     may, left_out = _may_be_fired(change, session, routes, wanted)
     made: list[tuple[Route, Round]] = []
     for group in _one_of_each_kind(routes):
@@ -247,14 +247,14 @@ def _may_be_fired(
         if why := _kept_out(change, session.kiln, route, piece):
             left_out.append((piece.id, why))
         else:
-            fires = to_fire(row, change.catalogue.practice, change.request.at, route, session.kiln)
+            fires = to_fire(row, change.catalog.practice, change.request.at, route, session.kiln)
             may.append((fires, route))
     return may, left_out
 
 
 def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> Message | None:
     """Why the rules keep a piece out of this kiln for now: what is refused, or what nobody has allowed yet."""
-    verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, kiln)
+    verdict = judge(piece.at(change.request.at), route, change.catalog.practice, kiln)
     if never := verdict.of(Level.REFUSE):
         return never[0].message
     if asks := verdict.of(Level.ASK):
@@ -331,8 +331,8 @@ def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -
     if piece.route is None or piece.in_firing is not None:
         message = Message("not-of-this-session", _("{piece} isn't waiting for this session."), piece=piece.ref)
         raise NotAStep(message, piece.possible)
-    route = change.catalogue.route(piece.route)
-    verdict = judge(piece.at(change.request.at), route, change.catalogue.practice, session.kiln)
+    route = change.catalog.route(piece.route)
+    verdict = judge(piece.at(change.request.at), route, change.catalog.practice, session.kiln)
     taken = tuple(one.rule for one in verdict.of(Level.WARN) if one.rule in rules)
     if not taken:
         problem = Message("not-warned-of", _("The rules don't warn of that for {piece}."), piece=piece.ref)

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from tracker.domain.outdoor.setting_up import ToFire
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.settings import OutdoorPractice
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -114,7 +114,7 @@ def seen(reader: Queries, session: Session, at: datetime) -> SessionSeen:
     story = story_of(taps, names_in(reader, session, taps), clock_of(reader))
     numbers = {*session.piece_ids, *dict(session.left_out)}
     rows = {row.piece.id: row for row in (reader.pieces.by_ids(numbers) if numbers else ())}
-    looking = _Looking(session, reader.catalogue(), at, story, rows, reader.outdoors.marks(session.id))
+    looking = _Looking(session, reader.catalog(), at, story, rows, reader.outdoors.marks(session.id))
     left_out = tuple(
         (rows[number], why) for number, why in session.left_out if number in rows and number not in session.piece_ids
     )
@@ -133,7 +133,7 @@ class _Looking:
     """What it takes to look at the rounds of one session."""
 
     session: Session
-    catalogue: Catalogue
+    catalog: Catalog
     at: datetime
     story: Story
     rows: Mapping[int, PieceRow]
@@ -142,7 +142,7 @@ class _Looking:
     @property
     def practice(self) -> OutdoorPractice:
         """What the studio holds to outdoors."""
-        return self.catalogue.practice.outdoors
+        return self.catalog.practice.outdoors
 
     def rounds(self) -> tuple[RoundSeen, ...]:
         """Each round with its time."""
@@ -185,7 +185,7 @@ class _Looking:
         return PieceSeen(
             row=row,
             place=place,
-            fires=to_fire(row, self.catalogue.practice, self.at, firing.route, self.session.kiln),
+            fires=to_fire(row, self.catalog.practice, self.at, firing.route, self.session.kiln),
             told=self.story.of(firing.id).of(number),
             outcome=self.session.outcomes.get(firing.id, {}).get(number),
             mark=self.marks.get((firing.id, number)),
@@ -193,7 +193,7 @@ class _Looking:
         )
 
     def _to_accept(self, row: PieceRow, firing: Firing) -> tuple[Finding, ...]:
-        verdict = judge(row.piece.at(self.at), firing.route, self.catalogue.practice, self.session.kiln)
+        verdict = judge(row.piece.at(self.at), firing.route, self.catalog.practice, self.session.kiln)
         return tuple(one for one in verdict.of(Level.WARN) if one.rule not in row.accepted)
 
     def _breaks(self, firing: Firing, pieces: Sequence[PieceSeen]) -> tuple[Message, ...]:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.materials import Clay, Glaze
 
 _FAMILIES = {
@@ -33,7 +33,7 @@ _WAX = Message("family-wax", _("Wax, in lines or on the foot"))
 _HEADINGS = (*_FAMILIES.values(), _WAX)
 _TRAITS = {
     Trait.CRACKLE: Message("trait-crackles", _("crackles")),
-    Trait.LUSTRE: Message("trait-lustre", _("lustre")),
+    Trait.LUSTER: Message("trait-luster", _("luster")),
     Trait.RUNNY: Message("trait-runs", _("runs")),
     Trait.WANTS_REDUCTION: Message("trait-wants-reduction", _("wants reduction")),
     Trait.WANTS_OXIDATION: Message("trait-wants-oxidation", _("wants oxidation")),
@@ -74,13 +74,13 @@ class Candidate:
         return self.verdict != "refuse"
 
 
-def candidates_for(piece: Piece, catalogue: Catalogue, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
+def candidates_for(piece: Piece, catalog: Catalog, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
     """Every glaze on the shelf, judged for this zone of the piece; by family from cool to hot, the kindest first.
 
     The rules ask of the foot whether glaze is on it, and of inside and rim which glazes meet there on a piece for food;
     what may not touch food may be nowhere on such a piece.
     """
-    judged = [_judged(piece, glaze, catalogue, zone) for glaze in catalogue.glazes.values() if not glaze.retired]
+    judged = [_judged(piece, glaze, catalog, zone) for glaze in catalog.glazes.values() if not glaze.retired]
     return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
 
 
@@ -89,11 +89,11 @@ def most_careful_zone(piece: Piece) -> Zone:
     return Zone.INSIDE if piece.use is Use.FOOD else Zone.OUTSIDE
 
 
-def goes_on_now(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> bool:
+def goes_on_now(piece: Piece, glaze: Glaze, catalog: Catalog) -> bool:
     """Whether such a coat goes on at this stage: greenware takes what belongs on clay, or raw glaze to fire once."""
     if piece.stage is not Stage.GREENWARE:
         return True
-    return glaze.coat in ON_CLAY or (glaze.coat is Coat.GLAZE and catalogue.fires_once)
+    return glaze.coat in ON_CLAY or (glaze.coat is Coat.GLAZE and catalog.fires_once)
 
 
 def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate, ...]]:
@@ -103,23 +103,23 @@ def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate,
     return {family: members for family, members in groups if members}
 
 
-def _judged(piece: Piece, glaze: Glaze, catalogue: Catalogue, zone: Zone) -> Candidate:
+def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candidate:
     ware = piece.wearing(Layer(glaze, zone))
-    verdict = judge_layers_in(catalogue, ware)
-    outdoors = catalogue.practice.outdoors
-    routes = [route for route in catalogue.glazed_routes if ware.may_come_to(route)]
-    leaves = [route for route in routes if judge_in(catalogue, ware, route).level <= verdict.level]
+    verdict = judge_layers_in(catalog, ware)
+    outdoors = catalog.practice.outdoors
+    routes = [route for route in catalog.glazed_routes if ware.may_come_to(route)]
+    leaves = [route for route in routes if judge_in(catalog, ware, route).level <= verdict.level]
     return Candidate(
         name=glaze.name,
         family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],
         cones=_BURNS_AWAY if glaze.burns_away else cones_of(glaze),
-        food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalogue.practice.regime),
+        food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalog.practice.regime),
         facts=_facts(glaze),
         bucket=glaze.bucket,
         verdict=verdict.word,
         findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
         leaves=() if verdict.level is Level.REFUSE else tuple(with_heat(one, outdoors) for one in leaves),
-        goes_on_now=goes_on_now(piece, glaze, catalogue),
+        goes_on_now=goes_on_now(piece, glaze, catalog),
     )
 
 
@@ -133,10 +133,10 @@ def cones_of(glaze: Glaze | Clay) -> Message:
 
 
 def _facts(glaze: Glaze) -> tuple[Message, ...]:
-    """What to know before one reaches for it: its colour, what sort of coat, how it behaves, how it goes on."""
-    colour = (Message("colour", "{colour}", colour=glaze.colour),) if glaze.colour else ()
+    """What to know before one reaches for it: its color, what sort of coat, how it behaves, how it goes on."""
+    color = (Message("color", "{color}", color=glaze.color),) if glaze.color else ()
     coat = () if glaze.coat is Coat.GLAZE else (Message("coat", "{coat}", coat=glaze.coat),)
     traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
     ways = Either(tuple(sorted(glaze.goes_on)))
     how = (Message("goes-on-by", _("{ways} it on"), ways=ways),) if glaze.goes_on else ()
-    return (*colour, *coat, *traits, *how)
+    return (*color, *coat, *traits, *how)

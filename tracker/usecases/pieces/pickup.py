@@ -31,7 +31,7 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
     line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    is_refused = food_of(piece, change.catalogue).word is FoodWord.NOT_FOR_FOOD
+    is_refused = food_of(piece, change.catalog).word is FoodWord.NOT_FOR_FOOD
     words = _DECORATIVE if not piece.holds_food else _NOT_FOR_FOOD if is_refused else _TAKEN
     message = Message("taken", words[bool(to)], piece=named(piece), **facts)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Glaze
     from tracker.store.pieces.queries import HistoryRow
@@ -55,7 +55,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
                 Message("nobody-of-that-number", _("Nobody here has that number.")),
                 Message("pick-the-maker", _("Pick the maker from the list.")),
             )
-    ware = _ware_of(change.catalogue, new)
+    ware = _ware_of(change.catalog, new)
     if ware.clay.retired:
         raise NotAStep(
             Message("clay-retired", _("{clay} is no longer used here."), clay=ware.clay.name),
@@ -76,9 +76,9 @@ def _register(change: Change, new: NewPiece) -> Receipt:
     return _receipt(piece, "registered", _("{piece}: registered."), line=change.read.pieces.last_line(piece.id))
 
 
-def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
+def _ware_of(catalog: Catalog, new: NewPiece) -> Ware:
     return Ware(
-        clay=catalogue.clay(new.clay),
+        clay=catalog.clay(new.clay),
         build=new.build,
         use=new.use,
         height_mm=new.height_mm,
@@ -93,11 +93,11 @@ def _ware_of(catalogue: Catalogue, new: NewPiece) -> Ware:
     )
 
 
-def prospects(catalogue: Catalogue, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
+def prospects(catalog: Catalog, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
     """Each way of firing after the bisque with the rules' verdict on this ware, from cool to hot."""
-    judged = _ware_of(catalogue, ware) if isinstance(ware, NewPiece) else ware
+    judged = _ware_of(catalog, ware) if isinstance(ware, NewPiece) else ware
     return tuple(
-        (route, judge_in(catalogue, judged, route)) for route in catalogue.routes_by_heat if judged.may_come_to(route)
+        (route, judge_in(catalog, judged, route)) for route in catalog.routes_by_heat if judged.may_come_to(route)
     )
 
 
@@ -149,15 +149,15 @@ def _glaze(
 ) -> Receipt:
     piece = _held(change, StepName.GLAZE, ref, seen)
     step = StepName.DECORATE if piece.stage is Stage.GREENWARE else StepName.GLAZE
-    catalogue, (name, zone) = change.catalogue, layer
-    glaze = catalogue.glaze(name)
+    catalog, (name, zone) = change.catalog, layer
+    glaze = catalog.glaze(name)
     if glaze.retired:
         raise NotAStep(
             Message("glaze-retired", _("{glaze} is no longer on the shelf."), glaze=glaze.name),
             Message("choose-a-glaze", _("Choose a glaze that is.")),
         )
     if step is StepName.DECORATE:
-        _must_go_on_greenware(piece, glaze, catalogue)
+        _must_go_on_greenware(piece, glaze, catalog)
     if glaze.burns_away and not piece.layers:
         return _wax_alone(change, piece, glaze, zone)
     after = replace(
@@ -166,7 +166,7 @@ def _glaze(
         catch_plate=piece.catch_plate if catch_plate is None else catch_plate,
         glazed_at=piece.glazed_at if glaze.burns_away else change.request.at,
     )
-    verdict = judge_layers_in(catalogue, after)
+    verdict = judge_layers_in(catalog, after)
     verdict.must_not_be_refused()
     line = HistoryLine(
         step=step,
@@ -179,9 +179,9 @@ def _glaze(
     return _receipt(after, "glazed", _("{piece}: {glaze} on the {zone}."), line=number, **line.facts)
 
 
-def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalogue: Catalogue) -> None:
+def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalog: Catalog) -> None:
     """Refuse what belongs on bisqued ware; raw glaze is for a studio that fires once."""
-    if goes_on_now(piece, glaze, catalogue):
+    if goes_on_now(piece, glaze, catalog):
         return
     words = _("{piece} is greenware, and {glaze} goes on bisqued ware.")
     raise NotAStep(
@@ -238,7 +238,7 @@ def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: in
         )
     verdict = None
     if after.layers and after.use is Use.FOOD and piece.use is not Use.FOOD:
-        verdict = judge_layers_in(change.catalogue, after)
+        verdict = judge_layers_in(change.catalog, after)
         verdict.must_not_be_refused()
     line = change_line(piece, after, verdict)
     number = change.save(piece, after, line)
@@ -277,9 +277,9 @@ def _queue(
 ) -> Receipt:
     piece = _held(change, StepName.QUEUE, ref, seen)
     piece.must_start(StepName.QUEUE)
-    route = change.catalogue.route(route_name)
+    route = change.catalog.route(route_name)
     _must_belong(piece, route)
-    verdict = judge_in(change.catalogue, piece.at(change.request.at), route)
+    verdict = judge_in(change.catalog, piece.at(change.request.at), route)
     verdict = Verdict((*declined(change.read, piece.id, route.name, verdict.findings), *verdict.findings))
     leaves = change.read.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
     verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
@@ -299,7 +299,7 @@ def _queue(
     )
     number = change.save(piece, after, line, waits_since=waits_since)
     words = _("{piece}: waits for {firing}.")
-    firing = with_heat(route, change.catalogue.practice.outdoors)
+    firing = with_heat(route, change.catalog.practice.outdoors)
     return _receipt(after, "queued", words, line=number, firing=firing)
 
 

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Change
 
 _MOST_NAMED = 12
-LEFT_A_QUEUE = "left-by-the-catalogue"
+LEFT_A_QUEUE = "left-by-the-catalog"
 """The code of a question about a piece that a change took out of its queue."""
 EVERY_FIRING = 10_000
 """More than any studio has open at once."""
@@ -82,14 +82,14 @@ class Standing:
         return cls((*waiting, *(reader.pieces.by_ids(bisque) if bisque else ())), firings)
 
 
-def would_move(reader: Queries, after: Catalogue, at: datetime) -> tuple[Moved, ...]:
-    """Which pieces would leave their queue or their kiln if `after` became the catalogue."""
-    return unfit_after(reader.catalogue(), after, Standing.read(reader), reader.questions.leaves, at)
+def would_move(reader: Queries, after: Catalog, at: datetime) -> tuple[Moved, ...]:
+    """Which pieces would leave their queue or their kiln if `after` became the catalog."""
+    return unfit_after(reader.catalog(), after, Standing.read(reader), reader.questions.leaves, at)
 
 
 def unfit_after(
-    before: Catalogue,
-    after: Catalogue,
+    before: Catalog,
+    after: Catalog,
     standing: Standing,
     leaves_of: Callable[[int], Collection[Approval]],
     at: datetime,
@@ -113,53 +113,53 @@ def unfit_after(
 
 
 def _open(
-    catalogue: Catalogue,
+    catalog: Catalog,
     row: PieceRow,
     firing: Firing | None,
     leaves_of: Callable[[int], Collection[Approval]],
     at: datetime,
 ) -> list[Finding]:
     """What is found against a piece in its queue and in its kiln that is neither accepted nor allowed."""
-    piece = _made_of(catalogue, row.piece).at(at)
+    piece = _made_of(catalog, row.piece).at(at)
     found: list[Finding] = []
     if piece.route:
-        route = catalogue.routes[piece.route]
-        found += _not_settled(judge_in(catalogue, piece, route), route.name, row, leaves_of)
+        route = catalog.routes[piece.route]
+        found += _not_settled(judge_in(catalog, piece, route), route.name, row, leaves_of)
         if route.retired:
             message = Message("route-retired", _("{firing} is no longer fired here."), firing=route.title)
             remedy = Message("route-retired-remedy", _("Choose another way of firing."))
             found.append(Finding(Level.REFUSE, message, remedy, "the studio's routes"))
     if firing is not None:
-        own, verdict = _in_its_kiln(catalogue, piece, firing)
+        own, verdict = _in_its_kiln(catalog, piece, firing)
         found += _not_settled(verdict, own.name, row, leaves_of)
     return list(dict.fromkeys(found))
 
 
-def _in_its_kiln(catalogue: Catalogue, piece: Piece, firing: Firing) -> tuple[Route, Verdict]:
-    """The firing type of a piece in a firing, and what its rules say there as `catalogue` has it all."""
-    firing = replace(firing, kiln=catalogue.kilns[firing.kiln.name])
-    own = own_route(firing, piece, catalogue)
+def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route, Verdict]:
+    """The firing type of a piece in a firing, and what its rules say there as `catalog` has it all."""
+    firing = replace(firing, kiln=catalog.kilns[firing.kiln.name])
+    own = own_route(firing, piece, catalog)
     if own is None:
-        route = catalogue.routes[piece.route] if piece.route else firing.route
+        route = catalog.routes[piece.route] if piece.route else firing.route
         words = _("{kiln} no longer takes {firing} pieces into firing {number}.")
         facts = {"kiln": firing.kiln.name, "firing": route.title, "number": str(firing.id)}
         message = Message("kiln-takes-it-no-more", words, **facts)
         remedy = Message("kiln-takes-it-no-more-remedy", _("Keep it for another firing."))
         return route, Verdict((Finding(Level.REFUSE, message, remedy, "the studio's kilns"),))
     # That greenware is bone dry was said at the kiln's door.
-    return own, judge(replace(piece, dry=True), own.at(firing.target), catalogue.practice, firing.kiln)
+    return own, judge(replace(piece, dry=True), own.at(firing.target), catalog.practice, firing.kiln)
 
 
-def _made_of(catalogue: Catalogue, piece: Piece) -> Piece:
-    """The same piece of the clay and glazes as `catalogue` describes them."""
-    layers = tuple(replace(layer, glaze=catalogue.glazes[layer.glaze.name]) for layer in piece.layers)
-    return replace(piece, clay=catalogue.clays[piece.clay.name], layers=layers)
+def _made_of(catalog: Catalog, piece: Piece) -> Piece:
+    """The same piece of the clay and glazes as `catalog` describes them."""
+    layers = tuple(replace(layer, glaze=catalog.glazes[layer.glaze.name]) for layer in piece.layers)
+    return replace(piece, clay=catalog.clays[piece.clay.name], layers=layers)
 
 
 def _not_settled(
     verdict: Verdict, route: str, row: PieceRow, leaves_of: Callable[[int], Collection[Approval]]
 ) -> list[Finding]:
-    # A question that is open was asked by somebody, not by the catalogue.
+    # A question that is open was asked by somebody, not by the catalog.
     asks = [one for one in verdict.of(Level.ASK) if one.rule != OPEN_QUESTION]
     leaves = leaves_of(row.piece.id) if asks else ()
     return [
@@ -169,14 +169,14 @@ def _not_settled(
     ]
 
 
-def settle_waiting(change: Change, after: Catalogue) -> tuple[Moved, ...]:
-    """Before `after` becomes the catalogue: pull back every piece it makes unfit, and hold each with a question.
+def settle_waiting(change: Change, after: Catalog) -> tuple[Moved, ...]:
+    """Before `after` becomes the catalog: pull back every piece it makes unfit, and hold each with a question.
 
     Must come first, since the heat guard lets no ceiling fall under a piece that waits for more.
     """
     read = change.read
     standing = Standing.read(read)
-    moved = unfit_after(read.catalogue(), after, standing, read.questions.leaves, change.request.at)
+    moved = unfit_after(read.catalog(), after, standing, read.questions.leaves, change.request.at)
     _must_be_within_reach(moved, standing)
     for one in moved:
         _pull_back(change, one)
@@ -279,9 +279,9 @@ def fit_again(change: Change) -> tuple[Moved, ...]:
         stage = Stage.QUEUED if one.queue_route else row.piece.stage
         waits = replace(row.piece, route=one.queue_route, stage=stage)
         seen = replace(row, piece=waits, accepted=one.accepted)
-        if _open(change.catalogue, seen, firing, change.read.questions.leaves, change.request.at):
+        if _open(change.catalog, seen, firing, change.read.questions.leaves, change.request.at):
             continue
-        own, verdict = _in_its_kiln(change.catalogue, waits.at(change.request.at), firing)
+        own, verdict = _in_its_kiln(change.catalog, waits.at(change.request.at), firing)
         if declined(change.read, one.piece_id, own.name, verdict.findings):
             continue
         _put_back(change, row.piece, one, firing)
@@ -299,7 +299,7 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
         row, route = change.read.pieces.row(number=question.piece_id), queue_left(change.read, question)
         if row is None or row.leaving_id is not None or row.piece.stage is Stage.QUEUED or route is None:
             continue
-        verdict = judge_in(change.catalogue, _made_of(change.catalogue, row.piece).at(change.request.at), route)
+        verdict = judge_in(change.catalog, _made_of(change.catalog, row.piece).at(change.request.at), route)
         settled = replace(row, accepted=tuple(one.rule for one in verdict.of(Level.WARN)))
         is_open = _not_settled(verdict, route.name, settled, change.read.questions.leaves)
         if not route.retired and not is_open and not set(question.findings) & set(verdict.findings):
@@ -314,7 +314,7 @@ def queue_left(reader: Queries, question: QuestionRow) -> Route | None:
         return None
     history = reader.pieces.page(question.piece_id).history
     left = next((line.route for line in reversed(history) if line.step is StepName.PULL_BACK and line.route), None)
-    return reader.catalogue().routes.get(left or "")
+    return reader.catalog().routes.get(left or "")
 
 
 def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> None:

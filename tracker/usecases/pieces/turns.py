@@ -12,7 +12,7 @@ from tracker.domain.pieces.piece import LINE, Stage, StepName
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PiecePage, PieceRow
     from tracker.store.rules.queries import QuestionRow
@@ -87,7 +87,7 @@ _TURNS: dict[Stage, tuple[Turn, Turn]] = {
 """What each stage waits for, told to its maker and to everybody else; a queue names its route."""
 
 
-def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue, declined: QuestionRow | None = None) -> Turn:
+def turn_of(row: PieceRow, reader: Person, catalog: Catalog, declined: QuestionRow | None = None) -> Turn:
     """What a piece waits for, told to the person who reads it; `declined` is the no that it got last, if any."""
     piece, mine = row.piece, row.piece.maker_id == reader.id
     if row.firing_id is not None:
@@ -108,9 +108,9 @@ def turn_of(row: PieceRow, reader: Person, catalogue: Catalogue, declined: Quest
             Message("to-answer", _("to answer the question on it.")),
         )
     if piece.route is not None:
-        route = catalogue.routes[piece.route]
+        route = catalog.routes[piece.route]
         who = Message("waits-for-firing", _("Waiting for {firing},"), firing=route.title)
-        heat = heat_of(route, catalogue.practice.outdoors)
+        heat = heat_of(route, catalog.practice.outdoors)
         if mine:
             return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=heat))
         return Turn(who, Message("firing-to-cone", _("{cone}."), cone=heat))

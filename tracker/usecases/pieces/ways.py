@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from tracker.domain.cones import Cone
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.rules.queries import QuestionRow
 
@@ -53,7 +53,7 @@ class Way:
 
 def ways_for(
     ware: Piece | NewPiece,
-    catalogue: Catalogue,
+    catalog: Catalog,
     leaves: Collection[Approval] = (),
     questions: Sequence[QuestionRow] = (),
 ) -> tuple[Way, ...]:
@@ -69,22 +69,22 @@ def ways_for(
                 Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings)),
                 leaves,
                 ware,
-                catalogue,
+                catalog,
             ),
-            kilns=_kilns_for(route, catalogue),
-            would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalogue),
+            kilns=_kilns_for(route, catalog),
+            would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalog),
         )
-        for route, verdict in (*_first_fire(ware, catalogue, questions), *prospects(catalogue, ware))
+        for route, verdict in (*_first_fire(ware, catalog, questions), *prospects(catalog, ware))
     ]
     return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
 
 
-def _first_fire(ware: Piece | NewPiece, catalogue: Catalogue, questions: Sequence[QuestionRow]) -> tuple[Prospect, ...]:
+def _first_fire(ware: Piece | NewPiece, catalog: Catalog, questions: Sequence[QuestionRow]) -> tuple[Prospect, ...]:
     """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now."""
     if isinstance(ware, NewPiece) or ware.stage is not Stage.GREENWARE:
         return ()
-    bisques = [route for route in catalogue.routes_by_heat if route.kind is RouteKind.BISQUE]
-    judged = [(route, judge_in(catalogue, ware, route)) for route in bisques]
+    bisques = [route for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE]
+    judged = [(route, judge_in(catalog, ware, route)) for route in bisques]
     return tuple(
         (route, verdict)
         for route, verdict in judged
@@ -92,28 +92,26 @@ def _first_fire(ware: Piece | NewPiece, catalogue: Catalogue, questions: Sequenc
     )
 
 
-def _kilns_for(route: Route, catalogue: Catalogue) -> Message:
+def _kilns_for(route: Route, catalog: Catalog) -> Message:
     """The kilns in use that fire this way."""
-    kilns = tuple(kiln.name for kiln in catalogue.kilns.values() if kiln.serves(route) and not kiln.retired)
+    kilns = tuple(kiln.name for kiln in catalog.kilns.values() if kiln.serves(route) and not kiln.retired)
     if not kilns:
         return Message("no-kiln-for-it", _("no kiln here fires it now"))
     return Message("fired-in", _("in {kilns}"), kilns=kilns)
 
 
-def _would_open(piece: Piece, route: Route, catalogue: Catalogue) -> tuple[Suggestion, ...]:
+def _would_open(piece: Piece, route: Route, catalog: Catalog) -> tuple[Suggestion, ...]:
     """What to change about the piece for this way; the other ways stand beside it on the page."""
-    return tuple(one for one in suggestions(piece, route, catalogue) if one.route.name == route.name)
+    return tuple(one for one in suggestions(piece, route, catalog) if one.route.name == route.name)
 
 
-def _way(
-    route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece, catalogue: Catalogue
-) -> Way:
+def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece, catalog: Catalog) -> Way:
     settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
     fits = isinstance(ware, Piece) and ware.stage in _OPEN_TO_A_QUEUE and ware.may_wait_for(route)
     return Way(
         route=route.name,
         name=route.title,
-        heat=pulled_at(route.kind, catalogue.practice.outdoors) if route.is_pulled_hot else route.cone,
+        heat=pulled_at(route.kind, catalog.practice.outdoors) if route.is_pulled_hot else route.cone,
         verdict=settled.word,
         findings=_worth_saying(settled),
         warnings=settled.of(Level.WARN),

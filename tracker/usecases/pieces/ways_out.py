@@ -20,13 +20,13 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.refusals import Refusal
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.store.rules.queries import QuestionRow
 
 
 def out_of_a_refused_queue(
-    piece: Piece, route: str, refusal: Refusal, known: Catalogue, questions: Sequence[QuestionRow] = ()
+    piece: Piece, route: str, refusal: Refusal, known: Catalog, questions: Sequence[QuestionRow] = ()
 ) -> Message | None:
     """What puts right a queue that refuses, asks or warns: the best one or two ways, else the rules' own.
 
@@ -43,7 +43,7 @@ def out_of_a_refused_queue(
     return _one_after_another(*prepared, shelf) if shelf else _one_after_another(*changed[:2]) or refusal.remedy
 
 
-def right_shelf(piece: Piece, known: Catalogue, questions: Sequence[QuestionRow] = ()) -> Message | None:
+def right_shelf(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> Message | None:
     """The shelf for a piece that was refused a queue, if the rules leave it a way."""
     open_ways = tuple(
         route.title
@@ -57,7 +57,7 @@ def right_shelf(piece: Piece, known: Catalogue, questions: Sequence[QuestionRow]
 
 
 def away_from_a_kiln(
-    piece: Piece, firing: Firing, refusal: Refusal, known: Catalogue, questions: Sequence[QuestionRow] = ()
+    piece: Piece, firing: Firing, refusal: Refusal, known: Catalog, questions: Sequence[QuestionRow] = ()
 ) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
@@ -72,7 +72,7 @@ def _one_after_another(*said: Message | None) -> Message | None:
     return together(messages) if messages else None
 
 
-def _another_firing(piece: Piece, firing: Firing, known: Catalogue, questions: Sequence[QuestionRow]) -> Message | None:
+def _another_firing(piece: Piece, firing: Firing, known: Catalog, questions: Sequence[QuestionRow]) -> Message | None:
     """The kilns and the cone that would do on the same route, or else the shelf of another route."""
     route = own_route(firing, piece, known) or known.route(firing.route.name)
     # That greenware is dry is asked at the door of each firing anew.
@@ -89,5 +89,5 @@ def _another_firing(piece: Piece, firing: Firing, known: Catalogue, questions: S
     return Message("keep-it-for-a-kiln", _("Keep it for {kilns}, {cone}."), kilns=able, cone=route.cone)
 
 
-def _may(piece: Piece, route: Route, kiln: Kiln, known: Catalogue) -> bool:
+def _may(piece: Piece, route: Route, kiln: Kiln, known: Catalog) -> bool:
     return judge(piece, route, known.practice, kiln).level < Level.ASK

@@ -45,7 +45,7 @@ def not_carried(store: Store) -> tuple[Message, ...]:
     """The approvals of pieces in the studio that hold no longer, since nothing found today is what they were for."""
     with store.writing() as connection:
         rows = [row for row in questions_in_sentences(connection) if row.allows]
-    routes = store.read.catalogue().routes
+    routes = store.read.catalog().routes
     words = _("{piece}: the approval for {firing} no longer holds: “{text}” Ask again where it is needed.")
     return tuple(
         Message(
@@ -64,15 +64,15 @@ def _is_a_sentence(finding: Finding) -> bool:
 
 def _asked_today(reader: Queries, row: OldQuestion, at: datetime) -> Iterator[Finding]:
     """What the rules leave to the instructor for this piece on this firing type, in its queue and at each open kiln."""
-    catalogue, piece = reader.catalogue(), reader.pieces.piece(number=row.piece_id)
+    catalog, piece = reader.catalog(), reader.pieces.piece(number=row.piece_id)
     if piece is None:
         return
     now = piece.at(at)
-    yield from judge_in(catalogue, now, catalogue.routes[row.route]).of(Level.ASK)
+    yield from judge_in(catalog, now, catalog.routes[row.route]).of(Level.ASK)
     for firing in reader.firings.listed(limit=_EVERY_FIRING):
         if firing.route == row.route and firing.stage in {FiringStage.PLANNED, FiringStage.LOADING}:
-            way, kiln = catalogue.routes[row.route].at(firing.target), catalogue.kilns[firing.kiln]
-            yield from judge(replace(now, dry=True), way, catalogue.practice, kiln).of(Level.ASK)
+            way, kiln = catalog.routes[row.route].at(firing.target), catalog.kilns[firing.kiln]
+            yield from judge(replace(now, dry=True), way, catalog.practice, kiln).of(Level.ASK)
 
 
 def _is_same(now: Finding, then: Finding, say: Callable[[Message], str]) -> bool:

@@ -36,7 +36,7 @@ def add_release_test(
     """
 
     def make(before: Studio) -> Studio:
-        old = before.catalogue.glaze(glaze)
+        old = before.catalog.glaze(glaze)
         if test in old.tests:
             raise Unusable(
                 [Message("test-on-file", _("This very test is on file already."))],
@@ -44,9 +44,9 @@ def add_release_test(
             )
         _must_name_what_there_is(before, test)
         new = replace(old, tests=(*old.tests, test))
-        return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
+        return with_thing(before, replace(new, food=settled(new, before.catalog.practice.regime)))
 
-    answer = judged(test, store.read.catalogue().practice.regime)
+    answer = judged(test, store.read.catalog().practice.regime)
     words = _("{glaze}: the test is on file, {standing}. {result:capital}.")
     says = Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message)
     if (beside := compared(test)) is not None:
@@ -69,7 +69,7 @@ def add_weighing(
     """
 
     def make(before: Studio) -> Studio:
-        old = before.catalogue.clay(clay)
+        old = before.catalog.clay(clay)
         return with_thing(before, replace(old, weighings=(*old.weighings, weighing)))
 
     words = _("{clay}: the test is on file, {absorption}.")
@@ -94,9 +94,9 @@ def withdraw_test(
     """
 
     def make(before: Studio) -> Studio:
-        old = before.catalogue.glaze(glaze)
+        old = before.catalog.glaze(glaze)
         new = replace(old, tests=_withdrawn(old.tests, number, reason, request))
-        return with_thing(before, replace(new, food=settled(new, before.catalogue.practice.regime)))
+        return with_thing(before, replace(new, food=settled(new, before.catalog.practice.regime)))
 
     words = _("{glaze}: that test is withdrawn. It stays on file with the reason.")
     says = Message("test-withdrawn", words, glaze=glaze)
@@ -116,7 +116,7 @@ def withdraw_weighing(
     """Take a weighing of `clay` out of force, the `number`-th on file from 0; it stays there with the reason."""
 
     def make(before: Studio) -> Studio:
-        old = before.catalogue.clay(clay)
+        old = before.catalog.clay(clay)
         return with_thing(before, replace(old, weighings=_withdrawn(old.weighings, number, reason, request)))
 
     words = _("{clay}: that test is withdrawn. It stays on file with the reason.")
@@ -149,8 +149,8 @@ def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: R
 
 
 def _must_name_what_there_is(studio: Studio, test: ReleaseTest) -> None:
-    """Refuse with `Unknown` a clay or a route that is not in the catalogue."""
+    """Refuse with `Unknown` a clay or a route that is not in the catalog."""
     if test.clay is not None:
-        studio.catalogue.clay(test.clay)
+        studio.catalog.clay(test.clay)
     if test.route is not None:
-        studio.catalogue.route(test.route)
+        studio.catalog.route(test.route)

@@ -76,7 +76,7 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
 
 
 def _may_it(change: Change, route: str | None) -> Message:
-    title = change.catalogue.route(route or "").title
+    title = change.catalog.route(route or "").title
     return Message("may-it-go", _("May it go to {firing}?"), firing=title)
 
 
@@ -178,7 +178,7 @@ def asked_in(reader: Queries, row: PieceRow | None) -> tuple[str | None, Firing 
     firing = reader.firings.firing(row.firing_id) if row is not None and row.firing_id is not None else None
     if row is None or firing is None or firing.stage is not FiringStage.LOADING:
         return None, None
-    own = own_route(firing, row.piece, reader.catalogue())
+    own = own_route(firing, row.piece, reader.catalog())
     return (own.name, firing) if own is not None else (None, None)
 
 
@@ -187,12 +187,12 @@ def as_found_now(reader: Queries, question: QuestionRow, at: datetime) -> tuple[
 
     A finding whose facts changed is told by the facts of now. What no rule of the rulebook found stays as it was told.
     """
-    piece, catalogue = reader.pieces.piece(number=question.piece_id), reader.catalogue()
+    piece, catalog = reader.pieces.piece(number=question.piece_id), reader.catalog()
     if piece is None or not question.findings:
         return question.findings, []
     left = queue_left(reader, question)
-    named = catalogue.routes.get(question.route or "") or left
-    routes = [named] if named else list(catalogue.routes.values())
+    named = catalog.routes.get(question.route or "") or left
+    routes = [named] if named else list(catalog.routes.values())
     now = list(_found_now(reader, piece.at(at), routes))
     still, gone = [], []
     for one in question.findings:
@@ -211,16 +211,16 @@ _RULEBOOK = frozenset(rule.name for rule in RULES)
 
 def _found_now(reader: Queries, piece: Piece, routes: Sequence[Route]) -> Iterator[Finding]:
     """Everything found against a piece on these firing types, in each of their kilns and in each open firing."""
-    catalogue = reader.catalogue()
+    catalog = reader.catalog()
     for route in routes:
-        yield from judge_in(catalogue, piece, route).findings
-        for kiln in catalogue.kilns.values():
+        yield from judge_in(catalog, piece, route).findings
+        for kiln in catalog.kilns.values():
             if kiln.serves(route):
-                yield from judge(piece, route, catalogue.practice, kiln).findings
+                yield from judge(piece, route, catalog.practice, kiln).findings
         for row in reader.firings.listed(limit=EVERY_FIRING):
-            kiln = catalogue.kilns[row.kiln]
+            kiln = catalog.kilns[row.kiln]
             if kiln.serves(route):
-                yield from judge(replace(piece, dry=True), route.at(row.target), catalogue.practice, kiln).findings
+                yield from judge(replace(piece, dry=True), route.at(row.target), catalog.practice, kiln).findings
 
 
 def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:
@@ -229,8 +229,8 @@ def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:
     if row is None or (row.firing_id is None and piece.route != route):
         return ()
     if row.firing_id is None:
-        own, kiln = change.catalogue.route(route), ""
-        verdict = judge_in(change.catalogue, piece.at(change.request.at), own)
+        own, kiln = change.catalog.route(route), ""
+        verdict = judge_in(change.catalog, piece.at(change.request.at), own)
     else:
         firing = held_firing(change, row.firing_id)
         own, kiln = must_join(change, firing, piece), firing.kiln.name
@@ -258,7 +258,7 @@ def _pinned(change: Change, piece: Piece, pin: str) -> tuple[str | None, str | N
     if kind == "clay" and not name:
         return piece.clay.name, None
     if kind == "glaze" and name:
-        return None, change.catalogue.glaze(name).name
+        return None, change.catalog.glaze(name).name
     if pin:
         raise Unusable(
             [Message("pinned-to-what", _("An answer is pinned to the clay of the piece or to a glaze."))],
@@ -271,7 +271,7 @@ def _left_open(change: Change, piece: Piece, route: str | None) -> Sequence[Find
     """What the rules leave to the instructor for this piece on this route; a refusal is nobody's to allow."""
     if route is None:
         return ()
-    verdict = judge_in(change.catalogue, piece.at(change.request.at), change.catalogue.route(route))
+    verdict = judge_in(change.catalog, piece.at(change.request.at), change.catalog.route(route))
     if never := verdict.of(Level.REFUSE):
         raise Unfit(never)
     # That a question is open is settled by answering it, not by leave.

@@ -1,4 +1,4 @@
-"""The studio's catalogue: set up from a file, and changed thing by thing or as a whole while pieces are under way."""
+"""The studio's catalog: set up from a file, and changed thing by thing or as a whole while pieces are under way."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from tracker.domain.labels.stock import Paper
     from tracker.domain.pieces.history import Request
     from tracker.domain.quantities import Units
-    from tracker.domain.studio.catalog import Catalogue, Studio
+    from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.people import NewPerson, Person
     from tracker.domain.studio.settings import Practice
@@ -69,14 +69,14 @@ def add(
 ) -> Receipt:
     """Enter a clay, glaze, route or kiln whose name nothing of its sort has.
 
-    `seen` is the version of the catalogue that somebody decided on, None for a command; `confirmed` says that pieces
+    `seen` is the version of the catalog that somebody decided on, None for a command; `confirmed` says that pieces
     may leave their queues for it. Both alike in every function here. `answer` is what was answered to the question
     about a cone that doesn't fit, which is asked as `AsksCone`.
     """
     kind = KINDS[type(thing)]
 
     def make(before: Studio) -> Studio:
-        if any(name.casefold() == thing.name.casefold() for name in getattr(before.catalogue, SHELVES[kind])):
+        if any(name.casefold() == thing.name.casefold() for name in getattr(before.catalog, SHELVES[kind])):
             words = _("There is a {kind} called “{name}” already.")
             raise Unusable(
                 [Message("name-taken", words, kind=kind, name=thing.name)],
@@ -84,7 +84,7 @@ def add(
             )
         return with_thing(before, unchecked(thing))
 
-    says = Message("in-the-catalogue", _("{name} is in the catalogue."), name=thing.name)
+    says = Message("in-the-catalog", _("{name} is in the catalog."), name=thing.name)
     return alter(store, request, f"add {kind}", make, says, thing, seen, confirmed, answer=answer)
 
 
@@ -104,7 +104,7 @@ def change(
     kind = KINDS[type(thing)]
 
     def make(before: Studio) -> Studio:
-        return with_thing(before, unchecked(thing, _named(before.catalogue, kind, thing.name)))
+        return with_thing(before, unchecked(thing, _named(before.catalog, kind, thing.name)))
 
     return alter(store, request, f"change {kind}", make, None, thing, seen, confirmed, answer=answer)
 
@@ -126,12 +126,12 @@ def bring_back(
 
 
 def _retiring(sort: str, name: str, *, to: bool) -> Callable[[Studio], Studio]:
-    return lambda before: with_thing(before, replace(_named(before.catalogue, sort, name), retired=to))
+    return lambda before: with_thing(before, replace(_named(before.catalog, sort, name), retired=to))
 
 
-def _named(catalogue: Catalogue, sort: str, name: str) -> Any:  # noqa: ANN401 -- each sort has its own type
+def _named(catalog: Catalog, sort: str, name: str) -> Any:  # noqa: ANN401 -- each sort has its own type
     """The thing of this sort and name; `Unknown` when there is none."""
-    find = {"clay": catalogue.clay, "glaze": catalogue.glaze, "route": catalogue.route, "kiln": catalogue.kiln}
+    find = {"clay": catalog.clay, "glaze": catalog.glaze, "route": catalog.route, "kiln": catalog.kiln}
     return find[sort](name)
 
 
@@ -144,11 +144,11 @@ def set_practice(
     """Settle the numbers that are common practice and this studio's own to choose."""
 
     def make(before: Studio) -> Studio:
-        glazes = before.catalogue.glazes
-        if practice.regime is not before.catalogue.practice.regime:
+        glazes = before.catalog.glazes
+        if practice.regime is not before.catalog.practice.regime:
             # By other limits a glaze may be shown to be tested, or no longer be.
             glazes = {name: replace(one, food=settled(one, practice.regime)) for name, one in glazes.items()}
-        return replace(before, catalogue=replace(before.catalogue, practice=practice, glazes=glazes))
+        return replace(before, catalog=replace(before.catalog, practice=practice, glazes=glazes))
 
     return alter(store, request, "set practice", make, None, practice, seen, confirmed)
 
@@ -184,7 +184,7 @@ def look_ahead(reader: Queries, after: Studio, at: datetime) -> Prospect:
     before = reader.studio()
     problems = _problems(reader, before, after)
     different = (*differences(before, after), *_firings_that_stay(reader, before, after))
-    return Prospect(different, problems, () if problems else would_move(reader, after.catalogue, at))
+    return Prospect(different, problems, () if problems else would_move(reader, after.catalog, at))
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
@@ -202,10 +202,10 @@ def alter(
     *,
     answer: ConeAnswer | None = None,
 ) -> Receipt:
-    """Do one change of the catalogue: `make` turns the studio as it is within the change into what it is to be.
+    """Do one change of the catalog: `make` turns the studio as it is within the change into what it is to be.
 
     `doing` and `about` tell the request from others; `says` is what the receipt begins with, None for
-    a list of what is different. Refused are a catalogue
+    a list of what is different. Refused are a catalog
     that is not as `seen`, problems, and, unless `confirmed`, a change that takes pieces out of their queues.
     Asked is about a cone that doesn't fit, until an `answer` says which one is right.
     """
@@ -227,10 +227,10 @@ def _change(
     *,
     confirmed: bool,
 ) -> Receipt:
-    change.request.by.must_be_allowed(Right.CATALOGUE)
+    change.request.by.must_be_allowed(Right.CATALOG)
     if seen is not None and seen != change.read.version():
         raise ChangedMeanwhile(
-            Message("catalogue-changed", _("Somebody changed the catalogue while you looked at it.")),
+            Message("catalog-changed", _("Somebody changed the catalog while you looked at it.")),
             Message("look-again", _("Look at it as it is now, and decide again.")),
         )
     before = change.read.studio()
@@ -243,7 +243,7 @@ def _change(
     different += _firings_that_stay(change.read, before, after)
     if not different:
         return Receipt(message=Message("nothing-different", _("Nothing is different, so nothing was changed.")))
-    moved = settle_waiting(change, after.catalogue)
+    moved = settle_waiting(change, after.catalog)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
         remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
         raise MovesPieces(would_leave, remedy, different)
@@ -259,7 +259,7 @@ def _firings_that_stay(reader: Queries, before: Studio, after: Studio) -> tuple[
         Message("firing-stays", words, firing=str(one.id), kiln=one.kiln, cone=str(one.target))
         for one in reader.firings.listed(limit=EVERY_FIRING)
         if one.stage in {FiringStage.PLANNED, FiringStage.LOADING}
-        and before.catalogue.routes[one.route].cone != after.catalogue.routes[one.route].cone
+        and before.catalog.routes[one.route].cone != after.catalog.routes[one.route].cone
     )
 
 
@@ -288,13 +288,13 @@ def _problems(reader: Queries, before: Studio, after: Studio) -> tuple[Message, 
     """Every reason why the change cannot be made; a kiln keeps its way of firing until its firing is over."""
     in_the_way = []
     for firing in reader.firings.listed(limit=EVERY_FIRING):
-        kiln, route = after.catalogue.kilns[firing.kiln], after.catalogue.routes[firing.route]
+        kiln, route = after.catalog.kilns[firing.kiln], after.catalog.routes[firing.route]
         if kiln.retired or route.retired or not kiln.serves(route):
             facts = {"kiln": kiln.name, "firing": route.title, "number": str(firing.id)}
             in_the_way.append(Message("firing-in-the-way", _IN_THE_WAY, stage=firing.stage, **facts))
     # What was named before the tool brought a stock of that name may stay.
     taken = _taken_names(name for name in after.labels if name not in before.labels)
-    return (*in_the_way, *problems_of(before.catalogue, after.catalogue), *taken)
+    return (*in_the_way, *problems_of(before.catalog, after.catalog), *taken)
 
 
 def _taken_names(labels: Iterable[str]) -> tuple[Message, ...]:

@@ -42,7 +42,7 @@ _GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
 
 def of_whole_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """From the first shelf to the last piece out: on the sheet, and on the page while the firing is planned."""
-    return told(studio.catalogue.practice, _firing(page), _loading(page), _opening(page))
+    return told(studio.catalog.practice, _firing(page), _loading(page), _opening(page))
 
 
 def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
@@ -54,7 +54,7 @@ def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
         FiringStage.COOLING: (_opening(page),),
         FiringStage.UNLOADED: (_of_ware(page.firing.route.kind),),
     }
-    return told(studio.catalogue.practice, *phases[page.firing.stage])
+    return told(studio.catalog.practice, *phases[page.firing.stage])
 
 
 def _of_ware(kind: RouteKind) -> frozenset[Danger]:
@@ -66,13 +66,13 @@ def _of_ware(kind: RouteKind) -> frozenset[Danger]:
 
 def of_unloading(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a kiln is opened and emptied."""
-    return told(studio.catalogue.practice, _opening(page))
+    return told(studio.catalog.practice, _opening(page))
 
 
 def of_firings(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a firing is planned or begun in any kiln that is left to cool."""
     kinds = _kinds(studio) - PULLED_HOT
-    return told(studio.catalogue.practice, _of_kilns(studio, kinds, while_loading), _of_kilns(studio, kinds))
+    return told(studio.catalog.practice, _of_kilns(studio, kinds, while_loading), _of_kilns(studio, kinds))
 
 
 def _loading(page: FiringPage) -> frozenset[Danger]:
@@ -94,34 +94,34 @@ def _opening(page: FiringPage) -> frozenset[Danger]:
 def of_kiln(kiln: Kiln | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant at a kiln from loading to opening, on its card and where it is described; None for a new one."""
     if kiln is None:
-        return told(studio.catalogue.practice, _of_kilns(studio, _kinds(studio)))
+        return told(studio.catalog.practice, _of_kilns(studio, _kinds(studio)))
     kinds = _kinds_in(kiln, studio)
     opening = while_opening(kiln, kinds) if kinds - PULLED_HOT else _NONE
     fires = while_firing(kiln, kinds, _goes_in(kiln, kinds, studio))
-    return told(studio.catalogue.practice, fires, while_loading(kiln, kinds), opening)
+    return told(studio.catalog.practice, fires, while_loading(kiln, kinds), opening)
 
 
 def of_route(route: Route | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a firing type is described, in whatever kilns serve it; None for a new one."""
-    return told(studio.catalogue.practice, _of_kilns(studio, {route.kind} if route else _kinds(studio)))
+    return told(studio.catalog.practice, _of_kilns(studio, {route.kind} if route else _kinds(studio)))
 
 
 def of_settings(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a studio sets its numbers: every firing in every kiln, and food."""
-    return told(studio.catalogue.practice, _of_kilns(studio, _kinds(studio)) | _FOOD)
+    return told(studio.catalog.practice, _of_kilns(studio, _kinds(studio)) | _FOOD)
 
 
 def _kinds(studio: Studio) -> frozenset[RouteKind]:
-    return frozenset(route.kind for route in studio.catalogue.routes.values())
+    return frozenset(route.kind for route in studio.catalog.routes.values())
 
 
 def _kinds_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
-    return frozenset(route.kind for route in studio.catalogue.routes.values() if kiln.serves(route))
+    return frozenset(route.kind for route in studio.catalog.routes.values() if kiln.serves(route))
 
 
 def _goes_in(kiln: Kiln, kinds: Collection[RouteKind], studio: Studio) -> Iterator[Glaze]:
     """The glazes on the shelf that are made for what a kiln fires of these kinds."""
-    routes = [one for one in studio.catalogue.routes.values() if kiln.serves(one) and one.kind in kinds]
+    routes = [one for one in studio.catalog.routes.values() if kiln.serves(one) and one.kind in kinds]
     for glaze in _on_shelf(studio):
         if any(
             route.takes_glaze
@@ -139,7 +139,7 @@ def _of_kilns(
 ) -> frozenset[Danger]:
     """The dangers of firing these kinds in all kilns of the studio that do, or those that `dangers_of` finds there."""
     dangers = _NONE
-    for kiln in studio.catalogue.kilns.values():
+    for kiln in studio.catalog.kilns.values():
         mine = _kinds_in(kiln, studio) & set(kinds)
         if mine and not kiln.retired:
             dangers |= dangers_of(kiln, mine) if dangers_of else while_firing(kiln, mine, _goes_in(kiln, mine, studio))
@@ -158,18 +158,18 @@ def of_session(session: Session, pieces: Iterable[Piece] | None, studio: Studio)
         return ()
     kinds = {firing.route.kind for firing in session.rounds} or _pulled_in(session.kiln, studio)
     glazes = _goes_in(session.kiln, kinds, studio) if pieces is None else _worn(pieces)
-    return told(studio.catalogue.practice, while_firing(session.kiln, kinds, glazes))
+    return told(studio.catalog.practice, while_firing(session.kiln, kinds, glazes))
 
 
 def of_outdoor_kiln(kiln: Kiln, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a session of that kiln is set up."""
     kinds = _pulled_in(kiln, studio)
-    return told(studio.catalogue.practice, while_firing(kiln, kinds, _goes_in(kiln, kinds, studio)))
+    return told(studio.catalog.practice, while_firing(kiln, kinds, _goes_in(kiln, kinds, studio)))
 
 
 def of_outdoor_kilns(studio: Studio) -> tuple[Caution, ...]:
     """What is meant beside the list of all that waits to be pulled hot."""
-    return told(studio.catalogue.practice, _of_kilns(studio, PULLED_HOT))
+    return told(studio.catalog.practice, _of_kilns(studio, PULLED_HOT))
 
 
 def _pulled_in(kiln: Kiln, studio: Studio) -> frozenset[RouteKind]:
@@ -186,7 +186,7 @@ def _worn(pieces: Iterable[Piece]) -> frozenset[Glaze]:
 def of_piece(piece: Piece, studio: Studio, *, is_pulled: bool = False) -> tuple[Caution, ...]:
     """What is meant on a piece's own page; `is_pulled` where it may be sent to a firing that is pulled hot."""
     return told(
-        studio.catalogue.practice,
+        studio.catalog.practice,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
         {Danger.SHARP_GLAZE, Danger.DUST}
         if piece.stage is Stage.FIRED and _GROUND.intersection(piece.flaws)
@@ -198,18 +198,18 @@ def of_piece(piece: Piece, studio: Studio, *, is_pulled: bool = False) -> tuple[
 
 def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Caution, ...]:
     """What is meant where it is asked what a piece is for and where it could be fired."""
-    return told(studio.catalogue.practice, (_FOOD if is_food else _NONE) | (_PULLED if is_pulled else _NONE))
+    return told(studio.catalog.practice, (_FOOD if is_food else _NONE) | (_PULLED if is_pulled else _NONE))
 
 
 def of_glazing(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a piece is glazed, by how the glazes on the shelf go on."""
     food = _FOOD if piece.use is Use.FOOD else _NONE
-    return told(studio.catalogue.practice, while_glazing(_on_shelf(studio)) | food)
+    return told(studio.catalog.practice, while_glazing(_on_shelf(studio)) | food)
 
 
 def of_shelf(studio: Studio) -> tuple[Caution, ...]:
     """What is meant at the glaze shelf, on its chart."""
-    return told(studio.catalogue.practice, while_glazing(_on_shelf(studio)))
+    return told(studio.catalog.practice, while_glazing(_on_shelf(studio)))
 
 
 def of_bucket(glaze: Glaze, practice: Practice) -> tuple[Caution, ...]:
@@ -218,27 +218,27 @@ def of_bucket(glaze: Glaze, practice: Practice) -> tuple[Caution, ...]:
 
 
 def _on_shelf(studio: Studio) -> list[Glaze]:
-    return [glaze for glaze in studio.catalogue.glazes.values() if not glaze.retired]
+    return [glaze for glaze in studio.catalog.glazes.values() if not glaze.retired]
 
 
 def of_glaze(glaze: Glaze | None, studio: Studio) -> tuple[Caution, ...]:
     """What is meant where a glaze is described, for whoever mixes it; None for any or for one that is new."""
-    return told(studio.catalogue.practice, while_glazing([glaze] if glaze else []) | _FOOD)
+    return told(studio.catalog.practice, while_glazing([glaze] if glaze else []) | _FOOD)
 
 
 def of_washing(studio: Studio) -> tuple[Caution, ...]:
     """What is meant where glaze or wax is washed off."""
-    return told(studio.catalogue.practice, {Danger.DUST})
+    return told(studio.catalog.practice, {Danger.DUST})
 
 
 def of_food(studio: Studio) -> tuple[Caution, ...]:
     """What is meant wherever something is said of ware and food."""
-    return told(studio.catalogue.practice, _FOOD)
+    return told(studio.catalog.practice, _FOOD)
 
 
 def of_smoked_ware(studio: Studio) -> tuple[Caution, ...]:
     """What is meant beside pictures of ware that was pulled hot."""
-    return told(studio.catalogue.practice, {Danger.SMOKED_WARE})
+    return told(studio.catalog.practice, {Danger.SMOKED_WARE})
 
 
 _PULLED = frozenset({Danger.HOT_WARE, Danger.AUTHORITY})

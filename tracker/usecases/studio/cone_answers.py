@@ -37,7 +37,7 @@ def unchecked(thing: Any, old: Any = None) -> Any:  # noqa: ANN401 -- a thing of
 
 def unconfirmed(studio: Studio) -> tuple[Message, ...]:
     """What is to be asked about cones that don't fit and that nobody has confirmed."""
-    things = [one for kind in _HELD for one in getattr(studio.catalogue, SHELVES[kind]).values()]
+    things = [one for kind in _HELD for one in getattr(studio.catalog, SHELVES[kind]).values()]
     return tuple(AsksCone(question).message for one in things if (question := open_question(one)))
 
 
@@ -71,6 +71,6 @@ def note_cones(change: Change, before: Studio, after: Studio, answer: ConeAnswer
 def _things(before: Studio, after: Studio) -> Iterator[tuple[ThingKind, Any, Any]]:
     """Each clay, glaze and firing type as it was, None for a new one, and as it is to be."""
     for kind in _HELD:
-        olds = getattr(before.catalogue, SHELVES[kind])
-        for name, new in getattr(after.catalogue, SHELVES[kind]).items():
+        olds = getattr(before.catalog, SHELVES[kind])
+        for name, new in getattr(after.catalog, SHELVES[kind]).items():
             yield kind, olds.get(name), new

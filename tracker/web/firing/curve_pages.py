@@ -32,7 +32,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import known_firing
 from tracker.web.firing.presenters import costs_shown, money
-from tracker.web.presenters import catalogue, told
+from tracker.web.presenters import catalog, told
 from tracker.web.wording import measured, reader, said
 from tracker.wording.render import read
 
@@ -89,7 +89,7 @@ def take_log(number: int) -> ResponseReturnValue:
         sent = read_form(_LOG_FORM, request.form, reader().units)
         text = _text_of_log()
         options = CurveOptions(unit=sent.unit, couple=sent.couple, junction_c=sent.junction_c)
-        read = read_curve_file(text, options, catalogue().practice.logs)
+        read = read_curve_file(text, options, catalog().practice.logs)
         receipt = firing_logs.take_log(
             house().store, asking(), number, read, accepts=sent.accepts, begins=sent.begins_min * 60
         )

@@ -14,7 +14,7 @@ from tracker.web.wording import said
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.store.firing.queries import FiringPage
 
@@ -22,7 +22,7 @@ BETWEEN = " / "
 """What stands between a kiln and a route in the value of a choice."""
 
 
-def kiln_choices(known: Catalogue, without: Collection[str] = ()) -> list[tuple[str, list[tuple[str, str]]]]:
+def kiln_choices(known: Catalog, without: Collection[str] = ()) -> list[tuple[str, list[tuple[str, str]]]]:
     """Each kiln in use with what it serves, cool to hot: no other pair can be picked.
 
     What is fired outdoors goes in rounds of a session, and is planned there.
@@ -55,7 +55,7 @@ def cone_choices() -> list[tuple[str, str]]:
     ]
 
 
-def _is_indoors(known: Catalogue, route: str) -> bool:
+def _is_indoors(known: Catalog, route: str) -> bool:
     return not known.route(route).is_pulled_hot
 
 

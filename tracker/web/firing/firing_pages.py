@@ -36,7 +36,7 @@ from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choice
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.presenters import all_waiting_shown, catalogue, ref_in, told, waiting_shown
+from tracker.web.presenters import all_waiting_shown, catalog, ref_in, told, waiting_shown
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
 
@@ -86,7 +86,7 @@ def firings() -> ResponseReturnValue:
 
 
 def _firings(picked: str, target: str = "", question: ConeQuestion | None = None) -> str:
-    known, read = catalogue(), house().store.read
+    known, read = catalog(), house().store.read
     taken = {one.kiln for one in read.firings.listed(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
     limit = MOST_SHOWN if request.args.get("all") else LATELY
     listed = [
@@ -125,7 +125,7 @@ def start() -> ResponseReturnValue:
         kiln, _between, route = request.form.get("at", "").rpartition(BETWEEN)
         aim = request.form.get("target", "").strip()
         if not aim and route:
-            aim = str(catalogue().route(route).cone)
+            aim = str(catalog().route(route).cone)
         new = read_form(NewFiringForm(), MultiDict({"kiln": kiln, "route": route, "target": aim}))
         answer = read_cone_answer(request.form)
         return firing_them.start(house().store, asking(), new.kiln, new.route, new.target, answer=answer)
@@ -147,7 +147,7 @@ def start() -> ResponseReturnValue:
 def firing(number: int) -> ResponseReturnValue:
     """One firing: at its door while it is loaded, with its results afterwards."""
     page = known_firing(number)
-    known, answers = catalogue(), cone_answers_shown(FIRING, str(number))
+    known, answers = catalog(), cone_answers_shown(FIRING, str(number))
     if page.firing.is_open and page.firing.session_id is not None:
         return redirect(url_for("sessions.session", number=page.firing.session_id))
     match page.firing.stage:
@@ -322,7 +322,7 @@ def _where_instead(number: int, ref: str, refusal: Refusal) -> str:
         return said(refusal.remedy)
     piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
     asked = house().store.read.questions.of_piece(piece.id)
-    return said(away_from_a_kiln(piece, firing, refusal, catalogue(), asked))
+    return said(away_from_a_kiln(piece, firing, refusal, catalog(), asked))
 
 
 def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
@@ -331,7 +331,7 @@ def _ask_url(number: int, ref: str, refusal: Refusal) -> str | None:
         return None
     read = house().store.read
     piece, firing = find_row(read, ref, g.person).piece, find_firing(read, number)
-    own = own_route(firing, piece, catalogue()) or firing.route
+    own = own_route(firing, piece, catalog()) or firing.route
     is_open = questions.waits_to_be_asked(read, piece, own.name, refusal.findings)
     return url_for("firings.ask", number=number, ref=ref) if is_open else None
 
@@ -360,7 +360,7 @@ def _is_out(receipt: Receipt) -> tuple[dict[str, Any], int]:
 
 def _takes_greenware(firing: Firing) -> bool:
     """Whether greenware may go into this firing, so that its page asks whether it is dry."""
-    types = (firing.route, *others_that_join(firing, catalogue()))
+    types = (firing.route, *others_that_join(firing, catalog()))
     return any(route.kind in RAW for route in types)
 
 
@@ -392,7 +392,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
     return render_template(
         "firing/unload.html",
         page=page,
-        rows=all_waiting_shown(page.pieces, catalogue()),
+        rows=all_waiting_shown(page.pieces, catalog()),
         groups=groups if len(raws) < len(page.pieces) else raw_groups,
         raw_groups=raw_groups,
         raws=raws,
@@ -409,7 +409,7 @@ def _flaw_word(flaw: Flaw) -> Message:
 
 
 def _results(page: FiringPage) -> dict[str, Any]:
-    known = catalogue()
+    known = catalog()
     plan = page.firing.plan
     rows: list[dict[str, Any]] = [
         {

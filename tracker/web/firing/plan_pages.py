@@ -20,7 +20,7 @@ from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
-from tracker.web.presenters import catalogue, paper_asked, told
+from tracker.web.presenters import catalog, paper_asked, told
 from tracker.web.studio.cone_questions import cone_question_shown
 from tracker.web.wording import reader
 
@@ -49,7 +49,7 @@ def plan() -> ResponseReturnValue:
 def _form(sent: Mapping[str, str], question: ConeQuestion | None = None) -> str:
     return render_template(
         "firing/plan.html",
-        kilns=kiln_choices(catalogue()),
+        kilns=kiln_choices(catalog()),
         cones=cone_choices(),
         sent=sent,
         question=cone_question_shown(question),
@@ -64,7 +64,7 @@ def plan_now() -> ResponseReturnValue:
     def do() -> Receipt:
         kiln, _between, route = request.form.get("at", "").rpartition(BETWEEN)
         new = read_form(_FORM, MultiDict({**request.form, "kiln": kiln, "route": route}))
-        target = new.target or catalogue().route(new.route).cone
+        target = new.target or catalog().route(new.route).cone
         zone = ZoneInfo(house().store.read.studio().timezone)
         planned_for = datetime.combine(new.day, _FIRED_FROM, tzinfo=zone) if new.day else None
         answer = read_cone_answer(request.form)

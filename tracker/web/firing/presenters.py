@@ -16,7 +16,7 @@ from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour,
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import house
-from tracker.web.presenters import all_waiting_shown, catalogue
+from tracker.web.presenters import all_waiting_shown, catalog
 from tracker.web.wording import by_the_clock, reader, said
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.firing.schedules import Programme
+    from tracker.domain.firing.schedules import Schedule
     from tracker.domain.firing.witness_cones import Span
     from tracker.store.firing.queries import FiringPage
     from tracker.usecases.firing.stories import FireStory
@@ -50,8 +50,8 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "off": _off(story),
         "levels": [_level(level, span) for level, span in story.levels],
         "next_hour": [(_clock(firing, second), celsius) for second, celsius in story.next_hour],
-        "programme": _programme_rows(story.programme, firing) if story.programme else [],
-        "schedule": _schedule(story.programme, story) if story.programme else None,
+        "segments": _schedule_rows(story.schedule, firing) if story.schedule else [],
+        "schedule": _schedule(story.schedule, story) if story.schedule else None,
     }
 
 
@@ -64,10 +64,10 @@ def _unbroken(text: str) -> str:
     return text.replace(" °", "\u00a0°")
 
 
-def _schedule(programme: Programme, story: FireStory) -> Message:
+def _schedule(schedule: Schedule, story: FireStory) -> Message:
     words = _("Firing schedule: {span}, to {cone}")
-    reaches = programme.will_do(story.kind).reached.message
-    return Message("firing-schedule", words, span=lasting(programme.lasts_s), cone=reaches)
+    reaches = schedule.will_do(story.kind).reached.message
+    return Message("firing-schedule", words, span=lasting(schedule.lasts_s), cone=reaches)
 
 
 def _level(level: int | None, span: Span) -> Message:
@@ -154,10 +154,10 @@ def _clock(firing: Firing, second: float) -> str:
     return by_the_clock(firing.lit_at + timedelta(seconds=second))
 
 
-def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]]:
+def _schedule_rows(schedule: Schedule, firing: Firing) -> list[dict[str, Any]]:
     """Each segment with the time at which it should be over."""
-    rows, second, came_from = [], 0.0, programme.start_c
-    for number, one in enumerate(programme.segments, start=1):
+    rows, second, came_from = [], 0.0, schedule.start_c
+    for number, one in enumerate(schedule.segments, start=1):
         second += abs(one.target_c - came_from) / one.rate_c_per_h * 3600 + one.hold_min * 60
         came_from = one.target_c
         rows.append({"number": number, "segment": one, "over": _clock(firing, second)})
@@ -166,7 +166,7 @@ def _programme_rows(programme: Programme, firing: Firing) -> list[dict[str, Any]
 
 def load_shown(page: FiringPage) -> dict[str, Any]:
     """A firing's load for its page: its pictures, its pieces by shelf, how full it is, and what is left out and why."""
-    known, plan = catalogue(), page.firing.plan
+    known, plan = catalog(), page.firing.plan
     load = load_seen(page, known.practice, reader())
     fill = shelf_fill(page, known.practice)
     rows = {row["ref"]: row for row in all_waiting_shown((*page.coming, *page.pieces), known)}

@@ -13,7 +13,7 @@ from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
-from tracker.web.presenters import Plain, all_waiting_shown, catalogue
+from tracker.web.presenters import Plain, all_waiting_shown, catalog
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
 
@@ -35,7 +35,7 @@ ROWS_SHOWN = 10
 @allows(Right.MOVE)
 def waiting() -> ResponseReturnValue:
     """Every queue, oldest promise first; with ?route= one queue whole."""
-    known = catalogue()
+    known = catalog()
     only = request.args.get("route", "")
     queues: dict[str, list[PieceRow]] = defaultdict(list)
     for row in house().store.read.pieces.waiting():
@@ -69,7 +69,7 @@ _STILL_TAKES = frozenset({FiringStage.PLANNED, FiringStage.LOADING})
 
 
 def _queue(
-    route: Route, rows: Sequence[PieceRow], asked: int, known: Catalogue, firings: Sequence[Firing], *, whole: bool
+    route: Route, rows: Sequence[PieceRow], asked: int, known: Catalog, firings: Sequence[Firing], *, whole: bool
 ) -> Plain:
     """One queue: its head, and its oldest pieces or all of them."""
     shown = rows if whole else rows[:ROWS_SHOWN]

@@ -42,14 +42,14 @@ _ONE_LABEL = {"columns": ["1"], "rows": ["1"]}
 
 
 @pages.get("/paper/stock")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def stock() -> ResponseReturnValue:
     """The studio's own labels and its line, and a form for one sort of labels."""
     return _page(request.args.get("name", ""))
 
 
 @pages.post("/paper/stock")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def save() -> ResponseReturnValue:
     """Add a sort of labels, or change the one that the form names as old."""
     old = request.form.get("old", "")
@@ -70,7 +70,7 @@ def _read(old: str) -> LabelStock:
 
 
 @pages.post("/paper/stock/remove")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def remove() -> ResponseReturnValue:
     """Take a sort of labels away."""
     receipt = label_stock.drop_stock(house().store, asking(), request.form.get("name", ""), seen=_seen())
@@ -79,7 +79,7 @@ def remove() -> ResponseReturnValue:
 
 
 @pages.post("/paper/line")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def set_line() -> ResponseReturnValue:
     """Set the studio's own line for what goes home."""
     try:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.outdoor.breakage import Fired
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Room
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
@@ -59,7 +59,7 @@ def room_in_words(room: Room) -> Message:
     return Message("room", words, width=wide, depth=deep, high=high)
 
 
-def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
+def piece_shown(row: PieceRow, known: Catalog) -> dict[str, Any]:
     """A piece as a line of a session."""
     route = known.routes.get(row.piece.route or "")
     return {
@@ -75,7 +75,7 @@ def piece_shown(row: PieceRow, known: Catalogue) -> dict[str, Any]:
     }
 
 
-def round_shown(one: RoundSeen, it: SessionSeen, known: Catalogue, before: Sequence[Fired] = ()) -> dict[str, Any]:
+def round_shown(one: RoundSeen, it: SessionSeen, known: Catalog, before: Sequence[Fired] = ()) -> dict[str, Any]:
     """A round with its pieces in the order in which they are pulled; `before` are the pieces that were fired before."""
     warming, pull = it.warming_after(one), pull_of(it, one)
     return {
@@ -106,7 +106,7 @@ def _changing(change_min: int) -> Message:
 
 
 def _stood_shown(
-    piece: PieceSeen, one: RoundSeen, turn: int, known: Catalogue, before: Sequence[Fired]
+    piece: PieceSeen, one: RoundSeen, turn: int, known: Catalog, before: Sequence[Fired]
 ) -> dict[str, Any]:
     stands = piece.told.stands
     is_apart = bool(piece.place and piece.place.apart)

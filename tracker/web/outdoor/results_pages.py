@@ -13,7 +13,7 @@ from tracker.domain.studio.people import Right
 from tracker.web.auth import SIGNED_IN, allows, house
 from tracker.web.outdoor.presenters import outcome_shown
 from tracker.web.pieces.photo_presenters import newest_shown
-from tracker.web.presenters import catalogue, glazes_of
+from tracker.web.presenters import catalog, glazes_of
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -33,7 +33,7 @@ _MOST_GROUPS = 12
 @allows(SIGNED_IN)
 def examples() -> ResponseReturnValue:
     """The studio's own board of examples, with pictures; ?glaze=, ?air= and ?smoke= look for some of them."""
-    known, read = catalogue(), house().store.read
+    known, read = catalog(), house().store.read
     glaze = request.args.get("glaze", "")
     air, smoke = request.args.get("air", ""), request.args.get("smoke", "")
     found = read.outdoors.examples(

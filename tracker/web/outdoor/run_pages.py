@@ -17,7 +17,7 @@ from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.outdoor.presenters import FLAWS, OUTCOMES, drawn, round_shown, story_json
 from tracker.web.piece_presenters import address_of
-from tracker.web.presenters import catalogue, told
+from tracker.web.presenters import catalog, told
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -32,7 +32,7 @@ pages = Blueprint("running", __name__)
 @allows(Right.FIRE)
 def run(number: int) -> ResponseReturnValue:
     """The page beside the kiln: the round at hand with one button for what comes next, and the rounds after it."""
-    it, known = _seen(number), catalogue()
+    it, known = _seen(number), catalog()
     if not it.session.is_open:
         return redirect(url_for("sessions.session", number=number))
     rounds = [round_shown(one, it, known) for one in it.rounds]

@@ -30,7 +30,7 @@ from tracker.usecases.outdoor.stories import seen
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_in_words, round_shown
-from tracker.web.presenters import all_waiting_shown, catalogue, paper_asked, told
+from tracker.web.presenters import all_waiting_shown, catalog, paper_asked, told
 from tracker.web.wording import reader, said
 from tracker.wording.render import read
 
@@ -78,7 +78,7 @@ def plan_now() -> ResponseReturnValue:
 @allows(Right.FIRE)
 def session(number: int) -> ResponseReturnValue:
     """One session: its rounds, what is left out, and what there is to do next."""
-    known, store = catalogue(), house().store
+    known, store = catalog(), house().store
     it = seen(store.read, _known(number), house().clock())
     before = store.read.outdoors.fired()
     rounds = [round_shown(one, it, known, before) for one in it.rounds]
@@ -134,7 +134,7 @@ def tell(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def choosing(number: int) -> ResponseReturnValue:
     """Ask which of the waiting pieces are fired in this session."""
-    known, it = catalogue(), _known(number)
+    known, it = catalog(), _known(number)
     routes = [route.name for route in known.routes_by_heat if route.is_pulled_hot and it.kiln.serves(route)]
     rows = [row for row in house().store.read.pieces.waiting(routes) if row.firing_id is None]
     ours = {one for firing in it.coming for one in firing.planned_ids}
@@ -237,7 +237,7 @@ def _zone() -> ZoneInfo:
 
 
 def _outdoor_kilns() -> list[Kiln]:
-    known = catalogue()
+    known = catalog()
     outdoors = {route.name for route in known.routes_by_heat if route.is_pulled_hot}
     return [kiln for kiln in known.kilns.values() if not kiln.retired and kiln.routes & outdoors]
 
@@ -246,7 +246,7 @@ def _kiln_asked_for() -> Kiln:
     kilns = _outdoor_kilns()
     if not kilns:
         message = Message("no-outdoor-kiln-in-use", _("This studio has no outdoor kiln in use."))
-        raise Unknown(message, Message("enter-one", _("Enter one in the catalogue, with an outdoor route.")))
+        raise Unknown(message, Message("enter-one", _("Enter one in the catalog, with an outdoor route.")))
     name = request.values.get("kiln", "")
     return next((kiln for kiln in kilns if kiln.name == name), kilns[0])
 

@@ -9,7 +9,7 @@ from flask import Blueprint, render_template
 from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.studio.people import Right
 from tracker.web.auth import allows, house
-from tracker.web.presenters import all_waiting_shown, catalogue, question_shown
+from tracker.web.presenters import all_waiting_shown, catalog, question_shown
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -21,7 +21,7 @@ pages = Blueprint("outdoor", __name__)
 @allows(Right.MOVE)
 def outdoor() -> ResponseReturnValue:
     """Everything that waits for an outdoor route, warnings first, then open questions, then all of it."""
-    known, read = catalogue(), house().store.read
+    known, read = catalog(), house().store.read
     routes = [route for route in known.routes_by_heat if route.is_pulled_hot]
     names = [route.name for route in routes]
     rows = read.pieces.waiting(names)

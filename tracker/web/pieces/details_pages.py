@@ -79,7 +79,7 @@ def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = Non
     piece = row.piece
     return render_template(
         "pieces/details.html",
-        clear=house().store.read.catalogue().practice.foot_clear_mm,
+        clear=house().store.read.catalog().practice.foot_clear_mm,
         row=row,
         piece=piece,
         here=url_for("known.set_right", code=row.ref),

@@ -16,7 +16,7 @@ from tracker.usecases.pieces import photos
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, size_in_words
 from tracker.web.pieces.photo_presenters import newest_shown
-from tracker.web.presenters import Plain, catalogue, glazes_of
+from tracker.web.presenters import Plain, catalog, glazes_of
 from tracker.web.wording import reader
 
 if TYPE_CHECKING:
@@ -88,11 +88,11 @@ def _found(sighting: Sighting) -> list[Plain]:
 
 def _clays() -> list[tuple[str, list[tuple[str, str]]]]:
     kinds = [(str(kind), words) for kind, words in _KINDS.items()]
-    return [("By its colour and grain", kinds), ("By name", [(name, name) for name in sorted(catalogue().clays)])]
+    return [("By its color and grain", kinds), ("By name", [(name, name) for name in sorted(catalog().clays)])]
 
 
 def _glazes() -> list[tuple[str, str]]:
-    shelf = sorted(catalogue().glazes.values(), key=lambda glaze: glaze.name)
+    shelf = sorted(catalog().glazes.values(), key=lambda glaze: glaze.name)
     return [(BARE, "no glaze on it")] + [
-        (one.name, f"{one.name}, {one.colour}" if one.colour else one.name) for one in shelf if not one.burns_away
+        (one.name, f"{one.name}, {one.color}" if one.color else one.name) for one in shelf if not one.burns_away
     ]

@@ -81,11 +81,11 @@ def mine() -> ResponseReturnValue:
     """Where each of one's own pieces is, what it waits for, and which of them wait for oneself."""
     is_finished = "finished" in request.args
     reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
-    catalogue = reader.catalogue()
+    catalog = reader.catalog()
     own = reader.pieces.of(g.person.id, finished=is_finished)
     pictures = newest_shown(own)
     rows = [
-        telling.row_for_list(row, turn_of(row, g.person, catalogue), ago(row.since))
+        telling.row_for_list(row, turn_of(row, g.person, catalog), ago(row.since))
         | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
         for row in own
     ]
@@ -119,12 +119,12 @@ def new() -> ResponseReturnValue:
 @allows(Right.REGISTER)
 def register() -> ResponseReturnValue:
     """Say where such a piece could go, or enter it."""
-    catalogue = house().store.read.catalogue()
+    catalog = house().store.read.catalog()
     try:
         wanted: NewPiece = read_form(PieceSchema(), request.form, reader().units)
     except BadForm as bad:
         return _new_page(problems=bad.fields), _UNUSABLE
-    if wanted.clay not in catalogue.clays:
+    if wanted.clay not in catalog.clays:
         words = _("Choose one of the clays in the list.")
         return _new_page(problems={"clay": Message("no-such-clay", words)}), _UNUSABLE
     if request.form.get("do") == "look":
@@ -152,16 +152,16 @@ def _in_full(refusal: Refusal) -> Message:
 
 def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece | None = None) -> str:
     reader = house().store.read
-    catalogue = reader.catalogue()
-    in_use = sorted((clay for clay in catalogue.clays.values() if not clay.retired), key=_as_listed)
+    catalog = reader.catalog()
+    in_use = sorted((clay for clay in catalog.clays.values() if not clay.retired), key=_as_listed)
     return render_template(
         "pieces/new_piece.html",
         clays=[(clay.name, said(_offered(clay))) for clay in in_use],
         builds=tuple(Build),
         uses=tuple(Use),
         people=reader.people.listed() if g.person.may(Right.MOVE) else (),
-        asked=reader.questions.pinned(clays_named=list(catalogue.clays)),
-        ways=telling.ways_shown(ways_for(wanted, catalogue)) if wanted else (),
+        asked=reader.questions.pinned(clays_named=list(catalog.clays)),
+        ways=telling.ways_shown(ways_for(wanted, catalog)) if wanted else (),
         mates=mates_to_pick(g.person.id),
         problems=problems or {},
         typed=request.form,
@@ -248,12 +248,12 @@ def _take_step(ref: str) -> Receipt:
 def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     """One piece as it is now; `refusal` is what stood against what was just asked for."""
     reader, filters = house().store.read, current_app.jinja_env.filters
-    page, catalogue = reader.pieces.page(row.piece.id), reader.catalogue()
+    page, catalog = reader.pieces.page(row.piece.id), reader.catalog()
     pot, by = page.piece, g.person
-    food, food_lines = telling.food_words(pot, catalogue, last_fire(page))
+    food, food_lines = telling.food_words(pot, catalog, last_fire(page))
     is_to_fire = pot.stage in CAN_BE_FIRED
     seen = pot.at(house().clock())
-    ways = ways_for(seen, catalogue, page.leaves, page.questions) if is_to_fire else ()
+    ways = ways_for(seen, catalog, page.leaves, page.questions) if is_to_fire else ()
     can = steps_for(pot, by, in_kiln=row.firing_id is not None)
     passed = passed_stages(page)
     return render_template(
@@ -272,21 +272,21 @@ def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
             for line in page.history
             if str(line.to) in passed and line.step not in STAYS
         },
-        turn=turn_of(page.row, by, catalogue, declined_by(page)),
+        turn=turn_of(page.row, by, catalog, declined_by(page)),
         main=main_action(pot, can, times_printed=page.times_printed),
         main_way=first_open(ways, pot, can),
         is_glazing_offered=StepName.DECORATE in can or (StepName.GLAZE in can and pot.stage is Stage.GLAZED),
         may_print_again=bool(pot.code or page.times_printed),
         ways=telling.ways_shown(ways, pot),
         coats=_coats(pot),
-        mates=[telling.row_for_list(mate, turn_of(mate, by, catalogue), "") for mate in page.mates],
+        mates=[telling.row_for_list(mate, turn_of(mate, by, catalog), "") for mate in page.mates],
         album=album_shown(page.row),
         questions=page.questions,
         declined=declined_by(page),
         others_asked=reader.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         asked_about={question.route for question in page.questions if question.answered_at is None},
-        route_titles={route.name: route.title for route in catalogue.routes.values()},
-        history=telling.history_for_page(page, catalogue, filters["moment"]),
+        route_titles={route.name: route.title for route in catalog.routes.values()},
+        history=telling.history_for_page(page, catalog, filters["moment"]),
         food=food,
         food_lines=food_lines,
         goes_home=pot.stage in {Stage.FIRED, Stage.CLAIMED},
@@ -332,7 +332,7 @@ def glazing(code: str) -> ResponseReturnValue:
     if (scanned := request.args.get("bucket", "").strip()) == "":
         return _glazing_page(row)
     try:
-        glaze = house().store.read.catalogue().glaze(_glaze_named(scanned[:400]))
+        glaze = house().store.read.catalog().glaze(_glaze_named(scanned[:400]))
         if glaze.retired:
             raise NotAStep(
                 Message("glaze-retired", _("{glaze} is no longer on the shelf."), glaze=glaze.name),
@@ -387,7 +387,7 @@ def put_on(code: str) -> ResponseReturnValue:
 def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
     missing: dict[str, Message] = {}
-    glazes = house().store.read.catalogue().glazes
+    glazes = house().store.read.catalog().glazes
     if coat.glaze in glazes and glazes[coat.glaze].coat not in GLASS:
         return
     if piece.foot is None and coat.foot is None:
@@ -406,7 +406,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     sent = {**request.args.to_dict(), **request.form.to_dict()}
     zone = Zone(sent["zone"]) if sent.get("zone") in set(Zone) else shelf.most_careful_zone(row.piece)
     foot = Foot(sent["foot"]) if sent.get("foot") in set(Foot) else row.piece.foot
-    candidates = shelf.candidates_for(replace(row.piece, foot=foot), reader.catalogue(), zone)
+    candidates = shelf.candidates_for(replace(row.piece, foot=foot), reader.catalog(), zone)
     asked: dict[str, list[QuestionRow]] = {}
     for one in reader.questions.pinned(glazes_named=[candidate.name for candidate in candidates]):
         asked.setdefault(one.pinned_glaze or "", []).append(one)
@@ -414,7 +414,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     wanted = [one for one in candidates if one.verdict == shown] or candidates
     return render_template(
         "pieces/glazing.html",
-        clear=house().store.read.catalogue().practice.foot_clear_mm,
+        clear=house().store.read.catalog().practice.foot_clear_mm,
         row=row,
         piece=row.piece,
         back=telling.address_of(row.ref),
@@ -441,13 +441,10 @@ def _instead(piece: Piece, refusal: Refusal | None) -> tuple[telling.Opening, ..
     """What little work would let the glaze on that was just refused; it is said on the very form."""
     if not isinstance(refusal, Unfit):
         return ()
-    catalogue, coat = house().store.read.catalogue(), read_form(NewLayerForm(), request.form)
-    ware = replace(piece.wearing(Layer(catalogue.glaze(coat.glaze), coat.zone)), foot=coat.foot or piece.foot)
+    catalog, coat = house().store.read.catalog(), read_form(NewLayerForm(), request.form)
+    ware = replace(piece.wearing(Layer(catalog.glaze(coat.glaze), coat.zone)), foot=coat.foot or piece.foot)
     found = (
-        one
-        for route in catalogue.glazed_routes
-        if ware.may_come_to(route)
-        for one in suggestions(ware, route, catalogue)
+        one for route in catalog.glazed_routes if ware.may_come_to(route) for one in suggestions(ware, route, catalog)
     )
     prepared = [one for one in found if one.change is Change.PREPARE][:_MOST_SUGGESTED]
     return tuple(

@@ -103,7 +103,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     can_go = piece.stage in STEPS[StepName.CLAIM].start
     studio = house().store.read.studio()
     page = house().store.read.pieces.page(piece.id)
-    food, lines = food_words(piece, studio.catalogue, last_fire(page))
+    food, lines = food_words(piece, studio.catalog, last_fire(page))
     return {
         "ref": row.ref,
         "photo": pictures.get(piece.id),

@@ -24,7 +24,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
-from tracker.web.presenters import catalogue, ref_in
+from tracker.web.presenters import catalog, ref_in
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
-    from tracker.domain.studio.catalog import Catalogue
+    from tracker.domain.studio.catalog import Catalog
     from tracker.forms.page_forms import Move
     from tracker.store.pieces.queries import MoveRow
 
@@ -74,7 +74,7 @@ class Job:
         """What travels along with each scan; nothing that is empty."""
         return {name: value for name, value in asdict(self).items() if value}
 
-    def title(self, known: Catalogue) -> Message:
+    def title(self, known: Catalog) -> Message:
         """What is being done, as the page's heading says it."""
         if self.step == StepName.QUEUE:
             return Message("queue-for", _("Queue for {firing}"), firing=known.route(self.route).title)
@@ -82,7 +82,7 @@ class Job:
             return Message("note-as-lost", _("Lost: {cause}"), cause=self.cause)
         return _PLAIN_TITLES[StepName(self.step)]
 
-    def label(self, known: Catalogue) -> Message:
+    def label(self, known: Catalog) -> Message:
         """The same among others of its kind, where a word or two are enough."""
         if self.step == StepName.QUEUE:
             return Message("firing-named", "{firing}", firing=known.route(self.route).title)
@@ -90,7 +90,7 @@ class Job:
             return Message("cause-named", "{cause:capital}", cause=self.cause)
         return self.title(known)
 
-    def note(self, known: Catalogue) -> Message:
+    def note(self, known: Catalog) -> Message:
         """What that means for the piece, in one line."""
         if self.step == StepName.QUEUE:
             heat = fired_to(known.route(self.route), known.practice.outdoors)
@@ -121,7 +121,7 @@ _NOTES = {
 @allows(Right.MOVE)
 def scan() -> ResponseReturnValue:
     """Ask for the step; once it is picked, take scans for it."""
-    known = catalogue()
+    known = catalog()
     job = job_in(request.args)
     if not _is_whole(job, known):
         return render_template("pieces/scan_pick.html", groups=_shown(_groups(known), known))
@@ -237,7 +237,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
         asked = house().store.read.questions.of_piece(piece.id)
-        ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalogue(), asked)]
+        ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalog(), asked)]
         if isinstance(refusal, NeedsInstructor):
             ways.append(Message("ask-by-its-code", _ASK, piece=ref))
         answer["mend"] = said(together(one for one in ways if one is not None))
@@ -271,7 +271,7 @@ def _already(moved: Move, ref: str) -> Message | None:
 _Groups = tuple[tuple[Message, tuple[Job, ...]], ...]
 
 
-def _groups(known: Catalogue) -> _Groups:
+def _groups(known: Catalog) -> _Groups:
     return (
         (
             Message("into-a-queue", _("Into a queue, cool to hot")),
@@ -287,7 +287,7 @@ def _groups(known: Catalogue) -> _Groups:
     )
 
 
-def _shown(groups: _Groups, known: Catalogue) -> list[dict[str, Any]]:
+def _shown(groups: _Groups, known: Catalog) -> list[dict[str, Any]]:
     return [
         {
             "title": title,
@@ -304,7 +304,7 @@ def _shown(groups: _Groups, known: Catalogue) -> list[dict[str, Any]]:
     ]
 
 
-def _is_whole(job: Job, known: Catalogue) -> bool:
+def _is_whole(job: Job, known: Catalog) -> bool:
     """Whether a job says all that its step needs."""
     if job.step not in set(MOVES):
         return False

@@ -26,7 +26,7 @@ from tracker.usecases.rules import evidence as filing
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import Plain
-from tracker.web.presenters import catalogue as known
+from tracker.web.presenters import catalog as known
 from tracker.web.wording import said, shown
 
 if TYPE_CHECKING:
@@ -46,14 +46,14 @@ pages = Blueprint("evidence", __name__)
 
 
 @pages.get("/evidence")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def evidence() -> ResponseReturnValue:
     """Every test on file with how it counts under the studio's regime, and the forms for new ones."""
     return _page()
 
 
 @pages.post("/evidence/tests")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def add_test() -> ResponseReturnValue:
     """Put a release test on file; pieces leave their queues for it only when that was confirmed."""
 
@@ -65,7 +65,7 @@ def add_test() -> ResponseReturnValue:
 
 
 @pages.post("/evidence/weighings")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def add_weighing() -> ResponseReturnValue:
     """Put the three weights of a specimen on file."""
 
@@ -77,7 +77,7 @@ def add_weighing() -> ResponseReturnValue:
 
 
 @pages.post("/evidence/tests/withdraw")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def withdraw_test() -> ResponseReturnValue:
     """Take a release test out of force, with the reason; it stays on file."""
 
@@ -89,7 +89,7 @@ def withdraw_test() -> ResponseReturnValue:
 
 
 @pages.post("/evidence/weighings/withdraw")
-@allows(Right.CATALOGUE)
+@allows(Right.CATALOG)
 def withdraw_weighing() -> ResponseReturnValue:
     """Take a weighing out of force, with the reason; it stays on file."""
 
@@ -122,17 +122,15 @@ def _page(
     refusal: Refusal | None = None,
 ) -> str:
     """The page; `form` is the one that was sent, with the problems of its fields or what stands in its way."""
-    catalogue = known()
-    regime = catalogue.practice.regime
+    catalog = known()
+    regime = catalog.practice.regime
     return render_template(
         "rules/evidence.html",
         regime=regime.in_words,
-        limit=catalogue.practice.food_absorption_pct,
-        glazes=[_glaze_shown(one, regime) for one in _in_use(catalogue.glazes.values())],
-        clays=[_clay_shown(one) for one in _in_use(catalogue.clays.values())],
-        routes=[
-            (route.name, said(with_heat(route, catalogue.practice.outdoors))) for route in catalogue.routes_by_heat
-        ],
+        limit=catalog.practice.food_absorption_pct,
+        glazes=[_glaze_shown(one, regime) for one in _in_use(catalog.glazes.values())],
+        clays=[_clay_shown(one) for one in _in_use(catalog.clays.values())],
+        routes=[(route.name, said(with_heat(route, catalog.practice.outdoors))) for route in catalog.routes_by_heat],
         metals=[(str(metal), metal.in_words) for metal in Metal],
         atmospheres=[(str(one), said(Message("atmosphere", "{air:capital}", air=one))) for one in Atmosphere],
         soaks=[(str(soak), said(_SOAKS[soak])) for soak in Soak],
@@ -235,5 +233,5 @@ def _today() -> date:
 
 
 def _decided() -> dict[str, Any]:
-    """What somebody decided on: the version of the catalogue, and whether pieces may leave their queues."""
+    """What somebody decided on: the version of the catalog, and whether pieces may leave their queues."""
     return {"seen": request.form.get("seen") or None, "confirmed": "confirmed" in request.form}

@@ -11,7 +11,7 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import NewAnswerForm, read_form
 from tracker.usecases.rules import questions as deciding
 from tracker.web.auth import allows, asking, house
-from tracker.web.presenters import catalogue, question_shown, told
+from tracker.web.presenters import catalog, question_shown, told
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -28,7 +28,7 @@ pages = Blueprint("questions", __name__)
 @allows(Right.DECIDE)
 def questions() -> ResponseReturnValue:
     """Every open question, the oldest first, with what the rules say."""
-    known = catalogue()
+    known = catalog()
     asked = house().store.read.questions.open()
     rows = {row.piece.id: row for row in house().store.read.pieces.by_ids([one.piece_id for one in asked])}
     shown = [

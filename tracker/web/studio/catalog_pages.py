@@ -1,4 +1,4 @@
-"""The catalogue: clays, glazes, routes and kilns, added, changed and retired; the whole as a file; the wall chart."""
+"""The catalog: clays, glazes, routes and kilns, added, changed and retired; the whole as a file; the wall chart."""
 
 from __future__ import annotations
 
@@ -20,13 +20,13 @@ from tracker.forms.entity import kept, labels, read_entity, sections, shown_enti
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
-from tracker.forms.studio.studio_file import CATALOGUE, read_studio, write_studio
+from tracker.forms.studio.studio_file import CATALOG, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
 from tracker.usecases.pieces.revalidate import moves_of
 from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
-from tracker.web.presenters import catalogue as known
+from tracker.web.presenters import catalog as known
 from tracker.web.presenters import paper_asked
 from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
 from tracker.web.wording import reader, said
@@ -42,12 +42,12 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Clay
     from tracker.forms.entity import Shown
 
-pages = Blueprint("catalogue", __name__)
+pages = Blueprint("catalog", __name__)
 
 
-@pages.get("/catalogue")
-@allows(Right.CATALOGUE)
-def catalogue() -> ResponseReturnValue:
+@pages.get("/catalog")
+@allows(Right.CATALOG)
+def catalog() -> ResponseReturnValue:
     """Everything on the shelves and in the kiln yard; what is retired stands behind a fold."""
     shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
     regime = known().practice.regime
@@ -57,7 +57,7 @@ def catalogue() -> ResponseReturnValue:
         absorptions={clay.name: _absorption_in_words(clay) for clay in known().clays.values()},
         standings={glaze.name: glaze_standing(glaze, regime) for glaze in known().glazes.values()},
         doubts=_doubts(),
-        catalogue=known(),
+        catalog=known(),
     )
 
 
@@ -85,24 +85,24 @@ def _doubts() -> list[tuple[str, Any, Message]]:
 # ---- one thing ------------------------------------------------------------------------------------------------------
 
 
-@pages.get("/catalogue/<sort>/form")
-@allows(Right.CATALOGUE)
+@pages.get("/catalog/<sort>/form")
+@allows(Right.CATALOG)
 def thing(sort: str) -> ResponseReturnValue:
     """The form for one clay, glaze, route or kiln: a new one, or the one that the address names."""
     old = _named(sort, request.args.get("name", ""))
     question = open_question(old) if has_cones(old) else None
-    return _form(sort, old, shown_entity(CATALOGUE[sort], old, reader().units) if old else {}, question=question)
+    return _form(sort, old, shown_entity(CATALOG[sort], old, reader().units) if old else {}, question=question)
 
 
-@pages.post("/catalogue/<sort>")
-@allows(Right.CATALOGUE)
+@pages.post("/catalog/<sort>")
+@allows(Right.CATALOG)
 def save(sort: str) -> ResponseReturnValue:
     """Add or change it; pieces leave their queues for it only when that was confirmed."""
     old = _named(sort, request.form.get("old", ""))
     sent: Shown = request.form.to_dict(flat=False)
     question = None
     try:
-        made = read_entity(CATALOGUE[sort], request.form, old, reader().units)
+        made = read_entity(CATALOG[sort], request.form, old, reader().units)
         question = cone_question(made) if has_cones(made) and MEANT in request.form else None
         do = shelving.change if old else shelving.add
         receipt = do(house().store, asking(), made, **_decided(), answer=read_cone_answer(request.form))
@@ -117,16 +117,16 @@ def save(sort: str) -> ResponseReturnValue:
     return _back(receipt, SHELVES[ThingKind(sort)])
 
 
-@pages.get("/catalogue/<sort>/retire")
-@allows(Right.CATALOGUE)
+@pages.get("/catalog/<sort>/retire")
+@allows(Right.CATALOG)
 def leaving(sort: str) -> ResponseReturnValue:
     """Ask once more before a thing is retired or brought back, with what that would do to pieces that wait."""
     old = _must_be_named(sort, request.args.get("name", ""))
     return _leaving(sort, old)
 
 
-@pages.post("/catalogue/<sort>/retire")
-@allows(Right.CATALOGUE)
+@pages.post("/catalog/<sort>/retire")
+@allows(Right.CATALOG)
 def retire(sort: str) -> ResponseReturnValue:
     """Retire a thing, or bring a retired one back."""
     old = _must_be_named(sort, request.form.get("name", ""))
@@ -163,7 +163,7 @@ def _form(
     refusal: Refusal | None = None,
     question: ConeQuestion | None = None,
 ) -> str:
-    schema, outdoors = CATALOGUE[sort](old), known().practice.outdoors
+    schema, outdoors = CATALOG[sort](old), known().practice.outdoors
     return render_template(
         "studio/catalog_entry.html",
         sort=sort,
@@ -184,15 +184,15 @@ def _form(
 # ---- the studio's practice ------------------------------------------------------------------------------------------
 
 
-@pages.get("/catalogue/practice")
-@allows(Right.CATALOGUE)
+@pages.get("/catalog/practice")
+@allows(Right.CATALOG)
 def practice() -> ResponseReturnValue:
     """The numbers that are common practice and this studio's own to choose."""
     return _practice(shown_entity(PracticeSchema, known().practice, reader().units))
 
 
-@pages.post("/catalogue/practice")
-@allows(Right.CATALOGUE)
+@pages.post("/catalog/practice")
+@allows(Right.CATALOG)
 def set_practice() -> ResponseReturnValue:
     """Settle them; every piece that waits is judged anew."""
     sent: Shown = request.form.to_dict(flat=False)
@@ -209,8 +209,8 @@ def set_practice() -> ResponseReturnValue:
     return _back(receipt, "practice")
 
 
-@pages.post("/catalogue/units")
-@allows(Right.CATALOGUE)
+@pages.post("/catalog/units")
+@allows(Right.CATALOG)
 def set_units() -> ResponseReturnValue:
     """Settle the studio's units and paper; every page is in them for whoever chose no others."""
     sent = shown_entity(PracticeSchema, known().practice, reader().units)
@@ -248,8 +248,8 @@ def _practice(
 # ---- the whole as a file, and on paper ------------------------------------------------------------------------------
 
 
-@pages.get("/catalogue/studio.toml")
-@allows(Right.CATALOGUE)
+@pages.get("/catalog/studio.toml")
+@allows(Right.CATALOG)
 def export() -> ResponseReturnValue:
     """The studio as the file that footring init reads."""
     answer = Response(write_studio(house().store.read.studio()), mimetype="application/toml")
@@ -257,15 +257,15 @@ def export() -> ResponseReturnValue:
     return answer
 
 
-@pages.get("/catalogue/file")
-@allows(Right.CATALOGUE)
+@pages.get("/catalog/file")
+@allows(Right.CATALOG)
 def file() -> ResponseReturnValue:
     """Ask for a studio file."""
     return _file("")
 
 
-@pages.post("/catalogue/file")
-@allows(Right.CATALOGUE)
+@pages.post("/catalog/file")
+@allows(Right.CATALOG)
 def look_at_file() -> ResponseReturnValue:
     """Show what a studio file would change and which pieces it would move, or take it once that was confirmed."""
     try:
@@ -314,8 +314,8 @@ def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = 
     )
 
 
-@pages.get("/catalogue/chart.pdf")
-@allows(Right.CATALOGUE)
+@pages.get("/catalog/chart.pdf")
+@allows(Right.CATALOG)
 def chart() -> ResponseReturnValue:
     """The glaze shelf as a chart for the wall, on the studio's paper or the one that the address names."""
     made = wall_chart(house().store.read.studio(), reader(), paper_asked())
@@ -328,7 +328,7 @@ def chart() -> ResponseReturnValue:
 
 
 def _decided() -> dict[str, Any]:
-    """What somebody decided on: the version of the catalogue, and whether pieces may leave their queues."""
+    """What somebody decided on: the version of the catalog, and whether pieces may leave their queues."""
     return {"seen": request.form.get("seen", ""), "confirmed": "confirmed" in request.form}
 
 
@@ -337,8 +337,8 @@ def _find(sort: str) -> Callable[[str], Any]:
     finds = {"clay": shelf.clay, "glaze": shelf.glaze, "route": shelf.route, "kiln": shelf.kiln}
     if sort not in finds:
         raise Unknown(
-            Message("no-such-shelf", _("There is no such shelf in the catalogue.")),
-            Message("start-from-the-catalogue", _("Start from the catalogue.")),
+            Message("no-such-shelf", _("There is no such shelf in the catalog.")),
+            Message("start-from-the-catalog", _("Start from the catalog.")),
         )
     return finds[sort]
 
@@ -354,4 +354,4 @@ def _must_be_named(sort: str, name: str) -> Any:  # noqa: ANN401 -- as above
 
 def _back(receipt: Receipt, part: str) -> ResponseReturnValue:
     flash(said(receipt.message), "note" if receipt.refs else "good")
-    return redirect(url_for("catalogue.catalogue", _anchor=part or None), 303)
+    return redirect(url_for("catalog.catalog", _anchor=part or None), 303)
