@@ -12,7 +12,7 @@ from tracker.domain.pieces.outcomes import Flaw
 
 # On the inside or the rim these keep a piece from food; a crack has three names (common practice).
 NOT_FOR_FOOD = {
-    *("crazed", "underfired", "cracked", "pinholed", "blistered", "shivered"),
+    *("crazed", "crawled", "underfired", "cracked", "pinholed", "blistered", "shivered"),
     *("dunted", "s-crack"),
 }
 CRACKS = {"cracked", "dunted", "s-crack"}

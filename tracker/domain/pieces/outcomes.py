@@ -53,8 +53,8 @@ AFTER_BISQUE = (*CLAY_FLAWS, Flaw.UNDERFIRED, Flaw.OVERFIRED)
 NEVER_FOOD = CRACKS | {Flaw.UNDERFIRED}
 """Flaws that go through the whole wall, wherever they show: no such piece holds food (common practice)."""
 
-SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.SHIVERED}
-"""Flaws with which a food surface, the inside and the rim, holds no food: it traps it, leaks, or sheds glass."""
+SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.SHIVERED}
+"""Flaws with which a food surface (inside and rim) holds no food: it is bare, traps it, leaks or sheds glass."""
 
 
 MENDED_BY_FIRE = frozenset({Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.UNDERFIRED})
