@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from demo_seed.floor import Floor, Pot
     from tracker.domain.outdoor.sessions import Session
 
-_FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 80.0, 1.8, 1.9
-_TANKS, _BURNER_KW = Tanks(count=2, size_kg=45.4), 60.0
+_FULL_KG, _KG_A_ROUND, _KG_TO_WARM = 79.4, 1.8, 1.9
+_TANKS, _BURNER_KW = Tanks(count=2, size_kg=45.36), 60.0
 """Two tanks of 100 lb, and a burner of some 200,000 Btu/h: 1.8 kg in 25 minutes."""
 _COLORS = (
     (Air.MORE_FUEL, Smoke.HEAVY, "copper blush over dull red"),

@@ -47,6 +47,20 @@ def test_a_kiln_that_reached_no_cone_says_null(run: Run, log: Path) -> None:
     assert 0 <= answer["fraction"] < 1e-6
 
 
+def test_whoever_asks_for_us_units_reads_them_in_the_sentences_and_not_in_the_json(run: Run, log: Path) -> None:
+    log.write_text(TO_SIX, encoding="utf-8")
+
+    us = ("--units", "us")
+
+    assert "Peak 2,232 °F (1,222 °C)" in run("cone-reached", str(log), *us).stdout
+    assert json.loads(run("cone-reached", str(log), *us, "--json").stdout)["peak_c"] == 1222
+    # Cone 6 ends at 1,222 °C or 2,232 °F, when heated by 60 °C or 108 °F an hour.
+    table = run("hold-times", *us).stdout
+    assert " 2232 °F " in table
+    assert "108 °F an hour" in table
+    assert "°C" not in table
+
+
 def test_a_person_gets_sentences(run: Run, log: Path) -> None:
     log.write_text(TO_SIX, encoding="utf-8")
 

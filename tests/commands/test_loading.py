@@ -45,6 +45,13 @@ def test_a_person_gets_each_firing_from_the_top_shelf_down_and_what_is_left_out(
     assert lines[-1] == "Left out TALL: higher than the chamber takes: 700 mm and there is room for 644 mm."
 
 
+def test_whoever_asks_for_us_units_reads_inches(run: Run, file: Path) -> None:
+    lines = run("plan-load", str(file), "--units", "us").stdout.splitlines()
+
+    assert " in high" in lines[0]
+    assert not [line for line in lines if " mm" in line]
+
+
 def test_a_person_is_told_what_goes_in_what(run: Run, tmp_path: Path) -> None:
     path = tmp_path / "load.json"
     bowls = [{"code": f"B{across}", "round_mm": across, "height_mm": 70, "nests": True} for across in (400, 360)]

@@ -52,7 +52,7 @@ BOTH_MEANT = {
 
 SHEETS = (
     *("/firings/{planned}/sheet.pdf", "/firings/{lit}/sheet.pdf", "/outdoor/{session}/sheet.pdf"),
-    *("/catalog/chart.pdf", "/printed/{printed}.pdf"),
+    "/printed/{printed}.pdf",
 )
 
 # The pages on which metric units stand for everybody, each with its reason.

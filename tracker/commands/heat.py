@@ -7,13 +7,21 @@ from typing import TYPE_CHECKING, get_args
 
 import click
 
-from tracker.commands.house import FILE, as_json_option, fail, say, text_of
+from tracker.commands.house import FILE, as_json_option, fail, say, text_of, units_option
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.quantities import celsius, celsius_per_hour, celsius_step
+from tracker.domain.quantities import (
+    Unit,
+    Units,
+    celsius,
+    celsius_as_read,
+    celsius_per_hour,
+    celsius_step,
+    in_units,
+)
+from tracker.wording.render import read, say_finding
 from tracker.wording.render import say as text
-from tracker.wording.render import say_finding
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,6 +29,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.curves import Curve
     from tracker.domain.firing.heat_work import HeatWork
     from tracker.domain.firing.logs import KilnLog
+    from tracker.wording.reader import Reader
 
 _CAUTION = "A model of cones, not a witness: the cones in the kiln have the last word, and no kiln is left alone."
 
@@ -57,6 +66,7 @@ kind_option = click.option(
 @click.option("--junction", type=float, metavar="°C", help="How warm its cold junction was, in °C.")
 @click.option("--target", type=_ConeText(), help="Say too when this cone falls.")
 @click.option("--accept", "accepts", is_flag=True, help="Take a log that raises questions; you have looked at each.")
+@units_option
 @as_json_option
 def cone_reached(
     path: Path,
@@ -65,6 +75,7 @@ def cone_reached(
     thermocouple: str | None,
     junction: float | None,
     target: Cone | None,
+    reader: Reader,
     *,
     accepts: bool,
     as_json: bool,
@@ -77,26 +88,27 @@ def cone_reached(
 
     if target is not None and target not in fits(kind):
         words = _("No end point is published for a {kind} cone {cone}, so nothing is known of when it falls.")
-        fail(text(Message("no-end-point", words, kind=kind, cone=str(target))))
+        fail(text(Message("no-end-point", words, kind=kind, cone=str(target)), reader))
     options = CurveOptions(
         unit=Unit(unit) if unit else None,
         couple=Couple(thermocouple.upper()) if thermocouple else None,
         junction_c=junction,
     )
     log = read_curve_file(text_of(path), options)
-    work = heat_work(_curve_of(log, accepts=accepts), kind)
+    work = heat_work(_curve_of(log, reader, accepts=accepts), kind)
     notes = [Message("note", _("Note: {note}"), note=one.message) for one in log.notes]
-    say([*map(text, [*_told(work, target), *notes]), _CAUTION], _values(work), as_json=as_json)
+    told = [text(one, reader) for one in (*_told(work, target, reader.units), *notes)]
+    say([*told, _CAUTION], _values(work), as_json=as_json)
 
 
-def _curve_of(log: KilnLog, *, accepts: bool) -> Curve:
+def _curve_of(log: KilnLog, reader: Reader, *, accepts: bool) -> Curve:
     """The curve of a log, or each question about it with what to do about it."""
     try:
         return log.curve(accepts=accepts)
     except NeedsAcceptance as refusal:
-        questions = [say_finding(finding) for finding in refusal.findings]
+        questions = [say_finding(finding, reader) for finding in refusal.findings]
         words = _("Nothing was worked out. Where the log is right as it stands, add --accept.")
-        fail(*questions, text(Message("nothing-worked-out", words)))
+        fail(*questions, text(Message("nothing-worked-out", words), reader))
 
 
 def _values(work: HeatWork) -> dict[str, object]:
@@ -111,16 +123,18 @@ def _values(work: HeatWork) -> dict[str, object]:
     }
 
 
-def _told(work: HeatWork, target: Cone | None) -> Iterator[Message]:
+def _told(work: HeatWork, target: Cone | None, units: Units) -> Iterator[Message]:
     from tracker.domain.firing.cone_model import fits
     from tracker.domain.firing.curves import lasting
 
     curve, rate = work.curve, work.curve.rate_before_peak()
     yield Message("reached", _("{cone:capital} ({kind} cones)."), cone=work.reached.message, kind=work.kind)
+    metric, us = _("Peak {heat} ({fahrenheit} °F) after {span}"), _("Peak {heat} ({celsius}) after {span}")
     peak = Message(
         "peak",
-        _("Peak {celsius} ({fahrenheit} °F) after {span}"),
-        celsius=celsius(curve.peak_c),
+        us if units is Units.US else metric,
+        heat=celsius(curve.peak_c),
+        celsius=celsius_as_read(curve.peak_c, 0),
         fahrenheit=round(curve.peak_c * 1.8 + 32),
         span=lasting(curve.peak_s - curve.seconds[0]),
     )
@@ -168,10 +182,15 @@ _FALLS = Choice(
 )
 
 
+_RATE_C_PER_HOUR = 60.0
+"""How fast the cones of that table are heated up to the hold."""
+
+
 @click.command("hold-times")
 @kind_option
+@units_option
 @as_json_option
-def hold_times(kind: Kind, *, as_json: bool) -> None:
+def hold_times(kind: Kind, reader: Reader, *, as_json: bool) -> None:
     """Print how long a hold at each cone's end point takes to bring the next cone down too."""
     from tracker.domain.firing.heat_work import hold_times as times_of
 
@@ -180,6 +199,12 @@ def hold_times(kind: Kind, *, as_json: bool) -> None:
         {"cone": str(one.cone), "at_c": round(one.celsius), "next": str(one.then), "minutes": round(one.minutes, 1)}
         for one in times
     ]
-    rows = [f"{one.cone!s:>5}  {one.celsius:5.0f} °C  {one.then!s:>5}  {one.minutes:5.0f} min" for one in times]
-    head = f" cone   held at   next      after ({kind} cones, heated at 60 °C an hour)"
+    scale = read(Unit.CELSIUS, reader)
+    heats = [in_units(one.celsius, Unit.CELSIUS, reader.units) for one in times]
+    rows = [
+        f"{one.cone!s:>5}  {heat:5.0f} {scale}  {one.then!s:>5}  {one.minutes:5.0f} min"
+        for one, heat in zip(times, heats, strict=True)
+    ]
+    rate = read(celsius_step(_RATE_C_PER_HOUR), reader)
+    head = f" cone   held at   next      after ({kind} cones, heated at {rate} an hour)"
     say([head, *rows, _CAUTION], values, as_json=as_json)

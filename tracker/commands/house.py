@@ -18,10 +18,11 @@ import click
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Request
+from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import Role
 from tracker.settings import Settings
-from tracker.wording.reader import ANYONE, reader_of_studio
+from tracker.wording.reader import ANYONE, Reader, reader_of_studio
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
@@ -131,4 +132,21 @@ def fail(*lines: str) -> NoReturn:
 
 
 as_json_option = click.option("--json", "as_json", is_flag=True, help="Answer with JSON, for a script.")
+
+
+def _reader_in(_context: click.Context, _option: click.Parameter, units: str) -> Reader:
+    return Reader(units=Units(units))
+
+
+units_option = click.option(
+    "--units",
+    "reader",
+    type=click.Choice([str(one) for one in Units]),
+    default=str(Units.METRIC),
+    show_default=True,
+    callback=_reader_in,
+    help="In which units to answer; JSON stays metric.",
+)
+"""For commands that open no studio, whose units they could follow."""
+
 by_option = click.option("--by", metavar="EMAIL", help="In whose name; the first instructor's where it is left out.")

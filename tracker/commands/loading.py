@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of, units_option
 from tracker.domain.firing.firings import resting
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.quantities import mm
@@ -17,6 +17,7 @@ from tracker.wording.render import say as in_words
 
 if TYPE_CHECKING:
     from tracker.domain.loading.loads import LoadedShelf, LoadKiln, LoadPlan, Placed
+    from tracker.wording.reader import Reader
 
 LONGEST_SEARCH_S = 3_600
 
@@ -31,9 +32,10 @@ LONGEST_SEARCH_S = 3_600
     callback=lambda _context, _option, seconds: _finite(seconds),
     help="How long to keep looking for lower stacks.",
 )
+@units_option
 @as_json_option
 @click.pass_obj
-def plan_load(house: House, file: Path, seconds: float, *, as_json: bool) -> None:
+def plan_load(house: House, file: Path, seconds: float, reader: Reader, *, as_json: bool) -> None:
     """Plan where each piece of FILE goes on which shelf, in as many firings as it takes."""
     from tracker.domain.loading.planner import plan_firings
     from tracker.forms.loading.load_file import plan_as_json, read_load
@@ -48,7 +50,8 @@ def plan_load(house: House, file: Path, seconds: float, *, as_json: bool) -> Non
             return passed < seconds
 
         plan = plan_firings(asked.kiln, asked.gap_mm, asked.pieces, more, may_nest=asked.bisque)
-    say([in_words(line) for line in _lines(plan, asked.kiln)], plan_as_json(plan, in_words), as_json=as_json)
+    lines = [in_words(line, reader) for line in _lines(plan, asked.kiln)]
+    say(lines, plan_as_json(plan, in_words), as_json=as_json)
 
 
 def _finite(seconds: float) -> float:

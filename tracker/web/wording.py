@@ -65,7 +65,8 @@ def said_refusal(refusal: Refusal) -> str:
 
 def measured(value: float | None, unit: Unit) -> str:
     """A measure as a form shows it to be changed: the bare number in this reader's units; an empty text for None."""
-    return "" if value is None else f"{round(in_units(value, unit, reader().units), 2):.12g}"
+    digits = 1 if reader().units is Units.US else 2
+    return "" if value is None else f"{round(in_units(value, unit, reader().units), digits):.12g}"
 
 
 @pass_context

@@ -37,7 +37,7 @@ def tapped(did: Did, piece: int | None = None, *, after: float = 0, value: str =
 
 def told(*taps: Tap) -> Story:
     """The story of some taps."""
-    return story_of(taps, NAMES, lambda moment: f"{moment:%H:%M:%S}")
+    return story_of(taps, NAMES, lambda moment, exact: f"{moment:{'%H:%M:%S' if exact else '%H:%M'}}")
 
 
 def test_a_round_is_told_from_its_start_to_its_results() -> None:
@@ -66,6 +66,14 @@ def test_a_piece_stands_where_it_was_last_said_to_be(did: Did, stands: Did) -> N
     value = "good" if did is Did.RESULT else ""
 
     assert told(tapped(did, POT, value=value)).of(ROUND).of(POT).stands is stands
+
+
+def test_times_minutes_apart_are_told_to_the_minute() -> None:
+    late = tapped(Did.PULLED, POT, after=200, by=2)
+
+    (differ, *_rest) = told(tapped(Did.PULLED, POT, after=12), late).about(late.key)
+
+    assert "12:00 (Person 1), at 12:03 (Person 2)" in said(differ)
 
 
 def test_of_two_times_the_earlier_one_counts_and_a_sentence_says_so() -> None:

@@ -9,6 +9,7 @@ import pytest
 from printing.labels.labels import refuses
 from tests.reading import said
 from tests.studio import a_glaze, a_studio
+from tracker.domain.quantities import Units
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Fuel, Kiln
 from tracker.domain.studio.materials import Coat, HowOn, Trait
@@ -17,7 +18,7 @@ from tracker.usecases.labels.specimens import a_kiln_card
 from tracker.usecases.labels.stock import card_stocks
 from tracker.usecases.labels.studio_labels import bucket, container, kiln_door, never_in
 from tracker.usecases.labels.wall_chart import limits, shelf_of
-from tracker.wording.reader import ANYONE
+from tracker.wording.reader import ANYONE, Reader
 
 STUDIO = a_studio()
 SHELVES = {Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER}
@@ -31,6 +32,15 @@ PULLED = SHELVES | {
 
 
 STILTS = {"never-a-glazed-foot", "never-a-stilt"}
+
+
+def test_the_wall_chart_tells_cones_in_celsius_too_to_those_who_read_fahrenheit() -> None:
+    shelf = shelf_of(STUDIO, Reader(units=Units.US))
+
+    told = [glaze.matures for _family, glazes in shelf.families for glaze in glazes]
+    # Cone 6 of the self-supporting kind goes down at 1,222 °C or 2,232 °F (Orton's chart, at 60 °C an hour).
+    assert any("2,232 °F" in one and "1,222 °C" in one for one in told)
+    assert not any("°F" in glaze.matures for _family, glazes in shelf_of(STUDIO, ANYONE).families for glaze in glazes)
 
 
 def told_in(words: str) -> set[Danger]:

@@ -145,13 +145,13 @@ def test_propane_is_weighed_in_pounds_and_what_was_weighed_in_kilograms_stays_so
     tom.post("/me", {"units": "us"})
 
     page = tom.get(f"{here}/cost").text
-    tom.post(f"{here}/cost", {"fuel_kg": "18.11"})
+    tom.post(f"{here}/cost", {"fuel_kg": "18.1"})
     before = room.store.read.firings.page(1)
     tom.post(f"{here}/cost", {"fuel_kg": "20"})
     after = room.store.read.firings.page(1)
 
     # 8.213 kg are 18.106 lb, and 20 lb 9.0718474 kg: a pound is 0.45359237 kg exactly.
-    assert 'name="fuel_kg" type="text" value="18.11"' in page
+    assert 'name="fuel_kg" type="text" value="18.1"' in page
     assert before is not None
     assert before.fuel_kg == 8.213
     assert after is not None

@@ -23,6 +23,10 @@ _ONE_GLOVE = timedelta(seconds=5)
 """Two taps of the same person within this time are one tap with a thick glove (common practice, from memory)."""
 
 
+_CLOSE = timedelta(minutes=2)
+"""Of two taps within this time the seconds are told: to the minute they could read the same."""
+
+
 class Did(StrEnum):
     """What a tap says."""
 
@@ -140,12 +144,12 @@ class Story:
 _IT = Message("it", _("It"))
 
 
-def story_of(taps: Sequence[Tap], names: Mapping[int, Fact], clock: Callable[[datetime], str]) -> Story:
+def story_of(taps: Sequence[Tap], names: Mapping[int, Fact], clock: Callable[[datetime, bool], str]) -> Story:
     """The one story that all `taps` tell, in the order in which they arrived.
 
     Of two times the earlier one counts, of two results the one that arrived first; either way a message says so.
     `names` are codes by the number of a piece or, below zero, what a round is called by the number of its firing;
-    `clock` writes a moment as people there read it.
+    `clock` writes a moment as people there read it, to the second where that is asked for.
     """
     taken_back = frozenset(tap.value for tap in taps if tap.did is Did.TAKE_BACK)
     groups: dict[tuple[Did, int, int | None], list[Tap]] = defaultdict(list)
@@ -193,14 +197,16 @@ def _result(piece: PieceStory, said: Sequence[Tap]) -> PieceStory:
 
 
 def _times_differ(
-    name: Fact, did: Did, said: Sequence[Tap], clock: Callable[[datetime], str]
+    name: Fact, did: Did, said: Sequence[Tap], clock: Callable[[datetime, bool], str]
 ) -> Iterable[tuple[str, Message]]:
     first = min(said, key=lambda tap: tap.at)
     for tap in said:
         same_glove = tap.by_id == first.by_id and tap.at - first.at <= _ONE_GLOVE
         if tap is first or same_glove:
             continue
-        times = {"first": clock(first.at), "by": first.by, "other": clock(tap.at), "other_by": tap.by}
+        to_the_second = tap.at - first.at < _CLOSE
+        first_at, other_at = (clock(one.at, to_the_second) for one in (first, tap))
+        times = {"first": first_at, "by": first.by, "other": other_at, "other_by": tap.by}
         yield tap.key, Message("times-differ", _TWICE, name=name, did=did, **times)
 
 

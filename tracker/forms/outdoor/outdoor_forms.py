@@ -249,4 +249,5 @@ def session_as_sent(facts: SessionFacts, kiln: Kiln, zone: ZoneInfo, units: Unit
 
 
 def _measured(value: float | None, unit: Unit, units: Units) -> str:
-    return "" if value is None else f"{round(in_units(value, unit, units), 2):.12g}"
+    digits = 1 if units is Units.US else 2
+    return "" if value is None else f"{round(in_units(value, unit, units), digits):.12g}"

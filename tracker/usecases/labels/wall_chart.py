@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from printing.studio import wall_charts as charts
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.quantities import Units, celsius_as_read
 from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_tests import in_force
@@ -16,6 +17,7 @@ from tracker.wording.render import read, say, say_all
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from tracker.domain.message import Fact
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.leach_limits import Regime
     from tracker.domain.studio.materials import Glaze
@@ -77,12 +79,22 @@ def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
     told = Message("limits", "{limits}", limits=limits(glaze, regime))
     return charts.Glaze(
         name=glaze.name if glaze.coat is Coat.GLAZE else say(name, reader),
-        matures=read(glaze.cones, reader),
+        matures=read(_matures(glaze, reader), reader),
         goes_on=read(tuple(sorted(glaze.goes_on)), reader),
         stands=glaze.bucket,
         food=say(food_of(glaze, regime), reader),
         limits=say(told, reader),
     )
+
+
+def _matures(glaze: Glaze, reader: Reader) -> Fact:
+    """Its cones; whoever reads °F gets °C too, because the chart hangs where everyone reads it."""
+    if reader.units is Units.METRIC:
+        return glaze.cones
+    low, high = glaze.cones.low, glaze.cones.high
+    words = _("{cones} ({low})") if low == high else _("{cones} ({low} to {high})")
+    heats = {"low": celsius_as_read(low.celsius), "high": celsius_as_read(high.celsius)}
+    return Message("cones-in-both", words, cones=glaze.cones, **heats)
 
 
 def food_of(glaze: Glaze, regime: Regime) -> Message:

@@ -303,7 +303,7 @@ def names_in(reader: Queries, session: Session, taps: tuple[Tap, ...]) -> Mappin
     return {**{row.piece.id: row.ref for row in rows}, **rounds}
 
 
-def clock_of(reader: Queries) -> Callable[[datetime], str]:
-    """How a moment is written in the studio: to the second, by its own zone."""
+def clock_of(reader: Queries) -> Callable[[datetime, bool], str]:
+    """How a moment is written in the studio: by its own zone, to the second where that is asked for."""
     zone = ZoneInfo(reader.studio().timezone)
-    return lambda moment: f"{moment.astimezone(zone):%H:%M:%S}"
+    return lambda moment, to_the_second: f"{moment.astimezone(zone):{'%H:%M:%S' if to_the_second else '%H:%M'}}"
