@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from tests.photographed import photographed
+from tests.photographed import photographed, tiled
 from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, refs_in, tap, the_session
@@ -89,6 +89,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "fires.cost": ("/firings/{lit}/cost",),
     "pickup.pickup": ("/pickup", "/pickup?ref={fired}", "/pickup?ref=Mira", "/pickup?ref=22222"),
     "photos.look": ("/photos/{photo}",),
+    "tiles.look": ("/tiles/{tile}",),
     "whose.whose": (
         "/whose",
         "/whose?height=120",
@@ -124,7 +125,7 @@ PAPERS = {
 LEADS_ON = {"signing_in.first_page", "static"}
 # What is downloaded is no page.
 FILES = {
-    *("photos.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
+    *("photos.picture", "tiles.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
     *("sessions.sheet", "running.story", "running.worker"),
     *("printed.pdf", "printed.make", "stock.crosses"),
 }
@@ -172,6 +173,7 @@ def lay_out(store: Store) -> dict[str, object]:
         **sessions,
         "slip": slip[1:],
         "photo": photographed(store, asked, TOM),
+        "tile": tiled(store, "Still Water", ADA),
         "bisqued": bisqued(store, a_new_piece(use=Use.FOOD), maker=INES),
         "glazed": asked,
         "queued": outdoors,

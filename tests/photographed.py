@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING, Any
 from PIL import Image, ImageDraw
 
 from tests.staffed import asked_by
-from tracker.forms.pieces.photo_file import read_photo
+from tracker.domain.cones import Cone
+from tracker.domain.studio.tiles import Making
+from tracker.forms.pieces.photo_file import read_photo, read_tile
 from tracker.usecases.pieces import photos
+from tracker.usecases.studio import tiles
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.photos import Prints
@@ -46,6 +49,15 @@ def written(picture: Image.Image | None = None, kind: str = "JPEG", **how: Any) 
 def prints(**size: int) -> Prints:
     """A photo as it is kept."""
     return read_photo(written(a_picture(**size)))
+
+
+def tiled(
+    store: Store, glaze: str, by: Person, *, clay: str = "Doorstep Buff", cone: str = "6", color: str = "#3a5484"
+) -> str:
+    """The name of a new test tile of a glaze, all of one color."""
+    picture = Image.new("RGB", (400, 300), color)
+    making = Making(clay=clay, cone=Cone.parse(cone))
+    return str(tiles.add(store, asked_by(by), glaze, making, read_tile(written(picture))).extra["photo"])
 
 
 def photographed(store: Store, ref: str, by: Person, words: str = "", **size: int) -> str:

@@ -119,6 +119,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/pickup?ref={fired}": {FOOD},
     "/pickup?ref=Mira": NONE,
     "/photos/{photo}": NONE,
+    "/tiles/{tile}": NONE,
     **dict.fromkeys(("/whose", "/whose?height=120", "/whose?width=9"), NONE),
     "/whose?height=120&clay=stoneware&build=thrown&stage=fired": NONE,
     "/questions": {FOOD},

@@ -22,11 +22,10 @@ from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.refusals import Unusable
 from tracker.store.engine import WRITES, address_of, migrate, open_engine
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
-from tracker.store.pieces.photo_moving import lost_photos, pack_photos, unpacked_photos
+from tracker.store.pieces.photo_moving import known_stems, lost_photos, pack_photos, unpacked_photos
 from tracker.store.pieces.photo_shelf import shelf_for
 from tracker.store.queries import Queries
 from tracker.store.tables import IN_ORDER, house, pieces
-from tracker.store.tables import photos as photos_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -108,7 +107,7 @@ def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
     if shelf is None:
         return 0
     with _opened(database) as engine, engine.connect() as connection:
-        known = frozenset(connection.scalars(select(photos_table.c.stem)))
+        known = known_stems(connection)
     return shelf.sweep(known, older_than=older_than)
 
 

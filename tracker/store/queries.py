@@ -19,6 +19,7 @@ from tracker.store.pieces.queries import PieceQueries
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
 from tracker.store.studio.queries import PeopleQueries, read_known
+from tracker.store.studio.tiles import TileQueries
 from tracker.store.tables import house
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ class Queries:
     """Everything that can be asked: `store.read`, and `change.read` within a change.
 
     The studio and its catalog are asked here, all else by its subject: `pieces`, `questions`, `firings`, `outdoors`,
-    `people`, `cone_answers`, `album` (photos) and `papers` (printings).
+    `people`, `cone_answers`, `album` (photos), `tiles` (of glazes) and `papers` (printings).
     """
 
     def __init__(
@@ -62,6 +63,7 @@ class Queries:
         self.cone_answers = ConeAnswers(connect)
         self.album = Album(connect)
         self.papers = PaperQueries(connect)
+        self.tiles = TileQueries(connect, self.known)
 
     def known(self) -> Known:
         """The studio and its catalog with their numbers; read anew only when somebody changed it."""

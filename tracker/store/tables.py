@@ -169,6 +169,7 @@ glazes = Table(
     _words("bucket"),
     Column("shelf_number", Integer),
     _words("color"),
+    Column("surface", String(10)),
     _words("tests"),
     Column("cones_checked", Boolean, nullable=False, server_default=text("false")),
     Column("retired", Boolean, nullable=False),
@@ -637,6 +638,24 @@ photos = Table(
     Column("added_at", UtcTime, nullable=False),
     Column("by_id", ForeignKey("people.id"), nullable=False),
     Index("ix_photos_piece_id", "piece_id"),
+)
+
+tiles = Table(
+    "tiles",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("glaze_id", ForeignKey("glazes.id"), nullable=False),
+    Column("clay_id", ForeignKey("clays.id"), nullable=False),
+    Column("cone", Integer, nullable=False),
+    Column("atmosphere", String(10)),
+    Column("stem", String(32), nullable=False, unique=True),
+    Column("side", Integer, nullable=False),
+    # As a color is written in SVG: #3a6ea5.
+    Column("swatch", String(7), nullable=False),
+    Column("added_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    _one_of("atmosphere", "oxidation", "neutral", "reduction"),
+    Index("ix_tiles_glaze_id", "glaze_id"),
 )
 
 firings.add_is_dependent_on(outdoor_sessions)

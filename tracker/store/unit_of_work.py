@@ -36,6 +36,7 @@ from tracker.store.studio.accounts import Accounts, enter_person, strike_out
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
+from tracker.store.studio.tiles import TileBook
 from tracker.store.tables import (
     history,
     house,
@@ -195,6 +196,7 @@ class Change:
         self.album = AlbumPen(connection, request)
         self.papers = PaperBook(connection, request)
         self.cones = ConeBook(connection, request)
+        self.tiles = TileBook(connection, request, self.read.known)
 
     @property
     def catalog(self) -> Catalog:

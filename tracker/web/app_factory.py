@@ -23,6 +23,7 @@ from tracker.web.outdoor import results_pages as pages_examples
 from tracker.web.outdoor import run_pages as pages_running
 from tracker.web.outdoor import session_pages as pages_sessions
 from tracker.web.outdoor import waiting_pages as pages_outdoor
+from tracker.web.photo_files import make_room
 from tracker.web.pieces import details_pages as pages_known
 from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import pages as pages_pieces
@@ -36,6 +37,7 @@ from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import sign_in as signing_in
+from tracker.web.studio import tile_pages as pages_tiles
 from tracker.web.wording import speak
 
 if TYPE_CHECKING:
@@ -84,6 +86,7 @@ ALL_PAGES = (
     pages_whose.pages,
     pages_questions.pages,
     pages_catalog.pages,
+    pages_tiles.pages,
     pages_evidence.pages,
     pages_people.pages,
 )
@@ -114,7 +117,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     )
     app.extensions["footring"] = House(store, settings, clock)
     # Before the token is looked for, because that reads the form.
-    pages_photos.make_room(app)
+    make_room(app, {"photos.add": pages_photos.where_photos_go, "tiles.add": pages_tiles.where_tiles_go})
     app.session_interface = OneSerializer()
     FormTokens(app)
     guard(app)

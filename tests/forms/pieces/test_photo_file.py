@@ -15,7 +15,7 @@ from PIL import Image, ImageCms, PngImagePlugin
 from tests.photographed import CORNERS, a_picture, written
 from tracker.domain.pieces.photos import MOST_BYTES
 from tracker.domain.refusals import Unusable
-from tracker.forms.pieces.photo_file import read_photo
+from tracker.forms.pieces.photo_file import read_photo, read_tile
 
 ORIENTATION, GPS, MAKE, SOFTWARE, TAKEN_AT = 0x0112, 0x8825, 0x010F, 0x0131, 0x0132
 KINDS = ("JPEG", "PNG", "WEBP")
@@ -288,3 +288,18 @@ def test_whatever_is_scribbled_into_a_file_it_becomes_prints_or_a_sentence(
         refused.append(refusal)
 
     assert all(len(one.problems) == 1 for one in refused)
+
+
+@pytest.mark.parametrize("size", [(600, 300), (300, 600)], ids=["wide", "tall"])
+def test_of_a_tiles_photo_the_middle_square_is_kept_and_the_color_in_its_middle(size: tuple[int, int]) -> None:
+    table, glaze, speck = (120, 90, 60), (58, 84, 132), (240, 240, 240)
+    picture = Image.new("RGB", size, table)
+    left, top = (size[0] - 300) // 2, (size[1] - 300) // 2
+    picture.paste(glaze, (left + 40, top + 40, left + 260, top + 260))
+    picture.paste(speck, (left + 110, top + 110, left + 150, top + 150))
+
+    prints, swatch = read_tile(written(picture))
+
+    assert (prints.width, prints.height, opened(prints.small).size) == (300, 300, (300, 300))
+    assert is_near((swatch.red, swatch.green, swatch.blue), glaze)
+    assert is_near(opened(prints.large).getpixel((150, 50)), glaze)  # type: ignore[arg-type]  # a picture of three parts

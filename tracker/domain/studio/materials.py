@@ -83,6 +83,15 @@ CLAYS_IN_COATS = frozenset({Coat.SLIP, Coat.SIGILLATA})
 """The coats that are clay themselves: they stay porous or turn dense with the pot, and need no heat of their own."""
 
 
+class Surface(StrEnum):
+    """How a glaze feels and shines once it is fired; DRY is matte without any melt to the touch."""
+
+    GLOSS = "gloss"
+    SATIN = "satin"
+    MATTE = "matte"
+    DRY = "dry"
+
+
 class HowOn(StrEnum):
     """How a glaze goes on."""
 
@@ -221,6 +230,7 @@ class Glaze:
     bucket: str = ""
     shelf_number: int | None = None
     color: str = ""
+    surface: Surface | None = None
     cones_checked: bool = False
     retired: bool = False
     tests: tuple[ReleaseTest, ...] = ()

@@ -23,6 +23,7 @@ from tracker.domain.pieces.photos import (
     must_not_be_too_heavy,
     must_not_be_too_large,
 )
+from tracker.domain.studio.swatches import Color, median_color
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -60,24 +61,60 @@ _UNREADABLE = (
 _ONE_AT_A_TIME = Lock()
 
 
+_FEWER = 48
+"""Pixels along the side to which the middle of a tile is brought down before its color is read: grain evens out."""
+
+
+def read_tile(raw: bytes) -> tuple[Prints, Color]:
+    """The square prints of a test tile's photo, and the color in its middle; refused as `read_photo` refuses.
+
+    Of a photo that isn't square its middle is taken.
+    """
+    large = _square(_developed(raw))
+    return _prints(large), _swatch(large)
+
+
 def read_photo(raw: bytes) -> Prints:
     """The prints of a photo as it was sent: JPEG, PNG or WebP, of an animated one its first picture.
 
     Refused with one sentence (`Unusable`): what is empty, too heavy, of another kind, damaged, or too large in pixels,
     which its head tells before it is laid out.
     """
+    return _prints(_developed(raw))
+
+
+def _developed(raw: bytes) -> Image.Image:
+    """The large print, before it is written."""
     must_not_be_too_heavy(len(raw))
     written_as = format_of(raw[:16])
     if written_as is Format.WEBP:
         # Pillow's reader of WebP makes room for the whole picture as soon as it opens the file.
         must_not_be_too_large(*_webp_size(raw))
     with _ONE_AT_A_TIME:
-        large = _whole(lambda: _opened(raw, written_as))
+        return _whole(lambda: _opened(raw, written_as))
+
+
+def _prints(large: Image.Image) -> Prints:
     small = large.copy()
     small.thumbnail((LONGEST_SIDE[Size.SMALL],) * 2, Image.Resampling.LANCZOS)
     return Prints(
         small=_jpeg(small, Size.SMALL), large=_jpeg(large, Size.LARGE), width=large.width, height=large.height
     )
+
+
+def _square(photo: Image.Image) -> Image.Image:
+    """The largest square from the middle of it."""
+    side = min(photo.size)
+    left, top = (photo.width - side) // 2, (photo.height - side) // 2
+    return photo.crop((left, top, left + side, top + side))
+
+
+def _swatch(tile: Image.Image) -> Color:
+    """The color of the middle third."""
+    third = tile.width / 3
+    middle = tile.resize((_FEWER, _FEWER), Image.Resampling.BOX, box=(third, third, 2 * third, 2 * third))
+    parts = iter(middle.tobytes())
+    return median_color(Color(*one) for one in zip(parts, parts, parts, strict=True))
 
 
 def _whole(develop: Callable[[], Image.Image]) -> Image.Image:

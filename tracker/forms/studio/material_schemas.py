@@ -6,7 +6,18 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.studio.cone_bands import CLAY_BANDS, band_of_glaze, rising
-from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
+from tracker.domain.studio.materials import (
+    LOWEST_HEAT,
+    Clay,
+    ClayKind,
+    Coat,
+    Family,
+    FoodStanding,
+    Glaze,
+    HowOn,
+    Surface,
+    Trait,
+)
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, shape
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact
@@ -194,6 +205,7 @@ class GlazeSchema(EntitySchema[Glaze]):
         _("Shelf number"), fields.whole(1, 9_999), hint=_("Its place on the glaze shelf."), inputmode="numeric"
     )
     color = fact(_("Color"), fields.line(), maxlength="60")
+    surface = fact(_("Surface"), fields.choice(Surface), blank=_("Not known"), words={"dry": _("dry matte")})
     tests = fact(
         _("Leach tests"),
         many(LeachTestSchema, _MOST_ON_FILE),

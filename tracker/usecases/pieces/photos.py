@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 def may_add(store: Store, ref: str, by: Person) -> Piece:
     """The piece, if one more photo of it would be taken from this person; asked before a photo is even opened."""
-    _shelf_of(store)
+    shelf_of(store)
     by.must_be_allowed(Right.WORK_ON)
     piece = find_piece(store.read, ref, by)
     must_take_another(piece.ref, piece.stage, len(store.read.album.of(piece.id)))
@@ -38,7 +38,7 @@ def may_add(store: Store, ref: str, by: Person) -> Piece:
 
 def add(store: Store, request: Request, ref: str, prints: Prints, *, words: str = "") -> Receipt:
     """Keep one more photo of a piece; the same request twice keeps one."""
-    shelf = _shelf_of(store)
+    shelf = shelf_of(store)
     # The files come first: laying them down inside the transaction would keep every other writer waiting for the disk.
     stem, about = shelf.keep(prints), (ref, words, sha256(prints.large).hexdigest())
     try:
@@ -63,7 +63,7 @@ def _add(change: Change, ref: str, stem: str, prints: Prints, words: str) -> Rec
 
 def remove(store: Store, request: Request, stem: str) -> Receipt:
     """Remove one photo of a piece: for the piece's maker and for staff."""
-    shelf = _shelf_of(store)
+    shelf = shelf_of(store)
     receipt = store.once(request, "unphoto", lambda change: _remove(change, stem), stem)
     shelf.drop([stem])
     return receipt
@@ -94,7 +94,7 @@ def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceR
 def file_of(store: Store, stem: str, size: Size, by: Person) -> Path:
     """The file of a photo in one size, for whoever may see its piece."""
     photo, _row = seen(store, stem, by)
-    path = _shelf_of(store).path(photo.stem, size)
+    path = shelf_of(store).path(photo.stem, size)
     if not path.is_file():
         raise Unknown(
             Message("photo-file-gone", _("The file of this photo is gone.")),
@@ -111,7 +111,8 @@ def look_for(
     return store.read.pieces.lookalikes(sighting, at=at) if sighting.says_anything else ()
 
 
-def _shelf_of(store: Store) -> PhotoShelf:
+def shelf_of(store: Store) -> PhotoShelf:
+    """Where photos lie; refused where nobody said so."""
     if store.shelf is None:
         raise Unusable(
             [Message("no-photo-folder", _("This studio has no folder for photos yet."))],

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, g, jsonify, redirect, render_template, request, send_file
+from flask import Blueprint, g, jsonify, render_template, request
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.photos import MOST_BYTES, Size, too_heavy
-from tracker.domain.refusals import Refusal, Unknown, Unusable
+from tracker.domain.pieces.photos import MOST_BYTES, Size
+from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import read_form
 from tracker.forms.pieces.photo_file import read_photo
@@ -17,45 +17,17 @@ from tracker.usecases.pieces import photos
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
+from tracker.web.photo_files import photo_sent, print_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_shown
 from tracker.web.presenters import told
-from tracker.web.wording import said_refusal
 
 if TYPE_CHECKING:
-    from flask import Flask
     from flask.typing import ResponseReturnValue
-    from werkzeug.wrappers import Response
 
     from tracker.domain.pieces.history import Receipt
 
 pages = Blueprint("photos", __name__)
-
-_MOST_SENT = MOST_BYTES + 64 * 1024
-"""Bytes of a whole request: the photo, and the few fields that travel with it."""
-
-_FOR_GOOD = "private, max-age=31536000, immutable"
-"""How long a browser may keep a picture: its address never shows another. Nobody in between may keep it at all."""
-
-
-def make_room(app: Flask) -> None:
-    """Let the form for a photo, and no other, bring more than the pages' bound; before anything of it is read."""
-    app.before_request(_room_for_a_photo)
-
-
-def _room_for_a_photo() -> Response | None:
-    if request.endpoint != "photos.add":
-        return None
-    request.max_content_length = _MOST_SENT
-    if (request.content_length or 0) <= _MOST_SENT:
-        return None
-    refusal = too_heavy()
-    if wants_json():
-        answer = jsonify(refusal_json(refusal))
-        answer.status_code = status_of(refusal)
-        return answer
-    flash(said_refusal(refusal), "stop")
-    return redirect(address_of(str((request.view_args or {})["code"])), 303)
 
 
 @pages.post("/p/<code>/photos")
@@ -67,13 +39,7 @@ def add(code: str) -> ResponseReturnValue:
     def do() -> Receipt:
         photos.may_add(house().store, row.ref, g.person)
         words = read_form(CaptionForm(), request.form).words
-        sent = request.files.get("photo")
-        if sent is None or not sent.filename:
-            raise Unusable(
-                [Message("no-photo-sent", _("No photo was sent."))],
-                Message("take-one", _("Take one, or choose one, and send it once more.")),
-            )
-        prints = read_photo(sent.stream.read(MOST_BYTES + 1))
+        prints = read_photo(photo_sent().stream.read(MOST_BYTES + 1))
         return photos.add(house().store, asking(), row.ref, prints, words=words)
 
     there = address_of(row.ref)
@@ -104,10 +70,7 @@ def picture(stem: str, size: str) -> ResponseReturnValue:
             Message("small-or-large", _("A photo comes small or large.")),
         )
     path = photos.file_of(house().store, stem, Size(size), g.person)
-    answer = send_file(path, mimetype="image/jpeg", conditional=True, etag=f"{stem}-{size}")
-    answer.headers["Cache-Control"] = _FOR_GOOD
-    answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
-    return answer
+    return print_of(path, f"{stem}-{size}")
 
 
 @pages.post("/photos/<stem>/remove")
@@ -117,3 +80,8 @@ def remove(stem: str) -> ResponseReturnValue:
     _, row = photos.seen(house().store, stem, g.person)
     there = f"{address_of(row.ref)}#photos"
     return told(lambda: photos.remove(house().store, asking(), stem), lambda _: there)
+
+
+def where_photos_go() -> str:
+    """Where the form of this request for a photo was: the page of its piece."""
+    return address_of(str((request.view_args or {})["code"]))

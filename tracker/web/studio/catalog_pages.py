@@ -15,6 +15,7 @@ from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.cone_bands import AsksCone, cone_question, has_cones, open_question
+from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.people import Right
 from tracker.forms.entity import kept, labels, read_entity, sections, shown_entity
 from tracker.forms.page_forms import BadForm, read_form
@@ -29,6 +30,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalog as known
 from tracker.web.presenters import paper_asked
 from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
+from tracker.web.tile_presenters import tiles_of_glaze
 from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
@@ -177,6 +179,7 @@ def _form(
         version=house().store.read.version(),
         sections=sections(schema),
         labels=labels(schema),
+        tiles=tiles_of_glaze(old) if isinstance(old, Glaze) else None,
         choices={"routes": [(one.name, said(with_heat(one, outdoors))) for one in known().routes_by_heat]},
     )
 

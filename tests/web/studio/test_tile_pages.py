@@ -1,0 +1,78 @@
+"""Test tiles on the pages: added to a glaze from its page in the catalog, seen by all, removed by the instructor."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from urllib.parse import quote_plus
+
+import pytest
+from PIL import Image
+
+from tests.photographed import tiled, written
+from tests.studio import ADA, INES, TOM
+from tests.web.conftest import Room
+from tests.web.pieces.test_photo_pages import multipart
+from tracker.domain.cones import Cone
+from tracker.domain.pieces.photos import MOST_BYTES
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.people import NewPerson
+
+ENTRY = "/catalog/glaze/form?name=Still+Water"
+
+
+def send(room: Room, by: NewPerson = ADA, raw: bytes = b"", **told: str) -> str:
+    """Send a tile of Still Water; gives where the answer leads to, or its status."""
+    fields = {"clay": "Doorstep Buff", "cone": "6"} | told
+    raw = raw or written(Image.new("RGB", (60, 40), "#3a5484"))
+    answer = multipart(room.visit(by), "/tiles?glaze=Still+Water", raw, "tile.jpg", **fields)
+    return answer.headers.get("Location") or str(answer.status_code)
+
+
+def test_a_tile_sent_from_a_glazes_page_is_shown_there_with_its_color_and_firing(room: Room) -> None:
+    there = send(room, atmosphere="oxidation")
+
+    page = room.visit(ADA).get(ENTRY).text
+
+    (tile,) = room.store.read.tiles.of_glaze("Still Water")
+    assert there == "/catalog/glaze/form?name=Still+Water#tiles"
+    assert f'href="/tiles/{tile.stem}"' in page
+    assert 'alt="Still Water on Doorstep Buff, cone 6, oxidation"' in page
+    assert f'fill="{tile.swatch}"' in page
+
+
+@pytest.mark.parametrize("who", [INES, TOM, ADA], ids=["student", "staff", "instructor"])
+def test_everybody_sees_a_tile_and_only_the_instructor_may_remove_it(room: Room, who: NewPerson) -> None:
+    stem, visitor = tiled(room.store, "Still Water", room.person(ADA)), room.visit(who)
+
+    page, small = visitor.get(f"/tiles/{stem}"), visitor.get(f"/tiles/{stem}/small")
+
+    assert (small.status_code, small.mimetype) == (200, "image/jpeg")
+    assert (f"/tiles/{stem}/remove" in page.text) is (who is ADA)
+    assert visitor.post(f"/tiles/{stem}/remove").status_code == (303 if who is ADA else 403)
+    assert (visitor.get(f"/tiles/{stem}").status_code == 404) is (who is ADA)
+
+
+@pytest.mark.parametrize("who", [INES, TOM], ids=["student", "staff"])
+def test_nobody_else_adds_a_tile(room: Room, who: NewPerson) -> None:
+    assert send(room, who) == "403"
+
+
+@pytest.mark.parametrize("told", [{"clay": ""}, {"cone": "zero"}, {"clay": "No such clay"}, {"raw": b"not a photo"}])
+def test_what_cannot_be_used_is_refused_on_the_page_of_the_glaze(room: Room, told: dict[str, object]) -> None:
+    there = send(room, **told)  # type: ignore[arg-type]  # each is one of what is sent
+
+    assert there == f"/catalog/glaze/form?name={quote_plus('Still Water')}#tiles"
+    assert room.store.read.tiles.of_glaze("Still Water") == ()
+
+
+def test_a_tile_that_is_too_heavy_leads_back_to_its_glaze(room: Room) -> None:
+    there = send(room, raw=b"\xff\xd8\xff" + bytes(MOST_BYTES + 100_000))
+
+    assert there == f"/catalog/glaze/form?name={quote_plus('Still Water')}#tiles"
+
+
+def test_there_is_no_picture_of_a_third_size(room: Room) -> None:
+    stem = tiled(room.store, "Still Water", room.person(ADA), cone=str(Cone.parse("5")))
+
+    assert room.visit(INES).get(f"/tiles/{stem}/huge").status_code == 404

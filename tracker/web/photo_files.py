@@ -1,0 +1,70 @@
+"""Photos on their way: how many bytes a form may bring, the file it brought, and a print on its way out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Response, flash, jsonify, redirect, request, send_file
+
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.photos import MOST_BYTES, too_heavy
+from tracker.domain.refusals import Unusable
+from tracker.web.error_handlers import refusal_json, status_of, wants_json
+from tracker.web.wording import said_refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+    from flask import Flask
+    from flask.typing import ResponseReturnValue
+    from werkzeug.datastructures import FileStorage
+
+_MOST_SENT = MOST_BYTES + 64 * 1024
+"""Bytes of a whole request: the photo, and the few fields that travel with it."""
+
+_FOR_GOOD = "private, max-age=31536000, immutable"
+"""How long a browser may keep a picture: its address never shows another. Nobody in between may keep it at all."""
+
+
+def make_room(app: Flask, forms: Mapping[str, Callable[[], str]]) -> None:
+    """Let these forms, and no others, bring more than the pages' bound; before anything of them is read.
+
+    Each endpoint comes with where one is led back to with a photo that is too heavy.
+    """
+    app.before_request(lambda: _room_for_a_photo(forms))
+
+
+def _room_for_a_photo(forms: Mapping[str, Callable[[], str]]) -> ResponseReturnValue | None:
+    back = forms.get(request.endpoint or "")
+    if back is None:
+        return None
+    request.max_content_length = _MOST_SENT
+    if (request.content_length or 0) <= _MOST_SENT:
+        return None
+    refusal = too_heavy()
+    if wants_json():
+        answer = jsonify(refusal_json(refusal))
+        answer.status_code = status_of(refusal)
+        return answer
+    flash(said_refusal(refusal), "stop")
+    return redirect(back(), 303)
+
+
+def photo_sent() -> FileStorage:
+    """The photo that came with this request; refused where none was chosen."""
+    sent = request.files.get("photo")
+    if sent is None or not sent.filename:
+        raise Unusable(
+            [Message("no-photo-sent", _("No photo was sent."))],
+            Message("take-one", _("Take one, or choose one, and send it once more.")),
+        )
+    return sent
+
+
+def print_of(path: Path, etag: str) -> Response:
+    """A JPEG that its reader's own browser may keep for good."""
+    answer = send_file(path, mimetype="image/jpeg", conditional=True, etag=etag)
+    answer.headers["Cache-Control"] = _FOR_GOOD
+    answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+    return answer

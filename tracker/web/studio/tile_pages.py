@@ -1,0 +1,80 @@
+"""The pages of test tiles: add one to a glaze, look at it large, remove it; and the pictures themselves."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, g, render_template, request, url_for
+
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.photos import MOST_BYTES, Size
+from tracker.domain.refusals import Unknown
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import read_form
+from tracker.forms.pieces.photo_file import read_tile
+from tracker.forms.studio.tile_forms import MakingForm
+from tracker.usecases.studio import tiles
+from tracker.web.auth import allows, asking, house
+from tracker.web.photo_files import photo_sent, print_of
+from tracker.web.presenters import told
+from tracker.web.tile_presenters import tile_shown
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+
+pages = Blueprint("tiles", __name__)
+
+
+@pages.post("/tiles")
+@allows(Right.CATALOG)
+def add() -> ResponseReturnValue:
+    """Keep the photo of one more test tile of the glaze that the address names, or say why not."""
+    name = request.args.get("glaze", "")
+
+    def do() -> Receipt:
+        glaze = tiles.may_add(house().store, name, g.person)
+        new = read_form(MakingForm(), request.form)
+        photo = read_tile(photo_sent().stream.read(MOST_BYTES + 1))
+        return tiles.add(house().store, asking(), glaze.name, new, photo)
+
+    return told(do, lambda _receipt: where_tiles_go())
+
+
+@pages.get("/tiles/<stem>")
+@allows(Right.SEE_OWN)
+def look(stem: str) -> ResponseReturnValue:
+    """One test tile, large, with the way to remove it for whoever keeps the catalog."""
+    tile = tiles.seen(house().store, stem)
+    return render_template("studio/tile.html", tile=tile_shown(tile), back=tiles_of(tile.glaze))
+
+
+@pages.get("/tiles/<stem>/<size>")
+@allows(Right.SEE_OWN)
+def picture(stem: str, size: str) -> ResponseReturnValue:
+    """One print of a test tile as a JPEG, for everybody in the studio."""
+    if size not in set(Size):
+        raise Unknown(
+            Message("no-such-tile", _("There's no such test tile.")),
+            Message("tile-small-or-large", _("A test tile comes small or large.")),
+        )
+    return print_of(tiles.file_of(house().store, stem, Size(size)), f"{stem}-{size}")
+
+
+@pages.post("/tiles/<stem>/remove")
+@allows(Right.CATALOG)
+def remove(stem: str) -> ResponseReturnValue:
+    """Remove a test tile from its glaze."""
+    there = tiles_of(tiles.seen(house().store, stem).glaze)
+    return told(lambda: tiles.remove(house().store, asking(), stem), lambda _receipt: there)
+
+
+def where_tiles_go() -> str:
+    """Where the form of this request for a tile was: the page of its glaze."""
+    return tiles_of(request.args.get("glaze", ""))
+
+
+def tiles_of(glaze: str) -> str:
+    """Where the test tiles of a glaze are shown."""
+    return url_for("catalog.thing", sort="glaze", name=glaze, _anchor="tiles")

@@ -1,0 +1,77 @@
+"""Test tiles as the templates want them: addresses, measures, what they show, and words for whoever cannot see them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import url_for
+
+from tracker.domain.cones import CONES
+from tracker.domain.firing.heat_work import with_band
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.photos import LONGEST_SIDE, Size
+from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.tiles import MOST_OF_A_GLAZE
+from tracker.web.auth import house
+from tracker.web.wording import said, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from tracker.domain.cones import Cone
+    from tracker.domain.studio.materials import Clay, Glaze
+    from tracker.domain.studio.tiles import Tile
+    from tracker.web.presenters import Plain
+
+
+def tile_shown(tile: Tile, clay: Clay | None = None, cone: Cone | None = None) -> Plain:
+    """A tile as `macros/tiles.html` shows it: both prints, its page, what it shows, its swatch and color.
+
+    `is_match` says that it was made on that very `clay` at that very `cone`.
+    """
+    return {
+        "stem": tile.stem,
+        "glaze": tile.glaze,
+        "small": url_for("tiles.picture", stem=tile.stem, size=Size.SMALL.value),
+        "large": url_for("tiles.picture", stem=tile.stem, size=Size.LARGE.value),
+        "href": url_for("tiles.look", stem=tile.stem),
+        "side": min(tile.side, LONGEST_SIDE[Size.SMALL]),
+        "large_side": tile.side,
+        "alt": said(Message("tile-of", _("{glaze} on {made}"), glaze=tile.glaze, made=_made(tile))),
+        "made": said(_made(tile)),
+        "swatch": str(tile.swatch),
+        "color": shown(tile.color),
+        "is_match": tile.was_made_like(clay, cone),
+    }
+
+
+def tiles_shown(
+    clay: Clay | None = None, cone: Cone | None = None, atmosphere: Atmosphere | None = None
+) -> Mapping[str, Plain]:
+    """The tile of each glaze that shows best how it comes out there, by the name of the glaze, in one query.
+
+    A glaze without any tile is left out.
+    """
+    best = house().store.read.tiles.best_for(clay, cone, atmosphere)
+    return {name: tile_shown(tile, clay, cone) for name, tile in best.items()}
+
+
+def tiles_of_glaze(glaze: Glaze) -> Plain:
+    """What the catalog shows of a glaze's tiles: each of them, and whether and with which choices one may be added."""
+    catalog, tiles = house().store.read.catalog(), house().store.read.tiles.of_glaze(glaze.name)
+    return {
+        "shown": [tile_shown(tile) for tile in tiles],
+        "may_add": house().store.shelf is not None and len(tiles) < MOST_OF_A_GLAZE and not glaze.burns_away,
+        "clays": [(name, name) for name, clay in sorted(catalog.clays.items()) if not clay.retired],
+        "cones": [(str(cone), said(with_band(cone))) for cone in CONES],
+        "cone": str(glaze.cone_high),
+        "atmospheres": [(one.value, shown(one)) for one in Atmosphere],
+    }
+
+
+def _made(tile: Tile) -> Message:
+    """On which clay, at which cone and in which atmosphere."""
+    facts = {"clay": tile.clay.name, "cone": str(tile.cone)}
+    if tile.atmosphere is None:
+        return Message("tile-made", _("{clay}, cone {cone}"), **facts)
+    return Message("tile-made-in", _("{clay}, cone {cone}, {atmosphere}"), **facts, atmosphere=tile.atmosphere)
