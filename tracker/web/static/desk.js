@@ -3,6 +3,7 @@
 
 const desk = document.querySelector("form[data-desk]");
 let asked = 0;
+let letGo = Promise.resolve();
 
 /** Draw the sheet as the form stands now, and put it in the place of the one that is shown. */
 async function drawAgain(sheet = 1) {
@@ -16,6 +17,7 @@ async function drawAgain(sheet = 1) {
     const answer = await fetch(button.formAction, { method: "POST", body });
     if (!answer.ok || mine !== asked) return;
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    await letGo; // A button that is taken away under the finger would lose its click.
     const drawn = page.querySelector("[data-sheet]");
     if (!drawn || mine !== asked) return;
     desk.querySelector("[data-sheet]").replaceWith(drawn);
@@ -32,6 +34,12 @@ async function drawAgain(sheet = 1) {
 if (desk) {
   desk.querySelector("[data-look]").hidden = true;
   desk.addEventListener("change", () => drawAgain());
+  desk.addEventListener("pointerdown", (event) => {
+    if (!event.target.closest("[data-sheet]")) return;
+    letGo = new Promise((resolve) => {
+      for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => setTimeout(resolve), { once: true });
+    });
+  });
   desk.addEventListener("click", (event) => {
     const turn = event.target.closest("[data-turn]");
     if (!turn) return;
