@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from enum import Enum
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -26,12 +27,14 @@ from tests.studio import NOON, a_clay, a_studio
 from tracker.domain.findings import Approval, Verdict
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.pieces.piece import Build, Piece, Stage, StepName
 from tracker.domain.studio.kilns import Kiln, Route
 from tracker.domain.studio.leach_limits import Regime
-from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.materials import Clay, Glaze, Trait
+from tracker.domain.studio.people import Right
 from tracker.domain.studio.settings import LogPractice, Practice
 from tracker.store.mappers import practice_of, receipt_of, receipt_text
+from tracker.store.messages import facts_of
 from tracker.store.unit_of_work import Change, Store
 
 # Each example has a database of its own, which the fixture makes at every call.
@@ -175,3 +178,15 @@ def test_a_practice_kept_before_a_number_was_a_setting_takes_common_practice_for
     practice = practice_of(kept)
 
     assert practice == Practice(foot_clear_mm=4, regime=Regime.EU, logs=LogPractice(gap_min=20.0))
+
+
+@pytest.mark.parametrize(
+    ("kept", "read"),
+    [
+        (["Build", "press-moulded"], Build.PRESS_MOLDED),
+        (["Trait", "lustre"], Trait.LUSTER),
+        (["Right", "catalogue"], Right.CATALOG),
+    ],
+)
+def test_what_history_keeps_in_an_older_spelling_is_read(kept: list[str], read: Enum) -> None:
+    assert facts_of({"fact": {"enum": kept}}) == {"fact": read}
