@@ -15,11 +15,14 @@ from tests.house.tree import TOP, files, text
 
 LONGEST = 160
 TEMPLATES = [path for path in files() if path.suffix == ".html" and path.is_relative_to("tracker/web/templates")]
+SCRIPTS = [path for path in files() if path.suffix == ".js" and path.is_relative_to("tracker/web/static")]
 SPOKEN = {"alt", "aria-label", "placeholder", "title"}
 """The attributes that people read or hear."""
 UNMARKED = re.compile(r"(?<![&\w])[A-Za-z][a-z]+")
 NOT_WORDS = {"Footring", "mm", "kg", "kWh"}
 """Names and units that are the same in every language."""
+KEYS = {"Enter", "Escape"}
+"""What a browser calls the keys."""
 TAG = re.compile(r"<(?P<close>/?)(?P<name>[!a-zA-Z][\w-]*)|>|(?P<attribute>[\w-]+)\s*=\s*(?P<quote>[\"'])|[\"']")
 
 
@@ -76,6 +79,17 @@ class _Where:
         return "" if self._silent else mark
 
 
+def sentences_in_script(script: str) -> list[str]:
+    """Every text of a script that people would read: one that begins like a sentence or ends like one."""
+    code = re.sub(r"/\*.*?\*/|(?<![:\"'])//[^\n]*", "", script, flags=re.DOTALL)
+    texts = [plain or pieced for plain, pieced in re.findall(r"\"([^\"\n]*)\"|`([^`]*)`", code)]
+    return [
+        one
+        for one in texts
+        if one not in KEYS and re.search(r"^[A-Z][a-z]+(?: |$)|[a-z]\.(?: |$)|…|\} [a-z]+ [a-z]", one)
+    ]
+
+
 @pytest.mark.parametrize(
     ("source", "words"),
     [
@@ -98,6 +112,24 @@ def test_every_word_of_a_page_is_marked_for_translation(path: Path) -> None:
 @pytest.mark.parametrize("path", TEMPLATES, ids=str)
 def test_a_line_of_a_template_can_be_read_at_once(path: Path) -> None:
     assert [number for number, line in enumerate(text(path).splitlines(), 1) if len(line) > LONGEST] == []
+
+
+@pytest.mark.parametrize(
+    ("script", "words"),
+    [
+        ('say("Sent."); // "Not this."', ["Sent."]),
+        ("say(`${many} pieces are left.`)", ["${many} pieces are left."]),
+        ('word = "Sending"', ["Sending"]),
+        ('if (event.key === "Enter") place.querySelector("[data-firing] .word")', []),
+    ],
+)
+def test_the_search_for_sentences_in_a_script_finds_them(script: str, words: list[str]) -> None:
+    assert sentences_in_script(script) == words
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=str)
+def test_a_script_says_only_what_its_template_hands_over(path: Path) -> None:
+    assert sentences_in_script(text(path)) == []
 
 
 def test_the_usual_tools_find_what_is_marked() -> None:

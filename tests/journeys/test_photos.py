@@ -29,7 +29,7 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     mira = visits.visit(MIRA, f"/p/{ref}", viewport=PHONE)
 
     mira.get_by_label("Photo", exact=True).set_input_files(photo)
-    expect(mira.get_by_alt_text("The photo you are about to keep")).to_be_visible()
+    expect(mira.locator("[data-photo-shown] img")).to_be_visible()
     assert faults(mira) == {}
     mira.set_viewport_size({"width": 360, "height": 740})
     mira.get_by_label("What it shows").fill("from above")

@@ -94,7 +94,7 @@ def test_a_warning_is_accepted_by_name_in_its_own_line(visits: Visits) -> None:
     answered(page, 1)
     said = line(page).locator("p").text_content() or ""
     before = the_piece(visits.store, ref).stage
-    page.get_by_role("button", name="I accept this, move it").click()
+    page.get_by_role("button", name="Accept this and move").click()
     expect(line(page)).to_contain_text("Queued")
 
     (row,) = [row for row in visits.store.read.pieces.waiting(["raku"]) if row.ref == ref]

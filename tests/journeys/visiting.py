@@ -192,7 +192,7 @@ def line(page: Page, number: int = 0) -> Any:  # noqa: ANN401 -- playwright's lo
 def answered(page: Page, many: int) -> None:
     """Wait until so many scans of this page have their answer."""
     page.wait_for_function(
-        "many => document.querySelector('[data-scan-count]')?.textContent === `${many} answered`", arg=many
+        "many => document.querySelector(`[data-scan-count][data-answered='${many}'][data-waiting='0']`)", arg=many
     )
 
 

@@ -90,7 +90,7 @@ def _must_be_let_in() -> Response | None:
         return None
     if g.person is None:
         if request.method != "GET" and session.get(TOKEN):
-            words = _("You were signed out meanwhile, so nothing was changed. Sign in and do it once more.")
+            words = _("You were signed out, so nothing was changed. Sign in and try again.")
             flash(say(Message("signed-out-meanwhile", words)), "note")
         return redirect(url_for("signing_in.sign_in", next=_here()))
     if must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:

@@ -40,29 +40,29 @@ _HEADERS = {
     "X-Frame-Options": "DENY",
 }
 
-_NOT_READ = Message("not-read", _("That could not be read."))
-_TRY_AGAIN = Message("try-again", _("Go back and try once more."))
+_NOT_READ = Message("not-read", _("Footring couldn't read that."))
+_TRY_AGAIN = Message("try-again", _("Go back and try again."))
 _ANSWERS = {
     400: (_NOT_READ, _TRY_AGAIN),
     404: (
-        Message("no-such-page", _("There is no such page.")),
-        Message("no-such-page-remedy", _("Look at the address again, or start from your first page.")),
+        Message("no-such-page", _("This page doesn't exist.")),
+        Message("no-such-page-remedy", _("Check the address, or go to your first page.")),
     ),
     405: (
-        Message("page-not-used-so", _("That page cannot be used this way.")),
-        Message("page-not-used-so-remedy", _("Go back and use its button.")),
+        Message("page-not-used-so", _("That link doesn't work here.")),
+        Message("page-not-used-so-remedy", _("Go back and use the button on the page.")),
     ),
     413: (
-        Message("too-much", _("That is too much at once.")),
-        Message("too-much-remedy", _("Send less.")),
+        Message("too-much", _("That is too large to send.")),
+        Message("too-much-remedy", _("Send a smaller file or less text.")),
     ),
     500: (
-        Message("fault", _("Something went wrong here, and nothing was changed.")),
+        Message("fault", _("Something went wrong. Nothing was changed.")),
         Message(
             "fault-remedy",
             ByRole(
-                _("Try once more; if it happens again, tell the instructor."),
-                {"instructor": _("Try once more; if it happens again, look into the server's log.")},
+                _("Try again. If it happens again, tell the instructor."),
+                {"instructor": _("Try again. If it happens again, check the server log.")},
             ),
         ),
     ),
@@ -128,12 +128,12 @@ def _refused(refusal: Refusal) -> ResponseReturnValue:
 
 def _stale(_error: CSRFError) -> ResponseReturnValue:
     stale = Refusal(
-        Message("page-stale", _("This page had been open too long, or you signed out meanwhile.")),
-        Message("page-stale-remedy", _("Load the page anew and try once more.")),
+        Message("page-stale", _("This page was open too long, or you signed out.")),
+        Message("page-stale-remedy", _("Reload the page and try again.")),
     )
     if wants_json():
         return jsonify(refusal_json(stale)), 400
-    return _page(400, Message("load-again", _("Load it anew")), stale.message, stale.remedy)
+    return _page(400, Message("load-again", _("Reload the page")), stale.message, stale.remedy)
 
 
 def _http_error(error: HTTPException) -> ResponseReturnValue:

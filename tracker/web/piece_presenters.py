@@ -39,42 +39,55 @@ def address_of(ref: str) -> str:
 
 def build_and_size(piece: Piece) -> str:
     """How a piece was made, of what and how large, in one line."""
-    marks = [
-        word
-        for word, holds in (
-            ("thin parts stick out", piece.fragile),
-            ("burnished", piece.burnished),
-            ("mended", piece.mended),
-            ("nests in a bisque", piece.nests),
-        )
-        if holds
-    ]
-    built = str(piece.build or "made").capitalize()
-    weight = () if piece.weight_g is None else (shown(grams(piece.weight_g)),)
-    wall = () if piece.wall_mm is None else (f"wall {shown(mm(piece.wall_mm))}",)
-    size = size_in_words(piece)
-    return ", ".join((f"{built}, {piece.clay.name} ({piece.clay.kind})", size, *weight, *wall, *marks))
+    words = _("{build:capital}, {clay} ({kind})") if piece.build else _("{clay} ({kind})")
+    built = Message("piece-made-of", words, build=piece.build, clay=piece.clay.name, kind=piece.clay.kind)
+    weight = [] if piece.weight_g is None else [shown(grams(piece.weight_g))]
+    wall = [] if piece.wall_mm is None else [said(Message("wall", _("wall {wall}"), wall=mm(piece.wall_mm)))]
+    marks = [said(mark) for fact, mark in _MARKS.items() if getattr(piece, fact)]
+    return ", ".join([said(built), said(size_in_words(piece)), *weight, *wall, *marks])
 
 
-def size_in_words(piece: Piece) -> str:
+_MARKS = {
+    "fragile": Message("mark-fragile", _("thin parts stick out")),
+    "burnished": Message("mark-burnished", _("burnished")),
+    "mended": Message("mark-mended", _("cracked or mended")),
+    "nests": Message("mark-nests", _("nests in the bisque")),
+}
+"""What is said of a piece of which these facts are true."""
+
+
+def size_in_words(piece: Piece) -> Message:
     """How large a piece is: "168 mm high, 90 mm by 90 mm", as far as it is known."""
-    high = [] if piece.height_mm is None else [f"{shown(mm(piece.height_mm))} high"]
-    across = [shown(mm(side)) for side in (piece.width_mm, piece.depth_mm) if side is not None]
-    return ", ".join([*high, *([" by ".join(across)] if across else [])]) or "size unknown"
+    known = (piece.height_mm is not None, piece.width_mm is not None, piece.depth_mm is not None)
+    high, wide, deep = (mm(side or 0) for side in (piece.height_mm, piece.width_mm, piece.depth_mm))
+    return Message("piece-size", _SIZES[known], high=high, wide=wide, deep=deep)
+
+
+_SIZES = {
+    (True, True, True): _("{high} high, {wide} by {deep}"),
+    (True, True, False): _("{high} high, {wide} wide"),
+    (True, False, True): _("{high} high, {deep} deep"),
+    (True, False, False): _("{high} high"),
+    (False, True, True): _("{wide} by {deep}"),
+    (False, True, False): _("{wide} wide"),
+    (False, False, True): _("{deep} deep"),
+    (False, False, False): _("not measured"),
+}
+"""How a size is told, by which of height, width and depth are known."""
 
 
 _FEET = {
     Foot.WAXED: Message("foot-is-waxed", _("The foot is waxed.")),
-    Foot.WIPED: Message("foot-is-wiped", _("The foot is wiped clear.")),
-    Foot.BARE: Message("foot-is-bare", _("The foot is neither waxed nor wiped.")),
+    Foot.WIPED: Message("foot-is-wiped", _("The foot is wiped clean.")),
+    Foot.BARE: Message("foot-is-bare", _("The foot isn't waxed or wiped.")),
     Foot.GLAZED: Message("foot-is-glazed", _("The foot is glazed.")),
-    Foot.STILTED: Message("foot-is-stilted", _("It stands on a stilt.")),
+    Foot.STILTED: Message("foot-is-stilted", _("The piece goes on a stilt.")),
 }
 
 
 def foot_in_words(piece: Piece) -> Message | None:
     """What is known of a piece's foot and what it stands on; None where nobody has said."""
-    plate = [Message("on-a-catch-plate", _("It stands on a catch plate."))] if piece.catch_plate else []
+    plate = [Message("on-a-catch-plate", _("The piece goes on a kiln cookie."))] if piece.catch_plate else []
     known = [*([_FEET[piece.foot]] if piece.foot else []), *plate]
     return together(known) if known else None
 

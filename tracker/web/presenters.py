@@ -40,21 +40,42 @@ def ref_in(text: str) -> str:
     return read(text).code or ""
 
 
-def glazes_of(piece: Piece) -> str:
-    """What a piece wears, in the order in which it went on; for bare ware whether it is burnished."""
-    if piece.layers:
-        return " over ".join(reversed(list(dict.fromkeys(piece.worn_names))))
-    return "none, burnished" if piece.burnished else "none"
+def glazes_of(piece: Piece) -> Message:
+    """The layers of a piece, the top one first; of a bare piece whether it is burnished."""
+    if not piece.layers:
+        return _BURNISHED if piece.burnished else _NO_GLAZE
+    lowest, *upper = dict.fromkeys(piece.worn_names)
+    told = Message("layer", "{glaze}", glaze=lowest)
+    for name in upper:
+        told = Message("layer-over", _("{upper} over {lower}"), upper=name, lower=told)
+    return told
+
+
+_NO_GLAZE, _BURNISHED = Message("no-layers", _("none")), Message("no-layers-burnished", _("none, burnished"))
 
 
 def mates_to_pick(maker_id: int, *, but: int | None = None) -> list[tuple[str, str]]:
     """A maker's pieces that another may fire together with, as choices: what each is called by, and what it is."""
     may_be = STEPS[StepName.SET_RIGHT].start
     return [
-        (row.ref, f"{row.ref}, {row.piece.what}" + (f" (set “{name}”)" if (name := row.piece.set_name) else ""))
+        (
+            row.ref,
+            said(
+                Message(
+                    "mate-to-pick",
+                    _MATE[bool(row.piece.set_name)],
+                    ref=row.ref,
+                    what=row.piece.what,
+                    set=row.piece.set_name,
+                )
+            ),
+        )
         for row in house().store.read.pieces.of(maker_id)
         if row.piece.stage in may_be and row.firing_id is None and row.piece.id != but
     ]
+
+
+_MATE = {True: _("{ref}, {what} (set “{set}”)"), False: _("{ref}, {what}")}
 
 
 def accepted_of(row: PieceRow, catalog: Catalog) -> list[Finding]:
@@ -76,6 +97,7 @@ def waiting_shown(row: PieceRow, catalog: Catalog) -> Plain:
         "clay": row.piece.clay.name,
         "maker": row.maker,
         "glaze": glazes_of(row.piece),
+        "is_bare": not row.piece.layers,
         "route": route.title if route else "",
         "since": row.waiting_since or row.since,
         "accepted": accepted_of(row, catalog),
@@ -129,7 +151,7 @@ def paper_asked() -> Paper:
         return reader().paper
     if asked not in set(Paper):
         raise Unknown(
-            Message("no-such-paper", _("There is no such paper here.")),
+            Message("no-such-paper", _("Footring doesn't print on that paper.")),
             Message("choose-a-paper", _("Choose A4 or US Letter.")),
         )
     return Paper(asked)

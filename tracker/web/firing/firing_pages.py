@@ -63,6 +63,8 @@ _STEPS = {
     "off": firing_them.shut_off,
     "cancel": firing_them.call_off,
 }
+_GO, _STOP = Message("door-go", _("GO")), Message("door-stop", _("STOP"))
+_ASKED, _OUT = Message("door-asked", _("Asked")), Message("door-out", _("Out"))
 _WHOLE_OR_NOT = (
     (str(Outcome.GOOD), Outcome.GOOD.message),
     (str(Outcome.BROKE), Message("outcome-broke", _("broke, nothing to hand over"))),
@@ -301,7 +303,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         answer = {
             **refusal_json(refusal),
             "mend": _where_instead(number, known_ref, refusal),
-            "word": "STOP",
+            "word": said(_STOP),
             "code": ref,
             "piece_url": address_of(known_ref) if known_ref else None,
             "photo": photo_in_hand(known_ref),
@@ -311,7 +313,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     if "out of" in receipt.extra:
         return _is_out(receipt)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
-    answer = receipt_json(receipt, word="GO", piece_url=address_of(receipt.ref), undo_url=undo_url)
+    answer = receipt_json(receipt, word=said(_GO), piece_url=address_of(receipt.ref), undo_url=undo_url)
     return {**answer, "photo": photo_in_hand(receipt.ref)}, 200
 
 
@@ -340,8 +342,8 @@ def _ask(number: int, ref: str) -> tuple[dict[str, Any], int]:
     try:
         receipt = questions.ask_at_the_door(house().store, asking(), number, ref)
     except Refusal as refusal:
-        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-    answer = receipt_json(receipt, word="Asked", piece_url=address_of(receipt.ref), undo_url=None)
+        return {**refusal_json(refusal), "word": said(_STOP), "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+    answer = receipt_json(receipt, word=said(_ASKED), piece_url=address_of(receipt.ref), undo_url=None)
     return {**answer, "undone": True}, 200
 
 
@@ -349,12 +351,12 @@ def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
     try:
         receipt = firing_them.take_out(house().store, asking(), number, ref)
     except Refusal as refusal:
-        return {**refusal_json(refusal), "word": "STOP", "code": ref_in(ref) or ref[:24]}, status_of(refusal)
+        return {**refusal_json(refusal), "word": said(_STOP), "code": ref_in(ref) or ref[:24]}, status_of(refusal)
     return _is_out(receipt)
 
 
 def _is_out(receipt: Receipt) -> tuple[dict[str, Any], int]:
-    answer = receipt_json(receipt, word="Out", piece_url=address_of(receipt.ref), undo_url=None)
+    answer = receipt_json(receipt, word=said(_OUT), piece_url=address_of(receipt.ref), undo_url=None)
     return {**answer, "undone": True}, 200
 
 

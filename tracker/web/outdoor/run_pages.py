@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, current_app, jsonify, redirect, render_template, request, url_for
 
+from tracker.domain.message import Message, Sentences, _
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import read_tap
@@ -18,6 +19,7 @@ from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wa
 from tracker.web.outdoor.presenters import FLAWS, OUTCOMES, drawn, round_shown, story_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import catalog, told
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -61,7 +63,7 @@ def tap(number: int) -> ResponseReturnValue:
 
     def do() -> Receipt:
         sent = read_tap(request.form, house().clock())
-        said = Said(
+        heard = Said(
             did=sent.did,
             firing_id=sent.firing,
             ref=sent.piece,
@@ -69,7 +71,7 @@ def tap(number: int) -> ResponseReturnValue:
             inside=sent.inside,
             at=sent.at,
         )
-        return outdoor_running.hear(house().store, asking(), number, said)
+        return outdoor_running.hear(house().store, asking(), number, heard)
 
     if not wants_json():
         return told(do, lambda _: url_for("running.run", number=number))
@@ -78,7 +80,17 @@ def tap(number: int) -> ResponseReturnValue:
     except Refusal as refusal:
         return jsonify(refusal_json(refusal)), status_of(refusal)
     there = address_of(receipt.ref) if receipt.ref else None
-    return jsonify(receipt_json(receipt, word="Kept", piece_url=there, undo_url=None))
+    answer = receipt_json(receipt, word=said(_KEPT), piece_url=there, undo_url=None)
+    return jsonify({**answer, "more": [said(one) for one in _beside(receipt)]})
+
+
+_KEPT = Message("tap-saved", _("Saved"))
+
+
+def _beside(receipt: Receipt) -> tuple[Message, ...]:
+    """What a receipt says beside that the tap was kept: that two phones differ, or that a piece isn't on record."""
+    sentences = dict(receipt.message.facts).get("sentences")
+    return sentences.messages[1:] if isinstance(sentences, Sentences) else ()
 
 
 @pages.get("/outdoor/<int:number>/story")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, g, render_template, request
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.nameless import BARE, MOST_SHOWN, TOLERANCE_PCT, Sighting
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.materials import ClayKind
@@ -17,7 +18,7 @@ from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, size_in_words
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import Plain, catalog, glazes_of
-from tracker.web.wording import reader
+from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -26,12 +27,14 @@ pages = Blueprint("whose", __name__)
 
 _UNUSABLE = 422
 _KINDS = {
-    ClayKind.EARTHENWARE: "any earthenware",
-    ClayKind.STONEWARE: "any stoneware",
-    ClayKind.PORCELAIN: "any porcelain",
-    ClayKind.GROGGED: "any grogged clay",
-    ClayKind.UNKNOWN: "clay nobody can name",
+    ClayKind.EARTHENWARE: Message("any-earthenware", _("any earthenware")),
+    ClayKind.STONEWARE: Message("any-stoneware", _("any stoneware")),
+    ClayKind.PORCELAIN: Message("any-porcelain", _("any porcelain")),
+    ClayKind.GROGGED: Message("any-grogged", _("any grogged clay")),
+    ClayKind.UNKNOWN: Message("unidentified-clay", _("unidentified clay")),
 }
+
+_BY_KIND, _BY_NAME = Message("clays-by-kind", _("By kind")), Message("clays-by-name", _("By name"))
 
 
 @pages.get("/whose")
@@ -87,12 +90,13 @@ def _found(sighting: Sighting) -> list[Plain]:
 
 
 def _clays() -> list[tuple[str, list[tuple[str, str]]]]:
-    kinds = [(str(kind), words) for kind, words in _KINDS.items()]
-    return [("By its color and grain", kinds), ("By name", [(name, name) for name in sorted(catalog().clays)])]
+    kinds = [(str(kind), said(words)) for kind, words in _KINDS.items()]
+    names = [(name, name) for name in sorted(catalog().clays)]
+    return [(said(_BY_KIND), kinds), (said(_BY_NAME), names)]
 
 
 def _glazes() -> list[tuple[str, str]]:
     shelf = sorted(catalog().glazes.values(), key=lambda glaze: glaze.name)
-    return [(BARE, "no glaze on it")] + [
+    return [(BARE, said(Message("bare", _("no glaze"))))] + [
         (one.name, f"{one.name}, {one.color}" if one.color else one.name) for one in shelf if not one.burns_away
     ]

@@ -21,6 +21,7 @@ from tracker.web.photo_files import photo_sent, print_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_shown
 from tracker.web.presenters import told
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -49,7 +50,7 @@ def add(code: str) -> ResponseReturnValue:
         receipt = do()
     except Refusal as refusal:
         return jsonify(refusal_json(refusal)), status_of(refusal)
-    return jsonify(receipt_json(receipt, word="Kept", piece_url=there, undo_url=None))
+    return jsonify(receipt_json(receipt, word=said(Message("photo-saved", _("Saved"))), piece_url=there, undo_url=None))
 
 
 @pages.get("/photos/<stem>")

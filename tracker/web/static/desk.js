@@ -76,14 +76,14 @@ async function make() {
     const end = head.startsWith("\n") ? 0 : head.indexOf("\n\n") + 1;
     const lines = (end > 0 || head.startsWith("\n") ? head.slice(0, end) : head).trim().split("\n");
     bar.value = Number(lines[lines.length - 1]) || bar.value;
-    words.textContent = `${bar.value} of ${many} labels made`;
+    words.textContent = said("making", { made: bar.value, labels: many });
     if (end > 0 || head.startsWith("\n")) {
       isPdf = true;
       parts.push(Uint8Array.from(head.slice(end + 1), (letter) => letter.charCodeAt(0)));
     }
   }
   bar.value = many;
-  words.textContent = `All ${many} labels are made.`;
+  words.textContent = said("made", { labels: many });
   return new Blob(parts, { type: "application/pdf" });
 }
 

@@ -1,6 +1,14 @@
 /* Forms for hurried hands: a second press of the same button does nothing, and a page brought back by the
-   back button gets a fresh request key, so that it writes anew instead of being taken for a repeat. */
+   back button gets a fresh request key, so that it is a new request and no repeat.
+   Scripts say what the templates say: said() gives the sentences that a page carries. */
 "use strict";
+
+const SENTENCES = Object.assign({}, ...Array.from(document.querySelectorAll("[data-sentences]"), (one) => JSON.parse(one.textContent)));
+
+/** A sentence of this page by its name, as the template handed it over, with `{fact}` replaced by each fact. */
+function said(name, facts = {}) {
+  return (SENTENCES[name] || "").replace(/\{(\w+)\}/g, (whole, fact) => facts[fact] ?? whole);
+}
 
 /** A random UUID (version 4), also on plain http where crypto.randomUUID is missing. */
 function freshKey() {

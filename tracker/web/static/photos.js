@@ -15,7 +15,7 @@ for (const form of document.querySelectorAll("form[data-photo]")) {
     if (isTooHeavy() || !input.files.length) return;
     const reader = new FileReader();
     reader.addEventListener("load", () => {
-      const picture = Object.assign(document.createElement("img"), { className: "shot big", alt: "The photo you are about to keep", src: reader.result });
+      const picture = Object.assign(document.createElement("img"), { className: "shot big", alt: form.dataset.photoAlt, src: reader.result });
       // What the browser cannot show may still be a photo: the server has the last word.
       picture.addEventListener("load", () => (shown.hidden = false));
       shown.replaceChildren(picture);

@@ -77,11 +77,11 @@ class Yard {
     const fields = new FormData(form);
     const entry = { key: freshKey(), did: form.dataset.tap, firing: fields.get("firing"), piece: fields.get("piece") || "", value: fields.getAll("value").join(","), inside: fields.getAll("inside"), at: Date.now() };
     if (entry.did === "start" && !entry.inside.length) {
-      this.say("Tick what stands in the kiln first.");
+      this.say(said("tick-inside"));
       return;
     }
     if (entry.did === "result" && !entry.value) {
-      this.say("Tick each flaw first.");
+      this.say(said("tick-flaws"));
       return;
     }
     this.keep(entry);
@@ -97,7 +97,7 @@ class Yard {
   keep(entry) {
     this.kept.taps.push(entry);
     if (entry.did !== "take back") this.kept.mine.push({ key: entry.key, did: entry.did, firing: entry.firing, piece: entry.piece });
-    if (!this.kept.save()) this.say("This phone keeps nothing: do not close the page while taps are on their way.");
+    if (!this.kept.save()) this.say(said("cannot-keep"));
     this.show();
     this.send();
   }
@@ -141,8 +141,8 @@ class Yard {
     try {
       const response = await fetch(this.place.dataset.taps, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
       if (PASSING.includes(response.status)) return {};
-      if (response.type === "opaqueredirect" || response.status === 401) return { stop: "You are no longer signed in. What you tapped is kept: sign in again on this phone, and open this page." };
-      if (response.status === 400) return { stop: "This page is too old to send. What you tapped is kept: load the page anew where there is a network." };
+      if (response.type === "opaqueredirect" || response.status === 401) return { stop: said("signed-out") };
+      if (response.status === 400) return { stop: said("too-old") };
       const answer = JSON.parse(await response.text());
       if (answer && typeof answer.ok === "boolean" && response.status < 500) return { answer };
       return {};
@@ -158,13 +158,18 @@ class Yard {
     this.kept.taps = this.kept.taps.filter((one) => one.key !== entry.key);
     this.story.heard.push(entry.key);
     if (answer.ok) this.apply(this.story, entry);
-    else this.kept.refused.push(`${entry.piece || "The round"}, ${entry.did}: ${answer.says} ${answer.mend}`.trim());
-    // What follows the first sentence is what somebody must know: that two phones differ, or that a piece is on no record.
-    const more = answer.ok ? answer.says.split(/(?<=\.) /).slice(1).join(" ") : "";
-    if (more && !this.story.differs.includes(more)) this.kept.refused.push(more);
+    else this.kept.refused.push(said("refused", { name: entry.piece || this.round(entry.firing), did: said(entry.did), says: answer.says, mend: answer.mend }).trim());
+    // What is said beside it must be known: that two phones differ, or that a piece isn't on record.
+    this.kept.refused.push(...(answer.more || []).filter((says) => !this.story.differs.includes(says)));
     this.kept.story = this.story;
     this.kept.save();
     if (!this.kept.taps.length) this.look();
+  }
+
+  /** What a round is called. */
+  round(firing) {
+    const number = this.place.querySelector(`[data-firing="${firing}"]`)?.dataset.number || "";
+    return said("round", { number });
   }
 
   wait() {
@@ -201,7 +206,7 @@ class Yard {
       this.story = this.kept.story = story;
       this.kept.save();
       this.show();
-      if (Object.keys(story.rounds).join() !== known) this.say("The rounds were planned anew: load the page to see them.");
+      if (Object.keys(story.rounds).join() !== known) this.say(said("rounds-changed"));
     } catch {
       this.away = true;
       this.show();
@@ -288,11 +293,11 @@ class Yard {
 
   showState() {
     const waiting = this.kept.taps.length;
-    const many = `${waiting} ${waiting === 1 ? "tap is" : "taps are"} kept in this phone`;
-    if (this.stopped) this.state.textContent = waiting ? `${this.stopped} ${many}.` : this.stopped;
-    else if (waiting && this.tries) this.state.textContent = `No network: ${many} and ${waiting === 1 ? "goes" : "go"} by ${waiting === 1 ? "itself" : "themselves"}.`;
-    else if (waiting) this.state.textContent = "Sending …";
-    else this.state.textContent = this.away ? "No network. Go on tapping: everything is kept." : "All that was tapped has arrived.";
+    if (this.stopped) this.state.textContent = waiting ? `${this.stopped} ${said("unsent", { waiting })}` : this.stopped;
+    else if (waiting && this.tries) this.state.textContent = said("unsent-away", { waiting });
+    else if (waiting) this.state.textContent = said("sending");
+    else this.state.textContent = said(this.away ? "away" : "all-sent");
+    this.state.dataset.unsent = waiting;
     this.place.classList.toggle("away", Boolean(this.away || this.tries || this.stopped));
   }
 
@@ -350,7 +355,7 @@ class Photos {
     if (!file) return;
     await this.do("put", { key: freshKey(), who: this.place.dataset.who, session: this.place.dataset.run, action: form.action, file });
     event.target.value = "";
-    this.say(form, "Kept. It goes when there is a network.");
+    this.say(form, "photo-kept", said("photo-kept"));
     this.send();
   }
 
@@ -376,15 +381,18 @@ class Photos {
       if (PASSING.includes(response.status) || response.status >= 500 || response.status === 400 || response.status === 401 || response.type === "opaqueredirect") return false;
       const answer = await response.json();
       await this.do("delete", one.key);
-      this.say(form, answer.ok ? "The photo has arrived." : `${answer.says} ${answer.mend}`);
+      if (answer.ok) this.say(form, "photo-sent", said("photo-sent"));
+      else this.say(form, "photo-refused", `${answer.says} ${answer.mend}`);
       return true;
     } catch {
       return false; // No whole answer came: the same key may safely go again.
     }
   }
 
-  say(form, sentence) {
-    if (form) form.querySelector("[data-run-photo-says]").textContent = sentence;
+  say(form, state, sentence) {
+    if (!form) return;
+    form.dataset.state = state;
+    form.querySelector("[data-run-photo-says]").textContent = sentence;
   }
 }
 

@@ -31,7 +31,7 @@ class Sound {
 
   show() {
     this.button.setAttribute("aria-pressed", String(this.on));
-    this.button.textContent = this.on ? "Sound is on" : "Sound is off";
+    this.button.textContent = said(this.on ? "sound-on" : "sound-off");
   }
 
   /** Browsers allow sound only after a key or a press: called from every one of them. */
@@ -87,7 +87,7 @@ class Lines {
     line.classList.add("fresh");
     line.querySelector(".code").textContent = entry.text;
     this.list.prepend(line);
-    this.mark(line, "sending", "Sending", "");
+    this.mark(line, "sending", said("sending"), "");
     while (this.list.children.length > MOST_LINES && this.list.lastElementChild.dataset.settled) this.list.lastElementChild.remove();
     return line;
   }
@@ -107,7 +107,7 @@ class Lines {
     const kind = needs ? "needs" : !answer.ok ? "stop" : entry.undo ? "undone" : answer.again ? "again" : "good";
     // Several warnings stand in their own list, one has said all in its sentence.
     const says = needs && needs.length > 1 ? "" : answer.says;
-    this.mark(line, kind, answer.word || (answer.ok ? "Done" : "Stop"), says, answer.mend);
+    this.mark(line, kind, answer.word || said(answer.ok ? "done" : "stop"), says, answer.mend);
     line.dataset.settled = "yes";
     this.name(line.querySelector(".code"), answer.code || entry.text, answer.piece_url);
     if (answer.photo) line.append(shot(answer.photo));
@@ -137,7 +137,7 @@ class Lines {
   askForm(answer) {
     const form = this.piece("data-scan-ask-form");
     form.action = answer.ask_url;
-    form.querySelector(".vh").textContent = ` about ${answer.code || ""}`;
+    form.querySelector(".vh").textContent = ` ${said("about", { code: answer.code || "" })}`;
     return form;
   }
 
@@ -150,7 +150,7 @@ class Lines {
       form.append(hiddenField("accepts", need.rule));
     }
     if (needs.length === 1) form.querySelector("ul").remove();
-    form.querySelector("button").textContent = `I accept ${needs.length === 1 ? "this" : "these"}, move it`;
+    form.querySelector("button").textContent = said(needs.length === 1 ? "accept-one" : "accept-all");
     return form;
   }
 }
@@ -287,7 +287,7 @@ class Queue {
       if (this.entries.length) sessionStorage.setItem(this.place, JSON.stringify(this.entries));
       else sessionStorage.removeItem(this.place);
     } catch {
-      this.count.textContent = "This browser keeps nothing: do not leave the page while scans are on their way.";
+      this.count.textContent = said("cannot-keep");
     }
   }
 
@@ -314,7 +314,7 @@ class Queue {
     try {
       const response = await fetch(entry.action, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
       if (PASSING.includes(response.status)) return {};
-      if (response.type === "opaqueredirect" || response.status === 401) return { stop: "You are no longer signed in, so nothing more is moved. Sign in again in this tab: the scans below are kept and go on." };
+      if (response.type === "opaqueredirect" || response.status === 401) return { stop: said("signed-out") };
       return this.read(response, await response.text());
     } catch {
       return {}; // fetch rejects only when no whole answer came: the same key may safely go again.
@@ -329,11 +329,11 @@ class Queue {
       const answer = JSON.parse(text);
       const isVerdict = answer && typeof answer.ok === "boolean";
       if (isVerdict && response.status !== 400 && response.status < 500) return { answer };
-      if (isVerdict) return { stop: `${answer.says} ${answer.mend} Nothing more is moved until then; the scans below are kept.` };
+      if (isVerdict) return { stop: `${answer.says} ${answer.mend} ${said("all-kept")}` };
     } catch {
       // Not an answer to a scan: said below in words.
     }
-    return { stop: `The studio's server gave no answer to this scan (${response.status}). Load the page again, or take the scan off the list; the scans below are kept.` };
+    return { stop: said("no-answer", { status: response.status }) };
   }
 
   token() {
@@ -357,8 +357,8 @@ class Queue {
   wait(entry) {
     const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
     this.tries += 1;
-    const says = this.door ? "Not checked yet. Keep this piece out of the kiln until this line says GO." : "No network. It is kept here and goes by itself.";
-    this.lines.mark(this.line.get(entry.key), "kept", "Waiting", says);
+    const says = said(this.door ? "not-checked" : "away");
+    this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), says);
     if (this.door) this.door.look();
     this.travelling = true;
     this.pause = setTimeout(() => this.hurry(), pause);
@@ -382,7 +382,7 @@ class Queue {
 
   keep(entry) {
     const line = this.line.get(entry.key);
-    this.lines.mark(line, "kept", "Kept", "Not sent yet.");
+    this.lines.mark(line, "kept", said("kept"), said("not-sent"));
     const off = this.lines.piece("data-scan-drop");
     off.addEventListener("click", () => this.drop(entry));
     line.append(off);
@@ -399,14 +399,15 @@ class Queue {
   goOn() {
     this.stopped = false;
     this.box.hidden = true;
-    for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "sending", "Sending", "");
+    for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "sending", said("sending"), "");
     this.send();
   }
 
   show() {
     const waiting = this.entries.length;
     if (!waiting && !this.answered) return;
-    this.count.textContent = `${this.answered} answered${waiting ? `, ${waiting} ${this.stopped ? "kept" : "on the way"}` : ""}`;
+    this.count.textContent = waiting ? said("count-waiting", { answered: this.answered, waiting }) : said("count", { answered: this.answered });
+    Object.assign(this.count.dataset, { answered: this.answered, waiting });
   }
 }
 
@@ -476,7 +477,7 @@ function startScanning(form) {
     event.preventDefault();
     const line = event.target.closest(".scan-line");
     const entry = { action: event.target.action, fields: fieldsOf(event.target), text: line.querySelector(".code").textContent, undo: event.target.matches("[data-scan-undo]") };
-    queue.lines.mark(line, "sending", "Sending", "");
+    queue.lines.mark(line, "sending", said("sending"), "");
     delete line.dataset.settled;
     queue.add(entry, line);
     field.focus();

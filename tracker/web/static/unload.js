@@ -20,15 +20,18 @@ function startUnloading(form) {
 
   const tell = (says) => {
     const left = lines.filter((line) => !looked(line)).length;
-    count.textContent = `${says ? `${says} ` : ""}${lines.length - left} of ${lines.length} looked at.`;
+    count.textContent = `${says} ${said("count", { checked: lines.length - left, all: lines.length })}`.trim();
+    Object.assign(count.dataset, { checked: lines.length - left, all: lines.length });
     count.classList.remove("refused");
+    delete count.dataset.refused;
     for (const line of lines) line.classList.toggle("done", looked(line));
   };
 
   /** Say why a scan changed nothing, so that it is noticed by a person who looks at the pots. */
-  const refuse = (says) => {
-    tell(says);
+  const refuse = (why, facts) => {
+    tell(said(why, facts));
     count.classList.add("refused");
+    count.dataset.refused = why;
     if (navigator.vibrate) navigator.vibrate([200, 100, 200]);
   };
 
@@ -42,7 +45,7 @@ function startUnloading(form) {
     const line = lines.find((one) => one.dataset.ref === ref);
     field.value = "";
     if (!line) {
-      refuse(`${ref || "Nothing"} is not in this kiln.`);
+      refuse(ref ? "not-inside" : "no-code", { ref });
       return;
     }
     const now = chosen(line);
@@ -51,11 +54,11 @@ function startUnloading(form) {
     const marred = looked(line) && now.value !== "good";
     line.scrollIntoView({ block: "nearest" });
     if (!Array.from(now.options).some((one) => one.value === came.value)) {
-      refuse(`${ref} has no glaze, so “${word}” can't be true of it. Nothing was recorded. Choose another flaw and scan it again.`);
+      refuse("no-such-flaw", { ref, flaw: word });
       return;
     }
     if (came.value === "good" && marred) {
-      refuse(`${ref} is recorded as: ${worded(line)}. Nothing was changed. To record it as good, take its flaws away in its line first.`);
+      refuse("has-flaws", { ref, flaws: worded(line) });
       return;
     }
     // What is said of a piece that has a flaw or is broken comes on top: no scan takes anything away.
