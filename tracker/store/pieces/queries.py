@@ -305,6 +305,18 @@ class PieceQueries:
             .limit(200),
         )
 
+    def last_steps(self, piece_ids: Collection[int]) -> dict[int, datetime]:
+        """When the last step was taken with each of these pieces; at most a page of them."""
+        if not piece_ids:
+            return {}
+        wanted = (
+            select(history.c.piece_id, func.max(history.c.at).label("last_at"))
+            .where(history.c.piece_id.in_(piece_ids))
+            .group_by(history.c.piece_id)
+        )
+        with self._connect() as connection:
+            return {row.piece_id: row.last_at for row in connection.execute(wanted)}
+
     def broken_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
         """A maker's pieces that broke in the fire since then, the newest first."""
         lost = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.LOST, pieces.c.since >= since)

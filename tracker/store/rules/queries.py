@@ -120,6 +120,13 @@ class QuestionQueries:
         """Every question on a piece, the oldest first."""
         return self._questions(_QUESTION.where(questions.c.piece_id == piece_id))
 
+    def answered_on(self, piece_ids: Collection[int]) -> tuple[QuestionRow, ...]:
+        """The answered questions on these pieces, in the order in which they were asked; at most a page of pieces."""
+        if not piece_ids:
+            return ()
+        answered = _QUESTION.where(questions.c.piece_id.in_(piece_ids), questions.c.answered_at.is_not(None))
+        return self._questions(answered)
+
     def _questions(self, wanted: Select[Any]) -> tuple[QuestionRow, ...]:
         with self._connect() as connection:
             return tuple(map(_question_of, connection.execute(wanted)))

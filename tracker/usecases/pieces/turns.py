@@ -11,10 +11,15 @@ from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
 from tracker.domain.pieces.piece import LINE, Stage, StepName
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from datetime import datetime
+
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PiecePage, PieceRow
+    from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
 
 _STILL_TO_FIRE = {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED}
@@ -44,10 +49,6 @@ _LOST = Message("turn-lost", _("Lost."))
 _DRYING = Turn(
     Message("waits-for-bisque", _("Waiting for the bisque.")),
     Message("drying", _("Keep its ticket with it on the greenware shelf until it is bone dry.")),
-)
-_DECLINED = Turn(
-    Message("not-fired-as-it-is", _("Not to be fired as it is.")),
-    Message("kept-on-its-shelf", _("Keep it on its shelf.")),
 )
 _TO_PICK_UP_OR_FIRE = Message("to-pick-up-or-fire", _("to pick it up, or to have it fired again."))
 _GLAZED_RAW = Turn(
@@ -114,16 +115,25 @@ def turn_of(row: PieceRow, reader: Person, catalog: Catalog, declined: QuestionR
         if mine:
             return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=heat))
         return Turn(who, Message("firing-to-cone", _("{cone}."), cone=heat))
-    for_maker, for_others = _by_stage(piece, declined)
+    no_to = catalog.routes.get(declined.route or "") if declined is not None else None
+    for_maker, for_others = _by_stage(piece) if no_to is None else _after_a_no(no_to)
     return for_maker if mine else for_others
 
 
-def _by_stage(piece: Piece, declined: QuestionRow | None) -> tuple[Turn, Turn]:
+def _after_a_no(route: Route) -> tuple[Turn, Turn]:
+    """What the instructor decided about a piece and what may be done with it now, told to its maker and to others."""
+    words = _("the instructor said no to {firing}. Change the piece, or ask what would help.")
+    to_others = _("to change it, or to ask what would help. The instructor said no to {firing}.")
+    return (
+        Turn(_YOURS, Message("change-it-or-ask", words, firing=route.title), yours=True),
+        Turn(_MAKER, Message("maker-changes-it", to_others, firing=route.title)),
+    )
+
+
+def _by_stage(piece: Piece) -> tuple[Turn, Turn]:
     """What a piece waits for that waits in no queue and no kiln, told to its maker and to everybody else."""
     if piece.is_raw and piece.has_glaze:
         return _GLAZED_RAW, _GLAZED_RAW
-    if piece.stage is Stage.GREENWARE and declined is not None:
-        return _DECLINED, _DECLINED
     if piece.stage is Stage.FIRED and (flaws := tuple(one for one in piece.flaws if one in MENDED_BY_FIRE)):
         words = _("firing it again may mend it (it is {flaws}). Ask staff, or pick it up at the pickup shelf.")
         asks = Message("ask-to-fire-again", words, flaws=flaws)
@@ -146,12 +156,32 @@ def passed_stages(page: PiecePage) -> frozenset[str]:
 
 def declined_by(page: PiecePage) -> QuestionRow | None:
     """The last answer to a question for a firing, while it is a no and nothing was done with the piece since."""
-    answered = [one for one in page.questions if one.route is not None and one.answered_at is not None]
-    last = max(answered, key=lambda one: (one.answered_at, one.id), default=None)
-    is_over = page.row.question_open or page.piece.route is not None or page.piece.stage not in _STILL_TO_FIRE
-    if last is None or last.answered_at is None or last.allows or is_over:
-        return None
-    return last if all(line.at <= last.answered_at for line in page.history) else None
+    return noes_on([page.row], page.questions, {page.piece.id: page.history[-1].at}).get(page.piece.id)
+
+
+def noes_of(reader: Queries, rows: Iterable[PieceRow]) -> dict[int, QuestionRow]:
+    """The no that each of these pieces got last, by the number of the piece, while nothing was done with it since."""
+    some = {row.piece.id: row for row in rows}
+    answered = reader.questions.answered_on(some)
+    return noes_on(some.values(), answered, reader.pieces.last_steps({one.piece_id for one in answered}))
+
+
+def noes_on(
+    rows: Iterable[PieceRow], questions: Iterable[QuestionRow], last_at: Mapping[int, datetime]
+) -> dict[int, QuestionRow]:
+    """The same out of the `questions` on the pieces; `last_at` is when the last step was taken with each piece."""
+    still = {row.piece.id for row in rows if row.piece.route is None and not row.question_open and _may_be_fired(row)}
+    answered = [
+        (one.answered_at, one.id, one)
+        for one in questions
+        if one.piece_id in still and one.route is not None and one.answered_at is not None
+    ]
+    last = {one.piece_id: (at, one) for at, _number, one in sorted(answered, key=lambda each: each[:2])}
+    return {piece: one for piece, (at, one) in last.items() if not one.allows and last_at[piece] <= at}
+
+
+def _may_be_fired(row: PieceRow) -> bool:
+    return row.piece.stage in _STILL_TO_FIRE
 
 
 def loss_of(page: PiecePage) -> str:

@@ -40,7 +40,7 @@ from tracker.usecases.pieces.actions import (
     steps_for,
 )
 from tracker.usecases.pieces.lookup import find_row
-from tracker.usecases.pieces.turns import declined_by, loss_of, passed_stages, turn_of
+from tracker.usecases.pieces.turns import declined_by, loss_of, noes_of, passed_stages, turn_of
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 from tracker.usecases.studio.people import person_called
@@ -84,8 +84,9 @@ def mine() -> ResponseReturnValue:
     catalog = reader.catalog()
     own = reader.pieces.of(g.person.id, finished=is_finished)
     pictures = newest_shown(own)
+    noes = noes_of(reader, own)
     rows = [
-        telling.row_for_list(row, turn_of(row, g.person, catalog), ago(row.since))
+        telling.row_for_list(row, turn_of(row, g.person, catalog, noes.get(row.piece.id)), ago(row.since))
         | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
         for row in own
     ]
