@@ -18,6 +18,7 @@ from demo_seed.photos import take_photos
 from demo_seed.plans import plans_for
 from demo_seed.sorts import TERM_DAYS
 from demo_seed.term import Term
+from demo_seed.tiles import hang_tiles
 from tracker.domain.studio.people import NewPerson, Person, Role
 from tracker.forms.studio.roster import read_roster
 from tracker.forms.studio.studio_file import read_studio
@@ -88,6 +89,7 @@ def _tell(store: Store, ends: datetime, days: int, progress: Progress | None) ->
         if progress:
             progress(day + 1, days)
     take_photos(floor)
+    hang_tiles(floor)
     shown = (cast.students[0], cast.staff[0], cast.instructors[0])
     return Telling(sign_ins=tuple(_sign_in(store, one) for one in shown), refusals=tuple(hands.refusals))
 

@@ -14,6 +14,7 @@ from demo_seed.hands import Clock
 from demo_seed.play import tell
 from demo_seed.sorts import TERM_DAYS
 from tests.demo.conftest import ENDS, Demo, every_page, no_draws
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.firings import FiringStage
@@ -27,6 +28,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_tests import failures
 from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Family, FoodStanding
 from tracker.domain.studio.people import Role
+from tracker.domain.studio.swatches import ColorFamily
 from tracker.store.backup import check
 from tracker.store.pieces.queries import HistoryRow, PiecePage
 from tracker.store.unit_of_work import Store
@@ -478,3 +480,16 @@ def test_a_few_dozen_pieces_have_photos_and_so_has_the_student_who_is_shown(demo
     assert all(demo.store.shelf.has(photo.stem) for photo in newest.values())
     assert len({demo.store.shelf.path(photo.stem, Size.LARGE).read_bytes() for photo in newest.values()}) == len(newest)
     assert {page.piece.stage for page in demo.pages if page.piece.id in newest} >= {Stage.QUEUED, Stage.FIRED}
+
+
+def test_every_glaze_has_test_tiles_in_its_own_color(demo: Demo) -> None:
+    glazes = [glaze for glaze in demo.read.catalog().glazes.values() if not glaze.burns_away]
+    best = demo.read.tiles.best_for(demo.read.catalog().clay("Lampwick"), Cone.parse("6"))
+
+    assert best.keys() == {glaze.name for glaze in glazes}
+    assert all(glaze.surface is not None for glaze in glazes)
+    assert demo.store.shelf is not None
+    assert all(demo.store.shelf.has(tile.stem) for tile in best.values())
+    colors = {name: best[name].color for name in ("Ninth Rain", "Kelp Stair", "Night Ferry", "Fogbell", "Gatehinge")}
+    assert list(colors.values()) == [*map(ColorFamily, ("blue", "green", "black", "white", "brown"))]
+    assert {name for name, tile in best.items() if tile.clay.name == "Lampwick"} >= colors.keys()

@@ -19,9 +19,10 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.leach_limits import Regime, Unit
-from tracker.domain.studio.materials import Coat, Family, HowOn, Zone
+from tracker.domain.studio.materials import Coat, Family, HowOn, Surface, Zone
 from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right, Role
+from tracker.domain.studio.swatches import ColorFamily
 
 # By class first: a value of one StrEnum equals a value of another that has the same text.
 NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
@@ -160,6 +161,26 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Family.HIGH_FIRE: _("high-fire"),
         Family.OUTDOOR: _("outdoor"),
         Family.OUTSIDE: _("outside"),
+    },
+    Surface: {
+        Surface.GLOSS: _("gloss"),
+        Surface.SATIN: _("satin"),
+        Surface.MATTE: _("matte"),
+        Surface.DRY: _("dry matte"),
+    },
+    ColorFamily: {
+        ColorFamily.WHITE: _("white"),
+        ColorFamily.GRAY: _("gray"),
+        ColorFamily.BLACK: _("black"),
+        ColorFamily.BROWN: _("brown"),
+        ColorFamily.RED: _("red"),
+        ColorFamily.ORANGE: _("orange"),
+        ColorFamily.YELLOW: _("yellow"),
+        ColorFamily.GREEN: _("green"),
+        ColorFamily.TURQUOISE: _("turquoise"),
+        ColorFamily.BLUE: _("blue"),
+        ColorFamily.PURPLE: _("purple"),
+        ColorFamily.PINK: _("pink"),
     },
     HowOn: {HowOn.DIP: _("dip"), HowOn.POUR: _("pour"), HowOn.SPRAY: _("spray"), HowOn.BRUSH: _("brush")},
     Zone: {Zone.INSIDE: _("inside"), Zone.OUTSIDE: _("outside"), Zone.LIP: _("rim"), Zone.FOOT: _("foot")},

@@ -113,8 +113,9 @@ _BLACK, _NEARLY_BLACK, _WHITE = 0.30, 0.36, 0.84
 """Lightness below which anything is black, below which what has no hue is black, and above which that is white."""
 _OFF_WHITE, _TINTED = 0.86, 0.055
 """Cream, ivory and ice are looked for among the whites: light, with no more than a tint."""
-_BROWN, _BEIGE, _DULL = 0.62, 0.80, 0.085
-"""Orange and yellow are brown when darker than the first, or when darker than the second and weak."""
+_BROWN, _DARK, _BEIGE = 0.62, 0.52, 0.80
+_STRONG, _DULL = 0.13, 0.085
+"""Orange and yellow are brown when darker than _BROWN and not strong, _DARK, or _BEIGE and dull."""
 _LIGHT_RED, _DARK_PINK = 0.66, 0.52
 """Red lighter than the first is pink; pink darker than the second is red or purple."""
 
@@ -140,16 +141,17 @@ def _neutral(lightness: float) -> ColorFamily:
 
 def _as_pots_are_called(family: ColorFamily, lightness: float, strength: float) -> ColorFamily:
     """Iron browns are dark or dull oranges and yellows, pinks are light reds, and a dark pink is a red or a purple."""
-    is_weak = strength < _DULL
+    is_dull = strength < _DULL
     if family in {ColorFamily.ORANGE, ColorFamily.YELLOW}:
-        is_brown = lightness < _BROWN or strength < _TINTED or (is_weak and lightness < _BEIGE)
+        darker_than = _BEIGE if is_dull else _BROWN if strength < _STRONG else _DARK
+        is_brown = lightness < darker_than or strength < _TINTED
         return ColorFamily.BROWN if is_brown else family
     if family is ColorFamily.RED:
         if lightness > _LIGHT_RED:
             return ColorFamily.PINK
-        return ColorFamily.BROWN if is_weak else family
+        return ColorFamily.BROWN if is_dull else family
     if family is ColorFamily.PINK and lightness < _DARK_PINK:
-        return ColorFamily.PURPLE if is_weak else ColorFamily.RED
+        return ColorFamily.PURPLE if is_dull else ColorFamily.RED
     return family
 
 

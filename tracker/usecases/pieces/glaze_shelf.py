@@ -133,10 +133,11 @@ def cones_of(glaze: Glaze | Clay) -> Message:
 
 
 def _facts(glaze: Glaze) -> tuple[Message, ...]:
-    """What to know before one reaches for it: its color, what sort of coat, how it behaves, how it goes on."""
+    """What to know before one reaches for it: color, surface, what sort of coat, how it behaves, how it goes on."""
     color = (Message("color", "{color}", color=glaze.color),) if glaze.color else ()
+    surface = (Message("surface", "{surface}", surface=glaze.surface),) if glaze.surface else ()
     coat = () if glaze.coat is Coat.GLAZE else (Message("coat", "{coat}", coat=glaze.coat),)
     traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
     ways = Either(tuple(sorted(glaze.goes_on)))
     how = (Message("goes-on-by", _("{ways} it on"), ways=ways),) if glaze.goes_on else ()
-    return (*color, *coat, *traits, *how)
+    return (*color, *surface, *coat, *traits, *how)
