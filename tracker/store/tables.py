@@ -192,6 +192,7 @@ routes = Table(
     Column("is_bisque", Boolean, nullable=False),
     Column("cones_checked", Boolean, nullable=False, server_default=text("false")),
     Column("retired", Boolean, nullable=False),
+    Column("shelf", Text, nullable=False, server_default=text("''")),
     _words("schedule", required=False),
     _one_of("kind", "bisque", "shelf", "raku", "horsehair", "overglaze", "once-fire", "pit", "soda", "wood"),
     CheckConstraint("takes_outdoor = (kind = 'raku')", name="outdoor_by_kind"),
@@ -283,7 +284,7 @@ layers = Table(
     Column("glaze_outdoor_only", Boolean, nullable=False),
     Column("zone", String(20), nullable=False),
     Column("fired_to", Integer),
-    _one_of("zone", "inside", "lip", "outside", "foot"),
+    _one_of("zone", "all-over", "inside", "lip", "outside", "foot"),
     CheckConstraint("piece_ceiling <= glaze_ceiling", name="glaze_stands_it"),
     CheckConstraint("piece_outdoor_only OR NOT glaze_outdoor_only", name="outdoor_glaze_shows"),
     ForeignKeyConstraint(
@@ -405,6 +406,16 @@ leaving = Table(
     _words("accepted"),
     Column("question_id", ForeignKey("questions.id")),
     Index("ix_leaving_firing_id", "firing_id"),
+)
+
+wishes = Table(
+    "wishes",
+    metadata,
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True, autoincrement=False),
+    Column("route", ForeignKey("routes.name"), nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Index("ix_wishes_route", "route"),
 )
 
 planned = Table(

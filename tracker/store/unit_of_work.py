@@ -14,6 +14,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import LENGTHS, draw_code
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.firing.writer import KilnBook
@@ -29,6 +30,7 @@ from tracker.store.numbers import new_number
 from tracker.store.outdoor.writer import OutdoorBook
 from tracker.store.pieces.photo_album import AlbumPen
 from tracker.store.pieces.photo_shelf import shelf_for
+from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
@@ -197,6 +199,7 @@ class Change:
         self.papers = PaperBook(connection, request)
         self.cones = ConeBook(connection, request)
         self.tiles = TileBook(connection, request, self.read.known)
+        self.wishes = WishBook(connection, request)
 
     @property
     def catalog(self) -> Catalog:
@@ -222,6 +225,8 @@ class Change:
         """
         if before.planned_in is not None and before.stage is not after.stage:
             self.book.leave_plan([before.id])
+        if after.stage is Stage.FIRED and before.stage is Stage.QUEUED:
+            self.wishes.end(before.id)
         if before.route and before.route != after.route:
             _LEAVE_QUEUE.run(self._connection, {"of_piece": before.id})
         kept = len(before.layers) if after.layers[: len(before.layers)] == before.layers else 0

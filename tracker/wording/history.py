@@ -59,17 +59,23 @@ def _registered(line: HistoryRow) -> Message:
 def _glazed(line: HistoryRow) -> Message:
     if not line.facts:
         return Message("history-glazed", _("Glazed"))
-    return Message("history-glazed-with", _("Glazed with {glaze} on the {zone}"), **line.facts)
+    return Message("history-glazed-with", _("Glazed with {glaze} ({zone})"), **line.facts)
 
 
 def _decorated(line: HistoryRow) -> Message:
-    return Message("history-decorated-with", _("{glaze} on the {zone}, on the raw clay"), **line.facts)
+    return Message("history-decorated-with", _("{glaze} ({zone}), on the raw clay"), **line.facts)
 
 
 def _waxed(line: HistoryRow) -> Message:
     if not line.facts:
         return Message("history-foot-waxed", _("Foot waxed"))
-    return Message("history-waxed-with", _("Waxed with {glaze} on the {zone}"), **line.facts)
+    return Message("history-waxed-with", _("Waxed with {glaze} ({zone})"), **line.facts)
+
+
+def _washed(line: HistoryRow) -> Message:
+    if line.facts:
+        return Message("history-layer-off", _("{glaze} taken off ({zone})"), **line.facts)
+    return Message("history-washed-off", _("Washed off, {stage} again"), stage=line.to)
 
 
 def _shelved(line: HistoryRow) -> Message:
@@ -125,6 +131,7 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.GLAZE: _glazed,
     StepName.DECORATE: _decorated,
     StepName.WAX: _waxed,
+    StepName.WASH_OFF: _washed,
     StepName.SHELVE: _shelved,
     StepName.SET_RIGHT: _set_right,
     StepName.CLAIM: _claimed,
@@ -144,7 +151,6 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
         _("Taken into {firing} with care"),
     ),
     StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for it"),
-    StepName.WASH_OFF: _("Washed off, {stage} again"),
     StepName.NOT_WAXED: _("Not waxed after all, {stage} again"),
     StepName.FIRE_AGAIN: _("Sent back to be fired again"),
     StepName.FIND: _("Found, {stage} again"),

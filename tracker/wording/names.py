@@ -183,7 +183,13 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         ColorFamily.PINK: _("pink"),
     },
     HowOn: {HowOn.DIP: _("dip"), HowOn.POUR: _("pour"), HowOn.SPRAY: _("spray"), HowOn.BRUSH: _("brush")},
-    Zone: {Zone.INSIDE: _("inside"), Zone.OUTSIDE: _("outside"), Zone.LIP: _("rim"), Zone.FOOT: _("foot")},
+    Zone: {
+        Zone.ALL_OVER: _("all over"),
+        Zone.INSIDE: _("inside"),
+        Zone.OUTSIDE: _("outside"),
+        Zone.LIP: _("rim"),
+        Zone.FOOT: _("foot"),
+    },
     ThingKind: {
         ThingKind.CLAY: _("clay"),
         ThingKind.GLAZE: _("glaze"),

@@ -39,7 +39,7 @@ _CRACKLE = Trait.CRACKLE
 _UNKNOWN = ClayKind.UNKNOWN
 _OXIDATION = Atmosphere.OXIDATION
 
-FOOD_SURFACE = frozenset({Zone.INSIDE, Zone.LIP})
+FOOD_SURFACE = frozenset({Zone.ALL_OVER, Zone.INSIDE, Zone.LIP})
 """Where food comes."""
 
 _FOR_GOOD = CRACKS | {Flaw.SHIVERED}

@@ -33,7 +33,7 @@ _WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
 _OVERGLAZE_FIRING = RouteKind.OVERGLAZE
-_INSIDE = Zone.INSIDE
+_INSIDE = frozenset({Zone.INSIDE, Zone.ALL_OVER})
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
@@ -102,7 +102,7 @@ def _runs_in_raku(case: Case) -> Facts | None:
 
 
 def _no_liner(case: Case) -> Facts | None:
-    lined = any(layer.glaze.coat is _GLAZE and layer.zone is _INSIDE for layer in case.ware.layers)
+    lined = any(layer.glaze.coat is _GLAZE and layer.zone in _INSIDE for layer in case.ware.layers)
     return None if lined else NOTHING_MORE
 
 

@@ -63,7 +63,7 @@ class Route:
     """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do.
 
     `segments` are the studio's own schedule for it; without any the common one counts. `cones_checked` says that a
-    person has confirmed a cone that is not usual for it.
+    person has confirmed a cone that is not usual for it. `shelf` names the cart or ware shelf on which pieces for it wait.
     """
 
     name: str
@@ -73,6 +73,7 @@ class Route:
     segments: tuple[Segment, ...] = ()
     cones_checked: bool = False
     retired: bool = False
+    shelf: str = ""
 
     def __hash__(self) -> int:
         """By its name alone: a catalog has no two of one name."""

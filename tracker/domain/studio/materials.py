@@ -102,8 +102,9 @@ class HowOn(StrEnum):
 
 
 class Zone(StrEnum):
-    """Where on a piece a layer sits."""
+    """Where on a piece a layer sits; all over is inside, rim and outside, and never the foot."""
 
+    ALL_OVER = "all-over"
     INSIDE = "inside"
     LIP = "lip"
     OUTSIDE = "outside"

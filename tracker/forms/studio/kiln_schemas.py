@@ -168,6 +168,9 @@ class RouteSchema(EntitySchema[Route]):
         ),
         rows="6",
     )
+    shelf = fact(
+        _("Cart or shelf"), fields.line(), hint=_("Where pieces for this firing are put: cart 2."), maxlength="60"
+    )
     cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
 

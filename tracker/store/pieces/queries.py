@@ -15,10 +15,12 @@ from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.wishes import STILL_OPEN
 from tracker.domain.studio.people import Person, short_name
 from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
 from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
+from tracker.store.pieces.wish_book import wish_of
 from tracker.store.prepared import Prepared
 from tracker.store.tables import (
     firings,
@@ -34,6 +36,7 @@ from tracker.store.tables import (
     requests,
     results,
     waiting,
+    wishes,
 )
 
 if TYPE_CHECKING:
@@ -45,6 +48,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.nameless import Sighting
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.pieces.wishes import Wish
     from tracker.domain.studio.materials import Layer
     from tracker.store.rules.queries import QuestionQueries, QuestionRow
     from tracker.store.studio.known import Known
@@ -55,7 +59,8 @@ class PieceRow:
     """A piece as lists show it. `since` is when it came to its stage.
 
     `outcome` is what its last fire made of it, here without the notes. `firing_id` is the firing in whose kiln it
-    stands, `leaving_id` the one whose kiln it must leave, `kiln` that kiln's name.
+    stands, `leaving_id` the one whose kiln it must leave, `kiln` that kiln's name. `wish` says where its maker wants it
+    fired.
     """
 
     piece: Piece
@@ -69,6 +74,7 @@ class PieceRow:
     kiln: str = ""
     waiting_since: datetime | None = None
     accepted: tuple[str, ...] = ()
+    wish: Wish | None = None
 
     @property
     def ref(self) -> str:
@@ -160,6 +166,7 @@ _KILN = (
     .scalar_subquery()
     .label("kiln")
 )
+_WISHER = people.alias("wisher")
 PIECE_ROW = (
     select(
         pieces,
@@ -174,12 +181,17 @@ PIECE_ROW = (
         _LAST_OUTCOME,
         _KILN,
         _OPEN_QUESTIONS,
+        wishes.c.route.label("wish_route"),
+        wishes.c.at.label("wish_at"),
+        _WISHER.c.name.label("wish_by"),
     )
     .join(people, people.c.id == pieces.c.maker_id)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
     .outerjoin(leaving, leaving.c.piece_id == pieces.c.id)
     .outerjoin(planned, planned.c.piece_id == pieces.c.id)
+    .outerjoin(wishes, wishes.c.piece_id == pieces.c.id)
+    .outerjoin(_WISHER, _WISHER.c.id == wishes.c.by_id)
 )
 # Whatever waits is queued; only by the stage does an engine find the few of them among all that ever were.
 _WAITING = PIECE_ROW.where(pieces.c.stage == Stage.QUEUED, waiting.c.route.is_not(None)).order_by(
@@ -332,6 +344,16 @@ class PieceQueries:
         """What waits for the named routes (all of them by default), oldest first."""
         return self._rows(_WAITING if routes_ is None else _WAITING.where(waiting.c.route.in_(routes_)))
 
+    def wished(self) -> tuple[PieceRow, ...]:
+        """What waits for staff to put it where its maker wants it fired, the oldest wish first."""
+        open_ = PIECE_ROW.where(wishes.c.piece_id.is_not(None), pieces.c.stage.in_(STILL_OPEN))
+        return self._rows(open_.order_by(wishes.c.at, pieces.c.id))
+
+    def wish(self, piece_id: int) -> str | None:
+        """The firing type that somebody wants for a piece, by its name; None where nobody said."""
+        with self._connect() as connection:
+            return connection.scalar(select(wishes.c.route).where(wishes.c.piece_id == piece_id))
+
     def ready_for_pickup(self, person_id: int) -> tuple[PieceRow, ...]:
         """A maker's fired pieces, the longest standing first."""
         return self._rows(
@@ -405,6 +427,7 @@ class PieceQueries:
                 kiln=row.kiln or "",
                 waiting_since=row.waiting_since,
                 accepted=tuple(json.loads(row.accepted or "[]")),
+                wish=wish_of(row),
             )
             for row in rows
         )

@@ -296,7 +296,7 @@ def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
     return Message("glazed-with", "{glaze}", glaze=tuple(told))
 
 
-_FROM_INSIDE = (Zone.INSIDE, Zone.LIP, Zone.OUTSIDE, Zone.FOOT)
+_FROM_INSIDE = (Zone.ALL_OVER, Zone.INSIDE, Zone.LIP, Zone.OUTSIDE, Zone.FOOT)
 
 
 def _one_over_another(names: tuple[str, ...]) -> Message:

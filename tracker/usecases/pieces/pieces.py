@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
-from tracker.domain.message import Choice, Fact, Message, Template, _
+from tracker.domain.message import Choice, Fact, Message, Template, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.details import Told, all_changes, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
@@ -18,6 +18,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
+from tracker.usecases.pieces.layers import ask_by_itself
 from tracker.usecases.pieces.lookup import find_piece, named
 from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
@@ -128,15 +129,23 @@ def glaze(
     *,
     foot: Foot | None = None,
     catch_plate: bool | None = None,
+    asks: bool = False,
     seen: int | None = None,
 ) -> Receipt:
     """Put one more layer on a piece, or say every reason why not; on greenware it is a decoration.
 
     `foot` says what was done about its foot, `catch_plate` whether it will stand on one; None leaves it as it was.
+    With `asks` the instructor is asked at once where no firing takes the piece without their leave.
     """
     layer = (glaze, zone)
-    about = (ref, glaze, str(zone), foot, catch_plate, seen)
-    return store.once(request, "glaze", lambda change: _glaze(change, ref, layer, foot, catch_plate, seen), about)
+    about = (ref, glaze, str(zone), foot, catch_plate, asks, seen)
+
+    def work(change: Change) -> Receipt:
+        done = _glaze(change, ref, layer, foot, catch_plate, seen)
+        asked = ask_by_itself(change, find_piece(change.read, done.ref, request.by)) if asks else None
+        return replace(done, message=together((done.message, asked))) if asked else done
+
+    return store.once(request, "glaze", work, about)
 
 
 def _glaze(
@@ -176,7 +185,7 @@ def _glaze(
         facts={"glaze": name, "zone": zone},
     )
     number = change.save(piece, after, line)
-    return _receipt(after, "glazed", _("{piece}: {glaze} on the {zone}."), line=number, **line.facts)
+    return _receipt(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, **line.facts)
 
 
 def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalog: Catalog) -> None:
@@ -203,7 +212,7 @@ def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
     facts: dict[str, Fact] = {"glaze": wax.name, "zone": zone}
     line = HistoryLine(step=StepName.WAX, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    return _receipt(after, "waxed", _("{piece}: {glaze} on the {zone}, waxed."), line=number, **facts)
+    return _receipt(after, "waxed", _("{piece}: {glaze} applied ({zone}). Stage: waxed."), line=number, **facts)
 
 
 # ---- what is known ---------------------------------------------------------------------------------------------
@@ -298,9 +307,15 @@ def _queue(
         undoes=undoes,
     )
     number = change.save(piece, after, line, waits_since=waits_since)
-    words = _("{piece}: waits for {firing}.")
     firing = with_heat(route, change.catalog.practice.outdoors)
-    return _receipt(after, "queued", words, line=number, firing=firing)
+    wanted = change.catalog.routes.get(change.read.pieces.wish(piece.id) or "")
+    other = wanted.title if wanted and wanted.name != route.name else None
+    words = Choice("is_other", {"False": _WAITS, "True": _WAITS_ELSEWHERE})
+    return _receipt(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
+
+
+_WAITS = _("{piece}: waits for {firing}.")
+_WAITS_ELSEWHERE = _("{piece}: waits for {firing}. Its maker asked for {wanted}.")
 
 
 def _must_belong(piece: Piece, route: Route) -> None:

@@ -1,0 +1,41 @@
+"""Where makers want their pieces fired, as it is written and read: one wish a piece, the last one counts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, insert
+
+from tracker.domain.pieces.wishes import Wish
+from tracker.store.tables import wishes
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Row
+
+    from tracker.domain.pieces.history import Request
+
+
+class WishBook:
+    """The wishes, from inside one request's transaction."""
+
+    def __init__(self, connection: Connection, request: Request) -> None:
+        """Write over `connection`, on behalf of `request`."""
+        self._connection = connection
+        self._request = request
+
+    def note(self, piece_id: int, route: str) -> None:
+        """Put on record that this request's person wants the piece fired so, in place of an earlier wish."""
+        self.end(piece_id)
+        facts = {"piece_id": piece_id, "route": route, "by_id": self._request.by.id, "at": self._request.at}
+        self._connection.execute(insert(wishes), facts)
+
+    def end(self, piece_id: int) -> None:
+        """Take the wish for a piece off the record: it was fired, or nobody wants it any more."""
+        self._connection.execute(delete(wishes).where(wishes.c.piece_id == piece_id))
+
+
+def wish_of(row: Row[Any]) -> Wish | None:
+    """The wish in a row that has `wish_route`, `wish_by` and `wish_at`; None where nobody said anything."""
+    if row.wish_route is None:
+        return None
+    return Wish(route=row.wish_route, by=row.wish_by, at=row.wish_at)

@@ -1,0 +1,159 @@
+"""What comes after a layer is on: taking one off again, where the piece should be fired, and what is asked of itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Approval, Level
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.outdoor.pull_heats import with_heat
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.layers_off import without_layer
+from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.pieces.wishes import STILL_OPEN
+from tracker.domain.refusals import NotAStep
+from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_piece, named
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from tracker.domain.findings import Finding
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.kilns import Route
+    from tracker.store.unit_of_work import Change, Store
+
+
+# ---- one layer off ---------------------------------------------------------------------------------------------
+
+
+def take_off(store: Store, request: Request, ref: str, place: int, *, seen: int | None = None) -> Receipt:
+    """Take the layer number `place`, counted from 0, off a piece; the history keeps it, with the verdict on the rest."""
+    return store.once(request, "take off", lambda change: _take_off(change, ref, place, seen), (ref, place, seen))
+
+
+def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.WASH_OFF, ref, seen)
+    piece.must_not_be_in_a_kiln()
+    after = without_layer(piece, place)
+    layer = piece.layers[place]
+    line = HistoryLine(
+        step=StepName.WASH_OFF,
+        start=piece.stage,
+        to=after.stage,
+        verdict=judge_layers_in(change.catalog, after) if after.has_glaze else None,
+        facts={"glaze": layer.glaze.name, "zone": layer.zone},
+    )
+    number = change.save(piece, after, line)
+    _take_back_questions(change, after)
+    words = _("{piece}: {glaze} taken off ({zone}). Stage: {stage}.")
+    says = Message("layer-taken-off", words, piece=named(after), stage=after.stage, **line.facts)
+    return Receipt(message=says, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
+
+
+def _take_back_questions(change: Change, piece: Piece) -> None:
+    """Take back what was asked about a firing and nobody has answered, where nothing of it is found any more."""
+    seen = replace(piece, has_question=False).at(change.request.at)
+    for row in change.read.questions.of_piece(piece.id):
+        if row.answered_at is not None or row.route is None or row.text.code != _MAY_IT_GO:
+            continue
+        found = judge_in(change.catalog, seen, change.catalog.route(row.route)).findings
+        if not any(one in found for one in row.findings):
+            change.questions.take_back(row.id)
+
+
+# ---- where it should be fired ----------------------------------------------------------------------------------
+
+
+def wish(store: Store, request: Request, ref: str, route: str, *, seen: int | None = None) -> Receipt:
+    """Put on record where the maker of a piece wants it fired; staff sees it, and queues the piece as before."""
+    return store.once(request, "wish", lambda change: _wish(change, ref, route, seen), (ref, route, seen))
+
+
+def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
+    piece = _held(change, StepName.GLAZE, ref, seen)
+    route = change.catalog.route(name)
+    if piece.stage not in STILL_OPEN or route.retired or not piece.may_wait_for(route):
+        words = _("{piece} is {stage}. It can't wait for {firing}.")
+        facts = {"piece": piece.ref, "stage": piece.stage, "firing": route.title}
+        raise NotAStep(
+            Message("no-wish-now", words, **facts), Message("choose-its-firing", _("Choose another firing."))
+        )
+    judge_in(change.catalog, piece.at(change.request.at), route).must_not_be_refused()
+    change.wishes.note(piece.id, route.name)
+    words = _("{piece}: asked for {firing}. {shelf}")
+    firing = with_heat(route, change.catalog.practice.outdoors)
+    says = Message("wished", words, piece=named(piece), firing=firing, shelf=shelf_of(route))
+    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, refs=(piece.ref,))
+
+
+_PUT_IT = {"True": _("Put it on {shelf}."), "False": _("Put it on the {shelf} shelf.")}
+
+
+def shelf_of(route: Route) -> Message:
+    """Where to put a piece for a firing: the shelf that the studio named, or else the one called by the firing."""
+    return Message("its-shelf", Choice("known", _PUT_IT), known=str(bool(route.shelf)), shelf=route.shelf or route.title)
+
+
+# ---- what is asked of itself -----------------------------------------------------------------------------------
+
+
+def route_to_ask_about(
+    catalog: Catalog, piece: Piece, leaves: Collection[Approval] = ()
+) -> tuple[Route, Sequence[Finding]] | None:
+    """The firing that the instructor has to allow for this piece, and what about; None where one needs no leave.
+
+    Of several it is the one with the fewest things to allow, a kiln before the tongs, the cooler first.
+    """
+    judged = [
+        (route, judge_in(catalog, replace(piece, has_question=False), route))
+        for route in catalog.glazed_routes
+        if piece.may_come_to(route)
+    ]
+    asked = [(route, verdict.of(Level.ASK)) for route, verdict in judged if verdict.level is Level.ASK]
+    allowed = (all(Approval(route.name, one.message) in leaves for one in found) for route, found in asked)
+    if not asked or any(verdict.level < Level.ASK for _route, verdict in judged) or any(allowed):
+        return None
+    return min(asked, key=lambda one: (len(one[1]), one[0].needs_yard))
+
+
+def ask_by_itself(change: Change, piece: Piece) -> Message | None:
+    """Ask the instructor about a glazed piece that no firing takes without their leave, unless they know of it."""
+    if not piece.has_glaze or not change.request.by.may(Right.ASK):
+        return None
+    leaves = change.read.questions.leaves(piece.id)
+    found = route_to_ask_about(change.catalog, piece.at(change.request.at), leaves)
+    if found is None:
+        return None
+    route, findings = found
+    rows = change.read.questions.of_piece(piece.id)
+    asked = {one for row in rows if row.answered_at is None and row.route == route.name for one in row.findings}
+    new = [one for one in findings if Approval(route.name, one.message) not in leaves and one not in asked]
+    if not new:
+        return None
+    change.questions.ask(piece.id, route.name, may_it_go(route), new)
+    return Message("asked-by-itself", _ASKED, firing=route.title)
+
+
+_ASKED = _("The instructor was asked: may it go to {firing}? Wait for the answer before it is fired.")
+
+
+def may_it_go(route: Route) -> Message:
+    """What the instructor is asked about a firing."""
+    return Message(_MAY_IT_GO, _("May it go to {firing}?"), firing=route.title)
+
+
+_MAY_IT_GO = "may-it-go"
+
+
+def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
+    """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
+    by = change.request.by
+    by.must_be_allowed(STEPS[name].right)
+    piece = find_piece(change.read, ref, by, hold=True)
+    piece.must_be_as_seen(seen)
+    return piece
