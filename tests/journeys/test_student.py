@@ -94,7 +94,7 @@ def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visi
     page.locator("label.choice", has_text="inside").click()
     page.locator(".take", has_text="Take Still Water").click()
     page.get_by_role("button", name="Put it on").click()
-    expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: Still Water on the inside.")
+    expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: Still Water applied (inside).")
 
     now = the_piece(visits.store, ref)
     assert can_be_taken == 0

@@ -47,7 +47,7 @@ def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
     page.locator("label.choice", has_text="inside").click()
     page.locator(".take", has_text="Take Still Water").click()
     page.get_by_role("button", name="Put it on").click()
-    expect(page.locator(".notice.good")).to_contain_text("Still Water on the inside.")
+    expect(page.locator(".notice.good")).to_contain_text("Still Water applied (inside).")
 
     (made,) = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "plain cup"]
     assert (made.stage, made.worn_names) == (Stage.GLAZED, ("Still Water",))

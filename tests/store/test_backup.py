@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from tests.photographed import photographed
+from tests.photographed import photographed, tiled
 from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
 from tests.studio import a_new_piece
@@ -27,7 +27,7 @@ from tracker.store.pieces.photo_shelf import shelf_for
 from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import layers, pickup, pieces
 from tracker.usecases.rules import questions
 
 
@@ -44,8 +44,10 @@ def busy(url: str, photos: str = "") -> None:
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
     queued(store, "Ember Luster", route="raku")
+    layers.wish(store, asked_by(MIRA), glazed(store), "mid-range")
     fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")
+    tiled(store, "Still Water", ADA)
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.accounts.count_sign_in(MIRA.email, "10.0.0.7", asked_by(MIRA).at, since=asked_by(MIRA).at)
     tags_printed(store, asked_by(TOM), "W1")

@@ -37,9 +37,12 @@ LINES = {
     "Registered, already bisqued; the code was issued": a_line(StepName.REGISTER, Stage.BISQUED),
     "Bisqued in Front box, firing 4; the code was issued": a_line(StepName.BISQUE, kiln="Front box", firing_id=4),
     "Foot waxed": a_line(StepName.WAX, Stage.WAXED),
-    "Waxed with Line wax on the foot": a_line(StepName.WAX, facts={"glaze": "Line wax", "zone": Zone.FOOT}),
-    "Glazed with Still Water on the rim": a_line(StepName.GLAZE, facts={"glaze": "Still Water", "zone": Zone.LIP}),
-    "Waxed with Line wax on the rim": a_line(StepName.GLAZE, facts={"glaze": "Line wax", "zone": Zone.LIP}),
+    "Waxed with Line wax (foot)": a_line(StepName.WAX, facts={"glaze": "Line wax", "zone": Zone.FOOT}),
+    "Still Water taken off (all over)": a_line(
+        StepName.WASH_OFF, facts={"glaze": "Still Water", "zone": Zone.ALL_OVER}
+    ),
+    "Glazed with Still Water (rim)": a_line(StepName.GLAZE, facts={"glaze": "Still Water", "zone": Zone.LIP}),
+    "Waxed with Line wax (rim)": a_line(StepName.GLAZE, facts={"glaze": "Line wax", "zone": Zone.LIP}),
     "Glazed": a_line(StepName.GLAZE),
     "Put on a shelf": a_line(StepName.SHELVE, place="rack 3", facts={"before": ""}),
     "Taken off its noted shelf": a_line(StepName.SHELVE, facts={"before": "rack 3"}),
@@ -89,7 +92,7 @@ LINES = {
     "Handed over": a_line(StepName.CLAIM),
     "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),
     "Not waxed after all, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
-    "Chalk Slip on the outside, on the raw clay": a_line(
+    "Chalk Slip (outside), on the raw clay": a_line(
         StepName.DECORATE, Stage.GREENWARE, facts={"glaze": "Chalk Slip", "zone": Zone.OUTSIDE}
     ),
     "Sent back to be fired again": a_line(StepName.FIRE_AGAIN),

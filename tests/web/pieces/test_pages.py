@@ -392,7 +392,7 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
     for sentence in (
         f"Fired, Low-fire in Front box, firing {number}: crazed by Tom Abara",
         "Put in the queue for Low-fire by Tom Abara",
-        "Glazed with Plum Gloss on the rim by Ines Pell",
+        "Glazed with Plum Gloss (rim) by Ines Pell",
         "Bisqued in Front box, firing 1; the code was issued by Tom Abara",
         "Registered by Ines Pell",
     ):
@@ -540,7 +540,7 @@ def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> N
     ((layer),) = room.piece(cup.ref).layers
     assert (layer.glaze.name, layer.zone) == ("Iron Gate", Zone.LIP)
     assert answer.request.path == f"/p/{cup.code}/glaze"
-    assert "Iron Gate on the rim." in words(answer)
+    assert "Iron Gate applied (rim)." in words(answer)
 
 
 @pytest.mark.parametrize(

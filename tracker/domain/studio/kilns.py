@@ -63,7 +63,8 @@ class Route:
     """A way of firing with its nominal cone. `title` is how people read it, `name` how files and addresses do.
 
     `segments` are the studio's own schedule for it; without any the common one counts. `cones_checked` says that a
-    person has confirmed a cone that is not usual for it. `shelf` names the cart or ware shelf on which pieces for it wait.
+    person has confirmed a cone that is not usual for it. `shelf` is the cart or ware shelf for pieces that
+    are to be fired so.
     """
 
     name: str

@@ -1,4 +1,4 @@
-"""What comes after a layer is on: taking one off again, where the piece should be fired, and what is asked of itself."""
+"""What comes after a layer is on: taking one off again, where to fire the piece, and a question that asks itself."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 
 def take_off(store: Store, request: Request, ref: str, place: int, *, seen: int | None = None) -> Receipt:
-    """Take the layer number `place`, counted from 0, off a piece; the history keeps it, with the verdict on the rest."""
+    """Take layer number `place`, counted from 0, off a piece; the history keeps it, with the verdict on the rest."""
     return store.once(request, "take off", lambda change: _take_off(change, ref, place, seen), (ref, place, seen))
 
 
@@ -96,7 +96,9 @@ _PUT_IT = {"True": _("Put it on {shelf}."), "False": _("Put it on the {shelf} sh
 
 def shelf_of(route: Route) -> Message:
     """Where to put a piece for a firing: the shelf that the studio named, or else the one called by the firing."""
-    return Message("its-shelf", Choice("known", _PUT_IT), known=str(bool(route.shelf)), shelf=route.shelf or route.title)
+    return Message(
+        "its-shelf", Choice("known", _PUT_IT), known=str(bool(route.shelf)), shelf=route.shelf or route.title
+    )
 
 
 # ---- what is asked of itself -----------------------------------------------------------------------------------

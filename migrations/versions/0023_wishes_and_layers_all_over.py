@@ -7,8 +7,8 @@ from alembic import op
 
 from migrations.checks import change_one_of
 
-revision = "0020"
-down_revision = "0019"
+revision = "0023"
+down_revision = "0022"
 branch_labels = None
 depends_on = None
 

@@ -1,0 +1,175 @@
+"""Layers taken off one at a time, where makers want their pieces fired, and questions that ask themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from tests.staffed import (
+    ADA,
+    INES,
+    MIRA,
+    TOM,
+    asked_by,
+    bisqued,
+    fired,
+    glazed,
+    open_studio,
+    queued,
+    started,
+    the_piece,
+    unload,
+)
+from tests.studio import a_new_piece, a_studio
+from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
+from tracker.domain.studio.materials import Zone
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import layers, pieces
+from tracker.usecases.rules import questions
+
+
+def test_one_layer_comes_off_and_the_others_stay(store: Store) -> None:
+    ref = glazed(store, "Still Water", "Wet Slate", "Attic Window")
+
+    receipt = layers.take_off(store, asked_by(MIRA), ref, 1, seen=the_piece(store, ref).version)
+
+    piece = the_piece(store, ref)
+    line = store.read.pieces.page(piece.id).history[-1]
+    assert piece.worn_names == ("Still Water", "Attic Window")
+    assert (piece.stage, line.step, line.id) == (Stage.GLAZED, StepName.WASH_OFF, receipt.line)
+    assert line.facts == {"glaze": "Wet Slate", "zone": Zone.OUTSIDE}
+
+
+def test_without_its_last_layer_a_piece_is_bisqued_again_or_waxed_where_it_was(store: Store) -> None:
+    bare, waxed = glazed(store), bisqued(store)
+    pieces.wax(store, asked_by(MIRA), waxed)
+    pieces.glaze(store, asked_by(MIRA), waxed, "Still Water", Zone.ALL_OVER)
+
+    for ref in (bare, waxed):
+        layers.take_off(store, asked_by(MIRA), ref, 0)
+
+    assert (the_piece(store, bare).stage, the_piece(store, bare).layers) == (Stage.BISQUED, ())
+    assert (the_piece(store, waxed).stage, the_piece(store, waxed).layers) == (Stage.WAXED, ())
+
+
+def test_a_fired_layer_or_one_of_a_piece_that_waits_stays(store: Store) -> None:
+    again, waits = fired(store), queued(store)
+    pieces.fire_again(store, asked_by(ADA), again, "pinholes")
+    pieces.glaze(store, asked_by(TOM), again, "Still Water", Zone.LIP)
+
+    for ref, place in ((again, 0), (waits, 0), (again, 7)):
+        with pytest.raises(NotAStep):
+            layers.take_off(store, asked_by(TOM), ref, place)
+    layers.take_off(store, asked_by(TOM), again, 1)
+
+    assert (the_piece(store, again).stage, len(the_piece(store, again).layers)) == (Stage.GLAZED, 1)
+
+
+def test_nobody_takes_a_layer_off_somebody_elses_piece_or_off_one_they_saw_otherwise(store: Store) -> None:
+    ref = glazed(store, maker=MIRA)
+
+    with pytest.raises(NotAllowed):
+        layers.take_off(store, asked_by(INES), ref, 0)
+    with pytest.raises(ChangedMeanwhile):
+        layers.take_off(store, asked_by(MIRA), ref, 0, seen=1)
+
+
+def test_a_wish_is_on_record_with_who_and_when_and_the_last_one_counts(store: Store) -> None:
+    ref = glazed(store, "Still Water", maker=MIRA)
+    layers.wish(store, asked_by(TOM), ref, "raku")
+
+    layers.wish(store, asked_by(MIRA), ref, "mid-range")
+
+    row = store.read.pieces.row(code=ref)
+    assert row is not None
+    assert row.wish is not None
+    assert (row.wish.route, row.wish.by) == ("mid-range", MIRA.name)
+    assert [one.ref for one in store.read.pieces.wished()] == [ref]
+
+
+def test_a_firing_that_the_rules_refuse_cannot_be_wished_for(store: Store) -> None:
+    cup = glazed(store, "Plum Gloss", maker=MIRA)
+
+    with pytest.raises(Unfit):
+        layers.wish(store, asked_by(MIRA), cup, "high-fire")
+    with pytest.raises(NotAStep):
+        layers.wish(store, asked_by(MIRA), cup, "bisque")
+    with pytest.raises(NotAStep):
+        layers.wish(store, asked_by(TOM), queued(store), "mid-range")
+
+
+def test_staff_hear_of_a_wish_when_they_queue_the_piece_elsewhere(store: Store) -> None:
+    here, elsewhere = glazed(store), glazed(store)
+    layers.wish(store, asked_by(MIRA), here, "mid-range")
+    layers.wish(store, asked_by(MIRA), elsewhere, "raku")
+
+    told = [pieces.queue(store, asked_by(TOM), ref, "mid-range").message for ref in (here, elsewhere)]
+
+    wanted = store.read.catalog().route("raku").title
+    assert [one["wanted"] for one in told] == [None, wanted]
+    assert store.read.pieces.wished() == ()
+
+
+def test_a_wish_ends_with_the_firing(store: Store) -> None:
+    ref = glazed(store)
+    layers.wish(store, asked_by(MIRA), ref, "mid-range")
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    unload(store, firing, {ref: Outcome.GOOD})
+
+    row = store.read.pieces.row(code=ref)
+
+    assert row is not None
+    assert (row.piece.stage, row.wish) == (Stage.FIRED, None)
+
+
+def test_the_receipt_names_the_cart_that_the_studio_keeps_for_the_firing(fresh_url: Callable[[], str]) -> None:
+    studio = a_studio()
+    mid = replace(studio.catalog.routes["mid-range"], shelf="Cart 2")
+    catalog = replace(studio.catalog, routes={**studio.catalog.routes, "mid-range": mid})
+    store = open_studio(fresh_url(), replace(studio, catalog=catalog))
+
+    receipt = layers.wish(store, asked_by(MIRA), glazed(store), "mid-range")
+
+    assert receipt.message["shelf"] == layers.shelf_of(mid)
+    assert layers.shelf_of(mid)["shelf"] == "Cart 2"
+    assert store.read.catalog().routes["mid-range"].shelf == "Cart 2"
+    store.close()
+
+
+def test_a_glaze_that_needs_leave_asks_the_instructor_by_itself_once(store: Store) -> None:
+    ref = bisqued(store, a_new_piece(clay="Roof Tile Red"))
+
+    for zone in (Zone.INSIDE, Zone.OUTSIDE):
+        pieces.glaze(store, asked_by(MIRA), ref, "Iron Gate", zone, asks=True)
+
+    (question,) = store.read.questions.of_piece(the_piece(store, ref).id)
+    assert (question.route, {one.rule for one in question.findings}) == ("low-fire", {"glaze-underfired"})
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(store, asked_by(TOM), ref, "low-fire")
+    questions.answer(store, asked_by(ADA), question.id, "A dry surface is what you want.", allows=True)
+    assert pieces.queue(store, asked_by(TOM), ref, "low-fire").ref == ref
+
+
+def test_what_was_asked_by_itself_is_taken_back_with_the_layer(store: Store) -> None:
+    ref = bisqued(store, a_new_piece(clay="Roof Tile Red"))
+    pieces.glaze(store, asked_by(MIRA), ref, "Iron Gate", Zone.INSIDE, asks=True)
+
+    layers.take_off(store, asked_by(MIRA), ref, 0)
+
+    assert store.read.questions.of_piece(the_piece(store, ref).id) == ()
+
+
+def test_a_glaze_that_goes_into_a_firing_without_leave_asks_nothing(store: Store) -> None:
+    ref = bisqued(store)
+
+    pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.ALL_OVER, asks=True)
+
+    assert store.read.questions.of_piece(the_piece(store, ref).id) == ()
