@@ -81,7 +81,8 @@ def test_a_page_from_before_signing_out_and_in_again_is_answered_in_a_sentence(v
     old = visits.visit(INES, f"/p/{ref}", anew=True)
     other = old.context.new_page()
     other.goto("/pieces")
-    other.get_by_role("button", name="Sign out").first.click()
+    other.locator(".who summary").click()
+    other.get_by_role("button", name="Sign out").click()
     sign_in(other, INES.email, PASSWORD)
 
     old.get_by_role("button", name="The foot is waxed").click()
@@ -119,7 +120,7 @@ def test_scans_after_the_session_are_kept_and_go_on_once_signed_in_again(
     expect(page.locator(".scan-stopped")).to_be_visible()
     meanwhile = [the_piece(visits.store, ref).stage for ref in refs]
     sign_in(page, TOM.email, PASSWORD)
-    page.wait_for_url("**/scan")
+    page.wait_for_url("**/today")
     page.goto("/scan?step=wax")
     answered(page, 3)
 

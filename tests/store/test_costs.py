@@ -20,6 +20,7 @@ from tracker.store.prepared import _Compiled
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces.shelves import too_long_before
 from tracker.usecases.rules import questions
 
 GROWING = (
@@ -95,6 +96,14 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "a person by email": lambda store, _: store.read.people.person(email=MIRA.email),
     "who of a roster is here": lambda store, _: store.read.people.emails_taken([MIRA.email, "pat@studio.example"]),
     "what a maker lost in the fire": lambda store, _: store.read.pieces.broken_lately(MIRA.id, since=NOON),
+    "every shelf": lambda store, _: store.read.shelves.listed(),
+    "what is on a shelf": lambda store, _: store.read.shelves.on("rack 3", limit=50),
+    "what has been on a shelf too long": lambda store, _: store.read.shelves.standing_since(
+        too_long_before(NOON), limit=3
+    ),
+    "pieces of a name": lambda store, _: store.read.finding.pieces(("moon",)),
+    "one's own pieces of a name": lambda store, _: store.read.finding.pieces(("moon",), maker_id=MIRA.id),
+    "pieces with a glaze": lambda store, _: store.read.finding.with_glaze("Still Water"),
     "shelves in use": lambda store, _: store.read.pieces.places(),
     "a set of a maker": lambda store, _: store.read.pieces.set_named(MIRA.id, "teapot"),
     "every firing": lambda store, _: store.read.firings.listed(open_only=False),

@@ -14,8 +14,10 @@ from tracker.domain.refusals import Unknown
 from tracker.store.firing.queries import FiringQueries
 from tracker.store.labels.print_records import PaperQueries
 from tracker.store.outdoor.queries import OutdoorQueries
+from tracker.store.pieces.find_queries import FindQueries
 from tracker.store.pieces.photo_album import Album
 from tracker.store.pieces.queries import PieceQueries
+from tracker.store.pieces.shelf_queries import ShelfQueries
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
 from tracker.store.studio.queries import PeopleQueries, read_known
@@ -37,8 +39,9 @@ _CATALOG_VERSION = select(house.c.value).where(house.c.name == "catalog")
 class Queries:
     """Everything that can be asked: `store.read`, and `change.read` within a change.
 
-    The studio and its catalog are asked here, all else by its subject: `pieces`, `questions`, `firings`, `outdoors`,
-    `people`, `cone_answers`, `album` (photos), `tiles` (of glazes) and `papers` (printings).
+    The studio and its catalog are asked here, all else by its subject: `pieces`, `finding` (by name), `shelves`,
+    `questions`, `firings`, `outdoors`, `people`, `cone_answers`, `album` (photos), `tiles` (of glazes) and `papers`
+    (printings).
     """
 
     def __init__(
@@ -57,6 +60,8 @@ class Queries:
         self._version = version
         self.questions = QuestionQueries(connect, self.known)
         self.pieces = PieceQueries(connect, self.known, self.questions)
+        self.finding = FindQueries(connect, self.known, self.pieces)
+        self.shelves = ShelfQueries(connect, self.pieces)
         self.firings = FiringQueries(connect, self.catalog, self.pieces)
         self.outdoors = OutdoorQueries(connect, self.catalog, self.firings)
         self.people = PeopleQueries(connect)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from flask import Flask, g, request, url_for
+from flask import Flask, g
 
 from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
@@ -16,6 +16,7 @@ from tracker.web.firing import curve_pages as pages_fires
 from tracker.web.firing import firing_pages as pages_firings
 from tracker.web.firing import plan_pages as pages_plans
 from tracker.web.firing import queue_pages as pages_waiting
+from tracker.web.frame import menu_of
 from tracker.web.labels import desk_pages as pages_paper
 from tracker.web.labels import print_job_pages as pages_printed
 from tracker.web.labels import stock_pages as pages_stock
@@ -25,11 +26,13 @@ from tracker.web.outdoor import session_pages as pages_sessions
 from tracker.web.outdoor import waiting_pages as pages_outdoor
 from tracker.web.photo_files import make_room
 from tracker.web.pieces import details_pages as pages_known
+from tracker.web.pieces import find_pages as pages_finding
 from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import pages as pages_pieces
 from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
 from tracker.web.pieces import scan_pages as pages_scanning
+from tracker.web.pieces import shelf_pages as pages_shelves
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.signatures import FormTokens, OneSerializer
@@ -38,6 +41,7 @@ from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import sign_in as signing_in
 from tracker.web.studio import tile_pages as pages_tiles
+from tracker.web.studio import today_pages as pages_today
 from tracker.web.wording import speak
 
 if TYPE_CHECKING:
@@ -47,25 +51,9 @@ if TYPE_CHECKING:
     from tracker.settings import Settings
     from tracker.store.unit_of_work import Store
 
-NAV: tuple[tuple[Right, str, str], ...] = (
-    (Right.REGISTER, "pieces.mine", "My pieces"),
-    (Right.REGISTER, "pieces.new", "New piece"),
-    (Right.MOVE, "scanning.scan", "Scan and move"),
-    (Right.MOVE, "waiting.waiting", "Waiting"),
-    (Right.MOVE, "outdoor.outdoor", "Outdoor kiln"),
-    (Right.FIRE, "firings.firings", "Firings"),
-    (Right.HAND_OVER, "pickup.pickup", "Pickup"),
-    (Right.SEE_ALL, "whose.whose", "Whose is this?"),
-    (Right.MOVE, "paper.paper", "Print desk"),
-    (Right.DECIDE, "questions.questions", "Questions"),
-    (Right.CATALOG, "catalog.catalog", "Catalog"),
-    (Right.PEOPLE, "people.people", "People"),
-)
-"""What the head of each page leads to, and the right that shows it."""
-
-
 ALL_PAGES = (
     signing_in.pages,
+    pages_today.pages,
     pages_pieces.pages,
     pages_known.pages,
     pages_photos.pages,
@@ -74,6 +62,8 @@ ALL_PAGES = (
     pages_printed.pages,
     pages_help.pages,
     pages_scanning.pages,
+    pages_shelves.pages,
+    pages_finding.pages,
     pages_waiting.pages,
     pages_outdoor.pages,
     pages_sessions.pages,
@@ -135,9 +125,5 @@ def _say_to_templates(app: Flask, store: Store) -> None:
     @app.context_processor
     def always() -> dict[str, object]:
         person = g.get("person")
-        shown = [
-            (url_for(there), label, request.endpoint == there)
-            for right, there, label in NAV
-            if person and person.may(right)
-        ]
-        return {"nav": shown, "person": person, "studio": store.read.studio(), "fresh_key": fresh_key}
+        menu = menu_of(person) if person else ()
+        return {"menu": menu, "person": person, "studio": store.read.studio(), "fresh_key": fresh_key}

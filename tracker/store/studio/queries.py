@@ -12,6 +12,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.quantities import Units
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.people import Role
+from tracker.domain.studio.spelling import holds, words_in
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
@@ -62,15 +63,15 @@ class PeopleQueries:
             return tuple(map(person_of, connection.execute(_STAFF)))
 
     def named(self, text: str, *, limit: int = 30) -> tuple[Person, ...]:
-        """Those whose name holds `text`, in whatever case, by name.
+        """Those whose name holds the words of `text`, whatever their case and accents, by name.
 
         Looked through are the newest people and whoever has a piece in the studio, so that a search costs the same
         however many there ever were.
         """
-        is_named = _SEARCHED.c.name.icontains(text, autoescape=True)
-        wanted = select(_SEARCHED).where(is_named, _SEARCHED.c.removed_at.is_(None))
+        words = words_in(text)
+        wanted = select(_SEARCHED).where(_SEARCHED.c.removed_at.is_(None)).order_by(_SEARCHED.c.name)
         with self._connect() as connection:
-            return tuple(map(person_of, connection.execute(wanted.order_by(_SEARCHED.c.name).limit(limit))))
+            return tuple(person_of(row) for row in connection.execute(wanted) if holds(row.name, words))[:limit]
 
     def emails_taken(self, emails: Collection[str]) -> frozenset[str]:
         """Which of these emails somebody here has."""

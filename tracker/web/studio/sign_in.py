@@ -30,7 +30,7 @@ pages = Blueprint("signing_in", __name__)
 @pages.get("/")
 @allows(SIGNED_IN)
 def first_page() -> ResponseReturnValue:
-    """The page a person starts from: the instructor's queues, the staff's scanning, the student's own pieces."""
+    """The page a person starts from: Today for those who run the studio, the student's own pieces for a student."""
     return redirect(url_for(_first_of(g.person)))
 
 
@@ -126,9 +126,7 @@ def _own_settings(sent: Mapping[str, str], bad: BadForm | None = None) -> str:
 
 
 def _first_of(person: Person) -> str:
-    if person.may(Right.DECIDE):
-        return "waiting.waiting"
-    return "scanning.scan" if person.may(Right.MOVE) else "pieces.mine"
+    return "today.today" if person.may(Right.MOVE) else "pieces.mine"
 
 
 def _inside(there: str) -> str:

@@ -1,0 +1,84 @@
+"""Looking up: a code opens its piece, a name gives a list, and nobody finds what they may not see."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.studio import MIRA, TOM
+from tracker.domain.pieces.codes import ALPHABET, is_valid
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import pieces
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+
+
+def _codes(page: str) -> list[str]:
+    return re.findall(r'href="/p/([A-Z0-9]{5})"', page)
+
+
+def test_a_code_or_a_ticket_opens_its_piece_however_it_is_written(room: Room) -> None:
+    ref, slip = room.bisqued().ref, room.greenware().ref
+    tom = room.visit(TOM)
+
+    assert tom.get(f"/find?q=+{ref[:2].lower()}-{ref[2:]}+").headers["Location"] == f"/p/{ref}"
+    assert tom.get(f"/find?q=https://studio.example/p/{ref}").headers["Location"] == f"/p/{ref}"
+    assert tom.get(f"/find?q={slip.lower()}").headers["Location"] == f"/slip/{slip[1:]}"
+
+
+def test_whoever_moves_pieces_is_told_where_the_scanned_one_goes(room: Room) -> None:
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    tom = room.visit(TOM)
+
+    page = tom.get(tom.get(f"/find?q={ref}").headers["Location"]).text
+
+    assert '<div class="notice note">' in page
+    assert "Mid-range" in page.partition('<div class="notice note">')[2].partition("</div>")[0]
+
+
+def test_a_shelfs_label_opens_the_shelf(room: Room) -> None:
+    ref = room.bisqued().ref
+    pieces.shelve(room.store, room.asks(TOM), ref, place="rack 3")
+    tom = room.visit(TOM)
+
+    answer = tom.get("/find?q=S.rack+3")
+
+    assert _codes(tom.get(answer.headers["Location"]).text) == [ref]
+
+
+def test_a_piece_is_found_by_its_name_its_maker_its_shelf_and_its_glaze(room: Room) -> None:
+    ref = room.bisqued(what="émail dish").ref
+    room.bisqued(MIRA, what="tall cup")
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.shelve(room.store, room.asks(TOM), ref, place="rack 3")
+    tom = room.visit(TOM)
+
+    for asked in ("EMAIL", "ines", "dish+pell", "rack", "still+water"):
+        assert _codes(tom.get(f"/find?q={asked}").text) == [ref], asked
+
+
+def test_a_mistyped_code_leads_to_the_piece_it_was_meant_to_be(room: Room) -> None:
+    ref = room.bisqued().ref
+    slips = (f"{ref[:2]}{symbol}{ref[3:]}" for symbol in ALPHABET)
+    mistyped = next(one for one in slips if one != ref and not is_valid(one))
+
+    assert ref in _codes(room.visit(TOM).get(f"/find?q={mistyped}").text)
+    assert _codes(room.visit(MIRA).get(f"/find?q={mistyped}").text) == []
+
+
+@pytest.mark.parametrize("asked", ["dish", "ines", "rack", "still+water", "S.rack+3"])
+def test_a_student_finds_nothing_of_anybody_else(room: Room, asked: str) -> None:
+    ref = room.bisqued(what="low dish").ref
+    own = room.bisqued(MIRA, what="own dish").ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.shelve(room.store, room.asks(TOM), ref, place="rack 3")
+
+    page = room.visit(MIRA).get(f"/find?q={asked}").text
+
+    assert set(_codes(page)) <= {own}
+    assert "Ines" not in page
+    assert room.visit(MIRA).get(f"/find?q={ref}").headers.get("Location") is None

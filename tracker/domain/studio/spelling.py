@@ -1,0 +1,28 @@
+"""Names as people look them up: without regard to case, accents and the order of words."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+_MOST_WORDS = 8
+_LONGEST = 200
+# Letters with a stroke or joined ones, which Unicode does not take apart.
+_TAKEN_APART = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe"})
+
+
+def plain(text: str) -> str:
+    """`text` in small letters without accents: "Zoë Škoda" gives "zoe skoda"."""
+    apart = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(letter for letter in apart if not unicodedata.combining(letter)).translate(_TAKEN_APART)
+
+
+def words_in(text: str) -> tuple[str, ...]:
+    """What is looked for: the words of `text`, plain; at most 8 of its first 200 characters."""
+    return tuple(re.findall(r"[^\W_]+", plain(text[:_LONGEST])))[:_MOST_WORDS]
+
+
+def holds(text: str, words: tuple[str, ...]) -> bool:
+    """Whether some word of `text` begins with each of these plain words; False where there are none."""
+    padded = " " + " ".join(re.findall(r"[^\W_]+", plain(text)))
+    return bool(words) and all(f" {word}" in padded for word in words)

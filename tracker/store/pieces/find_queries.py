@@ -1,0 +1,94 @@
+"""Pieces that are looked up by a name: what they are, whose, of which set, on which shelf, with which glaze."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+
+from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.spelling import holds
+from tracker.store.pieces.queries import PieceQueries, PieceRow
+from tracker.store.tables import layers, people, pieces
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from contextlib import AbstractContextManager
+
+    from sqlalchemy import Connection, Row, Select
+
+    from tracker.store.studio.known import Known
+
+_HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
+_NAMES = select(pieces.c.id, pieces.c.code, pieces.c.what, pieces.c.set_name, pieces.c.place, people.c.name).join(
+    people, people.c.id == pieces.c.maker_id
+)
+_NEWEST_FIRST = (pieces.c.since.desc(), pieces.c.id.desc())
+_MOST_HERE = 3_000
+_MOST_FINISHED = 500
+
+
+class FindQueries:
+    """Looking up pieces by name: `store.read.finding`.
+
+    Looked through are the pieces in the studio and the newest finished ones, so that a search costs the same however
+    many there ever were. An older one is found by its code, or on its maker's page.
+    """
+
+    def __init__(
+        self,
+        connect: Callable[[], AbstractContextManager[Connection]],
+        known: Callable[[], Known],
+        pieces: PieceQueries,
+    ) -> None:
+        """Ask over connections that `connect` gives; `known` gives the catalog with its numbers."""
+        self._connect = connect
+        self._known = known
+        self._pieces = pieces
+
+    def pieces(
+        self, words: tuple[str, ...], *, maker_id: int | None = None, limit: int = 30
+    ) -> tuple[tuple[PieceRow, ...], int]:
+        """The pieces of which each of these plain words tells something, those in the studio first; and all of them.
+
+        With `maker_id` only that maker's are looked through. The second value counts all that were found.
+        """
+        with self._connect() as connection:
+            found = [
+                row.id
+                for wanted in _looked_through(maker_id)
+                for row in connection.execute(wanted)
+                if holds(_told_of(row), words)
+            ]
+        shown = found[:limit]
+        rows = {row.piece.id: row for row in self._pieces.by_ids(shown)}
+        return tuple(rows[number] for number in shown), len(found)
+
+    def with_glaze(self, glaze: str, *, maker_id: int | None = None, limit: int = 30) -> tuple[PieceRow, ...]:
+        """The newest pieces with this glaze, of all makers or of one."""
+        if maker_id is not None:
+            own = (*self._pieces.of(maker_id), *self._pieces.of(maker_id, finished=True))
+            return tuple(row for row in own if glaze in row.piece.worn_names)[:limit]
+        number = self._known().glaze_ids.get(glaze)
+        # A piece may have several layers of it.
+        worn = select(layers.c.piece_id).where(layers.c.glaze_id == number).order_by(layers.c.piece_id.desc())
+        with self._connect() as connection:
+            numbers = list(dict.fromkeys(connection.scalars(worn.limit(limit * 4))))[:limit]
+        return tuple(sorted(self._pieces.by_ids(numbers), key=lambda row: row.since, reverse=True))
+
+
+def _told_of(row: Row[Any]) -> str:
+    """All the names by which a piece is looked up, in one line."""
+    return " ".join((row.code or slip_text(row.id), row.what, row.set_name or "", row.place, row.name))
+
+
+def _looked_through(maker_id: int | None) -> tuple[Select[Any], ...]:
+    """The names that a search goes through: what is in the studio, then what left it last."""
+    here = _NAMES.where(pieces.c.stage.in_(_HERE)).order_by(*_NEWEST_FIRST).limit(_MOST_HERE)
+    gone = [
+        _NAMES.where(pieces.c.stage == stage).order_by(*_NEWEST_FIRST).limit(_MOST_FINISHED)
+        for stage in (Stage.CLAIMED, Stage.LOST)
+    ]
+    wanted = (here, *gone)
+    return wanted if maker_id is None else tuple(one.where(pieces.c.maker_id == maker_id) for one in wanted)

@@ -1,0 +1,126 @@
+"""Looking up anything: a code, a ticket or a scanned bar opens what it means; names give a list, by rights."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+
+from tracker.domain.labels.studio_bars import Sort, read_bar
+from tracker.domain.message import Message
+from tracker.domain.pieces.codes import read
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import Unknown
+from tracker.domain.studio.people import Right
+from tracker.domain.studio.spelling import holds, words_in
+from tracker.usecases.pieces import glaze_shelf as shelf
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.turns import turn_of
+from tracker.usecases.pieces.ways_out import right_shelf
+from tracker.web.auth import allows, house
+from tracker.web.piece_presenters import address_of, row_for_list
+from tracker.web.presenters import Plain, catalog, ref_in
+from tracker.web.wording import ago, said
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.studio.materials import Glaze
+    from tracker.store.pieces.queries import PieceRow
+
+pages = Blueprint("finding", __name__)
+
+LONGEST = 200
+MOST_SHOWN = 30
+_MOST_OF_A_KIND = 12
+_MOST_LIKELY = 6
+
+
+@pages.get("/find")
+@allows(Right.SEE_OWN)
+def find() -> ResponseReturnValue:
+    """What was looked up: the page of the one thing that a code or a bar means, else everything of that name."""
+    sought = request.args.get("q", "").strip()[:LONGEST]
+    labelled = read_bar(sought)
+    if labelled is not None and labelled.sort is Sort.SHELF and g.person.may(Right.SEE_ALL):
+        return redirect(url_for("shelves.shelves", place=labelled.name))
+    if ref_in(sought):
+        try:
+            row = find_row(house().store.read, sought, g.person)
+        except Unknown:
+            return _found(sought)
+        if g.person.may(Right.MOVE):
+            flash(said(_where_to(row)), "note")
+        return redirect(address_of(row.ref))
+    return _found(labelled.name if labelled else sought)
+
+
+def _where_to(row: PieceRow) -> Message:
+    """Where a scanned piece goes, for whoever holds it: the shelf of its firing, or else what it waits for."""
+    known = catalog()
+    to_shelf = right_shelf(row.piece, known) if row.piece.stage is Stage.GLAZED and not row.question_open else None
+    return to_shelf or turn_of(row, g.person, known).message
+
+
+def _found(sought: str) -> str:
+    read_, words = house().store.read, words_in(sought)
+    sees_all = g.person.may(Right.SEE_ALL)
+    own = None if sees_all else g.person.id
+    rows, count = read_.finding.pieces(words, maker_id=own, limit=MOST_SHOWN) if words else ((), 0)
+    glazes = [one for one in catalog().glazes.values() if holds(f"{one.name} {one.bucket}", words)]
+    with_glaze = read_.finding.with_glaze(glazes[0].name, maker_id=own, limit=_MOST_OF_A_KIND) if glazes else ()
+    shown = {row.piece.id for row in rows}
+    return render_template(
+        "pieces/find.html",
+        sought=sought,
+        is_asked=bool(words),
+        pieces=_as_listed(rows),
+        count=count,
+        likely=_as_listed(_near_misses(sought)),
+        people=_people(sought) if sees_all and words else [],
+        glazes=[_glaze(one) for one in glazes[:_MOST_OF_A_KIND]],
+        glaze=glazes[0].name if glazes else "",
+        with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
+        shelves=[one for one in read_.shelves.listed() if holds(one.name, words)] if sees_all and words else [],
+    )
+
+
+def _people(sought: str) -> list[Plain]:
+    found = house().store.read.people.named(sought, limit=_MOST_OF_A_KIND)
+    return [{"name": one.name, "section": one.section, "href": _address_of(one.id)} for one in found]
+
+
+def _address_of(person_id: int) -> str:
+    if g.person.may(Right.PEOPLE):
+        return url_for("people.person", number=person_id)
+    return url_for("pickup.pickup", maker=person_id)
+
+
+def _glaze(one: Glaze) -> Plain:
+    may_open = g.person.may(Right.CATALOG)
+    return {
+        "name": one.name,
+        "cones": shelf.cones_of(one),
+        "retired": one.retired,
+        "href": url_for("catalog.thing", sort="glaze", name=one.name) if may_open else "",
+    }
+
+
+def _near_misses(sought: str) -> tuple[PieceRow, ...]:
+    """The pieces that a mistyped code was likely meant to be, among those that the reader may see."""
+    read_ = house().store.read
+    codes = [code for code, _what, _maker in read_.pieces.likely(read(sought).likely)[:_MOST_LIKELY]]
+    found = (read_.pieces.row(code=code) for code in codes)
+    sees_all = g.person.may(Right.SEE_ALL)
+    return tuple(row for row in found if row is not None and (sees_all or row.piece.maker_id == g.person.id))
+
+
+def _as_listed(rows: Iterable[PieceRow]) -> list[dict[str, Any]]:
+    known = catalog()
+    return [
+        row_for_list(row, turn_of(row, g.person, known), ago(row.since))
+        | {"maker": "" if row.piece.maker_id == g.person.id else row.maker}
+        for row in rows
+    ]

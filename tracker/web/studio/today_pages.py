@@ -1,0 +1,83 @@
+"""Today: what needs somebody now, for those who run the studio. A student's own pieces are that page for a student."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, g, render_template, url_for
+
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import Message, _
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.revalidate import EVERY_FIRING
+from tracker.usecases.pieces.shelves import refused_everywhere, too_long_before
+from tracker.web.auth import allows, house
+from tracker.web.pieces.shelf_pages import shelved_shown
+from tracker.web.presenters import Plain, catalog, question_shown
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.store.firing.queries import FiringRow
+
+pages = Blueprint("today", __name__)
+
+_MOST_SHOWN = 3
+"""How many of a kind Today shows; the rest are behind the link below them."""
+
+_NEXT = {
+    FiringStage.COOLING: (Message("kiln-to-unload", _("Unload")), "firings.unloading"),
+    FiringStage.FIRING: (Message("kiln-to-watch", _("Log and cones")), "firings.firing"),
+    FiringStage.LOADING: (Message("kiln-to-start", _("Load and start")), "firings.firing"),
+    FiringStage.PLANNED: (Message("kiln-to-load", _("Start loading")), "firings.firing"),
+}
+"""What comes next at a kiln, by the stage of its firing, and where it is done; what ends soonest comes first."""
+
+
+@pages.get("/today")
+@allows(Right.MOVE)
+def today() -> ResponseReturnValue:
+    """What needs somebody now: questions, kilns, sessions, pieces refused or too long on a shelf, and the shelves."""
+    read, known, now = house().store.read, catalog(), house().clock()
+    asked = read.questions.open() if g.person.may(Right.DECIDE) else ()
+    kilns = read.firings.listed(rounds=False, limit=EVERY_FIRING)
+    refused = refused_everywhere(read, now)
+    late, late_count = read.shelves.standing_since(too_long_before(now), limit=_MOST_SHOWN)
+    sessions = read.outdoors.sessions(open_only=True)
+    return render_template(
+        "studio/today.html",
+        now=now,
+        questions=[question_shown(one, known) for one in asked[:_MOST_SHOWN]],
+        asked_count=len(asked),
+        kilns=[_kiln(one, known.routes[one.route].title) for one in sorted(kilns, key=_soonest_first)],
+        out_count=sum(one.leaving for one in kilns),
+        unload_count=sum(one.stage is FiringStage.COOLING for one in kilns),
+        start_count=sum(one.stage in {FiringStage.PLANNED, FiringStage.LOADING} for one in kilns),
+        sessions=sessions,
+        refused=[(shelved_shown(row), finding) for row, finding in refused[:_MOST_SHOWN]],
+        refused_count=len(refused),
+        late=[shelved_shown(row) for row in late],
+        late_count=late_count,
+        shelves=read.shelves.listed(),
+    )
+
+
+def _soonest_first(one: FiringRow) -> tuple[int, object]:
+    return list(_NEXT).index(one.stage), one.planned_for or one.began_at
+
+
+def _kiln(one: FiringRow, title: str) -> Plain:
+    """A firing at work or planned, as a card: what it is, since when or for when, and what comes next."""
+    label, endpoint = _NEXT[one.stage]
+    return {
+        "href": url_for("firings.firing", number=one.id),
+        "kiln": one.kiln,
+        "title": title,
+        "target": one.target,
+        "stage": str(one.stage),
+        "at": one.shut_at or one.lit_at or one.planned_for or one.began_at,
+        "count": one.count or one.planned,
+        "leaving": one.leaving,
+        "next": label,
+        "next_href": url_for(endpoint, number=one.id),
+    }
