@@ -73,6 +73,8 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     # It stuck to the shelf: what is sharp is ground off.
     "/p/{fired}": {Danger.SHARP_GLAZE, DUST},
     "/p/{lost}": NONE,
+    "/p/{fired}/flaws": {FOOD},
+    "/p/{bisqued}/flaws": {FOOD},
     "/p/{bisqued}/known": {FOOD},
     "/p/{glazed}/known?foot=wiped": NONE,
     "/p/{queued}/known": NONE,

@@ -95,6 +95,8 @@ LINES = {
     "Chalk Slip (outside), on the raw clay": a_line(
         StepName.DECORATE, Stage.GREENWARE, facts={"glaze": "Chalk Slip", "zone": Zone.OUTSIDE}
     ),
+    "Found later: crazed": a_line(StepName.NOTE_FLAWS, Stage.CLAIMED, facts={"more": (Flaw.CRAZED,), "fewer": ()}),
+    "Taken off the record: crazed": a_line(StepName.NOTE_FLAWS, facts={"more": (), "fewer": (Flaw.CRAZED,)}),
     "Sent back to be fired again": a_line(StepName.FIRE_AGAIN),
     "Lost: broken": a_line(StepName.LOSE, Stage.LOST, reason="broken"),
     "Lost": a_line(StepName.LOSE, Stage.LOST),

@@ -27,6 +27,7 @@ from tracker.web.outdoor import waiting_pages as pages_outdoor
 from tracker.web.photo_files import make_room
 from tracker.web.pieces import details_pages as pages_known
 from tracker.web.pieces import find_pages as pages_finding
+from tracker.web.pieces import flaw_pages as pages_flaws
 from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import pages as pages_pieces
 from tracker.web.pieces import photo_pages as pages_photos
@@ -56,6 +57,7 @@ ALL_PAGES = (
     pages_today.pages,
     pages_pieces.pages,
     pages_known.pages,
+    pages_flaws.pages,
     pages_photos.pages,
     pages_stock.pages,
     pages_paper.pages,

@@ -10,6 +10,7 @@ from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import read, read_slip, slip_text
+from tracker.domain.pieces.outcomes import CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.rules.engine import judge_in
@@ -160,3 +161,23 @@ def paper_asked() -> Paper:
 def catalog() -> Catalog:
     """The studio's catalog."""
     return house().store.read.catalog()
+
+
+def flaw_groups() -> list[tuple[Message, list[tuple[str, Message]]]]:
+    """Every flaw by its value and its words, under what it is a fault of."""
+    return [(title, [(flaw.value, _flaw_word(flaw)) for flaw in flaws]) for title, flaws in _FLAWS]
+
+
+def _flaw_word(flaw: Flaw) -> Message:
+    return _FLAW_WORDS.get(flaw) or Message("flaw", "{flaw}", flaw=flaw)
+
+
+_FLAW_WORDS = {
+    Flaw.STUCK: Message("flaw-stuck", _("stuck to the shelf")),
+    Flaw.RAN: Message("flaw-ran", _("the glaze ran")),
+}
+_FLAWS = (
+    (Message("clay-faults", _("Clay faults")), CLAY_FLAWS),
+    (Message("glaze-faults", _("Glaze faults")), GLAZE_FLAWS),
+    (Message("firing-faults", _("Faults of the firing")), FIRING_FLAWS),
+)

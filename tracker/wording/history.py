@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from tracker.domain.message import Template
+    from tracker.domain.pieces.outcomes import Flaw
     from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import HistoryRow
 
@@ -99,6 +100,17 @@ def _claimed(line: HistoryRow) -> Message:
     return Message("history-handed-over", _("Handed over"))
 
 
+def _flaws_noted(line: HistoryRow) -> Message:
+    words = {
+        "more": _("Found later: {more}"),
+        "fewer": _("Taken off the record: {fewer}"),
+        "both": _("Found later: {more}. Taken off the record: {fewer}"),
+    }
+    more, fewer = (tuple(cast("tuple[Flaw, ...]", line.facts.get(name, ()))) for name in ("more", "fewer"))
+    told = "both" if more and fewer else "more" if more else "fewer"
+    return Message("history-flaws-noted", Choice("told", words), told=told, more=more, fewer=fewer)
+
+
 def _lost(line: HistoryRow) -> Message:
     if line.reason:
         return Message("history-lost-by", _("Lost: {cause}"), cause=line.reason)
@@ -136,6 +148,7 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.SET_RIGHT: _set_right,
     StepName.CLAIM: _claimed,
     StepName.LOSE: _lost,
+    StepName.NOTE_FLAWS: _flaws_noted,
 }
 """The steps of which there is more than one thing to say."""
 
@@ -191,6 +204,8 @@ _ALSO: Template = Choice(
 def _why(line: HistoryRow) -> Message | None:
     if line.undoes is not None:
         return Message("history-taken-back", _("Undid the step before."))
+    if line.reason and line.step is StepName.NOTE_FLAWS:
+        return Message("history-note", _("Note: {note}"), note=line.reason)
     if line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
         return Message("history-because", _("Because: {reason}"), reason=line.reason)
     return None

@@ -136,6 +136,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.WASH_OFF: _("wash off"),
         StepName.NOT_WAXED: _("not waxed"),
         StepName.DECORATE: _("decorate"),
+        StepName.NOTE_FLAWS: _("record flaws"),
         StepName.FIRE_AGAIN: _("fire again"),
         StepName.LOSE: _("lose"),
         StepName.FIND: _("find"),

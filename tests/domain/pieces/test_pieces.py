@@ -44,6 +44,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "wash off": {("glazed", "bisqued")},
     "not waxed": {("waxed", "bisqued")},
     "decorate": {("greenware", "greenware")},
+    "note flaws": {("fired", "fired"), ("claimed", "claimed")},
     "fire again": {("fired", "glazed")},
     "lose": {(stage, "lost") for stage in IN_THE_STUDIO},
     "find": {("lost", stage) for stage in ("greenware", "bisqued", "waxed", "glazed", "fired")},
@@ -78,6 +79,7 @@ WHO = {
     "wash off": Right.WORK_ON,
     "not waxed": Right.WORK_ON,
     "decorate": Right.WORK_ON,
+    "note flaws": Right.WORK_ON,
     "fire again": Right.CORRECT,
     "lose": Right.MOVE,
     "find": Right.MOVE,
@@ -133,7 +135,7 @@ def test_a_step_that_is_not_in_the_table_is_refused_and_says_what_is_possible(st
     possible = {
         one
         for one, ways in TABLE.items()
-        if one not in {"accept", "take out"} and any(start == stage for start, _ in ways)
+        if one not in {"accept", "take out", "note flaws"} and any(start == stage for start, _ in ways)
     }
 
     with pytest.raises(NotAStep) as refusal:
@@ -366,7 +368,18 @@ def test_a_piece_is_as_large_as_its_largest_known_measure(
 def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
     arrows = {line.strip() for line in stage_diagram().splitlines() if "-->" in line}
 
-    led_back = {"pull back", "find", "correct", "register", "set right", "shelve", "accept", "take out", "decorate"}
+    led_back = {
+        "pull back",
+        "find",
+        "correct",
+        "register",
+        "set right",
+        "shelve",
+        "accept",
+        "take out",
+        "decorate",
+        "note flaws",
+    }
     led_back |= {"wash off"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
     by_hand |= {("greenware", "queued")}

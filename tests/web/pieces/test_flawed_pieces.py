@@ -137,3 +137,43 @@ def test_an_s_crack_comes_out_with_its_article(room: Room) -> None:
     fire(room, ref, Outcome.of(Flaw.S_CRACK))
 
     assert "It came out with an S-crack: not for food or drink" in told(room, ref)["page"]
+
+
+def test_crazing_that_its_maker_finds_at_home_makes_a_mug_decorative_and_only_staff_take_it_off_again(
+    room: Room,
+) -> None:
+    ref, ines = a_mug(room), room.visit(INES)
+    fire(room, ref, Outcome.GOOD)
+    pickup.hand_over(room.store, room.asks(TOM), ref)
+
+    found = ines.post(f"/p/{ref}/flaws", {"flaw": "crazed", "note": "fine net inside"}, follow_redirects=True)
+    again = ines.post(f"/p/{ref}/flaws", {})
+    after = room.piece(ref).flaws
+    room.visit(TOM).post(f"/p/{ref}/flaws", {})
+
+    assert "decorative" in found.text
+    assert "Found later: crazed" in found.text
+    assert "fine net inside" in found.text
+    assert again.status_code == 422
+    assert after == (Flaw.CRAZED,)
+    assert room.piece(ref).flaws == ()
+    assert needs_a_warning(page_of(room, ref), room.store.read.studio()) is False
+
+
+@pytest.mark.parametrize(("where", "holds_food"), [({"outside": "yes"}, True), ({}, False)])
+def test_pinholes_found_later_spoil_food_only_where_food_comes(
+    room: Room, where: dict[str, str], *, holds_food: bool
+) -> None:
+    ref = a_mug(room)
+    fire(room, ref, Outcome.GOOD)
+
+    room.visit(TOM).post(f"/p/{ref}/flaws", {"flaw": "pinholed", **where})
+
+    assert room.piece(ref).holds_food is holds_food
+
+
+def test_flaws_are_recorded_of_fired_pieces_alone(room: Room) -> None:
+    ref = a_mug(room)
+
+    assert room.visit(TOM).post(f"/p/{ref}/flaws", {"flaw": "crazed"}).status_code == 409
+    assert "/flaws" not in room.visit(TOM).get(f"/p/{ref}").text

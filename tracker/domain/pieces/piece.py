@@ -92,6 +92,7 @@ class StepName(StrEnum):
     CORRECT = "correct"
     DECORATE = "decorate"
     NOT_WAXED = "not waxed"
+    NOTE_FLAWS = "note flaws"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +200,13 @@ _ROWS = (
     ),
     _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed"),
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
+    _step(
+        StepName.NOTE_FLAWS,
+        (Stage.FIRED, Stage.CLAIMED),
+        None,
+        Right.WORK_ON,
+        "a flaw that was found after unloading; only staff take one off the record",
+    ),
     _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.MOVE, "a cause", StepName.FIND),
     _step(StepName.FIND, (Stage.LOST,), None, Right.MOVE, "nothing more", StepName.LOSE),
     _step(
@@ -210,7 +218,18 @@ _ROWS = (
     ),
 )
 
-STAYS = frozenset({StepName.SET_RIGHT, StepName.SHELVE, StepName.ACCEPT, StepName.TAKE_OUT, StepName.DECORATE})
+STAYS = frozenset(
+    {
+        *(
+            StepName.SET_RIGHT,
+            StepName.SHELVE,
+            StepName.ACCEPT,
+            StepName.TAKE_OUT,
+            StepName.DECORATE,
+            StepName.NOTE_FLAWS,
+        ),
+    }
+)
 """The steps after which a piece is at the stage it was: what is known of it, its shelf or what is accepted changed.
 
 So is a piece that is taken out of a kiln because a change made it unfit: it left its queue with the change.
@@ -425,7 +444,7 @@ class Piece(Ware):
     @property
     def possible(self) -> Message:
         """What can be done with it instead."""
-        not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT}
+        not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
         not_now = not_alone | self.out_of_reach
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:

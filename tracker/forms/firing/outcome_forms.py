@@ -52,6 +52,19 @@ class _Came:
 _CAME = form_of(_Came)()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaterFlaws:
+    """Which flaws a fired piece has now, whether the new ones show only where no food comes, and a note."""
+
+    flaw: frozenset[Flaw] = sent(fields.several_of(Flaw))
+    outside: bool = sent(fields.yes_or_no())
+    note: str = sent(fields.line(LONGEST_NOTE))
+    seen: int | None = sent(fields.seen())
+
+
+LaterFlawsForm = form_of(LaterFlaws)
+
+
 class _OfPiece:
     """The fields of one piece in a form that has those of many: outcome-K7R43, clay_note-K7R43 and so on."""
 

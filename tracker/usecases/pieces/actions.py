@@ -31,6 +31,7 @@ _ON_ITS_PAGE: Mapping[StepName, tuple[Right, frozenset[Stage]]] = {
     StepName.LOSE: (Right.MOVE, CAN_BE_FIRED | {Stage.FIRED}),
     StepName.FIND: (Right.MOVE, frozenset({Stage.LOST})),
     StepName.FIRE_AGAIN: (Right.CORRECT, frozenset({Stage.FIRED})),
+    StepName.NOTE_FLAWS: (Right.WORK_ON, STEPS[StepName.NOTE_FLAWS].start),
     StepName.CORRECT: (Right.CORRECT, frozenset(LINE[1:])),
 }
 """Whose step each is and where it is offered; in a kiln a piece is left alone."""

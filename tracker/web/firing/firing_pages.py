@@ -12,7 +12,7 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.mixed_loads import others_that_join, own_route
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
-from tracker.domain.pieces.outcomes import AFTER_BISQUE, CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw, Outcome
+from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.cone_bands import AsksCone
@@ -36,7 +36,7 @@ from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choice
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.presenters import all_waiting_shown, catalog, ref_in, told, waiting_shown
+from tracker.web.presenters import all_waiting_shown, catalog, flaw_groups, ref_in, told, waiting_shown
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
 
@@ -68,15 +68,6 @@ _ASKED, _OUT = Message("door-asked", _("Asked")), Message("door-out", _("Out"))
 _WHOLE_OR_NOT = (
     (str(Outcome.GOOD), Outcome.GOOD.message),
     (str(Outcome.BROKE), Message("outcome-broke", _("broke, nothing to hand over"))),
-)
-_FLAW_WORDS = {
-    Flaw.STUCK: Message("flaw-stuck", _("stuck to the shelf")),
-    Flaw.RAN: Message("flaw-ran", _("the glaze ran")),
-}
-_FLAWS = (
-    (Message("clay-faults", _("Clay faults")), CLAY_FLAWS),
-    (Message("glaze-faults", _("Glaze faults")), GLAZE_FLAWS),
-    (Message("firing-faults", _("Faults of the firing")), FIRING_FLAWS),
 )
 
 
@@ -387,7 +378,7 @@ def _must_come_out(firing: Firing) -> Message:
 
 
 def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal | None) -> str:
-    groups = [(title, [(flaw.value, _flaw_word(flaw)) for flaw in flaws]) for title, flaws in _FLAWS]
+    groups = flaw_groups()
     of_raw = [(title, [one for one in flaws if Flaw(one[0]) in AFTER_BISQUE]) for title, flaws in groups]
     raw_groups = [group for group in of_raw if group[1]]
     raws = {row.ref for row in page.pieces if row.piece.id in page.raw_ids}
@@ -404,10 +395,6 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         refusal=refusal,
         doubt=heat_in_doubt(house().store.read, page),
     )
-
-
-def _flaw_word(flaw: Flaw) -> Message:
-    return _FLAW_WORDS.get(flaw) or Message("flaw", "{flaw}", flaw=flaw)
 
 
 def _results(page: FiringPage) -> dict[str, Any]:

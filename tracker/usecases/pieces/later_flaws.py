@@ -1,0 +1,86 @@
+"""Flaws of a fired piece that show only later: crazing often comes days after unloading."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
+from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.refusals import NotAllowed, Unusable
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_piece
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.outcomes import Flaw
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.unit_of_work import Change, Store
+
+
+def note_flaws(
+    store: Store,
+    request: Request,
+    ref: str,
+    flaws: Collection[Flaw],
+    *,
+    outside_only: bool = False,
+    note: str = "",
+    seen: int | None = None,
+) -> Receipt:
+    """Record which flaws a fired piece has now; what they mean for food follows from them.
+
+    `outside_only` says that the new ones show only outside or on the foot. Whoever made the piece may add flaws; only
+    staff take one off the record.
+    """
+    has = frozenset(flaws)
+    about = (ref, sorted(has), outside_only, note, seen)
+    return store.once(
+        request, "note flaws", lambda change: _note(change, ref, has, note, seen, outside_only=outside_only), about
+    )
+
+
+def _note(
+    change: Change, ref: str, has: frozenset[Flaw], note: str, seen: int | None, *, outside_only: bool
+) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(STEPS[StepName.NOTE_FLAWS].right)
+    piece = find_piece(change.read, ref, by, hold=True)
+    piece.must_be_as_seen(seen)
+    after = piece.take(StepName.NOTE_FLAWS)
+    more, fewer = in_order(has - set(piece.flaws)), in_order(set(piece.flaws) - has)
+    if fewer and not by.may(Right.MOVE):
+        raise NotAllowed(
+            Message("flaws-stay", _("You can't take a flaw off the record.")),
+            Message("staff-looks-at-it", _("Show the piece to staff.")),
+        )
+    if not (more or fewer):
+        raise Unusable(
+            [Message("flaws-as-before", _("These flaws are on record."))],
+            Message("tick-a-flaw", _("Tick the flaw that you found.")),
+        )
+    kept = tuple(one for one in piece.flaws if one in has)
+    count = Outcome(more, outside_only=outside_only).left_on(kept) if more else kept
+    after = replace(after, flaws=count, mended=piece.mended or not CRACKS.isdisjoint(more))
+    line = HistoryLine(
+        step=StepName.NOTE_FLAWS,
+        start=piece.stage,
+        to=after.stage,
+        reason=note,
+        facts={"more": more, "fewer": fewer, "outside_only": outside_only},
+    )
+    number = change.save(piece, after, line)
+    return Receipt(message=_says(piece, after), ref=after.ref, piece_id=after.id, line=number)
+
+
+def _says(before: Piece, after: Piece) -> Message:
+    words = {
+        "food": _("{piece}: the flaws are on record. It counts as decorative now."),
+        "other": _("{piece}: the flaws are on record."),
+    }
+    means = "food" if before.holds_food and not after.holds_food else "other"
+    return Message("flaws-noted", Choice("means", words), means=means, piece=after.ref)
