@@ -29,7 +29,7 @@ from tests.machine import (
 )
 
 if TYPE_CHECKING:
-    from jinja2 import FileSystemBytecodeCache
+    from jinja2 import Environment
     from playwright.sync_api import Browser
 
     from tracker.store.unit_of_work import Store
@@ -159,14 +159,32 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory, migrate: Callable[
 
 
 @pytest.fixture(scope="session")
-def compiled_templates(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> FileSystemBytecodeCache:
-    """The pages' templates once they are compiled: every test has an application of its own, which would do it anew."""
-    own = tmp_path_factory.getbasetemp()
-    folder = (own if worker_id == "master" else own.parent) / "templates"
-    folder.mkdir(exist_ok=True)
-    from jinja2 import FileSystemBytecodeCache  # Only tests of the pages wait for it to load.
+def quick_pages() -> None:
+    """All applications of this worker share their templates and what builds an address: these are the same in each.
 
-    return FileSystemBytecodeCache(str(folder))
+    Every test has an application of its own, and both are made anew for each, which took half the time of a test of a
+    page.
+    """
+    from flask import Flask  # Only tests of the pages wait for them to load.
+    from werkzeug.routing.rules import Rule
+
+    create_environment, compile_builder = Flask.create_jinja_environment, Rule._compile_builder
+
+    def shared(app: Flask) -> Environment:
+        if not environments:
+            environments.append(create_environment(app))
+        return environments[0]
+
+    def built(rule: Rule, append_unknown: bool = True) -> object:  # noqa: FBT001, FBT002 -- as werkzeug calls it
+        key = (rule.rule, repr(rule.defaults), append_unknown)
+        if key not in builders:
+            builders[key] = compile_builder(rule, append_unknown)
+        return builders[key]
+
+    environments: list[Environment] = []
+    builders: dict[tuple[str, str, bool], object] = {}
+    Flask.create_jinja_environment = shared  # type: ignore[method-assign, assignment]
+    Rule._compile_builder = built  # type: ignore[method-assign, assignment]
 
 
 @pytest.fixture

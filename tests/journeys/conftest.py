@@ -14,7 +14,6 @@ from tests.journeys.visiting import Visits, served
 from tests.staffed import open_studio
 
 if TYPE_CHECKING:
-    from jinja2 import FileSystemBytecodeCache
     from playwright.sync_api import Browser
 
 
@@ -23,7 +22,7 @@ def visits(
     browser: Browser,
     sqlite_template: Path,
     tmp_path_factory: pytest.TempPathFactory,
-    compiled_templates: FileSystemBytecodeCache,
+    quick_pages: None,
 ) -> Iterator[Visits]:
     """One studio for the tests of a file, served at noon of a day that stands still; each makes pieces of its own."""
     path = tmp_path_factory.mktemp("journey") / "studio.sqlite"
@@ -31,7 +30,7 @@ def visits(
     database = f"sqlite:///{path}"
     open_studio(database).close()
     logging.getLogger("werkzeug").setLevel(logging.ERROR)
-    with served(database, compiled_templates) as here:
+    with served(database) as here:
         yield Visits(browser, here)
 
 

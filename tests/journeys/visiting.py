@@ -24,7 +24,6 @@ from tracker.settings import Settings
 from tracker.store.unit_of_work import Store
 
 if TYPE_CHECKING:
-    from jinja2 import FileSystemBytecodeCache
     from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Route
 
     from tracker.domain.studio.people import Person
@@ -82,12 +81,11 @@ class Here:
 
 
 @contextmanager
-def served(database: str, templates: FileSystemBytecodeCache) -> Iterator[Here]:
+def served(database: str) -> Iterator[Here]:
     """The pages over a database, served on a free port of this machine until the block ends."""
     clock = Clock()
     draw = Random(41).randrange  # noqa: S311 -- a test wants the same codes every time
     app = create_app(Settings(database=database), clock, draw)
-    app.jinja_env.bytecode_cache = templates
     server = make_server("127.0.0.1", 0, app, threaded=True)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()

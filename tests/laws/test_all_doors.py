@@ -49,7 +49,6 @@ from tracker.usecases.pieces import pieces
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from jinja2 import FileSystemBytecodeCache
     from sqlalchemy import Connection
 
     from tracker.domain.studio.catalog import Studio
@@ -172,7 +171,6 @@ class AllDoors(RuleBasedStateMachine):
 
     fresh_url: Callable[[], str]
     folder: Path
-    templates: FileSystemBytecodeCache
     taken = 0
     held = 0
     answers: Counter[tuple[str, bool]]
@@ -185,7 +183,6 @@ class AllDoors(RuleBasedStateMachine):
         self.clock = Clock()
         app = create_app(Settings(database=self.url), self.clock, Random(23).randrange)  # noqa: S311 -- the same codes in every walk
         app.testing = True
-        app.jinja_env.bytecode_cache = self.templates
         self.store: Store = app.extensions["footring"].store
         self.hand = create_engine(self.url, isolation_level="AUTOCOMMIT")
         self.eyes: Connection = self.hand.connect()
@@ -614,7 +611,7 @@ def without(glaze: str | None) -> Studio:
 def test_no_door_lets_into_a_queue_what_its_rules_refuse(
     fresh_url: Callable[[], str],
     tmp_path: Path,
-    compiled_templates: FileSystemBytecodeCache,
+    quick_pages: None,
     request: pytest.FixtureRequest,
 ) -> None:
     engine = request.node.callspec.params["fresh_url"]
@@ -622,7 +619,7 @@ def test_no_door_lets_into_a_queue_what_its_rules_refuse(
     class Doors(AllDoors):
         """The same doors, of studios on one engine."""
 
-    Doors.fresh_url, Doors.folder, Doors.templates = staticmethod(fresh_url), tmp_path, compiled_templates
+    Doors.fresh_url, Doors.folder = staticmethod(fresh_url), tmp_path
     Doors.answers = Counter()
     wanted = {*((way, True) for way in DOORS), *((way, False) for way in GUARDED)} if engine == "sqlite" else set()
     for turn in range(MOST_SEARCHES[engine]):

@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 
     from flask import Flask
     from flask.testing import FlaskClient
-    from jinja2 import FileSystemBytecodeCache
     from werkzeug.test import TestResponse
 
     from tracker.domain.studio.people import NewPerson, Person
@@ -179,7 +178,7 @@ def studio_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFact
 
 
 @pytest.fixture
-def room(studio_template: Path, tmp_path: Path, compiled_templates: FileSystemBytecodeCache) -> Iterator[Room]:
+def room(studio_template: Path, tmp_path: Path, quick_pages: None) -> Iterator[Room]:
     """The small studio behind its pages, at noon, with a fresh file of its own."""
     path = tmp_path / "room.sqlite"
     shutil.copyfile(studio_template, path)
@@ -187,7 +186,6 @@ def room(studio_template: Path, tmp_path: Path, compiled_templates: FileSystemBy
     draw = random.Random(7).randrange  # noqa: S311 -- codes of a test may be guessed
     app = create_app(Settings(database=f"sqlite:///{path}"), clock, draw)
     app.testing = True
-    app.jinja_env.bytecode_cache = compiled_templates
     store: Store = app.extensions["footring"].store
     yield Room(app, store, clock, {person.email: person for person in store.read.people.listed()})
     store.close()

@@ -32,8 +32,6 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
     from pathlib import Path
 
-    from jinja2 import FileSystemBytecodeCache
-
     from tracker.domain.studio.people import Person
 
 NONE: AbstractSet[Danger] = frozenset()
@@ -146,12 +144,11 @@ SHOWN = re.compile(r'data-danger="([a-z-]+)"')
 class Yard:
     """A studio with something of everything in it, and a visitor for each of its roles."""
 
-    def __init__(self, path: Path, templates: FileSystemBytecodeCache) -> None:
+    def __init__(self, path: Path) -> None:
         """Lay everything out in a fresh file."""
         database = f"sqlite:///{path}"
         open_studio(database).close()
         self.app = create_app(Settings(database=database), lambda: NOW, _drawn())
-        self.app.jinja_env.bytecode_cache = templates
         self.store = self.app.extensions["footring"].store
         self.laid_out = lay_out(self.store)
         self._visitors: dict[str, Visitor] = {}
@@ -196,13 +193,11 @@ _PEOPLE: dict[str, Person] = {"student": INES, "staff": TOM, "instructor": ADA}
 
 
 @pytest.fixture(scope="module")
-def yard(
-    sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory, compiled_templates: FileSystemBytecodeCache
-) -> Iterator[Yard]:
+def yard(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory, quick_pages: None) -> Iterator[Yard]:
     """The studio of all tests here; none of them changes it."""
     path = tmp_path_factory.mktemp("cautions") / "studio.sqlite"
     shutil.copyfile(sqlite_template, path)
-    made = Yard(path, compiled_templates)
+    made = Yard(path)
     yield made
     made.store.close()
 

@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from jinja2 import FileSystemBytecodeCache
 
 OTHERS = {
     Units.US: re.compile(r"\S* ?(?:°C|\b(?:mm|cm|kg|g)\b)(?!/cm³)"),
@@ -86,12 +85,12 @@ def yard(
     request: pytest.FixtureRequest,
     sqlite_template: Path,
     tmp_path_factory: pytest.TempPathFactory,
-    compiled_templates: FileSystemBytecodeCache,
+    quick_pages: None,
 ) -> Iterator[tuple[Yard, Units]]:
     """The studio of all tests here, once in each units."""
     path = tmp_path_factory.mktemp(f"units-{request.param}") / "studio.sqlite"
     shutil.copyfile(sqlite_template, path)
-    made = Yard(path, compiled_templates)
+    made = Yard(path)
     catalog.set_units(made.store, asked_by(ADA), request.param, Paper.A4)
     yield made, request.param
     made.store.close()
