@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.journeys.looking import faults
 from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, scan
-from tests.photographed import a_picture, photographed, written
-from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started
+from tests.photographed import CORNERS, a_picture, photographed, written
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started
 from tests.studio import a_new_piece
 from tracker.usecases.firing import firings
 
@@ -45,6 +46,26 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     tom.get_by_role("button", name="Find it").click()
     assert is_shown(tom, words)
     assert faults(tom) == {}
+
+
+def test_a_test_tile_is_cropped_before_it_is_sent(visits: Visits, tmp_path: Path) -> None:
+    photo = tmp_path / "IMG_0003.jpg"
+    photo.write_bytes(written(a_picture(1600, 1200)))
+    ada = visits.visit(ADA, "/catalog/glaze/form?name=Still+Water", viewport=PHONE)
+
+    ada.get_by_text("Add a test tile", exact=True).click()
+    ada.get_by_label("Photo", exact=True).set_input_files(photo)
+    # Half as wide as the photo is high, in its lower left corner.
+    for slider, value in (("Zoom", "200"), ("Left or right", "0"), ("Up or down", "100")):
+        ada.get_by_label(slider).fill(value)
+    assert faults(ada) == {}
+    ada.get_by_label("Clay").select_option("Doorstep Buff")
+    ada.get_by_role("button", name="Add test tile").click()
+
+    assert is_shown(ada, "Still Water on Doorstep Buff, cone 6")
+    (tile,) = visits.store.read.tiles.of_glaze("Still Water")
+    assert tile.side == 600
+    assert (tile.swatch.red, tile.swatch.green, tile.swatch.blue) == pytest.approx(CORNERS["bottom left"], abs=4)
 
 
 def test_a_photo_that_is_too_heavy_is_refused_before_it_is_sent(visits: Visits, tmp_path: Path) -> None:

@@ -4,23 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import url_for
+from flask import request, url_for
 
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import LONGEST_SIDE, Size
 from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.materials import Surface
+from tracker.domain.studio.swatches import ColorFamily
 from tracker.domain.studio.tiles import MOST_OF_A_GLAZE
+from tracker.forms.page_forms import read_form
+from tracker.forms.studio.tile_forms import GlazeSearchForm
 from tracker.web.auth import house
 from tracker.web.wording import said, shown
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from tracker.domain.cones import Cone
     from tracker.domain.studio.materials import Clay, Glaze
-    from tracker.domain.studio.tiles import Tile
+    from tracker.domain.studio.tiles import GlazeSearch, Tile
     from tracker.web.presenters import Plain
 
 
@@ -66,6 +70,27 @@ def tiles_of_glaze(glaze: Glaze) -> Plain:
         "cones": [(str(cone), said(with_band(cone))) for cone in CONES],
         "cone": str(glaze.cone_high),
         "atmospheres": [(one.value, shown(one)) for one in Atmosphere],
+    }
+
+
+def search_asked() -> GlazeSearch:
+    """What the address of this page looks for on the glaze shelf."""
+    return read_form(GlazeSearchForm(), request.args)
+
+
+def search_shown(search: GlazeSearch, glazes: Iterable[Glaze], tiles: Mapping[str, Tile]) -> Plain:
+    """The fields of a search, as `search_fields` of `macros/tiles.html` shows them.
+
+    Only the colors and surfaces that some of these glazes have can be chosen; `tiles` are those that tell their color.
+    """
+    colors, surfaces = {one.color for one in tiles.values()}, {one.surface for one in glazes}
+    return {
+        "words": search.words,
+        "color": search.color,
+        "surface": search.surface,
+        "is_empty": search.is_empty,
+        "colors": [(one.value, shown(one)) for one in ColorFamily if one in colors or one is search.color],
+        "surfaces": [(one.value, shown(one)) for one in Surface if one in surfaces or one is search.surface],
     }
 
 

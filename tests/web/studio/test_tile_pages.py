@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 from urllib.parse import quote_plus
 
@@ -14,6 +15,8 @@ from tests.web.conftest import Room
 from tests.web.pieces.test_photo_pages import multipart
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.photos import MOST_BYTES
+from tracker.domain.studio.materials import Surface
+from tracker.usecases.studio import catalog as catalog_use
 
 if TYPE_CHECKING:
     from tracker.domain.studio.people import NewPerson
@@ -76,3 +79,24 @@ def test_there_is_no_picture_of_a_third_size(room: Room) -> None:
     stem = tiled(room.store, "Still Water", room.person(ADA), cone=str(Cone.parse("5")))
 
     assert room.visit(INES).get(f"/tiles/{stem}/huge").status_code == 404
+
+
+def test_the_catalog_is_searched_by_color_and_surface_and_shows_the_tiles(room: Room) -> None:
+    ada, catalog = room.visit(ADA), room.store.read.catalog()
+    blue, green = (tiled(room.store, name, room.person(ADA), color=color) for name, color in _COLORS.items())
+    satin = replace(catalog.glaze("Iron Gate"), surface=Surface.SATIN)
+    catalog_use.change(room.store, room.asks(ADA), satin)
+
+    both, only_blue, only_satin, nothing = (
+        ada.get(f"/catalog?{asked}").text for asked in ("", "color=blue", "surface=satin", "find=sea+monster")
+    )
+
+    assert all(f'src="/tiles/{stem}/small"' in both for stem in (blue, green))
+    assert f"/tiles/{blue}/" in only_blue
+    assert f"/tiles/{green}/" not in only_blue
+    assert "/catalog/glaze/form?name=Iron+Gate" in only_satin
+    assert "/tiles/" not in only_satin
+    assert "/catalog/glaze/form?name=" not in nothing
+
+
+_COLORS = {"Still Water": "#2a4a8c", "Wet Slate": "#547c4e"}

@@ -30,7 +30,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalog as known
 from tracker.web.presenters import paper_asked
 from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
-from tracker.web.tile_presenters import tiles_of_glaze
+from tracker.web.tile_presenters import search_asked, search_shown, tile_shown, tiles_of_glaze
 from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
@@ -50,14 +50,18 @@ pages = Blueprint("catalog", __name__)
 @pages.get("/catalog")
 @allows(Right.CATALOG)
 def catalog() -> ResponseReturnValue:
-    """Everything on the shelves and in the kiln yard; what is retired stands behind a fold."""
+    """Everything on the shelves and in the kiln yard; what is retired is folded, and glazes can be searched."""
     shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
-    regime = known().practice.regime
+    regime, search, tiles = known().practice.regime, search_asked(), house().store.read.tiles.best_for()
+    searching = search_shown(search, shelves["glazes"], tiles)
+    shelves["glazes"] = [one for one in shelves["glazes"] if search.finds(one, tiles.get(one.name))]
     return render_template(
         "studio/catalog.html",
         shelves=shelves,
         absorptions={clay.name: _absorption_in_words(clay) for clay in known().clays.values()},
         standings={glaze.name: glaze_standing(glaze, regime) for glaze in known().glazes.values()},
+        tiles={name: tile_shown(tile) for name, tile in tiles.items()},
+        search=searching,
         doubts=_doubts(),
         catalog=known(),
     )
@@ -179,7 +183,7 @@ def _form(
         version=house().store.read.version(),
         sections=sections(schema),
         labels=labels(schema),
-        tiles=tiles_of_glaze(old) if isinstance(old, Glaze) else None,
+        tiles=tiles_of_glaze(old) if isinstance(old, Glaze) and request.method == "GET" else None,
         choices={"routes": [(one.name, said(with_heat(one, outdoors))) for one in known().routes_by_heat]},
     )
 
