@@ -82,9 +82,10 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
     clay = a_clay("Any body", cone_low="022", cone_high="14")
     plain = a_studio()
     catalog = replace(plain.catalog, clays={clay.name: clay}, glazes={glaze.name: glaze for glaze in shelf})
-    store = open_studio(fresh_url(), replace(plain, catalog=catalog))
+    # Drawing may end an example, so it comes before anything is opened that would stay open.
     piece = drawn.draw(pieces(clay, shelf))
     bare = replace(piece, layers=())
+    store = open_studio(fresh_url(), replace(plain, catalog=catalog))
 
     def work(change: Change) -> Receipt:
         kept = change.register(bare, HistoryLine(step=StepName.REGISTER, start=None, to=bare.stage))
