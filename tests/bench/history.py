@@ -40,7 +40,7 @@ _MORE = {
         "/outdoor/{done_outdoors}/story",
         "/printed/{printed}.pdf",
     ),
-    "instructor": ("/people?who=potter+171", "/catalog/studio.toml", "/catalog/chart.pdf"),
+    "instructor": ("/people?find=potter+171", "/catalog/studio.toml", "/catalog/chart.pdf"),
     "student": ("/p/{bisqued}/known", "/outdoor/examples?smoke=heavy"),
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
@@ -34,9 +35,10 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
+from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.presenters import all_waiting_shown, catalog, flaw_groups, ref_in, told, waiting_shown
+from tracker.web.presenters import Plain, all_waiting_shown, catalog, flaw_groups, ref_in, told, waiting_shown
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
 
@@ -54,8 +56,13 @@ if TYPE_CHECKING:
 pages = Blueprint("firings", __name__)
 
 AT_THE_DOOR = "answer at the door"
-LATELY = 16
-MOST_SHOWN = 300
+MOST_SHOWN = 500
+ON_A_PAGE = 25
+_ORDERS: dict[str, Order[Plain]] = {
+    "newest": Order(Message("newest-first", _("newest first")), itemgetter("at"), falling=True),
+    "oldest": Order(Message("oldest-first", _("oldest first")), itemgetter("at")),
+    "pieces": Order(Message("most-pieces-first", _("most pieces first")), itemgetter("count"), falling=True),
+}
 _STEPS = {
     "load": firing_them.load,
     "light": firing_them.light,
@@ -81,8 +88,7 @@ def firings() -> ResponseReturnValue:
 def _firings(picked: str, target: str = "", question: ConeQuestion | None = None) -> str:
     known, read = catalog(), house().store.read
     taken = {one.kiln for one in read.firings.listed(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
-    limit = MOST_SHOWN if request.args.get("all") else LATELY
-    listed = [
+    firings_ = [
         {
             "href": url_for("firings.firing", number=one.id),
             "id": one.id,
@@ -95,14 +101,20 @@ def _firings(picked: str, target: str = "", question: ConeQuestion | None = None
             "leaving": one.leaving,
             "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
         }
-        for one in read.firings.listed(open_only=False, rounds=False, limit=limit)
+        for one in read.firings.listed(open_only=False, rounds=False, limit=MOST_SHOWN)
     ]
     return render_template(
         "firing/firings.html",
-        firings=listed,
+        open=[one for one in firings_ if one["stage"] is not FiringStage.UNLOADED],
+        shown=listed(
+            (one for one in firings_ if one["stage"] is FiringStage.UNLOADED),
+            told=lambda one: f"{one['id']} {one['kiln']} {one['route']} {one['target']}",
+            orders=_ORDERS,
+            kind_of=lambda one: str(one["kiln"]),
+            on_a_page=ON_A_PAGE,
+        ),
         kilns=kiln_choices(known, taken),
         cones=cone_choices(),
-        all_href=url_for("firings.firings", all="yes") if len(listed) == LATELY else "",
         picked=picked,
         target=target,
         question=cone_question_shown(question),

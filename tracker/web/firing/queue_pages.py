@@ -9,19 +9,24 @@ from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.mixed_loads import may_join
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.spelling import plain
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
+from tracker.web.lists import Order, listed
 from tracker.web.presenters import Plain, all_waiting_shown, catalog
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import datetime
 
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
@@ -72,7 +77,8 @@ def _queue(
     route: Route, rows: Sequence[PieceRow], asked: int, known: Catalog, firings: Sequence[Firing], *, whole: bool
 ) -> Plain:
     """One queue: its head, and its oldest pieces or all of them."""
-    shown = rows if whole else rows[:ROWS_SHOWN]
+    page = listed(rows, told=_told_of, orders=_ORDERS, kind_of=lambda row: row.section) if whole else None
+    shown = page.rows if page else rows[:ROWS_SHOWN]
     in_kiln = sum(row.firing_id is not None for row in rows)
     return {
         "id": route.name,
@@ -95,6 +101,31 @@ def _queue(
             for one in firings
             if rows and one.route.name != route.name and may_join(one, route)
         ],
+        "list": page,
         "rows": all_waiting_shown(shown, known),
-        "all_href": url_for("waiting.waiting", route=route.name) if len(shown) < len(rows) else "",
+        "all_href": "" if whole or len(shown) == len(rows) else url_for("waiting.waiting", route=route.name),
     }
+
+
+def _since(row: PieceRow) -> datetime:
+    """Since when a piece waits."""
+    return row.waiting_since or row.since
+
+
+def _told_of(row: PieceRow) -> str:
+    """What a waiting piece is looked up by."""
+    piece = row.piece
+    return " ".join((row.ref, piece.what, row.maker_name, piece.place, piece.clay.name, *piece.worn_names))
+
+
+def _volume(piece: Piece) -> int:
+    """How much room a piece takes, in cubic millimeters; 0 where its size isn't known."""
+    return (piece.height_mm or 0) * (piece.width_mm or 0) * (piece.depth_mm or 0)
+
+
+_ORDERS: dict[str, Order[PieceRow]] = {
+    "longest": Order(Message("longest-wait-first", _("longest wait first")), _since),
+    "largest": Order(Message("largest-first", _("largest first")), lambda row: _volume(row.piece), falling=True),
+    "maker": Order(Message("by-maker", _("maker")), lambda row: plain(row.maker_name)),
+    "clay": Order(Message("by-clay", _("clay")), lambda row: row.piece.clay.name),
+}

@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.labels.studio_bars import Sort, read_bar
-from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person, Right
+from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
+from tracker.web.lists import Listed, Order, listed
 from tracker.web.piece_presenters import address_of, food_words
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
@@ -30,6 +33,13 @@ if TYPE_CHECKING:
 pages = Blueprint("pickup", __name__)
 
 SHORTEST_NAME = 2
+_MOST_LISTED = 1_000
+_ORDERS: dict[str, Order[PieceRow]] = {
+    "longest": Order(Message("longest-wait-first", _("longest wait first")), lambda row: row.since),
+    "newest": Order(Message("newest-first", _("newest first")), lambda row: row.since, falling=True),
+    "maker": Order(Message("by-maker", _("maker")), lambda row: (plain(row.maker_name), row.since)),
+    "shelf": Order(Message("by-shelf", _("shelf")), lambda row: (plain(row.piece.place), row.since)),
+}
 
 
 @pages.get("/pickup")
@@ -59,6 +69,7 @@ def pickup() -> ResponseReturnValue:
         maker=maker,
         piece=_shown(row, pictures) if row else None,
         rest=[_shown(one, pictures) for one in others],
+        ready=None if wanted or maker else _all_ready(),
     )
 
 
@@ -96,6 +107,16 @@ def _makers_named(text: str) -> tuple[Person, ...]:
     """People of that name, if the text can be one at all."""
     is_name = len(text) >= SHORTEST_NAME and not ref_in(text) and not any(symbol.isdigit() for symbol in text)
     return house().store.read.people.named(text) if is_name else ()
+
+
+def _all_ready() -> Listed[PieceRow]:
+    """Every piece that waits to be picked up, as a list."""
+    return listed(
+        house().store.read.pieces.standing(Stage.FIRED, limit=_MOST_LISTED),
+        told=lambda row: f"{row.ref} {row.piece.what} {row.maker_name} {row.piece.place}",
+        orders=_ORDERS,
+        kind_of=lambda row: row.section,
+    )
 
 
 def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:

@@ -8,10 +8,13 @@ from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import NewAnswerForm, read_form
 from tracker.usecases.rules import questions as deciding
 from tracker.web.auth import allows, asking, house
+from tracker.web.lists import Order, listed
 from tracker.web.presenters import catalog, question_shown, told
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -23,19 +26,33 @@ if TYPE_CHECKING:
 
 pages = Blueprint("questions", __name__)
 
+_ON_A_PAGE = 20
+_ORDERS: dict[str, Order[QuestionRow]] = {
+    "oldest": Order(Message("oldest-first", _("oldest first")), lambda one: one.asked_at),
+    "newest": Order(Message("newest-first", _("newest first")), lambda one: one.asked_at, falling=True),
+    "maker": Order(Message("by-maker", _("maker")), lambda one: (plain(one.maker_name), one.asked_at)),
+}
+
 
 @pages.get("/questions")
 @allows(Right.DECIDE)
 def questions() -> ResponseReturnValue:
     """Every open question, the oldest first, with what the rules say."""
     known = catalog()
-    asked = house().store.read.questions.open()
+    shown = listed(
+        house().store.read.questions.open(),
+        told=lambda one: f"{one.ref} {one.what} {one.maker_name} {one.asked_by} {said(one.text)}",
+        orders=_ORDERS,
+        kind_of=lambda one: known.routes[one.route].title if one.route and one.route in known.routes else "",
+        on_a_page=_ON_A_PAGE,
+    )
+    asked = shown.rows
     rows = {row.piece.id: row for row in house().store.read.pieces.by_ids([one.piece_id for one in asked])}
-    shown = [
+    questions_ = [
         {**question_shown(one, known), **_asked_now(one, rows[one.piece_id]), "pins": _pins(rows[one.piece_id].piece)}
         for one in asked
     ]
-    return render_template("rules/questions.html", questions=shown)
+    return render_template("rules/questions.html", questions=questions_, shown=shown)
 
 
 @pages.post("/questions/<int:number>")
@@ -44,8 +61,8 @@ def answer(number: int) -> ResponseReturnValue:
     """Allow or decline with a reason, which stays with the piece."""
 
     def do() -> Receipt:
-        said = read_form(NewAnswerForm(), request.form)
-        return deciding.answer(house().store, asking(), number, said.text, allows=said.allows, pin=said.pin)
+        sent = read_form(NewAnswerForm(), request.form)
+        return deciding.answer(house().store, asking(), number, sent.text, allows=sent.allows, pin=sent.pin)
 
     return told(do, lambda _receipt: url_for("questions.questions"))
 

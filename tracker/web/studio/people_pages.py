@@ -1,17 +1,19 @@
-"""People: the roster by section, and a new first password for whoever lost theirs."""
+"""People: the roster, searched and sorted, and a new first password for whoever lost theirs."""
 
 from __future__ import annotations
 
-from itertools import groupby
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request, url_for
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person, Right, Role
+from tracker.domain.studio.spelling import plain
 from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
 from tracker.usecases.studio.people import nobody_there, renew_password
 from tracker.web.auth import allows, asking, house
+from tracker.web.lists import Order, listed
 from tracker.web.presenters import told
 from tracker.web.wording import said_refusal
 
@@ -23,15 +25,24 @@ if TYPE_CHECKING:
 pages = Blueprint("people", __name__)
 
 LONGEST_NAME = 254
+_MOST_LISTED = 1_000
+_ORDERS: dict[str, Order[Person]] = {
+    "name": Order(Message("by-name", _("name")), lambda one: plain(one.name)),
+    "newest": Order(Message("newest-first", _("newest first")), lambda one: one.id, falling=True),
+    "section": Order(
+        Message("by-section", _("section")),
+        lambda one: (one.role is not Role.STUDENT, _group(one).casefold(), plain(one.name)),
+    ),
+}
 
 
 @pages.get("/people")
 @allows(Right.PEOPLE)
 def people() -> ResponseReturnValue:
-    """The newest students by section, then those who run the studio; or with ?who= those of that name or email."""
-    who = request.args.get("who", "").strip()[:LONGEST_NAME]
-    groups = [(title, list(members)) for title, members in groupby(sorted(_looked_for(who), key=_place), key=_group)]
-    return render_template("studio/people.html", groups=groups, looked_for=who)
+    """Those who run the studio and its newest students; or with ?find= those of that name or email."""
+    who = request.args.get("find", "").strip()[:LONGEST_NAME]
+    shown = listed(_looked_for(who), told=lambda one: one.name, orders=_ORDERS, kind_of=_group, searched=True)
+    return render_template("studio/people.html", shown=shown)
 
 
 @pages.get("/people/<int:number>")
@@ -65,9 +76,9 @@ def remove(number: int) -> ResponseReturnValue:
 def _looked_for(who: str) -> Sequence[Person]:
     read = house().store.read.people
     if not who:
-        return read.listed()
+        return read.listed(students=_MOST_LISTED)
     by_email = read.person(email=who)
-    return read.named(who) if by_email is None else [by_email]
+    return read.named(who, limit=_MOST_LISTED) if by_email is None else [by_email]
 
 
 def _may_go(someone: Person) -> dict[str, object]:
@@ -87,10 +98,5 @@ def _known(number: int) -> Person:
 
 
 def _group(someone: Person) -> str:
-    if someone.role is not Role.STUDENT:
-        return "Who runs the studio"
-    return f"Section {someone.section}" if someone.section else "Students without a section"
-
-
-def _place(someone: Person) -> tuple[bool, str, str]:
-    return someone.role is not Role.STUDENT, someone.section if someone.role is Role.STUDENT else "", someone.name
+    """What the list is filtered by: a student's section, or else the role."""
+    return someone.section if someone.role is Role.STUDENT else str(someone.role)
