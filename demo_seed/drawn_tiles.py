@@ -16,7 +16,7 @@ from tracker.domain.studio.materials import Coat, Glaze, Surface, Trait
 Field = NDArray[Any]
 """One number for each pixel, or three."""
 
-SIDE = 336
+SIDE = 288
 """Pixels along the side of a picture."""
 
 _BOARD: Rgb = (212, 206, 196)

@@ -78,6 +78,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "a printing": lambda store, _: store.read.papers.job(1),
     "what was printed": lambda store, _: store.read.papers.jobs(),
     "what one person printed": lambda store, _: store.read.papers.jobs(by_id=TOM.id, before=50),
+    "the best tile of each glaze": lambda store, _: store.read.tiles.best_for(),
     "a piece's photos": lambda store, ref: store.read.album.of(the_piece(store, ref).id),
     "the newest photo of some pieces": lambda store, _: store.read.album.newest_of([1, 2, 3]),
     "a photo by its name": lambda store, _: store.read.album.photo("0" * 32),

@@ -49,6 +49,8 @@ def test_nothing_else_is_a_color(text: str) -> None:
         ("#2a4a8c", ColorFamily.BLUE),  # cobalt
         ("#603a62", ColorFamily.PURPLE),
         ("#c68a7e", ColorFamily.PINK),  # chrome-tin
+        ("#c27062", ColorFamily.PINK),  # brick pink
+        ("#e02818", ColorFamily.RED),
     ],
     ids=str,
 )

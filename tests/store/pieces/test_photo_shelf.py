@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.photographed import photographed, prints
-from tests.staffed import MIRA, TOM, asked_by, bisqued, open_studio
+from tests.photographed import photographed, prints, tiled
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio
 from tracker.domain.pieces.photos import Size
 from tracker.domain.refusals import Unusable
 from tracker.store import backup as keeping
@@ -20,6 +20,7 @@ from tracker.store.pieces.photo_moving import pack_photos
 from tracker.store.pieces.photo_shelf import PhotoShelf, shelf_for
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import photos
+from tracker.usecases.studio import tiles
 
 NOW = datetime(2026, 3, 3, 12, 0, tzinfo=UTC)
 
@@ -173,16 +174,19 @@ def test_a_photo_whose_file_is_lost_is_told_and_not_forgotten_by_a_backup(source
 
 def test_a_photo_removed_while_the_backup_is_made_is_not_in_it(source: str, tmp_path: Path) -> None:
     store = open_store(source)
+    tiled(store, "Still Water", ADA)
     draft = tmp_path / "draft.db"
     with closing(sqlite3.connect(source.removeprefix("sqlite:///"))) as old, closing(sqlite3.connect(draft)) as new:
         old.backup(new)
     (gone, stays) = store.read.album.of(1)
     photos.remove(store, asked_by(TOM), gone.stem)
+    tiles.remove(store, asked_by(ADA), store.read.tiles.of_glaze("Still Water")[0].stem)
 
     pack_photos(draft, store.shelf, store._engine)
 
     with closing(sqlite3.connect(draft)) as packed:
         assert packed.execute("SELECT stem FROM photos").fetchall() == [(stays.stem,)]
+        assert packed.execute("SELECT count(*) FROM tiles").fetchone() == (0,)
         assert packed.execute("SELECT count(*) FROM photo_files").fetchone() == (2,)
     store.close()
 

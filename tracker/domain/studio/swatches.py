@@ -116,8 +116,8 @@ _OFF_WHITE, _TINTED = 0.86, 0.055
 _BROWN, _DARK, _BEIGE = 0.62, 0.52, 0.80
 _STRONG, _DULL = 0.13, 0.085
 """Orange and yellow are brown when darker than _BROWN and not strong, _DARK, or _BEIGE and dull."""
-_LIGHT_RED, _DARK_PINK = 0.66, 0.52
-"""Red lighter than the first is pink; pink darker than the second is red or purple."""
+_LIGHT_RED, _PALE_RED, _DARK_PINK = 0.66, 0.60, 0.52
+"""Red lighter than the first, or than the second and not strong, is pink; pink darker than the third, red or purple."""
 
 _AROUND = (
     (10.0, ColorFamily.PINK),
@@ -147,7 +147,7 @@ def _as_pots_are_called(family: ColorFamily, lightness: float, strength: float) 
         is_brown = lightness < darker_than or strength < _TINTED
         return ColorFamily.BROWN if is_brown else family
     if family is ColorFamily.RED:
-        if lightness > _LIGHT_RED:
+        if lightness > (_PALE_RED if strength < _STRONG else _LIGHT_RED):
             return ColorFamily.PINK
         return ColorFamily.BROWN if is_dull else family
     if family is ColorFamily.PINK and lightness < _DARK_PINK:

@@ -61,7 +61,7 @@ _UNREADABLE = (
 _ONE_AT_A_TIME = Lock()
 
 
-_FEWER = 48
+_FEWER = 32
 """Pixels along the side to which the middle of a tile is brought down before its color is read: grain evens out."""
 
 
