@@ -25,16 +25,16 @@ def test_a_first_password_opens_nothing_but_the_choice_of_ones_own(visits: Visit
     sign_in(page, newcomer.email, first)
     page.goto("/pieces/new")
     asked_at = page.url
-    page.get_by_label("The password you came in with").fill(first)
-    page.get_by_label("Your own password").fill("my own five short words")
-    page.get_by_role("button", name="Keep this password").click()
+    page.get_by_label("Current password").fill(first)
+    page.get_by_label("New password").fill("my own five short words")
+    page.get_by_role("button", name="Change password").click()
     sign_in(page, newcomer.email, first)
     refused = page.locator(".problems").text_content()
     sign_in(page, newcomer.email, "my own five short words")
 
     assert asked_at.endswith("/password")
     assert refused is not None
-    assert "That email and password do not belong together." in refused
+    assert "Wrong email or password." in refused
     expect(page.get_by_role("heading", level=1)).to_have_text("My pieces")
     expect(page.get_by_text("No piece of yours is under way")).to_be_visible()
 

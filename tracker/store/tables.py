@@ -118,6 +118,8 @@ sessions = Table(
     Column("person_id", ForeignKey("people.id", ondelete="CASCADE"), nullable=False, index=True),
     Column("began_at", UtcTime, nullable=False),
     Column("ends_at", UtcTime, nullable=False),
+    # A form that was sent before somebody signed in again.
+    _words("kept_form", required=False),
 )
 
 sign_ins = Table(

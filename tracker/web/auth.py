@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
 from urllib.parse import quote
 from uuid import UUID, uuid4
 
-from flask import current_app, flash, g, redirect, request, session, url_for
+from flask import current_app, flash, g, redirect, render_template, request, session, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Request
+from tracker.domain.quantities import days, hours
+from tracker.domain.studio.people import Role
 from tracker.usecases.studio import people
+from tracker.web.kept_forms import KeptForm, filled, form_sent, read_kept
 from tracker.wording.render import say
 
 if TYPE_CHECKING:
@@ -21,6 +25,7 @@ if TYPE_CHECKING:
     from flask import Flask
     from werkzeug.wrappers import Response
 
+    from tracker.domain.refusals import Refusal
     from tracker.domain.studio.people import Person, Right
     from tracker.settings import Settings
     from tracker.store.unit_of_work import Store
@@ -31,6 +36,10 @@ R = TypeVar("R")
 OPEN = "open to all"
 SIGNED_IN = "whoever is signed in"
 _WITH_A_FIRST_PASSWORD = {"signing_in.password", "signing_in.set_password", "signing_in.sign_out"}
+KEPT = "kept"
+"""What stands in an address whose page is to be filled in with the form that the session keeps."""
+KEPT_PAGE = "signing_in.kept"
+_OK = 200
 TOKEN = "token"  # noqa: S105 -- the name of a place in the cookie, not a secret
 
 
@@ -78,22 +87,20 @@ def _key(text: str) -> UUID:
 def guard(app: Flask) -> None:
     """Put the guard before every view of `app`."""
     app.before_request(_must_be_let_in)
+    app.after_request(_fill_in)
 
 
 def _must_be_let_in() -> Response | None:
     view = current_app.view_functions.get(request.endpoint or "")
     if view is None:
         return None
-    g.person, must_change = _who_it_is()
+    g.person, g.must_change = _who_it_is()
     right = getattr(view, "allows", None)
     if right == OPEN or request.endpoint == "static":
         return None
     if g.person is None:
-        if request.method != "GET" and session.get(TOKEN):
-            words = _("You were signed out, so nothing was changed. Sign in and try again.")
-            flash(say(Message("signed-out-meanwhile", words)), "note")
-        return redirect(url_for("signing_in.sign_in", next=_here()))
-    if must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:
+        return signed_out()
+    if g.must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:
         return redirect(url_for("signing_in.password"))
     if right is None:
         message = f"{request.endpoint} does not say who may open it"
@@ -101,6 +108,58 @@ def _must_be_let_in() -> Response | None:
     if right != SIGNED_IN:
         g.person.must_be_allowed(right)
     return None
+
+
+def signed_out() -> Response:
+    """The sign-in page for whoever is not signed in, with the form that they sent, so that nothing is lost."""
+    is_script = request.accept_mimetypes.best == "application/json"
+    if not is_script and (kept := form_sent()) is not None:
+        return current_app.make_response((sign_in_page(kept=kept.text()), 401))
+    if request.method != "GET" and session.get(TOKEN):
+        words = _("You were signed out, so nothing was changed. Sign in and try again.")
+        flash(say(Message("signed-out-meanwhile", words)), "note")
+    return redirect(url_for("signing_in.sign_in", next=_here()))
+
+
+def sign_in_page(email: str = "", there: str = "/", refusal: Refusal | None = None, kept: str = "") -> str:
+    """The page that asks for email and password; `kept` is a form that was sent before, as text."""
+    student, staff = people.STAYS[Role.STUDENT].days, people.STAYS[Role.STAFF] // timedelta(hours=1)
+    words = _("You stay signed in on this device for {days}. Staff stay for {hours}.")
+    stays = Message("stays-signed-in", words, days=days(student), hours=hours(staff))
+    return render_template("studio/sign_in.html", email=email, refusal=refusal, next=there, kept=kept, stays=say(stays))
+
+
+def keep_and_show(kept: KeptForm) -> Response:
+    """Keep a form in the session that is open now, and lead to its page, which is filled in with it."""
+    people.keep_form(house().store, session.get(TOKEN, ""), kept.text())
+    words = _("The form is filled in as you left it. Nothing was changed yet. Check it and send it.")
+    flash(say(Message("form-is-back", words)), "note")
+    if kept.had_files:
+        flash(say(Message("files-again", _("Files weren't kept. Choose them again."))), "note")
+    mark = "&" if "?" in kept.page else "?"
+    return redirect(f"{kept.page}{mark}{KEPT}=1", 303)
+
+
+def _fill_in(response: Response) -> Response:
+    """Fill the kept form into the page that is asked for it; a page without that form leads to one that has it."""
+    is_page = request.method == "GET" and KEPT in request.args and response.mimetype == "text/html"
+    if not is_page or response.status_code != _OK or g.get("person") is None or request.endpoint == KEPT_PAGE:
+        return response
+    kept = read_kept(people.kept_form(house().store, session.get(TOKEN, "")) or "")
+    if kept is None:
+        return response
+    page = filled(response.get_data(as_text=True), kept)
+    if page is None:
+        return redirect(url_for(KEPT_PAGE), 303)
+    response.set_data(page)
+    return response
+
+
+def who_asks() -> Person | None:
+    """Whoever is signed in with the cookie that came, also before the guard has looked."""
+    if "person" not in g:
+        g.person, g.must_change = _who_it_is()
+    return cast("Person | None", g.person)
 
 
 def _who_it_is() -> tuple[Person | None, bool]:

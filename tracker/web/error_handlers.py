@@ -11,6 +11,8 @@ from werkzeug.exceptions import HTTPException
 from tracker.domain.findings import NeedsAcceptance, Unsettled
 from tracker.domain.message import ByRole, Message, _
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
+from tracker.web.auth import keep_and_show, signed_out, who_asks
+from tracker.web.kept_forms import comes_from_here, form_sent
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -127,6 +129,13 @@ def _refused(refusal: Refusal) -> ResponseReturnValue:
 
 
 def _stale(_error: CSRFError) -> ResponseReturnValue:
+    """A form whose page was of another session: kept, and shown again, where it came from a page of this house."""
+    person, is_ours = who_asks(), comes_from_here()
+    if not wants_json() and is_ours is not False and (kept := form_sent()) is not None:
+        if person is None:
+            return signed_out()
+        if is_ours:
+            return keep_and_show(kept)
     stale = Refusal(
         Message("page-stale", _("This page was open too long, or you signed out.")),
         Message("page-stale-remedy", _("Reload the page and try again.")),

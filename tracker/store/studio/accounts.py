@@ -80,6 +80,16 @@ class Accounts:
                 {"token_hash": token_hash, "person_id": person_id, "began_at": at, "ends_at": ends_at},
             )
 
+    def keep_form(self, token_hash: str, form: str) -> None:
+        """Keep one form in a session, in place of any other."""
+        with self._writing() as connection:
+            connection.execute(update(sessions).where(sessions.c.token_hash == token_hash).values(kept_form=form))
+
+    def kept_form(self, token_hash: str) -> str | None:
+        """The form that a session keeps; None where it keeps none."""
+        with self._connect() as connection:
+            return connection.scalar(select(sessions.c.kept_form).where(sessions.c.token_hash == token_hash))
+
     def end_session(self, token_hash: str) -> None:
         """Forget a session."""
         with self._writing() as connection:

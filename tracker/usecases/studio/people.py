@@ -27,13 +27,14 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
-OLD_PASSWORD_WRONG = Message("old-password-wrong", _("The old password is not right."))
+OLD_PASSWORD_WRONG = Message("old-password-wrong", _("That isn't your current password."))
 SHORTEST_PASSWORD = 10
 LONGEST_PASSWORD = 200
 _ATTEMPTS_FOR_ONE_EMAIL = 6
 _ATTEMPTS_FROM_ONE_ADDRESS = 40
 _ATTEMPTS_WITHIN = timedelta(minutes=15)
-_SESSION = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), Role.INSTRUCTOR: timedelta(hours=14)}
+STAYS = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), Role.INSTRUCTOR: timedelta(hours=14)}
+"""How long each role stays signed in: the staff's devices stand in the studio."""
 
 _hasher = PasswordHasher()
 # A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
@@ -56,25 +57,35 @@ def sign_in(store: Store, email: str, password: str, *, at: datetime, address: s
     for_email, from_address = store.accounts.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
     if for_email > _ATTEMPTS_FOR_ONE_EMAIL or from_address > _ATTEMPTS_FROM_ONE_ADDRESS:
         raise NotAllowed(
-            Message("too-many-attempts", _("Too many attempts to sign in.")),
-            Message("wait-or-ask", _("Wait a quarter of an hour, or ask the instructor for a new password.")),
+            Message("too-many-attempts", _("Too many attempts.")),
+            Message("wait-or-ask", _("Wait 15 minutes, or ask the instructor for a new password.")),
         )
     person = store.read.people.person(email=email)
     held = store.accounts.password_hash(person.id)[0] if person else None
     if not _matches(held or _NOBODY, password) or person is None or held is None:
         raise NotAllowed(
-            Message("wrong-password", _("That email and password do not belong together.")),
-            Message("look-at-both", _("Look at both again.")),
+            Message("wrong-password", _("Wrong email or password.")),
+            Message("look-at-both", _("Check both and try again.")),
         )
     store.accounts.forget_sign_ins(email.lower())
     token = secrets.token_urlsafe(32)
-    store.accounts.begin_session(_hash_of(token), person.id, at, at + _SESSION[person.role])
+    store.accounts.begin_session(_hash_of(token), person.id, at, at + STAYS[person.role])
     return token, person
 
 
 def who(store: Store, token: str, *, at: datetime) -> tuple[Person, bool] | None:
     """Whose running session this token is, and whether they must change their password first; None for nobody's."""
     return store.accounts.session(_hash_of(token), at) if token else None
+
+
+def keep_form(store: Store, token: str, form: str) -> None:
+    """Keep a form in a session until it ends, so that it can be shown again as it was filled in."""
+    store.accounts.keep_form(_hash_of(token), form)
+
+
+def kept_form(store: Store, token: str) -> str | None:
+    """The form that a session keeps."""
+    return store.accounts.kept_form(_hash_of(token)) if token else None
 
 
 def sign_out(store: Store, token: str) -> None:
@@ -89,10 +100,10 @@ def set_password(store: Store, person: Person, old: str, new: str) -> None:
     if held is None or not _matches(held, old):
         problems.append(OLD_PASSWORD_WRONG)
     if not SHORTEST_PASSWORD <= len(new) <= LONGEST_PASSWORD:
-        words = _("A new password has {least} to {most} characters.")
+        words = _("A password has {least} to {most} characters.")
         problems.append(Message("password-length", words, least=SHORTEST_PASSWORD, most=LONGEST_PASSWORD))
     if new == old:
-        problems.append(Message("password-not-new", _("The new password is the old one.")))
+        problems.append(Message("password-not-new", _("The new password is the same as the old one.")))
     if problems:
         raise Unusable(problems)
     store.accounts.set_password(person.id, _hasher.hash(new))

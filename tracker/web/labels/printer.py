@@ -10,7 +10,8 @@ from flask import session
 if TYPE_CHECKING:
     from printing.labels.stock import Stock
 
-_KEPT = "printers"
+PRINTERS = "printers"
+"""Where the cookie keeps them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,9 +40,9 @@ def keep(stock: Stock, printer: Printer, kind: str = "") -> None:
     kept = _kept()
     facts = [printer.start_at, printer.nudge_x, printer.nudge_y, printer.dpi]
     used = {**kept.get("for", {}), kind: stock.name} if kind else kept.get("for", {})
-    session[_KEPT] = {"for": used, "of": {**kept.get("of", {}), stock.name: facts}}
+    session[PRINTERS] = {"for": used, "of": {**kept.get("of", {}), stock.name: facts}}
 
 
 def _kept() -> dict[str, dict[str, Any]]:
-    kept: dict[str, dict[str, Any]] = session.get(_KEPT, {})
+    kept: dict[str, dict[str, Any]] = session.get(PRINTERS, {})
     return kept

@@ -13,8 +13,10 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
 from tracker.forms.studio.settings_schema import PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
-from tracker.web.auth import OPEN, SIGNED_IN, TOKEN, allows, house
+from tracker.web.auth import KEPT, OPEN, SIGNED_IN, TOKEN, allows, house, keep_and_show, sign_in_page
 from tracker.web.error_handlers import status_of
+from tracker.web.kept_forms import read_kept
+from tracker.web.labels.printer import PRINTERS
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -40,7 +42,7 @@ def sign_in() -> ResponseReturnValue:
     """Ask for email and password."""
     if g.person is not None:
         return redirect(url_for("signing_in.first_page"))
-    return render_template("studio/sign_in.html", email="", refusal=None, next=_inside(request.args.get("next", "")))
+    return sign_in_page(there=_inside(request.args.get("next", "")))
 
 
 @pages.post("/sign-in")
@@ -58,10 +60,10 @@ def sign_in_now() -> ResponseReturnValue:
             address=request.remote_addr or "",
         )
     except Refusal as refusal:
-        page = render_template("studio/sign_in.html", email=email, refusal=refusal, next=there)
-        return page, status_of(refusal)
-    session.clear()
-    session[TOKEN] = token
+        return sign_in_page(email, there, refusal, request.form.get(KEPT, "")), status_of(refusal)
+    _begin(token)
+    if (kept := read_kept(request.form.get(KEPT, ""))) is not None:
+        return keep_and_show(kept)
     return redirect(there)
 
 
@@ -70,15 +72,24 @@ def sign_in_now() -> ResponseReturnValue:
 def sign_out() -> ResponseReturnValue:
     """End the session, here and in the store."""
     people.sign_out(house().store, session.get(TOKEN, ""))
-    session.clear()
+    _begin("")
     return redirect(url_for("signing_in.sign_in"))
+
+
+@pages.get("/kept-form")
+@allows(SIGNED_IN)
+def kept() -> ResponseReturnValue:
+    """The form that was sent before signing in, where its own page can't show it: what it says, to be sent again."""
+    form = read_kept(people.kept_form(house().store, session.get(TOKEN, "")) or "")
+    told = [value for _name, value in form.fields if value.strip()] if form else []
+    return render_template("studio/kept_form.html", kept=form, told=told)
 
 
 @pages.get("/password")
 @allows(SIGNED_IN)
 def password() -> ResponseReturnValue:
     """Ask for a new password."""
-    return render_template("studio/password.html", errors=())
+    return render_template("studio/password.html", errors=(), is_first=g.must_change)
 
 
 @pages.post("/password")
@@ -89,9 +100,10 @@ def set_password() -> ResponseReturnValue:
         people.set_password(house().store, g.person, request.form.get("old", ""), request.form.get("new", ""))
     except Unusable as refusal:
         errors = [("old" if one == people.OLD_PASSWORD_WRONG else "new", one) for one in refusal.problems]
-        return render_template("studio/password.html", errors=errors), status_of(refusal)
-    session.clear()
-    flash(said(Message("password-set", _("Your new password holds. Sign in with it."))))
+        page = render_template("studio/password.html", errors=errors, is_first=g.must_change)
+        return page, status_of(refusal)
+    _begin("")
+    flash(said(Message("password-set", _("Your password is changed. Sign in with the new one."))))
     return redirect(url_for("signing_in.sign_in"))
 
 
@@ -123,6 +135,18 @@ def _own_settings(sent: Mapping[str, str], bad: BadForm | None = None) -> str:
         sent=sent,
         problems=bad.fields if bad else {},
     )
+
+
+def _begin(token: str) -> None:
+    """Begin a session, or end it with no token; what the browser knows of its printers stays."""
+    printers = session.get(PRINTERS)
+    session.clear()
+    if printers:
+        session[PRINTERS] = printers
+    # As long as the longest that anybody stays: the store knows when each session ends.
+    session.permanent = True
+    if token:
+        session[TOKEN] = token
 
 
 def _first_of(person: Person) -> str:
