@@ -13,7 +13,7 @@ from tracker.domain.studio.spelling import holds, words_in
 
 Row = TypeVar("Row")
 
-ON_A_PAGE = 50
+ON_A_PAGE = 25
 _LONGEST = 200
 _FURTHEST = 1_000_000
 

@@ -59,9 +59,9 @@ AT_THE_DOOR = "answer at the door"
 MOST_SHOWN = 500
 ON_A_PAGE = 25
 _ORDERS: dict[str, Order[Plain]] = {
-    "newest": Order(Message("newest-first", _("newest first")), itemgetter("at"), falling=True),
-    "oldest": Order(Message("oldest-first", _("oldest first")), itemgetter("at")),
-    "pieces": Order(Message("most-pieces-first", _("most pieces first")), itemgetter("count"), falling=True),
+    "newest": Order(Message("newest-first", _("newest")), itemgetter("at"), falling=True),
+    "oldest": Order(Message("oldest-first", _("oldest")), itemgetter("at")),
+    "pieces": Order(Message("most-pieces-first", _("most pieces")), itemgetter("count"), falling=True),
 }
 _STEPS = {
     "load": firing_them.load,

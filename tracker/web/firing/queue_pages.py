@@ -124,8 +124,8 @@ def _volume(piece: Piece) -> int:
 
 
 _ORDERS: dict[str, Order[PieceRow]] = {
-    "longest": Order(Message("longest-wait-first", _("longest wait first")), _since),
-    "largest": Order(Message("largest-first", _("largest first")), lambda row: _volume(row.piece), falling=True),
+    "longest": Order(Message("longest-wait-first", _("longest wait")), _since),
+    "largest": Order(Message("largest-first", _("largest")), lambda row: _volume(row.piece), falling=True),
     "maker": Order(Message("by-maker", _("maker")), lambda row: plain(row.maker_name)),
     "clay": Order(Message("by-clay", _("clay")), lambda row: row.piece.clay.name),
 }

@@ -34,9 +34,10 @@ pages = Blueprint("pickup", __name__)
 
 SHORTEST_NAME = 2
 _MOST_LISTED = 1_000
+_ON_A_PAGE = 24
 _ORDERS: dict[str, Order[PieceRow]] = {
-    "longest": Order(Message("longest-wait-first", _("longest wait first")), lambda row: row.since),
-    "newest": Order(Message("newest-first", _("newest first")), lambda row: row.since, falling=True),
+    "longest": Order(Message("longest-wait-first", _("longest wait")), lambda row: row.since),
+    "newest": Order(Message("newest-first", _("newest")), lambda row: row.since, falling=True),
     "maker": Order(Message("by-maker", _("maker")), lambda row: (plain(row.maker_name), row.since)),
     "shelf": Order(Message("by-shelf", _("shelf")), lambda row: (plain(row.piece.place), row.since)),
 }
@@ -116,6 +117,7 @@ def _all_ready() -> Listed[PieceRow]:
         told=lambda row: f"{row.ref} {row.piece.what} {row.maker_name} {row.piece.place}",
         orders=_ORDERS,
         kind_of=lambda row: row.section,
+        on_a_page=_ON_A_PAGE,
     )
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 pages = Blueprint("shelves", __name__)
 
-ON_A_PAGE = 50
+ON_A_PAGE = 24
 
 
 @pages.get("/shelves")

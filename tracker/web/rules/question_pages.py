@@ -28,8 +28,8 @@ pages = Blueprint("questions", __name__)
 
 _ON_A_PAGE = 20
 _ORDERS: dict[str, Order[QuestionRow]] = {
-    "oldest": Order(Message("oldest-first", _("oldest first")), lambda one: one.asked_at),
-    "newest": Order(Message("newest-first", _("newest first")), lambda one: one.asked_at, falling=True),
+    "oldest": Order(Message("oldest-first", _("oldest")), lambda one: one.asked_at),
+    "newest": Order(Message("newest-first", _("newest")), lambda one: one.asked_at, falling=True),
     "maker": Order(Message("by-maker", _("maker")), lambda one: (plain(one.maker_name), one.asked_at)),
 }
 

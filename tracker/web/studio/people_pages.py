@@ -28,7 +28,7 @@ LONGEST_NAME = 254
 _MOST_LISTED = 1_000
 _ORDERS: dict[str, Order[Person]] = {
     "name": Order(Message("by-name", _("name")), lambda one: plain(one.name)),
-    "newest": Order(Message("newest-first", _("newest first")), lambda one: one.id, falling=True),
+    "newest": Order(Message("newest-first", _("newest")), lambda one: one.id, falling=True),
     "section": Order(
         Message("by-section", _("section")),
         lambda one: (one.role is not Role.STUDENT, _group(one).casefold(), plain(one.name)),
