@@ -55,9 +55,16 @@ def test_a_test_tile_is_cropped_before_it_is_sent(visits: Visits, tmp_path: Path
 
     ada.get_by_text("Add a test tile", exact=True).click()
     ada.get_by_label("Photo", exact=True).set_input_files(photo)
-    # Half as wide as the photo is high, in its lower left corner.
-    for slider, value in (("Zoom", "200"), ("Left or right", "0"), ("Up or down", "100")):
-        ada.get_by_label(slider).fill(value)
+    # Half as wide as the photo is high: dragged to its upper left corner, then moved to the lower one.
+    ada.get_by_label("Zoom").fill("200")
+    ada.locator("canvas").scroll_into_view_if_needed()
+    box = ada.locator("canvas").bounding_box()
+    assert box is not None
+    ada.mouse.move(box["x"] + 5, box["y"] + 5)
+    ada.mouse.down()
+    ada.mouse.move(box["x"] + box["width"] - 5, box["y"] + box["height"] - 5, steps=150)
+    ada.mouse.up()
+    ada.get_by_label("Up or down").fill("100")
     assert faults(ada) == {}
     ada.get_by_label("Clay").select_option("Doorstep Buff")
     ada.get_by_role("button", name="Add test tile").click()

@@ -52,13 +52,18 @@ for (const form of document.querySelectorAll("form[data-crop]")) {
   for (const slider of [zoom, across, down]) slider.addEventListener("input", () => draw(canvas));
 
   const clamp = (share) => Math.min(100, Math.max(0, share));
-  canvas.addEventListener("pointerdown", (event) => canvas.setPointerCapture(event.pointerId));
+  let held = null;
+  canvas.addEventListener("pointerdown", (event) => {
+    canvas.setPointerCapture(event.pointerId);
+    held = { x: event.clientX, y: event.clientY };
+  });
   canvas.addEventListener("pointermove", (event) => {
-    if (!photo || !canvas.hasPointerCapture(event.pointerId)) return;
+    if (!photo || !held || !canvas.hasPointerCapture(event.pointerId)) return;
     const { side } = square();
     const moved = (pixels, room) => (room ? (((pixels * side) / canvas.clientWidth) * 100) / room : 0);
-    across.value = clamp(Number(across.value) - moved(event.movementX, photo.naturalWidth - side));
-    down.value = clamp(Number(down.value) - moved(event.movementY, photo.naturalHeight - side));
+    across.value = clamp(Number(across.value) - moved(event.clientX - held.x, photo.naturalWidth - side));
+    down.value = clamp(Number(down.value) - moved(event.clientY - held.y, photo.naturalHeight - side));
+    held = { x: event.clientX, y: event.clientY };
     draw(canvas);
   });
 
