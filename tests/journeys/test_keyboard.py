@@ -92,7 +92,7 @@ def test_the_first_stop_leads_past_the_head_to_the_page(visits: Visits) -> None:
     said = page.evaluate("() => document.activeElement.textContent")
     page.keyboard.press("Enter")
 
-    assert said == "Skip to the page"
+    assert said == "Skip to main content"
     assert page.locator("#main").evaluate(_IS_HERE)
 
 

@@ -39,8 +39,8 @@ def _measured(visits: Visits, kiln: str) -> None:
 def _plan(page: Page, choice: str) -> None:
     page.goto("/firings")
     page.get_by_role("link", name="Plan a firing").click()
-    page.get_by_label("Kiln and route").select_option(label=choice)
-    page.get_by_role("button", name="Plan it").click()
+    page.get_by_label("Kiln and firing type").select_option(label=choice)
+    page.get_by_role("button", name="Plan the firing").click()
 
 
 def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
@@ -48,7 +48,7 @@ def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
     page.wait_for_function("() => document.activeElement?.id === 'code' && document.readyState === 'complete'")
     for ref, outcome in came:
         if outcome != "good":
-            page.get_by_label("It is", exact=True).select_option(outcome)
+            page.get_by_label("Result", exact=True).select_option(outcome)
         page.locator("#code").focus()
         page.keyboard.type(ref)
         page.keyboard.press("Enter")
@@ -63,15 +63,15 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     expect(page.get_by_role("heading", level=1)).to_contain_text("Bisque")
     drawn = page.locator("svg.drawing").count()
     seen = faults(page)
-    page.get_by_role("button", name="Begin to load").click()
-    page.get_by_label("All greenware I scan now is bone dry").check()
+    page.get_by_role("button", name="Start loading").click()
+    page.get_by_label("All greenware I scan is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
     scan(page, *slips)
     answered(page, 4)
     said = texts(page, ".scan-line p")[:4]
     page.reload()
     page.get_by_role("button", name="Start the kiln").click()
-    page.get_by_role("button", name="The fire is off").click()
+    page.get_by_role("button", name="Mark kiln as off").click()
     page.get_by_role("link", name="Unload this firing").click()
     _unload_by_scanner(page, *((slip.lower(), "good") for slip in slips[:3]))
     expect(page.locator("[data-unload-count]")).to_have_attribute("data-checked", "3")
@@ -95,7 +95,7 @@ def test_a_low_fire_piece_is_stopped_at_the_door_of_a_high_fire_load(visits: Vis
     page = visits.visit(TOM, viewport=TABLET)
 
     _plan(page, f"High-fire in Back box, {read(Cone.parse('10'))}")
-    page.get_by_role("button", name="Begin to load").click()
+    page.get_by_role("button", name="Start loading").click()
     scan(page, high[0], low, high[1])
     answered(page, 3)
 
@@ -121,17 +121,17 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     page = visits.visit(TOM, f"/firings/{number}", viewport=LAPTOP)
 
     page.get_by_role("button", name="Start the kiln").click()
-    page.get_by_role("link", name="Take in the kiln's log").click()
-    page.get_by_label("The file", exact=True).set_input_files(log)
-    page.get_by_role("button", name="Take it in").click()
+    page.get_by_role("link", name="Import kiln log").click()
+    page.get_by_label("Log file", exact=True).set_input_files(log)
+    page.get_by_role("button", name="Import log").click()
     expect(page.locator(".reached")).to_contain_text("cone 6, 1,222\u00a0°C")
     seen = faults(page)
     page.get_by_role("link", name="Witness cones").click()
     page.get_by_label("Cone", exact=True).first.select_option("6")
-    page.get_by_label("It …").first.select_option("down")
+    page.get_by_label("Position").first.select_option("down")
     on_cones = faults(page)
-    page.get_by_role("button", name="Note them").click()
-    page.get_by_role("button", name="The fire is off").click()
+    page.get_by_role("button", name="Save cones").click()
+    page.get_by_role("button", name="Mark kiln as off").click()
     page.get_by_role("link", name="Unload this firing").click()
     _unload_by_scanner(page, (refs[0], "good"), (refs[1], "broke"), (refs[2], "broke"), (refs[3], "ran"))
     page.get_by_role("button", name="Unload 4 pieces").click()
@@ -202,9 +202,9 @@ def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
     page = visits.visit(TOM, f"/firings/{number}", viewport=PHONE)
 
     page.get_by_role("button", name="Start the kiln").click()
-    page.get_by_label("The pyrometer shows").fill("68")
+    page.get_by_label("Pyrometer reading").fill("68")
     page.get_by_label("In", exact=True).select_option(label="°F")
-    page.get_by_role("button", name="Note it").click()
+    page.get_by_role("button", name="Save cost").click()
 
     expect(page.locator(".notice.good")).to_contain_text("20 °C noted")
     firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})

@@ -103,7 +103,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
 
     page.get_by_role("button", name="Start round 1").click()
     page.get_by_role("button", name="Up to heat").click()
-    for word in ("Pulled", "In, lid on", "Out", "good"):
+    for word in ("Pulled", "Mark lid on", "Out", "good"):
         for ref in first:
             press(page, ref, word)
     arrived(page)
@@ -119,7 +119,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
     )
     page.context.set_offline(True)
     page.get_by_role("button", name="Up to heat").click()
-    for word in ("Pulled", "In, lid on", "Out"):
+    for word in ("Pulled", "Mark lid on", "Out"):
         for ref in second:
             press(page, ref, word)
     page.reload()
@@ -165,9 +165,9 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     arrived(tom)
     ada = visits.visit(ADA, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
     ada.context.set_offline(True)
-    press(ada, one, "Pulled", "In, lid on", "Out", "cracked")
+    press(ada, one, "Pulled", "Mark lid on", "Out", "cracked")
 
-    press(tom, one, "Pulled", "In, lid on", "Out", "good")
+    press(tom, one, "Pulled", "Mark lid on", "Out", "good")
     arrived(tom)
     ada.context.set_offline(False)
     arrived(ada)
@@ -178,7 +178,7 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     expect(tom.locator("[data-run-differs]")).to_contain_text("The earlier time counts", timeout=30_000)
     expect(tom.locator("[data-run-differs]")).to_contain_text("The first entry was kept", timeout=30_000)
     assert the_piece(visits.store, one).stage is Stage.FIRED
-    press(ada, other, "Pulled", "In, lid on", "Out", "good")
+    press(ada, other, "Pulled", "Mark lid on", "Out", "good")
     until(lambda: the_session(visits.store, number).rounds[0].stage is FiringStage.UNLOADED)
 
 
@@ -210,7 +210,7 @@ def test_a_photo_taken_without_a_network_waits_in_the_phone(visits: Visits, tmp_
     Image.new("RGB", (60, 40), "peru").save(picture)
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
     page.get_by_role("button", name="Start round 1").click()
-    press(page, ref, "Pulled", "In, lid on", "Out")
+    press(page, ref, "Pulled", "Mark lid on", "Out")
     arrived(page)
 
     page.context.set_offline(True)
@@ -229,7 +229,7 @@ def test_a_session_is_run_without_script(visits: Visits) -> None:
 
     page.get_by_role("button", name="Start round 1").click()
     page.get_by_role("button", name="Up to heat").click()
-    for word in ("Pulled", "In, lid on", "Out"):
+    for word in ("Pulled", "Mark lid on", "Out"):
         piece(page, ref).get_by_role("button", name=re.compile(f"^{word}")).click()
     piece(page, ref).get_by_text("Result").click()
     piece(page, ref).get_by_role("button", name=re.compile("^good")).click()

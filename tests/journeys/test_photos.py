@@ -33,8 +33,8 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     expect(mira.locator("[data-photo-shown] img")).to_be_visible()
     assert faults(mira) == {}
     mira.set_viewport_size({"width": 360, "height": 740})
-    mira.get_by_label("What it shows").fill("from above")
-    mira.get_by_role("button", name="Keep the photo").click()
+    mira.get_by_label("Caption").fill("from above")
+    mira.get_by_role("button", name="Add the photo").click()
     expect(mira.locator(".notice")).to_contain_text("the photo is kept")
     words = f"from above: tall cup by {MIRA.short_name}, fired, Thu, Mar 5"
     assert is_shown(mira, words)
@@ -42,8 +42,8 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     assert is_shown(mira, words)
 
     tom = visits.visit(TOM, "/pickup", viewport=PHONE)
-    tom.get_by_label("Code, or its maker's name").fill(ref)
-    tom.get_by_role("button", name="Find it").click()
+    tom.get_by_label("Code or maker's name").fill(ref)
+    tom.get_by_role("button", name="Find the piece").click()
     assert is_shown(tom, words)
     assert faults(tom) == {}
 
@@ -85,12 +85,12 @@ def test_a_photo_that_is_too_heavy_is_refused_before_it_is_sent(visits: Visits, 
 
     page.get_by_label("Photo", exact=True).set_input_files(photo)
     expect(page.get_by_role("alert")).to_contain_text("larger than 10 MB")
-    page.get_by_role("button", name="Keep the photo").click()
+    page.get_by_role("button", name="Add the photo").click()
     (lighter := tmp_path / "IMG_0003.jpg").write_bytes(written())
     page.get_by_label("Photo", exact=True).set_input_files(lighter)
     expect(page.get_by_role("alert")).to_be_hidden()
     assert "POST" not in sent
-    page.get_by_role("button", name="Keep the photo").click()
+    page.get_by_role("button", name="Add the photo").click()
 
     expect(page.locator(".notice")).to_contain_text("the photo is kept")
 
@@ -102,11 +102,11 @@ def test_without_script_a_plain_form_sends_it_and_another_page_removes_it(visits
     page = visits.visit(MIRA, f"/p/{ref}", viewport=PHONE, java_script_enabled=False)
 
     page.get_by_label("Photo", exact=True).set_input_files(photo)
-    page.get_by_role("button", name="Keep the photo").click()
+    page.get_by_role("button", name="Add the photo").click()
     page.locator(".shots a").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Photo")
     page.get_by_text("Remove this photo", exact=True).click()
-    page.get_by_role("button", name="Remove it").click()
+    page.get_by_role("button", name="Remove photo").click()
 
     expect(page.locator(".notice")).to_contain_text("the photo is removed")
     expect(page.locator(".shots")).to_have_count(0)
@@ -138,9 +138,9 @@ def test_a_nameless_piece_is_found_by_what_one_sees(visits: Visits) -> None:
     photographed(visits.store, ref, INES)
     tom = visits.visit(TOM, "/whose", viewport=LAPTOP)
 
-    tom.get_by_label("How high").fill("25 cm")
+    tom.get_by_label("Height").fill("25 cm")
     tom.get_by_label("Clay").select_option("any porcelain")
-    tom.get_by_role("button", name="Find it").click()
+    tom.get_by_role("button", name="Find the piece").click()
 
     found = tom.locator(".lookalikes li").filter(has_text=ref)
     expect(found).to_contain_text("Ines Pell")

@@ -57,7 +57,7 @@ def test_without_script_the_sheet_is_shown_again_by_its_button(visits: Visits) -
     page = visits.visit(INES, f"/paper/tags?ref={ref}", viewport=PHONE, java_script_enabled=False)
 
     page.get_by_label("Begin at label 4", exact=True).check(force=True)
-    page.get_by_role("button", name="Show the sheet again").click()
+    page.get_by_role("button", name="Update the preview").click()
 
     expect(page.get_by_text("the first on label 4 of")).to_have_count(1)
     assert not any(job.order.things == (ref,) for job in visits.store.read.papers.jobs())
@@ -71,7 +71,7 @@ def test_sheets_are_leafed_through_with_script_and_without(visits: Visits) -> No
         page.get_by_label("one to a line").fill("\n".join(f"board {number}" for number in range(1, 31)))
         page.get_by_role("combobox", name="Labels or paper in the printer").select_option("A4, 3 x 7, 63.5 x 38.1 mm")
         if not java_script_enabled:
-            page.get_by_role("button", name="Show the sheet again").click()
+            page.get_by_role("button", name="Update the preview").click()
         expect(page.locator("[data-sheet]")).to_contain_text("21 of 3")  # Other tests may have a shelf of their own.
 
         page.get_by_role("button", name="Next").click()
@@ -89,8 +89,8 @@ def test_without_script_enter_in_a_field_shows_the_sheets_and_prints_nothing(vis
     address = f"/paper/care?ref={refs[0]}&ref={refs[1]}&stock=A6 paper, 105 x 148 mm"
     page = visits.visit(TOM, address, viewport=TABLET, java_script_enabled=False)
 
-    page.get_by_label("A line of the studio's own").fill("Open on Sundays")
-    page.get_by_label("A line of the studio's own").press("Enter")
+    page.get_by_label("Card footer").fill("Open on Sundays")
+    page.get_by_label("Card footer").press("Enter")
 
     expect(page.locator("[data-sheet] text").filter(has_text="Open on Sundays")).to_have_count(1)
     assert not any(job.order.line == "Open on Sundays" for job in visits.store.read.papers.jobs())
@@ -98,7 +98,7 @@ def test_without_script_enter_in_a_field_shows_the_sheets_and_prints_nothing(vis
 
 def test_a_long_printing_shows_how_far_it_is_and_opens_its_pdf(visits: Visits) -> None:
     page = visits.visit(TOM, "/paper/shelves", viewport=TABLET)
-    page.get_by_label("More, one to a line").or_(page.get_by_label("Names, one to a line")).fill(
+    page.get_by_label("More names, one per line").or_(page.get_by_label("Names, one per line")).fill(
         "\n".join(f"rack {number}" for number in range(1, 231))
     )
 

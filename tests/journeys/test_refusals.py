@@ -108,8 +108,8 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
     ref = glazed(visits.store, "Plum Gloss")
     pieces.queue(visits.store, asked_by(TOM), ref, "low-fire")
     page = visits.visit(TOM, "/firings", viewport=TABLET)
-    page.get_by_label("Kiln and route").select_option("Front box / low-fire")
-    page.get_by_label("To which cone").select_option("01")
+    page.get_by_label("Kiln and firing type").select_option("Front box / low-fire")
+    page.get_by_label("Cone").select_option("01")
     page.get_by_role("button", name="Start loading").click()
 
     scan(page, ref)

@@ -28,16 +28,16 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(7)]
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and route").select_option(label=f"Bisque in Front box, {read(Cone.parse('06'))}")
+    page.get_by_label("Kiln and firing type").select_option(label=f"Bisque in Front box, {read(Cone.parse('06'))}")
     page.get_by_role("button", name="Start loading").click()
-    page.get_by_label("All greenware I scan now is bone dry").check()
+    page.get_by_label("All greenware I scan is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
     scan(page, *slips)
     answered(page, 7)
     words = texts(page, ".scan-line .word")
     page.reload()
     page.get_by_role("button", name="Start the kiln").click()
-    page.get_by_role("link", name="Unload it now").click()
+    page.get_by_role("link", name="Unload now").click()
     page.get_by_label(f"What came of {slips[0]}").select_option("broke")
     page.get_by_role("button", name="All the others are good").click()
     page.get_by_role("link", name="Print all 6 tags").click()
@@ -139,7 +139,7 @@ def test_a_piece_that_somebody_else_moved_first_is_answered_as_it_stands_now(vis
     scan(page, moved, queued_already)
     answered(page, 2)
 
-    expect(line(page, 1)).to_contain_text("waxed already. Nothing has changed.")
+    expect(line(page, 1)).to_contain_text("already waxed. Nothing was changed.")
     expect(line(page)).to_contain_text(f"{queued_already} is queued")
     assert the_piece(visits.store, queued_already).stage is Stage.QUEUED
 
@@ -164,14 +164,14 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     )
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and route").select_option(label=f"High-fire in Back box, {_HIGH}")
+    page.get_by_label("Kiln and firing type").select_option(label=f"High-fire in Back box, {_HIGH}")
     page.get_by_role("button", name="Start loading").click()
     scan(page, mine, other)
     answered(page, 2)
     go, stop = line(page, 1).text_content() or "", line(page).text_content() or ""
     page.reload()
     page.get_by_role("button", name="Start the kiln").dblclick()
-    page.get_by_role("link", name="Unload it now").click()
+    page.get_by_role("link", name="Unload now").click()
     page.get_by_role("button", name="All the others are good").dblclick()
     expect(page.get_by_text("Unloaded Thu, Mar 5")).to_be_visible()
 
@@ -188,8 +188,8 @@ def test_a_fired_piece_is_handed_to_a_named_stand_in(visits: Visits) -> None:
     page = visits.visit(TOM, "/pickup", viewport=PHONE)
 
     scan(page, ref)
-    page.get_by_label("Who takes it").fill("Ines Pell")
-    page.get_by_role("button", name="Hand it over").click()
+    page.get_by_label("Who is collecting it").fill("Ines Pell")
+    page.get_by_role("button", name="Hand out").click()
 
     expect(page.locator(".notice.good")).to_contain_text(f"{ref}, tall cup: taken by Ines Pell, for Mira Tann.")
     expect(page.locator(".notice.good")).to_contain_text("Decorative: not for food or drink.")

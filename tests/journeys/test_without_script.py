@@ -81,18 +81,18 @@ def test_staff_load_and_unload_a_kiln_and_hand_the_piece_over(visits: Visits) ->
     other = bisqued(visits.store)
     page = visits.visit(TOM, "/firings", **PLAIN)
 
-    page.get_by_label("Kiln and route").select_option("Back box / mid-range")
+    page.get_by_label("Kiln and firing type").select_option("Back box / mid-range")
     page.get_by_role("button", name="Start loading").click()
     _scan(page, other)
     expect(page.locator(".scan-line")).to_contain_text("STOP")
     _scan(page, ref)
     expect(page.locator(".scan-line")).to_contain_text("GO")
     page.get_by_role("button", name="Start the kiln").click()
-    page.get_by_role("link", name="Unload it now").click()
+    page.get_by_role("link", name="Unload now").click()
     page.get_by_role("button", name="All the others are good").click()
     page.goto("/pickup")
     _scan(page, ref)
-    page.get_by_role("button", name="Hand it over").click()
+    page.get_by_role("button", name="Hand out").click()
 
     expect(page.locator(".notice.good")).to_contain_text("taken by Mira Tann")
     assert the_piece(visits.store, ref).stage is Stage.CLAIMED

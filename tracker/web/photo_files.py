@@ -56,8 +56,8 @@ def photo_sent() -> FileStorage:
     sent = request.files.get("photo")
     if sent is None or not sent.filename:
         raise Unusable(
-            [Message("no-photo-sent", _("No photo was sent."))],
-            Message("take-one", _("Take one, or choose one, and send it once more.")),
+            [Message("no-photo-sent", _("No photo arrived."))],
+            Message("take-one", _("Take or choose a photo, then send it again.")),
         )
     return sent
 

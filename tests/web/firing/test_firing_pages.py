@@ -160,7 +160,7 @@ def test_without_script_the_last_answer_stands_in_large_type_at_the_door(room: R
 
     door = page[page.index('class="at-door"') :]
     assert "<span>GO</span>" in door
-    assert "1 in, 0 to come" in page
+    assert "1 in the kiln, 0 waiting" in page
 
 
 def test_greenware_goes_in_by_its_slip_or_the_address_on_it_and_comes_out_with_codes_to_print(room: Room) -> None:
@@ -174,7 +174,7 @@ def test_greenware_goes_in_by_its_slip_or_the_address_on_it_and_comes_out_with_c
     tom.post(f"{here}/unload", {f"outcome-{slip}": "good" for slip in slips[:2]} | {f"outcome-{slips[2]}": "broke"})
     page = tom.get(here).text
 
-    assert form.count('<option value="" selected>not looked at yet</option>') == 3
+    assert form.count('<option value="" selected>not checked yet</option>') == 3
     codes = re.findall(r'href="/p/(\w{5})"', page)
     assert len(codes) == 2
     assert all(is_issuable(code) for code in codes)
@@ -197,7 +197,7 @@ def test_a_glaze_firing_ends_with_an_outcome_for_each_piece(room: Room) -> None:
 
     assert room.store.read.pieces.row(code=ran).outcome == Outcome.of(Flaw.RAN)  # type: ignore[union-attr]  # it was just made
     assert room.piece(good).stage is Stage.FIRED
-    assert "<dt>of them with a flaw</dt><dd>1</dd>" in page
+    assert "<dt>with flaws</dt><dd>1</dd>" in page
 
 
 def test_several_flaws_and_both_notes_are_ticked_kept_and_shown(room: Room) -> None:
@@ -447,7 +447,7 @@ def test_an_open_question_on_a_loaded_piece_is_named_and_linked_and_start_names_
     tom.post(f"{here}/light")
     refused = words(tom.get(here))
 
-    assert f"{ref} has an open question. Have it answered, or take the piece out, before you start." in words(page)
+    assert f"{ref} has an open question. Get an answer or take the piece out before you start." in words(page)
     assert f'href="/p/{ref}#questions"' in page.text
     assert f"{other} has an open question" not in words(page)
     assert before["seen"] != door["seen"]
@@ -492,9 +492,9 @@ def test_a_kiln_being_loaded_lists_what_may_join_it_and_each_comes_out_by_its_ow
     tom.post(f"{here}/unload", {f"outcome-{one}": "good" for one in (slip, ref)})
     results = words(tom.get(here))
 
-    assert "May go in with Bisque too: firing 1, Front box" in queue
-    assert "From other firings, may go in too 1" in loading
-    assert ref in planned.partition("Planned and not in yet")[2].partition("Greenware to come")[0]
-    assert "Unloading gives each bisqued piece its code" in unloading
+    assert "Can also go in with Bisque: firing 1, Front box" in queue
+    assert "Other pieces that can go in 1" in loading
+    assert ref in planned.partition("Planned, not loaded yet")[2].partition("Greenware waiting")[0]
+    assert "Unloading gives each bisqued piece its permanent code" in unloading
     assert "1 piece has a code now" in results
     assert (room.piece(ref).stage, room.piece(slip).stage) == (Stage.FIRED, Stage.BISQUED)

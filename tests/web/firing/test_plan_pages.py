@@ -60,10 +60,10 @@ def test_a_plan_leads_through_its_door_to_its_results(room: Room) -> None:
     tom.post(f"{here}/light")
     tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
 
-    assert "0 in, 1 planned" in door
+    assert "0 in the kiln, 1 planned" in door
     results = tom.get(here).text
     assert 'data-label="Shelf">1<' in results
-    assert "How it was planned to stand" in results
+    assert "Load plan" in results
     assert re.search(rf"<svg.*?From below\. Shelf 1: {ref}\.", results, re.DOTALL)
 
 

@@ -65,8 +65,8 @@ def test_what_needs_a_decision_is_counted_with_its_queue_and_leads_the_instructo
 
     seen_by_ada, seen_by_tom = (room.visit(who).get("/waiting").text for who in (ADA, TOM))
 
-    assert "1 question to decide" in seen_by_ada
-    assert "1 question waits for your answer" in seen_by_ada
+    assert "1 open question" in seen_by_ada
+    assert "Answer 1 question" in seen_by_ada
     assert "waits for your answer" not in seen_by_tom
 
 
@@ -76,7 +76,7 @@ def test_a_long_queue_shows_its_oldest_and_leads_to_the_whole(room: Room) -> Non
 
     short, whole = tom.get("/waiting").text, tom.get("/waiting?route=mid-range").text
 
-    assert "All 12 for Mid-range" in short
+    assert "Show all 12 for Mid-range" in short
     assert f"/p/{refs[-1]}" not in short
     assert all(f"/p/{ref}" in whole for ref in refs)
 

@@ -108,7 +108,7 @@ def test_the_next_free_label_is_remembered_and_the_studios_line_is_there(room: R
 @pytest.mark.parametrize(
     ("wrong", "says"),
     [
-        ({"stock": "Papyrus"}, "Choose one of the labels in the list."),
+        ({"stock": "Papyrus"}, "Choose a label from the list."),
         ({"start_at": "22"}, "This sheet has 1 label."),
         ({"stock": "Letter, 4 x 20, 44.45 x 12.7 mm"}, "is too small for a care card"),
         ({"dpi": "many"}, "Choose one of"),
@@ -127,7 +127,7 @@ def test_what_cannot_be_printed_is_said(room: Room, wrong: dict[str, str], says:
 def test_a_page_without_a_piece_or_of_no_kind_says_so(room: Room) -> None:
     tom = room.visit(TOM)
 
-    assert "Codes or ticket numbers, one to a line" in tom.get("/paper/care").text
+    assert "Codes or ticket numbers, one per line" in tom.get("/paper/care").text
     assert "Nothing is chosen." in tom.prints("care", {"stock": A6}).text
     assert tom.get("/paper/papyrus").status_code == 404
 
@@ -183,7 +183,7 @@ def test_shelf_labels_are_picked_from_where_pieces_stand_or_typed(room: Room) ->
     answer = tom.prints("shelves", {"things": ["rack 3", "board 12\nboard 13"], "stock": SHEET})
 
     assert 'value="rack 3" checked' in page
-    assert "More, one to a line" in page
+    assert "More names, one per line" in page
     assert codes_on(answer.data) == ["S.board 12", "S.board 13", "S.rack 3"]
 
 

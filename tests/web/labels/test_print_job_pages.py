@@ -113,7 +113,7 @@ def test_what_was_printed_is_listed_and_can_be_printed_once_more(room: Room) -> 
     assert "moved 1.5 mm to the right" in job
     assert "203 dpi" in job
     assert f'value="{cup.code}" checked' in again
-    assert "Nothing was printed yet" in ines.get("/printed").text
+    assert "Nothing printed yet" in ines.get("/printed").text
     assert ines.get("/printed/1").status_code == 403
     assert ines.get("/printed/1.pdf").status_code == 403
 

@@ -138,16 +138,16 @@ def test_the_page_of_crosses_is_a_pdf_that_says_how_to_print_it(room: Room) -> N
     strange = ines.get("/paper/alignment", query_string={"stock": "Papyrus"})
 
     assert answer.mimetype == "application/pdf"
-    assert "This line is 100 mm long." in text_of(answer.data)
+    assert "This line should measure 100 mm." in text_of(answer.data)
     assert strange.status_code == 404
 
 
 @pytest.mark.parametrize(
     ("stock", "says"),
     [
-        (SHEET, "on the very corner of its label"),
+        (SHEET, "exactly on the corner of its label"),
         ("Roll, 57 x 32 mm", "10 mm from the two nearest edges of the label"),
-        ("Whole width", "on the upper or lower edge of its label"),
+        ("Whole width", "along the top or bottom edge of its label"),
     ],
 )
 def test_every_stock_has_its_page_of_crosses_and_says_where_they_belong(room: Room, stock: str, says: str) -> None:
@@ -174,10 +174,10 @@ def test_every_stock_has_its_page_of_crosses_and_says_where_they_belong(room: Ro
     [
         (
             {"across": "1.5", "along": "1", "is_below": "yes"},
-            "printed 1.5 mm further right and 1 mm higher from now on",
+            "will now shift: 1.5 mm right and 1 mm up",
         ),
-        ({"across": "2", "is_right": "yes"}, "printed 2 mm further left from now on"),
-        ({}, "printed where the printer puts it from now on"),
+        ({"across": "2", "is_right": "yes"}, "will now shift: 2 mm left"),
+        ({}, "be shifted any more"),
     ],
 )
 def test_what_was_put_right_is_said_in_words(room: Room, sides: dict[str, str], says: str) -> None:

@@ -121,7 +121,7 @@ def test_a_tag_printed_again_is_noted_as_a_reprint(room: Room) -> None:
     assert "reprint" not in _text(first.data)
     assert "reprint" in _text(again.data)
     assert room.store.read.pieces.page(cup.id).times_printed == 2
-    assert "the new one is marked as a reprint" in ines.get(f"/paper/tags?ref={cup.ref}").text
+    assert "The new one will say “reprint”" in ines.get(f"/paper/tags?ref={cup.ref}").text
 
 
 def test_a_double_click_prints_the_same_tag_and_counts_once(room: Room) -> None:
@@ -138,7 +138,7 @@ def test_a_double_click_prints_the_same_tag_and_counts_once(room: Room) -> None:
 @pytest.mark.parametrize(
     ("wrong", "says"),
     [
-        ({"stock": "Papyrus"}, "Choose one of the labels in the list."),
+        ({"stock": "Papyrus"}, "Choose a label from the list."),
         ({"start_at": "22"}, "This sheet has 21 labels."),
         ({"start_at": "0"}, "A whole number from 1 to 200 is needed."),
         ({"nudge_x": "0.3"}, "in steps of a half"),

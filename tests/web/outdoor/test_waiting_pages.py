@@ -65,7 +65,7 @@ def test_the_strip_says_how_many_wait_how_long_and_how_many_to_look_at(room: Roo
 
     page = room.visit(ADA).get("/outdoor").text
 
-    assert "2 pieces wait, the oldest for 9 days." in page
+    assert "2 pieces are waiting. Longest wait: 9 days." in page
     assert "<dt>waiting</dt><dd>2</dd>" in page
     assert "<dt>to check first</dt><dd>0</dd>" in page
     assert "none, burnished" in page

@@ -65,7 +65,7 @@ def test_the_nearest_stands_first_and_what_differs_is_said(room: Room) -> None:
     page = room.visit(TOM).get("/whose?height=120&build=thrown&stage=bisqued&clay=stoneware").text
 
     assert codes(page) == [near.ref, far.ref, slab.ref]
-    alike, _, nearly = page.partition("All but one thing fits")
+    alike, _, nearly = page.partition("All but one answer matches")
     assert "differs" not in alike
     assert nearly.count("differs") == 1
     assert "<b>slab</b>" in nearly
@@ -77,7 +77,7 @@ def test_when_nothing_looks_like_that_it_is_said_plainly(room: Room) -> None:
     page = room.visit(TOM).get("/whose?height=300").text
 
     assert codes(page) == []
-    assert "Nothing here looks like that" in page
+    assert "No matching piece" in page
 
 
 @pytest.mark.parametrize(

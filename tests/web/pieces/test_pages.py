@@ -757,7 +757,7 @@ def test_raw_glaze_is_washed_off_the_glazing_page_only_after_a_question(room: Ro
 
     answer = room.visit(INES).get(f"/p/{ref}/glaze")
 
-    assert "Wash off the raw glaze? Every raw layer comes off." in words(answer)
+    assert "Wash off the raw glaze? Rinse off all raw glaze" in words(answer)
     assert "Record as washed off" in words(answer)
 
 

@@ -181,7 +181,7 @@ def test_the_page_of_a_photo_shows_it_large_and_asks_before_it_is_removed(room: 
 
     assert f'src="/photos/{stem}/large" width="400" height="300"' in page
     assert "a crack in the foot" in page
-    assert "Taken by Tom Abara" in page
+    assert "Photo by Tom Abara" in page
     assert "Remove this photo for good?" in page
 
 
@@ -249,7 +249,7 @@ def test_a_form_without_a_photo_asks_for_one(room: Room) -> None:
 
     ines.post(f"/p/{cup.ref}/photos", {"words": "the foot"})
 
-    assert "No photo was sent." in ines.get(f"/p/{cup.ref}").text
+    assert "No photo arrived." in ines.get(f"/p/{cup.ref}").text
 
 
 def test_a_piece_with_as_many_photos_as_are_kept_offers_no_form_and_takes_no_more(room: Room) -> None:
@@ -324,7 +324,7 @@ def test_pickup_shows_the_photo_of_the_piece_in_hand_and_of_the_rest(room: Room)
 
     page = room.visit(TOM).get(f"/pickup?ref={first.ref}").text
 
-    assert page.index(f"/photos/{in_hand}/small") < page.index("Hand it over") < page.index(f"/photos/{other}/small")
+    assert page.index(f"/photos/{in_hand}/small") < page.index("Hand out") < page.index(f"/photos/{other}/small")
 
 
 def test_a_piece_that_went_home_keeps_its_photos_and_offers_no_form(room: Room) -> None:

@@ -39,7 +39,9 @@ def test_a_scanned_piece_says_whose_it_is_and_what_else_of_theirs_is_ready(room:
 
     page = room.visit(TOM).get(f"/pickup?ref={first}").text
 
-    assert all(words in page for words in ("tall cup", "Ines Pell", "Still Water", "Also ready, by Ines Pell", second))
+    assert all(
+        words in page for words in ("tall cup", "Ines Pell", "Still Water", "Also ready, made by Ines Pell", second)
+    )
     assert other not in page
     assert "Decorative: not for food or drink." in page
     assert "A laboratory test, not this software" in page
@@ -90,7 +92,7 @@ def test_what_is_not_ready_is_not_handed_over(room: Room) -> None:
     page = tom.get(f"/pickup?ref={ref}").text
     answer = tom.post("/pickup", {"ref": ref})
 
-    assert "It is greenware, so it cannot be handed over now." in page
+    assert "This piece is greenware, so it can't be handed out yet." in page
     assert 'class="notice stop"' in tom.get(answer.location).text
     assert room.piece(ref).stage is Stage.GREENWARE
 

@@ -54,7 +54,7 @@ def test_the_steps_to_pick_from_are_cool_to_hot_with_their_heat(room: Room) -> N
 def test_a_scan_for_a_step_that_nobody_knows_asks_for_the_step_again(room: Room) -> None:
     page = room.visit(TOM).get("/scan?step=queue&route=nowhere").text
 
-    assert "Pick the step once" in page
+    assert "Choose a step" in page
 
 
 def test_a_scanned_piece_is_moved_and_its_line_can_be_taken_back(room: Room) -> None:
@@ -96,7 +96,7 @@ def test_a_piece_scanned_once_more_is_said_to_be_there_already(room: Room) -> No
     status, answer = scan(tom, piece.ref, "wax")
 
     assert (status, answer["again"]) == (200, True)
-    assert answer["says"] == f"{piece.ref}, tall cup: waxed already. Nothing has changed."
+    assert answer["says"] == f"{piece.ref}, tall cup is already waxed. Nothing was changed."
     assert room.piece(piece.ref).version == piece.version + 1
 
 
@@ -297,7 +297,7 @@ def test_a_scanned_shelf_is_where_the_next_pieces_stand_without_any_script(room:
         tom.post("/scan", {"ref": piece.ref, "step": "shelve", "place": "rack 3"})
 
     assert "place=rack+3" in shelf.location
-    assert "Whatever you scan now is put at rack 3." in page
+    assert "Everything you scan now goes on rack 3." in page
     assert 'name="place" type="text" value="rack 3"' in page
     assert {room.piece(piece.ref).place for piece in (cup, dish)} == {"rack 3"}
     assert f"{dish.ref}, tall cup: stands at rack 3." in tom.get(shelf.location).text
@@ -327,8 +327,8 @@ def test_a_shelf_scan_can_be_taken_back(room: Room) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("B.Still Water", "This is the bar of a glaze bucket."),
-        ("U.Tom Abara", "it says a name and signs nobody in"),
+        ("B.Still Water", "That's a glaze bucket's barcode."),
+        ("U.Tom Abara", "Badges don't sign anyone in"),
     ],
 )
 def test_any_other_label_of_the_studios_moves_nothing_and_says_what_it_is(room: Room, text: str, says: str) -> None:

@@ -103,7 +103,7 @@ def test_a_search_that_finds_nothing_says_so_and_shows_the_contents(room: Room) 
 def test_where_no_section_has_every_word_those_with_most_of_them_are_shown(room: Room) -> None:
     answer = room.stranger().get("/help?q=how+does+a+submarine+restore+a+backup")
 
-    assert "These have most of them." in answer.text
+    assert "These pages have most of them." in answer.text
     assert re.findall(r'<li><a href="(/help/[^"]+)">', answer.text)[:2] == ["/help/backup", "/help/backup#restore"]
 
 

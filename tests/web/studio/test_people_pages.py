@@ -39,7 +39,7 @@ def test_a_new_first_password_is_asked_about_shown_once_and_opens_the_door(room:
     shown = ada.post(f"/people/{number}/password").text
     [password] = re.findall(r'class="first-password code" translate="no">([^<]+)<', shown)
 
-    assert "The old password stops working at once" in asked
+    assert "The old password stops working now" in asked
     assert password not in ada.get(f"/people/{number}").text
     assert ines.get("/pieces/new").status_code == 302
     stranger = room.stranger()
@@ -74,9 +74,9 @@ def test_a_students_data_is_removed_from_their_page_once_nothing_is_under_way(ro
     removed = ada.post(f"/people/{number}/forget")
 
     assert "Mira Tann still has 1 piece in the studio." in kept
-    assert "Remove it for good?" not in kept
+    assert "Remove this person's data for good?" not in kept
     assert refused.headers["Location"] == f"/people/{number}"
-    assert "Remove it for good?" in offered
+    assert "Remove this person's data for good?" in offered
     assert removed.headers["Location"] == "/people"
     page = ada.get("/people").text
     assert "Their data is removed" in page

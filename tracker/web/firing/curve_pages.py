@@ -105,13 +105,13 @@ def _text_of_log() -> str:
     if upload is None or not upload.filename:
         text = request.form.get("text", "").replace("\r\n", "\n")
         if not text.strip():
-            raise Unusable([Message("no-log-chosen", _("Choose the file with the kiln's log."))])
+            raise Unusable([Message("no-log-chosen", _("Choose the kiln's log file."))])
         return text
     try:
         return str(upload.read(), "utf-8-sig")
     except UnicodeDecodeError:
-        remedy = Message("choose-csv", _("Choose the CSV file that the kiln's recorder wrote."))
-        raise Unusable([Message("not-text", _("This file is no text."))], remedy) from None
+        remedy = Message("choose-csv", _("Choose the CSV file from the kiln's controller."))
+        raise Unusable([Message("not-text", _("This isn't a text file."))], remedy) from None
 
 
 def _log_page(page: FiringPage, text: str = "", refusal: Refusal | None = None) -> str:

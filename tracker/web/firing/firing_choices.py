@@ -48,7 +48,7 @@ def _fires(kiln: Kiln, route: Route) -> Message:
 
 def cone_choices() -> list[tuple[str, str]]:
     """What a firing may aim at: the route's own cone, or any other."""
-    own = said(Message("own-cone", _("The route's own cone")))
+    own = said(Message("own-cone", _("The firing's usual cone")))
     return [
         ("", own),
         *((str(cone), said(Message("target", "{cone:capital}", cone=with_band(cone)))) for cone in CONES),

@@ -74,7 +74,7 @@ _GO, _STOP = Message("door-go", _("GO")), Message("door-stop", _("STOP"))
 _ASKED, _OUT = Message("door-asked", _("Asked")), Message("door-out", _("Out"))
 _WHOLE_OR_NOT = (
     (str(Outcome.GOOD), Outcome.GOOD.message),
-    (str(Outcome.BROKE), Message("outcome-broke", _("broke, nothing to hand over"))),
+    (str(Outcome.BROKE), Message("outcome-broke", _("broke, nothing to hand out"))),
 )
 
 
@@ -239,8 +239,8 @@ def ask(number: int, ref: str) -> ResponseReturnValue:
 def go_on(number: int, step: str) -> ResponseReturnValue:
     """Take a whole firing one step on in its life."""
     if step not in _STEPS:
-        message = Message("firing-has-no-step", _("A firing has no step “{step}”."), step=step[:20])
-        raise Unknown(message, Message("go-by-buttons", _("Go by the buttons on its page.")))
+        message = Message("firing-has-no-step", _("“{step}” isn't a step of a firing."), step=step[:20])
+        raise Unknown(message, Message("go-by-buttons", _("Use the buttons on its page.")))
     here = url_for("firings.firing", number=number)
     return told(lambda: _STEPS[step](house().store, asking(), number), lambda _receipt: here)
 
@@ -262,7 +262,9 @@ def unload(number: int) -> ResponseReturnValue:
     page = known_firing(number)
     doubt = heat_in_doubt(house().store.read, page)
     if doubt and page.firing.is_open and "fired" not in request.form:
-        refusal = NotAStep(doubt, Message("say-it-was-fired", _("If it was, tick the box and unload again.")))
+        refusal = NotAStep(
+            doubt, Message("say-it-was-fired", _("If the kiln was fired, tick the box and unload again."))
+        )
         return _unload_page(page, request.form, refusal), status_of(refusal)
     refs = [row.ref for row in page.pieces]
     sent = request.form.copy()

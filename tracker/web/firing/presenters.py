@@ -72,7 +72,7 @@ def _schedule(schedule: Schedule, story: FireStory) -> Message:
 
 def _level(level: int | None, span: Span) -> Message:
     if level is None:
-        return Message("witnesses", _("Witness cones, somewhere: {heat}."), heat=span.message)
+        return Message("witnesses", _("Witness cones, shelf not recorded: {heat}."), heat=span.message)
     return Message("witnesses-on-shelf", _("Witness cones, shelf {level}: {heat}."), level=level, heat=span.message)
 
 
@@ -81,7 +81,7 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     if story.work is None or story.curve is None:
         return None
     if firing.target not in story.work.works:
-        words = _("There is no {kind} cone {cone} in the chart, so nobody can say when it falls.")
+        words = _("The chart has no {kind} cone {cone}, so Footring can't say when it drops.")
         return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
     cone, rests_on = label_of(firing.target, story.kind), "correction" if story.corrected else "curve"
     if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
@@ -96,7 +96,7 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
         falls = Message("target-falls-at", _FALLS, cone=cone, rests_on=rests_on, rate=rate, at=at, span=span)
     if story.hold_for is None:
         return falls
-    words = _("Held at {heat} it is down in {span}.")
+    words = _("Held at {heat}, the cone drops in {span}.")
     held = Message("target-held", words, heat=celsius(story.curve.last_c), span=lasting(story.hold_for))
     return together([falls, held])
 
@@ -104,24 +104,24 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
 _IS_DOWN = Choice(
     "rests_on",
     {
-        "curve": _("By its curve {cone} is down."),
-        "correction": _("By its curve and this kiln's own correction {cone} is down."),
+        "curve": _("By the curve, {cone} has dropped."),
+        "correction": _("By the curve and this kiln's correction, {cone} has dropped."),
     },
 )
 _STANDS = Choice(
     "rests_on",
     {
-        "curve": _("At the present {rate} {cone} does not fall."),
-        "correction": _("At the present {rate} {cone} does not fall, by this kiln's own correction."),
+        "curve": _("At the current {rate}, {cone} won't drop."),
+        "correction": _("At the current {rate}, {cone} won't drop, by this kiln's correction."),
     },
 )
 _FALLS = Choice(
     "rests_on",
     {
-        "curve": _("At the present {rate} {cone} falls at about {at}, {span} after the last reading."),
+        "curve": _("At the current {rate}, {cone} drops at about {at}, {span} after the last reading."),
         "correction": _(
-            "At the present {rate} {cone} falls at about {at}, {span} after the last reading, by this kiln's own "
-            "correction."
+            "By this kiln's correction, at the current {rate}, {cone} drops at about {at}, {span} after the last "
+            "reading."
         ),
     },
 )
@@ -132,7 +132,7 @@ def _off(story: FireStory) -> Message | None:
         return None
     cones = round(abs(story.off), 1)
     if abs(story.off) < _UNSEEN:
-        return Message("cones-agree", _("The witness cones and the curve say the same."))
+        return Message("cones-agree", _("Witness cones and curve agree."))
     return Message("cones-differ", _DIFFER, way="more" if story.off > 0 else "less", cones=cones)
 
 
@@ -141,8 +141,8 @@ _UNSEEN = 0.05
 _DIFFER = Choice(
     "way",
     {
-        "more": _("The witness cones saw {cones} cones more than the curve."),
-        "less": _("The witness cones saw {cones} cones less than the curve."),
+        "more": _("Witness cones read {cones} cones hotter than the curve."),
+        "less": _("Witness cones read {cones} cones cooler than the curve."),
     },
 )
 
@@ -202,7 +202,7 @@ def costs_shown(page: FiringPage) -> dict[str, Any]:
         took.append(Message("took-power", "{energy}", energy=Quantity(page.kwh, Unit.KILOWATT_HOURS)))
     if page.fuel_kg is not None:
         heat = Quantity(page.fuel_kg * float(KWH_PER_KG_PROPANE), Unit.KILOWATT_HOURS, 0)
-        words = _("{mass} of propane, {heat} of heat")
+        words = _("{mass} of propane ({heat} of heat)")
         took.append(Message("took-propane", words, mass=kilograms(page.fuel_kg, 2), heat=heat))
     shares: Sequence[int] = ()
     if page.cost_cents is not None:

@@ -108,7 +108,7 @@ def _kind(name: str) -> Kind:
 def _stock(kind: Kind, here: Desk, options: PaperOptions) -> Stock:
     stock = next((one for one in kind.stocks(here.studio, here.reader.paper) if one.name == options.stock), None)
     if stock is None:
-        raise BadForm({"stock": Message("no-such-stock", _("Choose one of the labels in the list."))})
+        raise BadForm({"stock": Message("no-such-stock", _("Choose a label from the list."))})
     if options.start_at > stock.per_page:
         words = Plural("many", "This sheet has {many} label.", "This sheet has {many} labels.")
         raise BadForm({"start_at": Message("past-the-sheet", words, many=stock.per_page)})
@@ -213,6 +213,6 @@ def _moved_by(length: float) -> Message:
 
 def _dots() -> list[tuple[str, str]]:
     """The printers there are, as choices."""
-    unknown = said(Message("dots-unknown", _("office printer, or not known")))
+    unknown = said(Message("dots-unknown", _("office printer, or unknown")))
     known = [(str(dpi), said(Message("dots", _("{dpi} dpi"), dpi=dpi))) for dpi in HEADS]
     return [("", unknown), *known]

@@ -49,7 +49,7 @@ def sheet_shown(layout: Layout, start_at: int, number: int = 1) -> SheetShown:
     labels = tuple(islice(layout.shapes, before, before + stock.per_page - begins_at + 1))
     picture = svg(
         Picture(stock.page_width, stock.page_height, tuple(_sheet(stock, begins_at, labels))),
-        name=said(Message("sheet-picture", _("The sheet as it will come out"))),
+        name=said(Message("sheet-picture", _("Preview of the sheet"))),
         says=said(_what_it_shows(len(labels), count, begins_at, stock.per_page)),
     )
     places = tuple((place + 1, *stock.corner(place)) for place in range(stock.per_page))

@@ -127,7 +127,7 @@ def alignment() -> ResponseReturnValue:
 def crosses() -> ResponseReturnValue:
     """The page of crosses for a stock, where the printer puts it by itself."""
     wanted = _named(request.args.get("stock", ""))
-    line = Message("line-is-long", _("This line is {length} long."), length=mm(true_length(wanted), 2))
+    line = Message("line-is-long", _("This line should measure {length}."), length=mm(true_length(wanted), 2))
     words = Words(
         title=said(Message("alignment", _("Alignment, {stock}"), stock=wanted.name)),
         length=said(line),
@@ -156,7 +156,7 @@ def measured() -> ResponseReturnValue:
 def _from_now_on(stock: str, right: float, down: float) -> Message:
     """How a nudge moves what is printed: "1.5 mm further right and 1 mm higher"."""
     if not (right or down):
-        words = _("On {stock} everything is printed where the printer puts it from now on.")
+        words = _("Prints on {stock} won't be shifted any more.")
         return Message("not-nudged", words, stock=stock)
     ways = ((right, _RIGHT, _LEFT), (down, _LOWER, _HIGHER))
     moves = tuple(
@@ -164,12 +164,12 @@ def _from_now_on(stock: str, right: float, down: float) -> Message:
         for length, more, less in ways
         if length
     )
-    words = _("On {stock} everything is printed {moves} from now on.")
+    words = _("Prints on {stock} will now shift: {moves}.")
     return Message("nudged", words, stock=stock, moves=moves)
 
 
-_RIGHT, _LEFT = _("{length} further right"), _("{length} further left")
-_LOWER, _HIGHER = _("{length} lower"), _("{length} higher")
+_RIGHT, _LEFT = _("{length} right"), _("{length} left")
+_LOWER, _HIGHER = _("{length} down"), _("{length} up")
 
 
 def _named(name: str) -> Stock:
@@ -179,7 +179,7 @@ def _named(name: str) -> Stock:
     found = next((one for one in stocks if one.name == name), None)
     if found is None:
         words, remedy = (
-            _("No stock is called “{name}”."),
+            _("There isn't a label called “{name}”."),
             Message("choose-a-known-stock", _("Choose one from the list.")),
         )
         raise Unknown(Message("unknown-stock", words, name=name[: fields.LONGEST_LINE]), remedy)
@@ -187,11 +187,11 @@ def _named(name: str) -> Stock:
 
 
 _BELONGS = {
-    Spot.INSET: _("It belongs {inset} from the two nearest edges of the label, and the ticks lead there."),
-    Spot.CORNER: _("It belongs on the very corner of its label."),
-    Spot.TOP_OR_FOOT: _("It belongs on the upper or lower edge of its label, half way along it."),
-    Spot.SIDE: _("It belongs on the left or right edge of its label, half way along it."),
-    Spot.MIDDLE: _("It belongs in the very middle of the label."),
+    Spot.INSET: _("The cross should be {inset} from the two nearest edges of the label. The ticks point to it."),
+    Spot.CORNER: _("The cross should be exactly on the corner of its label."),
+    Spot.TOP_OR_FOOT: _("The cross should be halfway along the top or bottom edge of its label."),
+    Spot.SIDE: _("The cross should be halfway along the left or right edge of its label."),
+    Spot.MIDDLE: _("The cross should be exactly in the middle of the label."),
 }
 
 

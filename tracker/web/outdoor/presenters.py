@@ -102,7 +102,7 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalog, before: Sequenc
 
 
 def _changing(change_min: int) -> Message:
-    return Message("change-heat", _("Change the kiln's heat first: {time}."), time=minutes(change_min))
+    return Message("change-heat", _("First change the kiln's temperature: {time}."), time=minutes(change_min))
 
 
 def _stood_shown(
@@ -173,9 +173,9 @@ _LEVELS = {Enough.ENOUGH: "clear", Enough.PERHAPS: "warn", Enough.NOT_ENOUGH: "r
 _KEEPS_UP = Choice(
     "word",
     {
-        "enough": _("evaporates fast enough"),
-        "perhaps": _("too slow toward the end"),
-        "not enough": _("evaporates too slowly"),
+        "enough": _("gas flows fast enough"),
+        "perhaps": _("gas flows too slowly near the end"),
+        "not enough": _("gas flows too slowly"),
         "unknown": _("not checked"),
     },
 )

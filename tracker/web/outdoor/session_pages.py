@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 pages = Blueprint("sessions", __name__)
 
 _OPENS = {
-    Opening.LIFT_OFF: Message("lifts-off", _("the whole kiln is lifted off the ware")),
+    Opening.LIFT_OFF: Message("lifts-off", _("the whole kiln lifts off the pieces")),
     Opening.FRONT: Message("opens-in-front", _("a door at the front")),
     Opening.TOP: Message("opens-on-top", _("a lid on top")),
 }
@@ -52,7 +52,7 @@ _OPENINGS = [
     {"value": one.value, "label": Message("opening", "{opening:capital}", opening=one), "note": note}
     for one, note in _OPENS.items()
 ]
-_NOT_NOTED = Message("not-noted", _("not noted"))
+_NOT_NOTED = Message("not-noted", _("not recorded"))
 
 
 @pages.get("/outdoor/plan")
@@ -245,7 +245,7 @@ def _outdoor_kilns() -> list[Kiln]:
 def _kiln_asked_for() -> Kiln:
     kilns = _outdoor_kilns()
     if not kilns:
-        message = Message("no-outdoor-kiln-in-use", _("This studio has no outdoor kiln in use."))
+        message = Message("no-outdoor-kiln-in-use", _("This studio has no outdoor kiln."))
         raise Unknown(message, Message("enter-one", _("Enter one in the catalog, with an outdoor route.")))
     name = request.values.get("kiln", "")
     return next((kiln for kiln in kilns if kiln.name == name), kilns[0])

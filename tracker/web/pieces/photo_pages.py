@@ -67,8 +67,8 @@ def picture(stem: str, size: str) -> ResponseReturnValue:
     """One print of a photo as a JPEG, for whoever may see its piece."""
     if size not in set(Size):
         raise Unknown(
-            Message("no-such-photo", _("There is no such photo.")),
-            Message("small-or-large", _("A photo comes small or large.")),
+            Message("no-such-photo", _("This photo doesn't exist.")),
+            Message("small-or-large", _("Open the photo from its piece's page.")),
         )
     path = photos.file_of(house().store, stem, Size(size), g.person)
     return print_of(path, f"{stem}-{size}")

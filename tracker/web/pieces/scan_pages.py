@@ -51,7 +51,7 @@ _WORDS = {
     StepName.WASH_OFF: Message("scan-washed-off", _("Washed off")),
     StepName.NOT_WAXED: Message("scan-not-waxed", _("Not waxed")),
     StepName.QUEUE: Message("scan-queued", _("Queued")),
-    StepName.PULL_BACK: Message("scan-pulled-back", _("Pulled back")),
+    StepName.PULL_BACK: Message("scan-pulled-back", _("Taken out of the queue")),
     StepName.SHELVE: Message("scan-shelved", _("Shelved")),
     StepName.LOSE: Message("scan-lost", _("Lost")),
     StepName.FIND: Message("scan-found", _("Found")),
@@ -99,21 +99,21 @@ class Job:
 
 
 _PLAIN_TITLES = {
-    StepName.WAX: Message("scan-wax", _("Wax")),
-    StepName.WASH_OFF: Message("scan-wash-off", _("Wash off")),
-    StepName.NOT_WAXED: Message("scan-take-back-wax", _("Not waxed after all")),
-    StepName.PULL_BACK: Message("scan-pull-back", _("Pull back from a queue")),
+    StepName.WAX: Message("scan-wax", _("Wax foot")),
+    StepName.WASH_OFF: Message("scan-wash-off", _("Wash off glaze")),
+    StepName.NOT_WAXED: Message("scan-take-back-wax", _("Undo wax")),
+    StepName.PULL_BACK: Message("scan-pull-back", _("Take out of a queue")),
     StepName.SHELVE: Message("scan-shelve", _("Put on a shelf")),
-    StepName.FIND: Message("scan-find", _("Found again")),
+    StepName.FIND: Message("scan-find", _("Mark as found")),
 }
 _NOTES = {
     StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped clear.")),
-    StepName.WASH_OFF: Message("scan-wash-off-note", _("Raw glaze comes off. Dry wax stays on.")),
-    StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that never was waxed.")),
-    StepName.PULL_BACK: Message("scan-pull-back-note", _("It goes back to where it stood before.")),
-    StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece that stands there.")),
-    StepName.LOSE: Message("scan-lose-note", _("It leaves the shelves until somebody finds it.")),
-    StepName.FIND: Message("scan-find-note", _("It goes on where it was.")),
+    StepName.WASH_OFF: Message("scan-wash-off-note", _("Rinse off all raw glaze. Dry wax stays on.")),
+    StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that was never waxed.")),
+    StepName.PULL_BACK: Message("scan-pull-back-note", _("The piece goes back to its stage before the queue.")),
+    StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece on that shelf.")),
+    StepName.LOSE: Message("scan-lose-note", _("The piece is off the shelves until it's found.")),
+    StepName.FIND: Message("scan-find-note", _("The piece goes back to its last stage.")),
 }
 
 
@@ -188,23 +188,23 @@ def job_in(sent: Mapping[str, str]) -> Job:
 def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
     """What the bar of a label of the studio's own means on this page."""
     if labelled.sort is Sort.SHELF:
-        says = said(Message("put-at", _("Whatever you scan now is put at {place}."), place=labelled.name))
+        says = said(Message("put-at", _("Everything you scan now goes on {place}."), place=labelled.name))
         word = said(Message("shelf-scanned", _("Shelf")))
         return {**_LABEL, "ok": True, "word": word, "says": says, "code": labelled.name, "place": labelled.name}, 200
     says, mend = map(said, _NO_PIECE[labelled.sort])
-    word = said(Message("no-piece", _("No piece")))
+    word = said(Message("no-piece", _("Not a piece")))
     return {**_LABEL, "ok": False, "word": word, "says": says, "mend": mend, "code": labelled.name}, 422
 
 
 _LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
 _NO_PIECE = {
     Sort.BUCKET: (
-        Message("a-bucket", _("This is the bar of a glaze bucket.")),
-        Message("a-bucket-remedy", _("Scan it on the page where a piece is glazed.")),
+        Message("a-bucket", _("That's a glaze bucket's barcode.")),
+        Message("a-bucket-remedy", _("Scan the bucket on a piece's glazing page.")),
     ),
     Sort.BADGE: (
-        Message("a-badge", _("This is a badge: it says a name and signs nobody in.")),
-        Message("a-badge-remedy", _("Whoever is signed in takes the step.")),
+        Message("a-badge", _("That's a staff badge. Badges don't sign anyone in.")),
+        Message("a-badge-remedy", _("Steps are recorded under the person who is signed in.")),
     ),
 }
 
@@ -249,9 +249,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     return answer, status
 
 
-_ASK = ByRole(
-    _("To ask the instructor, open {piece} by its code."), {"instructor": _("To decide, open {piece} by its code.")}
-)
+_ASK = ByRole(_("To ask the instructor, open {piece}'s page."), {"instructor": _("To decide, open {piece}'s page.")})
 
 
 def _already(moved: Move, ref: str) -> Message | None:
@@ -261,7 +259,7 @@ def _already(moved: Move, ref: str) -> Message | None:
         return None
     if piece.stage is Stage.QUEUED and piece.route != moved.route:
         return None
-    words = _("{piece}: {stage} already. Nothing has changed.")
+    words = _("{piece} is already {stage}. Nothing was changed.")
     return Message("stands-there-already", words, piece=named(piece), stage=piece.stage)
 
 
@@ -274,7 +272,7 @@ _Groups = tuple[tuple[Message, tuple[Job, ...]], ...]
 def _groups(known: Catalog) -> _Groups:
     return (
         (
-            Message("into-a-queue", _("Into a queue, cool to hot")),
+            Message("into-a-queue", _("Put in a queue, coolest first")),
             tuple(Job(StepName.QUEUE, route.name) for route in known.queues),
         ),
         (
@@ -282,7 +280,7 @@ def _groups(known: Catalog) -> _Groups:
             (Job(StepName.WAX), Job(StepName.WASH_OFF), Job(StepName.NOT_WAXED)),
         ),
         (Message("on-the-shelves", _("On the shelves")), (Job(StepName.SHELVE),)),
-        (Message("put-right", _("Put right")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
+        (Message("put-right", _("Corrections")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
         (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
     )
 

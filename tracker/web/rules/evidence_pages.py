@@ -11,7 +11,7 @@ from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
-from tracker.domain.quantities import percent
+from tracker.domain.quantities import mm, percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.absorption import Soak, classes_of
@@ -162,11 +162,16 @@ def _glaze_shown(glaze: Glaze, regime: Regime) -> Plain:
 
 def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
     answer, vessel, beside = judged(test, regime), test.vessel, compared(test)
-    measures = (
-        f"{vessel.depth_mm:g} mm deep" if vessel.depth_mm is not None else "depth not measured",
-        f"holds {vessel.capacity_ml:g} ml" if vessel.capacity_ml is not None else "capacity not measured",
+    depth = _DEPTH if vessel.depth_mm is not None else _NO_DEPTH
+    holds = _HOLDS if vessel.capacity_ml is not None else _NO_CAPACITY
+    measures = Message(
+        "vessel",
+        _("{kind}, {depth}, {holds}"),
+        kind=vessel.kind,
+        depth=Message("vessel-depth", depth, depth=mm(vessel.depth_mm or 0)),
+        holds=Message("vessel-holds", holds, capacity=f"{vessel.capacity_ml or 0:g}"),
     )
-    on = " and ".join(filter(None, (test.clay, test.route)))
+    on = tuple(filter(None, (test.clay, test.route)))
     return {
         "laboratory": test.laboratory,
         "day": "" if test.tested_on is None else shown(test.tested_on),
@@ -174,8 +179,8 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
         "method": test.method,
         "metal": test.metal.in_words,
         "results": f"{', '.join(map(str, test.results))} {test.unit.in_words}",
-        "vessel": ", ".join((str(vessel.kind), *measures)),
-        "on": on or "any clay and firing",
+        "vessel": measures,
+        "on": shown(on) if on else said(_ANY),
         "level": {"passed": "clear", "failed": "refuse", "undecided": "ask"}[answer.standing],
         "standing": str(answer.standing),
         "says": Message("leach-judgement", "{result:capital}.", result=answer.message),
@@ -208,8 +213,8 @@ def _weighing_shown(weighing: Weighing) -> Plain:
         "cone": shown(weighing.cone),
         "method": said(_SOAKS[weighing.method]),
         "weights": f"{', '.join(f'{one:.2f}' for one in weights if one is not None)} g",
-        "absorption": f"{weighing.absorption_pct:.3f} %",
-        "porosity": "" if porosity is None else f"{porosity:.3f} %",
+        "absorption": f"{weighing.absorption_pct:.3f}%",
+        "porosity": "" if porosity is None else f"{porosity:.3f}%",
         "density": "" if density is None else f"{density:.3f} g/cm³",
         "withdrawn": weighing.withdrawn,
     }
@@ -220,9 +225,12 @@ def _fired(test: ReleaseTest) -> Message:
     return Message("fired-to", "{known}", known=tuple(known)) if test.cone is not None else _NO_CONE
 
 
-_NO_CONE = Message("no-cone", _("cone not on record"))
+_DEPTH, _NO_DEPTH = _("{depth} deep"), _("depth not measured")
+_HOLDS, _NO_CAPACITY = _("holds {capacity} ml"), _("capacity not measured")
+_ANY = Message("any-clay-and-firing", _("any clay and firing"))
+_NO_CONE = Message("no-cone", _("cone not recorded"))
 _SOAKS = {
-    Soak.BOIL: Message("soak-boil", _("Boiled 5 hours, then 24 hours in the water (ASTM C373)")),
+    Soak.BOIL: Message("soak-boil", _("Boiled 5 hours, then soaked 24 hours (ASTM C373)")),
     Soak.COLD: Message("soak-cold", _("Cold soak")),
 }
 

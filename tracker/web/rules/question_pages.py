@@ -72,7 +72,7 @@ def _asked_now(question: QuestionRow, row: PieceRow) -> dict[str, Any]:
     reader = house().store.read
     _route, firing = deciding.asked_in(reader, row)
     still, gone = deciding.as_found_now(reader, question, house().clock())
-    words = _("No longer so: {what}")
+    words = _("No longer applies: {what}")
     now = {"findings": still, "gone": [Message("no-longer-so", words, what=one.message) for one in gone]}
     if firing is None:
         return {**now, "decides": question.route is not None, "kiln": ""}
@@ -86,5 +86,7 @@ def _asked_now(question: QuestionRow, row: PieceRow) -> dict[str, Any]:
 
 def _pins(piece: Piece) -> list[tuple[str, str]]:
     """What an answer may be pinned to: nothing, the piece's clay, or one of the glazes on it."""
-    glazes = [(f"glaze:{name}", f"With the glaze {name}") for name in dict.fromkeys(piece.worn_names)]
-    return [("", "With this piece alone"), ("clay", f"With the clay {piece.clay.name}"), *glazes]
+    worn = dict.fromkeys(piece.worn_names)
+    glazes = [(f"glaze:{name}", said(Message("pin-to-glaze", _("To {glaze}"), glaze=name))) for name in worn]
+    clay = said(Message("pin-to-clay", _("To {clay}"), clay=piece.clay.name))
+    return [("", said(Message("not-pinned", _("Don't pin it")))), ("clay", clay), *glazes]

@@ -344,8 +344,8 @@ def _find(sort: str) -> Callable[[str], Any]:
     finds = {"clay": shelf.clay, "glaze": shelf.glaze, "route": shelf.route, "kiln": shelf.kiln}
     if sort not in finds:
         raise Unknown(
-            Message("no-such-shelf", _("There is no such shelf in the catalog.")),
-            Message("start-from-the-catalog", _("Start from the catalog.")),
+            Message("no-such-shelf", _("This part of the catalog doesn't exist.")),
+            Message("start-from-the-catalog", _("Go to the catalog.")),
         )
     return finds[sort]
 

@@ -103,7 +103,7 @@ def set_password() -> ResponseReturnValue:
         page = render_template("studio/password.html", errors=errors, is_first=g.must_change)
         return page, status_of(refusal)
     _begin("")
-    flash(said(Message("password-set", _("Your password is changed. Sign in with the new one."))))
+    flash(said(Message("password-set", _("Password changed. Sign in again."))))
     return redirect(url_for("signing_in.sign_in"))
 
 
