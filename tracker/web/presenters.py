@@ -179,5 +179,5 @@ _FLAW_WORDS = {
 _FLAWS = (
     (Message("clay-faults", _("Clay faults")), CLAY_FLAWS),
     (Message("glaze-faults", _("Glaze faults")), GLAZE_FLAWS),
-    (Message("firing-faults", _("Faults of the firing")), FIRING_FLAWS),
+    (Message("firing-faults", _("Firing faults")), FIRING_FLAWS),
 )

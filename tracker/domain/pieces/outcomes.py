@@ -45,7 +45,7 @@ GLAZE_FLAWS = (Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.SH
 """Faults of the glaze."""
 
 FIRING_FLAWS = (Flaw.STUCK, Flaw.UNDERFIRED, Flaw.OVERFIRED)
-"""Faults of the firing, of which clay and glaze both may have their part."""
+"""Firing faults, of which clay and glaze both may have their part."""
 
 AFTER_BISQUE = (*CLAY_FLAWS, Flaw.UNDERFIRED, Flaw.OVERFIRED)
 """What may be wrong with ware out of a bisque."""
