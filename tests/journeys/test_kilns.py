@@ -203,8 +203,8 @@ def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
 
     page.get_by_role("button", name="Start the kiln").click()
     page.get_by_label("Pyrometer reading").fill("68")
-    page.get_by_label("In", exact=True).select_option(label="°F")
-    page.get_by_role("button", name="Save cost").click()
+    page.get_by_label("Unit", exact=True).select_option(label="°F")
+    page.get_by_role("button", name="Save reading").click()
 
     expect(page.locator(".notice.good")).to_contain_text("20 °C noted")
     firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})

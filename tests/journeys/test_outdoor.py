@@ -46,7 +46,7 @@ def press(page: Page, ref: str, *words: str) -> None:
     for word in words:
         expect(line).not_to_have_attribute("data-just", "yes", timeout=30_000)
         if word in {"good", "broke", "cracked"}:
-            line.get_by_text("Result").click()
+            line.get_by_text("Record the result").click()
         line.get_by_role("button", name=re.compile(rf"^{word}")).click()
 
 
@@ -72,7 +72,7 @@ def test_an_instructor_plans_a_session_chooses_from_it_and_prints_its_sheet(visi
     page.get_by_label("First round starts at").fill("14:00")
     page.get_by_label("Pullers").fill("Tom, Mira")
     page.get_by_label("Bins and lids").fill("Ines")
-    page.get_by_label("Clock").fill("Ada")
+    page.get_by_label("Timekeeper").fill("Ada")
     page.get_by_label("Water hose").fill("Ada")
     page.get_by_label("Number of bins").fill("2")
     page.get_by_label("Propane on hand").fill("20")
@@ -102,8 +102,8 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
 
     page.get_by_role("button", name="Start round 1").click()
-    page.get_by_role("button", name="Up to heat").click()
-    for word in ("Pulled", "Mark lid on", "Out", "good"):
+    page.get_by_role("button", name="Mark up to heat").click()
+    for word in ("Mark pulled", "Mark lid on", "Mark out", "good"):
         for ref in first:
             press(page, ref, word)
     arrived(page)
@@ -118,8 +118,8 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
         " return false; }"
     )
     page.context.set_offline(True)
-    page.get_by_role("button", name="Up to heat").click()
-    for word in ("Pulled", "Mark lid on", "Out"):
+    page.get_by_role("button", name="Mark up to heat").click()
+    for word in ("Mark pulled", "Mark lid on", "Mark out"):
         for ref in second:
             press(page, ref, word)
     page.reload()
@@ -165,9 +165,9 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     arrived(tom)
     ada = visits.visit(ADA, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
     ada.context.set_offline(True)
-    press(ada, one, "Pulled", "Mark lid on", "Out", "cracked")
+    press(ada, one, "Mark pulled", "Mark lid on", "Mark out", "cracked")
 
-    press(tom, one, "Pulled", "Mark lid on", "Out", "good")
+    press(tom, one, "Mark pulled", "Mark lid on", "Mark out", "good")
     arrived(tom)
     ada.context.set_offline(False)
     arrived(ada)
@@ -178,7 +178,7 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     expect(tom.locator("[data-run-differs]")).to_contain_text("The earlier time counts", timeout=30_000)
     expect(tom.locator("[data-run-differs]")).to_contain_text("The first entry was kept", timeout=30_000)
     assert the_piece(visits.store, one).stage is Stage.FIRED
-    press(ada, other, "Pulled", "Mark lid on", "Out", "good")
+    press(ada, other, "Mark pulled", "Mark lid on", "Mark out", "good")
     until(lambda: the_session(visits.store, number).rounds[0].stage is FiringStage.UNLOADED)
 
 
@@ -187,7 +187,7 @@ def test_a_slip_of_the_glove_is_taken_back_before_and_after_it_was_sent(visits: 
     ref, _ = refs_in(visits.store, number)
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
     page.get_by_role("button", name="Start round 1").click()
-    press(page, ref, "Pulled")
+    press(page, ref, "Mark pulled")
     arrived(page)
 
     page.get_by_role("button", name="Undo the last tap").click()
@@ -195,7 +195,7 @@ def test_a_slip_of_the_glove_is_taken_back_before_and_after_it_was_sent(visits: 
     expect(piece(page, ref)).to_have_attribute("data-stands", "")
 
     page.context.set_offline(True)
-    press(page, ref, "Pulled")
+    press(page, ref, "Mark pulled")
     page.get_by_role("button", name="Undo the last tap").click()
     expect(piece(page, ref)).to_have_attribute("data-stands", "")
     page.context.set_offline(False)
@@ -210,7 +210,7 @@ def test_a_photo_taken_without_a_network_waits_in_the_phone(visits: Visits, tmp_
     Image.new("RGB", (60, 40), "peru").save(picture)
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
     page.get_by_role("button", name="Start round 1").click()
-    press(page, ref, "Pulled", "Mark lid on", "Out")
+    press(page, ref, "Mark pulled", "Mark lid on", "Mark out")
     arrived(page)
 
     page.context.set_offline(True)
@@ -228,10 +228,10 @@ def test_a_session_is_run_without_script(visits: Visits) -> None:
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE, java_script_enabled=False)
 
     page.get_by_role("button", name="Start round 1").click()
-    page.get_by_role("button", name="Up to heat").click()
-    for word in ("Pulled", "Mark lid on", "Out"):
+    page.get_by_role("button", name="Mark up to heat").click()
+    for word in ("Mark pulled", "Mark lid on", "Mark out"):
         piece(page, ref).get_by_role("button", name=re.compile(f"^{word}")).click()
-    piece(page, ref).get_by_text("Result").click()
+    piece(page, ref).get_by_text("Record the result").click()
     piece(page, ref).get_by_role("button", name=re.compile("^good")).click()
 
     assert the_piece(visits.store, ref).stage is Stage.FIRED

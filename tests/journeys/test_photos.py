@@ -43,7 +43,7 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
 
     tom = visits.visit(TOM, "/pickup", viewport=PHONE)
     tom.get_by_label("Code or maker's name").fill(ref)
-    tom.get_by_role("button", name="Find the piece").click()
+    tom.get_by_role("button", name="Find").click()
     assert is_shown(tom, words)
     assert faults(tom) == {}
 

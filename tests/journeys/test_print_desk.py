@@ -24,7 +24,7 @@ def test_the_pieces_of_a_shelf_are_printed_from_the_seventh_label_of_a_used_shee
 
     page.get_by_role("link", name="Tags").click()
     page.get_by_role("link", name="Rack 3").click()
-    page.get_by_label("Begin at label 7", exact=True).check(force=True)
+    page.get_by_label("Start at label 7", exact=True).check(force=True)
     page.get_by_text("the first on label 7 of 21").wait_for(state="attached")
     drawn = page.locator("[data-sheet] text").all_text_contents()
     page.get_by_role("checkbox").first.uncheck()
@@ -56,7 +56,7 @@ def test_without_script_the_sheet_is_shown_again_by_its_button(visits: Visits) -
     ref = bisqued(visits.store, maker=INES)
     page = visits.visit(INES, f"/paper/tags?ref={ref}", viewport=PHONE, java_script_enabled=False)
 
-    page.get_by_label("Begin at label 4", exact=True).check(force=True)
+    page.get_by_label("Start at label 4", exact=True).check(force=True)
     page.get_by_role("button", name="Update the preview").click()
 
     expect(page.get_by_text("the first on label 4 of")).to_have_count(1)
@@ -68,7 +68,7 @@ def test_without_script_the_sheet_is_shown_again_by_its_button(visits: Visits) -
 def test_sheets_are_leafed_through_with_script_and_without(visits: Visits) -> None:
     for java_script_enabled in (True, False):
         page = visits.visit(TOM, "/paper/shelves", viewport=TABLET, java_script_enabled=java_script_enabled)
-        page.get_by_label("one to a line").fill("\n".join(f"board {number}" for number in range(1, 31)))
+        page.get_by_label("one per line").fill("\n".join(f"board {number}" for number in range(1, 31)))
         page.get_by_role("combobox", name="Labels or paper in the printer").select_option("A4, 3 x 7, 63.5 x 38.1 mm")
         if not java_script_enabled:
             page.get_by_role("button", name="Update the preview").click()
@@ -78,8 +78,8 @@ def test_sheets_are_leafed_through_with_script_and_without(visits: Visits) -> No
         expect(page.locator("[data-sheet]")).to_contain_text("Sheet 2 of 2")
         expect(page.get_by_role("button", name="Next")).to_be_disabled()
         expect(page.locator("[data-sheet] text").filter(has_text="board 30")).to_have_count(1)
-        page.get_by_role("button", name="Back").click()
-        expect(page.get_by_label("Begin at label 1", exact=True)).to_be_checked()
+        page.get_by_role("button", name="Previous").click()
+        expect(page.get_by_label("Start at label 1", exact=True)).to_be_checked()
 
     assert not any("board 1" in job.order.things for job in visits.store.read.papers.jobs())
 

@@ -89,10 +89,10 @@ def test_staff_load_and_unload_a_kiln_and_hand_the_piece_over(visits: Visits) ->
     expect(page.locator(".scan-line")).to_contain_text("GO")
     page.get_by_role("button", name="Start the kiln").click()
     page.get_by_role("link", name="Unload now").click()
-    page.get_by_role("button", name="All the others are good").click()
+    page.get_by_role("button", name="Mark rest good and unload").click()
     page.goto("/pickup")
     _scan(page, ref)
-    page.get_by_role("button", name="Hand out").click()
+    page.get_by_role("button", name="Hand out", exact=True).first.click()
 
     expect(page.locator(".notice.good")).to_contain_text("taken by Mira Tann")
     assert the_piece(visits.store, ref).stage is Stage.CLAIMED
