@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAStep
+from tracker.domain.studio.spelling import holds, words_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -95,9 +96,8 @@ class GlazeSearch:
 
     def finds(self, glaze: Glaze, tile: Tile | None) -> bool:
         """Whether this glaze is looked for; `tile` shows its color, and without one no color finds it."""
-        told = f"{glaze.name} {glaze.color}".casefold()
         return (
-            all(word in told for word in self.words.casefold().split())
+            (not self.words or holds(f"{glaze.name} {glaze.color}", words_in(self.words)))
             and (self.color is None or (tile is not None and tile.color is self.color))
             and (self.surface is None or glaze.surface is self.surface)
         )
