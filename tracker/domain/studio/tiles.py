@@ -107,6 +107,6 @@ def must_take_another_tile(glaze: Glaze, count: int) -> None:
     """Refuse one more tile of a glaze that has as many as are kept."""
     if count >= MOST_OF_A_GLAZE:
         raise NotAStep(
-            Message("tiles-full", _("{glaze} has {count} test tiles. No more fit."), glaze=glaze.name, count=count),
+            Message("tiles-full", _("{glaze} has {count} test tiles, the most it can have."), glaze=glaze.name, count=count),
             Message("remove-a-tile-first", _("Remove one first.")),
         )
