@@ -106,7 +106,8 @@ class GlazeSearch:
 def must_take_another_tile(glaze: Glaze, count: int) -> None:
     """Refuse one more tile of a glaze that has as many as are kept."""
     if count >= MOST_OF_A_GLAZE:
+        words = _("{glaze} has {count} test tiles, the most it can have.")
         raise NotAStep(
-            Message("tiles-full", _("{glaze} has {count} test tiles, the most it can have."), glaze=glaze.name, count=count),
+            Message("tiles-full", words, glaze=glaze.name, count=count),
             Message("remove-a-tile-first", _("Remove one first.")),
         )
