@@ -239,7 +239,7 @@ def _outcomes(past: _Past) -> Iterator[str]:
 
 def _papers(past: _Past) -> Iterator[str]:
     number = {"id": f"{_FIRST} + pieces.id", "piece_id": "pieces.id", "by_id": "2"}
-    yield _each("prints", {**number, "at": "pieces.since", "job_id": "NULL"}, _ALL, like=False)
+    yield _each("prints", {**number, "at": "pieces.since", "job_id": "NULL", "of_ticket": "FALSE"}, _ALL, like=False)
     photo = {"stem": "'old' || pieces.id", "width": "300", "height": "400", "bytes": "40000"}
     words = {"stage": "'fired'", "words": "''", "added_at": "pieces.since"}
     yield _each("photos", number | photo | words, f"{_ALL} AND pieces.id % 10 = 0", like=False)

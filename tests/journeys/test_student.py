@@ -65,8 +65,7 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
     page.get_by_role("button", name="Register it").dblclick()
     page.wait_for_url(re.compile(r"/slip/\d+$"))
     slip = page.locator(".copy .code").text_content()
-    page.get_by_role("link", name="Print the tag").tap()
-    bars, squares = read_back(made_pdf(page))
+    bars, squares = read_back(made_pdf(page, "Print the ticket"))
 
     mine = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "soup bowl"]
     assert problem

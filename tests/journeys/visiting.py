@@ -194,7 +194,7 @@ def answered(page: Page, many: int) -> None:
     )
 
 
-def made_pdf(page: Page) -> bytes:
+def made_pdf(page: Page, button: str = "Make the PDF") -> bytes:
     """Press the button that makes the PDF, and take what arrives instead of the browser's own viewer."""
     arrived: list[bytes] = []
 
@@ -204,12 +204,13 @@ def made_pdf(page: Page) -> bytes:
         arrived.append(answer.body())
         route.fulfill(status=204)
 
-    page.route("**/paper/tags", take)
-    page.get_by_role("button", name="Make the PDF").click()
+    made_by = re.compile(r"/paper/tags(/now)?$")
+    page.route(made_by, take)
+    page.get_by_role("button", name=button).click()
     until = time.monotonic() + 15
     while not arrived and time.monotonic() < until:
         page.wait_for_timeout(20)
-    page.unroute("**/paper/tags")
+    page.unroute(made_by)
     return arrived[0]
 
 

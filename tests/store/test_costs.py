@@ -89,6 +89,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
         clays_named=list(store.read.catalog().clays), glazes_named=list(store.read.catalog().glazes)
     ),
     "what was answered about a clay": lambda store, _: store.read.questions.pinned(clays_named=["Lantern White"]),
+    "what staff printed on last": lambda store, _: store.read.papers.stock_of_staff("tags"),
     "what was answered on pieces": lambda store, _: store.read.questions.answered_on([1, 2, 3]),
     "the last steps of pieces": lambda store, _: store.read.pieces.last_steps([1, 2, 3]),
     "who runs the studio": lambda store, _: store.read.people.staff(),

@@ -219,9 +219,10 @@ def _reprints(printed: Printing) -> list[str]:
 
 
 def _stock_for(kind: Kind, desk: Desk, name: str | None, start_at: int) -> Stock:
-    """The stock of that name among those for the kind; without a name the first that holds a usual one."""
-    reasons = kind.too_small(desk)
-    return _stock(name, tuple(reasons), next(stock for stock, lacks in reasons.items() if not lacks), start_at)
+    """The stock of that name among those for the kind; without a name the one that staff printed it on last."""
+    from tracker.usecases.labels.document_kinds import stock_for
+
+    return _stock(name, kind.stocks(desk.studio, desk.reader.paper), stock_for(kind, desk), start_at)
 
 
 def _stock(name: str | None, stocks: Sequence[Stock], usual: Stock, start_at: int) -> Stock:

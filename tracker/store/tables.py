@@ -559,6 +559,7 @@ print_jobs = Table(
     Column("at", UtcTime, nullable=False),
     CheckConstraint("labels > 0", name="something"),
     Index("ix_print_jobs_by_id_id", "by_id", "id"),
+    Index("ix_print_jobs_kind_id", "kind", "id"),
     sqlite_autoincrement=True,
 )
 
@@ -571,6 +572,8 @@ prints = Table(
     Column("at", UtcTime, nullable=False),
     # The printing it came from; tags that were printed before these were kept have none.
     Column("job_id", Integer),
+    # A ticket is no tag with a code: the first of those is no reprint.
+    Column("of_ticket", Boolean, nullable=False, server_default=false()),
     Index("ix_prints_piece_id", "piece_id"),
 )
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from sqlalchemy.exc import DBAPIError
 
+from printing.labels.labels import refuses
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
@@ -15,8 +16,11 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
 from tracker.usecases.firing import firings
+from tracker.usecases.labels.document_kinds import KINDS, stock_for
 from tracker.usecases.labels.print_jobs import MOST_AT_ONCE, find_job, put_on_record
+from tracker.usecases.labels.selection import Desk
 from tracker.usecases.pieces import pieces
+from tracker.wording.reader import ANYONE
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
@@ -151,3 +155,34 @@ def test_one_wrong_code_among_many_is_named_and_nothing_is_printed(store: Store)
         tags_printed(store, asked_by(TOM), *refs)
 
     assert store.read.papers.jobs() == ()
+
+
+def test_the_first_tag_with_a_code_is_no_reprint_whatever_ticket_was_printed_before(store: Store) -> None:
+    ticket = pieces.register(store, asked_by(MIRA), a_new_piece("tile")).ref
+    tickets = [tags_printed(store, asked_by(MIRA), ticket).job.reprints for _ in range(2)]
+    load = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(TOM), load, ticket)
+    firings.light(store, asked_by(TOM), load)
+    (code,) = firings.unload(store, asked_by(TOM), load, {ticket: Outcome.GOOD}).refs
+    page = store.read.pieces.page(store.read.papers.numbers_of([code])[code])
+
+    tags = [tags_printed(store, asked_by(TOM), code).job.reprints for _ in range(2)]
+
+    assert tickets == [frozenset(), {ticket}]
+    assert page.times_printed == 0
+    assert tags == [frozenset(), {code}]
+
+
+def test_a_kind_is_printed_on_what_staff_printed_it_on_last_where_nobody_says_otherwise(store: Store) -> None:
+    roll, sheet = "Roll, 57 x 32 mm", "A4, 3 x 8, 70 x 37 mm"
+    desk = Desk(store.read, INES, NOON, ANYONE)
+    before = {kind.name: stock_for(kind, desk).name for kind in KINDS.values()}
+    tags_printed(store, asked_by(TOM), bisqued(store), stock=roll)
+    tags_printed(store, asked_by(INES), bisqued(store, maker=INES), stock=sheet)
+
+    after = {kind.name: stock_for(kind, desk).name for kind in KINDS.values()}
+
+    assert after == before | {"tags": roll}
+    assert before["tags"] != roll
+    assert stock_for(KINDS["tags"], desk, sheet).name == sheet
+    assert not any(refuses(kind.usual(desk), stock_for(kind, desk)) for kind in KINDS.values())

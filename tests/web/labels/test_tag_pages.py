@@ -185,3 +185,23 @@ def _text(pdf: bytes) -> str:
     said = str(document[0].get_textpage().get_text_bounded())
     document.close()
     return said
+
+
+def test_one_button_prints_the_ticket_of_a_new_piece_on_the_usual_labels_one_after_another(room: Room) -> None:
+    ines, tickets = room.visit(INES), [room.greenware().ref for _ in range(2)]
+
+    pages = [ines.get(f"/slip/{ticket[1:]}").text for ticket in tickets]
+    printed = [ines.post("/paper/tags/now", {"things": ticket}, follow_redirects=True) for ticket in tickets]
+    jobs = room.store.read.papers.jobs()
+
+    assert all('action="/paper/tags/now"' in page for page in pages)
+    assert [answer.mimetype for answer in printed] == ["application/pdf"] * 2
+    assert [codes_on(answer.data) for answer in printed] == [[ticket] for ticket in tickets]
+    assert [job.order.start_at for job in reversed(jobs)] == [1, 2]
+    assert 'action="/paper/tags/now"' not in ines.get(f"/slip/{tickets[0][1:]}").text
+
+
+def test_what_one_button_cannot_print_is_said_at_the_print_desk(room: Room) -> None:
+    answer = room.visit(INES).post("/paper/tags/now", {})
+
+    assert answer.headers["Location"] == "/paper/tags"

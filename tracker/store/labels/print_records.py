@@ -10,12 +10,12 @@ from sqlalchemy import func, insert, select
 from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.studio.people import short_name
+from tracker.domain.studio.people import Role, short_name
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
 from tracker.store.tables import history, people, pieces, print_jobs, prints
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -25,6 +25,12 @@ if TYPE_CHECKING:
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages of pieces that are still in the studio."""
+
+_LATELY = 50
+"""So many printings of a kind are looked through."""
+
+LIKE_NOW = prints.c.of_ticket == pieces.c.code.is_(None)
+"""Whether a tag is like the one that its piece would get now: a ticket, or a tag with its code."""
 
 _JOBS = select(print_jobs, people.c.name.label("by_name")).join(people, people.c.id == print_jobs.c.by_id)
 
@@ -59,17 +65,21 @@ class PaperBook:
         return new_number(done)
 
     def printed_before(self, piece_ids: Sequence[int]) -> frozenset[int]:
-        """Which of these pieces had a tag printed; until this change is over nobody else prints one of them."""
+        """Which of these pieces had a tag printed like the one that they get now, a ticket or a tag with their code.
+
+        Until this change is over nobody else prints one of them.
+        """
         for start in range(0, len(piece_ids), AT_ONCE):
             some = sorted(piece_ids)[start : start + AT_ONCE]
             held = select(pieces.c.id).where(pieces.c.id.in_(some)).order_by(pieces.c.id).with_for_update()
             self._connection.execute(held).all()
         return _tagged(self._connection, piece_ids)
 
-    def note_tags(self, piece_ids: Collection[int], job: int) -> None:
-        """Note that these pieces' tags come out of printing `job`."""
+    def note_tags(self, tickets: Mapping[int, bool], job: int) -> None:
+        """Note that these pieces' tags come out of printing `job`: by their number, whether each is a ticket."""
         row = {"by_id": self._request.by.id, "at": self._request.at, "job_id": job}
-        self._connection.execute(insert(prints), [{"piece_id": one, **row} for one in piece_ids])
+        rows = [{"piece_id": number, "of_ticket": is_ticket, **row} for number, is_ticket in tickets.items()]
+        self._connection.execute(insert(prints), rows)
 
 
 class PaperQueries:
@@ -96,8 +106,23 @@ class PaperQueries:
         with self._connect() as connection:
             return tuple(map(_job_of, connection.execute(wanted)))
 
+    def stock_of_staff(self, kind: str) -> str:
+        """The name of the stock on which staff printed this kind of paper last; empty where they haven't lately."""
+        lately = (
+            select(print_jobs.c.stock, print_jobs.c.by_id)
+            .where(print_jobs.c.kind == kind)
+            .order_by(print_jobs.c.id.desc())
+            .limit(_LATELY)
+            .subquery()
+        )
+        of_staff = (
+            select(lately.c.stock).join(people, people.c.id == lately.c.by_id).where(people.c.role != Role.STUDENT)
+        )
+        with self._connect() as connection:
+            return connection.scalar(of_staff.limit(1)) or ""
+
     def printed_since(self, piece_ids: Sequence[int], since: datetime | None = None) -> frozenset[int]:
-        """Which of these pieces had a tag printed, ever or at `since` or later."""
+        """Which of these pieces had a tag printed like the one that they get now, ever or at `since` or later."""
         with self._connect() as connection:
             return _tagged(connection, piece_ids, since)
 
@@ -151,7 +176,10 @@ class PaperQueries:
 def _tagged(connection: Connection, piece_ids: Sequence[int], since: datetime | None = None) -> frozenset[int]:
     found: set[int] = set()
     for start in range(0, len(piece_ids), AT_ONCE):
-        wanted = select(prints.c.piece_id).where(prints.c.piece_id.in_(piece_ids[start : start + AT_ONCE])).distinct()
+        some = prints.c.piece_id.in_(piece_ids[start : start + AT_ONCE])
+        wanted = (
+            select(prints.c.piece_id).join(pieces, pieces.c.id == prints.c.piece_id).where(some, LIKE_NOW).distinct()
+        )
         found.update(connection.scalars(wanted if since is None else wanted.where(prints.c.at >= since)))
     return frozenset(found)
 

@@ -17,6 +17,7 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.pieces.wishes import STILL_OPEN
 from tracker.domain.studio.people import Person, short_name
+from tracker.store.labels.print_records import LIKE_NOW
 from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
 from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
@@ -291,7 +292,10 @@ class PieceQueries:
                 questions=self._questions.of_piece(piece_id),
                 leaves=self._questions.leaves(piece_id),
                 times_printed=connection.scalar(
-                    select(func.count()).select_from(prints).where(prints.c.piece_id == piece_id),
+                    select(func.count())
+                    .select_from(prints)
+                    .join(pieces, pieces.c.id == prints.c.piece_id)
+                    .where(prints.c.piece_id == piece_id, LIKE_NOW),
                 )
                 or 0,
                 mates=self._mates_over(connection, row.piece),

@@ -71,6 +71,16 @@ class Kind:
         return {stock: refuses(usual, stock) for stock in self.stocks(desk.studio, desk.reader.paper)}
 
 
+def stock_for(kind: Kind, desk: Desk, used: str = "") -> Stock:
+    """What a kind is printed on where nobody names a stock: of those that hold it, the one `used` last.
+
+    Else the one that staff printed it on last, or else the first.
+    """
+    offered = [stock for stock, lacks in kind.too_small(desk).items() if not lacks]
+    by_name = {stock.name: stock for stock in offered}
+    return by_name.get(used) or by_name.get(desk.read.papers.stock_of_staff(kind.name)) or offered[0]
+
+
 def kind_named(name: str) -> Kind:
     """The kind of this name; `Unknown` when there is none."""
     kind = KINDS.get(name)

@@ -43,7 +43,7 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
     rows = find_rows(change.read, order.things, by)
     before = change.papers.printed_before([row.piece.id for row in rows])
     job = change.papers.note(order, [row.ref for row in rows if row.piece.id in before])
-    change.papers.note_tags([row.piece.id for row in rows], job)
+    change.papers.note_tags({row.piece.id: row.piece.code is None for row in rows}, job)
     return _receipt(order, job)
 
 

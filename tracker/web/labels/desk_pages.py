@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, g, redirect, render_template, request, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
 from printing.labels.stock import FARTHEST_NUDGE, Stock
 from tracker.domain.labels.print_jobs import PrintOrder
@@ -14,7 +15,7 @@ from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import BadForm, read_form
-from tracker.usecases.labels.document_kinds import KINDS, Kind, kind_named
+from tracker.usecases.labels.document_kinds import KINDS, Kind, kind_named, stock_for
 from tracker.usecases.labels.documents import lacks_of, lay_out_document, print_document
 from tracker.usecases.labels.stock import stock_called
 from tracker.web.auth import allows, asking, house
@@ -22,7 +23,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.labels.presenters import sheet_shown
 from tracker.web.labels.printer import Printer, keep, printer_for, stock_kept
 from tracker.web.labels.selection import desk, heaps, lines, things
-from tracker.web.wording import reader, said
+from tracker.web.wording import reader, said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,6 +84,35 @@ def print(kind: str) -> ResponseReturnValue:  # noqa: A001 -- the menu of addres
     return redirect(url_for(there, number=job.id), 303)
 
 
+@pages.post("/paper/<kind>/now")
+@allows(Right.SEE_OWN)
+def print_now(kind: str) -> ResponseReturnValue:
+    """Print things on the usual stock without asking anything: the PDF, or the page that says why not."""
+    what, here = _kind(kind), desk()
+    things = tuple(lines(request.form.getlist("things")))
+    stock = stock_for(what, here, stock_kept(what.name))
+    printer = _printer(stock)
+    order = PrintOrder(
+        kind=what.name,
+        things=things,
+        stock=stock.name,
+        start_at=printer.start_at,
+        nudge=(printer.nudge_x, printer.nudge_y),
+        dpi=printer.dpi,
+        line=here.studio.line if what.has_line else "",
+    )
+    try:
+        job = print_document(house().store, asking(), order, reader(), address=here.address).job
+    except (NotAllowed, Unknown):
+        raise
+    except Refusal as refusal:
+        flash(said_refusal(refusal), "stop")
+        return redirect(url_for("paper.choose", kind=what.name, ref=things), 303)
+    next_free = (printer.start_at - 1 + job.order.labels) % stock.per_page + 1
+    keep(stock, replace(printer, start_at=next_free), what.name)
+    return redirect(url_for("printed.pdf" if job.order.labels <= AT_A_GLANCE else "printed.job", number=job.id), 303)
+
+
 def _order(kind: Kind, here: Desk, options: PaperOptions) -> PrintOrder:
     """What is picked or typed, or all there is."""
     picked = options.things
@@ -125,7 +155,7 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     ticked, known = _ticked(kind, some), {thing.value for thing in some}
     reasons = kind.too_small(here)
     offered = [stock for stock, lacks in reasons.items() if not lacks]
-    stock = _wanted_stock(kind, offered)
+    stock = _wanted_stock(kind, here, offered)
     printer = _printer(stock)
     line = request.form.get("line", here.studio.line)
     # Before anything was picked from a list, its first stands as an example.
@@ -178,9 +208,10 @@ def _ticked(kind: Kind, some: Sequence[Thing]) -> list[str]:
     return list(dict.fromkeys([*known, *sent])) if request.form.get("all") == "yes" else sent
 
 
-def _wanted_stock(kind: Kind, offered: Sequence[Stock]) -> Stock:
-    wanted = request.form.get("stock") or request.args.get("stock") or stock_kept(kind.name)
-    return next((one for one in offered if one.name == wanted), offered[0])
+def _wanted_stock(kind: Kind, here: Desk, offered: Sequence[Stock]) -> Stock:
+    wanted = request.form.get("stock") or request.args.get("stock")
+    named = next((one for one in offered if one.name == wanted), None)
+    return named or stock_for(kind, here, stock_kept(kind.name))
 
 
 def _printer(stock: Stock) -> Printer:
