@@ -95,7 +95,7 @@ def test_horsehair_is_told_at_its_own_heat_wherever_its_firing_is_named(room: Ro
     tag = tag_of(row, studio.catalog, "", ANYONE, is_reprint=False)
     card = " ".join(part.text for part in kiln_door(studio.catalog.kiln("Yard drum"), studio, ANYONE).parts)
 
-    assert "pulled at 700 °C" in queue
+    assert "Pulled at 700 °C" in queue
     assert "pulled at 700 °C" in waiting
     assert "700 °C" in piece[piece.index("Waiting for") :]
     assert tag.route == "Outdoor, horsehair, 700 °C"

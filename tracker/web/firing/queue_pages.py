@@ -33,13 +33,11 @@ if TYPE_CHECKING:
 
 pages = Blueprint("waiting", __name__)
 
-ROWS_SHOWN = 10
-
 
 @pages.get("/waiting")
 @allows(Right.MOVE)
 def waiting() -> ResponseReturnValue:
-    """Every queue, oldest promise first; with ?route= one queue whole."""
+    """Every queue in a card; with ?route= one of them with its pieces, the longest wait first."""
     known = catalog()
     only = request.args.get("route", "")
     queues: dict[str, list[PieceRow]] = defaultdict(list)
@@ -76,15 +74,14 @@ _STILL_TAKES = frozenset({FiringStage.PLANNED, FiringStage.LOADING})
 def _queue(
     route: Route, rows: Sequence[PieceRow], asked: int, known: Catalog, firings: Sequence[Firing], *, whole: bool
 ) -> Plain:
-    """One queue: its head, and its oldest pieces or all of them."""
+    """One queue: its head, and of a `whole` one its pieces."""
     page = listed(rows, told=_told_of, orders=_ORDERS, kind_of=lambda row: row.section) if whole else None
-    shown = page.rows if page else rows[:ROWS_SHOWN]
     in_kiln = sum(row.firing_id is not None for row in rows)
     return {
         "id": route.name,
         "name": route.title,
         "cone": said(fired_to(route, known.practice.outdoors)),
-        "href": f"#{route.name}",
+        "href": url_for("waiting.waiting", route=route.name),
         "many": len(rows),
         "since": rows[0].waiting_since if rows else None,
         "asked": asked,
@@ -102,8 +99,7 @@ def _queue(
             if rows and one.route.name != route.name and may_join(one, route)
         ],
         "list": page,
-        "rows": all_waiting_shown(shown, known),
-        "all_href": "" if whole or len(shown) == len(rows) else url_for("waiting.waiting", route=route.name),
+        "rows": all_waiting_shown(page.rows, known) if page else [],
     }
 
 

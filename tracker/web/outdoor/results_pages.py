@@ -11,12 +11,15 @@ from tracker.domain.outdoor.breakage import By, Harm, losses
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.studio.people import Right
 from tracker.web.auth import SIGNED_IN, allows, house
+from tracker.web.lists import Order, listed
 from tracker.web.outdoor.presenters import outcome_shown
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import catalog, glazes_of
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
+
+    from tracker.store.outdoor.queries import FireRow
 
 pages = Blueprint("examples", __name__)
 
@@ -27,6 +30,10 @@ _GROUPS = (
     (Message("by-glaze", _("By glaze")), (By.GLAZE,)),
 )
 _MOST_GROUPS = 12
+_ON_A_PAGE = 12
+_NEWEST: dict[str, Order[FireRow]] = {
+    "newest": Order(Message("newest-first", _("newest")), lambda one: one.firing_id, falling=True)
+}
 
 
 @pages.get("/outdoor/examples")
@@ -42,7 +49,8 @@ def examples() -> ResponseReturnValue:
         smoke=Smoke(smoke) if smoke in set(Smoke) else None,
     )
     rows = {row.piece.id: row for row in read.pieces.by_ids([one.piece_id for one in found])} if found else {}
-    photos = newest_shown(rows.values())
+    page = listed(found, told=lambda one: rows[one.piece_id].piece.what, orders=_NEWEST, on_a_page=_ON_A_PAGE)
+    photos = newest_shown([rows[one.piece_id] for one in page.rows])
     return render_template(
         "outdoor/examples.html",
         shown=[
@@ -56,8 +64,9 @@ def examples() -> ResponseReturnValue:
                 "came": "" if one.outcome.is_good else outcome_shown(one.outcome),
                 "when": one.unloaded_at,
             }
-            for one in found
+            for one in page.rows
         ],
+        page=page,
         glazes=[name for name, one in sorted(known.glazes.items()) if one.is_outdoor_only and not one.retired],
         picked={"glaze": glaze, "air": air, "smoke": smoke},
         airs=list(Air),
