@@ -16,10 +16,11 @@ from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Opening
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
+from tracker.domain.studio.kilns import Atmosphere, Fuel
 from tracker.domain.studio.leach_limits import Regime, Unit
-from tracker.domain.studio.materials import Coat, Family, HowOn, Surface, Zone
+from tracker.domain.studio.materials import ClayKind, Coat, Family, HowOn, Surface, Zone
 from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right, Role
 from tracker.domain.studio.swatches import ColorFamily
@@ -142,6 +143,28 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.FIND: _("find"),
         StepName.CORRECT: _("correct"),
     },
+    Build: {
+        Build.THROWN: _("thrown"),
+        Build.SLAB: _("slab"),
+        Build.COIL: _("coil"),
+        Build.PINCH: _("pinch"),
+        Build.CAST: _("cast"),
+        Build.PRESS_MOLDED: _("press-molded"),
+        Build.CARVED: _("carved"),
+    },
+    ClayKind: {
+        ClayKind.EARTHENWARE: _("earthenware"),
+        ClayKind.STONEWARE: _("stoneware"),
+        ClayKind.PORCELAIN: _("porcelain"),
+        ClayKind.GROGGED: _("grogged"),
+        ClayKind.UNKNOWN: _("unknown"),
+    },
+    Atmosphere: {
+        Atmosphere.OXIDATION: _("oxidation"),
+        Atmosphere.NEUTRAL: _("neutral"),
+        Atmosphere.REDUCTION: _("reduction"),
+    },
+    Fuel: {Fuel.ELECTRIC: _("electric"), Fuel.GAS: _("gas"), Fuel.WOOD: _("wood"), Fuel.OIL: _("oil")},
     Use: {Use.FOOD: _("food"), Use.DECORATIVE: _("decorative")},
     Foot: {
         Foot.WAXED: _("waxed"),

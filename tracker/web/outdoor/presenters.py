@@ -185,7 +185,7 @@ def fuel_shown(reader: Queries, it: SessionSeen) -> dict[str, Any]:
     """What a session's fuel comes to: the word, the sentence, and each piece's share once it was weighed twice."""
     fuel = fuel_of(reader, it)
     if fuel.used_g is not None:
-        figure, counts = fuel.used_g / 1000, Message("propane-burned", _("of propane burned"))
+        figure, counts = fuel.used_g / 1000, Message("propane-burned", _("of propane used"))
     else:
         figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], Message("propane-likely", _("of propane, likely"))
     keeps_up = fuel.evaporation

@@ -246,7 +246,7 @@ def _kiln_asked_for() -> Kiln:
     kilns = _outdoor_kilns()
     if not kilns:
         message = Message("no-outdoor-kiln-in-use", _("This studio has no outdoor kiln."))
-        raise Unknown(message, Message("enter-one", _("Enter one in the catalog, with an outdoor route.")))
+        raise Unknown(message, Message("enter-one", _("Add one to the catalog, with an outdoor firing type.")))
     name = request.values.get("kiln", "")
     return next((kiln for kiln in kilns if kiln.name == name), kilns[0])
 
