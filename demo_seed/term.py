@@ -12,8 +12,9 @@ from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Foot, NewPiece, Stage
+from tracker.domain.pieces.piece import Foot, Stage
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Zone
 from tracker.usecases.pieces import pieces

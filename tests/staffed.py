@@ -16,8 +16,9 @@ from tests.studio import NOON, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.pieces.history import Receipt, Request
+from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import NewPiece, Piece
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import NewPerson, Person

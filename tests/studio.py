@@ -6,8 +6,9 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Flaw, Outcome
-from tracker.domain.pieces.piece import Build, NewPiece, Use
+from tracker.domain.pieces.piece import Build, Use
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Unit
@@ -80,7 +81,7 @@ def a_route(name: str = "mid-range", cone: str | None = None) -> Route:
 
 
 def a_new_piece(what: str = "tall cup", **facts: Any) -> NewPiece:  # noqa: ANN401 -- any fact of a piece
-    """A decorative thrown cup of Doorstep Buff, 120 mm high, but for the `facts` given."""
+    """A decorative thrown cup of Doorstep Buff, 120 mm high, of which all is told, but for the `facts` given."""
     plain: dict[str, Any] = {
         "clay": "Doorstep Buff",
         "build": Build.THROWN,
@@ -88,6 +89,9 @@ def a_new_piece(what: str = "tall cup", **facts: Any) -> NewPiece:  # noqa: ANN4
         "height_mm": 120,
         "width_mm": 80,
         "depth_mm": 80,
+        "weight_g": 400,
+        "wall_mm": 6,
+        "vented": True,
     }
     return NewPiece(what=what, **(plain | facts))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -13,8 +14,9 @@ from werkzeug.datastructures import MultiDict
 from tests.reading import is_told, said
 from tracker.domain.cones import Cone
 from tracker.domain.message import Fact
+from tracker.domain.pieces.new_pieces import Batch, Lid, NewPiece
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Build, Foot, NewPiece, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.studio.materials import Zone
 from tracker.forms.firing.outcome_forms import read_outcomes
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
@@ -46,7 +48,7 @@ from tracker.forms.page_forms import (
     read_form,
     read_key,
 )
-from tracker.forms.pieces.piece_schema import PieceSchema
+from tracker.forms.pieces.batch_form import BatchForm
 
 PIECE = {
     "what": "tall  vase ",
@@ -63,6 +65,21 @@ PIECE = {
     "nests": "on",
     "csrf_token": "not ours",
 }
+
+A_VASE = NewPiece(
+    what="tall vase",
+    clay="Heron White",
+    build=Build.THROWN,
+    use=Use.DECORATIVE,
+    height_mm=168,
+    width_mm=90,
+    depth_mm=90,
+    weight_g=992,
+    wall_mm=6,
+    vented=True,
+    burnished=True,
+    nests=True,
+)
 
 
 @pytest.mark.parametrize(
@@ -81,23 +98,22 @@ PIECE = {
             id="password",
         ),
         pytest.param(
-            PieceSchema(),
+            BatchForm(),
             PIECE,
-            NewPiece(
-                what="tall vase",
-                clay="Heron White",
-                build=Build.THROWN,
-                use=Use.DECORATIVE,
-                height_mm=168,
-                width_mm=90,
-                depth_mm=90,
-                weight_g=992,
-                wall_mm=6,
-                vented=True,
-                burnished=True,
-                nests=True,
-            ),
+            Batch(one=A_VASE),
             id="new piece",
+        ),
+        pytest.param(
+            BatchForm(),
+            MultiDict({**PIECE, "count": "6", "lid_height": "4 cm", "lid_width": "90", "weight": "", "wall": ""}),
+            Batch(one=replace(A_VASE, weight_g=None, wall_mm=None), count=6, lid=Lid("", 40, 90)),
+            id="six jars with lids",
+        ),
+        pytest.param(
+            BatchForm(),
+            MultiDict({**PIECE, "usual": "vase", "depth": "", "form": ""}),
+            Batch(one=A_VASE),
+            id="a round vase, which is open",
         ),
         pytest.param(
             MoveForm(),
@@ -220,7 +236,7 @@ def test_each_field_says_what_is_wrong_with_it(field: str, text: str, code: str,
     sent = MultiDict({**PIECE, field: text})
 
     with pytest.raises(BadForm) as caught:
-        read_form(PieceSchema(), sent)
+        read_form(BatchForm(), sent)
 
     assert set(caught.value.fields) == {field}
     assert is_told(caught.value.fields[field], code, facts)
@@ -228,9 +244,12 @@ def test_each_field_says_what_is_wrong_with_it(field: str, text: str, code: str,
 
 def test_every_field_that_is_wrong_is_named_at_once() -> None:
     with pytest.raises(BadForm) as caught:
-        read_form(PieceSchema(), MultiDict({"height": "0", "use": "art"}))
+        read_form(
+            BatchForm(),
+            MultiDict({"height": "0", "use": "art", "build": "slab", "lid_width": "9 cm", "usual": "closed"}),
+        )
 
-    asked = {"what", "clay", "build", "use", "height", "width", "depth", "weight", "wall", "form"}
+    asked = {"what", "clay", "use", "height", "width", "depth", "form", "lid_height"}
     assert set(caught.value.fields) == asked
 
 
@@ -306,7 +325,7 @@ def test_every_piece_without_an_outcome_is_named() -> None:
 @given(st.dictionaries(st.sampled_from([*PIECE, "maker_id"]), st.text(max_size=30)))
 def test_whatever_is_sent_a_form_is_read_or_refused(sent: dict[str, str]) -> None:
     try:
-        read_form(PieceSchema(), MultiDict({**PIECE, **sent}))
+        read_form(BatchForm(), MultiDict({**PIECE, **sent}))
     except BadForm as refusal:
         problems = refusal.fields
     else:

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from tracker.domain.pieces.piece import stage_diagram
+from tracker.domain.pieces.usual_forms import USUAL_FORMS
+from tracker.domain.quantities import Units
 from tracker.domain.rules.engine import rules_table
 from tracker.domain.studio.cautions import Danger, told
 from tracker.domain.studio.setting_groups import groups_table
@@ -29,6 +31,7 @@ def drawn() -> dict[tuple[str, str], str]:
         ("tracker/manual/rules.md", "rules"): rules_table(),
         ("tracker/manual/studio-settings.md", "practice"): groups_table(),
         ("tracker/manual/safety.md", "cautions"): _cautions(),
+        ("tracker/manual/new-pieces.md", "sizes"): _usual_sizes(),
         ("tracker/manual/every-key.md", "file"): _tables(_IN_FILE, FILE),
         ("tracker/manual/every-key.md", "judge"): _tables(_IN_LINE, LINE),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
@@ -66,6 +69,16 @@ def _cautions() -> str:
         f"- **{say(one.title)}.** {' '.join(say(order) for order in one.orders)}"
         for one in told(COMMON_PRACTICE, Danger)
     )
+
+
+def _usual_sizes() -> str:
+    """The usual size of each form, in both unit systems."""
+    rows = [
+        f"| {say(one.name)} | {' × '.join(one.sizes[Units.METRIC])} | {' × '.join(one.sizes[Units.US])} |"  # noqa: RUF001 -- the sign for times
+        for one in USUAL_FORMS.values()
+        if one.sizes
+    ]
+    return "\n".join(["| form | height, width, depth | in inches |", "|---|---|---|", *rows])
 
 
 def _tables(entities: tuple[tuple[type[EntitySchema[Any]], str], ...], where: Within) -> str:

@@ -39,30 +39,29 @@ def _tab_to(page: Page, target: Locator, key: str = "Tab") -> None:
 def test_a_new_piece_is_registered_by_keyboard_alone(visits: Visits) -> None:
     page = visits.visit(INES, "/pieces/new", viewport=LAPTOP)
 
-    _tab_to(page, page.get_by_label("What is it?"))
+    _tab_to(page, page.get_by_label("Name", exact=True))
     page.keyboard.type("keyed cup")
     _tab_to(page, page.get_by_label("Clay", exact=True))
     page.keyboard.type("Middle Gray")
-    _tab_to(page, page.locator("[name=build]").first)
-    page.keyboard.press("ArrowRight")
+    _tab_to(page, page.get_by_label("How it was made"))
+    page.keyboard.type("slab")
     _tab_to(page, page.locator("[name=use]").first)
     page.keyboard.press("Space")
-    sizes = (("Height", "90"), ("Width", "8 cm"), ("Depth", "80"), ("Weight", "300"), ("Thickest wall", "6"))
-    for measure, written in sizes:
-        _tab_to(page, page.get_by_label(measure))
+    for measure, written in (("Height", "90"), ("Width", "8 cm"), ("Depth", "80")):
+        _tab_to(page, page.get_by_label(measure, exact=True))
         page.keyboard.type(written)
-    _tab_to(page, page.locator("[name=form]").first)
-    page.keyboard.press("Space")
-    _tab_to(page, page.get_by_role("checkbox", name="It is bisqued already"))
-    page.keyboard.press("Space")
-    _tab_to(page, page.get_by_role("button", name="Register it"))
+    _tab_to(page, page.locator("summary", has_text="More"))
     page.keyboard.press("Enter")
-    expect(page.locator(".notice.good")).to_contain_text("keyed cup: registered.")
+    _tab_to(page, page.get_by_role("checkbox", name="Already bisque-fired"))
+    page.keyboard.press("Space")
+    _tab_to(page, page.get_by_role("button", name="Register", exact=True))
+    page.keyboard.press("Enter")
+    expect(page.locator(".registered")).to_contain_text("keyed cup")
 
     (made,) = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "keyed cup"]
     assert (made.clay.name, made.build, made.use, made.stage) == (
         "Middle Gray",
-        list(Build)[1],
+        Build.SLAB,
         Use.FOOD,
         Stage.BISQUED,
     )

@@ -30,8 +30,9 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Foot, NewPiece, Stage, Use
+from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.studio.catalog_changes import KINDS

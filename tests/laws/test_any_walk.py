@@ -17,8 +17,9 @@ from tests.staffed import ADA, EVERYBODY, TOM, asked_by, open_studio
 from tests.studio import OUTCOMES, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Build, Foot, NewPiece, Stage, Use
+from tracker.domain.pieces.piece import Build, Foot, Stage, Use
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import RULES
 from tracker.domain.studio.materials import Family, FoodStanding, Zone

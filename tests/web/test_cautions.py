@@ -60,6 +60,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     **dict.fromkeys(("/sign-in", "/password", "/changes", "/help", "/help?q=cone", "/help?q=nothing+here"), NONE),
     **dict.fromkeys(("/help/rules", "/help/studio-settings", "/help/judge"), NONE),
     **dict.fromkeys(("/pieces", "/pieces?finished=1", "/pieces/new"), NONE),
+    "/pieces/registered?piece=W{slip}": NONE,
     # A jar for food, still greenware.
     "/slip/{slip}": {FOOD},
     # For food and bisqued: it is sanded. It may not go to the raku kiln.

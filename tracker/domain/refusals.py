@@ -9,6 +9,7 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 ├── Unfit                   the rules refuse it, and nobody may override them
 ├── NeedsInstructor         the rules leave it to the instructor
 ├── NeedsAcceptance         the rules warn, and staff has not accepted by name yet
+├── NotTold                 a rule needs a fact of the piece that nobody has told
 ├── MovesPieces             a changed catalog would move pieces, and nobody has confirmed that
 └── Unusable                what was given makes no sense, every problem named at once
 """

@@ -274,11 +274,12 @@ NewFiringForm = form_of(NewFiring)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
-    """A piece that was scanned at a kiln's door: whether it comes `out`, is said to be `dry`, and what is accepted."""
+    """A piece that was scanned at a kiln's door: whether it comes `out`, is `dry` and thin, and what is accepted."""
 
     ref: str = sent(fields.line(LONGEST_SCAN, required=True))
     out: bool = sent(fields.yes_or_no())
     dry: bool = sent(fields.yes_or_no())
+    is_thin: bool = sent(fields.yes_or_no())
     accepts: frozenset[str] = sent(fields.rules())
 
 

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 _MOST_SENT = MOST_BYTES + 64 * 1024
 """Bytes of a whole request: the photo, and the few fields that travel with it."""
 
+_AMONG_OTHERS = frozenset({"pieces.register"})
+"""Forms that take a photo beside much else, and look at it with the rest."""
+
 _FOR_GOOD = "private, max-age=31536000, immutable"
 """How long a browser may keep a picture: its address never shows another. Nobody in between may keep it at all."""
 
@@ -36,6 +39,10 @@ def make_room(app: Flask, forms: Mapping[str, Callable[[], str]]) -> None:
 
 
 def _room_for_a_photo(forms: Mapping[str, Callable[[], str]]) -> ResponseReturnValue | None:
+    if request.endpoint in _AMONG_OTHERS:
+        # A photo that is too heavy is a problem of its field there: what was typed beside it must not be lost.
+        request.max_content_length = 4 * _MOST_SENT
+        return None
     back = forms.get(request.endpoint or "")
     if back is None:
         return None

@@ -14,6 +14,7 @@ from tracker.domain.pieces.codes import read_slip
 from tracker.domain.pieces.piece import Foot, Stage
 from tracker.domain.quantities import grams, mm
 from tracker.domain.rules.food_standing import food_of
+from tracker.domain.rules.untold import NotTold
 from tracker.web.wording import said, shown
 from tracker.wording.history import notes_of, step_of
 
@@ -22,8 +23,10 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.refusals import Refusal
     from tracker.domain.rules.food_standing import LastFire
     from tracker.domain.rules.suggestions import Suggestion
+    from tracker.domain.rules.untold import Untold
     from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import PiecePage, PieceRow
     from tracker.usecases.pieces.turns import Turn
@@ -128,10 +131,30 @@ def ways_shown(ways: Iterable[Way], piece: Piece | None = None) -> list[dict[str
         {one.name: getattr(way, one.name) for one in fields(way)}
         | {
             "cone": Message("heat-of-a-way", "{heat}", heat=way.heat),
+            "untold": [
+                {"says": one.message, "remedy": one.remedy, "href": where_told(piece, one) if piece else ""}
+                for one in way.untold
+            ],
             "would_open": [Opening(one.message, _where_made(piece, one)) for one in way.would_open] if piece else [],
         }
         for way in ways
     ]
+
+
+_FIELD_OF = {"weight_g": "weight", "wall_mm": "wall", "vented": "form"}
+"""The field of the form for details in which a fact is told that a firing needs."""
+
+
+def tell_url(ref: str, refusal: Refusal) -> str | None:
+    """Where somebody tells what a refused firing needs to know of the piece; None where it needs nothing more."""
+    if not isinstance(refusal, NotTold):
+        return None
+    return url_for("known.known", code=ref, _anchor=_FIELD_OF[refusal.facts[0].fact])
+
+
+def where_told(piece: Piece, one: Untold) -> str:
+    """The field in which what a firing needs to know of a piece is told."""
+    return url_for("known.known", code=piece.ref, _anchor=_FIELD_OF[one.fact])
 
 
 _TOLD = {"use": "use", "foot": "foot", "catch_plate": "catch_plate", "vented": "form"}

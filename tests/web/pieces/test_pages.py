@@ -58,15 +58,16 @@ def rows(answer: TestResponse) -> dict[str, tuple[str, str]]:
 # ---- registering -----------------------------------------------------------------------------------------------
 
 
-def test_a_student_registers_a_piece_and_lands_on_its_page_with_a_slip_number(room: Room) -> None:
+def test_a_student_registers_a_piece_and_ends_with_its_ticket_number(room: Room) -> None:
     ines = room.visit(INES)
 
     answer = ines.post("/pieces/new", A_CUP, follow_redirects=True)
 
     (row,) = room.store.read.pieces.of(room.person(INES).id)
     assert (row.piece.height_mm, row.piece.width_mm, row.piece.depth_mm) == (120, 80, 79)
-    assert answer.request.path == f"/slip/{row.piece.id}"
-    assert f"goes by its ticket number W{row.piece.id}" in words(answer)
+    assert answer.request.path == "/pieces/registered"
+    assert f"W{row.piece.id} tall cup" in words(answer)
+    assert f'name="things" value="W{row.piece.id}"' in answer.text, "its ticket is one button away"
 
 
 def test_a_new_lid_is_tied_to_a_pot_of_ones_own_and_a_pot_of_another_is_refused(room: Room) -> None:
@@ -88,7 +89,7 @@ def test_ware_that_arrives_bisqued_has_its_code_at_once(room: Room) -> None:
 
     (row,) = room.store.read.pieces.of(room.person(INES).id)
     assert row.piece.stage is Stage.BISQUED
-    assert answer.request.path == f"/p/{row.piece.code}"
+    assert f"{row.piece.code} tall cup" in words(answer)
 
 
 def test_a_double_click_registers_one_piece(room: Room) -> None:
@@ -732,7 +733,7 @@ def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> No
     clays = [one for one in offered if one[0] in room.store.read.catalog().clays]
 
     assert len(clays) == len(room.store.read.catalog().clays)
-    assert clays[-1] == ("Box of scraps", "I don&#39;t know what clay it is (Box of scraps)")
+    assert clays[-1] == ("Box of scraps", "I don&#39;t know the clay (Box of scraps)")
 
 
 def test_a_glaze_over_another_is_judged_for_the_inside_of_a_piece_for_food(room: Room) -> None:

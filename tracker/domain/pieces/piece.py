@@ -514,34 +514,6 @@ class Piece(Ware):
             )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NewPiece:
-    """A pot that its maker registers: what it is, the clay by its name in the catalog, lengths in mm.
-
-    Ware that `arrives_bisqued` gets its code at once. `maker_id` is None for whoever registers it. It fires together
-    with the pieces of the set `set_name`, and with the piece `belongs_with` (a code or slip number); empty is none.
-    """
-
-    what: str
-    clay: str
-    build: Build
-    use: Use
-    height_mm: int
-    width_mm: int
-    depth_mm: int
-    fragile: bool = False
-    burnished: bool = False
-    mended: bool = False
-    nests: bool = False
-    weight_g: int | None = None
-    wall_mm: int | None = None
-    vented: bool | None = None
-    arrives_bisqued: bool = False
-    maker_id: int | None = None
-    set_name: str = ""
-    belongs_with: str = ""
-
-
 def stage_diagram() -> str:
     """The table of steps as a Mermaid state diagram; steps that lead back to where a piece was are left out."""
     moves = {(stage, step.to): step.name for step in STEPS.values() for stage in step.start if step.to is not None}

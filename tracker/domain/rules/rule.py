@@ -77,7 +77,8 @@ class Rule:
 
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
-    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. A rule
+    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. `needs` names
+    the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
     `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone. One that is asked
     `at_glazing` needs no route: it already holds while a piece is glazed.
     """
@@ -90,6 +91,7 @@ class Rule:
     message: Template
     remedy: Template
     source: str = "common practice"
+    needs: str = ""
     at_glazing: bool = False
     kinds: frozenset[RouteKind] = frozenset(RouteKind)
     for_food: bool = False

@@ -6,12 +6,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from marshmallow import post_load
-
 from tracker.domain.message import _
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw, in_order
-from tracker.domain.pieces.piece import Build, Foot, NewPiece, Use, Ware
+from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, shape
@@ -79,7 +77,7 @@ _listed_flaws = listed(
 
 
 class PieceSchema(EntitySchema[Any]):
-    """Every fact of a piece, which a line makes a `Ware` of and the form for a new one a `NewPiece`.
+    """Every fact of a piece, which a line makes a `Ware` of; the form for new ones takes those that a page tells.
 
     On a page lengths and its weight may be typed in either unit system.
     """
@@ -99,9 +97,9 @@ class PieceSchema(EntitySchema[Any]):
     height_mm = fact(_("Height"), fields.length("height"), within=PAGE | LINE, must=PAGE, asked=_length)
     width_mm = fact(_("Width"), fields.length("width"), within=PAGE | LINE, must=PAGE, asked=_length)
     depth_mm = fact(_("Depth"), fields.length("depth"), within=PAGE | LINE, must=PAGE, asked=_length)
-    weight_g = fact(_("Weight"), fields.weight("weight"), within=PAGE | LINE, must=PAGE, asked=_weight)
-    wall_mm = fact(_("Thickest wall"), fields.length("wall"), within=PAGE | LINE, must=PAGE, asked=_length)
-    vented = fact(_("No hollow in it is closed"), fields.vented("form"), within=PAGE | LINE, must=PAGE)
+    weight_g = fact(_("Weight"), fields.weight("weight"), within=PAGE | LINE, asked=_weight)
+    wall_mm = fact(_("Thickest wall"), fields.length("wall"), within=PAGE | LINE, asked=_length)
+    vented = fact(_("No hollow in it is closed"), fields.vented("form"), within=PAGE | LINE)
     fragile = fact(_("Fragile"), fields.yes_or_no(), within=PAGE | LINE)
     burnished = fact(_("Burnished"), fields.yes_or_no(), within=PAGE | LINE)
     mended = fact(_("Mended"), fields.yes_or_no(), within=PAGE)
@@ -125,11 +123,6 @@ class PieceSchema(EntitySchema[Any]):
         if where is LINE and "result" in values:
             values["flaws"] = values.pop("result")
         return values
-
-    @post_load
-    def make(self, values: Values, **_context: object) -> NewPiece:
-        """The new piece."""
-        return NewPiece(**values)
 
 
 # ---- what is known of a piece after all --------------------------------------------------------------------------

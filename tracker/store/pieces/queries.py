@@ -333,6 +333,10 @@ class PieceQueries:
         with self._connect() as connection:
             return {row.piece_id: row.last_at for row in connection.execute(wanted)}
 
+    def last_registered(self, maker_id: int, *, most: int = 12) -> tuple[PieceRow, ...]:
+        """The pieces that a maker registered last, the newest first, wherever they are by now."""
+        return self._rows(PIECE_ROW.where(pieces.c.maker_id == maker_id).order_by(pieces.c.id.desc()).limit(most))
+
     def broken_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
         """A maker's pieces that broke in the fire since then, the newest first."""
         lost = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.LOST, pieces.c.since >= since)

@@ -5,7 +5,7 @@ What a change makes unfit in a kiln being loaded must come out, confirmed piece 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level, Verdict
@@ -18,6 +18,7 @@ from tracker.domain.pieces.outcomes import CRACKS
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.engine import judge
+from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
@@ -239,6 +240,14 @@ def _against(change: Change, firing: Firing, piece: Piece) -> tuple[Finding, ...
 # ---- the kiln door ---------------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
+class InHand:
+    """What whoever loads a kiln sees of greenware in their hands: bone dry, and no wall over the thick wall."""
+
+    dry: bool | None = None
+    is_thin: bool = False
+
+
 def put_in(
     store: Store,
     request: Request,
@@ -246,21 +255,24 @@ def put_in(
     ref: str,
     *,
     dry: bool | None = None,
+    is_thin: bool = False,
     accepts: Collection[str] = frozenset(),
 ) -> Receipt:
     """Put a piece into a firing's kiln, or say at its door every reason why not.
 
-    `dry` says whether greenware is bone dry; `accepts` names rules that warn, beside those accepted in the queue.
+    `dry` says whether greenware is bone dry, `is_thin` that no wall of it is over the studio's thick wall; `accepts`
+    names rules that warn, beside those accepted in the queue.
     """
-    about = (firing_id, ref, dry, sorted(accepts))
-    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref, dry, accepts), about)
+    seen = InHand(dry=dry, is_thin=is_thin)
+    about = (firing_id, ref, dry, is_thin, sorted(accepts))
+    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref, seen, accepts), about)
 
 
 def _put_in(
     change: Change,
     firing_id: int,
     ref: str,
-    dry: bool | None,  # noqa: FBT001 -- it is passed on as it was given
+    seen: InHand,
     accepts: Collection[str],
 ) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
@@ -268,12 +280,12 @@ def _put_in(
     piece = _held(change, ref)
     if piece.id in firing.leaving_ids:
         try:
-            let_in(change, firing, piece, dry=dry, accepts=accepts)
+            let_in(change, firing, piece, seen, accepts)
         except Refusal:
             # Whoever scans it has it in their hands: it is out, and out it stays.
             return _confirm_out(change, firing, piece)
     else:
-        let_in(change, firing, piece, dry=dry, accepts=accepts)
+        let_in(change, firing, piece, seen, accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
     more = (_place_in_plan(change, firing, piece), _still_out(change, firing, piece))
     message = together([done, *(one for one in more if one is not None)])
@@ -281,7 +293,11 @@ def _put_in(
 
 
 def let_in(
-    change: Change, firing: Firing, piece: Piece, *, dry: bool | None = None, accepts: Collection[str] = frozenset()
+    change: Change,
+    firing: Firing,
+    piece: Piece,
+    seen: InHand = InHand(),
+    accepts: Collection[str] = frozenset(),
 ) -> None:
     """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
     if piece.in_firing is not None:
@@ -297,7 +313,8 @@ def let_in(
         message = Message("still-in-another-kiln", words, piece=piece.ref, kiln=kiln, firing=str(leaving.firing_id))
         raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it is out.")))
     own = must_join(change, firing, piece)
-    verdict = judged_at_the_door(change, firing, piece, own, dry=dry)
+    must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin)
+    verdict = judged_at_the_door(change, firing, piece, own, dry=seen.dry)
     taken_on = _must_survive(change, piece, own, verdict, accepts)
     if leaving is not None:
         change.book.must_leave_no_more(piece.id)

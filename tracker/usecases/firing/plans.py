@@ -16,6 +16,7 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
+from tracker.domain.rules.untold import untold
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import aimed_at, could_fire, held_firing, note_aim, told_about
@@ -224,10 +225,13 @@ def _is_free(row: PieceRow, firing: Firing) -> bool:
 def _stopped(read: Queries, firing: Firing, own: Route, piece: Piece, at: datetime) -> Message | None:
     """What would stop a piece at this firing's kiln, None where nothing would.
 
-    That greenware is bone dry is asked there, piece by piece, and not weeks before.
+    That greenware is bone dry and its wall not too thick is asked there, piece by piece, and not weeks before.
     """
+    practice = read.catalog().practice
+    if missing := untold(piece, own, practice, is_thin=True):
+        return missing[0].message
     seen = replace(piece.at(at), dry=True)
-    verdict = judge(seen, own.at(firing.target), read.catalog().practice, firing.kiln)
+    verdict = judge(seen, own.at(firing.target), practice, firing.kiln)
     if never := verdict.of(Level.REFUSE):
         return never[0].message
     asks = verdict.of(Level.ASK)

@@ -16,6 +16,7 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
+from tracker.domain.rules.untold import untold
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import no_longer_in_use
 from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
@@ -254,7 +255,10 @@ def _may_be_fired(
 
 def _kept_out(change: Change, kiln: Kiln, route: Route, piece: Piece) -> Message | None:
     """Why the rules keep a piece out of this kiln for now: what is refused, or what nobody has allowed yet."""
-    verdict = judge(piece.at(change.request.at), route, change.catalog.practice, kiln)
+    practice = change.catalog.practice
+    if missing := untold(piece, route, practice):
+        return missing[0].message
+    verdict = judge(piece.at(change.request.at), route, practice, kiln)
     if never := verdict.of(Level.REFUSE):
         return never[0].message
     if asks := verdict.of(Level.ASK):

@@ -11,9 +11,11 @@ from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.details import Told, all_changes, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import STEPS, Foot, NewPiece, Piece, Stage, StepName, Use, Ware
+from tracker.domain.pieces.new_pieces import NewPiece
+from tracker.domain.pieces.piece import STEPS, Foot, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
@@ -42,10 +44,11 @@ Prospect = tuple["Route", Verdict]
 
 def register(store: Store, request: Request, new: NewPiece) -> Receipt:
     """Enter a new piece for its maker; ware that arrives bisqued gets its code at once."""
-    return store.once(request, "register", lambda change: _register(change, new), about=new)
+    return store.once(request, "register", lambda change: enter(change, new), about=new)
 
 
-def _register(change: Change, new: NewPiece) -> Receipt:
+def enter(change: Change, new: NewPiece) -> Receipt:
+    """The same as part of a change."""
     by = change.request.by
     by.must_be_allowed(Right.REGISTER)
     maker_id = new.maker_id or by.id
@@ -56,7 +59,7 @@ def _register(change: Change, new: NewPiece) -> Receipt:
                 Message("nobody-of-that-number", _("Nobody here has that number.")),
                 Message("pick-the-maker", _("Pick the maker from the list.")),
             )
-    ware = _ware_of(change.catalog, new)
+    ware = new.as_ware(change.catalog.clay(new.clay))
     if ware.clay.retired:
         raise NotAStep(
             Message("clay-retired", _("{clay} is no longer used here."), clay=ware.clay.name),
@@ -77,26 +80,9 @@ def _register(change: Change, new: NewPiece) -> Receipt:
     return _receipt(piece, "registered", _("{piece}: registered."), line=change.read.pieces.last_line(piece.id))
 
 
-def _ware_of(catalog: Catalog, new: NewPiece) -> Ware:
-    return Ware(
-        clay=catalog.clay(new.clay),
-        build=new.build,
-        use=new.use,
-        height_mm=new.height_mm,
-        width_mm=new.width_mm,
-        depth_mm=new.depth_mm,
-        fragile=new.fragile,
-        burnished=new.burnished,
-        mended=new.mended,
-        weight_g=new.weight_g,
-        wall_mm=new.wall_mm,
-        vented=new.vented,
-    )
-
-
 def prospects(catalog: Catalog, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
     """Each way of firing after the bisque with the rules' verdict on this ware, from cool to hot."""
-    judged = _ware_of(catalog, ware) if isinstance(ware, NewPiece) else ware
+    judged = ware.as_ware(catalog.clay(ware.clay)) if isinstance(ware, NewPiece) else ware
     return tuple(
         (route, judge_in(catalog, judged, route)) for route in catalog.routes_by_heat if judged.may_come_to(route)
     )
@@ -288,6 +274,8 @@ def _queue(
     piece.must_start(StepName.QUEUE)
     route = change.catalog.route(route_name)
     _must_belong(piece, route)
+    # The door has the last word on a wall: whoever loads the kiln holds the piece.
+    must_be_told(piece, route, change.catalog.practice, is_thin=True)
     verdict = judge_in(change.catalog, piece.at(change.request.at), route)
     verdict = Verdict((*declined(change.read, piece.id, route.name, verdict.findings), *verdict.findings))
     leaves = change.read.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()

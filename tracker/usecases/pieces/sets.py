@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -65,6 +66,13 @@ def _named_after(change: Change, piece: Piece) -> str:
     if what and change.read.pieces.set_named(piece.maker_id, what) is None:
         return what
     return f"{what} {slip_text(piece.id)}".strip()
+
+
+def free_set_name(change: Change, maker_id: int, what: str) -> str:
+    """A name that none of this maker's sets has: what the piece is called, with a number where that is taken."""
+    first = what[:_LONGEST_NAME].strip()
+    names = itertools.chain([first], (f"{first} {number}" for number in itertools.count(2)))
+    return next(name for name in names if change.read.pieces.set_named(maker_id, name) is None)
 
 
 def _tie(change: Change, mate: Piece, name: str) -> Message:

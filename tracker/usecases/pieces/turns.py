@@ -50,6 +50,10 @@ _DRYING = Turn(
     Message("waits-for-bisque", _("Waiting for the bisque.")),
     Message("drying", _("Keep its ticket with it on the greenware shelf until it is bone dry.")),
 )
+_TELL_OPENINGS = (
+    Turn(_YOURS, Message("tell-openings", _("say whether it is open or closed.")), yours=True),
+    Turn(_MAKER, Message("to-tell-openings", _("to say whether it is open or closed."))),
+)
 _TO_PICK_UP_OR_FIRE = Message("to-pick-up-or-fire", _("to pick it up, or to have it fired again."))
 _GLAZED_RAW = Turn(
     Message("glazed-raw-waits", _("Glazed raw:")),
@@ -134,6 +138,8 @@ def _by_stage(piece: Piece) -> tuple[Turn, Turn]:
     """What a piece waits for that waits in no queue and no kiln, told to its maker and to everybody else."""
     if piece.is_raw and piece.has_glaze:
         return _GLAZED_RAW, _GLAZED_RAW
+    if piece.stage is Stage.GREENWARE and piece.vented is None:
+        return _TELL_OPENINGS
     if piece.stage is Stage.FIRED and (flaws := tuple(one for one in piece.flaws if one in MENDED_BY_FIRE)):
         words = _("firing it again may mend it (it is {flaws}). Ask staff, or pick it up at the pickup shelf.")
         asks = Message("ask-to-fire-again", words, flaws=flaws)

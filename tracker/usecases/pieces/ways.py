@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import pulled_at
-from tracker.domain.pieces.piece import STEPS, NewPiece, Piece, Stage, StepName
+from tracker.domain.pieces.new_pieces import NewPiece
+from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.suggestions import Suggestion, suggestions
+from tracker.domain.rules.untold import Untold, untold
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.pieces import Prospect, prospects
 from tracker.usecases.pieces.revalidate import no_of
@@ -35,7 +37,8 @@ class Way:
 
     `heat` is its cone, or the heat at which its ware is pulled. `kilns` names those that fire this way. `warnings` have
     to be accepted by name; `asks` wait for the instructor; `is_open` says that the piece may be queued here once the
-    warnings are accepted. `would_open` holds each change after which nothing would stand against this way.
+    warnings are accepted. `untold` is what its rules need to know of the piece first. `would_open` holds each change
+    after which nothing would stand against this way.
     """
 
     route: str
@@ -48,6 +51,7 @@ class Way:
     is_open: bool = False
     is_pulled_hot: bool = False
     kilns: Message | None = None
+    untold: tuple[Untold, ...] = ()
     would_open: tuple[Suggestion, ...] = ()
 
 
@@ -76,7 +80,12 @@ def ways_for(
         )
         for route, verdict in (*_first_fire(ware, catalog, questions), *prospects(catalog, ware))
     ]
-    return tuple(sorted(ways, key=lambda way: Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]))
+    return tuple(sorted(ways, key=_kindest_first))
+
+
+def _kindest_first(way: Way) -> tuple[Level, bool]:
+    """What is clear comes before what has more to tell, and that before what is warned of."""
+    return Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()], bool(way.untold)
 
 
 def _first_fire(ware: Piece | NewPiece, catalog: Catalog, questions: Sequence[QuestionRow]) -> tuple[Prospect, ...]:
@@ -88,7 +97,9 @@ def _first_fire(ware: Piece | NewPiece, catalog: Catalog, questions: Sequence[Qu
     return tuple(
         (route, verdict)
         for route, verdict in judged
-        if verdict.level > Level.NOTE or no_of(questions, route.name, verdict.findings)
+        if verdict.level > Level.NOTE
+        or no_of(questions, route.name, verdict.findings)
+        or untold(ware, route, catalog.practice, is_thin=True)
     )
 
 
@@ -108,6 +119,9 @@ def _would_open(piece: Piece, route: Route, catalog: Catalog) -> tuple[Suggestio
 def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece, catalog: Catalog) -> Way:
     settled = Verdict(tuple(sorted((_settled(one, route, leaves) for one in verdict.findings), key=_worst_first)))
     fits = isinstance(ware, Piece) and ware.stage in _OPEN_TO_A_QUEUE and ware.may_wait_for(route)
+    judged = ware if isinstance(ware, Piece) else ware.as_ware(catalog.clay(ware.clay))
+    # A wall is looked at by whoever loads the kiln.
+    missing = untold(judged, route, catalog.practice, is_thin=True)
     return Way(
         route=route.name,
         name=route.title,
@@ -116,7 +130,8 @@ def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Pie
         findings=_worth_saying(settled),
         warnings=settled.of(Level.WARN),
         asks=settled.of(Level.ASK),
-        is_open=fits and settled.level < Level.ASK,
+        is_open=fits and not missing and settled.level < Level.ASK,
+        untold=missing,
         is_pulled_hot=route.is_pulled_hot,
     )
 

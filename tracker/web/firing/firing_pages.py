@@ -36,7 +36,7 @@ from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wa
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.lists import Order, listed
-from tracker.web.piece_presenters import address_of
+from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
 from tracker.web.presenters import Plain, all_waiting_shown, catalog, flaw_groups, ref_in, told, waiting_shown
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
@@ -185,7 +185,8 @@ def firing(number: int) -> ResponseReturnValue:
         takes_greenware=_takes_greenware(page.firing),
         raw=raw_beside_others(page),
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
-        is_dry=bool(request.args.get("dry")),
+        ticked={name for name in _TICKS if request.args.get(name)},
+        thick=known.practice.thick_wall_mm,
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
         asked=[row.ref for row in page.pieces if row.question_open],
         seen=_seen(page.pieces, [row for row, _why in page.leaving]),
@@ -289,10 +290,15 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     if wants_json():
         return jsonify(answer), status
     kind = "undone" if answer.get("undone") else "again" if answer.get("again") else "good"
-    sent = {name: request.form[name][:24] for name in ("ref", "dry") if name in request.form}
+    sent = {name: request.form[name][:24] for name in ("ref", *_TICKS) if name in request.form}
     stop = "needs" if answer["needs"] else "stop"
     session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
-    return redirect(url_for("firings.firing", number=number, dry="yes" if sent.get("dry") else None), 303)
+    dry, is_thin = ("yes" if sent.get(name) else None for name in _TICKS)
+    return redirect(url_for("firings.firing", number=number, dry=dry, is_thin=is_thin), 303)
+
+
+_TICKS = ("dry", "is_thin")
+"""What is said once of all greenware that is scanned."""
 
 
 def _put_in(number: int) -> tuple[dict[str, Any], int]:
@@ -302,7 +308,9 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         ref = ref_in(scan.ref) or ref
         if scan.out:
             return _take_out(number, scan.ref)
-        receipt = firing_them.put_in(house().store, asking(), number, scan.ref, dry=scan.dry, accepts=scan.accepts)
+        receipt = firing_them.put_in(
+            house().store, asking(), number, scan.ref, dry=scan.dry, is_thin=scan.is_thin, accepts=scan.accepts
+        )
     except Refusal as refusal:
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
         answer = {
@@ -313,6 +321,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "piece_url": address_of(known_ref) if known_ref else None,
             "photo": photo_in_hand(known_ref),
             "ask_url": _ask_url(number, known_ref, refusal),
+            "tell_url": tell_url(known_ref, refusal) if known_ref else None,
         }
         return answer, status_of(refusal)
     if "out of" in receipt.extra:

@@ -11,11 +11,11 @@ from flask import Blueprint, current_app, flash, g, redirect, render_template, r
 
 from tracker.domain.findings import Unfit
 from tracker.domain.labels.studio_bars import Sort, read_bar
-from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.piece import STAYS, Build, Foot, Stage, StepName, Use
-from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import STAYS, Foot, Stage, StepName
+from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.suggestions import Change, suggestions
-from tracker.domain.studio.materials import GLASS, ClayKind, Layer, Trait, Zone
+from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.page_forms import (
@@ -27,7 +27,6 @@ from tracker.forms.page_forms import (
     ReasonForm,
     read_form,
 )
-from tracker.forms.pieces.piece_schema import PieceSchema
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces
@@ -43,24 +42,19 @@ from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.turns import declined_by, loss_of, noes_of, passed_stages, turn_of
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
-from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
 from tracker.web.pieces.photo_presenters import album_shown, newest_shown
-from tracker.web.presenters import mates_to_pick
-from tracker.web.wording import reader, said, said_refusal
+from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
-    from tracker.domain.pieces.piece import NewPiece, Piece
-    from tracker.domain.studio.materials import Clay
+    from tracker.domain.pieces.piece import Piece
     from tracker.forms.page_forms import NewLayer
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.rules.queries import QuestionRow
@@ -107,78 +101,6 @@ def _broken_lately() -> list[dict[str, Any]]:
 
 _TOLD_FOR = timedelta(days=30)
 """How long the page of one's own pieces tells of what broke."""
-
-
-@pages.get("/pieces/new")
-@allows(Right.REGISTER)
-def new() -> ResponseReturnValue:
-    """Ask what a new piece is made of, how, how large and what for."""
-    return _new_page()
-
-
-@pages.post("/pieces/new")
-@allows(Right.REGISTER)
-def register() -> ResponseReturnValue:
-    """Say where such a piece could go, or enter it."""
-    catalog = house().store.read.catalog()
-    try:
-        wanted: NewPiece = read_form(PieceSchema(), request.form, reader().units)
-    except BadForm as bad:
-        return _new_page(problems=bad.fields), _UNUSABLE
-    if wanted.clay not in catalog.clays:
-        words = _("Choose one of the clays in the list.")
-        return _new_page(problems={"clay": Message("no-such-clay", words)}), _UNUSABLE
-    if request.form.get("do") == "look":
-        return _new_page(wanted=wanted)
-    if maker := request.form.get("maker", "").strip():
-        g.person.must_be_allowed(Right.MOVE)
-        try:
-            wanted = replace(wanted, maker_id=person_called(house().store.read, maker).id)
-        except Unknown as no:
-            return _new_page(problems={"maker": _in_full(no)}), _UNUSABLE
-    try:
-        receipt = pieces.register(house().store, asking(), wanted)
-    except (NotAStep, Unknown, Unusable) as refusal:
-        if not wanted.belongs_with:
-            raise
-        return _new_page(problems={"belongs_with": _in_full(refusal)}), status_of(refusal)
-    flash(said(receipt.message), "good")
-    return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
-
-
-def _in_full(refusal: Refusal) -> Message:
-    """What is wrong and the way out, as the problem of one field."""
-    return together(one for one in (refusal.message, refusal.remedy) if one is not None)
-
-
-def _new_page(*, problems: Mapping[str, Message] | None = None, wanted: NewPiece | None = None) -> str:
-    reader = house().store.read
-    catalog = reader.catalog()
-    in_use = sorted((clay for clay in catalog.clays.values() if not clay.retired), key=_as_listed)
-    return render_template(
-        "pieces/new_piece.html",
-        clays=[(clay.name, said(_offered(clay))) for clay in in_use],
-        builds=tuple(Build),
-        uses=tuple(Use),
-        people=reader.people.listed() if g.person.may(Right.MOVE) else (),
-        asked=reader.questions.pinned(clays_named=list(catalog.clays)),
-        ways=telling.ways_shown(ways_for(wanted, catalog)) if wanted else (),
-        mates=mates_to_pick(g.person.id),
-        problems=problems or {},
-        typed=request.form,
-    )
-
-
-def _as_listed(clay: Clay) -> tuple[bool, str, str]:
-    """Clays of one kind together; last what stands for a clay that its maker can't name."""
-    return clay.kind is ClayKind.UNKNOWN, clay.kind, clay.name
-
-
-def _offered(clay: Clay) -> Message:
-    if clay.kind is ClayKind.UNKNOWN:
-        return Message("clay-not-known", _("I don't know what clay it is ({clay})"), clay=clay.name)
-    cones = shelf.cones_of(clay)
-    return Message("clay-offered", _("{clay}, {kind}, {cones}"), clay=clay.name, kind=clay.kind, cones=cones)
 
 
 # ---- one piece -------------------------------------------------------------------------------------------------

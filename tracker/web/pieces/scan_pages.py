@@ -22,7 +22,7 @@ from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
-from tracker.web.piece_presenters import address_of
+from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.moves import take
 from tracker.web.presenters import catalog, ref_in
 from tracker.web.wording import said
@@ -234,6 +234,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     if moved is None or not ref or isinstance(refusal, Unknown):
         return answer, status
     answer["code"], answer["piece_url"] = ref, address_of(ref)
+    answer["tell_url"] = tell_url(ref, refusal)
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
         asked = house().store.read.questions.of_piece(piece.id)

@@ -114,6 +114,7 @@ class Lines {
     if (needs) line.append(this.acceptForm(entry, needs));
     if (answer.undo_url) line.append(this.undoForm(answer));
     if (answer.ask_url) line.append(this.askForm(answer));
+    if (answer.tell_url) line.append(this.tellLink(answer));
     this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend]
       .filter(Boolean)
       .map((part) => part.replace(/\.$/, ""))
@@ -139,6 +140,13 @@ class Lines {
     form.action = answer.ask_url;
     form.querySelector(".vh").textContent = ` ${said("about", { code: answer.code || "" })}`;
     return form;
+  }
+
+  tellLink(answer) {
+    const link = this.piece("data-scan-tell");
+    link.href = answer.tell_url;
+    link.querySelector(".vh").textContent = ` ${answer.code || ""}`;
+    return link;
   }
 
   acceptForm(entry, needs) {

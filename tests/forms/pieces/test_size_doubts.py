@@ -1,0 +1,60 @@
+"""Sizes that make no sense are asked about, and sizes that do are not."""
+
+from __future__ import annotations
+
+import pytest
+
+from tracker.domain.pieces.usual_forms import USUAL_FORMS
+from tracker.domain.quantities import Units
+from tracker.forms.lengths import read_length
+from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
+
+METRIC, US = Units.METRIC, Units.US
+A_MUG = {"height": 100, "width": 125, "depth": 90}
+
+
+@pytest.mark.parametrize(
+    ("texts", "units", "usual", "sides", "meant"),
+    [
+        pytest.param(("3", "2 1/2 in", ""), METRIC, {}, ("height",), "in", id="a number beside inches"),
+        pytest.param(("12", "9", "9"), METRIC, {}, SIDES, "cm", id="a cup as small as a thimble"),
+        pytest.param(("4", "5", ""), METRIC, A_MUG, ("height", "width"), "in", id="a mug in inches"),
+        pytest.param(("10", "12", ""), METRIC, A_MUG, ("height", "width"), "cm", id="a mug in centimeters"),
+        pytest.param(("100", "90", "90"), US, {}, SIDES, "mm", id="a cup as high as a door"),
+    ],
+)
+def test_a_size_that_makes_no_sense_is_asked_about(
+    texts: tuple[str, ...], units: Units, usual: dict[str, int], sides: tuple[str, ...], meant: str
+) -> None:
+    sent = dict(zip(SIDES, texts, strict=True))
+
+    doubt = size_doubt(sent, units, usual)
+
+    assert doubt is not None
+    assert (doubt.sides, doubt.meant) == (sides, meant)
+    for unit in (doubt.meant, doubt.typed):
+        assert size_doubt(sent | settled(sent, doubt, unit), units, usual) is None, "an answer is taken at its word"
+
+
+@pytest.mark.parametrize(
+    ("texts", "units"),
+    [
+        pytest.param(("168", "2 1/2 in", ""), METRIC, id="millimeters beside inches"),
+        pytest.param(("8", "150", "150"), METRIC, id="a thin tile"),
+        pytest.param(("3 mm", "2 1/2 in", ""), METRIC, id="with its unit"),
+        pytest.param(("4", "3 1/2", ""), US, id="a cup in inches"),
+        pytest.param(("tall", "", ""), METRIC, id="no length at all"),
+    ],
+)
+def test_a_size_that_makes_sense_is_not_asked_about(texts: tuple[str, ...], units: Units) -> None:
+    assert size_doubt(dict(zip(SIDES, texts, strict=True)), units, {}) is None
+
+
+@pytest.mark.parametrize("units", Units)
+def test_the_usual_sizes_are_lengths_of_their_readers_and_never_doubted(units: Units) -> None:
+    for sizes in [usual.sizes[units] for usual in USUAL_FORMS.values() if usual.sizes]:
+        bare = {side: text.rsplit(" ", 1)[0] for side, text in zip(SIDES, sizes, strict=True)}
+
+        assert (
+            size_doubt(bare, units, {side: read_length(text) for side, text in zip(SIDES, sizes, strict=True)}) is None
+        )

@@ -1,0 +1,107 @@
+"""New pieces on the pages: what is remembered, usual sizes, doubts, several at once, photos, what is asked later."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.photographed import written
+from tests.studio import INES
+from tests.web.pieces.test_pages import A_CUP, words
+from tests.web.pieces.test_photo_pages import multipart
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room
+
+
+def test_what_the_last_piece_was_of_is_remembered_and_all_of_it_for_another_like_it(room: Room) -> None:
+    ines = room.visit(INES)
+    ines.post("/pieces/new", A_CUP | {"clay": "Middle Gray", "build": "coil", "fragile": "yes"})
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
+
+    remembered, like = ines.get("/pieces/new").text, ines.get(f"/pieces/new?like={row.ref}").text
+    first_clay = re.search(r"<option value=.([^>]*?)[^ a-zA-Z]", remembered)
+
+    for page in (remembered, like):
+        assert all(f'<option value="{one}" selected' in page for one in ("Middle Gray", "coil"))
+        assert re.search(r'value="decorative"[^>]* checked', page)
+    assert first_clay is not None
+    assert first_clay[1] == "Middle Gray"
+    assert 'value="tall cup"' in like
+    assert all(f'value="{size}"' in like for size in ("120 mm", "80 mm", "79 mm"))
+    assert re.search(r'name="fragile" value="yes" checked', like)
+    assert re.search(r'name="weight" type="text" value=""', like), "each piece is weighed for itself"
+
+
+def test_without_script_a_form_alone_fills_in_its_usual_size_to_be_corrected(room: Room) -> None:
+    ines = room.visit(INES)
+    blank = A_CUP | dict.fromkeys(("height", "width", "depth", "form"), "") | {"usual": "jar"}
+
+    asked = ines.post("/pieces/new", blank)
+    filled = {
+        name: html.unescape(text) for name, text in re.findall(r'name="(\w+)" type="text" value="([^"]*)"', asked.text)
+    }
+    done = ines.post("/pieces/new", blank | {side: filled[side] for side in filled if "h" in side and filled[side]})
+
+    assert asked.status_code == 422
+    assert "common practice" in words(asked)
+    assert done.status_code == 303
+    pots = [row.piece for row in room.store.read.pieces.last_registered(room.person(INES).id)]
+    assert [(pot.height_mm, pot.vented) for pot in pots] == [(40, True), (150, True)]
+    assert pots[0].set_key == pots[1].set_key, "the lid came in one go with its jar"
+
+
+@pytest.mark.parametrize(("answer", "height"), [("in", 76), ("mm", 3)])
+def test_a_size_that_makes_no_sense_is_asked_about_and_one_tap_answers(room: Room, answer: str, height: int) -> None:
+    ines = room.visit(INES)
+    typed = A_CUP | {"height": "3", "width": "2 1/2 in", "depth": "2 1/2 in"}
+
+    asked = ines.post("/pieces/new", typed)
+    before = room.store.read.pieces.of(room.person(INES).id)
+    ines.post("/pieces/new", typed | {"meant": answer})
+
+    assert asked.status_code == 422
+    assert re.findall(r'name="meant" value="(\w+)"', asked.text) == ["in", "mm"]
+    assert 'value="tall cup"' in asked.text
+    assert before == ()
+    assert [row.piece.height_mm for row in room.store.read.pieces.of(room.person(INES).id)] == [height]
+
+
+def test_six_of_these_end_with_one_button_for_all_their_tickets(room: Room) -> None:
+    answer = room.visit(INES).post("/pieces/new", A_CUP | {"count": "6"}, follow_redirects=True)
+
+    refs = {row.ref for row in room.store.read.pieces.of(room.person(INES).id)}
+    button = re.search(r'name="things" value="([^"]+)"', answer.text)
+    assert len(refs) == 6
+    assert button is not None
+    assert set(button[1].split()) == refs
+
+
+def test_a_photo_comes_with_a_new_piece_or_is_a_problem_of_its_field(room: Room) -> None:
+    ines = room.visit(INES)
+
+    refused = multipart(ines, "/pieces/new", b"no picture", "cup.jpg", **A_CUP)
+    multipart(ines, "/pieces/new", written(), "cup.jpg", **A_CUP)
+
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
+    assert refused.status_code == 422
+    assert 'id="photo-error"' in refused.text
+    assert 'value="tall cup"' in refused.text
+    assert len(room.store.read.album.of(row.piece.id)) == 1
+
+
+def test_where_a_firing_needs_to_know_more_the_page_of_the_piece_leads_to_the_field(room: Room) -> None:
+    ines = room.visit(INES)
+    unknown = dict.fromkeys(("weight", "wall", "form"), "")
+    ines.post("/pieces/new", A_CUP | unknown)
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
+
+    page = ines.get(f"/slip/{row.piece.id}").text
+
+    for field in ("weight", "form"):
+        address = f"/p/{row.ref}/known"
+        assert f'href="{address}#{field}"' in page
+        assert f'id="{field}"' in ines.get(address).text

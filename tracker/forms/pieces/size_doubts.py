@@ -1,0 +1,109 @@
+"""Sizes that make no sense as they were typed: "3" beside "2 1/2 in" is asked about before it is believed."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from math import log
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import Units
+from tracker.domain.refusals import BadValue
+from tracker.forms.lengths import LONGEST_MM, read_length
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+SIDES = ("height", "width", "depth")
+MEASURES = ("mm", "cm", "in")
+_OTHERS = {"mm": ("cm", "in"), "in": ("mm", "cm")}
+"""What else may have been meant, the likeliest first."""
+
+_BARE = re.compile(r"[0-9]{1,4}(?:[.,][0-9]{1,3})?|(?:[0-9]{1,2} )?[0-9]{1,2}/[0-9]{1,2}")
+_FAR_OFF = 5
+"""How many times larger or smaller than expected a side is asked about (common practice: no source)."""
+_SMALLEST_MM, _LARGEST_MM = 15, 1_000
+"""Between these lies the longest side of nearly every piece (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SizeDoubt:
+    """Sides that were typed without a unit and are hardly meant in the one that was taken for granted.
+
+    `sides` names their fields; `typed` and `meant` are the units, of which one is to be picked.
+    """
+
+    sides: tuple[str, ...]
+    typed: str
+    meant: str
+    texts: tuple[str, ...]
+
+    @property
+    def message(self) -> Message:
+        """The question."""
+        words = _("{typed}? Did you mean {meant}?")
+        return Message("size-doubted", words, typed=self.read_as(self.typed), meant=self.read_as(self.meant))
+
+    def read_as(self, unit: str) -> tuple[str, ...]:
+        """What was typed, with this unit behind it."""
+        return tuple(f"{text} {unit}" for text in self.texts)
+
+
+def size_doubt(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> SizeDoubt | None:
+    """What to ask about the sizes in a form, None where they make sense; `usual_mm` are those of the form picked."""
+    texts = {side: " ".join(sent.get(side, "").split()) for side in SIDES}
+    bare = {side: text for side, text in texts.items() if _BARE.fullmatch(text)}
+    own = "in" if units is Units.US else "mm"
+    told = {side: _length(text, units) for side, text in texts.items() if text and side not in bare}
+    named = next((unit for text in texts.values() for unit in MEASURES if text.rstrip(".").endswith(unit)), None)
+    expected = {side: _expected(side, told, usual_mm) for side in bare}
+    odd = [side for side, text in bare.items() if _is_odd(_length(f"{text} {own}", units), expected[side])]
+    if odd and not any(expected.values()):
+        # With nothing to go by, only the longest side tells: a tile may be as thin as it likes.
+        longest = max((_length(f"{text} {own}", units) or LONGEST_MM for text in bare.values()), default=0)
+        odd = odd if not _SMALLEST_MM <= longest <= _LARGEST_MM else []
+    if not odd:
+        return None
+    others = dict.fromkeys(unit for unit in (named, *_OTHERS[own]) if unit not in {None, own})
+
+    def lengths(unit: str | None) -> dict[str, int | None]:
+        return {side: _length(f"{bare[side]} {unit}", units) for side in odd}
+
+    fitting = [one for one in others if not any(_is_odd(mm, expected[side]) for side, mm in lengths(one).items())]
+    if not fitting:
+        return None
+    nearest = min(fitting, key=lambda one: sum(_off(mm, expected[side]) for side, mm in lengths(one).items()))
+    meant = named if named in fitting else nearest
+    return SizeDoubt(tuple(odd), own, str(meant), tuple(bare[side] for side in odd))
+
+
+def settled(sent: Mapping[str, str], doubt: SizeDoubt, unit: str) -> dict[str, str]:
+    """The sides in doubt with the unit that was picked behind them."""
+    return {side: f"{sent.get(side, '').strip()} {unit}" for side in doubt.sides}
+
+
+def _expected(side: str, told: Mapping[str, int | None], usual_mm: Mapping[str, int]) -> int | None:
+    """About how long a side is: as long as usual, or else as the longest of those that were given with their unit."""
+    return usual_mm.get(side) or max((mm for mm in told.values() if mm is not None), default=None)
+
+
+def _is_odd(length: int | None, expected: int | None) -> bool:
+    if length is None:
+        return True
+    if expected is None:
+        return not _SMALLEST_MM <= length <= _LARGEST_MM
+    return not expected <= length * _FAR_OFF <= expected * _FAR_OFF**2
+
+
+def _off(length: int | None, expected: int | None) -> float:
+    """How far off a length is from what is expected; 0 where nothing is."""
+    return abs(log((length or 1) / expected)) if expected else 0.0
+
+
+def _length(text: str, units: Units) -> int | None:
+    """The length in mm, None where it is none."""
+    try:
+        return read_length(text, units)
+    except BadValue:
+        return None

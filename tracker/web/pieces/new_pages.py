@@ -1,0 +1,281 @@
+"""A new piece in one screen, what its sizes are doubted for, and the tickets at the end of registering."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+from uuid import uuid5
+
+from flask import flash, g, redirect, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
+
+from tracker.domain.message import Message, _, together
+from tracker.domain.pieces.photos import MOST_BYTES
+from tracker.domain.pieces.piece import Build
+from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
+from tracker.domain.quantities import mm
+from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.studio.materials import ClayKind
+from tracker.domain.studio.people import Right
+from tracker.forms.lengths import read_length
+from tracker.forms.page_forms import BadForm, read_form
+from tracker.forms.pieces.batch_form import BatchForm
+from tracker.forms.pieces.photo_file import read_photo
+from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
+from tracker.usecases.pieces import glaze_shelf as shelf
+from tracker.usecases.pieces import photos
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.registering import register_all
+from tracker.usecases.pieces.ways import ways_for
+from tracker.usecases.studio.people import person_called
+from tracker.web import piece_presenters as telling
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.pieces.pages import pages
+from tracker.web.presenters import mates_to_pick
+from tracker.web.wording import reader, said, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.pieces.history import Receipt
+    from tracker.domain.pieces.new_pieces import Batch, NewPiece
+    from tracker.domain.pieces.photos import Prints
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.materials import Clay
+    from tracker.forms.pieces.size_doubts import SizeDoubt
+
+__all__ = ["pages"]
+
+_SEE_OTHER = 303
+_UNUSABLE = 422
+
+
+@pages.get("/pieces/new")
+@allows(Right.REGISTER)
+def new() -> ResponseReturnValue:
+    """Ask for a new piece; what the last one was of and for stands there, or all of the piece that `like` names."""
+    if ref := request.args.get("like", "").strip()[:24]:
+        return _page(_like(find_row(house().store.read, ref, g.person).piece))
+    return _page(_remembered())
+
+
+@pages.post("/pieces/new")
+@allows(Right.REGISTER)
+def register() -> ResponseReturnValue:
+    """Enter what was sent; ask about sizes that make no sense, fill in usual ones, or say where it could be fired."""
+    sent, units = request.form.to_dict(), reader().units
+    doubt = size_doubt(sent, units, _usual_mm(sent))
+    if doubt and request.form.get("meant") in {doubt.typed, doubt.meant}:
+        sent |= settled(sent, doubt, request.form["meant"])
+        doubt = None
+    problems, batch, prints = _read(sent)
+    filled = _with_usual_sizes(sent, problems)
+    if doubt or problems or filled or batch is None:
+        return _page(filled or sent, problems=problems, doubt=doubt, is_filled=filled is not None), _UNUSABLE
+    if request.form.get("do") == "look":
+        return _page(sent, wanted=batch.one)
+    try:
+        receipt = register_all(house().store, asking(), batch)
+    except (NotAStep, Unknown, Unusable) as refusal:
+        if not batch.one.belongs_with:
+            raise
+        return _page(sent, problems={"belongs_with": _in_full(refusal)}), status_of(refusal)
+    _keep_photo(receipt, prints)
+    return redirect(url_for("pieces.registered", piece=list(receipt.refs)), _SEE_OTHER)
+
+
+@pages.get("/pieces/registered")
+@allows(Right.REGISTER)
+def registered() -> ResponseReturnValue:
+    """What was just registered: each number to write down, and the tickets for all of them."""
+    rows = [find_row(house().store.read, ref, g.person) for ref in request.args.getlist("piece")[:120]]
+    if not rows:
+        return redirect(url_for("pieces.mine"))
+    shown_rows = [{"ref": row.ref, "what": row.piece.what, "href": telling.address_of(row.ref)} for row in rows]
+    return render_template("pieces/registered.html", rows=shown_rows)
+
+
+# ---- what was sent -----------------------------------------------------------------------------------------------
+
+
+def _read(sent: Mapping[str, str]) -> tuple[dict[str, Message], Batch | None, Prints | None]:
+    """What is wrong with each field, and where nothing is the pieces and their photo."""
+    problems: dict[str, Message] = {}
+    batch, prints = None, None
+    try:
+        batch = read_form(BatchForm(), MultiDict(sent), reader().units)
+        batch = _with_lid_named(replace(batch, one=_for_its_maker(batch.one)))
+    except BadForm as bad:
+        problems |= bad.fields
+    if batch is not None and batch.one.clay not in house().store.read.catalog().clays:
+        problems["clay"] = Message("no-such-clay", _("Choose one of the clays in the list."))
+    try:
+        prints = _photo_sent()
+    except Refusal as refusal:
+        problems["photo"] = _in_full(refusal)
+    return problems, batch, prints
+
+
+def _for_its_maker(one: NewPiece) -> NewPiece:
+    if not (maker := request.form.get("maker", "").strip()):
+        return one
+    g.person.must_be_allowed(Right.MOVE)
+    try:
+        return replace(one, maker_id=person_called(house().store.read, maker).id)
+    except Unknown as no:
+        raise BadForm({"maker": _in_full(no)}) from None
+
+
+def _with_lid_named(batch: Batch) -> Batch:
+    if batch.lid is None:
+        return batch
+    what = said(Message("lid-of", _("lid of {pot}"), pot=batch.one.what))
+    return replace(batch, lid=replace(batch.lid, what=what))
+
+
+def _photo_sent() -> Prints | None:
+    sent = request.files.get("photo")
+    return read_photo(sent.stream.read(MOST_BYTES + 1)) if sent is not None and sent.filename else None
+
+
+def _keep_photo(receipt: Receipt, prints: Prints | None) -> None:
+    """Keep the photo with the first of the pieces; it is no reason to lose them."""
+    if prints is None:
+        return
+    asked = asking()
+    try:
+        photos.add(house().store, replace(asked, key=uuid5(asked.key, "photo")), receipt.refs[0], prints)
+    except Refusal as refusal:
+        flash(said(_in_full(refusal)), "stop")
+
+
+def _in_full(refusal: Refusal) -> Message:
+    """What is wrong and the way out, as the problem of one field."""
+    return together(one for one in (refusal.message, refusal.remedy) if one is not None)
+
+
+# ---- usual sizes -------------------------------------------------------------------------------------------------
+
+
+def _usual_form(sent: Mapping[str, str]) -> Form | None:
+    return Form(sent["usual"]) if sent.get("usual") in set(Form) else None
+
+
+def _usual_mm(sent: Mapping[str, str]) -> dict[str, int]:
+    form = _usual_form(sent)
+    sizes = USUAL_FORMS[form].sizes if form else None
+    return {side: read_length(text) for side, text in zip(SIDES, sizes[reader().units], strict=True)} if sizes else {}
+
+
+def _with_usual_sizes(sent: Mapping[str, str], problems: dict[str, Message]) -> dict[str, str] | None:
+    """The form with the usual sizes of what it is where no size was given, to be corrected; None where it needs none.
+
+    A page with script fills them in at once. The problems of the sizes are then none any more.
+    """
+    form = _usual_form(sent)
+    if form is None or USUAL_FORMS[form].sizes is None or any(sent.get(side, "").strip() for side in SIDES):
+        return None
+    for side in SIDES:
+        problems.pop(side, None)
+    return {**sent, **_as_usual(form)}
+
+
+def _as_usual(form: Form) -> dict[str, str]:
+    """The fields of the form that are filled in for a usual form, by name."""
+    usual, units = USUAL_FORMS[form], reader().units
+    sizes = dict(zip(SIDES, usual.sizes[units], strict=True)) if usual.sizes else {}
+    lids = dict(zip(("lid_height", "lid_width"), usual.lids[units], strict=True)) if usual.lids else {}
+    return {**sizes, **lids, **({"fragile": "yes"} if usual.is_fragile else {})}
+
+
+def _usual_shown() -> list[dict[str, Any]]:
+    """Each usual form as a card, with what a script fills in when it is picked."""
+    cards = []
+    for form, usual in USUAL_FORMS.items():
+        filled = {f"data-fill-{field.replace('_', '-')}": text for field, text in _as_usual(form).items()}
+        told = {"data-name": said(usual.called or usual.name)} if usual.is_open else {"data-closed": "yes"}
+        cards.append({"value": form.value, "label": usual.name, "attributes": filled | told})
+    return cards
+
+
+# ---- the page ----------------------------------------------------------------------------------------------------
+
+
+def _remembered() -> dict[str, str]:
+    """The clay, the build and the use of what this person registered last."""
+    last = next(iter(house().store.read.pieces.last_registered(g.person.id, most=1)), None)
+    return {} if last is None else _made_like(last.piece)
+
+
+def _made_like(piece: Piece) -> dict[str, str]:
+    clay = "" if piece.clay.retired else piece.clay.name
+    return {"clay": clay, "build": str(piece.build or ""), "use": str(piece.use or "")}
+
+
+def _like(piece: Piece) -> dict[str, str]:
+    """All that is told of a piece and holds of another like it; weight and wall are measured on each one alone."""
+    measures = {side: getattr(piece, f"{side}_mm") for side in SIDES}
+    sizes = {side: shown(mm(measure)) for side, measure in measures.items() if measure is not None}
+    ticked = {name: "yes" for name in ("fragile", "burnished", "nests") if getattr(piece, name)}
+    form = {True: "open", False: "sealed", None: ""}[piece.vented]
+    return {"what": piece.what, "form": form, **_made_like(piece), **sizes, **ticked}
+
+
+def _page(
+    typed: Mapping[str, str],
+    *,
+    problems: Mapping[str, Message] | None = None,
+    doubt: SizeDoubt | None = None,
+    is_filled: bool = False,
+    wanted: NewPiece | None = None,
+) -> str:
+    read = house().store.read
+    catalog, before = read.catalog(), read.pieces.last_registered(g.person.id)
+    return render_template(
+        "pieces/new_piece.html",
+        clays=_clays(catalog, before),
+        builds=tuple(Build),
+        usual=_usual_shown(),
+        people=read.people.listed() if g.person.may(Right.MOVE) else (),
+        asked=read.questions.pinned(clays_named=list(catalog.clays)),
+        ways=telling.ways_shown(ways_for(wanted, catalog)) if wanted else (),
+        mates=mates_to_pick(g.person.id),
+        last=before[0] if before and "like" not in request.args and request.method == "GET" else None,
+        thick=catalog.practice.thick_wall_mm,
+        takes_photo=house().store.shelf is not None,
+        problems=problems or {},
+        doubt=doubt,
+        is_filled=is_filled,
+        typed=typed,
+    )
+
+
+def _clays(catalog: Catalog, before: tuple[Any, ...]) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The clays in use, those of this person's last pieces first, the last one at the top."""
+    in_use = sorted((clay for clay in catalog.clays.values() if not clay.retired), key=_as_listed)
+    own = dict.fromkeys(row.piece.clay.name for row in before)
+    first = [clay for name in own for clay in in_use if clay.name == name]
+    rest = [clay for clay in in_use if clay.name not in own]
+    groups = ((_OWN_CLAYS, first), (_OTHER_CLAYS if first else _CLAYS, rest))
+    return [(said(title), [(clay.name, said(_offered(clay))) for clay in some]) for title, some in groups if some]
+
+
+_OWN_CLAYS = Message("your-clays", _("Your last clays"))
+_OTHER_CLAYS = Message("other-clays", _("Other clays"))
+_CLAYS = Message("clays", _("Clays"))
+
+
+def _as_listed(clay: Clay) -> tuple[bool, str, str]:
+    """Clays of one kind together; last what stands for a clay that its maker can't name."""
+    return clay.kind is ClayKind.UNKNOWN, clay.kind, clay.name
+
+
+def _offered(clay: Clay) -> Message:
+    if clay.kind is ClayKind.UNKNOWN:
+        return Message("clay-not-known", _("I don't know the clay ({clay})"), clay=clay.name)
+    cones = shelf.cones_of(clay)
+    return Message("clay-offered", _("{clay}, {kind}, {cones}"), clay=clay.name, kind=clay.kind, cones=cones)
