@@ -8,7 +8,7 @@ for (const button of document.querySelectorAll("[data-shows]")) {
     field.type = isShown ? "text" : "password";
     button.textContent = isShown ? button.dataset.hides : shows;
   };
-  button.hidden = false;
+  button.parentElement.hidden = false;
   button.addEventListener("click", () => show(field.type === "password"));
   // A browser offers to keep what is sent as a password.
   field.form.addEventListener("submit", () => show(false));
