@@ -183,8 +183,8 @@ def quick_pages() -> None:
 
     environments: list[Environment] = []
     builders: dict[tuple[str, str, bool], object] = {}
-    Flask.create_jinja_environment = shared  # type: ignore[method-assign, assignment]
-    Rule._compile_builder = built  # type: ignore[method-assign, assignment]
+    Flask.create_jinja_environment = shared  # type: ignore[method-assign, assignment]  # put in its place on purpose
+    Rule._compile_builder = built  # type: ignore[method-assign, assignment]  # as the line above
 
 
 @pytest.fixture

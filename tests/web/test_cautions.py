@@ -59,6 +59,9 @@ RAKU_AND_HORSEHAIR = RAKU | {Danger.FERRIC_CHLORIDE}
 MEANT: dict[str, AbstractSet[Danger]] = {
     **dict.fromkeys(("/sign-in", "/password", "/changes", "/help", "/help?q=cone", "/help?q=nothing+here"), NONE),
     **dict.fromkeys(("/help/rules", "/help/studio-settings", "/help/judge"), NONE),
+    # They lead to other pages.
+    **dict.fromkeys(("/today", "/find?q=moon", "/find?q=nothing+here"), NONE),
+    **dict.fromkeys(("/shelves", "/shelves?place=yard+shelf", "/shelves?late=1"), NONE),
     **dict.fromkeys(("/pieces", "/pieces?finished=1", "/pieces/new"), NONE),
     "/pieces/registered?piece=W{slip}": NONE,
     # A jar for food, still greenware.
