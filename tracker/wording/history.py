@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, cast
 from tracker.domain.findings import Level
 from tracker.domain.message import PLAIN, Choice, Message, _
 from tracker.domain.pieces.details import Changed, all_changes
-from tracker.domain.pieces.outcomes import came_out
+from tracker.domain.pieces.outcomes import Outcome, came_out
 from tracker.domain.pieces.piece import Stage, StepName
 
 if TYPE_CHECKING:
@@ -104,10 +104,11 @@ def _flaws_noted(line: HistoryRow) -> Message:
     words = {
         "more": _("Found later: {more}"),
         "fewer": _("Taken off the record: {fewer}"),
+        "none": _("Note added"),
         "both": _("Found later: {more}. Taken off the record: {fewer}"),
     }
     more, fewer = (tuple(cast("tuple[Flaw, ...]", line.facts.get(name, ()))) for name in ("more", "fewer"))
-    told = "both" if more and fewer else "more" if more else "fewer"
+    told = "both" if more and fewer else "more" if more else "fewer" if fewer else "none"
     return Message("history-flaws-noted", Choice("told", words), told=told, more=more, fewer=fewer)
 
 
@@ -204,8 +205,6 @@ _ALSO: Template = Choice(
 def _why(line: HistoryRow) -> Message | None:
     if line.undoes is not None:
         return Message("history-taken-back", _("Undid the step before."))
-    if line.reason and line.step is StepName.NOTE_FLAWS:
-        return Message("history-note", _("Note: {note}"), note=line.reason)
     if line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
         return Message("history-because", _("Because: {reason}"), reason=line.reason)
     return None
@@ -214,6 +213,9 @@ def _why(line: HistoryRow) -> Message | None:
 def _came_out(line: HistoryRow) -> Iterator[Message]:
     """How it came out of a bisque, and after any firing what was noted about its clay and its glaze."""
     came = line.outcome
+    if line.step is StepName.NOTE_FLAWS:
+        clay, glaze = (str(line.facts.get(name, "")) for name in ("clay_note", "glaze_note"))
+        yield from Outcome(clay_note=clay, glaze_note=glaze).notes
     if came is None:
         return
     if line.step is StepName.BISQUE and came.is_flawed:

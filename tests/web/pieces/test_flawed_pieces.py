@@ -146,14 +146,14 @@ def test_crazing_that_its_maker_finds_at_home_makes_a_mug_decorative_and_only_st
     fire(room, ref, Outcome.GOOD)
     pickup.hand_over(room.store, room.asks(TOM), ref)
 
-    found = ines.post(f"/p/{ref}/flaws", {"flaw": "crazed", "note": "fine net inside"}, follow_redirects=True)
+    found = ines.post(f"/p/{ref}/flaws", {"flaw": "crazed", "glaze_note": "fine net inside"}, follow_redirects=True)
     again = ines.post(f"/p/{ref}/flaws", {})
     after = room.piece(ref).flaws
     room.visit(TOM).post(f"/p/{ref}/flaws", {})
 
     assert "decorative" in found.text
     assert "Found later: crazed" in found.text
-    assert "fine net inside" in found.text
+    assert "Glaze: fine net inside" in found.text
     assert again.status_code == 422
     assert after == (Flaw.CRAZED,)
     assert room.piece(ref).flaws == ()

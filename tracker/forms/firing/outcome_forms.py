@@ -54,11 +54,12 @@ _CAME = form_of(_Came)()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaterFlaws:
-    """Which flaws a fired piece has now, whether the new ones show only where no food comes, and a note."""
+    """Which flaws a fired piece has now, whether the new ones show only where no food comes, and two notes."""
 
     flaw: frozenset[Flaw] = sent(fields.several_of(Flaw))
     outside: bool = sent(fields.yes_or_no())
-    note: str = sent(fields.line(LONGEST_NOTE))
+    clay_note: str = sent(fields.line(LONGEST_NOTE))
+    glaze_note: str = sent(fields.line(LONGEST_NOTE))
     seen: int | None = sent(fields.seen())
 
 

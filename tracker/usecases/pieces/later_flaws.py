@@ -1,4 +1,4 @@
-"""Flaws of a fired piece that show only later: crazing often comes days after unloading."""
+"""Flaws and notes of a fired piece that come later: crazing often shows only days after unloading."""
 
 from __future__ import annotations
 
@@ -29,24 +29,22 @@ def note_flaws(
     flaws: Collection[Flaw],
     *,
     outside_only: bool = False,
-    note: str = "",
+    clay_note: str = "",
+    glaze_note: str = "",
     seen: int | None = None,
 ) -> Receipt:
-    """Record which flaws a fired piece has now; what they mean for food follows from them.
+    """Record which flaws a fired piece has now, and notes on its clay and its glaze; its food standing follows.
 
     `outside_only` says that the new ones show only outside or on the foot. Whoever made the piece may add flaws; only
     staff take one off the record.
     """
-    has = frozenset(flaws)
-    about = (ref, sorted(has), outside_only, note, seen)
-    return store.once(
-        request, "note flaws", lambda change: _note(change, ref, has, note, seen, outside_only=outside_only), about
-    )
+    found = Outcome(tuple(flaws), outside_only=outside_only, clay_note=clay_note, glaze_note=glaze_note)
+    about = (ref, found, outside_only, clay_note, glaze_note, seen)
+    return store.once(request, "note flaws", lambda change: _note(change, ref, found, seen), about)
 
 
-def _note(
-    change: Change, ref: str, has: frozenset[Flaw], note: str, seen: int | None, *, outside_only: bool
-) -> Receipt:
+def _note(change: Change, ref: str, found: Outcome, seen: int | None) -> Receipt:
+    has = frozenset(found.flaws)
     by = change.request.by
     by.must_be_allowed(STEPS[StepName.NOTE_FLAWS].right)
     piece = find_piece(change.read, ref, by, hold=True)
@@ -58,20 +56,25 @@ def _note(
             Message("flaws-stay", _("You can't take a flaw off the record.")),
             Message("staff-looks-at-it", _("Show the piece to staff.")),
         )
-    if not (more or fewer):
+    if not (more or fewer or found.notes):
         raise Unusable(
             [Message("flaws-as-before", _("These flaws are on record."))],
-            Message("tick-a-flaw", _("Tick the flaw that you found.")),
+            Message("tick-a-flaw", _("Tick the flaw that you found, or write a note.")),
         )
     kept = tuple(one for one in piece.flaws if one in has)
-    count = Outcome(more, outside_only=outside_only).left_on(kept) if more else kept
+    count = replace(found, flaws=more).left_on(kept) if more else kept
     after = replace(after, flaws=count, mended=piece.mended or not CRACKS.isdisjoint(more))
     line = HistoryLine(
         step=StepName.NOTE_FLAWS,
         start=piece.stage,
         to=after.stage,
-        reason=note,
-        facts={"more": more, "fewer": fewer, "outside_only": outside_only},
+        facts={
+            "more": more,
+            "fewer": fewer,
+            "outside_only": found.outside_only,
+            "clay_note": found.clay_note,
+            "glaze_note": found.glaze_note,
+        },
     )
     number = change.save(piece, after, line)
     return Receipt(message=_says(piece, after), ref=after.ref, piece_id=after.id, line=number)
@@ -79,8 +82,8 @@ def _note(
 
 def _says(before: Piece, after: Piece) -> Message:
     words = {
-        "food": _("{piece}: the flaws are on record. It counts as decorative now."),
-        "other": _("{piece}: the flaws are on record."),
+        "food": _("{piece}: on record. It counts as decorative now."),
+        "other": _("{piece}: on record."),
     }
     means = "food" if before.holds_food and not after.holds_food else "other"
     return Message("flaws-noted", Choice("means", words), means=means, piece=after.ref)

@@ -1,4 +1,4 @@
-"""Flaws that are found after unloading: one form, reached from the page of a fired piece."""
+"""Flaws and notes that come after unloading: one form, reached from the page of a fired piece."""
 
 from __future__ import annotations
 
@@ -54,7 +54,8 @@ def note(code: str) -> ResponseReturnValue:
             # What a maker can't take off the record has no box to tick.
             found.flaw if g.person.may(Right.MOVE) else found.flaw | set(row.piece.flaws),
             outside_only=found.outside,
-            note=found.note,
+            clay_note=found.clay_note,
+            glaze_note=found.glaze_note,
             seen=found.seen,
         )
     except (NotAllowed, Unknown):
