@@ -47,14 +47,14 @@ POINTS = 72 / 25.4
 
 _COLORS: Mapping[Ink | Ground, tuple[float, float, float]] = {
     Ink.INK: (0, 0, 0),
-    Ink.SOFT: (0.29, 0.26, 0.23),
-    Ink.LINE: (0.72, 0.68, 0.62),
-    Ink.IRON: (0.604, 0.204, 0.071),
-    Ink.CELADON: (0.184, 0.380, 0.314),
-    Ink.COBALT: (0.133, 0.271, 0.435),
+    Ink.SOFT: (0.294, 0.353, 0.400),
+    Ink.LINE: (0.660, 0.720, 0.740),
+    Ink.IRON: (0.647, 0.145, 0.110),
+    Ink.CELADON: (0.122, 0.392, 0.314),
+    Ink.COBALT: (0.110, 0.275, 0.525),
     Ground.LEAF: (1, 1, 1),
-    Ground.SUNK: (0.953, 0.929, 0.886),
-    Ground.CELADON: (0.847, 0.914, 0.871),
+    Ground.SUNK: (0.914, 0.937, 0.933),
+    Ground.CELADON: (0.851, 0.922, 0.890),
 }
 """Red, green and blue of each ink and ground on white paper: the pages' colors, the grounds light to spare toner."""
 
