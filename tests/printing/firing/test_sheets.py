@@ -262,8 +262,8 @@ def test_lines_are_drawn_in_their_ink_and_their_dash() -> None:
     pens = [shape.pen for shape in page.shapes if isinstance(shape, Line) and shape.pen and len(shape.points) > 4]
     streams = _streams(firing_pdf(a_sheet(None, curve=CurveSeen(said=CURVE_WORDS, points=SCHEDULE, schedule=SCHEDULE))))
     assert {pen.dash is None for pen in pens} == {True, False}
-    assert b"0.647 0.145 0.110 RG" in streams
-    assert b"0.133 0.271 0.435 RG" in streams
+    assert b"0.647 0.145 0.11 RG" in streams
+    assert b"0.11 0.275 0.525 RG" in streams
 
 
 def _streams(pdf: bytes) -> bytes:
