@@ -55,7 +55,7 @@ def test_what_is_told_is_kept_and_said_in_the_history(room: Room) -> None:
     now = room.piece(cup.ref)
     assert (now.foot, now.weight_g, now.stage) == (Foot.WIPED, 1000, cup.stage)
     assert "Set right: form from unknown to open or with a hole" not in words(ines.get(f"/p/{cup.ref}/known"))
-    assert "weight from unknown to 1 kg" in words(answer)
+    assert "weight from 400 g to 1 kg" in words(answer)
 
 
 def test_a_field_that_is_wrong_has_its_sentence_and_nothing_changes(room: Room) -> None:
@@ -94,7 +94,7 @@ def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
 
     page = words(ines.get(f"/p/{cup.ref}/known"))
 
-    assert "Pull it back from its queue first." in page
+    assert "Take it out of the queue first." in page
     assert room.visit(MIRA).get(f"/p/{cup.ref}/known").status_code == 403
 
 
@@ -156,3 +156,15 @@ def test_a_field_for_the_set_that_was_not_sent_lets_nothing_go(room: Room) -> No
     ines.post(f"/p/{pot.ref}/known", a_form(pot, weight="1 kg"))
 
     assert (room.piece(pot.ref).set_name, room.piece(pot.ref).weight_g) == ("tea", 1000)
+
+
+def test_a_new_size_far_from_the_old_one_is_asked_about(room: Room) -> None:
+    cup, ines = room.bisqued(INES), room.visit(INES)
+
+    asked = ines.post(f"/p/{cup.ref}/known", a_form(cup, height="13"))
+    before = room.piece(cup.ref).height_mm
+    ines.post(f"/p/{cup.ref}/known", a_form(cup, height="13", meant="cm"))
+
+    assert asked.status_code == 422
+    assert re.findall(r'name="meant" value="(\w+)"', asked.text) == ["cm", "mm"]
+    assert (before, room.piece(cup.ref).height_mm) == (120, 130)

@@ -14,6 +14,7 @@ from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
+from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -28,9 +29,12 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.piece import Piece
+    from tracker.forms.pieces.size_doubts import SizeDoubt
     from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("known", __name__)
+
+_UNUSABLE = 422
 
 
 @pages.get("/p/<code>/known")
@@ -46,8 +50,15 @@ def known(code: str) -> ResponseReturnValue:
 def set_right(code: str) -> ResponseReturnValue:
     """Put right what is known of a piece, or say why not and change nothing."""
     row = find_row(house().store.read, code, g.person)
+    doubt = size_doubt(_resized(row.piece), reader().units, {side: getattr(row.piece, f"{side}_mm") for side in SIDES})
+    answer = request.form.get("meant", "")
+    if doubt and answer not in {doubt.typed, doubt.meant}:
+        return _page(row, request.form.to_dict(), doubt=doubt), _UNUSABLE
     try:
-        sent = read_form(ToldForm(), _changed(row.piece), reader().units)
+        changed = _changed(row.piece)
+        for side, text in settled(request.form, doubt, answer).items() if doubt else ():
+            changed[side] = text
+        sent = read_form(ToldForm(), changed, reader().units)
         receipt = pieces.set_right(
             house().store, asking(), row.ref, sent.told, belongs_with=sent.belongs_with, seen=sent.seen
         )
@@ -75,7 +86,9 @@ def _known_of(piece: Piece) -> dict[str, str]:
     }
 
 
-def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None) -> str:
+def _page(
+    row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None, *, doubt: SizeDoubt | None = None
+) -> str:
     piece = row.piece
     return render_template(
         "pieces/details.html",
@@ -88,6 +101,7 @@ def _page(row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = Non
         is_glazed=piece.stage is Stage.GLAZED,
         mates=mates_to_pick(piece.maker_id, but=piece.id),
         typed=typed,
+        doubt=doubt,
         refusal=None if isinstance(refusal, BadForm) else refusal,
         findings=refusal.findings if isinstance(refusal, Unsettled) else (),
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
@@ -99,6 +113,11 @@ def _measures_of(piece: Piece) -> dict[str, str]:
     lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
     told = {name: shown(mm(length)) for name, length in lengths.items() if length is not None}
     return told if piece.weight_g is None else {**told, "weight": shown(grams(piece.weight_g))}
+
+
+def _resized(piece: Piece) -> dict[str, str]:
+    """The sides that were typed anew; one is expected to be about as long as it was known to be."""
+    return {side: text for side, text in _changed(piece).items() if side in SIDES}
 
 
 def _changed(piece: Piece) -> MultiDict[str, str]:
