@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.studio import TOM
 from tests.web.conftest import Room
 from tests.web.pieces.test_details_pages import glazed
@@ -26,3 +28,35 @@ def test_the_page_of_a_refused_scan_says_what_would_open_the_queue(room: Room) -
     answer = room.visit(TOM).post("/scan", sent, headers={"Accept": "application/json"}).get_json()
 
     assert answer["mend"].startswith("With its foot wiped clear 6 mm up the side, it could go to Mid-range")
+
+
+@pytest.mark.parametrize(
+    ("known", "ticks", "field"),
+    [
+        pytest.param({"wall_mm": None}, {}, "wall", id="a wall that nobody looked at"),
+        pytest.param({"vented": None}, {"is_thin": "yes"}, "form", id="a form that may be closed"),
+        pytest.param({"wall_mm": None}, {"is_thin": "yes"}, None, id="a wall that somebody looked at"),
+    ],
+)
+def test_at_the_load_check_what_is_missing_leads_to_its_field(
+    room: Room, known: dict[str, None], ticks: dict[str, str], field: str | None
+) -> None:
+    slip, tom = room.greenware(**known).ref, room.visit(TOM)
+    tom.post("/firings", {"at": "Front box / bisque", "target": ""})
+
+    answer = tom.post("/firings/1/in", {"ref": slip, "dry": "yes"} | ticks, headers=JSON).get_json()
+
+    assert answer["ok"] is (field is None)
+    assert answer.get("tell_url") == (field and f"/p/{slip}/known#{field}")
+
+
+def test_a_scan_for_a_firing_with_tongs_leads_to_the_weight_that_is_missing(room: Room) -> None:
+    cup = room.bisqued(clay="Gravel Walk", burnished=True, weight_g=None)
+    sent = {"step": "queue", "ref": cup.ref, "route": "horsehair"}
+
+    answer = room.visit(TOM).post("/scan", sent, headers=JSON).get_json()
+
+    assert answer["tell_url"] == f"/p/{cup.ref}/known#weight"
+
+
+JSON = {"Accept": "application/json"}

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.settings import Practice
 
 WALL = "wall_mm"
+_NEEDY = tuple(rule for rule in RULES if rule.needs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +51,8 @@ def untold(ware: Ware, route: Route, practice: Practice, *, is_thin: bool = Fals
     known = {WALL} if is_thin else set()
     facts = dict.fromkeys(
         rule.needs
-        for rule in RULES
-        if rule.needs
-        and rule.is_asked(route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
+        for rule in _NEEDY
+        if rule.is_asked(route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
         # What was fired once holds no more water: those rules look at greenware alone.
         and not (rule.kinds <= RAW and ware.fired_to is not None)
     )

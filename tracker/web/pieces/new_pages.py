@@ -73,6 +73,8 @@ def register() -> ResponseReturnValue:
         sent |= settled(sent, doubt, request.form["meant"])
         doubt = None
     problems, batch, prints = _read(sent)
+    # What a side is taken for is asked first; it may be no length at all as it stands.
+    problems = {field: said_of for field, said_of in problems.items() if doubt is None or field not in doubt.sides}
     filled = _with_usual_sizes(sent, problems)
     if doubt or problems or filled or batch is None:
         return _page(filled or sent, problems=problems, doubt=doubt, is_filled=filled is not None), _UNUSABLE
