@@ -78,7 +78,9 @@ def _slumps(case: Case) -> Facts | None:
 
 def _outdoor_glaze_indoors(case: Case) -> Facts | None:
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
-    return {"glazes": names_of(outdoor)} if outdoor else None
+    # No raku firing takes ware for food.
+    goes = "wash" if case.ware.use is Use.FOOD else "raku"
+    return {"glazes": names_of(outdoor), "goes": goes} if outdoor else None
 
 
 def _underfired(case: Case) -> Facts | None:
@@ -242,7 +244,7 @@ RULES = (
             "{glazes} is a raku glaze: it belongs in the raku kiln only.",
             "{glazes} are raku glazes: they belong in the raku kiln only.",
         ),
-        remedy=_("Put it in the raku queue, or wash that glaze off."),
+        remedy=Choice("goes", {"raku": _("Put it in the raku queue."), "wash": _("Wash that glaze off.")}),
     ),
     Rule(
         name="layers-share-no-heat",
