@@ -63,7 +63,7 @@ _LETTER_ANSWERED = "The letter was about another batch. Queue it again."
 _FLAWS = {
     "bisque": (
         Outcome.of(Flaw.CRACKED),
-        Outcome((Flaw.S_CRACK,), clay_note="in the middle of the floor: press it better"),
+        Outcome((Flaw.S_CRACK,), clay_note="in the middle of the floor: compress it better"),
         Outcome.BROKE,
         Outcome.of(Flaw.WARPED),
     ),
@@ -75,7 +75,7 @@ _FLAWS = {
     ),
     "mid-range": (
         Outcome.of(Flaw.PINHOLED),
-        Outcome((Flaw.CRAZED, Flaw.RAN), glaze_note="two coats too many"),
+        Outcome((Flaw.CRAZED, Flaw.RAN), glaze_note="two layers too many"),
         Outcome.of(Flaw.BLISTERED),
         Outcome((Flaw.STUCK,), glaze_note="a drop under the foot"),
         Outcome.of(Flaw.UNDERFIRED),
@@ -85,7 +85,7 @@ _FLAWS = {
         Outcome((Flaw.CRACKED,), clay_note="a hairline down from the rim"),
     ),
     "high-fire": (
-        Outcome((Flaw.DUNTED,), clay_note="a clean crack, sharp at the edge: it cooled too fast"),
+        Outcome((Flaw.DUNTED,), clay_note="clean crack, sharp at the edge: it cooled too fast"),
         Outcome((Flaw.BLOATED, Flaw.OVERFIRED), clay_note="blisters in the wall"),
         Outcome.of(Flaw.WARPED),
         Outcome((Flaw.SLUMPED, Flaw.STUCK), clay_note="it leaned on its neighbor"),

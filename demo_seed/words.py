@@ -36,7 +36,7 @@ FOR_THE_TABLE = (
     Shape("noodle bowl with chopstick notches", Build.THROWN, _FOOD, 85, 165, 165, nests=True),
     Shape("soup bowl that leans left", Build.THROWN, _FOOD, 72, 148, 144, nests=True),
     Shape("nesting bowl, the smallest", Build.THROWN, _FOOD, 50, 95, 95, nests=True),
-    Shape("salad bowl for mum", Build.THROWN, _FOOD, 95, 260, 260, nests=True),
+    Shape("salad bowl for mom", Build.THROWN, _FOOD, 95, 260, 260, nests=True),
     Shape("cat's water bowl", Build.THROWN, _FOOD, 45, 140, 140, nests=True),
     Shape("lidded jar with a crooked knob", Build.THROWN, _FOOD, 150, 110, 110),
     Shape("sugar jar, lid glued in spirit", Build.THROWN, _FOOD, 105, 90, 90),
@@ -51,7 +51,7 @@ FOR_THE_TABLE = (
     Shape("olive dish with a pip corner", Build.SLAB, _FOOD, 35, 170, 90),
     Shape("toast rack", Build.SLAB, _FOOD, 80, 160, 90),
     Shape("spoon rest like a flatfish", Build.PRESS_MOLDED, _FOOD, 25, 190, 90),
-    Shape("baking dish, fits one lasagne", Build.SLAB, _FOOD, 65, 260, 180),
+    Shape("baking dish, fits one lasagna", Build.SLAB, _FOOD, 65, 260, 180),
     Shape("leaf plate from a real leaf", Build.PRESS_MOLDED, _FOOD, 22, 210, 160),
     Shape("pinch cup for salt", Build.PINCH, _FOOD, 42, 70, 70),
     Shape("tea bowl, second try", Build.PINCH, _FOOD, 75, 115, 112, nests=True),
@@ -121,15 +121,15 @@ ANOTHER = ("", "", "", "", "little ", "second ", "third ", "lopsided ", "birthda
 
 BROKEN = (
     "broken: knocked off the drying shelf",
-    "broken: the handle came off in somebody's hand",
+    "broken: the handle came off in my hand",
     "broken: rim chipped when the board tipped",
     "broken: dropped between the kiln and the shelf",
 )
-MISSING = ("missing: not on any shelf at the weekly count", "missing: taken home by mistake, it seems")
+MISSING = ("missing: not on any shelf at the weekly count", "missing: maybe taken home by mistake")
 PICKUP_SHELVES = ("pickup, top", "pickup, middle", "pickup, low")
 """Where finished pieces stand until they are fetched."""
 
-DISCARDED = ("discarded: its maker said it may go", "discarded: cracked through, its maker has seen it")
+DISCARDED = ("discarded: the maker said we could", "discarded: cracked through, the maker has seen it")
 """Why a piece is lost."""
 
 
@@ -144,51 +144,51 @@ class Talk:
 
 TALKS = {
     "crackle-for-food": Talk(
-        "The glaze crackles. Is that all right if only dry biscuits go in?",
-        "Dry biscuits only, and no washing machine. Tell whoever gets it.",
-        "No. Wash it off and take one that stays whole; food goes in there.",
+        "The glaze crackles. Is that OK if only dry cookies go in?",
+        "Dry cookies only, and no dishwasher. Tell whoever gets it.",
+        "No. Wash it off and choose one that doesn't crackle. Food goes in there.",
     ),
     "indoor-glaze-in-raku": Talk(
-        "I would like to try an indoor glaze in the raku kiln. May I?",
+        "I'd like to try an indoor glaze in the raku kiln. May I?",
         "Yes, this one piece, at the edge of the floor. Expect bubbles.",
-        "Not this time, the floor is full of other people's work.",
+        "Not this time. The floor is full of other people's work.",
     ),
     "ware-already-mature": Talk(
-        "It has a hairline that was mended. Can it still go outdoors?",
-        "The crack does not go through. Pull it last, from below.",
+        "It has a mended hairline. Can it still go outdoors?",
+        "The crack doesn't go through. Pull it last, and lift it from below.",
         "Not with that seam. Choose something for an indoor load.",
     ),
     "nameless-material": Talk(
-        "The clay came out of the bin of ends. May it go with the low-fire load?",
-        "I know that batch. Yes, on a slab of its own.",
-        "Nobody knows what that is. Keep it as it is.",
+        "This clay is from the scrap bin. May it go in the low-fire load?",
+        "I know that batch. Yes, on its own cookie.",
+        "We don't know what that clay is. Keep it as it is.",
     ),
 }
 """What is said, by the name of the rule that leaves it to the instructor."""
 
 FIRST_FIRE = Talk(
-    "The clay came out of the bin of ends. May it go into the bisque?",
-    "Yes: cone 06 is cooler than anything that ever went into that bin.",
-    "Nobody knows what that is. Keep it as it is.",
+    "This clay is from the scrap bin. May it go in the bisque?",
+    "Yes. Cone 06 is cooler than anything that ever went into that bin.",
+    "We don't know what that clay is. Keep it as it is.",
 )
 """What is said of clay that nobody can name, before its first fire."""
 
 WONDERING = (
-    ("Is this too thick at the base for the next load?", "It will do. Give it three more days on the rack."),
-    ("Two of us think this is ours. Who made it?", "It is yours: your thumb is in the handle."),
-    ("Could this be fired before the eleventh? It is a present.", ""),
-    ("I meant this for plants. Can I still say it is for food?", ""),
-    ("Is the rim too thin to be waxed and dipped?", ""),
+    ("Is this too thick at the base for the next load?", "It's fine. Give it three more days on the rack."),
+    ("Two of us think this is ours. Who made it?", "It's yours: your thumb is in the handle."),
+    ("Could this be fired before the eleventh? It's a gift.", ""),
+    ("I meant this for plants. Can I still change it to food?", ""),
+    ("Is the rim too thin to wax and dip?", ""),
 )
 """Questions on pieces with which nothing is wrong, and the answers; those without one are still open."""
 
-STAND_INS = ("Ada, her sister", "Mr. Pellingbrook from the library", "Noor, a flatmate, with a note")
+STAND_INS = ("Ada, her sister", "Mr. Pellingbrook from the library", "Noor, a roommate, with a note")
 
 WHY_LUSTER = "a luster goes over the fired glaze"
 
 WHY_FIRE_AGAIN = (
     "pinholes all over; now with a soak at the top",
-    "came out dry on one side; a hotter spot next time",
+    "came out dry on one side; use a hotter spot next time",
 )
 
-WHY_CORRECT = "the wax had not been put on after all"
+WHY_CORRECT = "the wax wasn't on after all"

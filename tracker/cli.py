@@ -67,7 +67,7 @@ def _now() -> datetime:
 
 
 @click.group(cls=_Answering, context_settings={"help_option_names": ["-h", "--help"]})
-@click.option("--database", metavar="URL", help="Path of an SQLite file, or a URL; goes before FOOTRING_DATABASE.")
+@click.option("--database", metavar="URL", help="Path of an SQLite file, or a URL; overrides FOOTRING_DATABASE.")
 @click.version_option(_version(), prog_name="footring", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context, database: str | None) -> None:

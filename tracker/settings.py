@@ -56,7 +56,7 @@ class Settings:
         Cookies are secure without being told where the address begins with https.
         """
         problems = [
-            f"{name} is no setting; settings are {', '.join(VARIABLES)}."
+            f"{name} isn't a setting. Settings: {', '.join(VARIABLES)}."
             for name in sorted(environment)
             if name.startswith(PREFIX) and name not in VARIABLES and not name.startswith(_OF_THE_GATE)
         ]
@@ -85,39 +85,39 @@ def default_database(environment: Mapping[str, str]) -> str:
 def _database(text: str) -> str:
     scheme, colon, _ = text.partition("://")
     if colon and scheme.partition("+")[0] not in {"sqlite", "postgresql"}:
-        raise ValueError("a path, or a URL that begins with sqlite:// or postgresql://, is needed.")
+        raise ValueError("expected a path, or a URL that starts with sqlite:// or postgresql://.")
     return text
 
 
 def _address(text: str) -> str:
     if not re.fullmatch(r"https?://[A-Za-z0-9.\-]+(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~\-]+)*/?", text):
-        raise ValueError("an address such as https://kilns.example.edu is needed.")
+        raise ValueError("expected an address such as https://kilns.example.edu.")
     return text.rstrip("/")
 
 
 def _folder(text: str) -> str:
     if "://" in text or Path(text).is_file():
-        raise ValueError("the path of a folder is needed.")
+        raise ValueError("expected the path of a folder.")
     return text
 
 
 def _host(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z0-9.:\-]+", text):
-        raise ValueError("the name or number of one of this machine's addresses is needed, such as 127.0.0.1.")
+        raise ValueError("expected a name or number of this machine, such as 127.0.0.1.")
     return text
 
 
 def _yes_or_no(text: str) -> bool:
     words = {"yes": True, "true": True, "1": True, "on": True, "no": False, "false": False, "0": False, "off": False}
     if text.lower() not in words:
-        raise ValueError("yes or no is needed.")
+        raise ValueError("expected yes or no.")
     return words[text.lower()]
 
 
 def _whole(least: int, most: int) -> Callable[[str], int]:
     def read(text: str) -> int:
         if not re.fullmatch(r"[0-9]{1,9}", text, re.ASCII) or not least <= int(text) <= most:
-            raise ValueError(f"a whole number from {least} to {most} is needed.")
+            raise ValueError(f"expected a whole number from {least} to {most}.")
         return int(text)
 
     return read

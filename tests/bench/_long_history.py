@@ -130,7 +130,7 @@ _FIRED_IN = f"{_FIRST} + 1 + (pieces.id - {_FIRST} - 1) / {_PER_FIRING}"
 
 
 def _statements(past: _Past) -> Iterator[str]:
-    """What fills every table, each from the numbers 1 to n and one row that is there already."""
+    """What fills every table, each from the numbers 1 to n and one row that already exists."""
     yield _people(past)
     yield from _firings(past)
     yield from _pieces(past)

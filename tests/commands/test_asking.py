@@ -37,15 +37,15 @@ def _first(wanted: Callable[[str, str | None], bool]) -> str:
 @pytest.mark.parametrize(
     ("code", "says"),
     [
-        pytest.param(_first(lambda _, turned: turned is None), "reads as nothing.", id="nothing"),
+        pytest.param(_first(lambda _, turned: turned is None), "isn't readable.", id="nothing"),
         pytest.param(_first(lambda code, turned: turned == code), "reads the same.", id="itself"),
         pytest.param(
             _first(lambda code, turned: turned not in {None, code} and is_valid(str(turned))),
-            "another code, so it is never issued.",
+            "another code, so Footring never issues it.",
             id="another code",
         ),
         pytest.param(
-            _first(lambda _, turned: turned is not None and not is_valid(turned)), "which is no code.", id="no code"
+            _first(lambda _, turned: turned is not None and not is_valid(turned)), "which isn't a code.", id="no code"
         ),
     ],
 )
@@ -61,7 +61,7 @@ def test_a_wrong_code_ends_with_1_and_says_what_was_meant(run: Run) -> None:
 
     assert result.exit_code == 1
     assert result.stdout == ""
-    assert result.stderr.startswith("K7R44 is not a code. It may have been meant for ")
+    assert result.stderr.startswith("K7R44 isn't a code. Maybe it should be ")
     assert "K7R43" in result.stderr
 
 

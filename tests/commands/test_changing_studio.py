@@ -31,10 +31,10 @@ def test_what_is_written_out_is_the_studio_and_changes_nothing(run: Run, studio:
     written = run("--database", studio, "export-studio", "now.toml")
     taken = run("--database", studio, "change-studio", "now.toml")
 
-    assert written.stdout == "Marrow Lane is in now.toml.\n"
+    assert written.stdout == "Marrow Lane saved to now.toml.\n"
     text = studio_file.with_name("now.toml").read_text(encoding="utf-8")
     assert read_studio(text) == read_studio(studio_file.read_text(encoding="utf-8"))
-    assert taken.stdout == "Nothing is different, so nothing was changed.\n"
+    assert taken.stdout == "You haven't changed anything.\n"
 
 
 def test_what_would_change_is_shown_and_asked_first(run: Run, studio: str, studio_file: Path) -> None:
@@ -59,7 +59,7 @@ def test_what_cannot_be_is_named_and_nothing_is_changed(run: Run, studio: str, s
     result = run("--database", studio, "change-studio", "new.toml", "--yes")
 
     assert result.exit_code == 1
-    assert "There is a glaze called “Fog Harbour” already" in result.stderr
+    assert "There is already a glaze called “Fog Harbour”" in result.stderr
     assert not _glazes(studio)["Fog Harbour"]
 
 
@@ -109,7 +109,7 @@ def test_a_changed_cone_is_told_from_what_to_what_and_one_that_does_not_fit_is_r
     )
     assert done.exit_code == 0
     assert (
-        "glaze Copper Wink: family outdoor → low-fire, top cone 06 → 4 (998 °C → 1,162 °C), "
+        "glaze Copper Wink: family raku → low-fire, top cone 06 → 4 (998 °C → 1,162 °C), "
         "and unusual cones confirmed no → yes\n"
     ) in done.stdout
 

@@ -70,8 +70,8 @@ def test_a_person_gets_sentences(run: Run, log: Path) -> None:
         "Cone 6, 1,222 °C (self-supporting cones).",
         "Peak 1,222 °C (2,232 °F) after 20 hours 2 minutes; 60 °C/h over the last 100 °C.",
         "Target cone 7, 1,239 °C: at the present 60 °C/h it falls in 17 minutes; held at 1,222 °C in 27 minutes.",
-        "Note: line 2: readings are 20 hours 2 minutes apart; between them a straight line is taken.",
-        "A model of cones, not a witness: the cones in the kiln have the last word, and no kiln is left alone.",
+        "Note: line 2: readings are 20 hours 2 minutes apart; the gaps are filled in with straight lines.",
+        "A model, not a witness. Trust the cones in the kiln. Never leave a firing kiln unattended.",
     ]
 
 
@@ -80,7 +80,7 @@ def test_a_person_gets_sentences(run: Run, log: Path) -> None:
     [
         pytest.param("0,20\n1202,1222\n", "6", "Target cone 6, 1,222 °C: it is down.", id="down"),
         pytest.param("0,20\n1202,1222\n1220,1000\n", "10", "it never falls; held at 1,000 °C never.", id="never"),
-        pytest.param("0,20\n600,580\n", "022", "which gives 1,398 kJ/mol where its neighbours have 420", id="odd fit"),
+        pytest.param("0,20\n600,580\n", "022", "That gives 1,398 kJ/mol, and its neighbors have 420", id="odd fit"),
     ],
 )
 def test_a_target_is_told_with_what_is_odd_about_it(run: Run, log: Path, lines: str, target: str, says: str) -> None:
@@ -128,7 +128,7 @@ def test_a_questioned_log_is_not_used_until_somebody_accepts_it(run: Run, log: P
     asked, accepted = run("cone-reached", str(log), "--json"), run("cone-reached", str(log), "--json", "--accept")
 
     assert (asked.exit_code, asked.stdout) == (1, "")
-    assert "line 2: it begins at 70 °C and goes to 1,319 °C; is this °F" in asked.stderr
+    assert "line 2: it starts at 70 °C and goes to 1,319 °C. Is this °F" in asked.stderr
     assert "add --accept" in asked.stderr
     assert accepted.exit_code == 0
     assert json.loads(accepted.stdout)["peak_c"] == 1319
@@ -140,13 +140,13 @@ def test_a_refused_log_stays_refused_whatever_is_accepted(run: Run, log: Path) -
     result = run("cone-reached", str(log), "--json", "--accept")
 
     assert (result.exit_code, result.stdout) == (1, "")
-    assert "line 4: the clock runs backwards by 10 minutes." in result.stderr
+    assert "line 4: the clock goes back by 10 minutes." in result.stderr
 
 
 @pytest.mark.parametrize(
     ("words", "status", "says"),
     [
-        pytest.param(["--target", "6.3"], 2, "is not a cone", id="no cone"),
+        pytest.param(["--target", "6.3"], 2, "isn't a cone", id="no cone"),
         pytest.param(["--target", "022", "--kind", "large"], 1, "for a large cone 022", id="a cone that large lacks"),
         pytest.param(["--kind", "small"], 2, "'small' is not one of", id="a kind nobody knows"),
     ],

@@ -59,11 +59,11 @@ def test_a_check_tells_of_a_lost_photo_and_sweeps_away_what_nobody_knows(
         path.unlink()
     lost = run("--database", kept, "check")
 
-    assert swept.stdout == "2 files of photos that no piece has: swept away.\nAll is well.\n"
+    assert swept.stdout == "2 orphaned photo files deleted.\nNo problems found.\n"
     assert not shelf.has(stray)
-    assert clean.stdout == "All is well.\n"
+    assert clean.stdout == "No problems found.\n"
     assert lost.exit_code == 1
-    assert lost.stderr == f"Photo 1, of {ref}, has lost its file.\n"
+    assert lost.stderr == f"The file of photo 1, of {ref}, is missing.\n"
 
 
 def test_a_backup_is_never_overwritten(run: Run, kept: str, tmp_path: Path) -> None:
@@ -81,13 +81,13 @@ def test_a_restore_never_goes_over_a_studio(run: Run, kept: str) -> None:
     result = run("--database", kept, "restore", "safe.db")
 
     assert result.exit_code == 1
-    assert "holds a studio already" in result.stderr
+    assert "already has a studio in it" in result.stderr
 
 
 def test_a_good_database_is_well(run: Run, kept: str) -> None:
     result = run("--database", kept, "check")
 
-    assert (result.exit_code, result.stdout) == (0, "All is well.\n")
+    assert (result.exit_code, result.stdout) == (0, "No problems found.\n")
 
 
 def test_a_broken_database_ends_with_1_and_says_where(run: Run, kept: str) -> None:
@@ -148,11 +148,11 @@ def test_tags_lead_to_the_address_that_is_set(run: Run, kept: str, monkeypatch: 
         pytest.param(("W1", "--stage", "bisqued"), 2, "either pieces", id="two ways"),
         pytest.param(("W1", "--stock", "parchment"), 2, "No label stock is called", id="stock"),
         pytest.param(("W1", "--start", "22"), 2, "has labels 1 to 21", id="start"),
-        pytest.param(("W1", "--nudge", "0.3,1"), 2, "half millimeters", id="nudge"),
+        pytest.param(("W1", "--nudge", "0.3,1"), 2, "0.5 mm steps", id="nudge"),
         pytest.param(("W1", "--nudge", "nan,1"), 2, "like 0.5,-1", id="no nudge"),
         pytest.param(("--firing", "99"), 1, "There is no firing 99", id="firing"),
         pytest.param(("W99",), 1, "Not found", id="piece"),
-        pytest.param(("--stage", "glazed"), 1, "No piece is chosen", id="empty stage"),
+        pytest.param(("--stage", "glazed"), 1, "No pieces are selected", id="empty stage"),
     ],
 )
 def test_tags_that_cannot_be_printed_leave_no_file(
@@ -191,7 +191,7 @@ def test_a_check_names_the_approvals_that_lapsed_and_serving_carries_the_others_
     assert served.exit_code == 1
     assert (checked.exit_code, json.loads(checked.stdout)["ok"]) == (0, True)
     (told,) = json.loads(checked.stdout)["lapsed"]
-    assert told.startswith(f"{lapsed}: the approval for Outdoor, raku no longer holds")
-    assert in_words.stdout == f"{told}\nAll is well.\n"
+    assert told.startswith(f"{lapsed}: the approval for Outdoor, raku has ended")
+    assert in_words.stdout == f"{told}\nNo problems found.\n"
     assert pieces.queue(store, asked_by(TOM), holds, "raku", accepts={"damp-glaze"}).ref == holds
     store.close()

@@ -32,7 +32,7 @@ def test_a_log_is_taken_in_once(run: Run, store: Store, database_url: str, tmp_p
     told = run("--database", database_url, "kiln-log", firing, str(path), "--begins", "5")
 
     assert told.exit_code == 0, told.stderr
-    assert "3 readings are in its log from kiln.csv" in told.stdout
+    assert "3 readings imported from kiln.csv" in told.stdout
     assert store.read.firings.log(int(firing)) == ((300, 20.0), (900, 45.5), (1500, 70.0))
 
 
@@ -43,7 +43,7 @@ def test_a_log_with_a_mistake_is_refused_by_its_line(run: Run, store: Store, dat
     told = run("--database", database_url, "kiln-log", firing, str(path))
 
     assert told.exit_code == 1
-    assert "line 4: the clock runs backwards" in told.stderr
+    assert "line 4: the clock goes back" in told.stderr
     assert store.read.firings.log(int(firing)) == ()
 
 
@@ -74,7 +74,7 @@ def test_a_studio_in_us_units_is_answered_in_fahrenheit_but_for_numbers_that_wer
     # A rise of 880 °C is one of 1,584 °F. What looks wrong in the file is told as it was read there.
     assert "1,584 °F" in jump.stderr
     assert "°C" not in jump.stderr
-    assert "it begins at 70 °C and goes to 1,319 °C; is this °F" in room.stderr
+    assert "it starts at 70 °C and goes to 1,319 °C. Is this °F" in room.stderr
 
 
 def test_a_growing_log_is_followed_until_the_fire_is_off(
@@ -112,4 +112,4 @@ def test_a_firing_that_there_is_not_and_one_that_is_not_lit_are_refused(
     cold = run("--database", database_url, "kiln-log", str(loading), str(path))
 
     assert "There is no firing 99." in missing.stderr
-    assert "has not been lit" in cold.stderr
+    assert "hasn't started" in cold.stderr

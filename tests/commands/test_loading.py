@@ -42,7 +42,7 @@ def test_a_person_gets_each_firing_from_the_top_shelf_down_and_what_is_left_out(
     shelves = [line.partition(",")[0] for line in lines[1:-1]]
     assert shelves == [f"Shelf {level}" for level in range(len(shelves), 0, -1)]
     assert all(sum(piece["code"] in line for line in lines) == 1 for piece in studio_mix(30, seed=5))
-    assert lines[-1] == "Left out TALL: higher than the chamber takes: 700 mm and there is room for 644 mm."
+    assert lines[-1] == "Left out TALL: too tall for the chamber: 700 mm, with room for 644 mm."
 
 
 def test_whoever_asks_for_us_units_reads_inches(run: Run, file: Path) -> None:
@@ -88,7 +88,7 @@ def test_a_file_without_pieces_needs_no_firing(run: Run, tmp_path: Path) -> None
     path = tmp_path / "load.json"
     path.write_text(json.dumps({**ASKED, "pieces": []}), encoding="utf-8")
 
-    assert run("plan-load", str(path)).stdout == "There is nothing to load.\n"
+    assert run("plan-load", str(path)).stdout == "There's nothing to load.\n"
 
 
 @pytest.mark.parametrize("seconds", ["-1", "nan", "1e9", "soon"])

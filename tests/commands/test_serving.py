@@ -70,7 +70,10 @@ def test_a_port_that_is_taken_is_one_sentence(run: Run, sqlite_url: str) -> None
         result = run("--database", sqlite_url, "serve", "--port", str(port))
 
     assert result.exit_code == 1
-    assert result.stderr == f"Look again: Port {port} of 127.0.0.1 is taken or not ours to use. Give another --port.\n"
+    assert (
+        result.stderr
+        == f"Check this: Port {port} of 127.0.0.1 is already in use or not permitted. Choose another --port.\n"
+    )
 
 
 def test_a_demo_is_never_played_over_another(run: Run, tmp_path: Path) -> None:
@@ -79,7 +82,7 @@ def test_a_demo_is_never_played_over_another(run: Run, tmp_path: Path) -> None:
     result = run("demo", "--no-serve", "--keep", str(tmp_path))
 
     assert result.exit_code == 1
-    assert "is there already" in result.stderr
+    assert "already exists" in result.stderr
     assert (tmp_path / "footring.db").read_text(encoding="utf-8") == "somebody's"
 
 
@@ -89,7 +92,7 @@ def test_a_demo_that_is_kept_is_a_studio_with_three_sign_ins(run: Run) -> None:
 
     answer = json.loads(result.stdout)
     assert [one["role"] for one in answer["sign_ins"]] == ["student", "staff", "instructor"]
-    assert run("--database", answer["database"], "check").stdout == "All is well.\n"
+    assert run("--database", answer["database"], "check").stdout == "No problems found.\n"
 
 
 @pytest.mark.slow

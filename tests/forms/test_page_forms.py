@@ -222,7 +222,7 @@ def test_each_form_becomes_its_value(schema: FormSchema[Any], sent: Any, value: 
             {"least": 1, "most": 9_007_199_254_740_992},
             id="digits of another script",
         ),
-        pytest.param("weight", "heavy", "weight-unreadable", {}, id="no weight"),
+        pytest.param("weight", "heavy", "weight-unreadable", {}, id="isn't a weight"),
         pytest.param("form", "round", "open-or-closed", {}, id="neither open nor closed"),
         pytest.param(
             "maker_id", "0", "whole-number-outside", {"least": 1, "most": 9_007_199_254_740_992}, id="too small"

@@ -94,7 +94,7 @@ def test_a_table_that_the_code_draws_stands_in_its_document(where: tuple[str, st
 def test_every_fact_of_an_entity_is_told_in_a_row_of_its_own() -> None:
     rows = [row for (name, _), table in drawn().items() if "every-key" in name for row in table.splitlines()]
 
-    assert "| `bucket` | text of up to 60 characters |" in rows
-    assert "| `coat` | glaze, underglaze, slip, sigillata, wax, overglaze; glaze if left out |" in rows
+    assert "| `bucket` | text of at most 60 characters |" in rows
+    assert "| `coat` | type: glaze, underglaze, slip, sigillata, wax, overglaze; default glaze |" in rows
     assert "| `clay` | required: clay |" in rows
     assert [row for row in rows if row and not re.fullmatch(r"\| \S.* \| \S.* \||\|---\|---\|", row)] == []

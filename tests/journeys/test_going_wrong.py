@@ -26,7 +26,7 @@ from tracker.usecases.pieces import pieces
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
-_MEANWHILE = "was changed while you looked at it"
+_MEANWHILE = "has just changed"
 FOOTRING = str(Path(sys.executable).with_name("footring"))
 
 
@@ -235,4 +235,4 @@ def test_a_kiln_door_says_stop_once_somebody_else_has_lit_the_kiln(visits: Visit
 
     firings.light(visits.store, asked_by(ADA), firing)
 
-    expect(page.locator("[data-door-away]")).to_contain_text("its door is shut", timeout=6_000)
+    expect(page.locator("[data-door-away]")).to_contain_text("the kiln is closed", timeout=6_000)

@@ -47,7 +47,7 @@ def test_after_the_instructor_allowed_it_the_staff_can_queue_what_the_rules_ask_
     asked = desk.locator("article", has_text=ref)
     asked.get_by_label("Your answer and why").fill("It is a test tile, and it may stay dry.")
     asked.get_by_role("button", name="Allow firing").click()
-    expect(desk.locator(".notice.good")).to_have_text(f"{ref}: allowed.")
+    expect(desk.locator(".notice.good")).to_have_text(f"{ref}: approved.")
     scan(staff, ref)
     answered(staff, 2)
 

@@ -39,7 +39,7 @@ LOW_FIRE_IN_HIGH = Never(
     use=Use.DECORATIVE,
     route="high-fire",
     title="High-fire",
-    says=f"Plum Gloss is done at {_LOW}: at {_HIGH}, it melts off the pot onto the shelf.",
+    says=f"Plum Gloss only goes to {_LOW}: at {_HIGH}, it melts off the pot onto the shelf.",
     mend="Choose a cooler firing, or wash that glaze off and choose another.",
 )
 OUTDOOR_INDOORS = Never(
@@ -47,7 +47,7 @@ OUTDOOR_INDOORS = Never(
     use=Use.DECORATIVE,
     route="low-fire",
     title="Low-fire",
-    says="Ember Luster is a raku glaze: it belongs in the raku kiln only.",
+    says="Ember Luster is a raku glaze: it goes in the raku kiln only.",
     mend="Put it in the raku queue.",
 )
 _FIRED_INDOORS = [
@@ -117,7 +117,7 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
 
     said = line(page).text_content() or ""
     assert "STOP" in said
-    assert f"Plum Gloss is done at {_LOW}: at {read(Cone.parse('01'))}, it melts off the pot onto the shelf." in said
+    assert f"Plum Gloss only goes to {_LOW}: at {read(Cone.parse('01'))}, it melts off the pot onto the shelf." in said
     assert LOW_FIRE_IN_HIGH.mend in said
     assert the_piece(visits.store, ref).stage is Stage.QUEUED
 

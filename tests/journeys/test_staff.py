@@ -79,9 +79,10 @@ def test_the_wrong_queue_is_refused_with_why_and_what_to_do(visits: Visits) -> N
     answered(page, 1)
 
     assert said == (
-        f"Plum Gloss is done at {_LOW}: at {_HIGH}, it melts off the pot onto the shelf. Put it on the Low-fire shelf."
+        f"Plum Gloss only goes to {_LOW}: at {_HIGH}, it melts off the pot onto the shelf. "
+        "Put it on the Low-fire shelf."
     )
-    expect(line(page)).to_contain_text(f"{ref}, tall cup: waits for Low-fire, {_LOW}.")
+    expect(line(page)).to_contain_text(f"{ref}, tall cup: queued for Low-fire, {_LOW}.")
     assert the_piece(visits.store, ref).route == "low-fire"
 
 
@@ -125,7 +126,7 @@ def test_a_wrong_code_is_answered_with_the_likeliest_piece(visits: Visits) -> No
     scan(page, wrong)
     answered(page, 1)
 
-    expect(line(page)).to_contain_text(f"“{wrong}” is not a code.")
+    expect(line(page)).to_contain_text(f"“{wrong}” isn't a code.")
     expect(line(page)).to_contain_text(f"Did you mean {ref}, the lantern by Mira T.")
     assert the_piece(visits.store, ref).stage is Stage.BISQUED
 
@@ -177,7 +178,7 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
 
     assert "GO" in go
     assert "STOP" in stop
-    assert f"{other} waits for Low-fire, {_LOW}, not for High-fire." in stop
+    assert f"{other} is queued for Low-fire, {_LOW}, not for High-fire." in stop
     assert "Put it back on the Low-fire shelf." in stop
     assert the_piece(visits.store, mine).stage is Stage.FIRED
     assert the_piece(visits.store, other).route == "low-fire"
@@ -191,7 +192,7 @@ def test_a_fired_piece_is_handed_to_a_named_stand_in(visits: Visits) -> None:
     page.get_by_label("Who is collecting it").fill("Ines Pell")
     page.get_by_role("button", name="Hand out", exact=True).first.click()
 
-    expect(page.locator(".notice.good")).to_contain_text(f"{ref}, tall cup: taken by Ines Pell, for Mira Tann.")
+    expect(page.locator(".notice.good")).to_contain_text(f"{ref}, tall cup: picked up by Ines Pell, for Mira Tann.")
     expect(page.locator(".notice.good")).to_contain_text("Decorative: not for food or drink.")
     assert the_piece(visits.store, ref).stage is Stage.CLAIMED
 
@@ -205,7 +206,7 @@ def test_what_was_put_into_the_kiln_is_taken_out_again_from_its_line(visits: Vis
     scan(page, ref.lower())
     answered(page, 1)
     line(page).get_by_role("button", name=re.compile("Undo")).click()
-    expect(line(page)).to_contain_text("out of the kiln again")
+    expect(line(page)).to_contain_text("out of the kiln")
 
     firings.call_off(visits.store, asked_by(TOM), firing)
     assert the_piece(visits.store, ref).route == "mid-range"

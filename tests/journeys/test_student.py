@@ -154,5 +154,5 @@ def test_a_student_is_not_shown_somebody_elses_piece(visits: Visits) -> None:
 
     page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)
 
-    expect(page.get_by_role("heading", level=1)).to_have_text(f"{ref} is somebody else's piece.")
+    expect(page.get_by_role("heading", level=1)).to_have_text(f"{ref}is another maker's piece.")
     assert "secret jar" not in page.content()

@@ -67,7 +67,7 @@ def test_staff_scan_are_refused_accept_a_warning_and_undo(visits: Visits) -> Non
     _scan(page, winged)
     expect(line(page)).to_contain_text("Thin parts stick out and may break off in the tongs.")
     page.get_by_role("button", name="Accept this and move").click()
-    expect(line(page)).to_contain_text(f"{winged}, tall cup: waits for")
+    expect(line(page)).to_contain_text(f"{winged}, tall cup: queued for")
     assert the_piece(visits.store, winged).route == "raku"
     line(page).get_by_role("button", name=re.compile("Undo")).click()
 

@@ -140,7 +140,7 @@ def test_a_restored_studio_goes_on_numbering_where_it_stopped(
 
 
 def open_store(url: str) -> Any:  # noqa: ANN401 -- a Store
-    """A store over a studio that is there already."""
+    """A store over a studio that already exists."""
     from tracker.store.unit_of_work import Store  # noqa: PLC0415 -- the one test that opens one by hand
 
     return Store(url, lambda _: 7)

@@ -34,8 +34,8 @@ def a_line(step: StepName, to: Stage = Stage.GLAZED, **facts: Any) -> HistoryRow
 
 LINES = {
     "Registered": a_line(StepName.REGISTER, Stage.GREENWARE),
-    "Registered, already bisqued; the code was issued": a_line(StepName.REGISTER, Stage.BISQUED),
-    "Bisqued in Front box, firing 4; the code was issued": a_line(StepName.BISQUE, kiln="Front box", firing_id=4),
+    "Registered already bisque-fired, and code issued": a_line(StepName.REGISTER, Stage.BISQUED),
+    "Bisque-fired in Front box, firing 4, and code issued": a_line(StepName.BISQUE, kiln="Front box", firing_id=4),
     "Foot waxed": a_line(StepName.WAX, Stage.WAXED),
     "Waxed with Line wax (foot)": a_line(StepName.WAX, facts={"glaze": "Line wax", "zone": Zone.FOOT}),
     "Still Water taken off (all over)": a_line(
@@ -45,24 +45,24 @@ LINES = {
     "Waxed with Line wax (rim)": a_line(StepName.GLAZE, facts={"glaze": "Line wax", "zone": Zone.LIP}),
     "Glazed": a_line(StepName.GLAZE),
     "Put on a shelf": a_line(StepName.SHELVE, place="rack 3", facts={"before": ""}),
-    "Taken off its noted shelf": a_line(StepName.SHELVE, facts={"before": "rack 3"}),
-    "Set right: weight from 700 g to 720 g and thin parts from no to yes": a_line(
+    "Removed from its shelf": a_line(StepName.SHELVE, facts={"before": "rack 3"}),
+    "Details changed: weight from 700 g to 720 g and thin parts from no to yes": a_line(
         StepName.SET_RIGHT, facts={"changes": (("weight_g", 700, 720), ("fragile", False, True))}
     ),
-    "Set right: weight from 700 g to 720 g": a_line(StepName.SET_RIGHT, reason="weight from 700 g to 720 g"),
-    "Put in the queue for Mid-range": a_line(StepName.QUEUE, Stage.QUEUED, route="mid-range"),
+    "Details changed: weight from 700 g to 720 g": a_line(StepName.SET_RIGHT, reason="weight from 700 g to 720 g"),
+    "Queued for Mid-range": a_line(StepName.QUEUE, Stage.QUEUED, route="mid-range"),
     "Fit again: back in the queue for Mid-range, and in Back box, firing 4": a_line(
         StepName.QUEUE, Stage.QUEUED, route="mid-range", kiln="Back box", firing_id=4
     ),
-    "Taken out of Back box, firing 4: it was no longer fit for it": a_line(
+    "Taken out of Back box, firing 4: it was no longer fit for that firing": a_line(
         StepName.TAKE_OUT, kiln="Back box", firing_id=4
     ),
-    "Put in the queue for gone": a_line(StepName.QUEUE, Stage.QUEUED, route="gone"),
-    "Pulled back from Mid-range, glazed again": a_line(StepName.PULL_BACK, route="mid-range"),
-    "Taken into Mid-range with care in Back box, firing 4": a_line(
+    "Queued for gone": a_line(StepName.QUEUE, Stage.QUEUED, route="gone"),
+    "Taken out of the queue for Mid-range, glazed again": a_line(StepName.PULL_BACK, route="mid-range"),
+    "Loaded for Mid-range with a warning, in Back box, firing 4": a_line(
         StepName.ACCEPT, route="mid-range", kiln="Back box", firing_id=4
     ),
-    "Taken into Mid-range with care": a_line(StepName.ACCEPT, route="mid-range"),
+    "Queued for Mid-range with a warning": a_line(StepName.ACCEPT, route="mid-range"),
     "Fired, Mid-range in Back box, firing 1234: ran": a_line(
         StepName.FIRE, Stage.FIRED, route="mid-range", kiln="Back box", firing_id=1234, outcome=Outcome.of(Flaw.RAN)
     ),
@@ -84,20 +84,18 @@ LINES = {
         firing_target=Cone.parse("06"),
         outcome=Outcome.GOOD,
     ),
-    "Handed over, taken by Leo Tann, for Mira Tann": a_line(
-        StepName.CLAIM, facts={"taker": "Leo Tann", "maker": "Mira Tann"}
-    ),
-    "Handed over, taken by Mira Tann": a_line(StepName.CLAIM, facts={"taker": "Mira Tann", "maker": None}),
-    "Handed over, taken by Leo, for Mira": a_line(StepName.CLAIM, reason="taken by Leo, for Mira"),
-    "Handed over": a_line(StepName.CLAIM),
+    "Handed out to Leo Tann, for Mira Tann": a_line(StepName.CLAIM, facts={"taker": "Leo Tann", "maker": "Mira Tann"}),
+    "Handed out to Mira Tann": a_line(StepName.CLAIM, facts={"taker": "Mira Tann", "maker": None}),
+    "Handed out, taken by Leo, for Mira": a_line(StepName.CLAIM, reason="taken by Leo, for Mira"),
+    "Handed out": a_line(StepName.CLAIM),
     "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),
-    "Not waxed after all, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
-    "Chalk Slip (outside), on the raw clay": a_line(
+    "Marked as not waxed, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
+    "Chalk Slip (outside), on raw clay": a_line(
         StepName.DECORATE, Stage.GREENWARE, facts={"glaze": "Chalk Slip", "zone": Zone.OUTSIDE}
     ),
     "Found later: crazed": a_line(StepName.NOTE_FLAWS, Stage.CLAIMED, facts={"more": (Flaw.CRAZED,), "fewer": ()}),
-    "Taken off the record: crazed": a_line(StepName.NOTE_FLAWS, facts={"more": (), "fewer": (Flaw.CRAZED,)}),
-    "Sent back to be fired again": a_line(StepName.FIRE_AGAIN),
+    "Removed from the record: crazed": a_line(StepName.NOTE_FLAWS, facts={"more": (), "fewer": (Flaw.CRAZED,)}),
+    "Sent back for a refire": a_line(StepName.FIRE_AGAIN),
     "Lost: broken": a_line(StepName.LOSE, Stage.LOST, reason="broken"),
     "Lost": a_line(StepName.LOSE, Stage.LOST),
     "Found, glazed again": a_line(StepName.FIND),
@@ -117,8 +115,8 @@ def test_no_step_is_without_words() -> None:
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (a_line(StepName.WASH_OFF, undoes=7), ["Undid the step before."]),
-        (a_line(StepName.CORRECT, reason="wrong tag"), ["Because: wrong tag"]),
+        (a_line(StepName.WASH_OFF, undoes=7), ["Undid a mistake."]),
+        (a_line(StepName.CORRECT, reason="wrong tag"), ["Reason: wrong tag"]),
         (a_line(StepName.LOSE, reason="broken"), []),
         (
             a_line(StepName.BISQUE, outcome=Outcome((Flaw.CRACKED,), clay_note="along the rim"), place="rack 3"),
@@ -141,9 +139,9 @@ def test_what_was_accepted_is_told_with_all_else_that_was_shown() -> None:
     line = a_line(StepName.QUEUE, findings=(asked, damp, thick), accepted=("damp",))
 
     assert list(map(said, notes_of(line))) == [
-        "Accepted: Damp.",
+        "Signed off: Damp.",
         "Also shown (the instructor allowed it): Nameless.",
-        "Also shown (accepted before): Thick.",
+        "Also shown (signed off before): Thick.",
     ]
 
 

@@ -24,7 +24,7 @@ def answer_line(line: bytes, reader: Reader = ANYONE) -> str:
     try:
         asked = read_what_if(line.decode("utf-8"))
     except UnicodeDecodeError:
-        return _written({"error": "This line is not UTF-8 text."})
+        return _written({"error": "This line isn't UTF-8 text."})
     except Unusable as refusal:
         return _written({"error": say(refusal.message, reader)})
     verdict = judge(asked.ware, asked.route, kiln=asked.kiln)

@@ -20,7 +20,7 @@ _LINES_A_STEP = 200
 @click.argument("text", nargs=-1, required=True)
 @as_json_option
 def code(text: tuple[str, ...], *, as_json: bool) -> None:
-    """Say whether TEXT is a code, what it was meant to be, and how it reads upside down."""
+    """Check whether TEXT is a code, what it may be meant for, and how it reads upside down."""
     written = " ".join(text)
     slip, reading = codes.read_slip(written), codes.read(written)
     found = reading.code
@@ -37,7 +37,7 @@ def code(text: tuple[str, ...], *, as_json: bool) -> None:
         click.echo(json.dumps(values, ensure_ascii=False))
         sys.exit(0 if found or slip else 1)
     if slip:
-        words = _("{text} is ticket number {number}, of a piece that has no code yet.")
+        words = _("{text} is ticket number {number}, for a piece that has no code yet.")
         click.echo(say(Message("slip-number", words, text=codes.slip_text(slip), number=str(slip))))
     elif found:
         click.echo(say_all([_place(found), _turned(found)]))
@@ -46,9 +46,9 @@ def code(text: tuple[str, ...], *, as_json: bool) -> None:
 
 
 def _not_a_code(written: str, likely: tuple[str, ...]) -> list[Message]:
-    words = _("It may have been meant for {codes}.")
+    words = _("Maybe it should be {codes}.")
     meant = [Message("meant-for", words, codes=Either(likely[:6]))] if likely else []
-    return [Message("not-a-code", _("{text} is not a code."), text=written[:40]), *meant]
+    return [Message("not-a-code", _("{text} isn't a code."), text=written[:40]), *meant]
 
 
 def _place(code: str) -> Message:
@@ -65,10 +65,10 @@ def _turned(code: str) -> Message:
 _UPSIDE_DOWN = Choice(
     "reads",
     {
-        "nothing": _("Upside down it reads as nothing."),
+        "nothing": _("Upside down it isn't readable."),
         "same": _("Upside down it reads the same."),
-        "other": _("Upside down it reads {turned}, another code, so it is never issued."),
-        "none": _("Upside down it reads {turned}, which is no code."),
+        "other": _("Upside down it reads {turned}, another code, so Footring never issues it."),
+        "none": _("Upside down it reads {turned}, which isn't a code."),
     },
 )
 
@@ -84,7 +84,7 @@ def _number(code: str) -> int:
 @click.command()
 @click.argument("file", metavar="FILE.jsonl", type=click.Path(exists=True, dir_okay=False, allow_dash=True))
 def judge(file: str) -> None:
-    """Judge a piece and a route on each line of FILE ("-" is standard input), and answer line for line."""
+    """Judge a piece and a firing on each line of FILE ("-" is standard input); one answer a line."""
     from tracker.commands.answers import answer_line
 
     out = sys.stdout.buffer

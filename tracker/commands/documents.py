@@ -29,14 +29,14 @@ if TYPE_CHECKING:
     from tracker.usecases.labels.selection import Desk
 
 _SHEET = (
-    click.option("--stock", "name", metavar="NAME", help="The labels or paper; the first known where it is left out."),
+    click.option("--stock", "name", metavar="NAME", help="Labels or paper (default: the first in the list)."),
     click.option(
-        "--start", "start_at", type=click.IntRange(1), default=1, show_default=True, help="The first label to use."
+        "--start", "start_at", type=click.IntRange(1), default=1, show_default=True, help="First label to use."
     ),
     click.option(
-        "--nudge", metavar="X,Y", default="0,0", show_default=True, help="Millimeters right and down, in halves."
+        "--nudge", metavar="X,Y", default="0,0", show_default=True, help="Shift in mm, right and down, in 0.5 mm steps."
     ),
-    click.option("--dpi", type=click.Choice(["203", "300", "600"]), help="The printer's dots, where they are known."),
+    click.option("--dpi", type=click.Choice(["203", "300", "600"]), help="Printer resolution in dpi, if known."),
 )
 
 
@@ -50,7 +50,7 @@ def _sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.command()
 @click.argument("refs", metavar="[REF]...", nargs=-1)
 @click.option("--firing", type=click.IntRange(1), help="Every piece of this firing.")
-@click.option("--stage", type=click.Choice([str(one) for one in Stage]), help="Every piece that stands at this stage.")
+@click.option("--stage", type=click.Choice([str(one) for one in Stage]), help="Every piece at this stage.")
 @_sheet_options
 @click.option("-o", "--out", type=NEW_FILE, required=True, help="The PDF to write.")
 @by_option
@@ -60,7 +60,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     house: House, refs: tuple[str, ...], firing: int | None, stage: str | None, name: str | None, start_at: int,
     nudge: str, dpi: str | None, out: Path, by: str | None, *, as_json: bool,
 ) -> None:  # fmt: skip
-    """Write the tags of pieces, of a firing or of a stage as a PDF on label stock."""
+    """Save the tags of pieces, a firing or a stage as a PDF for label stock."""
     from tracker.usecases.labels.stock import label_stocks, usual_stock
 
     if sum(map(bool, (refs, firing, stage))) != 1:
@@ -79,13 +79,13 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
             dpi=int(dpi) if dpi else None,
         )
         if not order.things:
-            nothing = Message("no-piece-chosen", _("No piece is chosen."))
-            raise Unusable([nothing], Message("choose-pieces", _("Choose the pieces whose tags you want.")))
+            nothing = Message("no-piece-chosen", _("No pieces are selected."))
+            raise Unusable([nothing], Message("choose-pieces", _("Choose the pieces to print tags for.")))
         printed, pdf = _printed(house, store, by, order, "Printing tags")
         file.write(pdf)
     count = printed.job.order.labels
     reprints, reader = _reprints(printed), printed.layout.reader
-    words = Plural("count", "{count} tag is in {file}.", "{count} tags are in {file}.")
+    words = Plural("count", "{count} tag saved to {file}.", "{count} tags saved to {file}.")
     done = [Message("tags-written", words, count=count, file=str(out))]
     if reprints:
         done.append(Message("printed-before", _("Printed before: {tags}."), tags=tuple(reprints)))
@@ -99,16 +99,16 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 @click.command("print")
 @click.argument("kind", type=click.Choice([str(one) for one in DocumentKind]))
 @click.argument("things", metavar="[THING]...", nargs=-1)
-@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing that did not break.")
+@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing that didn't break.")
 @click.option("--place", metavar="SHELF", help="Every piece on this shelf or ware board.")
 @click.option("--section", metavar="NAME", help="Every piece of this section's students.")
-@click.option("--today", type=click.Choice(["registered", "bisqued"]), help="Every piece that did so today.")
-@click.option("--maker", metavar="EMAIL", help="Every piece of this person that is ready for pickup.")
-@click.option("--job", type=click.IntRange(1), help="What the printing of this number printed.")
-@click.option("--all", "takes_all", is_flag=True, help="All there is to print of a kind that is not of pieces.")
-@click.option("--list", "lists", is_flag=True, help="Show what there is to print, and print nothing.")
+@click.option("--today", type=click.Choice(["registered", "bisqued"]), help="Every piece registered or bisqued today.")
+@click.option("--maker", metavar="EMAIL", help="Every piece of this person that's ready for pickup.")
+@click.option("--job", type=click.IntRange(1), help="What this print had on it, by its number.")
+@click.option("--all", "takes_all", is_flag=True, help="Everything of a kind that isn't for pieces.")
+@click.option("--list", "lists", is_flag=True, help="List what can be printed, and print nothing.")
 @_sheet_options
-@click.option("--line", metavar="TEXT", help="A line for what goes home; the studio's own where it is left out.")
+@click.option("--line", metavar="TEXT", help="Footer line on cards (default: the studio's own).")
 @click.option("-o", "--out", type=NEW_FILE, help="The PDF to write.")
 @by_option
 @as_json_option
@@ -118,7 +118,7 @@ def print_document(  # noqa: PLR0917 -- as above
     today: str | None, maker: str | None, job: int | None, name: str | None, start_at: int, nudge: str,
     dpi: str | None, line: str | None, out: Path | None, by: str | None, *, takes_all: bool, lists: bool, as_json: bool,
 ) -> None:  # fmt: skip
-    """Write any document of the print desk as a PDF: of things by name, of a heap of pieces, or of all there is."""
+    """Save any document of the print desk as a PDF: for things by name, a group of pieces, or everything."""
     from tracker.usecases.labels.document_kinds import kind_named
     from tracker.usecases.labels.selection import Desk
 
@@ -150,7 +150,7 @@ def print_document(  # noqa: PLR0917 -- as above
             printed, pdf = _printed(house, store, by, order, "Printing")
             file.write(pdf)
     done, reprints = printed.job.order, _reprints(printed)
-    words = _("{title}, {labels} on {stock}, are in {file}.")
+    words = _("{title}, {labels} on {stock}, saved to {file}.")
     is_there = Message("printed-to", words, title=what.title, labels=done.labels, stock=done.stock, file=str(out))
     say(
         text_of_message(is_there, reader),
@@ -168,9 +168,9 @@ def _which_way(kind: Kind, out: Path | None, *, lists: bool) -> Message:
     if (out is None) != lists:
         return Message("out-or-list", _("Give either --out or --list."))
     if kind.of_pieces:
-        words = _("There is no --all of {kind}: name pieces, or choose them by --firing, --place or the like.")
+        words = _("--all doesn't work with {kind}. Name pieces, or choose them with --firing, --place or the like.")
         return Message("not-all-pieces", words, kind=kind.name.value)
-    return Message("not-of-pieces", _("{kind} are not of pieces: name them, or give --all."), kind=kind.name.value)
+    return Message("not-of-pieces", _("{kind} aren't for pieces. Name them, or add --all."), kind=kind.name.value)
 
 
 def _of_heaps(kind: Kind, desk: Desk, asked: dict[str, str]) -> list[str]:
@@ -180,7 +180,7 @@ def _of_heaps(kind: Kind, desk: Desk, asked: dict[str, str]) -> list[str]:
     if email := asked.get("maker"):
         person = desk.read.people.person(email=email)
         if person is None:
-            raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=email))
+            raise Unknown(Message("no-such-email", _("No one here has the email {email}."), email=email))
         asked = asked | {"maker": str(person.id)}
     found = [ref for heap, text in asked.items() for ref in pieces_in(desk, Heap(heap), text)]
     return kind.takes(desk, found) if found else []
@@ -254,7 +254,7 @@ def _nudge(text: str) -> tuple[float, float]:
     try:
         check_nudge(nudge)
     except ValueError:
-        words = _("A nudge goes by half millimeters, at most {most} either way.")
+        words = _("A nudge goes in 0.5 mm steps, at most {most} each way.")
         raise _bad("--nudge", Message("nudge-too-far", words, most=mm(FARTHEST_NUDGE))) from None
     return nudge
 

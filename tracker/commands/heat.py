@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.logs import KilnLog
     from tracker.wording.reader import Reader
 
-_CAUTION = "A model of cones, not a witness: the cones in the kiln have the last word, and no kiln is left alone."
+_CAUTION = "A model, not a witness. Trust the cones in the kiln. Never leave a firing kiln unattended."
 
 
 class _ConeText(click.ParamType[Cone]):
@@ -54,18 +54,20 @@ kind_option = click.option(
     type=click.Choice(get_args(Kind)),
     default="self-supporting",
     show_default=True,
-    help="Which kind of cone; they fall at different heats.",
+    help="Kind of cone. They fall at different heats.",
 )
 
 
 @click.command("cone-reached")
 @click.argument("path", metavar="CURVE.csv", type=FILE)
 @kind_option
-@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F, before what the header says.")
-@click.option("--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="What gave the mV.")
-@click.option("--junction", type=float, metavar="°C", help="How warm its cold junction was, in °C.")
-@click.option("--target", type=_ConeText(), help="Say too when this cone falls.")
-@click.option("--accept", "accepts", is_flag=True, help="Take a log that raises questions; you have looked at each.")
+@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F; overrides the header.")
+@click.option(
+    "--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="Thermocouple type (for mV logs)."
+)
+@click.option("--junction", type=float, metavar="°C", help="Temperature of its cold junction, in °C.")
+@click.option("--target", type=_ConeText(), help="Also say when this cone falls.")
+@click.option("--accept", "accepts", is_flag=True, help="Use the log despite its warnings (after checking them).")
 @units_option
 @as_json_option
 def cone_reached(
@@ -80,14 +82,14 @@ def cone_reached(
     accepts: bool,
     as_json: bool,
 ) -> None:
-    """Say which cone a kiln's log has reached, from its temperatures and times alone."""
+    """Calculate which cone a kiln's log has reached, from its temperatures and times."""
     from tracker.domain.firing.cone_model import fits
     from tracker.domain.firing.heat_work import heat_work
     from tracker.domain.firing.thermocouples import Couple
     from tracker.forms.firing.curve_file import CurveOptions, Unit, read_curve_file
 
     if target is not None and target not in fits(kind):
-        words = _("No end point is published for a {kind} cone {cone}, so nothing is known of when it falls.")
+        words = _("No end point is published for a {kind} cone {cone}, so there's no estimate for it.")
         fail(text(Message("no-end-point", words, kind=kind, cone=str(target)), reader))
     options = CurveOptions(
         unit=Unit(unit) if unit else None,
@@ -107,7 +109,7 @@ def _curve_of(log: KilnLog, reader: Reader, *, accepts: bool) -> Curve:
         return log.curve(accepts=accepts)
     except NeedsAcceptance as refusal:
         questions = [say_finding(finding, reader) for finding in refusal.findings]
-        words = _("Nothing was worked out. Where the log is right as it stands, add --accept.")
+        words = _("Nothing was calculated. If the log is right, add --accept.")
         fail(*questions, text(Message("nothing-worked-out", words), reader))
 
 
@@ -191,7 +193,7 @@ _RATE_C_PER_HOUR = 60.0
 @units_option
 @as_json_option
 def hold_times(kind: Kind, reader: Reader, *, as_json: bool) -> None:
-    """Print how long a hold at each cone's end point takes to bring the next cone down too."""
+    """List how long a hold at each cone's end point takes to drop the next cone too."""
     from tracker.domain.firing.heat_work import hold_times as times_of
 
     times = times_of(kind)

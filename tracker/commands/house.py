@@ -72,9 +72,9 @@ class House:
             instructors = [one for one in store.read.people.staff() if one.role is Role.INSTRUCTOR]
             someone = min(instructors, key=lambda one: one.id, default=None)
         if someone is None and by:
-            raise Unknown(Message("no-such-email", _("Nobody here has the email {email}."), email=by))
+            raise Unknown(Message("no-such-email", _("No one here has the email {email}."), email=by))
         if someone is None:
-            raise Unknown(Message("no-instructor", _("There is no instructor here.")))
+            raise Unknown(Message("no-instructor", _("There's no instructor here.")))
         return Request(uuid4(), someone, self.clock())
 
 
@@ -111,7 +111,7 @@ def text_of(path: Path) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = raw.count(b"\n", 0, fault.start) + 1
-        problem = Message("not-utf-8", _("line {line}: {file} is not UTF-8 text."), line=line, file=path.name)
+        problem = Message("not-utf-8", _("line {line}: {file} isn't UTF-8 text."), line=line, file=path.name)
         remedy = Message("not-utf-8-remedy", _("Save it as UTF-8 and try again."))
         raise Unusable([problem], remedy) from None
 
@@ -131,7 +131,7 @@ def fail(*lines: str) -> NoReturn:
     sys.exit(1)
 
 
-as_json_option = click.option("--json", "as_json", is_flag=True, help="Answer with JSON, for a script.")
+as_json_option = click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for a script.")
 
 
 def _reader_in(_context: click.Context, _option: click.Parameter, units: str) -> Reader:
@@ -145,8 +145,10 @@ units_option = click.option(
     default=str(Units.METRIC),
     show_default=True,
     callback=_reader_in,
-    help="In which units to answer; JSON stays metric.",
+    help="Units of the answer; JSON stays metric.",
 )
 """For commands that open no studio, whose units they could follow."""
 
-by_option = click.option("--by", metavar="EMAIL", help="In whose name; the first instructor's where it is left out.")
+by_option = click.option(
+    "--by", metavar="EMAIL", help="Email of the person this is recorded under (default: the first instructor)."
+)

@@ -20,13 +20,13 @@ _STRAY_AFTER = timedelta(days=1)
 @click.argument("path", metavar="FILE", type=NEW_FILE)
 @click.pass_obj
 def backup(house: House, path: Path) -> None:
-    """Write the whole database into one new file, while it is in use."""
+    """Write the whole database to one new file. It's safe to run while the server is running."""
     from tracker.store import backup as keeping
 
     keeping.must_be_reachable(house.settings.database)
     with progress("Backing up") as note:
         keeping.backup(house.settings.database, path, note, photos=house.settings.photos)
-    click.echo(f"The backup is in {path}.")
+    click.echo(f"Backup saved to {path}.")
 
 
 @click.command()
@@ -39,14 +39,14 @@ def restore(house: House, path: Path) -> None:
     keeping.must_be_reachable(house.settings.database)
     with progress("Restoring") as note:
         keeping.restore(house.settings.database, path, note, photos=house.settings.photos)
-    click.echo(f"{path} is restored into {house.settings.database}.")
+    click.echo(f"Restored {path} into {house.settings.database}.")
 
 
 @click.command()
 @as_json_option
 @click.pass_obj
 def check(house: House, *, as_json: bool) -> None:
-    """Hold the database against all that must be true of it, and sweep away the files of photos that nobody knows."""
+    """Check the database for inconsistencies and delete orphaned photo files."""
     from tracker.store import backup as keeping
     from tracker.usecases.rules.approvals import not_carried
 
@@ -68,5 +68,5 @@ def check(house: House, *, as_json: bool) -> None:
     for one in lapsed:
         click.echo(one)
     if swept:
-        click.echo(f"{swept} file{'' if swept == 1 else 's'} of photos that no piece has: swept away.")
-    click.echo("All is well.")
+        click.echo(f"{swept} orphaned photo file{'' if swept == 1 else 's'} deleted.")
+    click.echo("No problems found.")

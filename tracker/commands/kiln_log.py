@@ -22,12 +22,20 @@ if TYPE_CHECKING:
 @click.command("kiln-log")
 @click.argument("firing", type=click.IntRange(1))
 @click.argument("path", metavar="LOG.csv", type=FILE)
-@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F, before what the header says.")
-@click.option("--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="What gave the mV.")
-@click.option("--junction", type=float, metavar="°C", help="How warm its cold junction was, in °C.")
-@click.option("--begins", type=click.IntRange(0, 2_880), default=0, metavar="MIN", help="Minutes after the lighting.")
-@click.option("--accept", "accepts", is_flag=True, help="Take a log that raises questions; you have looked at each.")
-@click.option("--follow", is_flag=True, help="Read on while the file grows, until the fire is off or Ctrl-C.")
+@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F; overrides the header.")
+@click.option(
+    "--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="Thermocouple type (for mV logs)."
+)
+@click.option("--junction", type=float, metavar="°C", help="Temperature of its cold junction, in °C.")
+@click.option(
+    "--begins",
+    type=click.IntRange(0, 2_880),
+    default=0,
+    metavar="MIN",
+    help="Minutes between kiln start and the first reading.",
+)
+@click.option("--accept", "accepts", is_flag=True, help="Use the log despite its warnings (after checking them).")
+@click.option("--follow", is_flag=True, help="Keep reading while the file grows, until the kiln is off or Ctrl-C.")
 @click.option("--every", type=click.FloatRange(0.1, 3_600), default=30.0, show_default=True, metavar="SECONDS")
 @by_option
 @as_json_option
@@ -36,7 +44,7 @@ def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that 
     house: House, firing: int, path: Path, unit: str | None, thermocouple: str | None, junction: float | None,
     begins: int, every: float, by: str | None, *, accepts: bool, follow: bool, as_json: bool,
 ) -> None:  # fmt: skip
-    """Take a kiln's own LOG.csv into FIRING, or say line by line what is wrong with it."""
+    """Import a kiln's own LOG.csv into FIRING, or report each bad line."""
     from tracker.domain.firing.thermocouples import Couple
     from tracker.forms.firing.curve_file import CurveOptions, GrowingLog, Unit
 
@@ -58,8 +66,8 @@ def kiln_log(  # noqa: PLR0917 -- click gives them by name, each one thing that 
             taken.read(log, path, is_over=True)
     words = Plural(
         "count",
-        "Firing {firing}: {count} reading is in its log from {file}.",
-        "Firing {firing}: {count} readings are in its log from {file}.",
+        "Firing {firing}: {count} reading imported from {file}.",
+        "Firing {firing}: {count} readings imported from {file}.",
     )
     done = Message("log-is-in", words, firing=str(firing), count=taken.count, file=path.name)
     say(text(done), {"firing": firing, "readings": taken.count}, as_json=as_json)
@@ -94,7 +102,7 @@ class _Taken:
             fail(*(say_finding(one, self._house.reader) for one in wrong))
         if read.questions and not self._accepts:
             asked = [say_finding(one, self._house.reader) for one in read.questions]
-            fail(*asked, text(Message("add-accept", _("Where the log is right as it stands, add --accept."))))
+            fail(*asked, text(Message("add-accept", _("If the log is right, add --accept."))))
         more = {self._begins + round(one.seconds): one.celsius for one in read.readings[self.count :]}
         if more:
             request = self._house.request(self._store, self._by)

@@ -30,13 +30,13 @@ LONGEST_SEARCH_S = 3_600
     type=click.FloatRange(0, LONGEST_SEARCH_S),
     default=0.0,
     callback=lambda _context, _option, seconds: _finite(seconds),
-    help="How long to keep looking for lower stacks.",
+    help="Keep looking for a shorter stack for this many seconds.",
 )
 @units_option
 @as_json_option
 @click.pass_obj
 def plan_load(house: House, file: Path, seconds: float, reader: Reader, *, as_json: bool) -> None:
-    """Plan where each piece of FILE goes on which shelf, in as many firings as it takes."""
+    """Plan a load: where each piece of FILE goes, in as many firings as needed."""
     from tracker.domain.loading.planner import plan_firings
     from tracker.forms.loading.load_file import plan_as_json, read_load
 
@@ -84,7 +84,7 @@ def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[Message]:
     for left in plan.left_out:
         yield Message("left-out-of-load", _("Left out {piece}: {why}."), piece=left.piece.code, why=left.reason)
     if not plan.firings and not plan.left_out:
-        yield Message("nothing-to-load", _("There is nothing to load."))
+        yield Message("nothing-to-load", _("There's nothing to load."))
 
 
 def _shelf(level: int, shelf: LoadedShelf) -> Message:

@@ -19,14 +19,12 @@ from tracker.wording.render import say as text
 
 @click.command("import-roster")
 @click.argument("path", metavar="FILE.csv", type=FILE)
-@click.option(
-    "--passwords", type=NEW_FILE, help="Write the first passwords into this new file instead of showing them."
-)
+@click.option("--passwords", type=NEW_FILE, help="Write the first passwords to this new file instead of showing them.")
 @by_option
 @as_json_option
 @click.pass_obj
 def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
-    """Add the people of a CSV file (name, email, section, role) who are not here yet: all of them or none."""
+    """Add the new people of a CSV file (name, email, section, role): all of them or none."""
     from tracker.forms.studio.roster import read_roster
     from tracker.usecases.studio.people import enrol
 
@@ -39,7 +37,7 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
         {"name": one.name, "email": one.email, "role": one.role, "password": word} for one, word in enrolment.added
     ]
     shown = [] if passwords else [f"  {one['email']:<40} {one['password']}" for one in added]
-    words = _("{added} added, {already} here already.")
+    words = _("{added} added, {already} already here.")
     done = Message("roster-imported", words, added=len(added), already=enrolment.already)
     say(
         [text(done), *shown],

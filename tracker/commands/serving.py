@@ -32,12 +32,16 @@ _FIRST_PAGES = {"student": "pieces", "staff": "scan", "instructor": "waiting"}
 
 
 @click.command()
-@click.option("--studio", "path", type=FILE, required=True, help="The studio's clays, glazes, routes and kilns (TOML).")
-@click.option("--instructor", "who", required=True, metavar='"NAME <EMAIL>"', help="Who signs in first.")
+@click.option(
+    "--studio", "path", type=FILE, required=True, help="The studio file: clays, glazes, firing types and kilns (TOML)."
+)
+@click.option(
+    "--instructor", "who", required=True, metavar='"NAME <EMAIL>"', help="The first instructor's name and email."
+)
 @as_json_option
 @click.pass_obj
 def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
-    """Set up a studio from its file; every problem in the file is named at once."""
+    """Set up a studio from a TOML file. Reports every problem in the file at once."""
     from tracker.forms.studio.studio_file import read_studio
     from tracker.store import backup as keeping
     from tracker.store.engine import migrate
@@ -51,9 +55,9 @@ def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     with closing(Store(database, secrets.randbelow)) as store:
         with suppress(Unknown):
             there = store.read.studio().name
-            words = _("{database} holds a studio already, {studio}.")
+            words = _("{database} already has a studio in it, {studio}.")
             problem = Message("studio-there", words, database=str(database), studio=there)
-            raise Unusable([problem], Message("studio-there-remedy", _("Give another --database.")))
+            raise Unusable([problem], Message("studio-there-remedy", _("Choose another --database.")))
         person, password = found(store, studio, someone, at=house.clock())
     say(
         [f"{studio.name} is set up in {database}.", f"{person.name} signs in with {person.email} and {password}."],
@@ -77,8 +81,8 @@ def _instructor(text: str) -> NewPerson:
 
 
 @click.command()
-@click.option("--host", help="Where to listen; goes before FOOTRING_HOST.")
-@click.option("--port", type=click.IntRange(0, 65_535), help="On which port; goes before FOOTRING_PORT.")
+@click.option("--host", help="Address to listen on; overrides FOOTRING_HOST.")
+@click.option("--port", type=click.IntRange(0, 65_535), help="Port to listen on; overrides FOOTRING_PORT.")
 @click.pass_obj
 def serve(house: House, host: str | None, port: int | None) -> None:
     """Serve the pages until Ctrl-C."""
@@ -90,7 +94,7 @@ def serve(house: House, host: str | None, port: int | None) -> None:
     keeping.must_hold_a_studio(settings.database)
     migrate(settings.database)
     _carry_approvals_over(house)
-    _serve(settings, lambda address: click.echo(f"Serving {address}. Ctrl-C ends it."))
+    _serve(settings, lambda address: click.echo(f"Serving {address}. Press Ctrl-C to stop."))
 
 
 def _carry_approvals_over(house: House) -> None:
@@ -151,9 +155,9 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
         with suppress(OSError):
             _must_be_free(settings.host, port)
             return create_server(pages, port=port, **how)
-    words = _("Port {port} of {host} is taken or not ours to use.")
+    words = _("Port {port} of {host} is already in use or not permitted.")
     problem = Message("port-taken", words, port=str(settings.port), host=settings.host)
-    raise Unusable([problem], Message("port-taken-remedy", _("Give another --port.")))
+    raise Unusable([problem], Message("port-taken-remedy", _("Choose another --port.")))
 
 
 def _must_be_free(host: str, port: int) -> None:
@@ -166,29 +170,29 @@ def _must_be_free(host: str, port: int) -> None:
 
 
 @click.command()
-@click.option("--port", type=click.IntRange(1, 65_535), default=8000, show_default=True, help="The first port to try.")
-@click.option("--no-serve", is_flag=True, help="Only play the term, then end.")
-@click.option("--keep", type=click.Path(file_okay=False, path_type=Path), help="Keep the studio in this folder.")
+@click.option("--port", type=click.IntRange(1, 65_535), default=8000, show_default=True, help="First port to try.")
+@click.option("--no-serve", is_flag=True, help="Set up the demo studio only, without serving it.")
+@click.option("--keep", type=click.Path(file_okay=False, path_type=Path), help="Keep the demo studio in this folder.")
 @as_json_option
 @click.pass_obj
 def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json: bool) -> None:
-    """Serve an invented studio, to look around in; it is gone at the end unless it is kept."""
+    """Serve an invented studio to explore. It's deleted when you stop it, unless you use --keep."""
     found = list(entry_points(group="footring.demo"))
     if not found:
         raise Unknown(
             Message("no-demo", _("This installation has no demo studio.")),
-            Message("no-demo-remedy", _("Install the whole of footring.")),
+            Message("no-demo-remedy", _("Install the complete footring.")),
         )
     with TemporaryDirectory(prefix="footring-demo-") as room:
         folder = keep or Path(room)
         folder.mkdir(parents=True, exist_ok=True)
         database = folder / "footring.db"
         if database.exists():
-            problem = Message("demo-there", _("{database} is there already."), database=str(database))
+            problem = Message("demo-there", _("{database} already exists."), database=str(database))
             remedy = _("Serve it with footring --database {database} serve.")
             raise Unusable([problem], Message("demo-there-remedy", remedy, database=str(database)))
         play = found[0].load()
-        with progress("Playing a term at an invented college") as note:
+        with progress("Setting up a term at an invented college") as note:
             sign_ins = play(str(database), ends=house.clock(), progress=note)
         rows = [{key: getattr(one, key) for key in ("role", "name", "email", "password")} for one in sign_ins]
         if no_serve:
@@ -200,7 +204,7 @@ def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json:
 
 def _tell(address: str, rows: list[dict[str, str]], *, as_json: bool) -> None:
     rows = [{**row, "address": f"{address}{_FIRST_PAGES.get(row['role'], '')}"} for row in rows]
-    plain = [f"An invented studio is open at {address} (Ctrl-C ends it). Sign in as one of:", *_sign_ins(rows)]
+    plain = [f"An invented studio is open at {address} (press Ctrl-C to stop). Sign in as one of:", *_sign_ins(rows)]
     say(plain, {"address": address, "sign_ins": rows}, as_json=as_json)
     sys.stdout.flush()
 

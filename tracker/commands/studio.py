@@ -31,31 +31,31 @@ if TYPE_CHECKING:
 @as_json_option
 @click.pass_obj
 def export_studio(house: House, path: Path, *, as_json: bool) -> None:
-    """Write the studio with its whole catalog into a studio file, which init and change-studio read."""
+    """Save the studio and its whole catalog as a studio file, for init and change-studio."""
     from tracker.forms.studio.studio_file import write_studio
 
     with house.store() as store, new_or_as_before(path) as file:
         studio = store.read.studio()
         file.write(write_studio(studio).encode())
-    done = Message("studio-written", _("{studio} is in {path}."), studio=studio.name, path=str(path))
+    done = Message("studio-written", _("{studio} saved to {path}."), studio=studio.name, path=str(path))
     say(text_of_message(done), {"file": str(path), "studio": studio.name}, as_json=as_json)
 
 
 @click.command("change-studio")
 @click.argument("path", metavar="FILE.toml", type=FILE)
-@click.option("--yes", is_flag=True, help="Do it without asking, even where pieces leave their queues.")
+@click.option("--yes", is_flag=True, help="Apply without asking, even if pieces leave their queues.")
 @by_option
 @as_json_option
 @click.pass_obj
 def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_json: bool) -> None:
-    """Make the catalog what a studio file says; what is missing from the file is retired."""
+    """Apply a studio file to the catalog. Anything not in the file is retired."""
     from tracker.domain.studio.catalog_changes import merged
     from tracker.forms.studio.studio_file import read_studio
     from tracker.usecases.pieces.revalidate import still_in_a_kiln
     from tracker.usecases.studio import catalog
 
     if as_json and not yes:
-        raise click.UsageError("A script that wants JSON says --yes: nobody is there to ask.")
+        raise click.UsageError("With --json, also pass --yes.")
     with house.store() as store:
         # Read with the studio open, so that what is wrong in the file is said in its units.
         wanted = read_studio(text_of(path))
@@ -66,7 +66,7 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
         if ahead.differences and not as_json:
             _show(ahead, house.reader)
         if ahead.differences and not yes:
-            click.confirm("Do this?", abort=True)
+            click.confirm("Apply these changes?", abort=True)
         receipt = catalog.change_studio(store, request, wanted, seen=seen, confirmed=True)
         take_out = [
             {"piece": piece.ref, "kiln": firing.kiln.name, "firing": firing.id}

@@ -220,6 +220,6 @@ def _bad(what: str | int) -> BadCone:
     shown = repr(f"{what[:_LONGEST_SHOWN]}…" if isinstance(what, str) and len(what) > _LONGEST_SHOWN else what)
     coolest, hottest = CONES[0], CONES[-1]
     return BadCone(
-        f"{shown} is not a cone. Cones run from {coolest} ({coolest.celsius} °C) to {hottest} ({hottest.celsius} °C); "
+        f"{shown} isn't a cone. Cones run from {coolest} ({coolest.celsius} °C) to {hottest} ({hottest.celsius} °C); "
         '"06" and "6" are different cones.',
     )

@@ -48,7 +48,7 @@ class Unknown(Refusal):
 class NotAllowed(Refusal):
     """This person may not do this."""
 
-    word = Message("not-yours-to-do", _("Not yours to do"))
+    word = Message("not-yours-to-do", _("You can't do that"))
 
 
 class NotAStep(Refusal):
@@ -58,7 +58,7 @@ class NotAStep(Refusal):
 class ChangedMeanwhile(Refusal):
     """Somebody changed the piece after this person looked at it."""
 
-    word = Message("changed-meanwhile", _("Changed meanwhile"))
+    word = Message("changed-meanwhile", _("Someone else changed this"))
 
 
 class KeyUsedElsewhere(Refusal):
@@ -68,7 +68,7 @@ class KeyUsedElsewhere(Refusal):
 class Unusable(Refusal):
     """What was given makes no sense; every problem is named at once."""
 
-    word = Message("look-again", _("Look again"))
+    word = Message("look-again", _("Check this"))
 
     def __init__(self, problems: Sequence[Message], remedy: Message | None = None) -> None:
         """Keep each problem; together they are what is wrong."""
@@ -88,7 +88,7 @@ class BadValue(ValueError):
 class MovesPieces(Refusal):
     """A change of the catalog takes pieces out of their queues, which somebody must confirm first."""
 
-    word = Message("look-first", _("Look first"))
+    word = Message("look-first", _("Check first"))
 
     def __init__(self, message: Message, remedy: Message, different: Sequence[Message] = ()) -> None:
         """Keep which pieces it moves, and what it would change."""

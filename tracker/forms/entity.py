@@ -285,7 +285,7 @@ def _written(value: object) -> str:
 def as_markdown(kind: type[EntitySchema[Any]], where: Within, called: str) -> str:
     """What is told of the entity there, key for key, as a table in Markdown; `called` is how it is written there."""
     rows = [f"| `{_key(name, one, where)}` | {_told(kind, name, where)} |" for name, one in kind.facts(where).items()]
-    return "\n".join([f"| key of `{called}` | what it holds |", "|---|---|", *rows])
+    return "\n".join([f"| key of `{called}` | value |", "|---|---|", *rows])
 
 
 def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
@@ -300,4 +300,4 @@ def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
     default = next((field.default for field in dataclass_fields(made) if field.name == name), None)
     if where in one.must:
         return f"required: {told}"
-    return f"{told}; {default} if left out" if default and isinstance(default, str | int | float) else told
+    return f"{told}; default {default}" if default and isinstance(default, str | int | float) else told

@@ -249,7 +249,7 @@ def line(
         sent_as=sent_as,
         as_typed=as_typed,
         plain=plain or text_of(most),
-        takes=f"text of up to {most} characters",
+        takes=f"text of at most {most} characters",
     )
 
 
@@ -269,11 +269,11 @@ def slug() -> Typed:
     def plain(raw: object) -> str:
         name = read_name(raw)
         if not re.fullmatch(r"[a-z0-9]+(?:-[a-z0-9]+)*", name, re.ASCII):
-            words = _('"{name}" stands in addresses: write it in small letters, digits and single hyphens.')
+            words = _('"{name}" is used in web addresses. Use lowercase letters, digits and single hyphens.')
             raise Wrong(Message("not-a-slug", words, name=shown(name)))
         return name
 
-    return Typed(plain, plain=plain, takes="small letters, digits and single hyphens")
+    return Typed(plain, plain=plain, takes="lowercase letters, digits and single hyphens")
 
 
 def lines(most: int = LONGEST_REASON) -> Typed:
@@ -292,7 +292,7 @@ def secret() -> Typed:
 
 def _short_enough(text: str, most: int) -> str:
     if len(text) > most:
-        words = _("At most {most} characters fit; this has {long}.")
+        words = _("At most {most} characters. This has {long}.")
         raise invalid(Message("too-many-characters", words, most=most, long=len(text)))
     return text
 
@@ -316,7 +316,7 @@ def length(
 ) -> Typed:
     """A length in either unit system, as whole mm from `least` to `most`; `zero` is how a page shows 0."""
     plain = plain_values.whole(least, most)
-    words = _("A length from {least} to {most} is needed.")
+    words = _("Enter a length from {least} to {most}.")
     outside = Message("length-out-of-bounds", words, least=mm(least), most=mm(most))
 
     def read(text: str, units: Units) -> int:
@@ -348,7 +348,7 @@ def weight(sent_as: str | None = None, *, required: bool = True, most: int = HEA
 def vented(sent_as: str, *, required: bool = True) -> Typed:
     """Whether steam finds a way out of a form: one that is open, or closed with a hole or without."""
     ways_out = {"open": True, "hole": True, "sealed": False}
-    needed = Message("open-or-closed", _("Say whether the form is open or closed."))
+    needed = Message("open-or-closed", _("Choose whether the form is open or closed."))
 
     def read(text: str) -> bool:
         if text.strip() not in ways_out:
@@ -402,7 +402,7 @@ def number(
     With a `measure` it is typed and shown in what the person at the page uses for that unit, and kept in that unit.
     The sentence for anything else gives an example where it is told one (`such_as`).
     """
-    example = Message("number-needed", _("A number is needed, such as {such_as}."), such_as=such_as)
+    example = Message("number-needed", _("Enter a number, such as {such_as}."), such_as=such_as)
     needed = example if such_as else as_sentence(number_outside(least, most, measure))
 
     def read(text: str, units: Units = Units.METRIC) -> float:
@@ -453,7 +453,7 @@ def clock(*, required: bool = False) -> Typed:
     def read(text: str) -> time:
         match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])", text.strip(), re.ASCII)
         if match is None:
-            raise invalid(Message("clock-unreadable", _("Write the time as a clock shows it, such as 14:05.")))
+            raise invalid(Message("clock-unreadable", _("Enter the time like 14:05.")))
         return time(int(match[1]), int(match[2]))
 
     return Typed(read, required=required)
@@ -483,7 +483,7 @@ def half_steps(most: int) -> Typed:
         match = re.fullmatch(r"([+\-\u2212]?)([0-9]{1,2})(?:[.,]([05]))?", text.strip(), re.ASCII)
         size = int(match[2]) + (0.5 if match[3] == "5" else 0.0) if match else most + 1
         if not match or size > most:
-            words = _("Write millimetres in steps of a half, from {least} to {most}.")
+            words = _("Enter millimeters in steps of 0.5, from {least} to {most}.")
             raise invalid(Message("half-steps", words, least=-most, most=most))
         return -size if match[1] in {"-", "\u2212"} else float(size)
 
@@ -515,7 +515,7 @@ def several_of(kind: type[StrEnum]) -> Typed:
 
     def read(texts: list[str]) -> frozenset[StrEnum]:
         if any(text not in members for text in texts):
-            raise invalid(Message("choose-among", _("Choose among {words}."), words=tuple(members)))
+            raise invalid(Message("choose-among", _("Choose from {words}."), words=tuple(members)))
         return frozenset(members[text] for text in texts)
 
     return Typed(
@@ -535,7 +535,7 @@ def words(each: Reader = read_name) -> Typed:
     def read(text: str) -> frozenset[str]:
         found = [" ".join(word.split()) for word in text.split(",") if word.strip()]
         if any(len(word) > LONGEST_NAME for word in found):
-            words = _("At most {most} letters fit into each.")
+            words = _("At most {most} letters in each.")
             raise invalid(Message("word-too-long", words, most=LONGEST_NAME))
         return frozenset(map(each, found))
 
@@ -561,7 +561,7 @@ def rules() -> Typed:
 
     def read(names: list[str]) -> frozenset[str]:
         if not all(re.fullmatch(r"[a-z]{1,30}(?:-[a-z]{1,30}){0,8}", name, re.ASCII) for name in names):
-            raise invalid(Message("no-such-rule", _("That is the name of no rule.")))
+            raise invalid(Message("no-such-rule", _("Unknown rule.")))
         return frozenset(names)
 
     return Typed(read, default=frozenset(), takes_all=True)
@@ -573,11 +573,11 @@ def picked() -> Typed:
     def read(texts: list[str]) -> tuple[str, ...]:
         refs = [ref for text in texts for ref in text.split()]
         if any(len(ref) > LONGEST_SCAN for ref in refs):
-            raise invalid(Message("no-such-piece", _("That is the name of no piece.")))
+            raise invalid(Message("no-such-piece", _("Unknown piece.")))
         return tuple(dict.fromkeys(refs))
 
     field = Typed(read, required=True, takes_all=True)
-    field.unsent = Message("nothing-picked", _("Pick at least one piece."))
+    field.unsent = Message("nothing-picked", _("Choose at least one piece."))
     return field
 
 

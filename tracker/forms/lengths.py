@@ -50,22 +50,22 @@ def read_length(text: str, units: Units = Units.METRIC, longest: int = LONGEST_M
     match = _WRITTEN.fullmatch(_plain(text))
     whole, above, below, unit = match.groups() if match else (None, None, None, None)
     if (not whole and not above) or (unit and unit not in _UNITS):
-        words = _('"{text}" is no length: write it like 168 mm, 16.8 cm or 6 5/8 in.')
+        words = _("“{text}” isn't a length. Try 168 mm, 16.8 cm or 6 5/8 in.")
         raise BadLength(Message("length-unreadable", words, text=text[:20]))
     is_us = units is Units.US
     if not unit and not is_us and (above or not (whole or "").isdigit()):
-        words = _("{text} of what? Write mm, cm or in after it.")
+        words = _("“{text}” needs a unit. Write mm, cm or in after it.")
         raise BadLength(Message("length-without-unit", words, text=text.strip()[:20]))
     if below is not None and int(below) == 0:
-        raise BadLength(Message("divided-by-zero", _("Nothing can be divided by 0.")))
+        raise BadLength(Message("divided-by-zero", _("The bottom of a fraction can't be 0.")))
     if above and whole and not whole.isdigit():
-        raise BadLength(Message("point-and-fraction", _("Write either a decimal point or a fraction, not both.")))
+        raise BadLength(Message("point-and-fraction", _("Write a decimal point or a fraction, not both.")))
     count = Fraction((whole or "0").replace(",", ".")) + (Fraction(f"{above}/{below}") if above else 0)
     length = int(count * _IN_MM[_UNITS[unit or ("in" if is_us else "mm")]] + Fraction(1, 2))
     if is_us and longest < length <= longest + _ROUNDED_MM:
         length = longest
     if not 1 <= length <= longest:
-        words = _("A piece measures from {least} to {most}.")
+        words = _("A piece measures {least} to {most}.")
         raise BadLength(Message("length-outside", words, least=mm(1), most=mm(longest)))
     return length
 

@@ -31,7 +31,7 @@ class BadForm(Unusable):
 
     def __init__(self, problems: Mapping[str, Message]) -> None:
         """Keep what is wrong by field, and join it."""
-        nothing = Message("nothing-changed", _("Nothing has been changed."))
+        nothing = Message("nothing-changed", _("Nothing was changed."))
         super().__init__(tuple(dict.fromkeys(problems.values())), nothing)
         self.fields = dict(problems)
 
@@ -64,7 +64,7 @@ class FormSchema(Schema, Generic[Value]):
             texts = value if isinstance(value, list) else [value] if isinstance(value, str) else []
             # Line breaks in a question are wanted; the fields of one line refuse them on their own.
             if any(stray_character(text.replace("\r\n", " ").replace("\n", " ")) for text in texts):
-                words = _("This holds a character that cannot be printed.")
+                words = _("This has a character that can't be printed.")
                 strange[name] = [Message("unprintable", words)]
         if strange:
             raise ValidationError(strange)
@@ -130,7 +130,7 @@ def read_key(form: Form) -> UUID:
     """The request key that a form carries; `BadForm` when it carries none."""
     text = form.getlist("key")[0] if "key" in form else ""
     if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip(), re.IGNORECASE | re.ASCII):
-        words = _("This form is incomplete: load the page anew and try once more.")
+        words = _("Something is missing from this form. Reload the page and try again.")
         raise BadForm({"key": Message("form-incomplete", words)})
     return UUID(text.strip())
 
@@ -199,9 +199,9 @@ class Move:
     def __post_init__(self) -> None:
         """Refuse a queue without its route, and a loss without its cause."""
         if self.step is StepName.QUEUE and not self.route:
-            raise invalid(Message("no-route", _("Choose the route it is to wait for.")), "route")
+            raise invalid(Message("no-route", _("Choose the firing to queue it for.")), "route")
         if self.step is StepName.LOSE and not self.cause:
-            raise invalid(Message("no-cause", _("Say what happened: broken, missing or discarded.")), "cause")
+            raise invalid(Message("no-cause", _("Choose what happened: broken, missing or discarded.")), "cause")
 
 
 MoveForm = form_of(Move)

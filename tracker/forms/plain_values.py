@@ -37,7 +37,7 @@ _KINDS: dict[type, Message] = {
     bool: Message("flag", _("true or false")),
     int: _A_NUMBER,
     float: _A_NUMBER,
-    str: Message("text", _("a text")),
+    str: Message("text", _("text")),
     dict: Message("object", _("an object")),
     list: Message("list", _("a list")),
     type(None): Message("null", _("nothing (null)")),
@@ -138,7 +138,7 @@ class Shape:
         chosen = [way for way in self.ways if any(key in told for key in way)]
         if len(chosen) != 1:
             ways = Either(tuple(tuple(map(quoted, way)) for way in self.ways))
-            words = _("it is told by {ways}, and by one of these ways only.")
+            words = _("give exactly one of these: {ways}.")
             yield Wrong(Message("one-way-only", words, ways=ways))
         else:
             yield from (Wrong(missing_key(key)) for key in chosen[0] if key not in told)
@@ -194,7 +194,7 @@ def kind_of(raw: object) -> Message:
 
 
 def _no_object(raw: object) -> Message:
-    return Message("not-an-object", _("an object with keys is needed here, not {kind}."), kind=kind_of(raw))
+    return Message("not-an-object", _("expected an object with keys, not {kind}."), kind=kind_of(raw))
 
 
 def missing_key(key: str) -> Message:
@@ -205,10 +205,10 @@ def missing_key(key: str) -> Message:
 def not_a_key(key: str, known: Collection[str]) -> Message:
     """`key` is none there is; the nearest one is offered."""
     if near := nearest(key, known):
-        words = _('"{key}" is not a key here; did you mean "{near}"?')
+        words = _('"{key}" isn\'t a key here. Did you mean "{near}"?')
         return Message("key-misspelt", words, key=shown(key), near=near[0])
     return Message(
-        "key-unknown", _('"{key}" is not a key here; known are {known}.'), key=shown(key), known=tuple(known)
+        "key-unknown", _('"{key}" isn\'t a key here. The keys are {known}.'), key=shown(key), known=tuple(known)
     )
 
 
@@ -235,7 +235,7 @@ def read_name(raw: object) -> str:
     """A name: text of 1 to 60 characters, trimmed, on one line."""
     text = read_text(raw)
     if not text:
-        raise Wrong(Message("name-missing", _("a name is needed, not an empty text.")))
+        raise Wrong(Message("name-missing", _("expected a name, not blank text.")))
     return text
 
 
@@ -244,13 +244,13 @@ def text_of(most: int) -> Callable[[object], str]:
 
     def read(raw: object) -> str:
         if type(raw) is not str:
-            raise Wrong(Message("not-a-text", _("a text is needed, not {kind}."), kind=kind_of(raw)))
+            raise Wrong(Message("not-a-text", _("expected text, not {kind}."), kind=kind_of(raw)))
         if stray := stray_character(raw):
-            words = _("the text holds the character {character}, which cannot be printed.")
+            words = _("the text has the character {character}, which can't be printed.")
             raise Wrong(Message("stray-character", words, character=stray))
         text = raw.strip()
         if len(text) > most:
-            words = _('"{text}" is {long} characters long; at most {most} fit.')
+            words = _('"{text}" is {long} characters long. The limit is {most}.')
             raise Wrong(Message("text-too-long", words, text=shown(text), long=len(text), most=most))
         return text
 
@@ -264,9 +264,9 @@ def read_cone(raw: object) -> Cone:
     """A cone, written as text: "06"; a number is refused, because 06 and 6 would be the same one."""
     if type(raw) is not str:
         if isinstance(raw, int | float) and not isinstance(raw, bool):
-            words = _('a cone is written in quotes, not as a number: "06" and "6" are different cones.')
+            words = _('write a cone in quotes, not as a number: "06" and "6" are different cones.')
             raise Wrong(Message("cone-as-number", words))
-        raise Wrong(Message("cone-not-text", _('a cone is a text such as "06", not {kind}.'), kind=kind_of(raw)))
+        raise Wrong(Message("cone-not-text", _('write a cone as text such as "06", not {kind}.'), kind=kind_of(raw)))
     return _BY_NAME.get(raw) or cone_of(raw)
 
 
@@ -277,7 +277,7 @@ def cone_of(text: str) -> Cone:
     except BadCone:
         coolest, hottest = CONES[0], CONES[-1]
         words = _(
-            '"{text}" is not a cone. Cones run from {coolest} ({least}) to {hottest} ({most}); '
+            '"{text}" isn\'t a cone. Cones run from {coolest} ({least}) to {hottest} ({most}). '
             '"06" and "6" are different cones.'
         )
         heats = {"least": celsius(coolest.celsius), "most": celsius(hottest.celsius)}
@@ -294,14 +294,14 @@ def read_flag(raw: object) -> bool:
     """A plain true or false: no number and no word stands for it."""
     if raw is True or raw is False:
         return raw
-    raise Wrong(Message("not-a-flag", _("true or false is needed, without quotes, not {kind}."), kind=kind_of(raw)))
+    raise Wrong(Message("not-a-flag", _("expected true or false without quotes, not {kind}."), kind=kind_of(raw)))
 
 
 def read_date(raw: object) -> date:
     """A day of the calendar, written 2026-03-01 without quotes."""
     if isinstance(raw, date) and not isinstance(raw, datetime):
         return raw
-    raise Wrong(Message("not-a-day", _("a day is needed, written like 2026-03-01 without quotes.")))
+    raise Wrong(Message("not-a-day", _("expected a day without quotes, like 2026-03-01.")))
 
 
 def number(least: float, most: float) -> Callable[[object], float]:
@@ -309,7 +309,7 @@ def number(least: float, most: float) -> Callable[[object], float]:
 
     def read_number(raw: object) -> float:
         if not isinstance(raw, int | float) or isinstance(raw, bool):
-            words = _("a number is needed, without quotes, not {kind}.")
+            words = _("expected a number without quotes, not {kind}.")
             raise Wrong(Message("not-a-number", words, kind=kind_of(raw)))
         # A whole number may be too large for a float, so it is compared before it becomes one.
         if not (least <= raw <= most) or not math.isfinite(raw):
@@ -322,9 +322,9 @@ def number(least: float, most: float) -> Callable[[object], float]:
 def number_outside(least: float, most: float, measure: Unit | None = None) -> Message:
     """A number is needed that lies within these bounds, which are of the unit `measure` where one is given."""
     if measure is not None:
-        words = _("a value from {least} to {most} is needed.")
+        words = _("use a value from {least} to {most}.")
         return Message("number-outside", words, least=Quantity(least, measure), most=Quantity(most, measure))
-    return Message("number-outside", _("a number from {least} to {most} is needed."), least=least, most=most)
+    return Message("number-outside", _("use a number from {least} to {most}."), least=least, most=most)
 
 
 def choice(kind: type[Word]) -> Callable[[object], Word]:
@@ -334,11 +334,11 @@ def choice(kind: type[Word]) -> Callable[[object], Word]:
 
     def read_choice(raw: object) -> Word:
         if type(raw) is not str:
-            needed = _("one of {words} is needed, not {kind}.")
+            needed = _("expected one of {words}, not {kind}.")
             raise Wrong(Message("not-a-word", needed, words=words, kind=kind_of(raw)))
         member = by_word.get(raw)
         if member is None:
-            raise Wrong(Message("none-of-these", _('"{text}" is none of {words}.'), text=shown(raw), words=words))
+            raise Wrong(Message("none-of-these", _('"{text}" isn\'t one of {words}.'), text=shown(raw), words=words))
         return member
 
     return read_choice
@@ -349,9 +349,9 @@ def listed(reader: Callable[[object], Value], most: int) -> Callable[[object], t
 
     def read_list(raw: object) -> tuple[Value, ...]:
         if type(raw) is not list:
-            raise Wrong(Message("not-a-list", _("a list in [ ] is needed, not {kind}."), kind=kind_of(raw)))
+            raise Wrong(Message("not-a-list", _("expected a list in [ ], not {kind}."), kind=kind_of(raw)))
         if len(raw) > most:
-            words = _("a list of at most {most} is needed; this has {count}.")
+            words = _("expected a list of at most {most}. This has {count}.")
             raise Wrong(Message("list-too-long", words, most=most, count=len(raw)))
         values = []
         for place, one in enumerate(raw):
@@ -369,7 +369,7 @@ def whole(least: int, most: int) -> Callable[[object], int]:
 
     def read_whole(raw: object) -> int:
         if not isinstance(raw, int) or isinstance(raw, bool) or not least <= raw <= most:
-            words = _("a whole number from {least} to {most} is needed.")
+            words = _("use a whole number from {least} to {most}.")
             raise Wrong(Message("whole-number-outside", words, least=least, most=most))
         return raw
 
@@ -383,14 +383,14 @@ def set_of(reader: Callable[[object], Value], most: int) -> Callable[[object], f
     def read_set(raw: object) -> frozenset[Value]:
         values = read_all(raw)
         if len(set(values)) < len(values):
-            raise Wrong(Message("twice-in-list", _("something stands twice in this list.")))
+            raise Wrong(Message("twice-in-list", _("something appears twice in this list.")))
         return frozenset(values)
 
     return read_set
 
 
-LENGTH_NEEDED = Message("no-length", _("a length over {none} is needed."), none=mm(0))
-WEIGHT_NEEDED = Message("no-weight", _("a weight over {none} is needed."), none=grams(0))
+LENGTH_NEEDED = Message("no-length", _("use a length over {none}."), none=mm(0))
+WEIGHT_NEEDED = Message("no-weight", _("use a weight over {none}."), none=grams(0))
 
 
 def above_zero(reader: Callable[[object], float], needed: Message) -> Callable[[object], float]:

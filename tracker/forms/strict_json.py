@@ -16,13 +16,13 @@ THE_FILE = Message("file", _("the file"))
 def parsed(text: str, *, what: Message = THIS_LINE, longest: int) -> object:
     """The value that `text` stands for; `Wrong` about `what` when it is empty, too long or not JSON."""
     if not text.strip():
-        raise Wrong(Message("empty", _("{what} is empty."), what=what))
+        raise Wrong(Message("empty", _("{what} is blank."), what=what))
     if len(text) > longest:
         raise Wrong(too_long(what, longest))
     try:
         return _JSON.decode(text)
     except json.JSONDecodeError as fault:
-        words = _("{what} is not JSON: {fault} at character {place}.")
+        words = _("{what} isn't JSON: {fault} at character {place}.")
         raise Wrong(Message("not-json", words, what=what, fault=fault.msg, place=fault.pos + 1)) from None
     except RecursionError:
         raise Wrong(too_deep(what)) from None
@@ -43,7 +43,7 @@ def too_deep(what: Message) -> Message:
 
 def too_many_digits(what: Message) -> Message:
     """A file or a line has a number that Python does not read."""
-    return Message("too-many-digits", _("{what} holds a number with too many digits."), what=what)
+    return Message("too-many-digits", _("{what} has a number with too many digits."), what=what)
 
 
 def where_and_what(wrong: Wrong) -> Message:
@@ -59,12 +59,12 @@ def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
     if len(found) != len(pairs):
         keys = [key for key, _value in pairs]
         twice = next(key for place, key in enumerate(keys) if key in keys[:place])
-        raise Wrong(Message("key-twice", _('the key "{key}" stands twice in one object.'), key=shown(twice)))
+        raise Wrong(Message("key-twice", _('the key "{key}" appears twice in one object.'), key=shown(twice)))
     return found
 
 
 def _no_constant(word: str) -> NoReturn:
-    raise Wrong(Message("not-finite", _("{word} is not a number that anything can be measured by."), word=word))
+    raise Wrong(Message("not-finite", _("{word} isn't a usable number."), word=word))
 
 
 _JSON = json.JSONDecoder(object_pairs_hook=_once, parse_constant=_no_constant)

@@ -44,7 +44,7 @@ def read_weight(text: str, units: Units = Units.METRIC, heaviest: int = HEAVIEST
         raise _unreadable(text)
     count, unit, ounces, of_ounces = match.groups()
     if not unit and (units is Units.US or not count.isdigit()):
-        words = _("{text} of what? Write g, kg, lb or oz after it.")
+        words = _("“{text}” needs a unit. Write g, kg, lb or oz after it.")
         raise BadWeight(Message("weight-without-unit", words, text=text.strip()[:20]))
     known = _UNITS.get(unit or "g")
     if known is None or (ounces and (known != "lb" or _UNITS.get(of_ounces) != "oz")):
@@ -54,7 +54,7 @@ def read_weight(text: str, units: Units = Units.METRIC, heaviest: int = HEAVIEST
     if units is Units.US and heaviest < weight <= heaviest + _ROUNDED_G:
         weight = heaviest
     if not 1 <= weight <= heaviest:
-        words = _("A piece weighs from {least} to {most}.")
+        words = _("A piece weighs {least} to {most}.")
         raise BadWeight(Message("weight-outside", words, least=grams(1), most=grams(heaviest)))
     return weight
 
@@ -68,7 +68,7 @@ def weight_written(weight_g: int, units: Units) -> str:
 
 
 def _unreadable(text: str) -> BadWeight:
-    words = _('"{text}" is no weight: write it like 350 g, 1.2 kg or 2 lb 3 oz.')
+    words = _("“{text}” isn't a weight. Try 350 g, 1.2 kg or 2 lb 3 oz.")
     return BadWeight(Message("weight-unreadable", words, text=text.strip()[:20]))
 
 

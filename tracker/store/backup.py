@@ -45,8 +45,8 @@ def backup(database: str, path: Path, progress: Callable[[int, int], None] | Non
     """
     if path.exists():
         raise Unusable(
-            [Message("backup-there", _("{file} is there already."), file=str(path))],
-            Message("backup-other-name", _("Choose another name; a backup is never overwritten.")),
+            [Message("backup-there", _("{file} already exists."), file=str(path))],
+            Message("backup-other-name", _("Choose another name. A backup is never overwritten.")),
         )
     with _opened(database) as engine:
         _must_hold_a_studio(engine, database)
@@ -70,13 +70,13 @@ def restore(database: str, path: Path, progress: Callable[[int, int], None] | No
     `photos` is the folder for photos where the database is no file.
     """
     if not path.is_file():
-        raise Unusable([Message("no-such-backup", _("There is no file {file}."), file=str(path))], _GIVE_A_BACKUP)
+        raise Unusable([Message("no-such-backup", _("There's no file {file}."), file=str(path))], _GIVE_A_BACKUP)
     _must_be_empty(database)
     with TemporaryDirectory(prefix="footring-") as room:
         copy = Path(room) / "copy.db"
         _read_backup(path, copy)
         if problems := _problems_of(str(copy)):
-            words = _("{file} does not pass its check.")
+            words = _("{file} is damaged.")
             raise Unusable(
                 [Message("backup-unsound", words, file=str(path)), *problems[:5]],
                 Message("use-another-backup", _("Use another backup.")),
@@ -126,7 +126,7 @@ def _problems_of(database: str) -> tuple[Message, ...]:
             if not problems:
                 raise
             first_line = str(fault).partition(chr(10))[0]
-            problems.append(Message("rest-unreadable", _("The rest cannot be read: {fault}."), fault=first_line))
+            problems.append(Message("rest-unreadable", _("The rest can't be read: {fault}."), fault=first_line))
     return tuple(problems)
 
 
@@ -136,7 +136,7 @@ def _broken(connection: Connection) -> Iterator[Message]:
             yield invariant.message(row)
     for code in connection.scalars(select(pieces.c.code).where(pieces.c.code.is_not(None))):
         if not is_issuable(code):
-            yield Message("code-never-issued", _("{code} is no code this studio could have issued."), code=code)
+            yield Message("code-never-issued", _("This studio can't have issued the code {code}."), code=code)
 
 
 def _engine_problems(connection: Connection) -> Iterator[Message]:
@@ -145,7 +145,7 @@ def _engine_problems(connection: Connection) -> Iterator[Message]:
     for (says,) in connection.exec_driver_sql("PRAGMA integrity_check").all():
         if says != "ok":
             yield Message("file-damaged", _("The file is damaged: {fault}."), fault=str(says))
-    words = _("Row {row} of {table} points to a row of {parent} that is not there.")
+    words = _("Row {row} of {table} points to a missing row of {parent}.")
     for table, row, parent, _key in connection.exec_driver_sql("PRAGMA foreign_key_check").all():
         yield Message("row-points-nowhere", words, row=str(row), table=str(table), parent=str(parent))
 
@@ -161,8 +161,8 @@ def must_be_reachable(database: str) -> None:
         except DBAPIError as fault:
             says = str(fault.orig).strip().partition("\n")[0].removesuffix(".")
             raise Unusable(
-                [Message("database-closed", _("The database cannot be opened: {fault}."), fault=says)],
-                Message("look-at-its-address", _("Look at its address and who may use it.")),
+                [Message("database-closed", _("The database can't be opened: {fault}."), fault=says)],
+                Message("look-at-its-address", _("Check the path and permissions.")),
             ) from None
 
 
@@ -185,10 +185,12 @@ def _opened(database: str) -> Iterator[Engine]:
 def _must_hold_a_studio(engine: Engine, database: str) -> None:
     must_be_reachable(database)
     if engine.dialect.name == "sqlite" and not Path(str(engine.url.database)).is_file():
-        words = _("There is no database at {file}.")
+        words = _("There's no database at {file}.")
         raise Unusable([Message("no-database", words, file=str(engine.url.database))], _INIT_FIRST)
     if not _tables_in(engine):
-        raise Unusable([Message("holds-no-studio", _("{database} holds no studio."), database=database)], _INIT_FIRST)
+        raise Unusable(
+            [Message("holds-no-studio", _("{database} has no studio in it."), database=database)], _INIT_FIRST
+        )
 
 
 _INIT_FIRST = Message("init-first", _("Run footring init first."))
@@ -208,9 +210,9 @@ def _must_be_empty(database: str) -> None:
             return
         with engine.connect() as connection:
             if connection.scalar(select(func.count()).select_from(house)):
-                remedy = _("Restore into a new database, and move the old one away yourself.")
+                remedy = _("Restore into a new database. Move the old one away first.")
                 raise Unusable(
-                    [Message("holds-a-studio", _("{database} holds a studio already."), database=database)],
+                    [Message("holds-a-studio", _("{database} already has a studio in it."), database=database)],
                     Message("restore-into-a-new-one", remedy),
                 )
 
@@ -245,13 +247,13 @@ def _read_backup(path: Path, copy: Path) -> None:
     try:
         with closing(sqlite3.connect(f"file:{path.resolve()}?mode=ro", uri=True)) as old:
             if old.execute("SELECT count(*) FROM sqlite_master WHERE name = 'house'").fetchone()[0] != 1:
-                words = _("{file} is not a backup of a studio.")
+                words = _("{file} isn't a backup of a studio.")
                 raise Unusable([Message("no-backup-of-a-studio", words, file=str(path))], _GIVE_A_BACKUP)
             with closing(sqlite3.connect(copy)) as new:
                 old.backup(new)
     except sqlite3.DatabaseError:
         raise Unusable(
-            [Message("backup-damaged", _("{file} is not a backup, or it is damaged."), file=str(path))],
+            [Message("backup-damaged", _("{file} isn't a backup, or it's damaged."), file=str(path))],
             Message("give-another-backup", _("Give the path of another backup.")),
         ) from None
     try:

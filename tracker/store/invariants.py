@@ -68,13 +68,13 @@ INVARIANTS = (
     ),
     Invariant(
         "waits-unqueued",
-        _("Piece {piece} waits for {route} without being queued."),
+        _("Piece {piece} is queued for {route} without being queued."),
         ("piece", "route"),
         """SELECT w.piece_id, w.route FROM waiting w JOIN pieces p ON p.id = w.piece_id WHERE p.stage <> 'queued'""",
     ),
     Invariant(
         "waits-too-hot",
-        _("Piece {piece} waits for {route}, which is hotter than it stands or not for its glaze."),
+        _("Piece {piece} is queued for {route}, which is too hot for it or wrong for its glaze."),
         ("piece", "route"),
         """SELECT w.piece_id, w.route FROM waiting w
            JOIN pieces p ON p.id = w.piece_id JOIN routes r ON r.name = w.route
@@ -82,7 +82,7 @@ INVARIANTS = (
     ),
     Invariant(
         "loaded-too-hot",
-        _("Piece {piece} stands in firing {firing}, which is hotter than it stands or not for its queue."),
+        _("Piece {piece} is in firing {firing}, which is too hot for it or isn't its queue."),
         ("piece", "firing"),
         """SELECT l.piece_id, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id
            JOIN firings f ON f.id = l.firing_id
@@ -107,7 +107,7 @@ INVARIANTS = (
     ),
     Invariant(
         "stronger-than-layer",
-        _("Piece {piece} counts as stronger than its layer {glaze}, or hides that it is an outdoor glaze."),
+        _("Piece {piece} counts as stronger than its layer {glaze}, or hides that it's a raku glaze."),
         ("piece", "glaze"),
         """SELECT p.id, g.name FROM pieces p JOIN layers l ON l.piece_id = p.id JOIN glazes g ON g.id = l.glaze_id
            WHERE p.ceiling > g.ceiling OR (g.outdoor_only AND NOT p.outdoor_only)""",
@@ -122,7 +122,7 @@ INVARIANTS = (
     ),
     Invariant(
         "in-an-unloaded-firing",
-        _("Piece {piece} stands in firing {firing}, which is unloaded."),
+        _("Piece {piece} is in firing {firing}, which is unloaded."),
         ("piece", "firing"),
         """SELECT l.piece_id, l.firing_id FROM loaded l JOIN firings f ON f.id = l.firing_id
            WHERE f.stage = 'unloaded'""",
@@ -147,7 +147,7 @@ INVARIANTS = (
 def unfit_in_queues(reader: Queries) -> Iterator[Message]:
     """What is said of each waiting piece that the rules refuse for its route."""
     catalog = reader.catalog()
-    words = _("{piece} waits for {firing}, and the rules refuse it: {finding}")
+    words = _("{piece} is queued for {firing}, and the rules refuse it: {finding}")
     for row in reader.pieces.waiting():
         route = catalog.route(row.piece.route or "")
         for one in judge_in(catalog, row.piece, route).of(Level.REFUSE):

@@ -313,10 +313,10 @@ class Change:
             new["since"] = self.request.at
         done = _SAVE_PIECE.run(self._connection, {**new, "of_piece": before.id, "as_read": before.version})
         if not done:
-            words = _("Somebody changed {piece} at the same moment.")
+            words = _("Someone changed {piece} at the same moment.")
             raise ChangedMeanwhile(
                 Message("changed-at-once", words, piece=before.ref),
-                Message("look-as-it-is", _("Look at it as it is now.")),
+                Message("look-as-it-is", _("Check it again before you continue.")),
             )
 
     def _put_on(self, piece: Piece, layer: Layer) -> None:
@@ -364,6 +364,6 @@ def _where_it_stands(connection: Connection, request: Request, doing: str) -> tu
     if (row.person_id, row.doing) != (request.by.id, doing):
         raise KeyUsedElsewhere(
             Message("form-used-before", _("This form was already used for something else.")),
-            Message("load-anew", _("Load the page anew.")),
+            Message("load-anew", _("Reload the page and try again.")),
         )
     return row.version, receipt_of(row.receipt)

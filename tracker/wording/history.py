@@ -54,7 +54,7 @@ def notes_of(line: HistoryRow) -> tuple[Message, ...]:
 def _registered(line: HistoryRow) -> Message:
     if line.to is Stage.GREENWARE:
         return Message("history-registered", _("Registered"))
-    return Message("history-registered-bisqued", _("Registered, already bisqued; the code was issued"))
+    return Message("history-registered-bisqued", _("Registered already bisque-fired, and code issued"))
 
 
 def _glazed(line: HistoryRow) -> Message:
@@ -64,7 +64,7 @@ def _glazed(line: HistoryRow) -> Message:
 
 
 def _decorated(line: HistoryRow) -> Message:
-    return Message("history-decorated-with", _("{glaze} ({zone}), on the raw clay"), **line.facts)
+    return Message("history-decorated-with", _("{glaze} ({zone}), on raw clay"), **line.facts)
 
 
 def _waxed(line: HistoryRow) -> Message:
@@ -82,30 +82,30 @@ def _washed(line: HistoryRow) -> Message:
 def _shelved(line: HistoryRow) -> Message:
     if line.place:
         return Message("history-shelved", _("Put on a shelf"))
-    return Message("history-off-its-shelf", _("Taken off its noted shelf"))
+    return Message("history-off-its-shelf", _("Removed from its shelf"))
 
 
 def _set_right(line: HistoryRow) -> Message:
     changed = cast("tuple[tuple[str, str | int | None, str | int | None], ...]", line.facts.get("changes", ()))
     what = all_changes(Changed(*one) for one in changed) if changed else _typed(line)
-    return Message("history-set-right", _("Set right: {changes}"), changes=what)
+    return Message("history-set-right", _("Details changed: {changes}"), changes=what)
 
 
 def _claimed(line: HistoryRow) -> Message:
     if "taker" in line.facts:
-        words = _("Handed over, taken by {taker}, for {maker}") if line.facts["maker"] else _TAKEN
+        words = _("Handed out to {taker}, for {maker}") if line.facts["maker"] else _TAKEN
         return Message("history-taken", words, **line.facts)
     if line.reason:
-        return Message("history-handed-over-to", _("Handed over, {text}"), text=line.reason)
-    return Message("history-handed-over", _("Handed over"))
+        return Message("history-handed-over-to", _("Handed out, {text}"), text=line.reason)
+    return Message("history-handed-over", _("Handed out"))
 
 
 def _flaws_noted(line: HistoryRow) -> Message:
     words = {
         "more": _("Found later: {more}"),
-        "fewer": _("Taken off the record: {fewer}"),
+        "fewer": _("Removed from the record: {fewer}"),
         "none": _("Note added"),
-        "both": _("Found later: {more}. Taken off the record: {fewer}"),
+        "both": _("Found later: {more}. Removed from the record: {fewer}"),
     }
     more, fewer = (tuple(cast("tuple[Flaw, ...]", line.facts.get(name, ()))) for name in ("more", "fewer"))
     told = "both" if more and fewer else "more" if more else "fewer" if fewer else "none"
@@ -138,7 +138,7 @@ def _fired(line: HistoryRow, catalog: Catalog) -> Message:
 
 _FIRED_BESIDE = _("Fired with the {firing}, {cone}, in {kiln}, firing {number}: {outcome}")
 _FIRED = _("Fired, {firing} in {kiln}, firing {number}: {outcome}")
-_TAKEN = _("Handed over, taken by {taker}")
+_TAKEN = _("Handed out to {taker}")
 _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.REGISTER: _registered,
     StepName.GLAZE: _glazed,
@@ -154,19 +154,22 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
 """The steps of which there is more than one thing to say."""
 
 _WORDS: Mapping[StepName, str | tuple[str, str]] = {
-    StepName.BISQUE: (_("Bisqued in {kiln}, firing {number}; the code was issued"), _("Bisqued; the code was issued")),
+    StepName.BISQUE: (
+        _("Bisque-fired in {kiln}, firing {number}, and code issued"),
+        _("Bisque-fired, and code issued"),
+    ),
     StepName.QUEUE: (
         _("Fit again: back in the queue for {firing}, and in {kiln}, firing {number}"),
-        _("Put in the queue for {firing}"),
+        _("Queued for {firing}"),
     ),
-    StepName.PULL_BACK: _("Pulled back from {firing}, {stage} again"),
+    StepName.PULL_BACK: _("Taken out of the queue for {firing}, {stage} again"),
     StepName.ACCEPT: (
-        _("Taken into {firing} with care in {kiln}, firing {number}"),
-        _("Taken into {firing} with care"),
+        _("Loaded for {firing} with a warning, in {kiln}, firing {number}"),
+        _("Queued for {firing} with a warning"),
     ),
-    StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for it"),
-    StepName.NOT_WAXED: _("Not waxed after all, {stage} again"),
-    StepName.FIRE_AGAIN: _("Sent back to be fired again"),
+    StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for that firing"),
+    StepName.NOT_WAXED: _("Marked as not waxed, {stage} again"),
+    StepName.FIRE_AGAIN: _("Sent back for a refire"),
     StepName.FIND: _("Found, {stage} again"),
     StepName.CORRECT: _("Corrected from {start} to {stage}"),
 }
@@ -182,7 +185,7 @@ def _accepted_on(line: HistoryRow) -> list[Message]:
     if not line.accepted:
         return []
     accepted = [
-        Message("history-accepted", _("Accepted: {finding}"), finding=one.message)
+        Message("history-accepted", _("Signed off: {finding}"), finding=one.message)
         for one in line.findings
         if one.rule in line.accepted
     ]
@@ -195,7 +198,7 @@ _ALSO: Template = Choice(
     "level",
     {
         Level.NOTE.word: _("Also shown (note): {finding}"),
-        Level.WARN.word: _("Also shown (accepted before): {finding}"),
+        Level.WARN.word: _("Also shown (signed off before): {finding}"),
         Level.ASK.word: _("Also shown (the instructor allowed it): {finding}"),
         Level.REFUSE.word: _("Also shown (never): {finding}"),
     },
@@ -204,9 +207,9 @@ _ALSO: Template = Choice(
 
 def _why(line: HistoryRow) -> Message | None:
     if line.undoes is not None:
-        return Message("history-taken-back", _("Undid the step before."))
+        return Message("history-taken-back", _("Undid a mistake."))
     if line.reason and line.step in {StepName.CORRECT, StepName.FIRE_AGAIN}:
-        return Message("history-because", _("Because: {reason}"), reason=line.reason)
+        return Message("history-because", _("Reason: {reason}"), reason=line.reason)
     return None
 
 

@@ -148,7 +148,7 @@ def test_standing_still_on_the_way_up_is_noted_and_at_the_top_it_is_not() -> Non
     notes = log_of(*up, *stands, *on, *top).notes
 
     assert told(notes) == [(31, "log-stall")]
-    assert "stands at 600 °C for 50 minutes: a hold, or a stall?" in said(notes[0].message)
+    assert "holds at 600 °C for 50 minutes: a hold, or a stall?" in said(notes[0].message)
 
 
 def test_a_studio_may_set_its_own_limits() -> None:

@@ -67,7 +67,7 @@ def test_cones_that_no_one_heat_explains_are_named() -> None:
         witnessed([seen("5", Stands.STANDING), seen("7", Stands.DOWN)])
 
     (problem,) = refusal.value.problems
-    assert said(problem) == "Cone 7 touches with its tip and cone 5 stands upright: no one heat does both."
+    assert said(problem) == "Cone 7 touches with its tip and cone 5 stands upright: no firing could do both."
 
 
 @pytest.mark.parametrize(
@@ -132,11 +132,11 @@ def test_a_studio_may_want_more_agreement() -> None:
 @pytest.mark.parametrize(
     ("offsets", "says"),
     [
-        ([0.4, 0.5, 0.6], "In the last 3 firings the cones saw 0.5 cones more than the curve."),
-        ([-0.4, -0.5, -0.6], "In the last 3 firings the cones saw 0.5 cones less than the curve."),
-        ([], "No correction yet: nothing has been compared."),
-        ([0.4], "No correction yet: 1 firing stands."),
-        ([0.4, 0.4], "No correction yet: 2 firings agree."),
+        ([0.4, 0.5, 0.6], "In the last 3 firings the cones read 0.5 cones hotter than the curve."),
+        ([-0.4, -0.5, -0.6], "In the last 3 firings the cones read 0.5 cones cooler than the curve."),
+        ([], "No correction yet: nothing to compare."),
+        ([0.4], "No correction yet: only 1 firing counts."),
+        ([0.4, 0.4], "No correction yet: only 2 firings agree."),
     ],
 )
 def test_a_correction_says_on_what_it_rests(offsets: list[float], says: str) -> None:

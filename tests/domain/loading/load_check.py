@@ -53,11 +53,11 @@ def _is_true(asked: dict[str, Any], piece: dict[str, Any], why: str) -> bool:
     over = kiln["height_mm"] - max(kiln.get("clearance_top_mm", 0), _gap_above(asked)) - kiln["shelf_thickness_mm"]
     if "set" in piece and ("its set" in why):
         return True
-    if why.startswith("higher than the chamber"):
+    if why.startswith("too tall for the chamber"):
         return bool(piece["height_mm"] > over)
-    if why.startswith("wider than the shelf"):
+    if why.startswith("wider than the kiln shelf"):
         return not _goes_on(kiln["shelf"], piece)
-    if why.startswith("no place for it between the posts"):
+    if why.startswith("no space for it between the posts"):
         return not _has_place(asked, piece)
     return why.startswith("no room left in this firing")
 

@@ -357,21 +357,21 @@ def test_sets_over_several_firings_stay_together() -> None:
     [
         pytest.param(
             {"round_mm": 90, "height_mm": 700},
-            "higher than the chamber takes: 700 mm and there is room for 644 mm",
-            id="higher than the chamber",
+            "too tall for the chamber: 700 mm, with room for 644 mm",
+            id="too tall for the chamber",
         ),
         pytest.param(
             {"round_mm": 561, "height_mm": 90},
-            "wider than the shelf: 561 mm across and the shelf is 560 mm",
-            id="wider than the shelf",
+            "wider than the kiln shelf: 561 mm across on a shelf of 560 mm",
+            id="wider than the kiln shelf",
         ),
         pytest.param(
             {"width_mm": 500, "depth_mm": 300, "height_mm": 90},
-            "wider than the shelf: 584 mm across and the shelf is 560 mm",
+            "wider than the kiln shelf: 584 mm across on a shelf of 560 mm",
             id="longer from corner to corner",
         ),
         pytest.param(
-            {"round_mm": 560, "height_mm": 90}, "no place for it between the posts", id="as wide as the shelf"
+            {"round_mm": 560, "height_mm": 90}, "no space for it between the posts", id="as wide as the shelf"
         ),
     ],
 )

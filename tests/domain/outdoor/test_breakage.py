@@ -158,7 +158,7 @@ def test_of_what_was_never_fired_here_it_says_so() -> None:
 
     (group,) = losses_like(ware, broken(4, 11), (By.BUILD, By.KIND))
 
-    assert said(group.message) == "No coil-built porcelain piece was fired here yet."
+    assert said(group.message) == "No coil-built porcelain piece has been fired here yet."
 
 
 def test_what_is_like_a_piece_is_counted_for_its_own_groups_alone() -> None:

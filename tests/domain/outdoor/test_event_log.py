@@ -95,7 +95,7 @@ def test_of_two_results_the_one_that_came_first_is_on_record() -> None:
     story = told(tapped(Did.RESULT, POT, value="cracked"), other)
 
     assert story.of(ROUND).of(POT).outcome == Outcome.of(Flaw.CRACKED)
-    assert "Person 1 said cracked and Person 2 says broke" in say_all(story.about(other.key))
+    assert "Person 1 entered “cracked”, Person 2 entered “broke”" in say_all(story.about(other.key))
 
 
 def test_nobody_is_told_that_they_themselves_can_put_a_result_right() -> None:
@@ -110,7 +110,7 @@ def test_two_people_who_say_the_same_result_are_told_so() -> None:
     other = tapped(Did.RESULT, POT, value="good", by=2)
 
     (agree,) = told(tapped(Did.RESULT, POT, value="good"), other).about(other.key)
-    assert said(agree) == "K7R43: Person 1 and Person 2 both say good."
+    assert said(agree) == "K7R43: Person 1 and Person 2 both entered “good”."
 
 
 def test_what_is_taken_back_never_was() -> None:

@@ -46,7 +46,7 @@ def test_before_there_are_sessions_it_is_a_first_guess_and_says_so() -> None:
     guess = kg_per_round([])
 
     assert (guess.learned_from, guess.low, guess.likely, guess.high) == (0, 1.0, 1.5, 2.2)
-    assert "A first guess (practice)" in said(guess.message)
+    assert "This is a first guess" in said(guess.message)
 
 
 def test_the_first_guess_is_what_a_burner_of_its_size_burns_in_a_round() -> None:
@@ -146,7 +146,7 @@ def test_where_the_first_round_cannot_be_learned_it_counts_as_in_practice(weighe
 
     assert not guess.first_is_learned
     assert guess.first_counts == COMMON_FUEL.first_counts
-    assert "counts as 1.8 rounds (practice)" in said(guess.message)
+    assert "counts as 1.8 rounds (common practice)" in said(guess.message)
 
 
 @given(sessions)

@@ -567,7 +567,7 @@ def test_horsehair_is_fired_apart_from_raku_and_laid_on_a_shelf() -> None:
 
 
 LEFT_OUT = {
-    "another kind": (pot(1, kind=RouteKind.SHELF), {}, "This piece waits for a shelf firing."),
+    "another kind": (pot(1, kind=RouteKind.SHELF), {}, "This piece is waiting for a shelf firing."),
     "too high": (pot(1, height_mm=460), {}, "This piece is 460 mm high. The kiln has room for 450 mm."),
     "too wide": (pot(1, 601, height_mm=90), {}, "This piece is 601 mm across. The floor is round and 600 mm."),
     "too long": (
@@ -578,7 +578,7 @@ LEFT_OUT = {
     "too heavy": (
         pot(1, weight_g=5200),
         {},
-        "This piece weighs 5.2 kg, more than the 4.5 kg that the tongs should lift.",
+        "This piece weighs 5.2 kg. The tongs should lift 4.5 kg at most.",
     ),
     "no container at all": (pot(1), {"containers": ()}, "This session has no bins."),
     "no container so large": (pot(1, 251), {}, "No bin here is large enough for this piece."),
@@ -687,7 +687,7 @@ TALL = Container("tall", Room(round_mm=300, height_mm=600))
 YARD = (*BINS, SMALL, OPEN, TALL)
 
 BROKEN = {
-    "a piece of another session": ([], [stood(7)], "Piece 7 is not in this session."),
+    "a piece of another session": ([], [stood(7)], "Piece 7 isn't in this session."),
     "twice": ([pot(1)], [stood(1), stood(1)], "P1 is in this round 2 times."),
     "the wrong kind": (
         [pot(1, kind=RouteKind.HORSEHAIR)],
@@ -702,13 +702,13 @@ BROKEN = {
     "too heavy": (
         [pot(1, weight_g=5000)],
         [stood(1)],
-        "P1 is too heavy. It weighs 5 kg, more than the 4.5 kg that the tongs should lift.",
+        "P1 is too heavy: 5 kg. The tongs should lift 4.5 kg at most.",
     ),
-    "off the floor": ([pot(1)], [stood(1, 251)], "P1 is off the floor."),
+    "off the floor": ([pot(1)], [stood(1, 251)], "P1 doesn't fit on the floor."),
     "a corner off the floor": (
         [pot(1, footprint=Footprint(200, 100))],
         [stood(1, 0, 230, turned=True)],
-        "P1 is off the floor.",
+        "P1 doesn't fit on the floor.",
     ),
     "too near": (
         [pot(1), pot(2)],
@@ -744,12 +744,12 @@ BROKEN = {
     "no such container": (
         [pot(1)],
         [stood(1, container="9")],
-        "P1 is meant for bin 9.",
+        "P1 is planned for bin 9.",
     ),
     "too large for its container": (
         [pot(1, 120)],
         [stood(1, container="small")],
-        "P1 doesn't fit bin small with 25 mm free all around.",
+        "P1 doesn't fit in bin small with 25 mm of space all around.",
     ),
     "too large together": (
         [pot(1, 120), pot(2, 110)],
@@ -759,7 +759,7 @@ BROKEN = {
     "a luster shares": (
         [pot(1, 60, luster=True), pot(2, 60)],
         [stood(1, -100, container="1"), stood(2, 100, container="1")],
-        "P1 is a copper luster and shares bin 1. It needs its own bin.",
+        "P1 is a copper luster and needs its own bin. Here it shares bin 1.",
     ),
     "a luster without a lid": (
         [pot(1, luster=True)],
@@ -769,7 +769,7 @@ BROKEN = {
     "crackle too late": (
         [pot(1), pot(2, crackle=True)],
         [stood(1, -100), stood(2, 100)],
-        "P2 is pulled after P1. Pull it before.",
+        "P2 is pulled after P1. Pull P2 first.",
     ),
 }
 
@@ -891,7 +891,7 @@ def test_a_hand_that_puts_too_many_thin_pieces_into_a_round_is_told() -> None:
 
     (told,) = breaks(Round(RAKU, (stood(1, -100), stood(2, 100))), pieces, FLOOR, BINS, ALONE, USUAL)
 
-    assert said(told) == "2 pieces are too many: this crew pulls 1 before the last is too cool."
+    assert said(told) == "2 pieces are too many. This crew can pull 1 before the last is too cool."
 
 
 def test_cool_rounds_come_first_whatever_has_waited_longest() -> None:

@@ -52,11 +52,12 @@ def test_every_fact_has_its_words() -> None:
 
     assert {one.fact for one in changed} == set(Told.__slots__)
     assert said(all_changes(changed)) == (
-        "use from food to decorative, height from unknown to 8 mm, width from unknown to 8 mm, "
-        "depth from unknown to 8 mm, weight from unknown to 8 g, wall from unknown to 8 mm, "
-        "form from closed, no hole to open or with a hole, thin parts from yes to no, burnished from yes to no, "
-        "cracked or mended from yes to no, nests in a bisque from yes to no, catch plate from yes to no, "
-        "foot from bare to wiped, and set from none to “teapot”"
+        "use from food to decorative, height from unknown to 8 mm, width from unknown to 8 "
+        "mm, depth from unknown to 8 mm, weight from unknown to 8 g, wall from unknown to 8 "
+        "mm, form from closed, no hole to open or with a hole, thin parts from yes to no, "
+        "burnished from yes to no, cracked or mended from yes to no, nests in a bisque from "
+        "yes to no, kiln cookie from yes to no, foot from not waxed or wiped to wiped, and set from none to "
+        "“teapot”"
     )
 
 

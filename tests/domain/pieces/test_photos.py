@@ -50,7 +50,7 @@ def test_anything_else_is_refused_with_a_sentence(kind: str) -> None:
     with pytest.raises(Unusable) as refused:
         format_of(OTHERS[kind])
 
-    assert said(refused.value.message) == "A photo is a JPEG, PNG or WebP; this is something else."
+    assert said(refused.value.message) == "A photo is a JPEG, PNG or WebP. This is another kind of file."
 
 
 def test_heic_is_refused_by_name_because_phones_send_it() -> None:

@@ -171,9 +171,9 @@ def test_a_refused_correction_says_where_the_piece_can_go_back_to() -> None:
     with pytest.raises(NotAStep) as refusal:
         piece.take(StepName.CORRECT, to=Stage.QUEUED)
 
-    assert said(refusal.value.message) == "K7R43 is fired; a correction cannot make it queued."
+    assert said(refusal.value.message) == "K7R43 is fired: a correction can't make it queued."
     assert said(refusal.value.remedy) == (
-        "It can go back to greenware, bisqued, waxed, or glazed. A queue is entered only through its rules."
+        "You can correct it to greenware, bisqued, waxed, or glazed. To queue it, use “Scan and move”."
     )
 
 

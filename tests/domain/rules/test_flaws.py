@@ -60,8 +60,8 @@ def test_another_firing_is_promised_only_where_it_may_heal_the_flaw(flaw: Flaw) 
 
     for one in about_food:
         lasts = flaw in CRACKS | {"shivered"}
-        assert ("Another firing doesn't heal that" in one["says"]) is lasts
-        assert ("fired again" in one["says"]) is not lasts
+        assert ("A refire doesn't fix that" in one["says"]) is lasts
+        assert ("until a refire" in one["says"]) is not lasts
         assert ("Fire it again" in one["mend"]) is not lasts
 
 

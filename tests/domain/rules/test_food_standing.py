@@ -50,7 +50,7 @@ def test_that_nothing_is_known_against_it_is_the_most_that_is_ever_said() -> Non
     answer = food_standing(a_mug(), SHELF)
 
     assert answer.word is FoodWord.NOTHING_AGAINST
-    assert "No laboratory has tested this piece itself" in said(answer.message)
+    assert "This piece itself wasn't tested" in said(answer.message)
     assert tells(answer.reasons, "absorption", clay="Doorstep Buff", limit=percent(3.0))
     assert tells(answer.reasons, "absorption-sheet", pct=percent(1.5))
     assert tells(answer.reasons, "absorption-class", scheme=Scheme.ANSI_A137_1, name="vitreous")
@@ -265,7 +265,7 @@ def test_crackle_is_asked_about_anywhere_in_words_that_fit_where_it_is(zone: Zon
 
     told = next(one for one in found if one.rule == "crackle-for-food")
     assert told.level is Level.ASK
-    assert ("food stays in the cracks" in said(told.message)) is (zone in {Zone.INSIDE, Zone.LIP})
+    assert ("food gets trapped in the cracks" in said(told.message)) is (zone in {Zone.INSIDE, Zone.LIP})
 
 
 def test_a_test_is_told_as_this_pieces_own_only_of_a_glaze_that_food_touches() -> None:

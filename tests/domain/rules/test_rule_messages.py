@@ -168,8 +168,8 @@ def test_every_offender_is_named_once_and_in_the_order_in_which_it_went_on() -> 
     says = {finding.rule: said(finding.message) for finding in judge(ware, a_route("mid-range")).findings}
 
     assert says["glaze-melts-off"] == (
-        "Plum Gloss is done at cone 04, 1,063 °C and Paper Lamp is done at cone 04, 1,063 °C: "
-        "at cone 6, 1,222 °C, they melt off the pot onto the shelf."
+        "Plum Gloss only goes to cone 04, 1,063 °C and Paper Lamp only goes to cone 04, 1,063 "
+        "°C: at cone 6, 1,222 °C, they melt off the pot onto the shelf."
     )
     assert says["decorative-glaze-for-food"] == (
         "Plum Gloss and Paper Lamp are decorative only, and this piece is for food."
@@ -185,8 +185,8 @@ def test_layers_that_share_no_heat_are_refused_at_glazing_and_both_are_named() -
     assert [finding.rule for finding in verdict.findings] == ["layers-share-no-heat"]
     assert verdict.word == "refuse"
     assert said(verdict.findings[0].message) == (
-        "Still Water (cone 5 to 6, 1,186 °C to 1,222 °C) and Plum Gloss (cone 06 to 04, 998 °C to 1,063 °C) "
-        "share no heat: what melts the one ruins the other."
+        "Still Water (cone 5 to 6, 1,186 °C to 1,222 °C) and Plum Gloss (cone 06 to 04, 998 "
+        "°C to 1,063 °C) share no heat: what melts one ruins the other."
     )
 
 
@@ -197,7 +197,7 @@ def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() 
     verdict = judge_layers(ware, [a_route("raku"), a_route("high-fire", "11")])
 
     assert [(finding.rule, finding.level) for finding in verdict.findings] == [(NO_ROUTE_LEFT, Level.REFUSE)]
-    assert said(verdict.findings[0].message).startswith("No kiln here could fire it then. ")
+    assert said(verdict.findings[0].message).startswith("No kiln here could fire it after that. ")
     assert said(verdict.findings[0].remedy).endswith(".")
 
 
@@ -207,7 +207,7 @@ def test_a_studio_without_any_glaze_kiln_says_so() -> None:
     verdict = judge_layers(ware, ())
 
     assert [(finding.rule, said(finding.message)) for finding in verdict.findings] == [
-        (NO_ROUTE_LEFT, "This studio has no way of firing glazed ware.")
+        (NO_ROUTE_LEFT, "This studio has no firing for glazed ware.")
     ]
 
 

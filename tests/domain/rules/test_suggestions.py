@@ -108,10 +108,10 @@ def test_a_piece_for_food_in_a_decorative_glaze_may_be_made_decorative() -> None
 @pytest.mark.parametrize(
     ("facts", "first"),
     [
-        ({"foot": Foot.BARE}, f"With its foot wiped clear 6 mm up the side, {TO_MID_RANGE}."),
+        ({"foot": Foot.BARE}, f"With its foot wiped 6 mm up the side, {TO_MID_RANGE}."),
         (
             {"foot": Foot.GLAZED},
-            "With its foot wiped clear 6 mm up the side, it could go to Mid-range, cone 6, 1,222 °C.",
+            "With its foot wiped 6 mm up the side, it could go to Mid-range, cone 6, 1,222 °C.",
         ),
     ],
     ids=["bare", "glazed"],
@@ -126,7 +126,7 @@ def test_two_preparations_are_named_where_one_is_not_enough() -> None:
     ware = Ware(clay=a_clay(), layers=(Layer(runny, Zone.OUTSIDE),), foot=Foot.BARE)
 
     assert sentences(ware, "mid-range", catalog) == [
-        f"With its foot wiped clear 6 mm up the side and a catch plate beneath, {TO_MID_RANGE}.",
+        f"With its foot wiped 6 mm up the side and a kiln cookie under it, {TO_MID_RANGE}.",
     ]
 
 
@@ -137,7 +137,7 @@ def test_two_changes_are_named_together_where_no_single_one_is_enough() -> None:
 
     (says,) = [said(one.message) for one in found]
     assert says == (
-        "Made decorative, not for food and with its glaze left to dry for 24 hours, it could go to Outdoor, raku."
+        "Made decorative, not for food and with 24 hours for the glaze to dry, it could go to Outdoor, raku."
     )
     assert [one.change for one in found] == [Change.TOGETHER]
 
@@ -155,8 +155,8 @@ def test_a_bare_foot_and_a_glaze_that_melts_off_are_both_put_right() -> None:
     ware = a_ware("Plum Gloss", foot=Foot.BARE, fired_to=None)
 
     assert sentences(ware, "high-fire")[:2] == [
-        "With its foot wiped clear 6 mm up the side, it could go to Low-fire, cone 04, 1,063 °C.",
-        "With a stilt beneath, it could go to Low-fire, cone 04, 1,063 °C.",
+        "With its foot wiped 6 mm up the side, it could go to Low-fire, cone 04, 1,063 °C.",
+        "With a stilt under it, it could go to Low-fire, cone 04, 1,063 °C.",
     ]
 
 
@@ -178,7 +178,7 @@ def test_damp_glaze_is_given_its_hours() -> None:
     red = STUDIO.clay("Roof Tile Red")
     ware = a_ware("Ember Luster", clay=red, glazed_hours=2.0)
 
-    says = "With its glaze left to dry for 24 hours, it could go to Outdoor, raku."
+    says = "With 24 hours for the glaze to dry, it could go to Outdoor, raku."
 
     assert says in sentences(ware, "raku")
 

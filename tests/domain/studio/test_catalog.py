@@ -43,7 +43,7 @@ def test_a_name_like_no_other_is_answered_with_how_many_there_are() -> None:
     with pytest.raises(Unknown) as refusal:
         SHELF.glaze("Zzz")
 
-    assert said(refusal.value.remedy) == "Pick one of the 3 there are."
+    assert said(refusal.value.remedy) == "Choose from the 3 listed."
 
 
 def test_an_empty_shelf_says_that_it_is_empty() -> None:

@@ -161,7 +161,7 @@ def test_below_detection_passes_where_the_laboratory_could_see_the_limit_and_is_
 
     assert judged(seen, limit.regime).standing is Standing.PASSED
     assert judged(blind, limit.regime).standing is Standing.UNDECIDED
-    assert "detects nothing under" in said(judged(blind, limit.regime).message)
+    assert "can't detect less than" in said(judged(blind, limit.regime).message)
 
 
 @every_limit
@@ -232,7 +232,7 @@ def test_a_measure_that_is_not_on_file_leaves_open_what_it_would_decide(
     answer = judged(a_test(*[worst] * 6, metal=metal, **measures), regime)
 
     assert answer.standing is Standing.UNDECIDED
-    assert f"the vessel's {says} is not on file" in said(answer.message)
+    assert f"the vessel's {says} isn't on file" in said(answer.message)
 
 
 @pytest.mark.parametrize(("worst", "standing"), [(0.25, Standing.PASSED), (0.51, Standing.FAILED)])

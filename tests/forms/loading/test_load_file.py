@@ -17,7 +17,7 @@ from tracker.domain.message import Fact, Message
 from tracker.domain.refusals import Unusable
 from tracker.forms.loading.load_file import MOST_PIECES, read_load
 
-A_SHELF = 'it is told by "round_mm" or "half_mm" or "width_mm" and "depth_mm", and by one of these ways only.'
+A_SHELF = 'give exactly one of these: "round_mm" or "half_mm" or "width_mm" and "depth_mm".'
 PIECE_KEYS = (
     *("code", "round_mm", "width_mm", "depth_mm", "height_mm"),
     *("weight_g", "promised", "set", "nests", "wall_mm"),
@@ -112,7 +112,7 @@ def test_a_bisque_is_told_what_nests_and_how_thick_its_wall_is() -> None:
         pytest.param("", "empty", {}, id="empty"),
         pytest.param(file_with("bisque", 1), "not-a-flag", {"path": "bisque"}, id="1 for true"),
         pytest.param(file_with("pieces.0.nests", "yes"), "not-a-flag", {"path": "pieces[0].nests"}, id="yes for true"),
-        pytest.param("[", "not-json", {}, id="not JSON"),
+        pytest.param("[", "not-json", {}, id="isn't JSON"),
         pytest.param("[]", "not-an-object", {}, id="a list"),
         pytest.param("[" * 100_000, "too-deep", {}, id="nested"),
         pytest.param('{"gap_mm": 1, "gap_mm": 2}', "key-twice", {"key": "gap_mm"}, id="a key twice"),
@@ -205,7 +205,9 @@ def test_a_bisque_is_told_what_nests_and_how_thick_its_wall_is() -> None:
         pytest.param(
             file_with("pieces.1.code", "K7R43"), "code-repeated", {"path": "pieces", "count": 2}, id="a code twice"
         ),
-        pytest.param(file_with("pieces.0.weight_g", 0), "no-weight", {"path": "pieces[0].weight_g"}, id="no weight"),
+        pytest.param(
+            file_with("pieces.0.weight_g", 0), "no-weight", {"path": "pieces[0].weight_g"}, id="isn't a weight"
+        ),
         pytest.param(file_with("pieces.0", 7), "not-an-object", {"path": "pieces[0]"}, id="7"),
         pytest.param(
             file_with("pieces", [CUP] * (MOST_PIECES + 1)),
@@ -245,7 +247,7 @@ def test_where_and_what_are_one_sentence() -> None:
     (problem,) = problems(file_with("pieces.0.width_mm", 90))
 
     ways = '"round_mm" or "width_mm" and "depth_mm"'
-    assert said(problem) == f"pieces[0]: it is told by {ways}, and by one of these ways only."
+    assert said(problem) == f"pieces[0]: give exactly one of these: {ways}."
 
 
 anything = st.recursive(

@@ -268,7 +268,7 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.burnished", "no", "not-a-flag", {}, id="flag as word"),
         pytest.param("piece.foot", "dry", "none-of-these", {}, id="foot"),
         pytest.param("piece.foot", None, "not-a-word", {}, id="foot null"),
-        pytest.param("piece.weight_g", 0, "no-weight", {}, id="no weight"),
+        pytest.param("piece.weight_g", 0, "no-weight", {}, id="isn't a weight"),
         pytest.param(
             "piece.weight_g",
             -1,
@@ -311,7 +311,9 @@ def test_a_trait_of_two_words_may_be_joined_in_any_way(written: str) -> None:
         pytest.param("piece.layers.0.glaze.traits", ["shiny"], "none-of-these", {}, id="trait"),
         pytest.param("piece.layers.0.glaze.metals", ["leed"], "names-no-metal", {"text": "leed"}, id="metal"),
         pytest.param("piece.layers.0.glaze.metals", "lead", "not-a-list", {}, id="metals as text"),
-        pytest.param("piece.layers.0.glaze.tests", [{"passed": True}], "key-missing", {"key": "metal"}, id="no metal"),
+        pytest.param(
+            "piece.layers.0.glaze.tests", [{"passed": True}], "key-missing", {"key": "metal"}, id="isn't a metal"
+        ),
         pytest.param(
             "piece.layers.0.glaze.tests", [{"metal": "leed"}], "no-such-metal", {"text": "leed"}, id="metal of a test"
         ),
@@ -373,14 +375,14 @@ def test_a_line_that_is_impossible_is_refused_with_a_sentence(
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        pytest.param(b"", "empty", id="empty"),
-        pytest.param(b" \t\r\n", "empty", id="blank"),
-        pytest.param(b"\xff\xfe", "not UTF-8", id="not text"),
-        pytest.param(b"{", "not JSON", id="broken"),
-        pytest.param(b'{"a": 1} {"a": 2}', "not JSON", id="two"),
-        pytest.param(b"[]", "n object with keys is needed here, not a list", id="list"),
+        pytest.param(b"", "blank", id="empty"),
+        pytest.param(b" \t\r\n", "blank", id="blank"),
+        pytest.param(b"\xff\xfe", "isn't UTF-8", id="not text"),
+        pytest.param(b"{", "isn't JSON", id="broken"),
+        pytest.param(b'{"a": 1} {"a": 2}', "isn't JSON", id="two"),
+        pytest.param(b"[]", "xpected an object with keys, not a list", id="list"),
         pytest.param(b"null", "nothing (null)", id="null"),
-        pytest.param(b'{"route": "raku", "route": "raku"}', 'key "route" stands twice', id="key twice"),
+        pytest.param(b'{"route": "raku", "route": "raku"}', 'key "route" appears twice', id="key twice"),
         pytest.param(b"[" * 100_000, "nested too deeply", id="deep"),
         pytest.param(b'{"route": ' + b"9" * 5_000 + b"}", "too many digits", id="digits"),
         pytest.param(b'{"piece": {"height_mm": 1e999}}', "from 0 to 5,000", id="overflow"),
@@ -444,6 +446,4 @@ def test_any_bytes_are_answered_with_one_line(line: bytes) -> None:
 def test_where_and_what_are_one_sentence() -> None:
     error = _answer(line_with("piece.clay.cone_low", 5))["error"]
 
-    assert error == (
-        'piece.clay.cone_low: a cone is written in quotes, not as a number: "06" and "6" are different cones.'
-    )
+    assert error == ('piece.clay.cone_low: write a cone in quotes, not as a number: "06" and "6" are different cones.')

@@ -48,7 +48,7 @@ def test_a_glaze_left_as_its_form_shows_it_stays_the_same(
     metals: frozenset[str],
     retired: bool,  # noqa: FBT001 -- Hypothesis gives it
 ) -> None:
-    # A form asks again for a word of a recipe that names no metal.
+    # A form asks again for a word of a recipe that isn't a metal.
     before = replace(glaze, retired=retired, metals=frozenset() if glaze.burns_away else metals)
 
     assert read_entity(GlazeSchema, sent(GlazeSchema, before), before) == before
@@ -124,7 +124,7 @@ def test_what_is_out_of_bounds_is_said_in_the_units_in_which_it_was_typed() -> N
         read_entity(PracticeSchema, typed, units=Units.US)
 
     words = say(bad.value.fields["logs-hottest_c"], Reader(units=Units.US))
-    assert words == "A value from 1,832 °F to 5,432 °F is needed."
+    assert words == "Use a value from 1,832 °F to 5,432 °F."
 
 
 @given(kilns)

@@ -51,7 +51,7 @@ def test_a_roster_is_read_however_a_spreadsheet_wrote_it(text: str) -> None:
     ("row", "code", "facts"),
     [
         pytest.param("Ann,ann,Monday,student", "not-an-email", {}, id="email"),
-        pytest.param("Ann,,Monday,student", "email-missing", {}, id="no email"),
+        pytest.param("Ann,,Monday,student", "email-missing", {}, id="isn't an email"),
         pytest.param(",ann@x.edu,Monday,student", "name-missing", {}, id="no name"),
         pytest.param("Ann,ann@x.edu,Monday,teacher", "no-such-role", {}, id="role"),
         pytest.param("Ann,ann@x.edu,Monday,", "no-such-role", {}, id="no role"),

@@ -141,7 +141,7 @@ def test_a_clay_that_nobody_can_name_is_taken_for_the_lowest_firing() -> None:
             "= nan",
             "number-outside",
             {"least": 0, "most": 100},
-            id="not a number",
+            id="isn't a usable number",
         ),
         pytest.param("absorption_pct = 1.8", "absorption_pct = true", "= true", "not-a-number", {}, id="a flag"),
         pytest.param(
@@ -303,17 +303,17 @@ def test_every_problem_is_named_at_once_in_the_order_of_the_file() -> None:
     ("text", "says"),
     [
         pytest.param("", "[studio]", id="empty"),
-        pytest.param("[studio\nname=3", "line 1: this is not TOML", id="broken"),
-        pytest.param("a = 1\na = 2", "line 2: this is not TOML", id="key twice"),
+        pytest.param("[studio\nname=3", "line 1: this isn't TOML", id="broken"),
+        pytest.param("a = 1\na = 2", "line 2: this isn't TOML", id="key twice"),
         pytest.param("a = " + "[" * 5_000, "line 1", id="deep"),
         pytest.param("a = " + "9" * 5_000, "digits", id="long number"),
         pytest.param(
             "clay = 3\nglaze = [1]\nkiln = {}\nroute = 'x'\nstudio = 1\npractice = []",
-            "written as tables",
+            "as tables",
             id="wrong kinds",
         ),
         pytest.param(
-            "[[route]]\nname = []\n[[kiln]]\nroutes = 1\nname = {}", "a text is needed", id="names of other kinds"
+            "[[route]]\nname = []\n[[kiln]]\nroutes = 1\nname = {}", "expected text", id="names of other kinds"
         ),
     ],
 )

@@ -151,7 +151,7 @@ def test_hourly_readings_by_hand_are_one_line() -> None:
         ({"points": ((0.0, math.nan),)}, "numbers only"),
         ({"now": (math.inf, "now")}, "numbers only"),
     ],
-    ids=["readings", "schedule", "no number", "no time"],
+    ids=["readings", "schedule", "no number", "isn't a time"],
 )
 def test_a_curve_that_cannot_be_is_refused(curve: dict[str, object], why: str) -> None:
     with pytest.raises(ValueError, match=why):

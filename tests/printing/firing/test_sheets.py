@@ -96,7 +96,7 @@ def test_a_firing_is_one_page_with_every_code_and_a_picture_of_every_shelf(load:
 
     assert all(code in text for code in codes_of(load))
     assert all(f"Shelf {number} of {len(load.levels)}" in text for number in range(1, len(load.levels) + 1))
-    assert all(part in text for part in ("Firing 41", "target cone 6, 1222 °C", "08:00", "Readings", *CAUTIONS))
+    assert all(part in text for part in ("Firing 41", "target cone 6, 1222 °C", "08:00", "Hourly readings", *CAUTIONS))
     assert overlapping(page) == []
     assert inside_margins(page)
     assert all(letters.size >= SMALLEST_PRINT - 1e-9 for letters in texts(page))
@@ -167,7 +167,7 @@ def test_where_not_every_picture_has_room_the_list_of_codes_is_whole() -> None:
     (text,) = written(firing_pdf(sheet))
 
     assert "Codes by shelf" in text
-    assert "no room for pictures here" in text
+    assert "No space for pictures" in text
     assert all(code in text for code in codes_of(load))
     assert overlapping(page) == []
     assert inside_margins(page)

@@ -186,7 +186,7 @@ def labels_with_all_fields() -> list[Label]:
         label
         for name, more in FIELDS.values()
         for label in (
-            shelf_label(name, "S.rack 3", "Scan me, then every piece that stands here.", unreadable=UNREADABLE),
+            shelf_label(name, "S.rack 3", "Scan this, then each piece you put here.", unreadable=UNREADABLE),
             bucket_label(replace(SLATE, name=name, stands=more, bar="B.slate")),
             badge(name, "staff", more, "U.Mira", unreadable=UNREADABLE),
             care_card(replace(VASE, whose=f"{more} {name}", made_of=more, studio=f"{more} {name}")),
@@ -207,16 +207,16 @@ def labels_without_bars(stock: Stock, dpi: int) -> list[Label]:
         with suppress(TooSmall):
             made += pickup_slips(slip, stock, dpi)
         made += [
-            stick_on(StickOn(warning="NOT FOR FOOD OR DRINK", why="Decorative ware.", code=f"K7R43, {name}")),
+            stick_on(StickOn(warning="NOT FOR FOOD OR DRINK", why="Decorative piece.", code=f"K7R43, {name}")),
             container_label(name, more, unreadable=UNREADABLE),
             kiln_card(
                 KilnDoor(
                     name=name,
                     place=more,
                     fires=("mid-range, cone 6, 1222 °C",),
-                    never_head="Never in here",
+                    never_head="Do not fire in this kiln",
                     never=("Low-fire glazes melt off the pot.",),
-                    cautions_head="With every firing",
+                    cautions_head="In every firing",
                     cautions=("The kiln is hot for a day: whoever is trained opens it.",),
                     studio=name,
                     unreadable=UNREADABLE,

@@ -35,7 +35,7 @@ VASE = CareCard(
     made_of="white porcelain; raku crackle; fired raku, cone 06, 998 °C",
     care=("Keep it dry.", "Dust it with a dry cloth."),
     base="“NOT FOR FOOD OR DRINK” in letters at least 3.2 mm high; a hole through it does the same.",
-    caution="A laboratory test, not this card, says whether ware is fit for food.",
+    caution="Only a lab test, not this card, says whether ware is fit for food.",
     studio="Come and see us fire, Cinder Lane studio",
     said=CARE_WORDS,
 )
@@ -43,7 +43,7 @@ BOWL = replace(
     VASE,
     first="Not shown to be food-safe",
     is_warning=False,
-    says="Meant for food, and not shown to be food-safe.",
+    says="Meant for food, but not shown to be food-safe.",
     code="HX5NA",
     whose="soup bowl, Mira T.",
     tested=("Still Water: release of lead, within the limits.",),
@@ -60,7 +60,7 @@ SLIP = PickupSlip(
         SlipLine(code="K7R43", what="lidded jar", warning="Decorative, not for food or drink"),
         SlipLine(code="HX5NA", what="soup bowl"),
     ),
-    caution="A laboratory test, not this slip, says whether ware is fit for food.",
+    caution="Only a lab test, not this slip, says whether ware is fit for food.",
 )
 
 
@@ -120,7 +120,7 @@ def test_ware_for_food_says_what_was_tested_and_what_was_not() -> None:
 @pytest.mark.parametrize("warning", WARNINGS)
 @pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
 def test_the_stick_on_is_conspicuous_or_refused(stock: Stock, warning: str) -> None:
-    sticker = stick_on(StickOn(warning=warning, why="Decorative ware.", code="K7R43, Cinder Lane studio"))
+    sticker = stick_on(StickOn(warning=warning, why="Decorative piece.", code="K7R43, Cinder Lane studio"))
     shapes = laid_or_refused(sticker, stock)
 
     if shapes:

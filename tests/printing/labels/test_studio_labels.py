@@ -31,7 +31,7 @@ A6 = CARD_PAPERS[0]
 SHEET = stock_named("A4, 3 x 7, 63.5 x 38.1 mm")
 ROLL = stock_named("Roll, 57 x 32 mm")
 BIG_ROLL = stock_named("Roll, 100 x 50 mm")
-RACK = shelf_label("rack 3", "S.rack 3", "Scan me, then every piece that stands here.")
+RACK = shelf_label("rack 3", "S.rack 3", "Scan this, then each piece you put here.")
 
 
 @pytest.mark.parametrize("dots_per_inch", [203, 300, 600])
@@ -48,12 +48,12 @@ def test_a_bar_is_whole_dots_wide(dots_per_inch: int) -> None:
 def test_a_shelfs_name_is_the_largest_thing_on_its_label() -> None:
     shapes = lay_out(RACK, BIG_ROLL)
 
-    assert size_of(shapes, "rack 3") > 3 * size_of(shapes, "Scan me")
+    assert size_of(shapes, "rack 3") > 3 * size_of(shapes, "Scan this")
 
 
 @pytest.mark.parametrize("name", HARD[1:], ids=range(len(HARD) - 1))
 def test_no_name_pushes_the_bars_aside(name: str) -> None:
-    shapes = lay_out(shelf_label(name, "S.rack 3", "Scan me.", unreadable=UNREADABLE), BIG_ROLL)
+    shapes = lay_out(shelf_label(name, "S.rack 3", "Scan this.", unreadable=UNREADABLE), BIG_ROLL)
 
     must_stand_apart(shapes, BIG_ROLL)
     assert any(isinstance(shape, Symbol) for shape in shapes)
@@ -92,7 +92,7 @@ def test_a_sheet_of_shelf_labels_is_a_sound_file_with_no_ink_elsewhere(tmp_path:
 SLATE = Bucket(
     name="Autumn slate",
     matures="mid-range: cone 5 to 6, 1186 to 1222 °C",
-    goes_on="Goes on by: brush and dip",
+    goes_on="Apply by brush and dip",
     food="Food: decorative",
     limits=("Never hotter than cone 6, 1222 °C", "Never on ware for food"),
     metals="Holds copper and manganese",
@@ -105,9 +105,9 @@ DOOR = KilnDoor(
     name="Front kiln",
     place="kiln room",
     fires=("Bisque: cone 06, 998 °C", "Mid-range: cone 6, 1222 °C"),
-    never_head="Never in here",
+    never_head="Do not fire in this kiln",
     never=("Glazes made for the outdoor kiln.",),
-    cautions_head="With every firing",
+    cautions_head="In every firing",
     cautions=("Local fire and burning rules come before anything shown here.",),
     studio="Cinder Lane studio",
     unreadable=UNREADABLE,

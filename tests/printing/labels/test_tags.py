@@ -152,7 +152,7 @@ def test_a_greenware_slip_says_that_its_code_comes_with_the_bisque() -> None:
     text = said(lay_out(SLIP, SMALL_ROLL))
 
     assert text.startswith("W1042")
-    assert "no code until bisque" in text
+    assert "code issued after bisque" in text
 
 
 def test_a_tag_printed_again_says_so() -> None:

@@ -6,7 +6,7 @@ from printing.labels import alignment
 from printing.labels.home_papers import CareWords, SlipWords
 from printing.labels.tags import Manner, Tag, Words
 
-TRUE_SIZE = "Print at 100%, without fitting to the page."
+TRUE_SIZE = "Print at 100%. Turn off “fit to page”."
 NAMELESS = "maker: see page"
 UNREADABLE = "its name: see the list of papers"
 NOT_FOR_FOOD = "decorative, not for food"
@@ -28,7 +28,7 @@ FULL_TAG = Tag(
 TAG_WORDS = Words(
     reprint="reprint",
     slip="ticket {slip}",
-    no_code_yet="no code until bisque",
+    no_code_yet="code issued after bisque",
     nameless=NAMELESS,
     strong="not for food",
     more=tuple(f"and {count} more: see page" for count in range(1, 13)),
@@ -38,7 +38,7 @@ USUAL = Manner(FULL_TAG, TAG_WORDS)
 CARE_WORDS = CareWords(
     tested="Tested",
     untested="Not tested",
-    care="How to keep it",
+    care="Care",
     nameless=NAMELESS,
     made_of="clay and glaze: see its page",
     unreadable="see its page",

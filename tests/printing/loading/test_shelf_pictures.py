@@ -151,7 +151,7 @@ def test_the_signs_of_a_piece_are_shapes_and_explained_in_words() -> None:
         shape for shape in picture.shapes if isinstance(shape, Line) and shape.pen and shape.pen.ink is Ink.CELADON
     ]
     assert len(care) == len(ticks) == 2  # once on the piece, once in the legend
-    assert {"with care", "in", "to come"} <= {text.text for text in texts(picture)}
+    assert {"caution", "in", "to come"} <= {text.text for text in texts(picture)}
 
 
 def test_a_small_piece_keeps_its_sign_of_care_in_the_list() -> None:

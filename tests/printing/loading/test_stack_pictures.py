@@ -55,7 +55,7 @@ def test_shelves_lie_on_their_posts() -> None:
 
 def test_what_is_free_is_what_the_highest_piece_leaves_under_the_roof() -> None:
     assert free_room(TWO_SHELVES) == 500 - 190 - 140
-    assert "170 mm free under the roof" in said(stack_picture(TWO_SHELVES))
+    assert "170 mm free below the top of the kiln" in said(stack_picture(TWO_SHELVES))
 
 
 def test_a_load_too_high_for_its_kiln_is_said_in_words_and_stays_in_the_picture() -> None:

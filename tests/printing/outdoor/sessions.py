@@ -34,7 +34,7 @@ FACTS = (
 )
 ROUND_WORDS = RoundWords(
     front="front: opens here",
-    apart="kept apart, with care",
+    apart="kept apart, caution",
     no_room="no room: {numbers}",
     started="started",
     at_heat="up to heat",
@@ -118,7 +118,7 @@ def a_round(count: int, place: int = 0, of: int = 1, first: int = 0, **more: obj
         title=f"Round {place + 1} of {of}",
         times=f"{_clock(2 * place)} to {_clock(2 * place + 1)}",
         note="Pull within about 25 s of lifting the kiln, between 14 and 48 s: an estimate.",
-        warm_up="" if place + 1 == of else "Warm up for the next round: K7R43, HX5NA, P7K42, 2PY4D.",
+        warm_up="" if place + 1 == of else "Preheat for the next round: K7R43, HX5NA, P7K42, 2PY4D.",
         floor=FLOOR,
         opening="lift-off",
         pieces=tuple(pieces),

@@ -192,7 +192,7 @@ def test_a_photo_removed_while_the_backup_is_made_is_not_in_it(source: str, tmp_
 
 
 def open_store(url: str) -> Store:
-    """A store over a studio that is there already."""
+    """A store over a studio that already exists."""
     return Store(url, lambda _: 7)
 
 

@@ -54,7 +54,7 @@ def test_unloading_a_bisque_gives_every_piece_its_code(store: Store) -> None:
 
     receipt = unload(store, firing, dict.fromkeys(slips, Outcome.GOOD))
 
-    assert said(receipt.message) == f"Firing {firing} is unloaded: 5 came out."
+    assert said(receipt.message) == f"Firing {firing}: unloaded. 5 came out."
     assert len(set(receipt.refs)) == 5
     assert all(map(is_issuable, receipt.refs))
     assert [the_piece(store, ref).stage for ref in receipt.refs] == [Stage.BISQUED] * 5
@@ -79,7 +79,7 @@ def test_what_broke_in_the_bisque_is_lost_with_its_cause_and_needs_no_code(store
 
     receipt = unload(store, firing, {slip: Outcome.BROKE, whole: Outcome.GOOD})
 
-    assert said(receipt.message) == f"Firing {firing} is unloaded: 1 came out, 1 broke."
+    assert said(receipt.message) == f"Firing {firing}: unloaded. 1 came out, 1 broke."
     assert (the_piece(store, slip).stage, the_piece(store, slip).code) == (Stage.LOST, None)
     assert steps(store, slip) == [(StepName.LOSE, Stage.LOST, "broke")]
     assert store.read.pieces.page(the_piece(store, slip).id).history[-1].reason == "broke in the kiln"
@@ -375,7 +375,7 @@ def test_every_piece_in_the_kiln_and_no_other_needs_its_outcome(store: Store, ex
     with pytest.raises(Unusable) as refused:
         firings.unload(store, asked_by(TOM), firing, outcomes)
 
-    wrong = [f"{forgotten} has no outcome yet."] + ([f"{elsewhere} is not in this kiln."] if extra else [])
+    wrong = [f"{forgotten} has no outcome yet."] + ([f"{elsewhere} isn't in this kiln."] if extra else [])
     assert list(map(said, refused.value.problems)) == wrong
     assert the_piece(store, inside).stage is Stage.QUEUED
 

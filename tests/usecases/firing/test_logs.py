@@ -138,7 +138,7 @@ def test_a_kilns_own_log_says_which_cone_it_reached_and_takes_the_place_of_what_
     assert told.work.reached.cone == SIX
     assert told.work.reached.fraction == pytest.approx(0, abs=0.02)
     assert told.falls_in == 0
-    assert said(receipt.message).endswith("readings taken in, the highest 1,222 °C.")
+    assert said(receipt.message).endswith("readings imported, peak 1,222 °C.")
 
 
 def test_a_log_that_looks_like_a_mistake_is_taken_only_when_somebody_says_so(store: Store) -> None:

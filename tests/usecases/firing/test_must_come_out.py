@@ -344,7 +344,7 @@ def test_what_the_instructor_declined_stays_unfit_until_they_allow_it(store: Sto
     receipt = questions.answer(store, asked_by(ADA), a_question(store, ref), "It may after all.", allows=True)
 
     assert (before, leaving(store, firing)) == ([ref], [])
-    assert said(receipt.message) == f"{ref}: allowed. {ref} is fit again and stays in Back box."
+    assert said(receipt.message) == f"{ref}: approved. {ref} is fit again and stays in Back box."
     assert the_piece(store, ref).in_firing == firing
 
 

@@ -21,15 +21,15 @@ SEEN = CurveSeen(said=CURVE_WORDS, points=((0, 20), (9, 1010), (10, 990)), marks
     [
         (
             ANYONE,
-            "Measured over 10 hours, highest 1,010 °C at 9 hours. cone 06: cone reached at 8.5 hours, 985 °C.",
+            "Measured over 10 hours, peak 1,010 °C at 9 hours. cone 06: cone reached at 8.5 hours, 985 °C.",
         ),
         (
             replace(ANYONE, locale="de_DE"),
-            "Measured over 10 Stunden, highest 1.010 °C at 9 Stunden. cone 06: cone reached at 8,5 Stunden, 985 °C.",
+            ("Measured over 10 Stunden, peak 1.010 °C at 9 Stunden. cone 06: cone reached at 8,5 Stunden, 985 °C."),
         ),
         (
             Reader(units=Units.US),
-            "Measured over 10 hours, highest 1,010 °F at 9 hours. cone 06: cone reached at 8.5 hours, 985 °F.",
+            "Measured over 10 hours, peak 1,010 °F at 9 hours. cone 06: cone reached at 8.5 hours, 985 °F.",
         ),
     ],
     ids=["American", "German", "in °F"],
@@ -51,8 +51,8 @@ def test_who_cannot_see_a_load_is_told_what_stands_where() -> None:
     load = LoadSeen("Big gas kiln", ShelfSeen(round_mm=560), levels, 20, 500, LOAD_WORDS)
 
     assert shelf_told(load, 1, ANYONE) == (
-        "Shelf 1 of 2, lowest. 2 pieces. HX5NA middle and K7R43 back left (with care)."
+        "Shelf 1 of 2, lowest. 2 pieces. HX5NA middle and K7R43 back left (caution)."
     )
     assert stack_told(load, ANYONE) == (
-        "From below. Shelf 1: K7R43 and HX5NA. Shelf 2: empty. 310 mm free under the roof."
+        "From the bottom up. Shelf 1: K7R43 and HX5NA. Shelf 2: empty. 310 mm free below the top of the kiln."
     )

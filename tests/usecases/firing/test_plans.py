@@ -186,9 +186,9 @@ def test_bowls_nest_in_a_planned_bisque_and_each_scan_says_in_what(store: Store)
     told = [firings.put_in(store, asked_by(TOM), number, ref, dry=True) for ref in (large, middle, small)]
 
     assert [said(one.message).partition("in the kiln. ")[2] for one in told] == [
-        "Shelf 1 from below.",
-        f"Shelf 1 from below, in {large}.",
-        f"Shelf 1 from below, in {middle}.",
+        "Shelf 1 from the bottom.",
+        f"Shelf 1 from the bottom, in {large}.",
+        f"Shelf 1 from the bottom, in {middle}.",
     ]
     page = store.read.firings.page(number)
     assert page is not None
@@ -271,8 +271,8 @@ def test_a_planned_piece_that_goes_in_says_its_shelf_and_leaves_the_list(store: 
     told = firings.put_in(store, asked_by(TOM), number, ref)
     other = firings.put_in(store, asked_by(TOM), number, unplanned)
 
-    assert said(told.message).endswith("in the kiln. Shelf 1 from below.")
-    assert said(other.message).endswith("It is not in the plan: find it a place.")
+    assert said(told.message).endswith("in the kiln. Shelf 1 from the bottom.")
+    assert said(other.message).endswith("It's not in the load plan: choose a spot for it.")
     assert firing_of(store, number).planned_ids == ()
     assert the_piece(store, ref).planned_in is None
 

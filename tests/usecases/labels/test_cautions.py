@@ -131,10 +131,10 @@ def words_of(**facts: Any) -> str:  # noqa: ANN401 -- any fact of a glaze
 @pytest.mark.parametrize(
     ("trait", "words"),
     [
-        (Trait.CRACKLE, "rackles: ask before you use it on ware for food"),
+        (Trait.CRACKLE, "rackles: ask before you use it on a piece for food"),
         (Trait.RUNNY, "uns: set the piece on a kiln cookie (drip plate)"),
-        (Trait.WANTS_REDUCTION, "ants a reducing kiln"),
-        (Trait.WANTS_OXIDATION, "ants an oxidizing kiln"),
+        (Trait.WANTS_REDUCTION, "eeds a reducing kiln"),
+        (Trait.WANTS_OXIDATION, "eeds an oxidizing kiln"),
     ],
 )
 def test_a_buckets_label_and_the_chart_say_what_a_glaze_asks_for(trait: Trait, words: str) -> None:
@@ -150,7 +150,7 @@ def test_the_label_of_a_toxic_glaze_says_what_is_in_it_and_every_order(metal: st
     words = words_of(metals=frozenset({metal}))
 
     (toxic,) = told(COMMON_PRACTICE, {Danger.TOXIC_METALS})
-    assert f"Holds {metal}" in words
+    assert f"Contains {metal}" in words
     assert all(said(order) in words for order in toxic.orders)
 
 

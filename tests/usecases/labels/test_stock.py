@@ -73,7 +73,7 @@ def test_a_file_adds_changes_and_takes_away_labels(store: Store) -> None:
     second = catalog.change_studio(store, asked_by(ADA), with_labels(plain, replace(OURS, label_width_mm=60)))
 
     assert "label stock ours added" in said(first.message).casefold()
-    assert "Label stock Other taken away" in said(second.message)
+    assert "Label stock Other deleted" in said(second.message)
     assert {name: one.label_width_mm for name, one in store.read.studio().labels.items()} == {"Ours": 60}
 
 

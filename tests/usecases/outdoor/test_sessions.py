@@ -371,7 +371,7 @@ def test_two_phones_that_record_the_same_piece_are_told_so(store: Store) -> None
     other = tap(store, number, Did.RESULT, ref, after=3700, value="cracked", by=ADA)
 
     assert "12:45:00 (Tom A.), at 12:45:03 (Ada Q.). The earlier time counts." in said(receipt.message)
-    assert "Tom A. said good and Ada Q. says cracked" in said(other.message)
+    assert "Tom A. entered “good”, Ada Q. entered “cracked”" in said(other.message)
     assert the_piece(store, ref).stage is Stage.FIRED
     assert len(seen(store.read, the_session(store, number), later()).story.differs) == 2
 
@@ -383,7 +383,7 @@ def test_a_piece_the_rules_keep_out_is_on_no_record_and_says_why(store: Store) -
 
     receipt = tap(store, number, Did.START, inside=(first, second))
 
-    assert f"{second} is not recorded as fired here." in said(receipt.message)
+    assert f"{second} has no firing here on record." in said(receipt.message)
     assert the_piece(store, second).in_firing is None
     assert the_piece(store, first).in_firing is not None
 
@@ -411,7 +411,7 @@ def test_what_only_this_kiln_warns_of_is_accepted_by_name_before_the_fire(store:
     (shown,) = seen(store.read, the_session(store, number), NOON).rounds[0].pieces
     rules = [one.rule for one in shown.to_accept]
     assert len(rules) == 1
-    assert "not recorded as fired here" in said(tap(store, number, Did.START, inside=(ref,)).message)
+    assert "has no firing here on record" in said(tap(store, number, Did.START, inside=(ref,)).message)
 
     with pytest.raises(Unusable, match="not-warned-of"):
         outdoor.accept(store, asked_by(TOM), number, ref, ["fragile-outdoors"])

@@ -32,7 +32,7 @@ def test_whoever_works_on_a_piece_puts_right_what_is_known_of_it(store: Store, b
     assert the_piece(store, ref) == wanted
     assert (
         said(receipt.message)
-        == f"{ref}, tall cup: set right, weight from 400 g to 900 g and foot from unknown to wiped."
+        == f"{ref}, tall cup: details saved, weight from 400 g to 900 g and foot from unknown to wiped."
     )
 
 

@@ -50,7 +50,7 @@ def test_a_photo_is_added_to_greenware_and_knows_when_and_by_whom(store: Store, 
     assert (photo.words, photo.stage, photo.by, photo.added_at) == ("the foot", Stage.GREENWARE, by.name, NOON)
     assert (photo.width, photo.height, photo.bytes) == (400, 300, len(prints().small) + len(prints().large))
     assert photos.file_of(store, photo.stem, Size.LARGE, by).read_bytes() == prints().large
-    assert said(receipt.message) == f"{ref}, tall cup: the photo is kept."
+    assert said(receipt.message) == f"{ref}, tall cup: photo saved."
 
 
 def test_the_same_request_twice_keeps_one_photo(store: Store) -> None:

@@ -100,7 +100,7 @@ def test_a_student_waxes_a_pot_of_their_own_and_takes_that_back(store: Store) ->
     taken_back = pieces.not_waxed(store, asked_by(MIRA), ref)
 
     assert said(waxed.message) == f"{ref}, tall cup: waxed."
-    assert said(taken_back.message) == f"{ref}, tall cup: not waxed, bisqued again."
+    assert said(taken_back.message) == f"{ref}, tall cup: marked as not waxed, bisqued again."
     assert the_piece(store, ref).place == "shelf 4"
 
 
@@ -333,7 +333,9 @@ def test_a_pot_that_was_claimed_by_mistake_is_fired_again_with_all_that_is_known
             id="glaze",
         ),
         pytest.param(
-            lambda s, r: pieces.pull_back(s, asked_by(TOM), r), "not-a-step-now.*step=pull back", id="pull back"
+            lambda s, r: pieces.pull_back(s, asked_by(TOM), r),
+            "not-a-step-now.*step=pull back",
+            id="pull back",
         ),
         pytest.param(
             lambda s, r: pieces.fire_again(s, asked_by(ADA), r, "x y"),
@@ -351,7 +353,7 @@ def test_a_step_that_does_not_start_here_says_what_is_possible(
         step(store, ref)
 
     if refused.value.message.code == "not-a-step-now":
-        assert "Possible now: bisque, decorate, set right, shelve, and lose." in said(refused.value.remedy)
+        assert "Possible now: bisque, decorate, edit details, shelve, and mark as lost." in said(refused.value.remedy)
     assert the_piece(store, ref).version == 1
 
 
@@ -459,7 +461,7 @@ def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:
 
     receipt = pieces.undo(store, asked_by(TOM), second.line or 0)
 
-    assert said(receipt.message) == f"{ref}, tall cup: the last layer is off, glazed again."
+    assert said(receipt.message) == f"{ref}, tall cup: last layer washed off, glazed again."
     assert the_piece(store, ref).worn_names == ("Still Water",)
 
 

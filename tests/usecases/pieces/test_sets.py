@@ -103,8 +103,8 @@ def test_a_piece_joins_a_set_and_leaves_it_again_and_its_history_keeps_both(stor
     joined = pieces.set_right(store, asked_by(MIRA), lid, Told(), belongs_with=pot)
     left = pieces.set_right(store, asked_by(MIRA), lid, Told(set_name=""))
 
-    assert said(joined.message) == f"{lid}, lid: set right, set from none to “tea”."
-    assert said(left.message) == f"{lid}, lid: set right, set from “tea” to none."
+    assert said(joined.message) == f"{lid}, lid: details saved, set from none to “tea”."
+    assert said(left.message) == f"{lid}, lid: details saved, set from “tea” to none."
     assert the_piece(store, lid).set_name is None
 
 
@@ -176,8 +176,8 @@ def test_the_door_says_go_and_which_pieces_of_the_set_are_not_in_yet(store: Stor
     second = firings.put_in(store, asked_by(TOM), number, lid)
     third = firings.put_in(store, asked_by(TOM), number, other)
 
-    assert said(first.message) == f"{pot}, pot: in the kiln. Its lid {lid} and strainer {other} are not in yet."
-    assert said(second.message) == f"{lid}, lid: in the kiln. Its strainer {other} is not in yet."
+    assert said(first.message) == f"{pot}, pot: in the kiln. Its lid {lid} and strainer {other} aren't in yet."
+    assert said(second.message) == f"{lid}, lid: in the kiln. Its strainer {other} isn't in yet."
     assert said(third.message) == f"{other}, strainer: in the kiln."
 
 
@@ -190,7 +190,7 @@ def test_the_door_is_silent_about_mates_that_are_planned_or_wait_for_another_kil
 
     assert (
         said(firings.put_in(store, asked_by(TOM), number, pot).message)
-        == f"{pot}, pot: in the kiln. Shelf 1 from below."
+        == f"{pot}, pot: in the kiln. Shelf 1 from the bottom."
     )
     assert the_piece(store, lid).planned_in == number
 
@@ -202,4 +202,4 @@ def test_greenware_of_one_set_is_looked_for_at_the_door_of_the_bisque(store: Sto
 
     says = said(firings.put_in(store, asked_by(ADA), number, pot, dry=True).message)
 
-    assert says == f"{pot}, teapot: in the kiln. Its lid {lid} is not in yet."
+    assert says == f"{pot}, teapot: in the kiln. Its lid {lid} isn't in yet."

@@ -21,7 +21,7 @@ def test_a_piece_stands_where_it_was_put_and_the_history_says_so(store: Store) -
     again = pieces.shelve(store, asked_by(TOM), ref, "board 12")
 
     piece = the_piece(store, ref)
-    assert said(receipt.message) == f"{ref}, tall cup: stands at rack 3."
+    assert said(receipt.message) == f"{ref}, tall cup: now on rack 3."
     assert (piece.place, piece.stage) == ("board 12", Stage.BISQUED)
     line = store.read.pieces.page(piece.id).history[-1]
     assert (line.id, line.step, line.place, line.facts["before"]) == (again.line, StepName.SHELVE, "board 12", "rack 3")
@@ -65,7 +65,7 @@ def test_the_first_scan_taken_back_leaves_no_shelf_noted(store: Store) -> None:
     receipt = pieces.undo(store, asked_by(TOM), first.line or 0)
 
     assert the_piece(store, ref).place == ""
-    assert "no shelf that is noted" in said(receipt.message)
+    assert "removed from its shelf" in said(receipt.message)
 
 
 def test_a_shelf_scanned_in_capitals_is_the_shelf_there_is(store: Store) -> None:
@@ -85,7 +85,7 @@ def test_the_same_shelf_again_changes_nothing_and_says_so(store: Store) -> None:
 
     receipt = pieces.shelve(store, asked_by(TOM), ref, "rack 3")
 
-    assert "stands at rack 3 already" in said(receipt.message)
+    assert "already on rack 3" in said(receipt.message)
     assert receipt.line is None
     assert the_piece(store, ref) == before
 

@@ -53,8 +53,8 @@ def test_a_queue_that_asks_also_says_what_would_make_it_clear() -> None:
 
     says = said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN))
 
-    assert says.startswith("Choose a glaze that does not crackle, make the piece decorative, or ask the instructor.")
-    assert says.endswith("With Still Water in place of Attic Window, it could go to Mid-range, cone 6, 1,222 °C.")
+    assert says.startswith("Choose a glaze that doesn't crackle, make the piece decorative, or ask the instructor.")
+    assert says.endswith("With Still Water instead of Attic Window, it could go to Mid-range, cone 6, 1,222 °C.")
 
 
 def test_a_queue_that_warns_also_says_what_would_make_it_clear() -> None:
@@ -63,7 +63,7 @@ def test_a_queue_that_warns_also_says_what_would_make_it_clear() -> None:
     says = said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN))
 
     assert "accept the risk" in says
-    assert "With Still Water in place of Wet Slate" in says
+    assert "With Still Water instead of Wet Slate" in says
 
 
 def test_a_piece_too_hot_a_firing_would_ruin_is_kept_for_its_own_cone() -> None:

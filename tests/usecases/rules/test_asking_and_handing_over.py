@@ -35,7 +35,7 @@ def test_with_the_instructors_leave_a_piece_goes_where_the_rules_ask(store: Stor
     receipt = questions.answer(store, asked_by(ADA), number, "On the top shelf it may.", allows=True)
     pieces.queue(store, asked_by(TOM), ref, "raku")
 
-    assert said(receipt.message) == f"{ref}: allowed."
+    assert said(receipt.message) == f"{ref}: approved."
     assert the_piece(store, ref).route == "raku"
     assert store.read.questions.open() == ()
 
@@ -152,7 +152,7 @@ def test_a_fired_pot_goes_to_its_maker(store: Store) -> None:
 
     receipt = pickup.hand_over(store, asked_by(TOM), ref)
 
-    assert said(receipt.message) == f"{ref}, tall cup: taken by Mira Tann. Decorative: not for food or drink."
+    assert said(receipt.message) == f"{ref}, tall cup: picked up by Mira Tann. Decorative: not for food or drink."
     assert the_piece(store, ref).stage is Stage.CLAIMED
 
 
@@ -170,7 +170,7 @@ def test_ware_taken_home_unglazed_is_handed_over_bisqued(store: Store) -> None:
 
     receipt = pickup.hand_over(store, asked_by(TOM), ref)
 
-    assert said(receipt.message) == f"{ref}, tall cup: taken by Mira Tann."
+    assert said(receipt.message) == f"{ref}, tall cup: picked up by Mira Tann."
 
 
 def test_nothing_is_handed_over_before_it_is_fired_nor_twice_nor_by_a_student(store: Store) -> None:

@@ -66,7 +66,7 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
     page = store.read.pieces.page(the_piece(store, ref).id)
     (question,) = page.questions
-    assert said(question.text).startswith("The catalog changed, and it left the Mid-range queue: ")
+    assert said(question.text).startswith("The catalog changed, and the piece left the Mid-range queue: ")
     assert question.text["why"] == question.findings[0].message
     assert question.findings[0].rule == "glaze-melts-off"
     last = page.history[-1]
@@ -123,7 +123,7 @@ def test_a_change_that_would_reach_into_a_shut_kiln_waits_until_it_is_unloaded(s
     with pytest.raises(Unusable, match=f"unfit-in-a-shut-kiln.*firing={firing}, count=1") as refused:
         cooler(store, "Still Water", "5")
 
-    assert said(refused.value.remedy) == "Unload that firing first, and change the catalog then."
+    assert said(refused.value.remedy) == "Unload that firing first. Then change the catalog."
     assert store.read.studio() == before
     assert the_piece(store, ref).in_firing == firing
     firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
@@ -153,7 +153,7 @@ def test_a_clay_that_stands_less_takes_greenware_out_of_the_bisque(store: Store,
     receipt = catalog.change(store, asked_by(ADA), replace(clay, cone_high=Cone.parse("06")), confirmed=True)
 
     assert said(receipt.message) == (
-        f"Done. Clay Roof Tile Red: top cone 04 → 06 (1,063 °C → 998 °C). Take {slip} out of Front box now."
+        f"Saved. Clay Roof Tile Red: top cone 04 → 06 (1,063 °C → 998 °C). Take {slip} out of Front box now."
     )
     with pytest.raises(NotAStep, match="take-out-now"):
         firings.call_off(store, asked_by(TOM), firing)
@@ -238,7 +238,7 @@ def test_a_question_that_somebody_asked_moves_nothing(store: Store) -> None:
 
     receipt = catalog.change(store, asked_by(ADA), replace(store.read.catalog().glaze("Still Water"), bucket="shelf 7"))
 
-    assert said(receipt.message) == "Done. Glaze Still Water changed."
+    assert said(receipt.message) == "Saved. Glaze Still Water changed."
     assert the_piece(store, ref).stage is Stage.QUEUED
 
 
@@ -276,9 +276,7 @@ def test_a_retired_glaze_stays_on_what_wears_it_and_goes_on_nothing_else(store: 
     assert the_piece(store, ref).stage is Stage.QUEUED
     with pytest.raises(NotAStep, match="glaze-retired"):
         pieces.glaze(store, asked_by(TOM), bare, "Still Water", Zone.OUTSIDE)
-    assert (
-        said(catalog.bring_back(store, asked_by(ADA), "glaze", "Still Water").message) == "Still Water is in use again."
-    )
+    assert said(catalog.bring_back(store, asked_by(ADA), "glaze", "Still Water").message) == "Still Water: back in use."
 
 
 def test_a_retired_clay_is_refused_to_new_pieces(store: Store) -> None:
@@ -325,7 +323,7 @@ def test_a_kiln_that_is_being_loaded_is_neither_retired_nor_taken_from_its_route
         catalog.retire(store, asked_by(ADA), "kiln", "Back box")
     firings.call_off(store, asked_by(TOM), firing)
 
-    assert said(catalog.retire(store, asked_by(ADA), "kiln", "Back box").message) == "Back box is retired."
+    assert said(catalog.retire(store, asked_by(ADA), "kiln", "Back box").message) == "Back box: retired."
 
 
 def test_a_kiln_may_give_up_a_way_it_once_fired_and_take_it_up_again(store: Store) -> None:
@@ -477,5 +475,5 @@ def test_a_studio_file_adds_changes_and_retires(store: Store) -> None:
 def test_a_studio_file_that_says_what_is_so_changes_nothing(store: Store) -> None:
     receipt = catalog.change_studio(store, asked_by(ADA, NOON + timedelta(days=1)), store.read.studio())
 
-    assert said(receipt.message) == "Nothing is different, so nothing was changed."
+    assert said(receipt.message) == "You haven't changed anything."
     assert store.read.version() == "1"

@@ -60,12 +60,12 @@ def test_a_reading_of_an_earlier_time_is_noted_there(room: Room) -> None:
 @pytest.mark.parametrize(
     ("fields", "says"),
     [
-        ({"shows": "warm", "unit": "c"}, "A number is needed, such as 1015."),
+        ({"shows": "warm", "unit": "c"}, "Enter a number, such as 1015."),
         ({"shows": "2200", "unit": "c"}, "hotter than any kiln here"),
-        ({"shows": "100", "unit": "c", "at": "25:10"}, "Write the time as a clock shows it"),
+        ({"shows": "100", "unit": "c", "at": "25:10"}, "Enter the time like 14:05"),
         ({"shows": "100", "unit": "kelvin"}, "Choose one of c or f."),
     ],
-    ids=["no number", "too hot", "no time", "no unit"],
+    ids=["no number", "too hot", "isn't a time", "no unit"],
 )
 def test_a_reading_that_is_none_is_answered_in_a_sentence(room: Room, fields: dict[str, str], says: str) -> None:
     tom = room.visit(TOM)
@@ -83,7 +83,7 @@ def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: R
 
     page = tom.post(f"{here}/log", {"file": (BytesIO(STEADY.encode()), "kiln.csv")}, follow_redirects=True).text
 
-    assert "81 readings taken in, the highest 1,222 °C" in page
+    assert "81 readings imported, peak 1,222 °C" in page
     assert '<p class="reached">cone 6, 1,222\u00a0°C' in page
     assert "By the curve, cone 6, 1,222 °C has dropped." in page
     assert '<svg xmlns="http://www.w3.org/2000/svg" class="drawing"' in page
@@ -115,7 +115,7 @@ def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right
     tom.post(f"{here}/log", {"text": STEADY})
 
     assert refused.status_code == 422
-    assert "line 42: the clock runs backwards" in refused.text
+    assert "line 42: the clock goes back" in refused.text
     assert "<textarea" in refused.text
     assert len(room.store.read.firings.log(1)) == 81
 
@@ -170,9 +170,9 @@ def test_witness_cones_are_noted_and_their_disagreement_is_shown(room: Room) -> 
         follow_redirects=True,
     ).text
 
-    assert "1 witness cone noted" in page
+    assert "1 witness cone recorded" in page
     assert "Witness cones, shelf 2:" in page
-    assert "cones hotter than the curve." in page
+    assert "than the curve." in page
     assert "No correction yet" in page
 
 
@@ -183,7 +183,7 @@ def test_witness_cones_that_cannot_be_keep_what_was_chosen(room: Room) -> None:
     page = tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": ""})
 
     assert page.status_code == 422
-    assert "Cone 7: say how it stands." in page.text
+    assert "Cone 7: choose how far it bent." in page.text
     assert '<option value="7" selected>' in page.text
 
 
@@ -205,7 +205,7 @@ def test_a_cost_that_is_none_changes_nothing(room: Room) -> None:
 
     page = tom.post(f"{here}/cost", {"cost_cents": "about ten"})
 
-    assert "Write the cost such as 14.30." in page.text
+    assert "Write the cost like 14.30." in page.text
     assert 'value="about ten"' in page.text
     assert room.store.read.firings.page(1).cost_cents is None  # type: ignore[union-attr]  # it was just lit
 
@@ -235,8 +235,8 @@ def test_a_log_without_heat_is_asked_about_once_before_unloading(room: Room) -> 
     asked = tom.post(f"{here}/unload", {f"outcome-{ref}": "ran"})
     tom.post(f"{here}/unload", {f"outcome-{ref}": "ran", "fired": "yes"})
 
-    says = "The log of firing 1 shows 22 °C at most. It was to reach cone 6, 1,222 °C. Was it fired?"
-    assert "Was it fired?" not in silent
+    says = "The log of firing 1 shows 22 °C at most. It should have reached cone 6, 1,222 °C. Was the kiln fired?"
+    assert "Was the kiln fired?" not in silent
     assert says in shown
     assert asked.status_code == 409
     assert f"{says} If the kiln was fired, tick the box and unload again." in words(asked)

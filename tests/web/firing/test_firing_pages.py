@@ -295,7 +295,7 @@ def test_greenware_that_nobody_calls_dry_stays_out_of_the_bisque(room: Room) -> 
 
     assert (without["word"], without["says"]) == (
         "STOP",
-        "It isn't bone dry: steam would burst it and the pieces beside it.",
+        "It isn't bone dry: steam would burst it and the pieces next to it.",
     )
     assert dry["word"] == "GO"
 
@@ -324,8 +324,8 @@ def test_a_warning_at_the_door_is_accepted_by_name(room: Room) -> None:
     assert "30 mm thick" in warned["says"]
     assert accepted["word"] == "GO"
     page = words(room.visit(ADA).get(f"/p/{slip}", follow_redirects=True))
-    assert "Taken into Bisque with care in Front box, firing 1 by Tom Abara" in page
-    assert "Accepted: Its wall is 30 mm thick" in page
+    assert "Loaded for Bisque with a warning, in Front box, firing 1 by Tom Abara" in page
+    assert "Signed off: Its wall is 30 mm thick" in page
 
 
 def test_without_script_the_same_warning_is_accepted_beside_its_sentence(room: Room) -> None:
@@ -351,7 +351,7 @@ def test_the_page_at_the_door_learns_whether_the_kiln_is_still_being_loaded(room
 
     assert loading == {"open": True, "inside": 1, "says": "", "out": [], "seen": ref}
     assert not lit["open"]
-    assert lit["says"] == "Firing 1 is firing: its door is shut. Keep the piece for the next firing."
+    assert lit["says"] == "Firing 1 is firing: the kiln is closed. Keep the piece for the next firing."
     assert tom.get("/firings/77/door", headers=JSON).status_code == 404
 
 
@@ -363,8 +363,8 @@ def test_taking_a_piece_out_again_is_one_scan(room: Room) -> None:
     out = tom.post(f"{here}/in", {"ref": ref.lower(), "out": "yes"}, headers=JSON).get_json()
     again = tom.post(f"{here}/in", {"ref": ref, "out": "yes"}, headers=JSON).get_json()
 
-    assert (out["word"], out["says"]) == ("Out", f"{ref}, tall cup: out of the kiln again.")
-    assert (again["ok"], again["says"]) == (False, f"{ref} is not in this kiln.")
+    assert (out["word"], out["says"]) == ("Out", f"{ref}, tall cup: out of the kiln.")
+    assert (again["ok"], again["says"]) == (False, f"{ref} isn't in this kiln.")
     assert room.piece(ref).in_firing is None
 
 
@@ -407,7 +407,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert door["seen"].split() == [stays, *sorted([f"-{ref}", f"-{other}"])]
     assert f'data-door-seen="{door["seen"]}"' in raw
     assert f"Take {ref} and {other} out of Back box now.," in sheet
-    assert "Confirm on the firing's page that each is out" in refused
+    assert "Confirm on the firing's page that each piece is out" in refused
     for answer in (ticked, scanned):
         assert answer is not None
         assert (answer["word"], answer["ok"], answer["undo_url"]) == ("Out", True, None)
@@ -424,14 +424,14 @@ def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
     assert "Shelf: warm shelf." in words(tom.get(f"/p/{ref}"))
     tom.post(f"{here}/in", {"ref": ref})
     inside = words(tom.get(f"/p/{ref}"))
-    assert "It is in Back box, firing 1. Nothing to do until that is unloaded." in inside
+    assert "It's in Back box, firing 1. Nothing to do until the kiln is unloaded." in inside
     assert "warm shelf" not in inside.partition("Photos")[0]
     glaze = room.store.read.catalog().glaze("Still Water")
 
     catalog.change(room.store, room.asks(ADA), replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
 
     page = words(tom.get(f"/p/{ref}"))
-    assert "It is in Back box. A change made it unfit for firing 1. Staff take it out of the kiln." in page
+    assert "It's in Back box. A change made it unfit for firing 1. Take it out of the kiln." in page
     assert "warm shelf" not in page.partition("Photos")[0]
 
 
@@ -451,7 +451,7 @@ def test_an_open_question_on_a_loaded_piece_is_named_and_linked_and_start_names_
     assert f'href="/p/{ref}#questions"' in page.text
     assert f"{other} has an open question" not in words(page)
     assert before["seen"] != door["seen"]
-    assert f"Take {ref} out, or have the instructor answer on the piece's page first." in refused
+    assert f"Take {ref} out first. Or ask the instructor to answer on the piece's page." in refused
 
 
 def test_the_notes_on_clay_and_glaze_are_apart_from_the_outcome(room: Room) -> None:

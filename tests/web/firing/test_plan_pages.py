@@ -64,7 +64,7 @@ def test_a_plan_leads_through_its_door_to_its_results(room: Room) -> None:
     results = tom.get(here).text
     assert 'data-label="Shelf">1<' in results
     assert "Load plan" in results
-    assert re.search(rf"<svg.*?From below\. Shelf 1: {ref}\.", results, re.DOTALL)
+    assert re.search(rf"<svg.*?From the bottom up\. Shelf 1: {ref}\.", results, re.DOTALL)
 
 
 def test_a_piece_is_left_out_on_the_page_and_the_plan_made_anew(room: Room) -> None:
@@ -75,8 +75,8 @@ def test_a_piece_is_left_out_on_the_page_and_the_plan_made_anew(room: Room) -> N
     left = tom.post(f"{here}/leave/{ref}", follow_redirects=True)
     anew = tom.post(f"{here}/anew", follow_redirects=True)
 
-    assert "not in the plan any more" in words(left)
-    assert "is planned anew, with 1 piece" in words(anew)
+    assert "removed from the plan" in words(left)
+    assert "is planned again, with 1 piece" in words(anew)
 
 
 def test_what_the_door_would_stop_is_left_out_with_its_reason(room: Room) -> None:

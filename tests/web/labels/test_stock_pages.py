@@ -69,14 +69,14 @@ def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
     ("wrong", "says"),
     [
         ({"name": ""}, "Fill this in."),
-        ({"name": SHEET}, "There is a stock called"),
-        ({"label_width_mm": "wide"}, "A value from 0 mm to 1,000 mm is needed."),
-        ({"pitch_x_mm": "80"}, "on one another"),
-        ({"pitch_y_mm": "0"}, "A pitch of 0 mm puts labels of 50.5 mm on one another."),
+        ({"name": SHEET}, "There is already label stock called"),
+        ({"label_width_mm": "wide"}, "Use a value from 0 mm to 1,000 mm."),
+        ({"pitch_x_mm": "80"}, "overlap"),
+        ({"pitch_y_mm": "0"}, "With a pitch of 0 mm, labels of 50.5 mm overlap."),
         ({"page_width_mm": "0"}, "A page is up to 1,000 mm wide and high"),
         ({"label_height_mm": "0"}, "A label is 5 mm to 1,000 mm wide and high."),
-        ({"name": SHEET.upper()}, "There is a stock called"),
-        ({"left_mm": "60"}, "The labels reach to"),
+        ({"name": SHEET.upper()}, "There is already label stock called"),
+        ({"left_mm": "60"}, "The labels run to"),
         ({"page_width_mm": "", "page_height_mm": ""}, "Several labels need a page"),
     ],
 )
@@ -106,7 +106,7 @@ def test_two_who_change_the_labels_at_once_are_told(room: Room) -> None:
     answer = ada.post("/paper/stock", OURS | {"seen": seen})
 
     assert answer.status_code == 409
-    assert "Somebody changed the catalog" in answer.text
+    assert "Someone else changed the catalog" in answer.text
 
 
 @pytest.mark.parametrize(
@@ -192,4 +192,4 @@ def test_a_length_that_no_nudge_has_is_refused(room: Room) -> None:
     answer = room.visit(INES).post("/paper/alignment", {"stock": SHEET, "across": "0.3"})
 
     assert answer.status_code == 422
-    assert "in steps of a half" in answer.text
+    assert "in steps of 0.5" in answer.text

@@ -140,9 +140,9 @@ def test_a_double_click_prints_the_same_tag_and_counts_once(room: Room) -> None:
     [
         ({"stock": "Papyrus"}, "Choose a label from the list."),
         ({"start_at": "22"}, "This sheet has 21 labels."),
-        ({"start_at": "0"}, "A whole number from 1 to 200 is needed."),
-        ({"nudge_x": "0.3"}, "in steps of a half"),
-        ({"nudge_y": "11"}, "in steps of a half"),
+        ({"start_at": "0"}, "Use a whole number from 1 to 200."),
+        ({"nudge_x": "0.3"}, "in steps of 0.5"),
+        ({"nudge_y": "11"}, "in steps of 0.5"),
         ({"dpi": "many"}, "Choose one of"),
     ],
     ids=["no such stock", "past the sheet", "before the sheet", "a third", "too far", "no number"],
@@ -177,7 +177,7 @@ def test_printing_no_piece_is_a_sentence(room: Room) -> None:
     answer = room.visit(INES).prints("tags", {"stock": SHEET})
 
     assert answer.status_code == 422
-    assert "Nothing is chosen." in answer.text
+    assert "Nothing is selected." in answer.text
 
 
 def _text(pdf: bytes) -> str:

@@ -91,16 +91,16 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
     ("facts", "says"),
     [
         ({"pullers": ""}, "Name a puller."),
-        ({"hose": "Tom"}, "Tom holds the water hose and can&#39;t pull as well."),
-        ({"begins": "one"}, "Write the time as a clock shows it"),
+        ({"hose": "Tom"}, "Tom has the water hose and can&#39;t pull as well."),
+        ({"begins": "one"}, "Enter the time like 14:05"),
         ({"day": "today"}, "Choose a day."),
         ({"opening": "side"}, "Choose one of lift-off, front, or top."),
-        ({"many-1": "99"}, "A whole number up to 12 is needed."),
-        ({"fuel_before": "much"}, "A value from 0 kg to 2,000 kg is needed."),
+        ({"many-1": "99"}, "Enter a whole number, at most 12."),
+        ({"fuel_before": "much"}, "Use a value from 0 kg to 2,000 kg."),
         ({"tank_size": "45"}, "Enter how many tanks."),
         ({"tanks": "2"}, "Enter their size."),
         ({"tanks": "1", "tank_size": "9"}, "1 tank of 9 kg doesn&#39;t hold 20.5 kg of propane."),
-        ({"dark": "12:00"}, "It gets dark before the session begins."),
+        ({"dark": "12:00"}, "The session starts after dark."),
         ({"pullers": ", ".join("ABCDEFGHIJ")}, "Write a few names, with commas between them."),
     ],
 )
@@ -140,9 +140,9 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
     assert "<svg" in page
     assert "pulled at 982 °C" in page
     assert "Pull at 982 °C. Put each piece into its bin while its glaze is hotter than 750 °C" in page
-    assert "An estimate: the glaze stays hot enough in the open" in page
+    assert "Estimate: the glaze stays hot enough in the open" in page
     assert "Estimated cooling in the open, 5 mm wall" in page
-    assert "A first guess (practice): this kiln has no weighed session yet." in page
+    assert "This is a first guess: no session of this kiln has been weighed yet." in page
     assert all(f'data-danger="{danger}"' in page for danger in (Danger.HOT_WARE, Danger.BINS, Danger.AUTHORITY))
     listed = visitor.get("/outdoor").text
     assert f"Session {session.id}" in listed
@@ -164,7 +164,7 @@ def test_the_page_warns_where_the_tanks_cannot_evaporate_as_fast_as_the_burner_d
 
     assert "gas flows too slowly" in cold
     assert "At -10 °C, 1 tank evaporates up to" in cold
-    assert "By its plate the burner draws 50 kW." in cold
+    assert "The burner draws 50 kW (from its plate)." in cold
     assert "gas flows fast enough" in warm
     assert "45 kg" in warm
     assert facts.tanks == Tanks(count=1, size_kg=45)
@@ -191,7 +191,7 @@ def test_tanks_and_burner_are_typed_in_the_units_of_whoever_types(room: Room) ->
     assert session.facts.burner_kw == pytest.approx(50)
     # 30 lb in each at 50 °F give 96,000 Btu/h (published chart, between 40 and 60 °F).
     assert "At 50 °F, 2 tanks evaporate up to 192,000 Btu/h at the start" in page
-    assert "By its plate the burner draws 171,000 Btu/h." in page
+    assert "The burner draws 171,000 Btu/h (from its plate)." in page
     assert the_session(room, session.id).facts == session.facts
 
 
@@ -327,11 +327,11 @@ def test_a_tap_keeps_the_time_of_its_phone_put_right_by_the_studios_clock(room: 
     ("fields", "says"),
     [
         ({"did": "boil"}, "Choose one of"),
-        ({"did": "result", "value": "fine"}, "Choose what came of it."),
-        ({"did": "pulled", "piece": ""}, "Say which piece it was."),
+        ({"did": "result", "value": "fine"}, "Choose how it came out."),
+        ({"did": "pulled", "piece": ""}, "Choose the piece."),
         ({"did": "pulled", "at": "yesterday"}, "That isn't a valid time."),
         ({"did": "start", "inside": []}, "No pieces are marked as in the kiln."),
-        ({"did": "pulled", "piece": "nonsense"}, "is not a code"),
+        ({"did": "pulled", "piece": "nonsense"}, "isn't a code"),
         ({"did": "at heat", "firing": "999"}, "There is no firing 999."),
     ],
 )
@@ -376,7 +376,7 @@ def test_the_story_tells_every_phone_what_the_others_tapped(room: Room) -> None:
     assert story["rounds"][str(firing.id)]["pieces"][ref]["outcome"] == "good"
     assert story["rounds"][str(firing.id)]["done"]
     assert len(story["heard"]) == 4
-    assert "Tom A. said good and Ada Q. says broke" in story["differs"][0]
+    assert "Tom A. entered “good”, Ada Q. entered “broke”" in story["differs"][0]
     assert "Phones that disagree" in ada.get(f"/outdoor/{session.id}").text
 
 

@@ -67,7 +67,7 @@ def test_a_soda_mug_without_a_liner_is_told_what_vapor_leaves_inside(room: Room)
 def test_smoked_ware_is_porous_on_its_card_even_where_there_is_no_room_for_more(room: Room, route: str) -> None:
     told = card(room, route, use=Use.DECORATIVE)
 
-    assert "It is porous: keep it dry." in told
+    assert "It's porous: keep it dry." in told
     assert "porous" not in card(room, "mid-range", (WATER, Zone.INSIDE), use=Use.DECORATIVE)
 
 
@@ -80,5 +80,5 @@ def test_a_mug_that_waits_for_its_kiln_has_its_glaze_firing_to_come(room: Room) 
     label = card_of(replace(page, row=replace(page.row, piece=waits)), studio, ANYONE)
 
     says = "\n".join(part.text for part in label.parts)
-    assert "Its glaze firing is still to come." in says
+    assert "It still needs its glaze firing." in says
     assert "Nothing on record" not in says

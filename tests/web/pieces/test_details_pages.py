@@ -54,7 +54,7 @@ def test_what_is_told_is_kept_and_said_in_the_history(room: Room) -> None:
 
     now = room.piece(cup.ref)
     assert (now.foot, now.weight_g, now.stage) == (Foot.WIPED, 1000, cup.stage)
-    assert "Set right: form from unknown to open or with a hole" not in words(ines.get(f"/p/{cup.ref}/known"))
+    assert "Details changed: form from unknown to open or with a hole" not in words(ines.get(f"/p/{cup.ref}/known"))
     assert "weight from 400 g to 1 kg" in words(answer)
 
 
@@ -101,10 +101,10 @@ def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
 @pytest.mark.parametrize(
     ("glaze", "foot", "facts", "starts"),
     [
-        ("Still Water", Foot.BARE, {}, "With its foot wiped clear 6 mm up the side, it could go to Mid-range"),
-        ("Ember Luster", Foot.WAXED, {"clay": "Roof Tile Red"}, "With its glaze left to dry"),
+        ("Still Water", Foot.BARE, {}, "With its foot wiped 6 mm up the side, it could go to Mid-range"),
+        ("Ember Luster", Foot.WAXED, {"clay": "Roof Tile Red"}, "With 24 hours for the glaze to dry"),
         ("Attic Window", Foot.WAXED, {"use": Use.FOOD}, "Made decorative"),
-        ("Plum Gloss", Foot.WAXED, {}, "With Iron Gate in place of Plum Gloss"),
+        ("Plum Gloss", Foot.WAXED, {}, "With Iron Gate instead of Plum Gloss"),
     ],
     ids=["foot", "time", "use", "glaze"],
 )

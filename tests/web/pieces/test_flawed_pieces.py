@@ -62,13 +62,13 @@ def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_
 
     says = told(room, ref)
 
-    why = "It came out crazed: not for food or drink until it is fired again and comes out well."
+    why = "It came out crazed: not for food or drink until a refire comes out well."
     assert all(why in says[place] for place in ("page", "card"))
     assert "Decorative because of its last firing: not for food or drink." in says["page"]
     assert "Not for food" in says["pickup"]
     assert "Not for Food Use. May Poison Food." in says["card"]
     assert "Decorative because of its last firing" in says["card"]
-    assert "Mark the base for good" in says["card"]
+    assert "Mark the base permanently" in says["card"]
     assert "decorative, not for food" in says["tag"]
     assert all(f"/paper/not-for-food?ref={ref}" in says[place] for place in ("page", "pickup"))
     assert "Not for Food Use. May Poison Food." in repr(
@@ -127,7 +127,7 @@ def test_an_underfired_piece_says_that_another_firing_may_mend_it_and_a_claimed_
     pickup.hand_over(room.store, room.asks(TOM), ref)
     claimed = unescape(ines.get(f"/p/{ref}").text)
 
-    assert "firing it again may mend it (it is underfired)" in fired
+    assert "a refire may fix it (it's underfired)" in fired
     assert "Shelf: pickup, middle." in fired
     assert "Shelf:" not in claimed
 

@@ -83,8 +83,8 @@ def test_when_nothing_looks_like_that_it_is_said_plainly(room: Room) -> None:
 @pytest.mark.parametrize(
     ("query", "says"),
     [
-        ("height=tall", "no length"),
-        ("width=0", "from 1 mm to 2,000 mm"),
+        ("height=tall", "isn't a length"),
+        ("width=0", "measures 1 mm to 2,000 mm"),
         ("stage=claimed", "Choose one of"),
         ("build=wished", "Choose"),
     ],

@@ -73,7 +73,7 @@ def test_a_photo_sent_from_a_pieces_page_stands_on_it(room: Room) -> None:
     assert answer.headers["Location"] == f"/p/{cup.ref}#photos"
     assert f'src="/photos/{stem}/small" width="320" height="240"' in page
     assert 'alt="from above: tall cup by Ines P., bisqued, Tue, Mar 3"' in page
-    assert f"{cup.ref}, tall cup: the photo is kept." in page
+    assert f"{cup.ref}, tall cup: photo saved." in page
 
 
 def test_a_double_click_keeps_one_photo(room: Room) -> None:
@@ -191,15 +191,15 @@ def test_the_page_of_a_photo_shows_it_large_and_asks_before_it_is_removed(room: 
 @pytest.mark.parametrize(
     ("raw", "says"),
     [
-        (b"Dear studio, this is no photo", "this is something else"),
-        (b"GIF89a" + b"\0" * 40, "this is something else"),
+        (b"Dear studio, this is no photo", "This is another kind of file"),
+        (b"GIF89a" + b"\0" * 40, "This is another kind of file"),
         (b"\x00\x00\x00\x18ftypheic" + b"\0" * 40, "HEIC"),
         (b"", "empty"),
         (written()[:2000], "damaged"),
         (written() + b"\0" * (MOST_BYTES + 1 - len(written())), "larger than 10 MB"),
         (written() + b"\0" * (MOST_BYTES + 1_000_000), "larger than 10 MB"),
     ],
-    ids=["a letter", "a GIF", "HEIC", "empty", "cut short", "a byte too many", "a megabyte too many"],
+    ids=["a letter", "a GIF", "HEIC", "empty", "damaged or incomplete", "a byte too many", "a megabyte too many"],
 )
 def test_what_is_no_photo_gets_one_sentence_on_the_pieces_page(room: Room, raw: bytes, says: str) -> None:
     cup, ines = room.bisqued(), room.visit(INES)

@@ -205,7 +205,7 @@ def test_nobody_takes_back_what_somebody_else_did(room: Room) -> None:
 
     refused = room.visit(ADA).post(answer["undo_url"], headers=JSON)
 
-    assert (refused.status_code, refused.get_json()["says"]) == (403, "Somebody else took that step.")
+    assert (refused.status_code, refused.get_json()["says"]) == (403, "Someone else took that step.")
     assert room.piece(piece.ref).stage is Stage.WAXED
 
 
@@ -300,7 +300,7 @@ def test_a_scanned_shelf_is_where_the_next_pieces_stand_without_any_script(room:
     assert "Everything you scan now goes on rack 3." in page
     assert 'name="place" type="text" value="rack 3"' in page
     assert {room.piece(piece.ref).place for piece in (cup, dish)} == {"rack 3"}
-    assert f"{dish.ref}, tall cup: stands at rack 3." in tom.get(shelf.location).text
+    assert f"{dish.ref}, tall cup: now on rack 3." in tom.get(shelf.location).text
 
 
 def test_a_piece_scanned_before_any_shelf_asks_for_the_shelf(room: Room) -> None:
@@ -309,7 +309,7 @@ def test_a_piece_scanned_before_any_shelf_asks_for_the_shelf(room: Room) -> None
     status, answer = scan(room.visit(TOM), cup.ref, "shelve")
 
     assert status == 422
-    assert answer["says"] == "No shelf was scanned yet."
+    assert answer["says"] == "Scan a shelf first."
     assert room.piece(cup.ref).place == ""
 
 

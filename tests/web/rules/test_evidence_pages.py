@@ -69,7 +69,7 @@ def test_a_test_of_both_metals_makes_a_glaze_tested(room: Room, ada: Visitor) ->
     assert first.status_code == 303
     assert [str(one) for one in glaze_of(room).tests[0].results] == ["0.02", "<0.01", "0.02", "0.03", "0.02", "0.02"]
     assert (between, glaze_of(room).food) == (FoodStanding.DECLARED, FoodStanding.TESTED)
-    assert "Still Water: the test is on file, passed." in ada.get(first.location).text
+    assert "Still Water: test saved, passed." in ada.get(first.location).text
 
 
 def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> None:
@@ -77,18 +77,18 @@ def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> Non
     page = ada.get(answer.location).text
 
     assert len(glaze_of(room).tests) == 1
-    assert "US FDA wants mg/L" in page
+    assert "US FDA needs mg/L" in page
     assert glaze_of(room).food is FoodStanding.DECLARED
 
 
 @pytest.mark.parametrize(
     ("field", "value", "says"),
     [
-        ("results", "0.02 none", "is no result"),
+        ("results", "0.02 none", "isn&#39;t a result"),
         ("results", "", "Fill this in"),
-        ("tested_on", "2026-03-04", "This day is still to come"),
+        ("tested_on", "2026-03-04", "This day is in the future"),
         ("tested_on", "yesterday", "Choose a day."),
-        ("depth_mm", "deep", "A number from 0"),
+        ("depth_mm", "deep", "Use a number from 0"),
         ("metal", "leed", "isn&#39;t a metal"),
         ("fired_to", "", "Fill this in"),
         ("atmosphere", "smoke", "Choose one of"),
@@ -120,7 +120,7 @@ def test_the_same_test_is_filed_once(room: Room, ada: Visitor) -> None:
 
     again = ada.post("/evidence/tests", TEST)
 
-    assert "on file already" in again.text
+    assert "already on file" in again.text
     assert len(glaze_of(room).tests) == 1
 
 
@@ -181,8 +181,8 @@ def test_any_metal_may_be_tested_and_its_report_says_whether_it_passed(room: Roo
     [
         ({"saturated_g": "99"}, "saturated_g", "less than dry"),
         ({"suspended_g": "102"}, "saturated_g", "as much as out of it"),
-        ({"dry_g": "heavy"}, "dry_g", "A number from 0"),
-        ({"fired_to": "99"}, "fired_to", "is not a cone"),
+        ({"dry_g": "heavy"}, "dry_g", "Use a number from 0"),
+        ({"fired_to": "99"}, "fired_to", "isn&#39;t a cone"),
     ],
 )
 def test_weights_that_cannot_be_are_refused_beside_their_field(
@@ -249,8 +249,8 @@ def test_a_failed_test_that_is_withdrawn_refuses_no_ware_any_more(room: Room, ad
     ("facts", "status", "says"),
     [
         ({"reason": ""}, 422, "Fill this in"),
-        ({"number": "7"}, 404, "no such evidence on file"),
-        ({"number": "first"}, 422, "A whole number"),
+        ({"number": "7"}, 404, "This test isn&#39;t on file"),
+        ({"number": "first"}, 422, "Use a whole number"),
         ({"of": "Sill Water"}, 404, "Did you mean Still Water"),
     ],
     ids=["no reason", "no such test", "no number", "no such glaze"],

@@ -72,7 +72,7 @@ def test_allowing_with_a_reason_opens_the_queue(room: Room) -> None:
     answer = ada.post(f"/questions/{number}", {"text": "Dry food only.", "allows": "yes"})
     page = ada.get(answer.location).text
 
-    assert f"{ref}: allowed." in page
+    assert f"{ref}: approved." in page
     assert "No open questions" in page
     assert pieces.queue(room.store, room.asks(TOM), ref, "mid-range").ref == ref
 

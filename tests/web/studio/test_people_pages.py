@@ -79,7 +79,7 @@ def test_a_students_data_is_removed_from_their_page_once_nothing_is_under_way(ro
     assert "Remove this person's data for good?" in offered
     assert removed.headers["Location"] == "/people"
     page = ada.get("/people").text
-    assert "Their data is removed" in page
+    assert "Their data was removed" in page
     assert "Mira" not in page
     assert "a former maker" in ada.get(f"/p/{cup.ref}").text
 

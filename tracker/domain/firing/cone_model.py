@@ -197,14 +197,15 @@ def _fit(
     celsius, rate = (slow[cone], _SLOW) if cone in slow else (fast[cone], _FAST)
     log_a = log(rate / HOUR_S) - _log_heated(celsius - ABSOLUTE_ZERO_C, energy_k)
     if cone not in own:
-        words = _("Cone {cone} ({kind}) has no two usable end points; it is taken to give way as its neighbours do.")
+        words = _("Cone {cone} ({kind}) has fewer than two usable end points. Its neighbors' values are used.")
         note = Message("taken-as-neighbors", words, cone=str(cone), kind=kind)
     elif not 1 / OUT_OF_LINE <= energy_k / around <= OUT_OF_LINE:
         note = Message(
             "out-of-line",
             _(
-                "Cone {cone} ({kind}): its end points, {slow} and {fast}, lie {apart} apart, which gives {own} kJ/mol "
-                "where its neighbours have {around}; away from the published rates it is less to be trusted."
+                "Cone {cone} ({kind}): its end points, {slow} and {fast}, are {apart} apart. That "
+                "gives {own} kJ/mol, and its neighbors have {around}. Away from the published rates, "
+                "trust it less."
             ),
             cone=str(cone),
             kind=kind,

@@ -90,7 +90,7 @@ def _too_fast(parts: Iterable[tuple[float, float, float]], practice: FiringPract
                 rate=celsius_per_hour(rate),
                 limit=celsius_per_hour(limit),
             ),
-            Message("slow-down", _("Slow the kiln down: steam and burning matter need time to leave the wall.")),
+            Message("slow-down", _("Slow the kiln down. Steam and burning matter need time to leave the wall.")),
         )
         for low, high, rate, limit in stretches
     ]
@@ -105,12 +105,18 @@ def _quartz(curve: Curve, kind: RouteKind, practice: FiringPractice, *, leeway: 
         _warning(
             Message(
                 "quartz-too-fast",
-                _("It cools by {rate} through {quartz}, where quartz shrinks all at once; {limit} is enough."),
+                _("It cools by {rate} through {quartz}, where quartz shrinks all at once. Keep below {limit}."),
                 rate=celsius_per_hour(rate),
                 quartz=celsius(QUARTZ_C),
                 limit=celsius_per_hour(practice.quartz_c_per_h),
             ),
-            Message("keep-shut", _("Keep the kiln shut until it is well below; look for fine cracks that ring dull.")),
+            Message(
+                "keep-shut",
+                _(
+                    "Keep the kiln shut until it is well below that. Tap each piece once it is out: a dull ring "
+                    "means hairline cracks."
+                ),
+            ),
         )
     ]
 
@@ -161,12 +167,12 @@ def _stalls(curve: Curve, schedule: Schedule | None, practice: FiringPractice) -
 _STALLED = Choice(
     "against",
     {
-        "schedule": _("After {after} it stands at {heat} for {span} where the schedule rises."),
-        "nothing": _("After {after} it stands at {heat} for {span}."),
+        "schedule": _("After {after} it holds at {heat} for {span}. The schedule rises there."),
+        "nothing": _("After {after} it holds at {heat} for {span}."),
     },
 )
 _LOOK_AT_ELEMENTS = Message(
-    "look-at-elements", _("Look at the elements, the gas and the pyrometer; a hold does heat-work too.")
+    "look-at-elements", _("Check the elements, the gas and the pyrometer. A hold does heat-work too.")
 )
 
 
@@ -194,9 +200,7 @@ def _jumps(curve: Curve, practice: FiringPractice) -> list[Finding]:
                         low=celsius(before),
                         high=celsius(after),
                     ),
-                    Message(
-                        "look-at-leads", _("Look at the thermocouple and its leads, and whether the kiln was opened.")
-                    ),
+                    Message("look-at-leads", _("Check the thermocouple and its leads. Was the kiln opened?")),
                 )
             )
     return found

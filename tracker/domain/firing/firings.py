@@ -64,32 +64,34 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
     FiringStep.LOAD: _Row(
         frozenset({_PLANNED}),
         _LOADING,
-        Message("only-planned-loads", _("Only a firing that is planned can begin to load.")),
+        Message("only-planned-loads", _("Only a planned firing can start loading.")),
     ),
     FiringStep.LIGHT: _Row(
-        frozenset({_LOADING}), _FIRING, Message("load-first", _("Load it first, and scan its pieces in."))
+        frozenset({_LOADING}), _FIRING, Message("load-first", _("Load it first: scan its pieces in."))
     ),
     FiringStep.OPEN_AGAIN: _Row(
         frozenset({_FIRING}),
         _LOADING,
-        Message("only-lit-opens", _("Only a kiln that has just been lit is opened again.")),
+        Message("only-lit-opens", _("Only a kiln that was just started can be opened again.")),
     ),
     FiringStep.PUT_OFF: _Row(
-        frozenset({_LOADING}), _PLANNED, Message("only-loading-put-off", _("Only what is being loaded is put off."))
+        frozenset({_LOADING}),
+        _PLANNED,
+        Message("only-loading-put-off", _("You can only postpone a firing that's still loading.")),
     ),
-    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, Message("say-it-is-lit", _("Say first that it is lit."))),
+    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, Message("say-it-is-lit", _("Mark it as started first."))),
     FiringStep.UNLOAD: _Row(
-        frozenset({_FIRING, _COOLING}), _UNLOADED, Message("say-it-was-lit", _("Say first that it was lit."))
+        frozenset({_FIRING, _COOLING}), _UNLOADED, Message("say-it-was-lit", _("Mark it as started first."))
     ),
     FiringStep.CALL_OFF: _Row(
         frozenset({_PLANNED, _LOADING}),
         _UNLOADED,
-        Message("lit-is-unloaded", _("What has been lit can only be unloaded.")),
+        Message("lit-is-unloaded", _("Once it's been fired, it can only be unloaded.")),
     ),
     FiringStep.TAKE_UP: _Row(
         frozenset({_UNLOADED}),
         _PLANNED,
-        Message("only-called-off-again", _("Only what was called off is taken up again.")),
+        Message("only-called-off-again", _("Only a canceled firing can be planned again.")),
     ),
 }
 """The life of a firing: planned, loading, firing, cooling, unloaded. A step not in the table changes nothing."""
@@ -235,7 +237,7 @@ class Firing:
         if self.stage is FiringStage.UNLOADED and (step is not FiringStep.TAKE_UP or self.lit_at is not None):
             raise self._unloaded()
         if self.stage not in row.start:
-            words = _("Firing {firing} is {stage}, so “{step}” is not possible now.")
+            words = _("Firing {firing} is {stage}, so you can't {step} it now.")
             message = Message("firing-not-there", words, firing=str(self.id), stage=self.stage, step=step)
             raise NotAStep(message, row.remedy)
         return row.to
@@ -252,11 +254,11 @@ class Firing:
         if self.stage is FiringStage.UNLOADED:
             raise self._unloaded()
         if self.stage is FiringStage.PLANNED:
-            words = _("Firing {firing} is planned; its kiln is not being loaded yet.")
+            words = _("Firing {firing} is planned. Its kiln isn't being loaded yet.")
             message = Message("not-loading-yet", words, firing=str(self.id))
-            raise NotAStep(message, Message("begin-to-load", _("Begin to load it first.")))
+            raise NotAStep(message, Message("begin-to-load", _("Start loading it first.")))
         if self.stage is not FiringStage.LOADING:
-            words = _("Firing {firing} is {stage}: its door is shut.")
+            words = _("Firing {firing} is {stage}: the kiln is closed.")
             message = Message("door-is-shut", words, firing=str(self.id), stage=self.stage)
             raise NotAStep(message, Message("keep-for-next", _("Keep the piece for the next firing.")))
 
@@ -270,7 +272,7 @@ class Firing:
         strange = [names.get(one, str(one)) for one in outcomes if one not in self.piece_ids]
         problems = [
             *(Message("no-outcome", _("{piece} has no outcome yet."), piece=one) for one in missing),
-            *(Message("not-in-this-kiln", _("{piece} is not in this kiln."), piece=one) for one in strange),
+            *(Message("not-in-this-kiln", _("{piece} isn't in this kiln."), piece=one) for one in strange),
         ]
         if problems:
-            raise Unusable(problems, Message("give-outcomes", _("Give each piece in the kiln its outcome.")))
+            raise Unusable(problems, Message("give-outcomes", _("Enter an outcome for each piece in the kiln.")))

@@ -82,7 +82,7 @@ class Reached:
         """The cone with its temperature, and how far on: "cone 6, 1,222 °C, and 30% of the way to cone 7"."""
         part = int(self.fraction * 100)
         if self.cone is None:
-            words = _("no cone yet; the coolest, {cone}, has {part} of the heat it needs")
+            words = _("no cone yet; the coolest, {cone}, has had {part} of the heat-work it needs")
             coolest = label_of(next(iter(fits(self.kind))), self.kind)
             return Message("no-cone-yet", words, cone=coolest, part=percent(part))
         after, cone = _after(self.cone, self.kind), label_of(self.cone, self.kind)

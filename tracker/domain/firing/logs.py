@@ -94,7 +94,7 @@ def _told(findings: Sequence[LogFinding]) -> list[Message]:
     """Each sentence, or the first dozen and how many more: a scrambled log breaks on every other line."""
     more = len(findings) - _MOST_TOLD
     told = [one.message for one in findings[:_MOST_TOLD]]
-    words = Plural("count", "And {count} line more is like these.", "And {count} lines more are like these.")
+    words = Plural("count", "{count} more line is like these.", "{count} more lines are like these.")
     return [*told, Message("more-lines", words, count=more)] if more > 0 else told
 
 
@@ -116,18 +116,18 @@ def look_over(readings: Sequence[Reading], practice: LogPractice = LOG_PRACTICE)
 
 
 def _no_number(one: Reading) -> LogFinding:
-    what = Message("log-no-number", _("this is no number."))
-    return log_finding(one.line, Level.REFUSE, what, Message("take-line-out", _("Take the line out.")))
+    what = Message("log-no-number", _("this isn't a number."))
+    return log_finding(one.line, Level.REFUSE, what, Message("take-line-out", _("Remove the line.")))
 
 
-_WHICH_UNIT: Final = Message("say-which-unit", _("Say which unit it is, or take the line out."))
+_WHICH_UNIT: Final = Message("say-which-unit", _("Choose its unit, or remove the line."))
 
 
 def _impossible(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
     found = []
     for one in readings:
         if one.celsius > practice.hottest_c:
-            words = _("{heat} is hotter than any kiln here; it may be °F.")
+            words = _("{heat} is hotter than any kiln here. It may be °F.")
         elif one.celsius < practice.coldest_c:
             words = _("{heat} is colder than any kiln room.")
         else:
@@ -141,17 +141,17 @@ def _clock(readings: Sequence[Reading]) -> list[LogFinding]:
     found = []
     for before, after in pairwise(readings):
         if after.seconds < before.seconds:
-            words = _("the clock runs backwards by {span}.")
+            words = _("the clock goes back by {span}.")
             what = Message("log-backwards", words, span=lasting(before.seconds - after.seconds))
-            remedy = Message("put-lines-in-order", _("Put the lines in order as the kiln wrote them."))
+            remedy = Message("put-lines-in-order", _("Put the lines in order of time."))
             found.append(log_finding(after.line, Level.REFUSE, what, remedy))
         elif after.seconds == before.seconds and after.celsius != before.celsius:
-            words = _("{first} and {second} are both read at the same time.")
+            words = _("{first} and {second} have the same time.")
             what = Message("log-two-at-once", words, first=celsius(before.celsius, 1), second=celsius(after.celsius, 1))
             remedy = Message("keep-right-one", _("Keep the right one."))
             found.append(log_finding(after.line, Level.REFUSE, what, remedy))
         elif after.seconds == before.seconds:
-            what = Message("log-twice", _("the same reading stands twice; it counts once."))
+            what = Message("log-twice", _("duplicate reading; counted once."))
             found.append(log_finding(after.line, Level.NOTE, what))
     return found
 
@@ -160,7 +160,7 @@ def _too_few(readings: Sequence[Reading]) -> list[LogFinding]:
     if len({one.seconds for one in readings}) > 1:
         return []
     line = readings[-1].line if readings else 1
-    return [log_finding(line, Level.REFUSE, Message("log-too-short", _("a curve takes two readings or more.")))]
+    return [log_finding(line, Level.REFUSE, Message("log-too-short", _("a curve needs at least two readings.")))]
 
 
 def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
@@ -168,20 +168,20 @@ def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
         return []
     first, peak = readings[0], max(readings, key=lambda one: one.celsius)
     heats = {"first": celsius_as_read(first.celsius), "peak": celsius_as_read(peak.celsius)}
-    is_f = Message("say-fahrenheit", _("Say that it is °F, or that it is right as it stands."))
+    is_f = Message("say-fahrenheit", _("Choose °F, or confirm that it's correct."))
     found = []
     if HOTTEST_CONE_C < peak.celsius <= practice.hottest_c:
-        words = _("{peak} is hotter than any cone bears; is this °F?")
+        words = _("{peak} is hotter than any cone. Is this °F?")
         what = Message("log-looks-like-f", words, **heats)
         found.append(log_finding(peak.line, Level.ASK, what, is_f))
     elif peak.celsius >= _COOLEST_CONE_F and practice.room_f_from <= first.celsius <= practice.room_f_to:
-        words = _("it begins at {first} and goes to {peak}; is this °F in a room at 70 °F?")
+        words = _("it starts at {first} and goes to {peak}. Is this °F in a room at 70 °F?")
         what = Message("log-looks-like-f", words, **heats)
         found.append(log_finding(first.line, Level.ASK, what, is_f))
     if practice.coldest_c <= first.celsius < practice.cold_room_c:
-        words = _("it begins at {first}, colder than a kiln room; are these °C that were read as °F?")
+        words = _("it starts at {first}, colder than a kiln room. Was °C read as °F?")
         what = Message("log-looks-like-c", words, first=celsius(first.celsius))
-        is_c = Message("say-celsius", _("Say that it is °C, or right."))
+        is_c = Message("say-celsius", _("Choose °C, or confirm that it's correct."))
         found.append(log_finding(first.line, Level.ASK, what, is_c))
     return found
 
@@ -190,7 +190,7 @@ def _too_long(readings: Sequence[Reading], practice: LogPractice) -> list[LogFin
     if not readings or readings[-1].seconds - readings[0].seconds <= practice.longest_h * HOUR_S:
         return []
     lasts = (readings[-1].seconds - readings[0].seconds) / HOUR_S
-    words = _("the log lasts {span}, and no firing does; were seconds read as minutes?")
+    words = _("the log lasts {span}, longer than any firing. Were seconds read as minutes?")
     what = Message("log-too-long", words, span=hours(lasts, 0))
     remedy = Message("name-unit", _("Name the unit in the header."))
     return [log_finding(readings[-1].line, Level.ASK, what, remedy)]
@@ -206,7 +206,7 @@ def _gaps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
     both = pairwise(readings)
     found = [_gap(before, after) for before, after in both if after.seconds - before.seconds > longest]
     if usual > practice.sparse_min * 60:
-        words = _("readings are {span} apart; between them a straight line is taken.")
+        words = _("readings are {span} apart; the gaps are filled in with straight lines.")
         what = Message("log-sparse", words, span=lasting(usual))
         found.append(log_finding(readings[0].line, Level.NOTE, what))
     return found
@@ -215,26 +215,26 @@ def _gaps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
 def _gap(before: Reading, after: Reading) -> LogFinding:
     what = Message(
         "log-gap",
-        _("nothing was read for {span} before it, from {low} to {high}."),
+        _("no reading for {span} before this one, from {low} to {high}."),
         span=lasting(after.seconds - before.seconds),
         low=celsius(before.celsius, 1),
         high=celsius(after.celsius, 1),
     )
-    remedy = Message("fill-in", _("Fill in what is known, or take it for a straight line."))
+    remedy = Message("fill-in", _("Fill in what you know, or accept a straight line."))
     return log_finding(after.line, Level.ASK, what, remedy)
 
 
 _JUMPS: Final = Choice(
     "way",
     {
-        "up": _("it rises by {step} in {span}, and no kiln moves by more than {most}."),
-        "down": _("it falls by {step} in {span}, and no kiln moves by more than {most}."),
+        "up": _("it rises by {step} in {span}. No kiln changes by more than {most}."),
+        "down": _("it falls by {step} in {span}. No kiln changes by more than {most}."),
     },
 )
 
 
 def _jumps(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding]:
-    remedy = Message("look-at-thermocouple", _("Look at the thermocouple, and whether the kiln was opened."))
+    remedy = Message("look-at-thermocouple", _("Check the thermocouple. Was the kiln opened?"))
     found = []
     for before, after in pairwise(readings):
         passed = after.seconds - before.seconds
@@ -263,7 +263,7 @@ def _stalls(readings: Sequence[Reading], practice: LogPractice) -> list[LogFindi
         lasted = end.seconds - begin.seconds
         rises_on = begin.celsius < one.celsius and peak - end.celsius > 2 * practice.stall_c
         if lasted >= practice.stall_min * 60 and rises_on:
-            words = _("from here it stands at {heat} for {span}: a hold, or a stall?")
+            words = _("from here it holds at {heat} for {span}: a hold, or a stall?")
             what = Message("log-stall", words, heat=celsius(begin.celsius), span=lasting(lasted))
             found.append(log_finding(begin.line, Level.NOTE, what))
         start = at

@@ -105,7 +105,7 @@ def emf_of(couple: Couple, celsius: float) -> float:
     """What the thermocouple gives at `celsius` with its cold junction at 0 °C, in mV; OutOfRange beyond its ends."""
     low, high = range_of(couple)
     if not low <= celsius <= high:
-        words = _("Type {couple} is read from {least} to {most}, not at {heat}.")
+        words = _("Type {couple} reads from {least} to {most}, not {heat}.")
         heats = {"least": in_celsius(low), "most": in_celsius(high), "heat": in_celsius(celsius)}
         raise OutOfRange(Message("couple-not-read", words, couple=couple, **heats))
     return next(piece for piece in _PIECES[couple] if celsius <= piece.top_c).emf(celsius)
@@ -117,7 +117,7 @@ def celsius_of(couple: Couple, millivolts: float, junction_c: float) -> float:
     OutOfRange for mV that this type never gives, and for a junction outside -20 to 80 °C.
     """
     if not JUNCTION_C[0] <= junction_c <= JUNCTION_C[1]:
-        words = _("A cold junction stands between {least} and {most}.")
+        words = _("The cold junction must be between {least} and {most}.")
         least_c, most_c = map(in_celsius, JUNCTION_C)
         raise OutOfRange(Message("junction-outside", words, least=least_c, most=most_c))
     wanted = millivolts + emf_of(couple, junction_c)

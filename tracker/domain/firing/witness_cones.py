@@ -106,9 +106,9 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
     `Unusable` for none at all, for cones of two kinds, and for cones that contradict each other, which it names.
     """
     if not cones:
-        raise Unusable([Message("no-witness", _("No witness cone was looked at."))])
+        raise Unusable([Message("no-witness", _("No witness cones were entered."))])
     if len({one.kind for one in cones}) > 1:
-        words = _("Large and self-supporting cones fall at different heats; enter them apart.")
+        words = _("Large and self-supporting cones fall at different heats. Enter them separately.")
         raise Unusable([Message("two-kinds-of-cone", words)])
     # A cone that is down stays so for long: once a hotter one bends, it only says that at least so much was reached.
     bent = max((one.cone for one in cones if one.stands is not Stands.STANDING), default=None)
@@ -118,13 +118,13 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
     if low.span.low > high.span.high:
         problem = Message(
             "cones-contradict",
-            _("Cone {hot} {hot_stands} and cone {cool} {cool_stands}: no one heat does both."),
+            _("Cone {hot} {hot_stands} and cone {cool} {cool_stands}: no firing could do both."),
             hot=str(low.cone),
             hot_stands=low.stands,
             cool=str(high.cone),
             cool_stands=high.stands,
         )
-        apart = Message("enter-shelves-apart", _("Look again, and enter cones of different shelves apart."))
+        apart = Message("enter-shelves-apart", _("Check again. Enter the cones of different shelves separately."))
         raise Unusable([problem], apart)
     return Span(low.kind, low.span.low, high.span.high)
 
@@ -144,10 +144,12 @@ class Correction:
     def message(self) -> Message:
         """The correction in one sentence."""
         if not self.firings:
-            return Message("nothing-compared", _("No correction yet: nothing has been compared."))
+            return Message("nothing-compared", _("No correction yet: nothing to compare."))
         if not self.agreed:
             words = Plural(
-                "firings", "No correction yet: {firings} firing stands.", "No correction yet: {firings} firings agree."
+                "firings",
+                "No correction yet: only {firings} firing counts.",
+                "No correction yet: only {firings} firings agree.",
             )
             return Message("no-correction", words, firings=self.firings)
         way, cones = "more" if self.cones > 0 else "less", round(abs(self.cones), 1)
@@ -157,8 +159,8 @@ class Correction:
 _CORRECTED: Final = Choice(
     "way",
     {
-        "more": _("In the last {firings} firings the cones saw {cones} cones more than the curve."),
-        "less": _("In the last {firings} firings the cones saw {cones} cones less than the curve."),
+        "more": _("In the last {firings} firings the cones read {cones} cones hotter than the curve."),
+        "less": _("In the last {firings} firings the cones read {cones} cones cooler than the curve."),
     },
 )
 

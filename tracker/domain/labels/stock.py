@@ -58,7 +58,7 @@ class LabelStock:
     def __post_init__(self) -> None:
         """Refuse what would print beside its labels."""
         if not self.name.strip():
-            raise BadStock("name", Message("stock-without-name", _("A stock needs a name.")))
+            raise BadStock("name", Message("stock-without-name", _("Label stock needs a name.")))
         for fact in _LENGTHS:
             if not math.isfinite(getattr(self, fact) or 0.0):
                 raise BadStock(fact, Message("not-a-plain-length", _("A length is a plain number of millimeters.")))
@@ -95,16 +95,16 @@ class LabelStock:
 
     def _check_roll(self) -> None:
         if (self.columns, self.rows) != (1, 1):
-            words = _("Several labels need a page: say how wide and how high it is.")
+            words = _("Several labels need a page. Enter its width and height.")
             raise BadStock("page_width_mm", Message("labels-without-page", words))
         if self.left_mm or self.top_mm:
-            words = _("On a roll the label begins where its page does: leave left and top out.")
+            words = _("On a roll the label starts at the page's edge. Leave left and top blank.")
             raise BadStock("left_mm", Message("roll-with-margin", words))
 
     def _check_page(self) -> None:
         for fact, size in zip(("page_width_mm", "page_height_mm"), self.page, strict=True):
             if getattr(self, fact) is None or not SMALLEST_LABEL_MM <= size <= LARGEST_PAGE_MM:
-                words = _("A page is up to {most} wide and high, and both are said.")
+                words = _("A page is up to {most} wide and high. Enter both.")
                 raise BadStock(fact, Message("page-outside", words, most=mm(LARGEST_PAGE_MM, 2)))
         if min(self.columns, self.rows) < 1 or self.columns * self.rows > MOST_LABELS:
             words = _("A page has 1 to {most} labels in columns and rows.")
@@ -115,12 +115,12 @@ class LabelStock:
         ):
             axis = "x" if across else "y"
             if pitch < label - _SLACK_MM and count > 1:
-                words = _("A pitch of {pitch} puts labels of {label} on one another.")
+                words = _("With a pitch of {pitch}, labels of {label} overlap.")
                 told = Message("pitch-too-small", words, pitch=mm(pitch, 2), label=mm(label, 2))
                 raise BadStock(f"pitch_{axis}_mm", told)
             side = "left_mm" if across else "top_mm"
             if first < 0:
-                words = _("The first label begins {by} before the page does.")
+                words = _("The first label starts {by} before the page does.")
                 raise BadStock(side, Message("label-before-page", words, by=mm(-first, 2)))
             reaches = first + (count - 1) * pitch + label
             if reaches > page + _SLACK_MM:
@@ -131,7 +131,7 @@ class LabelStock:
 _PAST = Choice(
     "axis",
     {
-        "x": _("The labels reach to {reach}, and the page is {page} wide."),
-        "y": _("The labels reach to {reach}, and the page is {page} high."),
+        "x": _("The labels run to {reach}, and the page is {page} wide."),
+        "y": _("The labels run to {reach}, and the page is {page} high."),
     },
 )

@@ -113,22 +113,22 @@ class LoadKiln:
         """Why a piece goes into no firing of this kiln, or None; `bare` is this kiln's `ground`."""
         if self.level_for(piece.height_mm) is None:
             room = max(self.room_without_posts_mm - self.shelf_thickness_mm, 0)
-            words = _("higher than the chamber takes: {height} and there is room for {room}")
+            words = _("too tall for the chamber: {height}, with room for {room}")
             return Message("chamber-too-low", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
             return self._too_wide(piece.footprint)
         if bare.spot_for(piece.footprint) is None:
             if self.cones:
-                return Message("no-place-by-cones", _("no place for it between the posts and the witness cones"))
-            return Message("no-place", _("no place for it between the posts"))
+                return Message("no-place-by-cones", _("no space for it between the posts and the witness cones"))
+            return Message("no-place", _("no space for it between the posts"))
         return None
 
     def _too_wide(self, lies: Footprint) -> Message:
         across = lies.width_mm if lies.is_round else hypot(lies.width_mm, lies.depth_mm)
         if self.shelf.is_round and across > self.shelf.width_mm:
-            words = _("wider than the shelf: {across} across and the shelf is {shelf}")
+            words = _("wider than the kiln shelf: {across} across on a shelf of {shelf}")
             return Message("too-far-across", words, across=mm(ceil(across)), shelf=mm(self.shelf.width_mm, 1))
-        words = _("wider than the shelf: {size} and the shelf is {shelf}")
+        words = _("wider than the kiln shelf: {size} on a shelf of {shelf}")
         return Message("shelf-too-narrow", words, size=lies.size, shelf=self.shelf.size)
 
 

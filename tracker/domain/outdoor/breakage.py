@@ -130,7 +130,7 @@ class Losses:
         """One sentence, its numbers first: "4 of 11 slab-built porcelain pieces broke here (15% to 65%)."."""
         share = self.share
         if share.of == 0:
-            return Message("none-fired", _("No {piece} was fired here yet."), piece=self._named(1))
+            return Message("none-fired", _("No {piece} has been fired here yet."), piece=self._named(1))
         low, high = (percent(part, 0) for part in share.percents)
         words = _("{hits} of {of} {pieces} {harm} here ({share}).")
         if share.hits == 0:

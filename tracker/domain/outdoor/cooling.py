@@ -321,19 +321,19 @@ class PullEstimate:
     def message(self) -> Message:
         """The estimate in one sentence, its range first."""
         if self.high == 0:
-            words = _("An estimate: even the first piece is too cool when it is out.")
+            words = _("Estimate: even the first piece is too cool when it's out.")
             return Message("none-in-time", words)
         if self.low == self.high:
             many = Plural(
                 "high",
-                "An estimate: one puller gets {high} piece out while it is hot enough.",
-                "An estimate: one puller gets {high} pieces out while they are hot enough.",
+                "Estimate: one puller gets {high} piece out while it's hot enough.",
+                "Estimate: one puller gets {high} pieces out while they're hot enough.",
             )
             return Message("pulls-in-time", many, high=self.high)
         span = Plural(
             "high",
-            "An estimate: one puller gets {low} to {high} piece out while it is hot enough, likely {likely}.",
-            "An estimate: one puller gets {low} to {high} pieces out while they are hot enough, likely {likely}.",
+            "Estimate: one puller gets {low} to {high} piece out while it's hot enough, likely {likely}.",
+            "Estimate: one puller gets {low} to {high} pieces out while they're hot enough, likely {likely}.",
         )
         return Message("pulls-between", span, low=self.low, high=self.high, likely=self.likely)
 
@@ -406,14 +406,16 @@ def _assumed(
         air=celsius(air_c, 1),
     )
     if kind is RouteKind.HORSEHAIR:
-        words = _("Hair no longer burns on a face below {limit} (published accounts).")
+        words = _("Below {limit} on the face, hair no longer burns (published accounts).")
         yield Message("too-cool-for-hair", words, limit=celsius(least))
-        words = _("The kiln takes {lid} to open, each piece {pull} by tongs and {hair} for the hair (practice).")
+        words = _(
+            "Opening the kiln takes {lid}. Each piece takes {pull} by tongs and {hair} for the hair (common practice)."
+        )
         yield Message("seconds-taken-with-hair", words, hair=seconds(practice.hair_s, 1), **_taken(practice))
     else:
-        words = _("A glaze face below {low} to {high} is too cool for smoke (practice).")
+        words = _("A glaze face below {low} to {high} is too cool for smoke (common practice).")
         yield Message("too-cool-for-smoke", words, low=celsius(least), high=celsius(sure))
-        words = _("The kiln takes {lid} to open and each piece {pull} by tongs (practice).")
+        words = _("Opening the kiln takes {lid}. Each piece takes {pull} by tongs (common practice).")
         yield Message("seconds-taken", words, **_taken(practice))
     yield _waiting(opening, _EXPOSED[opening])
     yield _TAKEN_FOR_WALL
@@ -428,20 +430,22 @@ _WALLS = Choice(
     "measured",
     {
         "yes": _("Walls of {wall}, from {kiln} into air of {air}."),
-        "no": _("No wall was measured, so they count as {wall}, from {kiln} into air of {air}."),
+        "no": _("No wall thickness was entered, so {wall} is used. From {kiln} into air of {air}."),
     },
 )
 _TAKEN_FOR_WALL = Message(
-    "taken-for-wall", _("Taken for the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
+    "taken-for-wall", _("Assumptions about the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
 )
 _IN_ANY_CASE = (
     Message(
         "face-by-conduction",
-        _("The face cools ahead of the wall behind it, by conduction, wherever the Biot number is over {biot}."),
+        _("Where the Biot number is over {biot}, the face cools ahead of the wall behind it (conduction)."),
         biot=LUMPED_BIOT,
     ),
-    Message("wall-alone", _("Each piece is taken to be alone. Neighbors and a hot floor keep it hotter.")),
-    Message("tiles-and-wind", _("A tile or plate, open on both faces, cools faster. So does any piece in a wind.")),
+    Message("wall-alone", _("Each piece is calculated alone. Neighbors and a hot floor keep it hotter.")),
+    Message(
+        "tiles-and-wind", _("A tile or plate is open on both faces and cools faster. So does any piece in a wind.")
+    ),
 )
 
 
@@ -449,9 +453,11 @@ def _waiting(opening: Opening, seen: Range) -> Message:
     words = Choice(
         "opening",
         {
-            "lift-off": _("Once the kiln is lifted off, a waiting piece is {low} to {high} in the open (practice)."),
-            "front": _("With a front opening, a waiting piece is {low} to {high} in the open (practice)."),
-            "top": _("With a top opening, a waiting piece is {low} to {high} in the open (practice)."),
+            "lift-off": _(
+                "Once the kiln is lifted off, a waiting piece is {low} to {high} in the open (common practice)."
+            ),
+            "front": _("With a front opening, a waiting piece is {low} to {high} in the open (common practice)."),
+            "top": _("With a top opening, a waiting piece is {low} to {high} in the open (common practice)."),
         },
     )
     low, high = percent(100 * seen.low, 0), percent(100 * seen.high, 0)

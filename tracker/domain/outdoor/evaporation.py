@@ -142,7 +142,7 @@ def keeps_up(
         words = _("Not checked: can the tanks evaporate propane fast enough? Enter {missing}.")
         return EvaporationVerdict(None, Message("evaporation-unknown", words, missing=missing))
     if air_c < _COLDEST_C:
-        words = _("At {air} it is colder than the vaporization chart goes. Ask your fuel supplier.")
+        words = _("{air} is colder than the vaporization chart goes. Ask your fuel supplier.")
         return EvaporationVerdict(Enough.NOT_ENOUGH, Message("colder-than-chart", words, air=celsius(air_c)))
     first, last = tanks.gives_kw(on_hand_kg, air_c), tanks.gives_kw(max(0.0, on_hand_kg - used_kg), air_c)
     word = Enough.ENOUGH if draw.kw <= last else Enough.PERHAPS if draw.kw <= first else Enough.NOT_ENOUGH
@@ -169,8 +169,8 @@ def keeps_up(
 _DRAWS = Choice(
     "ground",
     {
-        "plate": _("By its plate the burner draws {draw}."),
-        "rounds": _("By what a round takes, the burner draws up to {draw}."),
+        "plate": _("The burner draws {draw} (from its plate)."),
+        "rounds": _("The burner draws up to {draw} (from the propane that a round takes)."),
     },
 )
 _TOO_SLOW = Choice(
@@ -184,6 +184,6 @@ _GROUND = Choice(
     "scaled",
     {
         "no": _("From manufacturers' vaporization charts for a tank of 100 lb."),
-        "yes": _("Scaled by wetted surface from manufacturers' charts for a tank of 100 lb: an approximation."),
+        "yes": _("Scaled by wetted surface from manufacturers' charts for a tank of 100 lb. It's an approximation."),
     },
 )

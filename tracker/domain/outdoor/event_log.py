@@ -216,9 +216,9 @@ def _results_differ(name: Fact, said: Sequence[Tap]) -> Iterable[tuple[str, Mess
         result, other = Outcome.parse(first.value).message, Outcome.parse(tap.value).message
         if result == other:
             if tap.by_id != first.by_id:
-                words = _("{name}: {people} both say {result}.")
+                words = _("{name}: {people} both entered “{result}”.")
                 yield tap.key, Message("results-agree", words, name=name, people=(first.by, tap.by), result=result)
             continue
-        words = _("{name}: {by} said {result} and {other_by} says {other}.")
+        words = _("{name}: {by} entered “{result}”, {other_by} entered “{other}”.")
         differ = Message("results-differ", words, name=name, by=first.by, result=result, other_by=tap.by, other=other)
         yield tap.key, together([differ, _FIRST_IS_ON_RECORD])

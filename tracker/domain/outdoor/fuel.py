@@ -117,16 +117,16 @@ _GROUNDS = Choice(
     "ground",
     {
         "0": _(
-            "About {likely} of propane a round, between {low} and {high}. A first guess (practice): this kiln has no "
-            "weighed session yet."
+            "About {likely} of propane a round, between {low} and {high}. This is a first guess: "
+            "no session of this kiln has been weighed yet."
         ),
         "1": _(
-            "About {likely} of propane a round, between {low} and {high}. From one session of this kiln, which shows "
-            "no spread yet."
+            "About {likely} of propane a round, between {low} and {high}. From one session of "
+            "this kiln, too few to show the spread."
         ),
         "2": _(
-            "About {likely} of propane a round, between {low} and {high}. From two sessions of this kiln, too few to "
-            "show its spread."
+            "About {likely} of propane a round, between {low} and {high}. From two sessions of "
+            "this kiln, too few to show the spread."
         ),
         "more": _(
             "About {likely} of propane a round, between {low} and {high}. From {sessions} sessions of this kiln."
@@ -137,7 +137,7 @@ _FIRST_COUNTS = Choice(
     "rests_on",
     {
         "sessions": _("The first round, from cold, counts as {rounds} rounds (learned from these sessions)."),
-        "practice": _("The first round, from cold, counts as {rounds} rounds (practice)."),
+        "practice": _("The first round, from cold, counts as {rounds} rounds (common practice)."),
     },
 )
 

@@ -51,7 +51,7 @@ class Yard:
     def against(self, piece: ToFire) -> Message | None:
         """Every reason why a piece is in no round here, or None."""
         if piece.kind not in PULLED_HOT:
-            words = _("This piece waits for a {kind} firing. An outdoor session fires raku and horsehair.")
+            words = _("This piece is waiting for a {kind} firing. Outdoor sessions fire raku and horsehair.")
             return Message("not-fired-outdoors", words, kind=piece.kind)
         reasons = list(self._reasons_against(piece))
         return together(reasons) if reasons else None
@@ -63,7 +63,7 @@ class Yard:
         if self._spots((piece,)) is None:
             yield _too_wide(piece.footprint, self.floor.shelf)
         if self.is_too_heavy(piece):
-            words = _("This piece weighs {weight}, more than the {limit} that the tongs should lift.")
+            words = _("This piece weighs {weight}. The tongs should lift {limit} at most.")
             yield Message("too-heavy", words, **self.weights(piece))
         if piece.kind is RouteKind.RAKU and (why := self.containers.against(piece)):
             yield why

@@ -52,11 +52,11 @@ def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterat
         yield Message("round-of-neither", _("A round is raku or horsehair. This one is {kind}."), kind=one.kind)
     most = yard.most_of(one.kind, [known[piece_id] for piece_id in one.piece_ids if piece_id in known])
     if len(one.stood) > most:
-        words = _("{count} pieces are too many: this crew pulls {most} before the last is too cool.")
+        words = _("{count} pieces are too many. This crew can pull {most} before the last is too cool.")
         yield Message("too-many", words, count=len(one.stood), most=most)
     for piece_id, times in Counter(one.piece_ids).items():
         if piece_id not in known:
-            yield Message("not-in-session", _("Piece {piece} is not in this session."), piece=str(piece_id))
+            yield Message("not-in-session", _("Piece {piece} isn't in this session."), piece=str(piece_id))
         elif times > 1:
             words = _("{piece} is in this round {times} times.")
             yield Message("stands-twice", words, piece=known[piece_id].ref, times=times)
@@ -82,17 +82,17 @@ def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterato
         words = _("{piece} is {height} high. The kiln has room for {room}.")
         yield Message("piece-too-high", words, piece=piece.ref, height=mm(piece.height_mm), room=mm(floor.height_mm))
     if yard.is_too_heavy(piece):
-        words = _("{piece} is too heavy. It weighs {weight}, more than the {limit} that the tongs should lift.")
+        words = _("{piece} is too heavy: {weight}. The tongs should lift {limit} at most.")
         yield Message("piece-too-heavy", words, piece=piece.ref, **yard.weights(piece))
     if inside_mm(floor.shelf, place) < -_LEEWAY_MM:
-        yield Message("off-the-floor", _("{piece} is off the floor."), piece=piece.ref)
+        yield Message("off-the-floor", _("{piece} doesn't fit on the floor."), piece=piece.ref)
     if piece.is_apart and not stood.apart:
         yield Message("not-apart", _("{piece} has a warning and isn't kept apart."), piece=piece.ref)
     if piece.is_apart and not is_in_sight(floor, place):
         words = _("{piece} has a warning and isn't at the edge, where the puller sees it.")
         yield Message("out-of-sight", words, piece=piece.ref)
     if kind is RouteKind.HORSEHAIR and stood.container is not None:
-        words = _("{piece} is for horsehair, which doesn't go into a bin.")
+        words = _("{piece} is for horsehair. Horsehair pieces don't go into a bin.")
         yield Message("horsehair-in-container", words, piece=piece.ref)
 
 
@@ -135,7 +135,7 @@ def _of_containers(standing: Standing, containers: Containers) -> Iterator[Messa
         if stood.container is None:
             yield Message("without-container", _("{piece} has no bin."), piece=piece.ref)
         elif stood.container not in by_name:
-            words = _("{piece} is meant for bin {container}. There is no bin of that name.")
+            words = _("{piece} is planned for bin {container}. There is no bin of that name.")
             yield Message("unknown-container", words, piece=piece.ref, container=stood.container)
         else:
             inside.setdefault(stood.container, []).append(piece)
@@ -146,7 +146,7 @@ def _of_containers(standing: Standing, containers: Containers) -> Iterator[Messa
 def _in_one_container(container: Container, pieces: Sequence[ToFire], containers: Containers) -> Iterator[Message]:
     for piece in pieces:
         if piece.luster and len(pieces) > 1:
-            words = _("{piece} is a copper luster and shares bin {container}. It needs its own bin.")
+            words = _("{piece} is a copper luster and needs its own bin. Here it shares bin {container}.")
             yield Message("luster-shares", words, piece=piece.ref, container=container.name)
         if piece.luster and not container.lid:
             words = _("{piece} is a copper luster. Bin {container} has no lid.")
@@ -154,7 +154,7 @@ def _in_one_container(container: Container, pieces: Sequence[ToFire], containers
     small = [piece for piece in pieces if not containers.has_room(container.room, (piece,))]
     free = mm(containers.free_mm(container.room))
     for piece in small:
-        words = _("{piece} doesn't fit bin {container} with {free} free all around.")
+        words = _("{piece} doesn't fit in bin {container} with {free} of space all around.")
         yield Message("does-not-fit", words, piece=piece.ref, container=container.name, free=free)
     if not small and len(pieces) > 1 and not containers.has_room(container.room, pieces):
         words = _("{pieces} don't fit together in bin {container} with {free} between them.")
@@ -166,5 +166,5 @@ def _out_of_turn(standing: Standing) -> Iterator[Message]:
     """Who is pulled too late or too early: crackle comes first, and what somebody was warned of last."""
     for (_first, before), (_second, after) in pairwise(standing):
         if turn(after) < turn(before):
-            words = _("{piece} is pulled after {other}. Pull it before.")
+            words = _("{piece} is pulled after {other}. Pull {piece} first.")
             yield Message("out-of-turn", words, piece=after.ref, other=before.ref)

@@ -88,7 +88,7 @@ class SessionFacts:
     def must_make_sense(self) -> None:
         """Refuse with `Unusable` what no afternoon can be: dark before it begins, no two people, overfull tanks."""
         if self.dark_at is not None and self.dark_at <= self.starts_at:
-            problem = Message("dark-before-start", _("It gets dark before the session begins."))
+            problem = Message("dark-before-start", _("The session starts after dark."))
             raise Unusable([problem], Message("look-at-times", _("Check the two times.")))
         self.crew.must_be_safe()
         if self.tanks is not None and self.fuel_before_kg is not None:
@@ -151,7 +151,7 @@ class Session:
         """Refuse with `Unusable` a tank that weighs more after the session than before it."""
         before = self.facts.fuel_before_kg
         if before is not None and after_kg is not None and after_kg > before:
-            words = _("The propane weighs {after} after the session, and {before} before it.")
+            words = _("The propane weighs {after} after the session and {before} before it.")
             problem = Message("fuel-after-more", words, after=kilograms(after_kg, 3), before=kilograms(before, 3))
             raise Unusable([problem], Message("same-bottles", _("Weigh the same tanks both times.")))
 
@@ -159,8 +159,8 @@ class Session:
 _NOT_THERE = Choice(
     "stage",
     {
-        "planned": _("Session {session} is planned, so “{step}” is not possible now."),
-        "running": _("Session {session} is running, so “{step}” is not possible now."),
-        "ended": _("Session {session} has ended, so “{step}” is not possible now."),
+        "planned": _("Session {session} is planned, so you can't {step} it now."),
+        "running": _("Session {session} is running, so you can't {step} it now."),
+        "ended": _("Session {session} has ended, so you can't {step} it now."),
     },
 )

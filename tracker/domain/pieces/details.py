@@ -63,11 +63,11 @@ def set_right(piece: Piece, told: Told) -> Piece:
     after = _as_told(piece.take(StepName.SET_RIGHT), told)
     if not changes(piece, after):
         raise Unusable(
-            [Message("nothing-different", _("Nothing here is different from what is known already."))],
-            Message("change-what-is-wrong", _("Change what is wrong.")),
+            [Message("nothing-different", _("You haven't changed anything."))],
+            Message("change-what-is-wrong", _("Change a detail, then save.")),
         )
     if piece.stage is not Stage.GLAZED and (piece.foot, piece.catch_plate) != (after.foot, after.catch_plate):
-        words = _("{piece} is {stage}: foot and catch plate are told of glazed ware.")
+        words = _("{piece} is {stage}: only glazed pieces have a foot and a kiln cookie on record.")
         raise NotAStep(Message("foot-of-glazed-ware", words, piece=piece.ref, stage=piece.stage), piece.possible)
     return after
 
@@ -120,7 +120,7 @@ _WORDS: Mapping[str, tuple[str, Callable[[Any], Fact]]] = {
     "mended": (_("cracked or mended from {was} to {now}"), _yes_or_no),
     "nests": (_("nests in a bisque from {was} to {now}"), _yes_or_no),
     "foot": (_("foot from {was} to {now}"), Foot),
-    "catch_plate": (_("catch plate from {was} to {now}"), _yes_or_no),
+    "catch_plate": (_("kiln cookie from {was} to {now}"), _yes_or_no),
     "set_name": (_("set from {was} to {now}"), lambda name: Message("set-named", _("“{set}”"), set=name)),
 }
 """How a change of each fact is said, and its value as messages carry it."""

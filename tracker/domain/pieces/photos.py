@@ -21,7 +21,7 @@ LONGEST_WORDS = 60
 MOST_OF_A_PIECE = 12
 """How many photos of one piece are kept (common practice)."""
 
-_AGAIN = Message("photo-again", _("Take the photo anew, or choose another."))
+_AGAIN = Message("photo-again", _("Retake the photo or choose another."))
 
 
 class Format(StrEnum):
@@ -60,7 +60,7 @@ class Prints:
 def format_of(head: bytes) -> Format:
     """How a file is written, by its first 16 bytes and not by its name; anything else is refused with a sentence."""
     if not head:
-        raise Unusable([Message("photo-empty", _("The photo is empty."))], _AGAIN)
+        raise Unusable([Message("photo-empty", _("The photo file is empty."))], _AGAIN)
     if head.startswith(b"\xff\xd8\xff"):
         return Format.JPEG
     if head.startswith(b"\x89PNG\r\n\x1a\n"):
@@ -69,10 +69,12 @@ def format_of(head: bytes) -> Format:
         return Format.WEBP
     if head[4:8] == b"ftyp":
         raise Unusable(
-            [Message("photo-of-a-phone", _("A photo is a JPEG, PNG or WebP; this is HEIC or a film."))],
-            Message("photo-as-jpeg", _("Let the phone save it as JPEG.")),
+            [Message("photo-of-a-phone", _("A photo is a JPEG, PNG or WebP. This is HEIC or a video."))],
+            Message("photo-as-jpeg", _("Save it as JPEG on your phone.")),
         )
-    raise Unusable([Message("photo-unknown", _("A photo is a JPEG, PNG or WebP; this is something else."))], _AGAIN)
+    raise Unusable(
+        [Message("photo-unknown", _("A photo is a JPEG, PNG or WebP. This is another kind of file."))], _AGAIN
+    )
 
 
 def must_not_be_too_heavy(count: int) -> None:
@@ -83,7 +85,7 @@ def must_not_be_too_heavy(count: int) -> None:
 
 def too_heavy() -> Unusable:
     """What is said of a photo of too many bytes."""
-    remedy = _("Let the phone send it smaller, or take it with fewer pixels.")
+    remedy = _("Send a smaller version, or take it at a lower resolution.")
     return Unusable(
         [Message("photo-too-heavy", _("The photo is larger than {most} MB."), most=MOST_BYTES // 1_000_000)],
         Message("photo-smaller", remedy),
@@ -95,28 +97,28 @@ def must_not_be_too_large(width: int, height: int) -> None:
     if width < 1 or height < 1:
         raise damaged()
     if width * height > MOST_PIXELS:
-        words = _("The photo has {width} × {height} pixels; {most} million fit.")  # noqa: RUF001 -- the sign for times
+        words = _("The photo has {width} × {height} pixels. The limit is {most} million pixels.")  # noqa: RUF001 -- the sign for times
         raise Unusable(
             [Message("photo-too-large", words, width=width, height=height, most=MOST_PIXELS // 1_000_000)],
-            Message("photo-fewer-pixels", _("Take it with fewer pixels.")),
+            Message("photo-fewer-pixels", _("Take it at a lower resolution.")),
         )
 
 
 def damaged() -> Unusable:
     """What is said of a photo that cannot be read to its end."""
-    return Unusable([Message("photo-damaged", _("The photo is damaged or was cut short on its way."))], _AGAIN)
+    return Unusable([Message("photo-damaged", _("The photo is damaged or incomplete."))], _AGAIN)
 
 
 def must_take_another(ref: str, stage: Stage, count: int) -> None:
     """Refuse one more photo of a piece that has gone home, or that has as many as are kept."""
     if stage is Stage.CLAIMED:
         raise NotAStep(
-            Message("gone-home", _("{piece} has gone home."), piece=ref),
-            Message("photos-until-pickup", _("Photos belong to a piece from registering to pickup.")),
+            Message("gone-home", _("{piece} has been picked up."), piece=ref),
+            Message("photos-until-pickup", _("Add photos before pickup.")),
         )
     if count >= MOST_OF_A_PIECE:
-        words = _("{piece} has {count} photos already, and no more are kept.")
+        words = _("{piece} has {count} photos, the limit for one piece.")
         raise NotAStep(
             Message("photos-full", words, piece=ref, count=count),
-            Message("remove-one-first", _("Remove one of them first.")),
+            Message("remove-one-first", _("Remove a photo first.")),
         )

@@ -126,13 +126,13 @@ def _step(
 
 
 _ROWS = (
-    _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER, "clay, build, size and use are given"),
+    _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER, "its clay, how it's made, its size and its use"),
     _step(
         StepName.BISQUE,
         (Stage.GREENWARE,),
         Stage.BISQUED,
         Right.FIRE,
-        "a bisque firing is unloaded; the code is issued",
+        "its bisque firing is unloaded; the code is issued",
     ),
     _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.NOT_WAXED),
     _step(
@@ -140,7 +140,7 @@ _ROWS = (
         (Stage.GREENWARE,),
         None,
         Right.WORK_ON,
-        "slip, underglaze or terra sigillata; raw glaze only where a firing takes it raw",
+        "slip, underglaze or terra sigillata; a raw glaze only if a firing takes it raw",
         StepName.WASH_OFF,
     ),
     _step(
@@ -148,7 +148,7 @@ _ROWS = (
         (Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
         Stage.GLAZED,
         Right.WORK_ON,
-        "the layers share a heat, the food rules hold, and a kiln can take it",
+        "the layers share a heat, the food rules agree, and a kiln can fire it",
         StepName.WASH_OFF,
     ),
     _step(
@@ -156,23 +156,26 @@ _ROWS = (
         (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
         None,
         Right.WORK_ON,
-        "something known of it is different, and what it wears suits what it is for",
+        "a detail is different, and its glazes still suit its use",
     ),
     _step(
         StepName.QUEUE,
         (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
         Stage.QUEUED,
         Right.MOVE,
-        "a firing whose verdict is clear or accepted; bare ware only where it belongs, greenware only to fire once",
+        (
+            "a firing whose verdict is clear or accepted; bare ware only where it belongs; "
+            "greenware only for once-firing"
+        ),
         StepName.PULL_BACK,
     ),
-    _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it is not in a kiln", StepName.QUEUE),
+    _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it isn't in a kiln", StepName.QUEUE),
     _step(
         StepName.SHELVE,
         _ALL - {Stage.CLAIMED},
         None,
         Right.MOVE,
-        "its shelf is named, and it is not in a kiln",
+        "a ware shelf, and it isn't in a kiln",
         StepName.SHELVE,
     ),
     _step(
@@ -180,23 +183,23 @@ _ROWS = (
         (Stage.GREENWARE, Stage.QUEUED),
         None,
         Right.FIRE,
-        "the kiln's door warns of it, and somebody takes that on by name",
+        "the load check warns, and a person signs off on it",
     ),
     _step(
         StepName.TAKE_OUT,
         Stage,
         None,
         Right.FIRE,
-        "a change made it unfit in a kiln being loaded, and somebody confirms that it is out",
+        "a change made it unfit in a kiln being loaded, and a person confirms that it's out",
     ),
     _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
-    _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "who takes it"),
+    _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "the person who takes it"),
     _step(
         StepName.WASH_OFF,
         (Stage.GREENWARE, Stage.GLAZED),
         None,
         Right.WORK_ON,
-        "a coat that no fire has melted; dry wax stays on",
+        "a layer that hasn't been fired; dry wax stays on",
     ),
     _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed"),
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
@@ -242,9 +245,9 @@ STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 _FOOT_AFTER: dict[StepName, Foot | None] = {StepName.WAX: Foot.WAXED, StepName.NOT_WAXED: None}
 """What a step says of the foot; every other leaves it as it was."""
 
-_CHANGED = _("{piece} was changed while you looked at it: it is {stage} now.")
-_ONLY_CORRECTED = _("Only the instructor can correct it from here.")
-_YOURS_TO_CORRECT = _("Only a correction leads on from here.")
+_CHANGED = _("{piece} has just changed: it's {stage} now.")
+_ONLY_CORRECTED = _("Only the instructor can change this.")
+_YOURS_TO_CORRECT = _("Only a correction can change this.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -396,13 +399,13 @@ class Piece(Ware):
         if seen is not None and seen != self.version:
             raise ChangedMeanwhile(
                 Message("piece-changed", _CHANGED, piece=self.ref, stage=self.stage),
-                Message("look-again", _("Look at it as it is now, and decide again.")),
+                Message("look-again", _("Check it again before you continue.")),
             )
 
     def must_not_be_in_a_kiln(self) -> None:
         """Refuse with `NotAStep` while it stands in a firing's kiln."""
         if self.in_firing is not None:
-            words = _("{piece} stands in the kiln of firing {firing}.")
+            words = _("{piece} is in the kiln of firing {firing}.")
             raise NotAStep(
                 Message("piece-in-a-kiln", words, piece=self.ref, firing=str(self.in_firing)),
                 Message("unload-it-first", _("Take it out of that firing first.")),
@@ -412,7 +415,7 @@ class Piece(Ware):
         """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
         step = STEPS[name]
         if self.stage not in step.start or (name is StepName.QUEUE and name in self.out_of_reach):
-            words = _("{piece} is {stage}, so “{step}” is not possible now.")
+            words = _("{piece} is {stage}, so “{step}” isn't possible now.")
             raise NotAStep(Message("not-a-step-now", words, piece=self.ref, stage=self.stage, step=name), self.possible)
         return step
 
@@ -486,8 +489,8 @@ class Piece(Ware):
         on = tuple(one for one in self.layers if one.fired_to is not None or one.glaze.burns_away)
         if StepName.WASH_OFF in self.out_of_reach:
             raise NotAStep(
-                Message("nothing-to-wash-off", _("{piece} has no raw coat that rinses off."), piece=self.ref),
-                Message("burn-it-out", _("Dry wax burns out in a second bisque, and fired glaze stays.")),
+                Message("nothing-to-wash-off", _("{piece} has no raw layer that rinses off."), piece=self.ref),
+                Message("burn-it-out", _("Re-bisque it to burn off dry wax. Fired glaze stays.")),
             )
         bare = replace(self, layers=on, catch_plate=False, glazed_at=None, version=self.version + 1)
         if self.stage is Stage.GREENWARE or bare.has_glaze:
@@ -506,8 +509,8 @@ class Piece(Ware):
     def _must_be_earlier(self, stage: Stage) -> None:
         earlier = [one for one in LINE[: LINE.index(self.stage)] if one is not Stage.QUEUED]
         if stage not in earlier:
-            words = _("{piece} is {stage}; a correction cannot make it {wanted}.")
-            remedy = _("It can go back to {stages}. A queue is entered only through its rules.")
+            words = _("{piece} is {stage}: a correction can't make it {wanted}.")
+            remedy = _("You can correct it to {stages}. To queue it, use “Scan and move”.")
             raise NotAStep(
                 Message("not-earlier", words, piece=self.ref, stage=self.stage, wanted=stage),
                 Message("correct-to", remedy, stages=Either(tuple(earlier))),

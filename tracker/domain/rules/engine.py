@@ -123,7 +123,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     fire the piece in. Otherwise the verdict is that of the kindest route.
     """
     if not routes:
-        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no way of firing glazed ware.")))
+        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no firing for glazed ware.")))
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))
@@ -135,12 +135,14 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     if unfit := [one for one in kindest.of(Level.REFUSE) if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
         return Verdict(tuple(unfit))
     reasons = Sentences(tuple(one.message for one in kindest.of(Level.REFUSE)))
-    return _no_route_left(Message(NO_ROUTE_LEFT, _("No kiln here could fire it then. {reasons}"), reasons=reasons))
+    return _no_route_left(
+        Message(NO_ROUTE_LEFT, _("No kiln here could fire it after that. {reasons}"), reasons=reasons)
+    )
 
 
 def _no_route_left(message: Message) -> Verdict:
     remedy = Message(f"{NO_ROUTE_LEFT}-remedy", _("Choose another glaze for this piece."))
-    return Verdict((Finding(Level.REFUSE, message, remedy, "the studio's routes"),))
+    return Verdict((Finding(Level.REFUSE, message, remedy, "the studio's firings"),))
 
 
 def _found(case: Case, *, of_materials: bool) -> tuple[Finding, ...]:
@@ -156,4 +158,4 @@ def _worst_first(finding: Finding) -> int:
 def rules_table() -> str:
     """The rulebook as the Markdown table that the manual shows."""
     rows = [f"| `{rule.name}` | {rule.about} | {rule.when} | {rule.level.word} | {rule.source} |" for rule in RULES]
-    return "\n".join(["| rule | about | when | verdict | rests on |", "|---|---|---|---|---|", *rows])
+    return "\n".join(["| rule | about | when | verdict | source |", "|---|---|---|---|---|", *rows])

@@ -169,7 +169,7 @@ def _failed_test(glaze: Glaze, test: ReleaseTest, judgement: Judgement) -> Messa
 
 
 _FAILED = {
-    "lab": _("{glaze} gave off too much in a test by {laboratory}: {result}"),
+    "lab": _("{glaze} failed a leach test by {laboratory}: {result}"),
     "": _("{glaze} failed a leach test: {result}"),
 }
 
@@ -244,7 +244,7 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
 _DOUBTS = {
     "never": _("{glaze}: no leach test on file"),
     "metals": _("{glaze}: no leach test for {metals} passed at {firing}"),
-    "here": _("{glaze}: no leach test and no label speaks for a firing to {firing}"),
+    "here": _("{glaze}: no leach test and no label for a firing to {firing}"),
 }
 
 
@@ -321,8 +321,8 @@ RULES = (
         kinds=SMOKED,
         of_materials=True,
         message=_(
-            "This piece is for food, and no outdoor firing makes ware for food: "
-            "the clay stays porous, copper can leach out, and smoke stays in the wall."
+            "This piece is for food, and outdoor firings aren't food-safe. The clay stays porous, "
+            "copper can leach out, and smoke stays in the wall."
         ),
         remedy=_("Fire it indoors, or make the piece decorative."),
     ),
@@ -345,12 +345,11 @@ RULES = (
                 ),
                 "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(
-                    "{clay} absorbs {absorption} at {measured_at}, and no less at {firing}, "
-                    "over the limit for food of {limit}."
+                    "{clay} absorbs {absorption} at {measured_at} and at least that at {firing}. The "
+                    "limit for food is {limit}."
                 ),
                 "measured cold": _(
-                    "{clay} absorbs {absorption} at {measured_at} in a cold soak alone, "
-                    "over the limit for food of {limit}."
+                    "{clay} absorbs at least {absorption} at {measured_at} (cold soak). The limit for food is {limit}."
                 ),
                 "unbounded": _(
                     "{clay} counts as porous: its tests at {cones} don't show an absorption within {limit} at {firing}."
@@ -361,9 +360,7 @@ RULES = (
         remedy=Choice(
             "why",
             {
-                "immature": _(
-                    "Choose a firing that matures this clay, or a denser clay, or make the piece decorative."
-                ),
+                "immature": _("Choose a firing that matures this clay, a denser clay, or make the piece decorative."),
                 "absorbent": _CHOOSE_DENSER,
                 "measured here": _CHOOSE_DENSER,
                 "measured boil": _CHOOSE_DENSER,
@@ -386,13 +383,15 @@ RULES = (
         of_materials=True,
         message=_("{clay} hasn't been identified, and its absorption isn't known."),
         remedy=_("Make the piece decorative, or measure the absorption of this clay."),
-        source="absorption by ASTM C373; what is unknown is taken on the careful side",
+        source="absorption by ASTM C373; what isn't known counts as unsafe",
     ),
     _RELEASE,
     Rule(
         name="lead-or-cadmium-for-food",
         about="food",
-        when="lead or cadmium in the recipe, and no passed leach test of it at the firing's cone, on a piece for food",
+        when=(
+            "lead or cadmium in the recipe, and no passed leach test for it at the firing's cone, on a piece for food"
+        ),
         level=Level.REFUSE,
         look=_poison_unshown,
         for_food=True,
@@ -406,8 +405,11 @@ RULES = (
     Rule(
         name="metals-untested-for-food",
         about="food",
-        when="barium, copper, manganese, chromium, nickel, vanadium, cobalt, or a rarer poisonous metal such as "
-        "arsenic or uranium in the recipe, and no passed leach test of that metal, on a piece for food",
+        when=(
+            "barium, copper, manganese, chromium, nickel, vanadium, cobalt, or a rarer poisonous "
+            "metal such as arsenic or uranium in the recipe, and no passed leach test for that "
+            "metal, on a piece for food"
+        ),
         level=Level.WARN,
         look=_metals_unshown,
         for_food=True,
@@ -428,7 +430,7 @@ RULES = (
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=_("{glazes} meet where food does, and each was tested or declared alone, not together."),
+        message=_("{glazes} meet where food touches. Each was tested or declared alone, not together."),
         remedy=_("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
     ),
     Rule(
@@ -445,26 +447,28 @@ RULES = (
             {
                 "inside": Plural(
                     "glazes",
-                    "{glazes} crackles, and food stays in the cracks.",
-                    "{glazes} crackle, and food stays in the cracks.",
+                    "{glazes} crackles, and food gets trapped in the cracks.",
+                    "{glazes} crackle, and food gets trapped in the cracks.",
                 ),
                 "outside": Plural(
                     "glazes",
-                    "{glazes} crackles on the outside, and dishwater stays in the cracks.",
-                    "{glazes} crackle on the outside, and dishwater stays in the cracks.",
+                    "{glazes} crackles on the outside, and dishwater gets trapped in the cracks.",
+                    "{glazes} crackle on the outside, and dishwater gets trapped in the cracks.",
                 ),
             },
         ),
         remedy=ByRole(
-            _("Choose a glaze that does not crackle, make the piece decorative, or ask the instructor."),
-            {"instructor": _("Choose a glaze that does not crackle, or make the piece decorative.")},
+            _("Choose a glaze that doesn't crackle, make the piece decorative, or ask the instructor."),
+            {"instructor": _("Choose a glaze that doesn't crackle, or make the piece decorative.")},
         ),
     ),
     Rule(
         name=UNTESTED,
         about="food",
-        when="an untested glaze on a piece for food, or one fired at another cone or in another atmosphere than its "
-        "tests or its label speak for",
+        when=(
+            "an untested glaze on a piece for food, or one fired at another cone or in another "
+            "atmosphere than its tests or its label cover"
+        ),
         level=Level.WARN,
         look=_untested,
         for_food=True,
@@ -472,7 +476,10 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{doubts}."),
-        remedy=_("Choose a glaze that is tested for food in this firing, or accept the risk. A laboratory decides."),
+        remedy=_(
+            "Choose a glaze tested for food in this firing, or accept the risk. Only a lab test "
+            "can say whether it's food-safe."
+        ),
     ),
     Rule(
         name=FLAWED,
@@ -486,23 +493,23 @@ RULES = (
         message=Choice(
             "heals",
             {
-                "yes": _("It came out {flaws}: not for food or drink until it is fired again and comes out well."),
-                "no": _("It came out {flaws}: not for food or drink. Another firing doesn't heal that."),
+                "yes": _("It came out {flaws}: not for food or drink until a refire comes out well."),
+                "no": _("It came out {flaws}: not for food or drink. A refire doesn't fix that."),
             },
         ),
         remedy=Choice(
             "heals",
-            {"yes": _("Fire it again, or keep it as decorative ware."), "no": _("Keep it as decorative ware.")},
+            {"yes": _("Fire it again, or keep it as a decorative piece."), "no": _("Keep it as a decorative piece.")},
         ),
     ),
     Rule(
         name=OVERFIRED,
         about="food",
-        when="a piece for food that came out bloated or overfired: no test and no label speaks for what it became",
+        when="a piece for food that came out bloated or overfired: no test and no label covers it now",
         level=Level.NOTE,
         look=_overfired,
         for_food=True,
         message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
-        remedy=_("Keep it as decorative ware, or have a laboratory test it."),
+        remedy=_("Keep it as a decorative piece, or have a laboratory test it."),
     ),
 )

@@ -146,16 +146,17 @@ def food_standing(
 _SAYS = {
     FoodWord.DECORATIVE: Message("food-decorative", _("Decorative: not for food or drink.")),
     FoodWord.STILL_TO_COME: Message(
-        "food-to-come", _("Meant for food. Its glaze firing is still to come. A laboratory decides in the end.")
+        "food-to-come",
+        _("Meant for food. It still needs its glaze firing. Only a lab test can say whether it's food-safe."),
     ),
     FoodWord.FLAWED: Message("food-flawed", _("Decorative because of its last firing: not for food or drink.")),
-    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Meant for food, and not for food or drink as it is.")),
+    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Meant for food, but not food-safe as it is.")),
     FoodWord.NOT_SHOWN: Message(
-        "food-not-shown", _("Meant for food, and not shown to be food-safe. A laboratory decides.")
+        "food-not-shown", _("Meant for food, but not shown to be food-safe. Only a lab test can say.")
     ),
     FoodWord.NOTHING_AGAINST: Message(
         "food-nothing-against",
-        _("Meant for food. Nothing on record speaks against it. No laboratory has tested this piece itself."),
+        _("Meant for food. Nothing on record speaks against it. This piece itself wasn't tested."),
     ),
 }
 
@@ -208,7 +209,7 @@ def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -
     doubts = [test for test in tests if test.metal in LIMITED and not judged(test, regime).has_passed]
     if not doubts:
         return standing
-    words = _("{standing}; a test on file shows nothing: {doubt}")
+    words = _("{standing}; a test on file is inconclusive: {doubt}")
     doubt = judged(doubts[0], regime).message
     return Message("glaze-standing-in-doubt", words, standing=standing, doubt=doubt)
 
@@ -218,7 +219,7 @@ _STANDINGS = {
     "partly": _("leach tests passed: {passed}; none for {missing}"),
     "elsewhere": _("no leach test for this firing; passed elsewhere: {passed}"),
     "tested": _("no passed leach test on file"),
-    "declared": _("declared for food by its manufacturer, {cones}; no passed leach test on file"),
+    "declared": _("the manufacturer says it's food-safe, {cones}; no passed leach test on file"),
     "untested": _("no passed leach test on file"),
 }
 
@@ -306,7 +307,7 @@ def what_was_tested(
         wanted = [*LIMITED, *(metal for metal in WATCHED if metal in glaze.holds)]
         shown = passed(here, regime)
         if unknown := tuple(metal for metal in wanted if metal not in shown and metal not in failed):
-            words = _("{glaze}: leaching of {metals}, on this clay and in this firing.")
+            words = _("{glaze}: leach test for {metals}, on this clay and in this firing.")
             untested.append(Message("release-unknown", words, glaze=glaze.name, metals=unknown))
     measured = None if _hottest(ware, route) is None else _measured(ware, route)
     if measured:
@@ -314,13 +315,13 @@ def what_was_tested(
             Message("absorption-measured", _("{clay}: {absorption}."), clay=ware.clay.name, absorption=measured)
         )
     else:
-        words = _("{clay}: absorption once fired.")
+        words = _("{clay}: absorption after firing.")
         untested.append(Message("absorption-unknown", words, clay=ware.clay.name))
     return tuple(tested), (*untested, _OTHER_METALS, _THIS_PIECE)
 
 
-_OTHER_METALS = Message("other-metals", _("All metals that aren't named above."))
-_THIS_PIECE = Message("this-piece", _("This piece itself."))
+_OTHER_METALS = Message("other-metals", _("Metals not named above."))
+_THIS_PIECE = Message("this-piece", _("This particular piece."))
 
 
 def settled(glaze: Glaze, regime: Regime) -> FoodStanding:
@@ -385,11 +386,11 @@ def _about_the_clay(ware: Ware, route: Route | None, practice: Practice) -> tupl
     clay, cone = ware.clay, _hottest(ware, route)
     takes_up = _absorption_of(ware, route, practice.food_absorption_pct)
     if cone is None:
-        words = _("The firing that matures {clay} is still to come.")
+        words = _("{clay} still needs the firing that matures it.")
         return (takes_up, Message("maturing-to-come", words, clay=clay.name))
     if clay.is_mature_at(cone):
         return (takes_up,)
-    return (takes_up, Message("clay-immature", _("{clay} is not mature at {cone}."), clay=clay.name, cone=cone))
+    return (takes_up, Message("clay-immature", _("{clay} isn't mature at {cone}."), clay=clay.name, cone=cone))
 
 
 def _bound(clay: Clay, cone: Cone | None) -> Absorption | None:

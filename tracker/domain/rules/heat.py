@@ -30,7 +30,8 @@ def _melts_off(case: Case) -> Facts | None:
     if not weak:
         return None
     done = tuple(
-        Message("glaze-is-done", _("{glaze} is done at {top}"), glaze=glaze.name, top=glaze.cone_high) for glaze in weak
+        Message("glaze-is-done", _("{glaze} only goes to {top}"), glaze=glaze.name, top=glaze.cone_high)
+        for glaze in weak
     )
     return {"glazes": done, "firing": case.route.cone}
 
@@ -173,13 +174,13 @@ RULES = (
             "{glazes} is an overglaze: at {firing}, its color burns off.",
             "{glazes} are overglazes: at {firing}, their color burns off.",
         ),
-        remedy=_("Fire the glaze below it first. Then fire it in an overglaze firing."),
+        remedy=_("Fire the glaze under it first. Then fire it in an overglaze firing."),
         source=_ORTON,
     ),
     Rule(
         name="coat-fades",
         about="heat",
-        when="a slip, underglaze or terra sigillata over its top cone: it fades or darkens, it doesn't run",
+        when="a slip, underglaze or terra sigillata over its top cone: it fades or darkens but doesn't run",
         level=Level.WARN,
         look=_fades,
         of_coats=True,
@@ -190,7 +191,7 @@ RULES = (
     Rule(
         name="overglaze-on-bare-clay",
         about="heat",
-        when="an overglaze without a fired glaze below it",
+        when="an overglaze without a fired glaze under it",
         level=Level.WARN,
         look=_nothing_below,
         kinds=frozenset({RouteKind.OVERGLAZE}),
@@ -198,15 +199,15 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} has no fired glaze below it: it comes out dull and rubs off.",
-            "{glazes} have no fired glaze below them: they come out dull and rub off.",
+            "{glazes} has no fired glaze under it: it comes out dull and rubs off.",
+            "{glazes} have no fired glaze under them: they come out dull and rub off.",
         ),
         remedy=_("Glaze and fire the piece first, or accept the risk."),
     ),
     Rule(
         name="slip-on-fired-clay",
         about="heat",
-        when="raw slip or terra sigillata on clay that was fired before",
+        when="raw slip or terra sigillata on clay that has been fired",
         level=Level.WARN,
         look=_on_fired_clay,
         kinds=AFTER_BISQUE,
@@ -227,7 +228,7 @@ RULES = (
         look=_slumps,
         of_materials=True,
         message=_("{clay} slumps above {top}, and this firing goes to {firing}."),
-        remedy=_("Choose a cooler firing, one that this clay can stand."),
+        remedy=_("Choose a cooler firing that this clay can take."),
         source=_ORTON,
     ),
     Rule(
@@ -241,21 +242,21 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} is a raku glaze: it belongs in the raku kiln only.",
-            "{glazes} are raku glazes: they belong in the raku kiln only.",
+            "{glazes} is a raku glaze: it goes in the raku kiln only.",
+            "{glazes} are raku glazes: they go in the raku kiln only.",
         ),
         remedy=Choice("goes", {"raku": _("Put it in the raku queue."), "wash": _("Wash that glaze off.")}),
     ),
     Rule(
         name="layers-share-no-heat",
         about="heat",
-        when="two layers that no firing can mature together (refused when you glaze)",
+        when="two layers that no firing can mature together (refused at glazing)",
         level=Level.REFUSE,
         look=_no_shared_heat,
         at_glazing=True,
         of_coats=True,
         of_materials=True,
-        message=_("{hot} ({hot_cones}) and {cool} ({cool_cones}) share no heat: what melts the one ruins the other."),
+        message=_("{hot} ({hot_cones}) and {cool} ({cool_cones}) share no heat: what melts one ruins the other."),
         remedy=_("Wash one of them off, and choose glazes whose cones overlap."),
         source=_ORTON,
     ),
@@ -268,13 +269,13 @@ RULES = (
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
         of_materials=True,
-        message=_("This piece has {glazes}, and horsehair leaves its marks on bare clay only."),
+        message=_("This piece has {glazes}, and horsehair only marks bare clay."),
         remedy=_("Wash the glaze off, or choose raku."),
     ),
     Rule(
         name="glaze-underfired",
         about="heat",
-        when="a glaze layer needs more heat than the firing gives",
+        when="a glaze layer that needs more heat than the firing gives",
         level=Level.ASK,
         look=_underfired,
         kinds=AFTER_BISQUE,
@@ -327,21 +328,19 @@ RULES = (
         level=Level.WARN,
         look=_not_burnished,
         kinds=frozenset({RouteKind.HORSEHAIR}),
-        message=_(
-            "This piece is neither burnished nor coated with terra sigillata, so horsehair leaves only faint marks."
-        ),
-        remedy=_("Burnish it or brush on terra sigillata before the bisque, or accept faint marks."),
+        message=_("This piece isn't burnished or coated with terra sigillata, so horsehair leaves only faint marks."),
+        remedy=_("Burnish it or brush on terra sigillata before the bisque, or sign off on faint marks."),
     ),
     Rule(
         name="clay-stays-porous",
         about="heat",
-        when="decorative ware whose clay isn't mature at the firing's cone",
+        when="a decorative piece whose clay isn't mature at the firing's cone",
         level=Level.NOTE,
         look=_stays_porous,
         kinds=AFTER_BISQUE,
         of_materials=True,
-        message=_("{clay} matures at {low}: at {firing}, it stays porous and will not hold water."),
-        remedy=_("Nothing to do: decorative ware may stay porous."),
+        message=_("{clay} matures at {low}: at {firing}, it stays porous and won't hold water."),
+        remedy=_("No action needed: a decorative piece may stay porous."),
         source=_ORTON,
     ),
 )

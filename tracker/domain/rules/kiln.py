@@ -198,7 +198,9 @@ RULES = (
     Rule(
         name="foot-not-clear",
         about="kiln",
-        when="glaze on the foot, or a foot not waxed or wiped clear 6 mm up the side, on a kiln shelf without a stilt",
+        when=(
+            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side, on a kiln shelf without a stilt"
+        ),
         level=Level.REFUSE,
         look=_foot_not_clear,
         kinds=ON_SHELVES,
@@ -207,12 +209,10 @@ RULES = (
             {
                 "named": _("{glazes} on the foot would fuse the piece to the kiln shelf."),
                 "glazed": _("Glaze on the foot would fuse the piece to the kiln shelf."),
-                "bare": _(
-                    "The foot isn't waxed or wiped clear {clear} up the side, so glaze may run onto the kiln shelf."
-                ),
+                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto the kiln shelf."),
             },
         ),
-        remedy=_("Wipe the foot clear."),
+        remedy=_("Wipe the foot clean."),
     ),
     Rule(
         name="stilt-sinks",
@@ -224,11 +224,11 @@ RULES = (
         message=Choice(
             "why",
             {
-                "hot": _("At {firing}, the wires of a stilt bend: stilts go to {top} at most."),
-                "soft": _("Mature {clay} softens in the fire and sags onto the points of a stilt."),
+                "hot": _("At {firing}, the wires of a stilt bend. Stilts take {top} at most."),
+                "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
             },
         ),
-        remedy=_("Wipe the foot clear and set the piece on the kiln shelf."),
+        remedy=_("Wipe the foot clean and set the piece on the kiln shelf."),
     ),
     Rule(
         name="raku-foot-runs",
@@ -240,10 +240,10 @@ RULES = (
         of_coats=True,
         message=Plural(
             "glazes",
-            "{glazes} on the foot runs and holds the piece to the hot kiln shelf.",
-            "{glazes} on the foot run and hold the piece to the hot kiln shelf.",
+            "{glazes} on the foot runs and sticks the piece to the hot kiln shelf.",
+            "{glazes} on the foot run and stick the piece to the hot kiln shelf.",
         ),
-        remedy=_("Wipe the foot clear."),
+        remedy=_("Wipe the foot clean."),
     ),
     Rule(
         name="raku-foot-sticks",
@@ -253,7 +253,7 @@ RULES = (
         look=_sticks_in_raku,
         kinds=frozenset({RouteKind.RAKU}),
         message=_("Glaze on the foot sticks: the pot may lift the hot kiln shelf with it."),
-        remedy=_("Wipe the foot clear, or accept the risk."),
+        remedy=_("Wipe the foot clean, or accept the risk."),
     ),
     Rule(
         name="glazed-raw",
@@ -262,7 +262,7 @@ RULES = (
         level=Level.ASK,
         look=_glazed_raw,
         kinds=frozenset({RouteKind.ONCE_FIRE}),
-        message=_("Raw glazed ware is fragile, and its steam and gases have to leave through the glaze."),
+        message=_("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
         remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
     ),
     Rule(
@@ -290,7 +290,7 @@ RULES = (
         kinds=VAPOR,
         for_food=True,
         message=_("Vapor leaves the inside unevenly glazed, and this piece is for food."),
-        remedy=_("Glaze the inside with a liner, or accept the risk."),
+        remedy=_("Use a liner glaze inside, or accept the risk."),
     ),
     Rule(
         name="set-on-wadding",
@@ -299,7 +299,7 @@ RULES = (
         level=Level.NOTE,
         look=_wadding,
         kinds=VAPOR,
-        message=_("Vapor glazes whatever is bare, the kiln shelf too."),
+        message=_("Vapor glazes everything bare, also the kiln shelf."),
         remedy=_("Leave the foot bare and set the piece on wadding."),
     ),
     Rule(
@@ -308,8 +308,8 @@ RULES = (
         when="an open question on the piece",
         level=Level.ASK,
         look=_open_question,
-        message=_("A question on this piece has no answer yet."),
-        remedy=ByRole(_("The instructor answers it first."), {"instructor": _("Answer it first.")}),
+        message=_("There's an unanswered question about this piece."),
+        remedy=ByRole(_("Wait for the instructor's answer."), {"instructor": _("Answer it first.")}),
     ),
     Rule(
         name="damp-greenware",
@@ -318,7 +318,7 @@ RULES = (
         level=Level.REFUSE,
         look=_damp_greenware,
         kinds=RAW,
-        message=_("It isn't bone dry: steam would burst it and the pieces beside it."),
+        message=_("It isn't bone dry: steam would burst it and the pieces next to it."),
         remedy=_("Let it dry until it no longer feels cold against the cheek."),
     ),
     Rule(
@@ -329,8 +329,8 @@ RULES = (
         look=_sealed_hollow,
         needs="vented",
         kinds=RAW,
-        message=_("It is hollow and closed, with no hole for the steam: it would burst."),
-        remedy=_("Prick a hole into it while the clay is soft enough."),
+        message=_("It's hollow and closed, with no hole for the steam: it would burst."),
+        remedy=_("Poke a vent hole while the clay is still soft."),
     ),
     Rule(
         name="too-heavy-for-tongs",
@@ -346,7 +346,7 @@ RULES = (
     Rule(
         name="no-container",
         about="kiln",
-        when="a raku firing of a piece that fits in no reduction bin",
+        when="a raku firing of a piece that fits in none of the reduction bins",
         level=Level.ASK,
         look=_no_container,
         kinds=frozenset({RouteKind.RAKU}),
@@ -366,13 +366,13 @@ RULES = (
             {
                 "none": Plural(
                     "glazes",
-                    "{glazes} runs: without a cookie onto the kiln shelf.",
-                    "{glazes} run: without a cookie onto the kiln shelf.",
+                    "{glazes} runs. Without a kiln cookie, it runs onto the kiln shelf.",
+                    "{glazes} run. Without a kiln cookie, they run onto the kiln shelf.",
                 ),
                 "another": Plural(
                     "glazes",
-                    "{glazes} runs, and further over another glaze: without a cookie onto the kiln shelf.",
-                    "{glazes} run, and further over another glaze: without a cookie onto the kiln shelf.",
+                    ("{glazes} runs, and more over another glaze. Without a kiln cookie, it runs onto the kiln shelf."),
+                    ("{glazes} run, and more over another glaze. Without a kiln cookie, they run onto the kiln shelf."),
                 ),
             },
         ),
@@ -400,7 +400,7 @@ RULES = (
                 ),
             },
         ),
-        remedy=_("Choose a kiln that fires in reduction, or accept another color."),
+        remedy=_("Choose a kiln that fires in reduction, or sign off on another color."),
     ),
     Rule(
         name="wants-oxidation",
@@ -414,7 +414,7 @@ RULES = (
             "{glazes} needs oxidation, and {kiln} fires in reduction.",
             "{glazes} need oxidation, and {kiln} fires in reduction.",
         ),
-        remedy=_("Choose a kiln that fires in oxidation, or accept another color."),
+        remedy=_("Choose a kiln that fires in oxidation, or sign off on another color."),
     ),
     Rule(
         name="thick-wall",
@@ -425,7 +425,7 @@ RULES = (
         needs="wall_mm",
         kinds=RAW,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
-        remedy=_("Candle the kiln long enough, and sign off on it."),
+        remedy=_("Candle long enough to dry it out, and sign off on it."),
     ),
     Rule(
         name="damp-glaze",
@@ -434,7 +434,7 @@ RULES = (
         level=Level.WARN,
         look=_damp_glaze,
         kinds=PULLED_HOT,
-        message=_("It was glazed less than {needed} ago, and damp glaze spits off in a fast firing."),
+        message=_("It was glazed less than {needed} ago. Damp glaze spits off in a fast firing."),
         remedy=_("Let it dry until tomorrow, or accept the risk."),
     ),
 )

@@ -66,7 +66,7 @@ RULES = (
                     "This piece was already fired to {fired_to}, where {clay} is dense: "
                     "dense ware cracks when it is pulled hot."
                 ),
-                "cracked": _("This piece is cracked or mended, and a crack runs on when it is pulled hot."),
+                "cracked": _("This piece is cracked or mended, and the crack will spread when it's pulled hot."),
             },
         ),
         remedy=ByRole(_("Keep it indoors, or ask the instructor."), {"instructor": _("Keep it indoors.")}),
@@ -105,6 +105,6 @@ RULES = (
         look=_small_porcelain,
         kinds=PULLED_HOT,
         message=_("Small porcelain usually survives being pulled hot, but not always."),
-        remedy=_("Nothing to do: it may go."),
+        remedy=_("No action needed."),
     ),
 )

@@ -151,8 +151,8 @@ def _rules_against(ware: Ware, route: Route, catalog: Catalog) -> set[str]:
 def _preparations(catalog: Catalog) -> tuple[_Preparation, ...]:
     practice = catalog.practice
     hours = practice.glaze_dries_hours
-    clear = Message("foot-wiped", _("its foot wiped clear {clear} up the side"), clear=mm(practice.foot_clear_mm))
-    dried = Message("glaze-dried", _("its glaze left to dry for {hours}"), hours=quantities.hours(hours))
+    clear = Message("foot-wiped", _("its foot wiped {clear} up the side"), clear=mm(practice.foot_clear_mm))
+    dried = Message("glaze-dried", _("{hours} for the glaze to dry"), hours=quantities.hours(hours))
     return (
         _Preparation(message=clear, facts={"foot": Foot.WIPED}),
         _Preparation(message=_STILT, facts={"foot": Foot.STILTED}),
@@ -163,9 +163,9 @@ def _preparations(catalog: Catalog) -> tuple[_Preparation, ...]:
     )
 
 
-_STILT = Message("stilt", _("a stilt beneath"))
-_COOKIE = Message("cookie", _("a catch plate beneath"))
-_BONE_DRY = Message("bone-dry", _("its clay bone dry"))
+_STILT = Message("stilt", _("a stilt under it"))
+_COOKIE = Message("cookie", _("a kiln cookie under it"))
+_BONE_DRY = Message("bone-dry", _("bone-dry clay"))
 _VENTED = Message("vented", _("a hole for the steam"))
 
 
@@ -223,7 +223,7 @@ def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalog: Cat
             continue
         after = replace(dry, layers=layers)
         if is_clear(catalog, after, route):
-            how = Message("glaze-instead", _("with {glaze} in place of {worn}"), glaze=other.name, worn=names)
+            how = Message("glaze-instead", _("with {glaze} instead of {worn}"), glaze=other.name, worn=names)
             yield Suggestion(change=Change.GLAZE, how=(how,), opens=opens, ware=after, route=route, glaze=other.name)
             many += 1
             if many == MOST_GLAZES:

@@ -71,21 +71,21 @@ class Weighing:
         dry, saturated, suspended = self.dry_g, self.saturated_g, self.suspended_g
         weights = [one for one in (dry, saturated, suspended) if one is not None]
         if not all(map(isfinite, weights)) or min(weights) <= 0:
-            words = _("Each weight is over {none}.")
+            words = _("Each weight must be over {none}.")
             raise BadWeighing(Message("weight-is-nothing", words, none=grams(0)))
         if saturated < dry:
-            words = _("Saturated ({saturated}) it cannot weigh less than dry ({dry}): water only adds to it.")
+            words = _("Saturated ({saturated}), it can't weigh less than dry ({dry}): a wet specimen can't be lighter.")
             raise self._refused("lighter-when-wet", words)
         if saturated > 2 * dry:
             words = _(
-                "Saturated ({saturated}) it weighs over twice its dry weight ({dry}): no fired clay takes up so much."
+                "Saturated ({saturated}), it weighs over twice its dry weight ({dry}). No fired clay absorbs that much."
             )
             raise self._refused("a-sponge", words)
         if suspended is not None and suspended >= saturated:
-            words = _("Hanging in water ({suspended}) it cannot weigh as much as out of it ({saturated}).")
+            words = _("Suspended in water ({suspended}), it can't weigh as much as out of it ({saturated}).")
             raise self._refused("no-lift", words)
         if suspended is not None and suspended >= dry:
-            words = _("Hanging in water ({suspended}) it weighs less than dry ({dry}): water carries it.")
+            words = _("Suspended in water ({suspended}), it can't weigh as much as dry ({dry}): water carries it.")
             raise self._refused("not-carried", words)
 
     def _refused(self, code: str, words: str) -> BadWeighing:

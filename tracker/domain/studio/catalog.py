@@ -117,4 +117,4 @@ def _find(things: Mapping[str, Thing], name: str, kind: ThingKind) -> Thing:
         raise Unknown(words, Message("did-you-mean", _("Did you mean {names}?"), names=Either(near)))
     if not things:
         raise Unknown(words, Message("none-entered", _("No {kind} has been entered yet."), kind=kind))
-    raise Unknown(words, Message("pick-one", _("Pick one of the {count} there are."), count=len(things)))
+    raise Unknown(words, Message("pick-one", _("Choose from the {count} listed."), count=len(things)))

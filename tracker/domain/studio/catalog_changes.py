@@ -68,7 +68,7 @@ def differences(before: Studio, after: Studio) -> tuple[Message, ...]:
     if any(getattr(before, fact) != getattr(after, fact) for fact in ("name", "timezone", "address")):
         found.append(Message("studio-changed", _("the studio's name, time zone or address changed")))
     if before.line != after.line:
-        found.append(Message("own-line-changed", _("the studio's own line changed")))
+        found.append(Message("own-line-changed", _("the studio's footer line changed")))
     if (before.units, before.paper) != (after.units, after.paper):
         found.append(Message("units-changed", _("the studio's units or paper changed")))
     found.extend(_stock_differences(before.labels, after.labels))
@@ -81,7 +81,7 @@ def _stock_differences(olds: Mapping[str, LabelStock], news: Mapping[str, LabelS
         if name not in olds:
             yield Message("stock-added", _("label stock {name} added"), name=name)
         elif name not in news:
-            yield Message("stock-taken-away", _("label stock {name} taken away"), name=name)
+            yield Message("stock-taken-away", _("label stock {name} deleted"), name=name)
         elif olds[name] != news[name]:
             yield Message("stock-changed", _("label stock {name} changed"), name=name)
 
@@ -121,7 +121,7 @@ def problems_of(before: Catalog, after: Catalog) -> tuple[Message, ...]:
 
 
 def _taken_names(before: Catalog, after: Catalog) -> Iterator[Message]:
-    words = _("There is a {kind} called “{name}” already; names that differ only in their capitals are one.")
+    words = _("There is already a {kind} called “{name}”. Capital letters don't make a name different.")
     for kind, part in SHELVES.items():
         taken = {name.casefold(): name for name in getattr(before, part)}
         for name in getattr(after, part):
@@ -131,14 +131,14 @@ def _taken_names(before: Catalog, after: Catalog) -> Iterator[Message]:
 
 
 def _routes_astray(before: Catalog, after: Catalog) -> Iterator[Message]:
-    words = _("{firing} stays a way of firing of kind {old}: retire it and add another for kind {new}.")
+    words = _("{firing} can't change from {old} to {new}. Retire it and add a new firing type.")
     for name, route in after.routes.items():
         old = before.routes.get(name)
         if old is not None and old.kind is not route.kind:
             yield Message("firing-kind-stays", words, firing=route.title, old=old.kind, new=route.kind)
     if not any(route.kind is RouteKind.BISQUE and not route.retired for route in after.routes.values()):
-        yield Message("bisque-stays", _("The bisque stays: every piece begins there."))
-    last = _("{kilns} is the last kiln that fires {firing}: retire that way of firing first.")
+        yield Message("bisque-stays", _("The bisque firing must stay: every piece needs it."))
+    last = _("{kilns} is the last kiln for {firing}. Retire {firing} first.")
     for name, route in after.routes.items():
         if name in before.routes and not route.retired and _fires(before, name) and not _fires(after, name):
             yield Message("last-kiln", last, kilns=_fires(before, name), firing=route.title)
@@ -153,13 +153,13 @@ def _kilns_astray(before: Catalog, after: Catalog) -> Iterator[Message]:
         if kiln == before.kilns.get(name):
             continue
         if not kiln.routes:
-            yield Message("kiln-fires-nothing", _("{kiln} needs at least one way of firing."), kiln=name)
+            yield Message("kiln-fires-nothing", _("{kiln} needs at least one firing type."), kiln=name)
         for route in sorted(kiln.routes):
             if route not in after.routes:
-                words = _("{kiln} cannot fire {firing}: there is no such way of firing.")
+                words = _("{kiln} can't fire {firing}: there's no such firing type.")
                 yield Message("kiln-fires-unknown", words, kiln=name, firing=route)
             elif after.routes[route].needs_yard and not kiln.outdoor:
-                words = _("{firing} is fired outdoors, and {kiln} stands indoors.")
+                words = _("{firing} is fired outdoors, and {kiln} is indoors.")
                 yield Message("kiln-indoors", words, firing=after.routes[route].title, kiln=name)
 
 
@@ -168,15 +168,15 @@ def _waxed_over(before: Catalog, after: Catalog) -> Iterator[Message]:
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)
         if old is not None and old.burns_away != glaze.burns_away:
-            words = _("{glaze} stays {coat}: retire it, and add the other under another name.")
+            words = _("{glaze} can't change from {coat}. Retire it, and add a new one with another name.")
             yield Message("coat-stays", words, glaze=name, coat=old.coat)
 
 
 def _untested(before: Catalog, after: Catalog) -> Iterator[Message]:
     """A glaze that is newly entered as tested has tests that passed; a test that fails is entered at any time."""
     words = _(
-        "{glaze} is entered as tested, but no firing has a passed test for {metals} by {regime}: "
-        "add the test, or say untested."
+        "{glaze} is entered as tested, but no firing has a passed test for {metals} by "
+        "{regime}. Add the test, or enter it as untested."
     )
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)

@@ -86,13 +86,13 @@ OILS_GONE_C: Final = 450
 """Where the oils and solvents of luster and china paint have burned off, in °C (common practice)."""
 
 _LABORATORY: Final = {
-    "software": _("A laboratory test, not this software, says whether ware is safe for food."),
-    "card": _("A laboratory test, not this card, says whether ware is safe for food."),
-    "ticket": _("A laboratory test, not this ticket, says whether ware is safe for food."),
-    "label": _("A laboratory test, not this label, says whether ware is safe for food."),
-    "chart": _("A laboratory test, not this chart, says whether ware is safe for food."),
+    "software": _("Only a lab test, not this software, can say whether a piece is food-safe."),
+    "card": _("Only a lab test, not this card, can say whether a piece is food-safe."),
+    "ticket": _("Only a lab test, not this ticket, can say whether a piece is food-safe."),
+    "label": _("Only a lab test, not this label, can say whether a piece is food-safe."),
+    "chart": _("Only a lab test, not this chart, can say whether a piece is food-safe."),
 }
-_FOOD_AUTHORITY: Final = _("Follow your food authority's rules.")
+_FOOD_AUTHORITY: Final = _("Follow your local food-safety rules.")
 
 _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.HOT_WARE: (
@@ -108,14 +108,14 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     ),
     Danger.BINS: (
         _("Bins"),
-        (_("Lift a bin's lid away from your face: it may flare."), _("Never lean over a bin.")),
+        (_("Lift a bin's lid away from your face. It may flare."), _("Never lean over a bin.")),
     ),
     Danger.OPENING: (
         _("Opening the kiln"),
         (
             _("Keep the kiln shut above {opens}."),
             _("Below that, ask the person in charge before you open it."),
-            _("Wear gloves: shelves and ware stay hot inside."),
+            _("Wear gloves. Shelves and ware stay hot inside."),
         ),
     ),
     Danger.ELECTRICITY: (
@@ -128,8 +128,8 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.SHARP_GLAZE: (
         _("Sharp glaze"),
         (
-            _("Glaze drips are razors: wear gloves and eye protection."),
-            _("Look at shelves and feet before you touch them."),
+            _("Wear gloves and eye protection: glaze drips are razor-sharp."),
+            _("Look at kiln shelves and foot rings before you touch them."),
         ),
     ),
     Danger.SPRAYING: (
@@ -139,7 +139,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.VAPOR: (
         _("Soda and salt"),
         (
-            _("Stand aside when soda or salt goes in: flame and vapor blow back."),
+            _("Stand aside when soda or salt goes in. Flame and vapor blow back."),
             _("Wear a face shield, long gloves and the respirator that the label names."),
             _("Stay out of the vapor at the flue."),
         ),
@@ -147,7 +147,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.FIREBOX: (
         _("Firebox"),
         (
-            _("Stand aside when you open the firebox: flame can blow back."),
+            _("Stand aside when you open the firebox. Flame can blow back."),
             _("Wear a face shield and long heat gloves to stoke."),
         ),
     ),
@@ -215,7 +215,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         (
             _("Don't eat or drink near raw glaze."),
             _("Never sand or scrape raw glaze dry."),
-            _("Wear gloves: its metals can irritate the skin."),
+            _("Wear gloves. Its metals can irritate the skin."),
         ),
     ),
     Danger.LUSTER: (
@@ -245,7 +245,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.DUST: (
         _("Dust"),
         (
-            _("Clean up wet: the dust holds silica."),
+            _("Clean up wet. The dust holds silica."),
             _("Never sweep dry."),
             _("Wear a fitted respirator to mix glaze, sand bisque or grind shelves."),
             _("Read the supplier's safety sheet."),

@@ -58,7 +58,7 @@ _PARTS: Mapping[str, Mapping[str, str]] = {
 """What is told of the inside of a kiln, part by part."""
 
 _SETTINGS: Mapping[str, str] = {
-    "regime": _("limits of lead and cadmium"),
+    "regime": _("lead and cadmium limits"),
     "food_absorption_pct": _("food absorption"),
     "large_porcelain_mm": _("large porcelain"),
     "foot_clear_mm": _("foot clearance"),
@@ -66,8 +66,8 @@ _SETTINGS: Mapping[str, str] = {
     "thick_wall_mm": _("thick wall"),
     "glaze_dries_hours": _("glaze drying"),
     "glaze_gap_mm": _("gap between glazed pieces"),
-    "gap_above_mm": _("gap over a piece in a glaze load"),
-    "bisque_gap_above_mm": _("gap over a piece in a bisque load"),
+    "gap_above_mm": _("gap above a piece in a glaze load"),
+    "bisque_gap_above_mm": _("gap above a piece in a bisque load"),
     "cookie_margin_mm": _("cookie width around a piece"),
     "cookie_thickness_mm": _("cookie thickness"),
     "bisque_share_pct": _("shrinkage in the bisque"),
@@ -131,7 +131,7 @@ def _changed(name: str, called: str, old: object, new: object) -> Message:
 _MOST = 8
 """Words of a list that are told."""
 
-_NOTHING = Message("nothing-said", _("not said"))
+_NOTHING = Message("nothing-said", _("blank"))
 _NONE = Message("none-said", _("none"))
 _FLAGS = {True: Message("flag-yes", _("yes")), False: Message("flag-no", _("no"))}
 

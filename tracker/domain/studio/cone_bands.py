@@ -327,7 +327,7 @@ def _led_astray(route: Route, band: ConeRange | None) -> ConeQuestion | None:
     if not cones or -_COOLER <= CONES.index(cones[-1]) - CONES.index(route.cone) <= _HOTTER:
         return None
     led_to = cones[-1]
-    words = _("its schedule goes to the heat of {led_to}, not of {cone}.")
+    words = _("its schedule goes to the heat of {led_to}, not {cone}.")
     fits = band is None or band.low <= led_to <= band.high
     return ConeQuestion(
         key=_key(route),

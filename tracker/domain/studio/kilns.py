@@ -210,7 +210,7 @@ class Room:
         room = self.height_mm - self.clearance_mm
         if ware.height_mm <= room:
             return None
-        words = _("it is {size} high and there is room for {room}")
+        words = _("it's {size} high, with room for {room}")
         return Message("too-high", words, size=mm(ware.height_mm), room=mm(room))
 
     def _is_too_narrow_for(self, ware: Sized) -> Message | None:
@@ -222,12 +222,12 @@ class Room:
         narrow, wide = min(sides) if len(sides) > 1 else 0, max(sides)
         if self.round_mm is not None:
             across, room = _across(narrow, wide, is_round=ware.is_round), self.round_mm - free
-            words = _("it is {size} across and there is room for {room}")
+            words = _("it's {size} across, with room for {room}")
             return Message("too-wide", words, size=mm(across), room=mm(room)) if across > room else None
         rooms = sorted(side - free for side in (self.width_mm, self.depth_mm) if side is not None)
         if not rooms or (narrow <= rooms[0] and (len(rooms) == 1 or wide <= rooms[1])):
             return None
-        words = _("it is {size} and there is room for {room}")
+        words = _("it's {size}, with room for {room}")
         return Message("too-wide", words, size=_by(wide, narrow), room=_by(*reversed(rooms)))
 
 

@@ -82,7 +82,7 @@ class Result:
         if not isfinite(self.value) or self.value < 0:
             raise BadResult(Message("result-negative", _("A result is 0 or more.")))
         if self.is_below and self.value == 0:
-            words = _("Nothing is below 0: write the detection limit, like <0.01.")
+            words = _("A result can't be below 0. Enter the detection limit, like <0.01.")
             raise BadResult(Message("below-nothing", words))
 
     @classmethod
@@ -90,7 +90,7 @@ class Result:
         """The result in `text`: "0.02" or "<0.01"; `BadResult` says what is wrong with any other."""
         found = re.fullmatch(r"\s*(<?)\s*([0-9]{1,9}(?:\.[0-9]{0,20})?(?:e[+-]?[0-9]{1,3})?)\s*", text, re.ASCII)
         if found is None:
-            words = _("“{text}” is no result; write it like 0.02, or like <0.01 when it was below detection.")
+            words = _("“{text}” isn't a result. Write it like 0.02, or <0.01 if it was below detection.")
             raise BadResult(Message("not-a-result", words, text=text[:20]))
         return cls(float(found[2]), is_below=bool(found[1]))
 
@@ -251,7 +251,7 @@ def judged(test: ReleaseTest, regime: Regime) -> Judgement:
         return min(zip(limits, answers, strict=True), key=lambda pair: pair[0].value)[1]
     if len(answers) == 1:
         return answers[0]
-    words = _("the vessel's {missing} is not on file, so nobody knows whether the limit is that for {wares}")
+    words = _("the vessel's {missing} isn't on file, so the limit could be the one for {wares}")
     wares = Either(tuple(dict.fromkeys(limit.ware for limit in limits)))
     return _undecided(Message("leach-vessel-unmeasured", words, missing=_missing(test.vessel, limits), wares=wares))
 
@@ -308,7 +308,7 @@ _CAPACITY = Message("capacity", _("capacity"))
 def judged_by(test: ReleaseTest, limit: Limit) -> Judgement:
     """How `test` stands against one published row; at the limit is within it."""
     if test.unit is not limit.unit:
-        words = _("the results are in {unit}, and {regime} wants {wanted} for {ware}")
+        words = _("the results are in {unit}, and {regime} needs {wanted} for {ware}")
         message = Message(
             "leach-other-unit", words, unit=test.unit, regime=limit.regime, wanted=limit.unit, ware=limit.ware
         )
@@ -345,10 +345,7 @@ def _by_mean(test: ReleaseTest, limit: Limit) -> Judgement:
     most = _mean([one.value for one in test.results], count)
     is_below = any(one.is_below for one in test.results)
     if most > limit.value:
-        words = _(
-            "some specimens are below detection, so the mean lies between {least} and {most}, "
-            "and the limit of {limit} between them"
-        )
+        words = _("some specimens are below detection: the mean is between {least} and {most}, the limit is {limit}")
         facts = {"least": limit.of(least), "most": limit.of(most), "limit": limit.of(limit.value)}
         return _undecided(Message("leach-mean-unsure", words, **facts))
     return _said(Standing.PASSED, Result(most, is_below=is_below and most > 0), test, limit)
@@ -363,7 +360,7 @@ def _above_detection(test: ReleaseTest, limit: Limit) -> Judgement | None:
     blind = [one for one in test.results if one.is_below and one.value > limit.value]
     if not blind:
         return None
-    words = _("the laboratory detects nothing under {detection}, and the limit for {ware} is {limit}")
+    words = _("the laboratory can't detect less than {detection}, and the limit for {ware} is {limit}")
     detection = limit.of(max(one.value for one in blind))
     message = Message("leach-blind", words, detection=detection, ware=limit.ware, limit=limit.of(limit.value))
     return _undecided(message)

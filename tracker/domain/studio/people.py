@@ -92,7 +92,7 @@ class Person:
         if not self.may(right):
             allowed = Either(tuple(sorted(RIGHTS[right], reverse=True)))
             raise NotAllowed(
-                Message("not-allowed", _("A {role} may not {right}."), role=self.role, right=right),
+                Message("not-allowed", _("A {role} can't {right}."), role=self.role, right=right),
                 Message("ask-one-who-may", _("Ask the {roles} to do it."), roles=allowed),
             )
 

@@ -35,13 +35,13 @@ class Segment:
     def __post_init__(self) -> None:
         """Refuse what no kiln can be told."""
         if not (isfinite(self.rate_c_per_h) and 0 < self.rate_c_per_h <= _FASTEST_C_PER_H):
-            words = _("A rate lies over 0 and up to {most}; “as fast as it goes” is none.")
+            words = _("A rate is over 0 and at most {most}. “As fast as possible” isn't a rate.")
             fastest = Quantity(_FASTEST_C_PER_H, Unit.CELSIUS_PER_HOUR)
             raise BadSchedule(Message("rate-outside", words, most=fastest))
         if not (isfinite(self.target_c) and 0 < self.target_c <= _HOTTEST_C):
-            words = _("A segment goes to between {least} and {most}, not to {target}.")
+            words = _("A segment goes to between {least} and {most}, not {target}.")
             heats = {"least": celsius(0), "most": celsius(_HOTTEST_C), "target": celsius(self.target_c)}
             raise BadSchedule(Message("target-outside", words, **heats))
         if not (isfinite(self.hold_min) and 0 <= self.hold_min <= _LONGEST_HOLD_MIN):
-            words = _("A hold lasts from 0 to {most}.")
+            words = _("A hold lasts 0 to {most}.")
             raise BadSchedule(Message("hold-outside", words, most=minutes(_LONGEST_HOLD_MIN)))

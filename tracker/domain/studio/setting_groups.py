@@ -97,7 +97,7 @@ _LOGS = Group(
     _("Kiln logs"),
     LogPractice,
     (
-        _pace("jump_c_per_min", _("fastest change that a log may show; a faster step is questioned")),
+        _pace("jump_c_per_min", _("fastest plausible change; a faster step is questioned")),
         _minutes("gap_min", _("pause between two readings that is always fine")),
         Number("gap_times", _("a longer pause is a gap from this many times the usual pause"), "times", 1, 100),
         Number("gap_times_of_few", _("the same in a log with few readings"), "times", 1, 1_000),
@@ -124,7 +124,7 @@ _FIRES = Group(
         _rate("bisque_c_per_h", _("fastest rate of a bisque after its slow start")),
         _rate("quartz_c_per_h", _("fastest cooling past the quartz inversion")),
         _step("quartz_within_c", _("width of the range around the quartz inversion, to each side"), 1, 200),
-        Number("leeway", _("a curve up to this many times as fast gets no note"), "times", 1, 10),
+        Number("leeway", _("tolerance before a note (1.05 = 5% too fast)"), "times", 1, 10),
         _minutes("stall_min", _("a kiln stalls if it stays this much longer than its schedule holds")),
         _step("stall_within_c", _("a kiln stays while it is this close to the hold"), 1, 200),
         _pace("jump_c_per_min", _("a curve that changes faster than this jumps")),
@@ -137,8 +137,8 @@ _CORRECTIONS = Group(
     _("Witness cones that correct a kiln"),
     CorrectionPractice,
     (
-        Number("firings", _("number of firings that have to agree"), "firings", 1, 12, whole=True),
-        Number("within_cones", _("how closely they have to agree, in whole cones"), "cones", 0, 5),
+        Number("firings", _("number of firings that must agree"), "firings", 1, 12, whole=True),
+        Number("within_cones", _("how closely they must agree, in whole cones"), "cones", 0, 5),
     ),
 )
 
@@ -176,8 +176,8 @@ _FUEL = Group(
         _fuel("low", _("propane for a round: at least"), 0.1, 50),
         _fuel("likely", _("propane for a round: likely"), 0.1, 50),
         _fuel("high", _("propane for a round: at most"), 0.1, 50),
-        Number("first_counts", _("the first round takes as much propane as this many later ones"), "rounds", 1, 10),
-        Number("spread", _("how far a session may be off, as a share, until enough are weighed"), "parts", 0, 1),
+        Number("first_counts", _("propane for the first round, in later rounds' worth"), "rounds", 1, 10),
+        Number("spread", _("assumed uncertainty until enough sessions have been weighed (0.3 = ±30%)"), "parts", 0, 1),
         _fuel("reserve_kg", _("propane that stays in the tanks"), 0, 20),
     ),
 )

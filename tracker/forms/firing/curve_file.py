@@ -173,7 +173,7 @@ class GrowingLog:
                 self._read_line(self._decoded(raw))
             except Wrong as wrong:
                 what = Message("log-unreadable", "{problem}", problem=wrong.message)
-                remedy = Message("fix-line", _("Put it right in the file, or take the line out."))
+                remedy = Message("fix-line", _("Fix the line in the file, or remove it."))
                 self._findings.append(log_finding(self._line, Level.REFUSE, what, remedy))
                 if self._columns is None:
                     self._is_broken = True
@@ -184,7 +184,7 @@ class GrowingLog:
         try:
             text = raw.decode("utf-8-sig" if self._line == 1 else "utf-8")
         except UnicodeDecodeError:
-            raise Wrong(Message("not-text", _("this is not UTF-8 text."))) from None
+            raise Wrong(Message("not-text", _("this isn't UTF-8 text."))) from None
         return text.strip(" ")
 
     def _read_line(self, text: str) -> None:
@@ -198,7 +198,7 @@ class GrowingLog:
             raise Wrong(Message("too-many-readings", _("a log has at most {most} readings."), most=LONGEST_LOG))
         cells = _cells(text, self._columns.delimiter)
         if len(cells) != self._columns.count:
-            words = _("{needed} columns are needed here, and this line has {count}.")
+            words = _("expected {needed} columns. This line has {count}.")
             raise Wrong(Message("line-of-other-length", words, needed=self._columns.count, count=len(cells)))
         at, says = self._columns.time
         if says is _Says.CLOCK and not self._readings and self._is_number(cells[at]):
@@ -241,7 +241,7 @@ class GrowingLog:
         if junction_c is None and self._here.junction is not None:
             junction_c = self._number(cells[self._here.junction], _HEAT)
         if couple is None or junction_c is None:
-            words = _("mV say nothing without the type of thermocouple and the temperature of its cold junction.")
+            words = _("mV readings need a thermocouple type and the temperature of its cold junction.")
             raise Wrong(Message("millivolts-of-what", words))
         try:
             return celsius_of(couple, millivolts, junction_c)
@@ -252,7 +252,7 @@ class GrowingLog:
         if not cell:
             raise Wrong(Message("cell-missing", _("the {what} is missing."), what=what))
         if not self._is_number(cell):
-            raise Wrong(Message("cell-unreadable", _('"{text}" is no {what}.'), text=shown(cell), what=what))
+            raise Wrong(Message("cell-unreadable", _('"{text}" isn\'t a {what}.'), text=shown(cell), what=what))
         return float(cell.replace(",", "."))
 
     def _is_number(self, cell: str) -> bool:
@@ -288,10 +288,10 @@ def _read_header(text: str, options: CurveOptions) -> _Columns:
     junctions = [at for at, one in enumerate(says) if one is _Says.JUNCTION]
     couple = _couple_in(names[heat[0]])
     if heat[1] is _Says.MILLIVOLTS and not (options.couple or couple):
-        words = _("mV say nothing without the type of thermocouple, {types}.")
+        words = _("mV readings need a thermocouple type, {types}.")
         raise Wrong(Message("millivolts-of-which", words, types=Either(tuple(map(str, Couple)))))
     if heat[1] is _Says.MILLIVOLTS and options.junction_c is None and not junctions:
-        words = _("mV say nothing without the temperature of the cold junction.")
+        words = _("mV readings need the temperature of the cold junction.")
         raise Wrong(Message("millivolts-above-what", words))
     return _Columns(len(names), time, heat, junctions[0] if junctions else None, couple, delimiter)
 
@@ -301,10 +301,10 @@ def _only(
 ) -> tuple[int, _Says]:
     found = [(at, one) for at, one in enumerate(says) if one in wanted and one is not None]
     if not found:
-        words = _("the first line must name a column for the {what}, such as {such_as}; here is {names}.")
+        words = _("the first line must name a column for the {what}, such as {such_as}. It names {names}.")
         raise Wrong(Message("no-such-column", words, what=what, such_as=Either(such_as), names=_list(names)))
     if len(found) > 1:
-        words = _("{names} are each a {what}; leave one.")
+        words = _("{names}: more than one column for the {what}. Keep one.")
         raise Wrong(Message("two-such-columns", words, names=_list([names[at] for at, _one in found]), what=what))
     return found[0]
 
@@ -338,14 +338,14 @@ def _cells(text: str, delimiter: str) -> list[str]:
     try:
         (row,) = csv.reader([text], delimiter=delimiter, strict=True, skipinitialspace=True)
     except (csv.Error, ValueError):
-        raise Wrong(Message("broken-quotes", _("the quotes of this line are broken."))) from None
+        raise Wrong(Message("broken-quotes", _("unmatched quotation marks on this line."))) from None
     return [cell.strip() for cell in row]
 
 
 def _span_of(cell: str) -> float:
     written = _SPAN.fullmatch(cell)
     if not written:
-        words = _('"{text}" is no time from the start, such as 2:05 or 2:05:30.')
+        words = _('"{text}" isn\'t a time from the start. Write it like 2:05 or 2:05:30.')
         raise Wrong(Message("no-span", words, text=shown(cell)))
     hours, minutes, seconds = written.groups()
     return int(hours) * HOUR_S + int(minutes) * 60 + float(seconds or 0)
@@ -355,7 +355,7 @@ def _of_the_day(written: re.Match[str]) -> float:
     hour, half = int(written[1]), (written[4] or "").lower()
     if half:
         if not 1 <= hour <= _MOST_ON_A_HALF_CLOCK:
-            raise Wrong(Message("no-such-hour", _('"{text}" is no time of day.'), text=shown(written[0])))
+            raise Wrong(Message("no-such-hour", _('"{text}" isn\'t a time of day.'), text=shown(written[0])))
         hour = hour % _MOST_ON_A_HALF_CLOCK + (_MOST_ON_A_HALF_CLOCK if half == "p" else 0)
     return hour * HOUR_S + int(written[2]) * 60 + float(written[3] or 0)
 
@@ -367,5 +367,5 @@ def _moment(cell: str) -> float:
     except ValueError:
         moment = None
     if moment is None:
-        raise Wrong(Message("no-clock", _('"{text}" is no time of day, such as 14:05.'), text=shown(cell)))
+        raise Wrong(Message("no-clock", _('"{text}" isn\'t a time of day. Write it like 14:05.'), text=shown(cell)))
     return (moment - datetime(2000, 1, 1, tzinfo=UTC if moment.tzinfo else None)).total_seconds()

@@ -91,7 +91,7 @@ def read_witnesses(form: Form) -> tuple[tuple[int | None, WitnessCone], ...]:
     `BadForm` with what is wrong with each field.
     """
     kind = _KINDS.get(_sent(form, "kind"))
-    problems = {} if kind else {"kind": Message("no-kind", _("Choose which kind of cone it was."))}
+    problems = {} if kind else {"kind": Message("no-kind", _("Choose the kind of cone."))}
     seen: list[tuple[int | None, WitnessCone]] = []
     for row in range(1, MOST_WITNESSES + 1):
         written, stands, level = (_sent(form, f"{name}-{row}") for name in ("cone", "stands", "level"))
@@ -103,9 +103,9 @@ def read_witnesses(form: Form) -> tuple[tuple[int | None, WitnessCone], ...]:
             problems[f"cone-{row}"] = as_sentence(wrong.message)
             continue
         if stands not in set(Stands):
-            problems[f"stands-{row}"] = Message("no-stand", _("Cone {cone}: say how it stands."), cone=str(cone))
+            problems[f"stands-{row}"] = Message("no-stand", _("Cone {cone}: choose how far it bent."), cone=str(cone))
         elif level and not re.fullmatch(r"[1-9][0-9]?", level, re.ASCII):
-            words = _("Cone {cone}: choose the shelf it stood on.")
+            words = _("Cone {cone}: choose its kiln shelf.")
             problems[f"level-{row}"] = Message("no-level", words, cone=str(cone))
         elif kind:
             seen.append((int(level) if level else None, WitnessCone(cone, Stands(stands), kind)))
@@ -121,7 +121,7 @@ def _sent(form: Form, name: str) -> str:
 def _cents(text: str) -> int:
     match = re.fullmatch(r"([0-9]{1,5})(?:[.,]([0-9]{2}))?", text.strip(), re.ASCII)
     if match is None:
-        raise invalid(Message("cost-unreadable", _("Write the cost such as 14.30.")))
+        raise invalid(Message("cost-unreadable", _("Write the cost like 14.30.")))
     return int(match[1]) * 100 + int(match[2] or 0)
 
 

@@ -47,23 +47,23 @@ class LabelSchema(EntitySchema[LabelStock]):
     makes = LabelStock
     word = "label"
 
-    legends: ClassVar[Mapping[str, str]] = {
-        _SHEET: _("Leave all of this empty for a roll, on which one label follows another.")
-    }
+    legends: ClassVar[Mapping[str, str]] = {_SHEET: _("Leave blank for a roll.")}
 
-    name = fact(_("What you call it"), fields.name(), must=PAGE | FILE, maxlength="60")
-    label_width_mm = _side(_("Width of a label"), must=PAGE | FILE)
-    label_height_mm = _side(_("Height of a label"), must=PAGE | FILE, beside=True)
-    page_width_mm = _side(_("Width of the page"), hint=_PAGES)
-    page_height_mm = _side(_("Height of the page"), legend=_SHEET, beside=True)
-    columns = fact(_("Labels side by side"), fields.whole(1, MOST_LABELS), legend=_SHEET, inputmode="numeric")
-    rows = fact(
-        _("Labels one under another"), fields.whole(1, MOST_LABELS), legend=_SHEET, beside=True, inputmode="numeric"
+    name = fact(_("Name"), fields.name(), must=PAGE | FILE, maxlength="60")
+    label_width_mm = _side(_("Label width"), must=PAGE | FILE)
+    label_height_mm = _side(_("Label height"), must=PAGE | FILE, beside=True)
+    page_width_mm = _side(_("Page width"), hint=_PAGES)
+    page_height_mm = _side(_("Page height"), legend=_SHEET, beside=True)
+    columns = fact(_("Labels across"), fields.whole(1, MOST_LABELS), legend=_SHEET, inputmode="numeric")
+    rows = fact(_("Labels down"), fields.whole(1, MOST_LABELS), legend=_SHEET, beside=True, inputmode="numeric")
+    left_mm = _side(_("Left margin"), legend=_SHEET)
+    top_mm = _side(_("Top margin"), legend=_SHEET, beside=True)
+    pitch_x_mm = _side(
+        _("Horizontal pitch, from one label's left edge to the next"),
+        legend=_SHEET,
+        hint=_("Leave blank if they touch."),
     )
-    left_mm = _side(_("From the page's left to the first label"), legend=_SHEET)
-    top_mm = _side(_("From its top to the first label"), legend=_SHEET, beside=True)
-    pitch_x_mm = _side(_("From one label's left to the next one's"), legend=_SHEET, hint=_("Empty where they touch."))
-    pitch_y_mm = _side(_("From one label's top to the next one's"), legend=_SHEET, beside=True)
+    pitch_y_mm = _side(_("Vertical pitch, from one label's top edge to the next"), legend=_SHEET, beside=True)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from

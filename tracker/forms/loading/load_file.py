@@ -112,17 +112,17 @@ def _shelf(values: Values) -> Shelf:
 def _posts(raw: object) -> tuple[float, ...]:
     posts = listed(_length, _MOST_POSTS)(raw)
     if not posts:
-        raise Wrong(Message("no-posts", _("a list of at least one post is needed.")))
+        raise Wrong(Message("no-posts", _("expected a list of at least one post.")))
     return posts
 
 
 def _kiln(values: Values) -> LoadKiln:
     kiln = LoadKiln(**values, gap_above_mm=0)
     if 4 * kiln.post_radius_mm >= min(kiln.shelf.width_mm, kiln.shelf.depth_mm):
-        words = _("posts of {across} leave no room on this shelf.")
+        words = _("posts of {across} leave no room on this kiln shelf.")
         raise Wrong(Message("posts-too-thick", words, across=mm(2 * kiln.post_radius_mm, 2)), "post_radius_mm")
     if not kiln.usable_posts_mm:
-        words = _("no level on any of these posts fits into {room} of height.")
+        words = _("no level on any of these posts fits into a height of {room}.")
         raise Wrong(Message("posts-too-long", words, room=mm(kiln.room_mm, 2)), "posts_mm")
     return kiln
 
@@ -136,7 +136,7 @@ def _piece(values: Values) -> PieceToLoad:
 def _asked(values: Values) -> LoadAsked:
     for code, count in Counter(piece.code for piece in values["pieces"]).items():
         if count > 1:
-            words = _('the code "{code}" is there {count} times.')
+            words = _('the code "{code}" appears {count} times.')
             raise Wrong(Message("code-repeated", words, code=shown(code), count=count), "pieces")
     usual = COMMON_PRACTICE.bisque_gap_above_mm if values.get("bisque") else COMMON_PRACTICE.gap_above_mm
     kiln = replace(values.pop("kiln"), gap_above_mm=values.pop("gap_above_mm", usual))

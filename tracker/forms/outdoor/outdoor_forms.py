@@ -127,7 +127,7 @@ def _containers(form: Form, rooms: Sequence[Room]) -> tuple[Container, ...]:
     for kind, room in enumerate(rooms, start=1):
         text = _text(form, f"many-{kind}") or "0"
         if not re.fullmatch(r"[0-9]{1,2}", text, re.ASCII) or int(text) > MOST_ALIKE:
-            words = _("A whole number up to {most} is needed.")
+            words = _("Enter a whole number, at most {most}.")
             problems[f"many-{kind}"] = Message("too-many-alike", words, most=MOST_ALIKE)
             continue
         lid = bool(_text(form, f"lid-{kind}"))
@@ -189,9 +189,9 @@ def read_tap(form: Form, now: datetime) -> TapSent:
     """
     sent = read_form(_TAP, form)
     if sent.did is Did.RESULT and not is_outcome(sent.value):
-        raise BadForm({"value": Message("result-unsaid", _("Choose what came of it."))})
+        raise BadForm({"value": Message("result-unsaid", _("Choose how it came out."))})
     if sent.did.is_of_a_piece and not sent.piece:
-        raise BadForm({"piece": Message("no-piece", _("Say which piece it was."))})
+        raise BadForm({"piece": Message("no-piece", _("Choose the piece."))})
     at = now
     if sent.at is not None:
         wrong_by = now - sent.sent_at if sent.sent_at is not None else timedelta()

@@ -42,7 +42,7 @@ class LayerSchema(EntitySchema[Layer]):
     makes = Layer
 
     glaze = fact(_("Glaze"), Typed(str), within=LINE, must=LINE, asked=shape(GlazeSchema, LINE))
-    zone = fact(_("Where it is"), fields.choice(Zone), within=LINE, unsaid=Zone.OUTSIDE)
+    zone = fact(_("Zone"), fields.choice(Zone), within=LINE, unsaid=Zone.OUTSIDE)
     fired = fact(_("Fired to"), fields.cone(), within=LINE, asked=read_cone_or_nothing)
 
     @classmethod
@@ -84,38 +84,36 @@ class PieceSchema(EntitySchema[Any]):
 
     makes = Ware
 
-    what = fact(_("What it is"), fields.line(), within=PAGE, must=PAGE)
+    what = fact(_("Name"), fields.line(), within=PAGE, must=PAGE)
     clay = fact(_("Clay"), fields.line(), within=PAGE | LINE, must=PAGE | LINE, asked=shape(ClaySchema, LINE))
     layers = fact(
-        _("Layers, the undermost first"),
+        _("Layers, bottom layer first"),
         Typed(tuple, default=()),
         within=LINE,
         asked=Tables(shape(LayerSchema, LINE), MOST_LAYERS),
     )
-    build = fact(_("How it is made"), fields.choice(Build), within=PAGE | LINE, must=PAGE)
-    use = fact(_("What it is for"), fields.choice(Use), within=PAGE | LINE, must=PAGE)
+    build = fact(_("Made by"), fields.choice(Build), within=PAGE | LINE, must=PAGE)
+    use = fact(_("Use"), fields.choice(Use), within=PAGE | LINE, must=PAGE)
     height_mm = fact(_("Height"), fields.length("height"), within=PAGE | LINE, must=PAGE, asked=_length)
     width_mm = fact(_("Width"), fields.length("width"), within=PAGE | LINE, must=PAGE, asked=_length)
     depth_mm = fact(_("Depth"), fields.length("depth"), within=PAGE | LINE, must=PAGE, asked=_length)
     weight_g = fact(_("Weight"), fields.weight("weight"), within=PAGE | LINE, asked=_weight)
     wall_mm = fact(_("Thickest wall"), fields.length("wall"), within=PAGE | LINE, asked=_length)
-    vented = fact(_("No hollow in it is closed"), fields.vented("form"), within=PAGE | LINE)
-    fragile = fact(_("Fragile"), fields.yes_or_no(), within=PAGE | LINE)
+    vented = fact(_("Open, or closed with a vent hole"), fields.vented("form"), within=PAGE | LINE)
+    fragile = fact(_("Thin parts that stick out"), fields.yes_or_no(), within=PAGE | LINE)
     burnished = fact(_("Burnished"), fields.yes_or_no(), within=PAGE | LINE)
-    mended = fact(_("Mended"), fields.yes_or_no(), within=PAGE)
+    mended = fact(_("Cracked or mended"), fields.yes_or_no(), within=PAGE)
     nests = fact(_("Nests in a bisque"), fields.yes_or_no(), within=PAGE)
     fired_to = fact(_("Fired to"), fields.cone(), within=LINE, asked=read_cone_or_nothing)
-    result = fact(
-        _("What its last firing left wrong with it"), fields.several_of(Flaw), within=LINE, asked=_asked_flaws
-    )
+    result = fact(_("Flaws from its last firing"), fields.several_of(Flaw), within=LINE, asked=_asked_flaws)
     dry = fact(_("Bone dry"), fields.yes_or_no(), within=LINE)
     foot = fact(_("Foot"), fields.choice(Foot), within=LINE)
-    catch_plate = fact(_("On a catch plate"), fields.yes_or_no(default=None), within=LINE)
-    container_fits = fact(_("A container is large enough"), fields.yes_or_no(), within=LINE)
-    arrives_bisqued = fact(_("Arrives bisqued"), fields.yes_or_no(), within=PAGE)
+    catch_plate = fact(_("On a kiln cookie"), fields.yes_or_no(default=None), within=LINE)
+    container_fits = fact(_("Fits in a bin"), fields.yes_or_no(), within=LINE)
+    arrives_bisqued = fact(_("Already bisque-fired"), fields.yes_or_no(), within=PAGE)
     maker_id = fact(_("Maker"), fields.whole(), within=PAGE)
     set_name = fact(_("Set"), fields.line(sent_as="set"), within=PAGE)
-    belongs_with = fact(_("Belongs with"), fields.line(LONGEST_SCAN), within=PAGE)
+    belongs_with = fact(_("Same set as"), fields.line(LONGEST_SCAN), within=PAGE)
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:

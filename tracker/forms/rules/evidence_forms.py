@@ -33,7 +33,7 @@ class NewTest:
     def made_by(self, today: date) -> ReleaseTest:
         """The test; `BadForm` for one that is still to be made."""
         if self.test.tested_on is not None and self.test.tested_on > today:
-            raise BadForm({"tested_on": Message("day-to-come", _("This day is still to come."))})
+            raise BadForm({"tested_on": Message("day-to-come", _("This day is in the future."))})
         return self.test
 
 

@@ -59,7 +59,7 @@ def _route(raw: object) -> Route:
     if isinstance(raw, str):
         return _named_route(raw)
     if not isinstance(raw, dict):
-        words = _('the name of a route, or an object with "name" and "cone", is needed, not {kind}.')
+        words = _('expected the name of a route, or an object with "name" and "cone", not {kind}.')
         raise Wrong(Message("not-a-route", words, kind=kind_of(raw)))
     route: Route = _ROUTE(raw)
     return route
@@ -68,7 +68,7 @@ def _route(raw: object) -> Route:
 def _named_route(name: str) -> Route:
     route = KNOWN_ROUTES.get(name)
     if route is None:
-        words = _('"{text}" is none of the routes {routes}.')
+        words = _('"{text}" isn\'t one of the routes {routes}.')
         raise Wrong(Message("no-such-route", words, text=shown(name), routes=Either(tuple(KNOWN_ROUTES))))
     return route
 

@@ -38,7 +38,7 @@ def _result(raw: object) -> Result:
     except BadResult as refusal:
         raise Wrong(refusal.message) from None
     if not result.is_below:
-        words = _('"{text}" is a number: write it without quotes.')
+        words = _('"{text}" is a number. Write it without quotes.')
         raise Wrong(Message("quoted-number", words, text=shown(raw)))
     return result
 
@@ -49,14 +49,14 @@ def _results() -> Typed:
     def read(text: str) -> tuple[Result, ...]:
         written = re.sub(r"<\s+", "<", text).replace(";", " ").split()
         if len(written) > MOST_SPECIMENS:
-            raise invalid(Message("too-many-results", _("At most {most} results fit."), most=MOST_SPECIMENS))
+            raise invalid(Message("too-many-results", _("At most {most} results."), most=MOST_SPECIMENS))
         # A comma between digits is a decimal point; one at the end of a number only parts it from the next.
         return tuple(Result.parse(one.rstrip(",").replace(",", ".")) for one in written)
 
     def plain(raw: object) -> tuple[Result, ...]:
         results = listed(_result, 200)(raw)
         if not results:
-            raise Wrong(Message("no-results", _("a test has at least one result.")))
+            raise Wrong(Message("no-results", _("a test needs at least one result.")))
         return results
 
     return Typed(read, plain=plain, takes='a list of numbers, or "<0.01" below detection')
@@ -70,7 +70,7 @@ def metal() -> Typed:
 
     def read(raw: object) -> Metal:
         if type(raw) is not str:
-            raise Wrong(Message("not-a-metal", _("a metal is needed, not {kind}."), kind=kind_of(raw)))
+            raise Wrong(Message("not-a-metal", _("expected a metal, not {kind}."), kind=kind_of(raw)))
         named = metals_in(raw)
         if len(named) != 1:
             words = _("“{text}” isn't a metal. Write its symbol or its name: Pb or lead.")
@@ -84,7 +84,7 @@ def read_recipe_metal(raw: object) -> str:
     """A word of a recipe that names one metal or several: "Cu", "copper carbonate"; `Wrong` for one that names none."""
     word = read_name(raw)
     if not metals_in(word):
-        words = _('"{text}" names no metal. Write its symbol or its name: Cu or copper.')
+        words = _('"{text}" isn\'t a metal. Write its symbol or its name: Cu or copper.')
         raise Wrong(Message("names-no-metal", words, text=shown(word)))
     return word
 
@@ -114,12 +114,10 @@ class WeighingSchema(EntitySchema[Any]):
 
     dry_g = fact(_("Dry"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
     saturated_g = fact(_("Saturated"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    suspended_g = fact(_("Hanging in water"), fields.number(0, 100_000), unit="g")
+    suspended_g = fact(_("Suspended in water"), fields.number(0, 100_000), unit="g")
     cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), must=PAGE | FILE)
     method = fact(_("Method"), fields.choice(Soak, required=False), must=PAGE, words=_METHODS)
-    withdrawn = fact(
-        _("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who took it out of force, and why.")
-    )
+    withdrawn = fact(_("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who withdrew it, and why."))
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
@@ -146,13 +144,11 @@ class LeachTestSchema(EntitySchema[Any]):
     unit = fact(_("Unit of the results"), fields.choice(Unit), must=PAGE | FILE)
     results = fact(_("Result of each specimen"), _results(), must=PAGE | FILE)
     kind = fact(_("What was tested"), fields.choice(VesselKind), must=PAGE | FILE)
-    depth_mm = fact(_("Depth inside"), fields.number(0, 10_000), unit="mm")
-    capacity_ml = fact(_("Holds"), fields.number(0, 1_000_000), unit="ml")
-    clay = fact(_("On which clay"), fields.name_or_none())
+    depth_mm = fact(_("Inside depth"), fields.number(0, 10_000), unit="mm")
+    capacity_ml = fact(_("Capacity"), fields.number(0, 1_000_000), unit="ml")
+    clay = fact(_("Clay it was on"), fields.name_or_none())
     route = fact(_("Firing type"), fields.name_or_none())
-    withdrawn = fact(
-        _("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who took it out of force, and why.")
-    )
+    withdrawn = fact(_("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who withdrew it, and why."))
 
     @classmethod
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from

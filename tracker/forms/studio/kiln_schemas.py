@@ -80,7 +80,7 @@ def _segments() -> Typed:
 def _segment(line: str, units: Units) -> Segment:
     match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
     if match is None:
-        words = _("“{line}” is no segment: write “100 to 600, hold 20: slow through quartz”.")
+        words = _("“{line}” isn't a segment. Write it like “100 to 600, hold 20: slow through quartz”.")
         raise invalid(Message("segment-unreadable", words, line=line[:40]))
     rate, of_rate, target, of_target, hold, note = match.groups()
     if scale := of_rate or of_target:
@@ -124,44 +124,47 @@ class RouteSchema(EntitySchema[Route]):
         fields.slug(),
         must=PAGE | FILE,
         fixed=True,
-        hint=_("As files and addresses call it: small letters, digits and hyphens."),
+        hint=_("Short name for files and web addresses: lowercase letters, digits and hyphens."),
         maxlength="60",
     )
-    title = fact(_("Title"), fields.name(), must=PAGE | FILE, hint=_("As people read it: Mid-range."), maxlength="60")
+    title = fact(
+        _("Title"), fields.name(), must=PAGE | FILE, hint=_("As people read it, such as Mid-range."), maxlength="60"
+    )
     kind = fact(
         _("Kind"),
         fields.choice(RouteKind),
         must=PAGE | FILE,
         fixed=True,
-        blank=_("Choose its kind"),
+        blank=_("Choose a kind"),
         words={
             "bisque": _("bisque: the first firing"),
-            "shelf": _("shelf: glazed ware on kiln shelves"),
+            "shelf": _("shelf: glazed pieces on kiln shelves"),
             "raku": _("raku: pulled hot, outdoors"),
-            "horsehair": _("horsehair: burnished ware, outdoors"),
+            "horsehair": _("horsehair: burnished pieces, outdoors"),
             "overglaze": _("overglaze: luster or china paint over fired glaze"),
             "once-fire": _("once-fire: raw glazed greenware"),
-            "pit": _("pit: bare ware in smoke, outdoors"),
-            "soda": _("soda or salt: vapor glazes the ware"),
-            "wood": _("wood: ash glazes the ware"),
+            "pit": _("pit: bare pieces in smoke, outdoors"),
+            "soda": _("soda or salt: vapor glazes the pieces"),
+            "wood": _("wood: ash glazes the pieces"),
         },
     )
     cone = fact(
         _("Cone"),
         fields.cone(),
         must=PAGE | FILE,
-        hint=_("Its queue is judged by this cone."),
+        hint=_("Pieces in this queue are checked against this cone."),
         blank=_("Choose a cone"),
     )
     segments = fact(
-        _("Your own schedule for it"),
+        _("Custom firing schedule"),
         many(SegmentSchema, MOST_SEGMENTS, _segments()),
         key="segment",
         hint=Message(
             "segments-hint",
             _(
-                "One segment a line, in {rate}, {heat} and minutes: 100 to 600, hold 20: slow through quartz. "
-                "Leave blank for the common schedule. Raku and horsehair go by eye and have none."
+                "One segment a line, in {rate}, {heat} and minutes: 100 to 600, hold 20: slow through "
+                "quartz. Leave blank for the usual schedule. Raku and horsehair are fired by eye and "
+                "have none."
             ),
             rate=Unit.CELSIUS_PER_HOUR,
             heat=Unit.CELSIUS,
@@ -222,7 +225,7 @@ def _inner_length(raw: object) -> int:
     """Millimetres inside a room; a broken one does not count, the careful way."""
     length = math.floor(number(0, MOST_MM)(raw))
     if length == 0:
-        raise Wrong(Message("inner-length", _("a length of at least {least} is needed."), least=mm(1)))
+        raise Wrong(Message("inner-length", _("use a length of at least {least}."), least=mm(1)))
     return length
 
 
@@ -243,7 +246,7 @@ class MeasuredSchema(EntitySchema[Any]):
             sides = _SIDES_OF[values["shape"]]
             for name in (*sides, *cls.asks):
                 if values[name] is None:
-                    words = _("measure this too, or choose that it is not measured.")
+                    words = _("measure this too, or choose “not measured”.")
                     raise Wrong(Message("not-measured", words), name)
             return {name: value for name, value in values.items() if name in sides or name not in {*_SIDES, "shape"}}
         return values
@@ -286,7 +289,7 @@ class RoomSchema(MeasuredSchema):
         fields.length("across", most=10_000),
         within=EVERYWHERE,
         asked=_inner_length,
-        hint=_("Of a round one."),
+        hint=_("Round chambers only."),
         beside=True,
     )
     width_mm = fact(
@@ -294,22 +297,22 @@ class RoomSchema(MeasuredSchema):
         fields.length("width", most=10_000),
         within=EVERYWHERE,
         asked=_inner_length,
-        hint=_("Of a rectangular one."),
+        hint=_("Rectangular chambers only."),
     )
     depth_mm = fact(
         _("Depth"),
         fields.length("depth", most=10_000),
         within=EVERYWHERE,
         asked=_inner_length,
-        hint=_("Of a rectangular one."),
+        hint=_("Rectangular chambers only."),
         beside=True,
     )
     clearance_mm = fact(
-        _("Free space"),
+        _("Clearance"),
         fields.length("clearance", least=0, most=1_000, zero=""),
         within=EVERYWHERE,
         asked=_free,
-        hint=_("What stays free all round a piece and above it."),
+        hint=_("Space to leave around and above each piece."),
     )
 
     @classmethod
@@ -323,7 +326,7 @@ class RoomSchema(MeasuredSchema):
 
 def _must_hold_something(room: Room) -> None:
     if room.round_mm is not None and (room.width_mm is not None or room.depth_mm is not None):
-        words = _('"round_mm" is for a round room, "width_mm" and "depth_mm" for a square one; it is not both.')
+        words = _('Give "round_mm" for a round chamber, or "width_mm" and "depth_mm" for a rectangular one, not both.')
         raise Wrong(Message("round-and-square", words))
     free = room.clearance_mm
     across = [side - 2 * free for side in (room.round_mm, room.width_mm, room.depth_mm) if side is not None]
@@ -340,7 +343,7 @@ def _posts() -> Typed:
         # A space before a number parts two lengths, but for the one in 5 7/8.
         written = [part for part in re.split(r"[,;]\s*|\s+(?=[0-9])(?![0-9]+/)", text.strip()) if part]
         if len(written) > MOST_POSTS:
-            raise invalid(Message("too-many-posts", _("At most {most} lengths fit."), most=MOST_POSTS))
+            raise invalid(Message("too-many-posts", _("At most {most} lengths."), most=MOST_POSTS))
         return tuple(sorted({read_length(part, units) for part in written}))
 
     def plain(raw: object) -> tuple[int, ...]:
@@ -364,27 +367,27 @@ class FurnitureSchema(MeasuredSchema):
         within=PAGE,
         blank=_("not measured"),
     )
-    round_mm = fact(_("Shelf's diameter"), fields.length("shelf_across", most=10_000), hint=_("Of a round one."))
+    round_mm = fact(_("Shelf diameter"), fields.length("shelf_across", most=10_000), hint=_("Round shelves only."))
     thickness_mm = fact(
-        _("Shelf's thickness"),
+        _("Shelf thickness"),
         fields.length("shelf_thick", most=200),
         must=FILE,
-        hint=_("How thick a shelf is."),
+        hint=_("Thickness of one kiln shelf."),
         beside=True,
     )
-    width_mm = fact(_("Shelf's width"), fields.length("shelf_width", most=10_000), hint=_("Of a rectangular one."))
+    width_mm = fact(_("Shelf width"), fields.length("shelf_width", most=10_000), hint=_("Rectangular shelves only."))
     depth_mm = fact(
-        _("Shelf's depth"), fields.length("shelf_depth", most=10_000), hint=_("Of a rectangular one."), beside=True
+        _("Shelf depth"), fields.length("shelf_depth", most=10_000), hint=_("Rectangular shelves only."), beside=True
     )
     halves = fact(_("In two halves"), fields.yes_or_no(), within=FILE)
     posts_mm = fact(
         _("Posts"),
         _posts(),
         must=FILE,
-        hint=Message("posts-hint", _("Every length you have, in {unit}, with commas between them."), unit=Unit.MM),
+        hint=Message("posts-hint", _("Post lengths you have, in {unit}, with commas between them."), unit=Unit.MM),
     )
     post_radius_mm = fact(
-        _("Post's radius"),
+        _("Post radius"),
         fields.length("post_radius", least=0, most=200),
         hint=Message("post-radius-hint", _("Leave blank for {usual}."), usual=mm(20)),
     )
@@ -397,7 +400,7 @@ class FurnitureSchema(MeasuredSchema):
         if halves and "round_mm" not in values:
             raise Wrong(Message("halves-not-round", _("only a round shelf comes in halves.")), "halves")
         if not values["posts_mm"]:
-            raise Wrong(Message("no-posts", _("write at least one length of post.")), "posts_mm")
+            raise Wrong(Message("no-posts", _("enter at least one post length.")), "posts_mm")
         return {**values, "halves": halves}
 
 
@@ -407,7 +410,7 @@ def _containers() -> Typed:
     def read(text: str, units: Units) -> tuple[Room, ...]:
         written = [line for line in text.splitlines() if line.strip()]
         if len(written) > MOST_CONTAINERS:
-            words = _("At most {most} containers fit.")
+            words = _("At most {most} bins.")
             raise invalid(Message("too-many-containers", words, most=MOST_CONTAINERS))
         return tuple(_container(line, units) for line in written)
 
@@ -427,7 +430,7 @@ def _container(line: str, units: Units) -> Room:
             return Room(height_mm=height, round_mm=across)
         case [height, width, depth]:
             return Room(height_mm=height, width_mm=width, depth_mm=depth)
-    words = _("“{line}” is no container: write height x diameter, or height x width x depth.")
+    words = _("“{line}” isn't a bin. Write height x diameter, or height x width x depth.")
     raise invalid(Message("container-unreadable", words, line=line.strip()[:40]))
 
 
@@ -442,11 +445,11 @@ def _served() -> Typed:
     def plain(raw: object) -> frozenset[str]:
         routes = set_of(read_name, 40)(raw)
         if not routes:
-            raise Wrong(Message("no-routes", _("a kiln serves at least one route.")))
+            raise Wrong(Message("no-routes", _("a kiln needs at least one route.")))
         return routes
 
     kind = Typed(frozenset, takes_all=True, plain=plain, takes="a list of names of routes", control="ticks")
-    kind.unsent = Message("no-routes", _("Tick at least one way of firing."))
+    kind.unsent = Message("no-routes", _("Choose at least one firing type."))
     return kind
 
 
@@ -464,44 +467,43 @@ class KilnSchema(EntitySchema[Kiln]):
     name = fact(
         _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="this kiln", fixed=True, maxlength="60"
     )
-    routes = fact(_("Which ways does it fire?"), _served(), must=PAGE | FILE)
-    outdoor = fact(_("It stands outdoors"), fields.yes_or_no(), within=EVERYWHERE)
-    place = fact(_("Place"), fields.line(), hint=_("Where it stands: kiln room, by the door."), maxlength="60")
+    routes = fact(_("Firing types"), _served(), must=PAGE | FILE)
+    outdoor = fact(_("Outdoors"), fields.yes_or_no(), within=EVERYWHERE)
+    place = fact(_("Place"), fields.line(), hint=_("Where the kiln is: kiln room, by the door."), maxlength="60")
     chamber = fact(
-        _("Its chamber"),
+        _("Chamber"),
         part(RoomSchema),
         within=EVERYWHERE,
         asked=shape(RoomSchema, LINE),
         hint=LENGTH_HINT,
     )
-    furniture = fact(
-        _("Its shelves and posts"), part(FurnitureSchema), hint=_("With these the loads of its firings are planned.")
-    )
-    atmosphere = fact(_("Air"), fields.choice(Atmosphere), within=EVERYWHERE, blank=_("not said"))
+    furniture = fact(_("Shelves and posts"), part(FurnitureSchema), hint=_("Used to plan loads."))
+    atmosphere = fact(_("Atmosphere"), fields.choice(Atmosphere), within=EVERYWHERE, blank=_("not entered"))
     fuel = fact(
         _("Fuel"),
         fields.choice(Fuel),
-        blank=_("not said"),
+        blank=_("not entered"),
         hint=_(
-            "Decides which cautions its pages and papers show. A kiln outdoors, or one that reduces, is taken for gas."
+            "Decides which cautions the kiln's pages and papers show. A kiln outdoors, or one "
+            "that reduces, counts as gas."
         ),
     )
     tongs_g = fact(
-        _("The most its tongs should lift"),
+        _("Most weight for its tongs"),
         fields.weight(required=False, most=1_000_000),
         within=EVERYWHERE,
         asked=_tongs,
-        legend=_("Beside a raku kiln"),
+        legend=_("Raku kilns only"),
         unit="g",
-        hint=_("Leave blank for the studio's setting."),
+        hint=_("Leave blank for the studio default."),
     )
     containers = fact(
-        _("Containers for hot ware"),
+        _("Reduction bins"),
         many(RoomSchema, MOST_CONTAINERS, _containers()),
         key="container",
         within=EVERYWHERE,
         asked=Tables(shape(RoomSchema, LINE), MOST_CONTAINERS_ASKED),
-        legend=_("Beside a raku kiln"),
+        legend=_("Raku kilns only"),
         hint=Message(
             "containers-hint",
             _("One a line, in {unit}: height x diameter, or height x width x depth."),

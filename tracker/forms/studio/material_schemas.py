@@ -39,8 +39,8 @@ _MOST_ON_FILE = 10_000
 _MOST_IN_A_LINE = 100
 
 
-_MATURES = _("{low} is hotter than {high}, up to which it matures.")
-_SLUMPS = _("{low} is hotter than {high}, above which it slumps.")
+_MATURES = _("{low} is hotter than {high}, the cone it matures up to.")
+_SLUMPS = _("{low} is hotter than {high}, the cone above which it slumps.")
 _RISES_WITH = Choice(
     "both",
     {
@@ -70,7 +70,7 @@ def _with_cones(values: Values, band: ConeRange | None, *, nameless: bool) -> Va
         return {**values, "cone_low": LOWEST_HEAT[0], "cone_high": LOWEST_HEAT[1]}
     for key in ("cone_low", "cone_high"):
         if key not in values:
-            words = _('"{key}" is missing; only a material that nobody can name may leave it out.')
+            words = _('"{key}" is missing. Only an unidentified material may leave it out.')
             raise Wrong(Message("cone-missing", words, key=key))
     must_rise(values, "cone_low", "cone_high", _MATURES, band)
     return values
@@ -89,23 +89,23 @@ class ClaySchema(EntitySchema[Clay]):
     name = fact(
         _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This clay", fixed=True, maxlength="60"
     )
-    kind = fact(_("Kind"), fields.choice(ClayKind), within=EVERYWHERE, must=EVERYWHERE, blank=_("Choose its kind"))
+    kind = fact(_("Kind"), fields.choice(ClayKind), within=EVERYWHERE, must=EVERYWHERE, blank=_("Choose a kind"))
     cone_low = fact(_("Matures from"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
     cone_high = fact(_("Matures up to"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
     slumps_above = fact(
         _("Slumps above"),
         fields.cone(),
-        hint=_("Only where you know that it stands more than it matures at."),
+        hint=_("Only if you know it survives hotter than its maturing cone."),
         blank=_("the same cone"),
     )
     absorption_pct = fact(
         _("Absorption when mature"),
         _percent(),
         within=EVERYWHERE,
-        hint=_("By its data sheet. Leave blank if it isn't known: the clay then counts as porous."),
+        hint=_("From its data sheet. Leave blank if it isn't known: the clay then counts as porous."),
         inputmode="decimal",
     )
-    shrinkage_pct = fact(_("Shrinks by"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
+    shrinkage_pct = fact(_("Shrinkage"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
     absorption = fact(
         _("Measured absorption"),
         many(AbsorptionSchema, _MOST_ON_FILE),
@@ -155,12 +155,12 @@ class GlazeSchema(EntitySchema[Glaze]):
         _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This glaze", fixed=True, maxlength="60"
     )
     family = fact(
-        _("Family"),
+        _("Glaze family"),
         fields.choice(Family),
         within=EVERYWHERE,
         must=PAGE | FILE,
-        blank=_("Choose its family"),
-        hint=_("A raku glaze (outdoor) goes into the raku kiln and no other."),
+        blank=_("Choose a family"),
+        hint=_("Raku glazes (outdoor) only go in the raku kiln."),
     )
     cone_low = fact(_("Matures from"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
     cone_high = fact(
@@ -169,7 +169,7 @@ class GlazeSchema(EntitySchema[Glaze]):
         within=EVERYWHERE,
         must=PAGE,
         blank=_("Choose a cone"),
-        hint=_("Hotter than this it melts off the pot."),
+        hint=_("Hotter than this, it melts off the pot."),
     )
     food = fact(
         _("Food"),
@@ -179,18 +179,18 @@ class GlazeSchema(EntitySchema[Glaze]):
         unsaid=None,
         blank=_("Choose what is known"),
         words={
-            "tested": _("tested: leach tests on file passed"),
-            "declared": _("declared: its manufacturer says so, for its cones"),
-            "decorative": _("decorative: never on ware for food"),
+            "tested": _("tested: passed leach tests on file"),
+            "declared": _("declared: the manufacturer says it's food-safe, for its cones"),
+            "decorative": _("decorative: never on a piece for food"),
         },
     )
-    coat = fact(_("Coat"), fields.choice(Coat), within=EVERYWHERE, must=PAGE, words={"sigillata": _("terra sigillata")})
+    coat = fact(_("Type"), fields.choice(Coat), within=EVERYWHERE, must=PAGE, words={"sigillata": _("terra sigillata")})
     traits = fact(
-        _("How does it behave?"),
+        _("Traits"),
         fields.several_of(Trait),
         within=EVERYWHERE,
         asked=_asked_traits,
-        words={"wants-reduction": _("wants reduction"), "wants-oxidation": _("wants oxidation")},
+        words={"wants-reduction": _("needs reduction"), "wants-oxidation": _("needs oxidation")},
     )
     metals = fact(
         _("Metals in it"),
@@ -199,10 +199,10 @@ class GlazeSchema(EntitySchema[Glaze]):
         asked=set_of(read_recipe_metal, 40),
         hint=_("With commas between them: copper, cobalt."),
     )
-    goes_on = fact(_("How does it go on?"), fields.several_of(HowOn))
-    bucket = fact(_("Bucket"), fields.line(), hint=_("Where it stands: shelf 2, left."), maxlength="60")
+    goes_on = fact(_("Applied by"), fields.several_of(HowOn))
+    bucket = fact(_("Bucket"), fields.line(), hint=_("Where the bucket is: shelf 2, left."), maxlength="60")
     shelf_number = fact(
-        _("Shelf number"), fields.whole(1, 9_999), hint=_("Its place on the glaze shelf."), inputmode="numeric"
+        _("Shelf number"), fields.whole(1, 9_999), hint=_("Its number on the glaze shelf."), inputmode="numeric"
     )
     color = fact(_("Color"), fields.line(), maxlength="60")
     surface = fact(_("Surface"), fields.choice(Surface), blank=_("Not known"), words={"dry": _("dry matte")})

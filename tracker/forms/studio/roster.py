@@ -47,15 +47,15 @@ def read_roster(text: str) -> tuple[NewPerson, ...]:
         if person is None:
             continue
         if person.email in lines:
-            words = _("{email} stands already on line {first}.")
+            words = _("{email} is already on line {first}.")
             twice = Message("email-twice", words, email=person.email, first=lines[person.email])
             problems.append(at_line(line, twice))
         lines.setdefault(person.email, line)
         people.append(person)
     if not people and not problems:
-        problems.append(at_line(2, Message("nobody", _("nobody stands below the first line."))))
+        problems.append(at_line(2, Message("nobody", _("there are no people in the file."))))
     if problems:
-        words = _("Put these right in the file and import it again; nobody has been added.")
+        words = _("Fix these in the file and import it again. No one was added.")
         raise Unusable(problems, Message("fix-roster", words))
     return tuple(people)
 
@@ -63,12 +63,12 @@ def read_roster(text: str) -> tuple[NewPerson, ...]:
 def read_email(raw: object) -> str:
     """An email address in small letters; `Wrong` when mail could not be sent there."""
     if type(raw) is not str:
-        raise Wrong(Message("email-needed", _("an email address is needed.")))
+        raise Wrong(Message("email-needed", _("expected an email address.")))
     email = raw.strip()
     if not email:
         raise Wrong(Message("email-missing", _("the email is missing.")))
     if len(email) > LONGEST_EMAIL or not _EMAIL.fullmatch(email):
-        raise Wrong(Message("not-an-email", _('"{text}" is no email address.'), text=shown(email)))
+        raise Wrong(Message("not-an-email", _('"{text}" isn\'t an email address.'), text=shown(email)))
     return email.lower()
 
 
@@ -99,7 +99,7 @@ def _columns(first: tuple[int, list[str]], problems: list[Message]) -> list[str]
     missing = [name for name in COLUMNS if name not in columns]
     found = [_unknown_column(column, missing) for column in columns if column not in COLUMNS]
     twice = [column for column in COLUMNS if columns.count(column) > 1]
-    found += [Message("column-twice", _("the column “{column}” stands twice."), column=column) for column in twice]
+    found += [Message("column-twice", _("the column “{column}” appears twice."), column=column) for column in twice]
     if missing:
         words = _("the first line must name the columns; missing: {missing}.")
         found.append(Message("columns-missing", words, missing=tuple(missing)))
@@ -109,16 +109,16 @@ def _columns(first: tuple[int, list[str]], problems: list[Message]) -> list[str]
 
 def _unknown_column(column: str, missing: list[str]) -> Message:
     if near := get_close_matches(column[:40], missing, n=1):
-        words = _('there is no column "{column}"; did you mean “{near}”?')
+        words = _('there\'s no column "{column}". Did you mean “{near}”?')
         return Message("column-misspelt", words, column=shown(column), near=near[0])
-    words = _('there is no column "{column}"; known are {known}.')
+    words = _('there\'s no column "{column}". The columns are {known}.')
     return Message("column-unknown", words, column=shown(column), known=COLUMNS)
 
 
 def _person(columns: list[str], row: list[str], problems: list[Message]) -> NewPerson | None:
     """The person on one row; None with everything that is wrong with it among the `problems`."""
     if len(row) != len(columns):
-        words = _("{needed} columns are needed here, and this row has {count}.")
+        words = _("expected {needed} columns. This row has {count}.")
         problems.append(Message("row-of-other-length", words, needed=len(columns), count=len(row)))
         return None
     cells = dict(zip(columns, row, strict=True))
@@ -136,7 +136,7 @@ def _person(columns: list[str], row: list[str], problems: list[Message]) -> NewP
 def _name(raw: object) -> str:
     name = " ".join(read_name(raw).split())
     if name.startswith(_LIKE_A_FORMULA):
-        raise Wrong(Message("like-a-formula", _('"{name}" does not begin like a name.'), name=shown(name)))
+        raise Wrong(Message("like-a-formula", _('"{name}" doesn\'t look like a name.'), name=shown(name)))
     return name
 
 

@@ -24,7 +24,7 @@ def _timezone(raw: object) -> str:
     try:
         ZoneInfo(name)
     except (LookupError, ValueError, OSError):
-        words = _('"{name}" is no time zone; write it like "Europe/Lisbon" or "America/Denver".')
+        words = _('"{name}" isn\'t a time zone. Write it like "Europe/Lisbon" or "America/Denver".')
         raise Wrong(Message("no-such-zone", words, name=shown(name))) from None
     return name
 
@@ -32,7 +32,7 @@ def _timezone(raw: object) -> str:
 def _address(raw: object) -> str:
     address = read_text(raw)
     if not re.fullmatch(r"https?://[A-Za-z0-9.\-]+(?::[0-9]{1,5})?(?:/[A-Za-z0-9._~\-]+)*/?", address):
-        words = _('"{address}" is no address to put on a tag; write it like "https://kilns.example.edu".')
+        words = _('"{address}" isn\'t a web address for tags. Write it like "https://kilns.example.edu".')
         raise Wrong(Message("not-an-address", words, address=shown(address)))
     return address.rstrip("/")
 
@@ -64,20 +64,20 @@ class StudioSchema(EntitySchema[Any]):
     )
     address = fact(
         _("Address"),
-        Typed(str, plain=_address, takes="an address that begins with https:// or http://"),
+        Typed(str, plain=_address, takes="an address that starts with https:// or http://"),
         within=FILE,
         must=FILE,
-        hint=_("Where tags lead to."),
+        hint=_("Web address that tags link to."),
     )
     units = fact(
         _("Units"),
         fields.choice(Units, required=False),
         must=PAGE,
         words=UNITS_IN_WORDS,
-        hint=_("What everyone reads and types who hasn't chosen other units."),
+        hint=_("For everyone who hasn't chosen other units."),
     )
     paper = fact(_("Paper in the printer"), fields.choice(Paper, required=False), must=PAGE, words=PAPER_IN_WORDS)
-    line = fact(_("Its own line"), fields.line(LONGEST_CARD_LINE), within=FILE, hint=_("At the foot of care cards."))
+    line = fact(_("Footer line"), fields.line(LONGEST_CARD_LINE), within=FILE, hint=_("At the foot of care cards."))
 
 
 # ---- practice -------------------------------------------------------------------------------------------------------
@@ -97,7 +97,7 @@ def _number(group: Group, one: Number) -> Typed:
 def _group(group: Group) -> Typed:
     facts = {one.name: _number(group, one) for one in group.numbers}
     kind: type[EntitySchema[Any]] = type(f"{group.name.title()}Schema", (EntitySchema,), {**facts, "makes": group.kind})
-    return fact(group.title, part(kind), hint=_("Left empty, a number is common practice again."))
+    return fact(group.title, part(kind), hint=_("Leave a number blank for the default."))
 
 
 class PracticeSchema(EntitySchema[Practice]):
@@ -112,7 +112,7 @@ class PracticeSchema(EntitySchema[Practice]):
     word = "practice"
 
     regime = fact(
-        _("Whose limits of lead and cadmium count"),
+        _("Lead and cadmium limits to apply"),
         fields.choice(Regime),
         must=PAGE,
         words={str(one): one.in_words for one in Regime},
@@ -122,16 +122,18 @@ class PracticeSchema(EntitySchema[Practice]):
         fields.number(0, 100, unit="%"),
         must=PAGE,
         unit="%",
-        hint=_("3 % is a careful choice: no standard sets a limit for studio tableware."),
+        hint=_("3% is a careful choice. No standard sets a limit for studio tableware."),
     )
-    large_porcelain_mm = fact(_("Porcelain over this counts as large"), fields.length(most=5_000), unit="mm")
-    foot_clear_mm = fact(_("A foot is wiped clear this far up the side"), fields.length(least=0, most=500), unit="mm")
-    tongs_g = fact(_("The most that tongs should lift"), fields.weight(required=False, most=1_000_000), unit="g")
-    thick_wall_mm = fact(_("A wall over this wants long candling"), fields.length(most=5_000), unit="mm")
-    glaze_dries_hours = fact(_("Glaze dries before an outdoor kiln for"), fields.whole(0, 10_000), unit=_("hours"))
-    glaze_gap_mm = fact(_("In a load plan glazed pieces stand apart by"), fields.length(least=0, most=200), unit="mm")
-    gap_above_mm = fact(_("Gap over each piece in a glaze load"), fields.length(least=0, most=200), unit="mm")
-    bisque_gap_above_mm = fact(_("Gap over each piece in a bisque load"), fields.length(least=0, most=200), unit="mm")
+    large_porcelain_mm = fact(_("Large porcelain is over"), fields.length(most=5_000), unit="mm")
+    foot_clear_mm = fact(_("Wipe a foot this far up the side"), fields.length(least=0, most=500), unit="mm")
+    tongs_g = fact(_("Most weight for the tongs"), fields.weight(required=False, most=1_000_000), unit="g")
+    thick_wall_mm = fact(_("A wall thicker than this needs long candling"), fields.length(most=5_000), unit="mm")
+    glaze_dries_hours = fact(
+        _("Drying time of glaze before an outdoor firing"), fields.whole(0, 10_000), unit=_("hours")
+    )
+    glaze_gap_mm = fact(_("Gap between glazed pieces in a load plan"), fields.length(least=0, most=200), unit="mm")
+    gap_above_mm = fact(_("Gap above each piece in a glaze load"), fields.length(least=0, most=200), unit="mm")
+    bisque_gap_above_mm = fact(_("Gap above each piece in a bisque load"), fields.length(least=0, most=200), unit="mm")
     cookie_margin_mm = fact(_("Width of a kiln cookie around a piece"), fields.length(least=0, most=200), unit="mm")
     cookie_thickness_mm = fact(_("Thickness of a kiln cookie"), fields.length(least=0, most=100), unit="mm")
-    bisque_share_pct = fact(_("Of a clay's whole shrinkage the bisque takes"), fields.whole(0, 100), unit="%")
+    bisque_share_pct = fact(_("Share of shrinkage that happens in the bisque"), fields.whole(0, 100), unit="%")

@@ -62,7 +62,7 @@ def read_studio(text: str) -> Studio:
     if reading.problems or studio is None:
         lines = Lines(text)
         found = [(lines.of((*wrong.path, *_key_of(wrong))), wrong) for wrong in reading.problems]
-        words = _("Put these right in the file and try again; nothing has been changed.")
+        words = _("Fix these in the file and try again. Nothing was changed.")
         raise Unusable(
             [_with_its_place(line, wrong, raw) for line, wrong in sorted(found, key=lambda one: one[0])],
             Message("fix-studio-file", words),
@@ -79,7 +79,7 @@ def _parsed(text: str) -> Values:
     except tomllib.TOMLDecodeError as fault:
         place = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", str(fault), re.DOTALL)
         says, line = (place[1], place[2]) if place else (str(fault), None)
-        what = Message("not-toml", _("this is not TOML: {fault}."), fault=says)
+        what = Message("not-toml", _("this isn't TOML: {fault}."), fault=says)
         raise Unusable([at_line(int(line or text.count("\n") + 1), what)]) from None
     except RecursionError:
         raise Unusable([at_line(1, too_deep(THE_FILE))]) from None
@@ -144,7 +144,7 @@ class _Reading:
         raw = self._raw.get(kind.word)
         if raw is None or isinstance(raw, dict):
             return None if raw is None else shape(kind, FILE).gather(raw, self.problems, kind.word)
-        words = _("[{word}] is needed as a section, not {kind}.")
+        words = _("expected [{word}] as a section, not {kind}.")
         self.problems.append(Wrong(Message("no-section", words, word=kind.word, kind=kind_of(raw)), kind.word))
         return None
 
@@ -152,7 +152,7 @@ class _Reading:
         """Each entity of that kind, in the order of the file; one with a problem is None."""
         raw = self._raw.get(kind.word, [])
         if not isinstance(raw, list) or not all(isinstance(one, dict) for one in raw):
-            words = _("{word} is written as tables with the header [[{word}]].")
+            words = _("write {word} as tables with the header [[{word}]].")
             self.problems.append(Wrong(Message("not-tables", words, word=kind.word), kind.word))
             return []
         if not raw and kind not in _MAY_BE_NONE:
@@ -166,14 +166,14 @@ class _Reading:
         for place, name in enumerate(one.get("name") for one in raw):
             if isinstance(name, str):
                 if name.strip().casefold() in taken:
-                    what = Message("name-taken-above", _("another one above has this name already."))
+                    what = Message("name-taken-above", _("this name is already used above."))
                     self.problems.append(Wrong(what, word, place, key="name"))
                 taken.add(name.strip().casefold())
 
     def _look_at_routes(self, routes: list[Route | None]) -> None:
         # A route with a problem may have been the bisque; its own problem is then the one to put right.
         if routes and None not in routes and not any(_is_bisque_in_use(route) for route in routes if route):
-            words = _('the file needs a [[route]] of kind "bisque": every piece begins there.')
+            words = _('the file needs a [[route]] of kind "bisque": every piece needs it.')
             self.problems.append(Wrong(Message("no-bisque", words)))
 
     def _look_at_evidence(self, glazes: Iterable[Glaze | None], practice: Practice) -> None:
@@ -211,12 +211,12 @@ class _Reading:
 
 
 _NOT_TESTED = _(
-    'food is "tested", but no firing has a passed [[glaze.test]] for {metals} by {regime}; add it, or write "untested".'
+    'food is "tested", but no firing has a passed [[glaze.test]] for {metals} by {regime}. Add it, or write "untested".'
 )
 
 
 def _not_here(word: str, name: str) -> Message:
-    return Message("not-in-file", _('there is no {word} "{name}" in this file.'), word=word, name=shown(name))
+    return Message("not-in-file", _('there\'s no {word} "{name}" in this file.'), word=word, name=shown(name))
 
 
 def _is_bisque_in_use(route: Route) -> bool:

@@ -33,8 +33,8 @@ _NEW_TABLE = (
 )
 _KNOWN = "SELECT stem FROM photos UNION ALL SELECT stem FROM tiles"
 _IS_THERE = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'photo_files'"
-_NO_FOLDER = Message("photos-nowhere", _("Nobody has said where this studio's photos lie."))
-_SET_IT = Message("set-footring-photos", _("Set FOOTRING_PHOTOS to their folder."))
+_NO_FOLDER = Message("photos-nowhere", _("The photo folder isn't set."))
+_SET_IT = Message("set-footring-photos", _("Set FOOTRING_PHOTOS to it."))
 
 
 def pack_photos(draft: Path, shelf: PhotoShelf | None, live: Engine) -> None:
@@ -120,5 +120,5 @@ def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[Me
             yield Message("tile-lost", _("A test tile of {glaze} has lost its file."), glaze=glaze)
     for number, stem, code, piece_id in of_pieces:
         if stem not in inside and not shelf.has(stem):
-            words = _("Photo {photo}, of {piece}, has lost its file.")
+            words = _("The file of photo {photo}, of {piece}, is missing.")
             yield Message("photo-lost", words, photo=str(number), piece=code or slip_text(piece_id))

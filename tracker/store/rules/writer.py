@@ -86,6 +86,6 @@ class QuestionBook:
         )
         if not done.rowcount:
             raise ChangedMeanwhile(
-                Message("answered-already", _("Somebody has answered this question already.")),
+                Message("answered-already", _("Someone has already answered this question.")),
                 Message("read-the-answer", _("Read the answer first.")),
             )

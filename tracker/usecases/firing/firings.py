@@ -97,19 +97,19 @@ def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, R
         if retired:
             raise no_longer_in_use(name)
     if route.is_pulled_hot:
-        words = _("{route} is fired in rounds of an outdoor session.")
+        words = _("{route} is fired in an outdoor session, round by round.")
         message = Message("fired-outdoors", words, route=route.title)
-        raise NotAStep(message, Message("plan-session", _("Plan a session at the outdoor kiln.")))
+        raise NotAStep(message, Message("plan-session", _("Plan an outdoor session.")))
     if not kiln.serves(route):
         served = tuple(change.catalog.route(one).title for one in sorted(kiln.routes))
-        problem = Message("kiln-does-not-fire", _("{kiln} does not fire {route}."), kiln=kiln.name, route=route.title)
+        problem = Message("kiln-does-not-fire", _("{kiln} doesn't fire {route}."), kiln=kiln.name, route=route.title)
         raise Unusable([problem], Message("kiln-fires", _("It fires {routes}."), routes=served))
     return kiln, route
 
 
 def no_longer_in_use(name: str) -> NotAStep:
     """The answer to whoever picks a kiln or a route that has been retired."""
-    message = Message("no-longer-in-use", _("{name} is no longer in use."), name=name)
+    message = Message("no-longer-in-use", _("{name} isn't in use any more."), name=name)
     return NotAStep(message, Message("choose-another", _("Choose another one.")))
 
 
@@ -124,9 +124,9 @@ def must_stand_free(change: Change, kiln: str) -> None:
 _TAKEN = Choice(
     "stage",
     {
-        "loading": _("{kiln} is being loaded for firing {firing} already."),
-        "firing": _("{kiln} is firing for firing {firing} already."),
-        "cooling": _("{kiln} is cooling for firing {firing} already."),
+        "loading": _("{kiln} is already being loaded for firing {firing}."),
+        "firing": _("{kiln} is already running for firing {firing}."),
+        "cooling": _("{kiln} is still cooling from firing {firing}."),
     },
 )
 
@@ -162,11 +162,11 @@ def call_off(store: Store, request: Request, firing_id: int) -> Receipt:
 _STEPPED = Choice(
     "step",
     {
-        "load": _("Firing {firing}: loading. Scan each piece in at the kiln's door."),
-        "light": _("Firing {firing}: lit. Its door stays shut until it is unloaded."),
-        "open again": _("Firing {firing}: loading again, as if it had not been lit."),
-        "shut off": _("Firing {firing}: off. It cools now."),
-        "call off": _("Firing {firing}: called off."),
+        "load": _("Firing {firing}: loading. Scan each piece as you load it."),
+        "light": _("Firing {firing}: started. Keep the kiln closed until you unload it."),
+        "open again": _("Firing {firing}: loading again. The start was undone."),
+        "shut off": _("Firing {firing}: kiln off, cooling."),
+        "call off": _("Firing {firing}: canceled."),
     },
 )
 
@@ -182,8 +182,8 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
         case FiringStep.LOAD:
             must_stand_free(change, firing.kiln.name)
         case FiringStep.LIGHT if not firing.piece_ids:
-            message = Message("kiln-is-empty", _("Nothing is in the kiln of firing {firing}."), firing=str(firing_id))
-            raise NotAStep(message, Message("scan-in-or-call-off", _("Scan its pieces in, or call it off.")))
+            message = Message("kiln-is-empty", _("The kiln of firing {firing} is empty."), firing=str(firing_id))
+            raise NotAStep(message, Message("scan-in-or-call-off", _("Scan its pieces in, or cancel the firing.")))
         case FiringStep.CALL_OFF if firing.piece_ids:
             words = Plural(
                 "count",
@@ -207,7 +207,7 @@ def _must_have_let_all_out(change: Change, firing: Firing) -> None:
     """Refuse to start or to call off a kiln while something that must come out of it is not confirmed to be out."""
     if firing.leaving_ids:
         refs = [row.ref for row in change.read.pieces.by_ids(firing.leaving_ids)]
-        remedy = _("Confirm on the firing's page that each is out: scan it, or press its button.")
+        remedy = _("Confirm on the firing's page that each piece is out: scan it, or press its button.")
         raise NotAStep(out_of(firing.kiln.name, refs), Message("confirm-each-is-out", remedy))
 
 
@@ -223,7 +223,7 @@ def _must_be_fit(change: Change, firing: Firing) -> None:
         refs = tuple(dict.fromkeys(ref for ref, _one in found))
         words = _("Take {pieces} out first.")
         if any(one.level is Level.ASK for _ref, one in found):
-            words = _("Take {pieces} out, or have the instructor answer on the piece's page first.")
+            words = _("Take {pieces} out first. Or ask the instructor to answer on the piece's page.")
         raise Unusable(problems, Message("take-out-or-answer", words, pieces=refs))
 
 
@@ -301,17 +301,17 @@ def let_in(
 ) -> None:
     """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
     if piece.in_firing is not None:
-        message = Message("in-this-kiln", _("{piece} is in this kiln already."), piece=piece.ref)
+        message = Message("in-this-kiln", _("{piece} is already in this kiln."), piece=piece.ref)
         if piece.in_firing != firing.id:
             words = _("{piece} is in firing {firing}.")
             message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
-        raise NotAStep(message, Message("only-once", _("Put it in only once.")))
+        raise NotAStep(message, Message("only-once", _("You can load it only once.")))
     leaving = next(iter(change.read.firings.leaving(piece_id=piece.id)), None)
     if leaving is not None and leaving.firing_id != firing.id:
-        words = _("{piece} is not confirmed to be out of {kiln}, firing {firing}.")
+        words = _("{piece}: take it out of {kiln}, firing {firing}, first.")
         kiln = find_firing(change.read, leaving.firing_id).kiln.name
         message = Message("still-in-another-kiln", words, piece=piece.ref, kiln=kiln, firing=str(leaving.firing_id))
-        raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it is out.")))
+        raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it's out.")))
     own = must_join(change, firing, piece)
     must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin)
     verdict = judged_at_the_door(change, firing, piece, own, dry=seen.dry)
@@ -333,11 +333,11 @@ def _place_in_plan(change: Change, firing: Firing, piece: Piece) -> Message | No
     level, place = firing.plan.level_of(piece.id), firing.plan.place_of(piece.id)
     if place and place.below:
         (below,) = change.read.pieces.by_ids([place.below])
-        words = _("Shelf {level} from below, {resting}.")
+        words = _("Shelf {level} from the bottom, {resting}.")
         return Message("on-shelf-resting", words, level=level, resting=place.resting_on(below.ref))
     if level:
-        return Message("on-shelf", _("Shelf {level} from below."), level=level)
-    return Message("not-in-plan", _("It is not in the plan: find it a place."))
+        return Message("on-shelf", _("Shelf {level} from the bottom."), level=level)
+    return Message("not-in-plan", _("It's not in the load plan: choose a spot for it."))
 
 
 def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
@@ -350,7 +350,7 @@ def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
     )
     if not out:
         return None
-    words = Plural("mates", "Its {mates} is not in yet.", "Its {mates} are not in yet.")
+    words = Plural("mates", "Its {mates} isn't in yet.", "Its {mates} aren't in yet.")
     return Message("set-not-in", words, mates=out)
 
 
@@ -367,13 +367,13 @@ def must_join(change: Change, firing: Firing, piece: Piece) -> Route:
     if (own := own_route(firing, piece, change.catalog)) is not None:
         return own
     if piece.route is None:
-        words = _("{piece} is {stage}; it does not wait for {route}.")
+        words = _("{piece} is {stage} and isn't queued for {route}.")
         message = Message("not-waiting", words, piece=piece.ref, stage=piece.stage, route=firing.route.title)
         raise NotAStep(message, piece.possible)
     belongs = change.catalog.route(piece.route)
     message = Message(
         "wrong-queue",
-        _("{piece} waits for {belongs}, not for {route}."),
+        _("{piece} is queued for {belongs}, not for {route}."),
         piece=piece.ref,
         belongs=with_heat(belongs, change.catalog.practice.outdoors),
         route=firing.route.title,
@@ -409,10 +409,10 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     if piece.id in firing.leaving_ids:
         return _confirm_out(change, firing, piece)
     if piece.id not in firing.piece_ids:
-        message = Message("not-in-this-kiln", _("{piece} is not in this kiln."), piece=piece.ref)
-        raise NotAStep(message, Message("nothing-to-take-out", _("Nothing to take out.")))
+        message = Message("not-in-this-kiln", _("{piece} isn't in this kiln."), piece=piece.ref)
+        raise NotAStep(message, Message("nothing-to-take-out", _("There's nothing to take out.")))
     change.book.take_out(firing_id, [piece.id])
-    message = Message("taken-out", _("{piece}, {what}: out of the kiln again."), piece=piece.ref, what=piece.what)
+    message = Message("taken-out", _("{piece}, {what}: out of the kiln."), piece=piece.ref, what=piece.what)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
@@ -423,7 +423,7 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     own = change.catalog.routes[leaving.queue_route] if leaving.queue_route else firing.route
     line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     change.write(piece, line)
-    words = _("{piece}, {what}: out of {kiln}, and on record. Keep it out.")
+    words = _("{piece}, {what}: out of {kiln}, on record. Keep it out.")
     message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, extra={"out of": firing.id})
 
@@ -450,9 +450,9 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
     words = (
-        _("Firing {firing} is unloaded: {kept} came out, {lost} broke.")
+        _("Firing {firing}: unloaded. {kept} came out, {lost} broke.")
         if lost
-        else _("Firing {firing} is unloaded: {kept} came out.")
+        else _("Firing {firing}: unloaded. {kept} came out.")
     )
     message = Message("unloaded", words, firing=str(firing_id), kept=len(kept), lost=lost)
     return Receipt(message=message, refs=kept, extra={"firing": firing_id})
@@ -462,7 +462,7 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) ->
     """What the fire made of one piece: bisqued with its code, fired, or lost."""
     piece = change.read.pieces.piece(number=piece_id)
     if piece is None:
-        message = Message("piece-gone", _("Piece {piece} is gone."), piece=str(piece_id))
+        message = Message("piece-gone", _("Piece {piece} is missing from the database."), piece=str(piece_id))
         raise Unknown(message, Message("run-check", _("Run footring check.")))
     own = must_join(change, firing, piece)
     is_bisque = own.kind is RouteKind.BISQUE

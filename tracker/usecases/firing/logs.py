@@ -52,16 +52,18 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
     firing = _with_a_fire(change, firing_id)
     lit_at, moment = firing.lit_at, at or change.request.at
     if lit_at is None:
-        message = Message("lighting-not-noted", _("Nobody noted when firing {firing} was lit."), firing=str(firing_id))
-        raise NotAStep(message, Message("take-whole-log", _("Take in its whole log from a file.")))
+        message = Message(
+            "lighting-not-noted", _("No start time was recorded for firing {firing}."), firing=str(firing_id)
+        )
+        raise NotAStep(message, Message("take-whole-log", _("Import its log from a file.")))
     if moment < lit_at or moment > change.request.at + _AHEAD:
-        problem = Message("reading-outside-fire", _("A reading lies between the lighting of the fire and now."))
-        raise Unusable([problem], Message("look-at-time", _("Look at the time.")))
+        problem = Message("reading-outside-fire", _("The time must be between the start of the firing and now."))
+        raise Unusable([problem], Message("look-at-time", _("Check the time.")))
     second = round((moment - lit_at).total_seconds())
     before = dict(change.read.firings.log(firing_id))
     _must_go_with(before, second, celsius, change.catalog.practice.logs, sure=sure)
     change.book.log(firing_id, {second: celsius})
-    return _receipt(firing_id, Message("reading-noted", _("{heat} noted."), heat=heat_of(celsius, 1)))
+    return _receipt(firing_id, Message("reading-noted", _("{heat} recorded."), heat=heat_of(celsius, 1)))
 
 
 def _must_go_with(before: dict[int, float], second: int, celsius: float, practice: LogPractice, *, sure: bool) -> None:
@@ -74,7 +76,7 @@ def _must_go_with(before: dict[int, float], second: int, celsius: float, practic
     if found and not (sure and all(one.rule == "log-jump" for one in found)):
         # A reading that was typed in stands on no line.
         problems = [Message(one.rule, "{what:capital}", what=one.what) for one in found]
-        raise Unusable(problems, Message("read-again", _("Read it again; if it is right, say so.")))
+        raise Unusable(problems, Message("read-again", _("Read it again. If it's right, confirm it.")))
 
 
 def _receipt(firing_id: int, done: Message) -> Receipt:
@@ -97,7 +99,7 @@ def take_log(
         _with_a_fire(change, firing_id)
         change.book.clear_log(firing_id)
         change.book.log(firing_id, points)
-        words = _("{count} readings taken in, the highest {peak}.")
+        words = _("{count} readings imported, peak {peak}.")
         return _receipt(firing_id, Message("log-taken", words, count=len(points), peak=heat_of(curve.peak_c)))
 
     return store.once(request, "take log", work, about)
@@ -109,7 +111,7 @@ def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[
     def work(change: Change) -> Receipt:
         _with_a_fire(change, firing_id)
         change.book.log(firing_id, dict(points))
-        words = Plural("count", "{count} reading more.", "{count} readings more.")
+        words = Plural("count", "{count} reading added.", "{count} readings added.")
         return _receipt(firing_id, Message("log-continued", words, count=len(points)))
 
     return store.once(request, "add to log", work, (firing_id, tuple(points)))
@@ -119,8 +121,8 @@ def _with_a_fire(change: Change, firing_id: int) -> Firing:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     if firing.stage in {FiringStage.PLANNED, FiringStage.LOADING}:
-        message = Message("not-lit", _("Firing {firing} has not been lit."), firing=str(firing_id))
-        raise NotAStep(message, Message("say-door-is-shut", _("Say first that its door is shut and its fire lit.")))
+        message = Message("not-lit", _("Firing {firing} hasn't started."), firing=str(firing_id))
+        raise NotAStep(message, Message("say-door-is-shut", _("Mark it as started first.")))
     return firing
 
 
@@ -138,7 +140,7 @@ def note_witnesses(
         _must_agree(cones)
         rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
         change.book.note_witnesses(firing_id, rows)
-        words = Plural("count", "{count} witness cone noted.", "{count} witness cones noted.")
+        words = Plural("count", "{count} witness cone recorded.", "{count} witness cones recorded.")
         return _receipt(firing_id, Message("witnesses-noted", words, count=len(cones)))
 
     return store.once(request, "note witness cones", work, about)
@@ -146,11 +148,11 @@ def note_witnesses(
 
 def _must_agree(cones: Sequence[tuple[int | None, WitnessCone]]) -> None:
     if len(cones) > _MOST_WITNESSES:
-        words = _("At most {most} witness cones are kept.")
+        words = _("You can enter {most} witness cones at most.")
         raise Unusable([Message("too-many-witnesses", words, most=_MOST_WITNESSES)])
     for _level, one in cones:
         if one.cone not in fits(one.kind):
-            words = _("There is no {kind} cone {cone} in the chart.")
+            words = _("There's no {kind} cone {cone} in the chart.")
             problem = Message("cone-not-in-chart", words, kind=one.kind, cone=str(one.cone))
             raise Unusable([problem], Message("choose-another-cone", _("Choose another cone or kind.")))
     for level in {level for level, _cone in cones}:
@@ -171,9 +173,9 @@ def note_cost(
     def work(change: Change) -> Receipt:
         _with_a_fire(change, firing_id)
         if cost_cents is not None and not 0 <= cost_cents <= _MOST_COST_CENTS:
-            problem = Message("costs-too-much", _("No firing costs as much as that."))
-            raise Unusable([problem], Message("cost-of-this-alone", _("Write the cost of this firing alone.")))
+            problem = Message("costs-too-much", _("That's too much for one firing."))
+            raise Unusable([problem], Message("cost-of-this-alone", _("Enter the cost of this firing only.")))
         change.book.note_cost(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)
-        return _receipt(firing_id, Message("cost-noted", _("what it took is noted.")))
+        return _receipt(firing_id, Message("cost-noted", _("energy and cost recorded.")))
 
     return store.once(request, "note cost", work, (firing_id, kwh, fuel_kg, cost_cents))

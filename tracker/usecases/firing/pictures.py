@@ -147,7 +147,7 @@ def _told(seen: CurveSeen, reader: Reader) -> Iterator[Message]:
 
     if seen.points:
         at, peak = max(seen.points, key=lambda point: point[1])
-        words = _("Measured over {span}, highest {peak} at {at}.")
+        words = _("Measured over {span}, peak {peak} at {at}.")
         yield Message("curve-peak", words, span=hours(seen.points[-1][0]), peak=heat(peak), at=hours(at))
     if seen.schedule:
         top = max(degrees for _at, degrees in seen.schedule)
@@ -210,7 +210,7 @@ def load_seen(page: FiringPage, practice: Practice, reader: Reader) -> LoadSeen 
         said=_load_words(reader),
     )
     room = mm(abs(free_room(seen)))
-    fits = say(Message("free-mm", _("{room} free under the roof"), room=room), reader)
+    fits = say(Message("free-mm", _("{room} free below the top of the kiln"), room=room), reader)
     too_high = say(Message("too-high-mm", _("{room} too high for the kiln"), room=room), reader)
     return replace(seen, said=replace(seen.said, free=fits, too_high=too_high))
 
@@ -232,7 +232,7 @@ def _load_words(reader: Reader) -> LoadWords:
     )
 
 
-_WITH_CARE = Message("legend-with-care", _("with care"))
+_WITH_CARE = Message("legend-with-care", _("caution"))
 PARTS = {
     Part.FRONT_LEFT: Message("front-left", _("front left")),
     Part.FRONT: Message("part-front", _("front")),
@@ -341,16 +341,16 @@ def _piece_told(piece: PieceSeen, shelf: ShelfSeen) -> Message:
 
 _ON_SHELF = {
     "": "{piece} {place}",
-    "care": _("{piece} {place} (with care)"),
+    "care": _("{piece} {place} (caution)"),
     "in": _("{piece} {place} (in)"),
-    "carein": _("{piece} {place} (with care, in)"),
+    "carein": _("{piece} {place} (caution, in)"),
 }
 
 
 def stack_told(load: LoadSeen, reader: Reader) -> str:
     """What the picture from the side shows, for those who cannot see it."""
     free = free_room(load)
-    words = _("{height} free under the roof.") if free >= 0 else _("{height} too high for the kiln.")
+    words = _("{height} free below the top of the kiln.") if free >= 0 else _("{height} too high for the kiln.")
     room = Message("room-left" if free >= 0 else "room-lacks", words, height=mm(abs(free)))
     shelves = [
         Message("shelf-and-pieces", _("Shelf {number}: {pieces}."), number=number, pieces=labels)
@@ -358,7 +358,7 @@ def stack_told(load: LoadSeen, reader: Reader) -> str:
         else Message("shelf-and-nothing", _("Shelf {number}: empty."), number=number)
         for number, level in enumerate(load.levels, start=1)
     ]
-    return say_all([*([Message("from-below", _("From below."))] if shelves else []), *shelves, room], reader)
+    return say_all([*([Message("from-below", _("From the bottom up."))] if shelves else []), *shelves, room], reader)
 
 
 def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
@@ -400,7 +400,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
     """The headings of a firing's sheet, and what it says where something has no room."""
     up = Message(
         "no-pictures-from",
-        _("From shelf {shelf} up there is no room for pictures here: their codes are below."),
+        _("No space for pictures from shelf {shelf} up: the codes are below."),
         shelf="{shelf}",
     )
     page = Message("page-of", _("page {number} of {count}"), number="{number}", count="{count}")
@@ -413,8 +413,8 @@ def _sheet_words(reader: Reader) -> SheetWords:
             say(Message("column-clock", _("clock")), reader),
             say(Message("column-note", _("note")), reader),
         ),
-        witness=say(Message("sheet-witness", _("Witness cones: tip, half or standing")), reader),
-        readings=say(Message("sheet-readings", _("Readings, every hour")), reader),
+        witness=say(Message("sheet-witness", _("Witness cones: upright, tip touching or half down")), reader),
+        readings=say(Message("sheet-readings", _("Hourly readings")), reader),
         hour=say(Message("column-hour", _("h")), reader),
         time=say(Message("column-time", _("time")), reader),
         degrees=read(Unit.CELSIUS, reader),
@@ -422,7 +422,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
         curve=say(Message("sheet-curve", _("Curve")), reader),
         codes=say(Message("sheet-codes", _("Codes by shelf")), reader),
         empty=say(Message("sheet-empty", _("empty")), reader),
-        no_pictures=say(Message("no-pictures", _("There is no room for pictures here.")), reader),
+        no_pictures=say(Message("no-pictures", _("No space for pictures here.")), reader),
         no_pictures_from=say(up, reader),
         page=say(page, reader),
     )
@@ -451,7 +451,7 @@ def raw_beside_others(page: FiringPage) -> Message | None:
     firing = page.firing
     if firing.route.kind is RouteKind.BISQUE or not page.raw_ids:
         return None
-    words = _("Greenware is in this load: candle it, then heat by at most {rate} up to {heat}.")
+    words = _("This load has greenware: candle it, then heat by at most {rate} up to {heat}.")
     return Message("greenware-in-it", words, rate=celsius_per_hour(_RAW_RATE), heat=celsius(_RAW_UP_TO))
 
 

@@ -116,8 +116,8 @@ def _plan_anew(change: Change, firing_id: int, *, mixed: bool) -> Receipt:
     count = _fill(change, firing, mixed=mixed)
     words = Plural(
         "count",
-        "Firing {firing} is planned anew, with {count} piece.",
-        "Firing {firing} is planned anew, with {count} pieces.",
+        "Firing {firing} is planned again, with {count} piece.",
+        "Firing {firing} is planned again, with {count} pieces.",
     )
     message = Message("firing-planned-anew", words, firing=str(firing_id), count=count)
     return Receipt(message=message, extra={"firing": firing_id})
@@ -132,12 +132,12 @@ def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
     firing = _to_be_loaded(change, firing_id)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     if piece.planned_in != firing_id:
-        words = _("{piece} is not in the plan of firing {firing}.")
+        words = _("{piece} isn't in the plan of firing {firing}.")
         message = Message("not-planned-here", words, piece=piece.ref, firing=str(firing_id))
-        raise NotAStep(message, Message("nothing-to-leave-out", _("Nothing to leave out.")))
+        raise NotAStep(message, Message("nothing-to-leave-out", _("There's nothing to leave out.")))
     others = [one for one in firing.planned_ids if one != piece.id]
     change.book.plan(firing_id, others, firing.plan.without([piece.id]) if firing.plan else None)
-    words = _("{piece}, {what}: not in the plan any more.")
+    words = _("{piece}, {what}: removed from the plan.")
     message = Message("left-out-of-plan", words, piece=piece.ref, what=piece.what)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
@@ -147,7 +147,7 @@ def _to_be_loaded(change: Change, firing_id: int) -> Firing:
     firing = held_firing(change, firing_id)
     firing.must_stand_alone()
     if firing.stage not in {FiringStage.PLANNED, FiringStage.LOADING}:
-        words = _("Firing {firing} is {stage}: its load is what it is.")
+        words = _("Firing {firing} is {stage}: its load can't be changed now.")
         message = Message("load-is-fixed", words, firing=str(firing_id), stage=firing.stage)
         raise NotAStep(message, Message("plan-next-firing", _("Plan the next firing.")))
     return firing

@@ -110,7 +110,7 @@ def heat_in_doubt(reader: Queries, page: FiringPage) -> Message | None:
     hottest = max((reading for _second, reading in reader.firings.log(firing.id)), default=None)
     if hottest is None or page.witnesses or hottest > firing.target.celsius - _FAR_BELOW_C:
         return None
-    words = _("The log of firing {firing} shows {heat} at most. It was to reach {cone}. Was it fired?")
+    words = _("The log of firing {firing} shows {heat} at most. It should have reached {cone}. Was the kiln fired?")
     return Message("log-shows-no-heat", words, firing=str(firing.id), heat=celsius(hottest), cone=firing.target)
 
 

@@ -86,7 +86,7 @@ def kind_named(name: str) -> Kind:
     kind = KINDS.get(name)
     if kind is None:
         remedy = Message("choose-a-document", _("Choose one from the list of papers."))
-        raise Unknown(Message("no-such-document", _("There is no such paper here.")), remedy)
+        raise Unknown(Message("no-such-document", _("There's no such paper here.")), remedy)
     return kind
 
 
@@ -107,7 +107,7 @@ def _usual_tag(desk: Desk) -> Label:
 _TAGS = Kind(
     name=DocumentKind.TAGS,
     title=Message("tags", _("Tags")),
-    says=Message("tags-are", _("One for each piece: the code to copy onto its foot, whose it is, bars and a QR.")),
+    says=Message("tags-are", _("One for each piece: its code to copy onto the foot, its maker, bars and a QR code.")),
     right=Right.SEE_OWN,
     stocks=label_stocks,
     usual=_usual_tag,
@@ -150,8 +150,8 @@ _HOME = (
         says=Message(
             "care-card-is",
             _(
-                "What the piece is, what was tested and what was not, and how to keep it. "
-                "Decorative ware says so first and largest."
+                "What the piece is, what was tested, what wasn't, and how to care for it. "
+                "Not-for-food warnings come first and largest."
             ),
         ),
         right=Right.SEE_OWN,
@@ -166,7 +166,7 @@ _HOME = (
         title=Message("not-for-food-label", _("Not-for-food label")),
         says=Message(
             "not-for-food-label-is",
-            _("To stick where it is seen, on ware that is not for food or drink. The base is marked for good as well."),
+            _("A sticker for pieces that aren't for food or drink. Mark the base permanently too."),
         ),
         right=Right.SEE_OWN,
         stocks=label_stocks,
@@ -177,8 +177,8 @@ _HOME = (
         caution=Message(
             "mark-the-base-too",
             _(
-                "Mark the base too: the same words, fired on or cut in, in letters at least {height} high. "
-                "A hole through the food surface does the same."
+                "Mark the base too: the same words, fired or carved, in letters {height} or taller. "
+                "Or drill a hole through the food surface."
             ),
             height=going_home.CONSPICUOUS,
         ),
@@ -186,7 +186,7 @@ _HOME = (
     Kind(
         name=DocumentKind.PICKUP_SLIP,
         title=Message("pickup-slip", _("Pickup list")),
-        says=Message("pickup-slip-is", _("Which pieces went to whom and on which day, with a line to sign.")),
+        says=Message("pickup-slip-is", _("Which pieces were picked up by whom and when, with a line to sign.")),
         right=Right.HAND_OVER,
         stocks=card_stocks,
         usual=lambda desk: usual_papers.a_pickup_slip(desk.reader),
@@ -240,8 +240,8 @@ def _staff(desk: Desk) -> Sequence[Thing]:
 def _badges(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     staff = {str(one.id): one for one in desk.read.people.staff()}
     if strangers := [number for number in wanted.order.things if number not in staff]:
-        words = _("Nobody of the staff has the number {number}.")
-        remedy = Message("pick-from-the-list", _("Pick from the list."))
+        words = _("No one on the staff has the number {number}.")
+        remedy = Message("pick-from-the-list", _("Choose from the list."))
         raise Unknown(Message("no-such-badge", words, number=strangers[0][:20]), remedy)
     return [studio_papers.staff_badge(staff[number], desk.studio, desk.reader) for number in wanted.order.things]
 
@@ -277,7 +277,7 @@ _STUDIO = (
         title=Message("shelf-labels", _("Shelf labels")),
         says=Message(
             "shelf-labels-are",
-            _("For shelves and ware boards: scan one on Scan and move, then the pieces, and they stand there."),
+            _("For shelves and ware boards. On Scan and move, scan the label, then each piece you put there."),
         ),
         right=Right.MOVE,
         stocks=every_stock,
@@ -291,7 +291,7 @@ _STUDIO = (
         title=Message("bucket-labels", _("Glaze bucket labels")),
         says=Message(
             "bucket-labels-are",
-            _("Cones with temperatures, food standing and metals; scan one on the page where a piece is glazed."),
+            _("Cones, temperatures, food safety and metals. Scan it when glazing a piece."),
         ),
         right=Right.MOVE,
         stocks=every_stock,
@@ -301,10 +301,10 @@ _STUDIO = (
     ),
     Kind(
         name=DocumentKind.KILN_DOORS,
-        title=Message("kiln-door-cards", _("Kiln door cards")),
+        title=Message("kiln-door-cards", _("Kiln cards")),
         says=Message(
             "kiln-door-cards-are",
-            _("What a kiln fires, with cones and temperatures, what must never go in, and the cautions."),
+            _("What a kiln fires, with cones and temperatures, what to keep out of it, and the cautions."),
         ),
         right=Right.FIRE,
         stocks=card_stocks,
@@ -314,8 +314,10 @@ _STUDIO = (
     ),
     Kind(
         name=DocumentKind.CONTAINERS,
-        title=Message("container-numbers", _("Container numbers")),
-        says=Message("container-numbers-are", _("A1, B2 … as outdoor sessions call them, to be read from the tongs.")),
+        title=Message("container-numbers", _("Bin numbers")),
+        says=Message(
+            "container-numbers-are", _("Big numbers for reduction bins (A1, B2 …), readable from tongs' length.")
+        ),
         right=Right.FIRE,
         stocks=every_stock,
         usual=lambda desk: usual_papers.a_container_label(desk.reader),
@@ -323,7 +325,7 @@ _STUDIO = (
         labels=_container_labels,
         may_type=True,
         caution=Message(
-            "paper-burns", _("Paper burns: put it on a stake beside the container, or paint its number on.")
+            "paper-burns", _("Paper burns. Put it on a stake next to the bin, or paint the number on the bin.")
         ),
     ),
     Kind(
@@ -331,7 +333,7 @@ _STUDIO = (
         title=Message("staff-badges", _("Staff badges")),
         says=Message(
             "staff-badges-are",
-            _("Name and role. The bars say the name, by which Pickup finds a person's pieces; they sign nobody in."),
+            _("Name and role. Scan one on Pickup to find a person's pieces. Badges don't sign anyone in."),
         ),
         right=Right.PEOPLE,
         stocks=every_stock,

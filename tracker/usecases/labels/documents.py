@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
     from tracker.wording.reader import Reader
 
-TRUE_SIZE = Message("true-size", _("Print at {whole}, without fitting to the page."), whole=percent(100))
+TRUE_SIZE = Message("true-size", _("Print at {whole}. Turn off “fit to page”."), whole=percent(100))
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     try:
         stock = stock_named(order.stock, every_stock(desk.studio, desk.reader.paper))
     except ValueError:
-        gone = _("The labels “{stock}” are no stock of this studio any more.")
+        gone = _("This studio has no labels called “{stock}” any more.")
         remedy = Message("print-on-other-labels", _("Print it again on other labels."))
         raise Unusable([Message("stock-is-gone", gone, stock=order.stock)], remedy) from None
     try:
@@ -134,11 +134,11 @@ _TOO_SMALL = {
     DocumentKind.TAGS.value: _("{stock} is too small for a tag: {reasons}."),
     DocumentKind.SHELVES.value: _("{stock} is too small for a shelf label: {reasons}."),
     DocumentKind.BUCKETS.value: _("{stock} is too small for a bucket label: {reasons}."),
-    DocumentKind.KILN_DOORS.value: _("{stock} is too small for a kiln door card: {reasons}."),
-    DocumentKind.CONTAINERS.value: _("{stock} is too small for a container number: {reasons}."),
+    DocumentKind.KILN_DOORS.value: _("{stock} is too small for a kiln card: {reasons}."),
+    DocumentKind.CONTAINERS.value: _("{stock} is too small for a bin number: {reasons}."),
     DocumentKind.BADGES.value: _("{stock} is too small for a badge: {reasons}."),
     DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),
-    DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a label for ware not for food: {reasons}."),
+    DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a not-for-food label: {reasons}."),
     DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup list: {reasons}."),
 }
 
@@ -159,14 +159,14 @@ def lacks_of(reasons: Iterable[NoRoom]) -> tuple[Message, ...]:
 
 _LONGEST_QUOTED = 48
 _LACKS = {
-    Lack.BARS: _("its bars need {width} by {height} and a line above them"),
+    Lack.BARS: _("its bars need {width} by {height}, with a line above"),
     Lack.TAG_BARS: _("the bars need {width} by {height} with their quiet zones"),
-    Lack.TAG_QR: _("the QR needs {width} by {height} with its quiet zone"),
-    Lack.TAG_CODE: _("the code above the bars needs {height} of height"),
-    Lack.TAG_WORDS: _("the maker and the warnings have no room beside bars and QR"),
-    Lack.TAG_WARNINGS: _("the warnings have no room beside bars and QR"),
-    Lack.TEXT: _("“{text}” has no room"),
-    Lack.WORDS: _("its words have no room on {width} by {height}"),
+    Lack.TAG_QR: _("the QR code needs {width} by {height} with its quiet zone"),
+    Lack.TAG_CODE: _("the code above the bars needs a height of {height}"),
+    Lack.TAG_WORDS: _("the maker and the warnings don't fit beside the bars and the QR code"),
+    Lack.TAG_WARNINGS: _("the warnings don't fit beside the bars and the QR code"),
+    Lack.TEXT: _("“{text}” doesn't fit"),
+    Lack.WORDS: _("its words don't fit on {width} by {height}"),
 }
 
 

@@ -75,20 +75,20 @@ FIRST = {
     FoodWord.NOTHING_AGAINST: Message("card-tested", _("Meant for food: what was tested, and what was not")),
 }
 WHY = {
-    FoodWord.DECORATIVE: Message("label-decorative", _("Decorative ware.")),
+    FoodWord.DECORATIVE: Message("label-decorative", _("Decorative piece.")),
     FoodWord.FLAWED: Message("label-flawed", _("It has a flaw from its firing.")),
-    FoodWord.STILL_TO_COME: Message("label-to-come", _("It is not glaze-fired yet.")),
-    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("A rule about food refuses it.")),
+    FoodWord.STILL_TO_COME: Message("label-to-come", _("It isn't glaze-fired yet.")),
+    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("A food rule refuses it.")),
 }
-_EVENLY = Message("keep-evenly", _("Keep it out of sudden heat and cold."))
+_EVENLY = Message("keep-evenly", _("Avoid sudden heat and cold."))
 _GENTLY = (Message("wash-by-hand", _("Wash it by hand.")), _EVENLY)
 _TABLEWARE = (
-    Message("warm-slowly", _("Warm it up slowly, and keep it out of sudden heat and cold.")),
-    Message("wash-by-hand-first", _("Wash it by hand until you know how its glaze takes a machine.")),
-    Message("chipped-no-longer", _("Once it is chipped or crazed, don't use it for food.")),
+    Message("warm-slowly", _("Warm it up slowly. Avoid sudden heat and cold.")),
+    Message("wash-by-hand-first", _("Wash it by hand until you know that its glaze survives the dishwasher.")),
+    Message("chipped-no-longer", _("Stop using it for food once it's chipped or crazed.")),
 )
-_SMOKED = (Message("dust-smoked", _("It holds no water. Dust it with a dry cloth.")), _EVENLY)
-_POROUS = Message("keep-smoked-dry", _("It is porous: keep it dry."))
+_SMOKED = (Message("dust-smoked", _("It won't hold water, and damp will stain it. Dust it with a dry cloth.")), _EVENLY)
+_POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
 NAMELESS = Message("maker-see-page", _("maker: see page"))
 _UNREADABLE = Message("see-its-page", _("see its page"))
@@ -138,7 +138,7 @@ def care_words(reader: Reader) -> CareWords:
     return CareWords(
         tested=say(Message("head-tested", _("Tested")), reader),
         untested=say(Message("head-not-tested", _("Not tested")), reader),
-        care=say(Message("head-care", _("How to keep it")), reader),
+        care=say(Message("head-care", _("Care")), reader),
         nameless=say(NAMELESS, reader),
         made_of=say(Message("made-of-see-page", _("clay and glaze: see its page")), reader),
         unreadable=say(_UNREADABLE, reader),
@@ -154,8 +154,8 @@ def beside(texts: Iterable[str], reader: Reader) -> str:
 def base_mark(ref: str, regime: Regime) -> Message:
     """What to write on the base of ware not for food, and how it lasts; the code is there already (21 CFR 109.16)."""
     words = _(
-        "Mark the base for good: “{words}” in letters at least {height} high, fired on or cut in beside {ref}. "
-        "A hole through the food surface does the same."
+        "Mark the base permanently beside {ref}: “{words}”, fired or carved, in letters "
+        "{height} or taller. Or drill a hole through the food surface."
     )
     return Message("mark-on-the-base", words, words=warning_words(regime), height=CONSPICUOUS, ref=ref)
 
@@ -200,7 +200,7 @@ def _slip_words(reader: Reader) -> SlipWords:
     return SlipWords(
         title=say(Message("pickup", _("Pickup")), reader),
         numbered=say(numbered, reader),
-        taken_by=say(Message("taken-by", _("Taken by")), reader),
+        taken_by=say(Message("taken-by", _("Picked up by")), reader),
         date=say(Message("date", _("Date")), reader),
         nameless=say(NAMELESS, reader),
         unreadable=say(_UNREADABLE, reader),

@@ -49,7 +49,7 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
 
 def nothing_chosen() -> Unusable:
     """An order of no things is refused with this."""
-    nothing = Message("nothing-chosen", _("Nothing is chosen."))
+    nothing = Message("nothing-chosen", _("Nothing is selected."))
     return Unusable([nothing], Message("choose-what-to-print", _("Choose what you want to print.")))
 
 
@@ -62,9 +62,9 @@ def find_job(reader: Queries, number: int, by: Person) -> PrintJob:
     """The printing with this number; `Unknown` when there is none, `NotAllowed` when it is somebody else's."""
     job = reader.papers.job(number)
     if job is None:
-        remedy = Message("pick-a-printing", _("Pick one from the list of what was printed."))
-        raise Unknown(Message("no-such-printing", _("There is no printing {number}."), number=str(number)), remedy)
+        remedy = Message("pick-a-printing", _("Choose one from the list of prints."))
+        raise Unknown(Message("no-such-printing", _("There's no print {number}."), number=str(number)), remedy)
     if job.by_id != by.id and not by.may(Right.SEE_ALL):
         remedy = Message("ask-shelf-staff", _("Ask the shelf staff."))
-        raise NotAllowed(Message("printed-by-another", _("Somebody else printed this.")), remedy)
+        raise NotAllowed(Message("printed-by-another", _("Someone else printed this.")), remedy)
     return job

@@ -129,16 +129,16 @@ _TAGS_OF_A_MAKER = {
 
 def _number(text: str, heap: Heap) -> int:
     if not (text.isascii() and text.isdigit()):
-        remedy = Message("choose-at-the-desk", _("Choose one from the print desk."))
+        remedy = Message("choose-at-the-desk", _("Choose one on the print desk."))
         raise Unknown(Message("not-a-heap", Choice("heap", _NO_HEAP), text=text[:20], heap=heap), remedy)
     return int(text)
 
 
 _NO_HEAP = {
-    Heap.FIRING.value: _("“{text}” is no firing."),
-    Heap.MAKER.value: _("“{text}” is no maker."),
-    Heap.JOB.value: _("“{text}” is no printing."),
-    Heap.TODAY.value: _("“{text}” is nothing that pieces do in a day."),
+    Heap.FIRING.value: _("“{text}” isn't a firing."),
+    Heap.MAKER.value: _("“{text}” isn't a maker."),
+    Heap.JOB.value: _("“{text}” isn't a print."),
+    Heap.TODAY.value: _("“{text}” isn't “registered” or “bisqued”."),
 }
 
 
@@ -162,7 +162,7 @@ def _of_section(desk: Desk, text: str) -> list[str]:
 def _of_today(desk: Desk, text: str) -> list[str]:
     step = TODAY.get(text)
     if step is None:
-        remedy = Message("choose-at-the-desk", _("Choose one from the print desk."))
+        remedy = Message("choose-at-the-desk", _("Choose one on the print desk."))
         raise Unknown(Message("not-a-heap", Choice("heap", _NO_HEAP), text=text[:20], heap=Heap.TODAY), remedy)
     return _refs(desk, desk.read.papers.that_took(step, desk.midnight, desk.maker_id))
 

@@ -100,17 +100,19 @@ def keep_stock(store: Store, request: Request, stock: LabelStock, *, old: str = 
             raise _not_ours(old)
         taken = {name.casefold() for name in (*others, *(one.name for one in EVERY_STOCK))}
         if stock.name.casefold() in taken:
-            taken_already = Message("stock-name-taken", _("There is a stock called “{name}” already."), name=stock.name)
+            taken_already = Message(
+                "stock-name-taken", _("There is already label stock called “{name}”."), name=stock.name
+            )
             raise Unusable([taken_already], Message("choose-another-name", _("Choose another name.")))
         return replace(before, labels={**others, stock.name: stock})
 
-    says = Message("stock-kept", _("{name} can be printed on."), name=stock.name)
+    says = Message("stock-kept", _("{name}: saved. You can print on it now."), name=stock.name)
     return alter(store, request, "keep stock", make, says, (stock, old), seen, False)  # noqa: FBT003 -- no piece waits for paper
 
 
 def _not_ours(name: str) -> Unknown:
-    remedy = Message("taken-away-perhaps", _("Somebody may have taken it away."))
-    return Unknown(Message("no-stock-of-ours", _("There is no stock of your own called “{name}”."), name=name), remedy)
+    remedy = Message("taken-away-perhaps", _("It may have been deleted."))
+    return Unknown(Message("no-stock-of-ours", _("You have no label stock called “{name}”."), name=name), remedy)
 
 
 def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = None) -> Receipt:
@@ -121,7 +123,7 @@ def drop_stock(store: Store, request: Request, name: str, *, seen: str | None = 
             raise _not_ours(name)
         return replace(before, labels={one: stock for one, stock in before.labels.items() if one != name})
 
-    says = Message("stock-is-taken-away", _("{name} is taken away."), name=name)
+    says = Message("stock-is-taken-away", _("{name}: deleted."), name=name)
     return alter(store, request, "drop stock", make, says, name, seen, False)  # noqa: FBT003 -- as above
 
 
@@ -131,5 +133,5 @@ def set_line(store: Store, request: Request, line: str, *, seen: str | None = No
     def make(before: Studio) -> Studio:
         return replace(before, line=line)
 
-    says = Message("line-set", _("The studio's line is set."))
+    says = Message("line-set", _("Card footer saved."))
     return alter(store, request, "set line", make, says, line, seen, False)  # noqa: FBT003 -- as above

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 _TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER})
 """The dangers of which a bucket's label gives every order: they are those of this glaze alone."""
 _LID_ON = Message("lid-on", _("Keep the lid on."))
-_HOW_TO_SCAN = Message("scan-me", _("Scan me, then every piece that stands here."))
+_HOW_TO_SCAN = Message("scan-me", _("Scan this, then each piece you put here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
 
 
@@ -68,7 +68,7 @@ def bucket(glaze: Glaze, practice: Practice, reader: Reader) -> Label:
 
 def _heat_of(glaze: Glaze) -> Message:
     if glaze.burns_away:
-        return Message("wax-burns-away", _("wax: burns away in any fire"))
+        return Message("wax-burns-away", _("wax: burns off in any firing"))
     if glaze.coat is Coat.GLAZE:
         return Message("glaze-heat", _("{family}: {cones}"), family=glaze.family, cones=glaze.cones)
     words = _("{family} {coat}: {cones}")
@@ -77,19 +77,19 @@ def _heat_of(glaze: Glaze) -> Message:
 
 def _goes_on(glaze: Glaze) -> Message | None:
     how = tuple(sorted(glaze.goes_on))
-    return Message("bucket-goes-on", _("Goes on by: {how}"), how=how) if how else None
+    return Message("bucket-goes-on", _("Apply by {how}"), how=how) if how else None
 
 
 def _food_line(glaze: Glaze, regime: Regime) -> Message:
     if glaze.burns_away:
-        return Message("wax-and-food", _("Food: nothing of it stays"))
+        return Message("wax-and-food", _("Food: leaves nothing on the piece"))
     return Message("food-line", _("Food: {standing}"), standing=food_of(glaze, regime))
 
 
 def _metals(glaze: Glaze) -> Message | None:
     if glaze.burns_away or not glaze.metals:
         return None
-    return Message("holds-metals", _("Holds {metals}"), metals=tuple(sorted(glaze.metals)))
+    return Message("holds-metals", _("Contains {metals}"), metals=tuple(sorted(glaze.metals)))
 
 
 def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
@@ -100,9 +100,9 @@ def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:
             name=kiln.name,
             place=kiln.place,
             fires=tuple(say(_fires(route, studio.catalog.practice.outdoors), reader) for route in routes),
-            never_head=say(Message("never-in-here", _("Never in here")), reader),
+            never_head=say(Message("never-in-here", _("Do not fire in this kiln")), reader),
             never=tuple(say(one, reader) for one in never_in(routes)),
-            cautions_head=say(Message("with-every-firing", _("With every firing")), reader),
+            cautions_head=say(Message("with-every-firing", _("In every firing")), reader),
             cautions=tuple(say(one.line, reader) for one in cautions.of_kiln(kiln, studio)),
             studio=studio.name,
             unreadable=say(_UNREADABLE, reader),
@@ -121,7 +121,7 @@ def _fires(route: Route, practice: OutdoorPractice) -> Message:
 def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     """What the rules refuse in a kiln of these firing types, whatever the piece, each as a sentence."""
     kinds = {route.kind for route in routes}
-    words = _("Clay or glaze made for less heat than the firing: it slumps, or melts onto the shelf.")
+    words = _("Clay or glaze for a cooler firing: it slumps, or melts onto the kiln shelf.")
     yield Message("never-for-less-heat", words)
     if smoked := kinds & SMOKED:
         always = "yes" if kinds == smoked else "no"
@@ -129,10 +129,10 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     if RouteKind.RAKU not in kinds:
         yield Message("never-raku-glazes", _("Raku glazes."))
     if kinds & RAW:
-        words = _("Greenware that is not bone dry, or hollow with no vent: it bursts.")
+        words = _("Greenware that isn't bone dry, or is hollow with no vent: it bursts.")
         yield Message("never-damp-greenware", words)
     if kinds & VAPOR:
-        yield Message("never-without-wadding", _("A foot that is not bare, or one without wadding: it sticks."))
+        yield Message("never-without-wadding", _("A piece without a bare foot or without wadding: it sticks."))
     elif kinds & ON_SHELVES:
         cones = [route.cone for route in routes if route.kind in ON_SHELVES]
         holds = {cone <= HOTTEST_ON_STILTS for cone in cones}
@@ -140,22 +140,24 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
         yield Message("never-a-glazed-foot", Choice("stilts", _GLAZED_FOOT), stilts=stilts, top=HOTTEST_ON_STILTS)
         yield Message("never-a-stilt", Choice("stilts", _STILT), stilts=stilts, top=HOTTEST_ON_STILTS)
     if RouteKind.HORSEHAIR in kinds:
-        yield Message("never-glazed-horsehair", _("Glazed ware on a horsehair firing."))
+        yield Message("never-glazed-horsehair", _("Glazed pieces in a horsehair firing."))
 
 
 _GLAZED_FOOT = {
-    "yes": _("A glazed foot, or one neither waxed nor wiped, without a stilt: it sticks."),
-    "some": _("A glazed foot, or one neither waxed nor wiped, without a stilt or hotter than {top}: it sticks."),
-    "no": _("A glazed foot, or one neither waxed nor wiped: it sticks."),
+    "yes": _("A foot that is glazed, or isn't waxed or wiped, without a stilt: it sticks."),
+    "some": _("A foot that is glazed, or isn't waxed or wiped, without a stilt or hotter than {top}: it sticks."),
+    "no": _("A foot that is glazed, or isn't waxed or wiped: it sticks."),
 }
 _STILT = {
-    "yes": _("A stilt under mature stoneware or porcelain: the ware sags onto it."),
+    "yes": _("A stilt under mature stoneware or porcelain: the piece sags onto it."),
     "some": _("A stilt hotter than {top}, or under mature stoneware or porcelain."),
     "no": _("A stilt: its wires bend in this heat."),
 }
 _NO_FOOD = {
-    "yes": _("Ware for food or drink: the clay stays porous, and metals can leach."),
-    "no": _("Ware for food or drink in a raku, horsehair or pit firing: it stays porous, and metals can leach."),
+    "yes": _("Pieces for food or drink: the clay stays porous, and metals can leach."),
+    "no": _(
+        "Pieces for food or drink in a raku, horsehair or pit firing: the clay stays porous, and metals can leach."
+    ),
 }
 
 

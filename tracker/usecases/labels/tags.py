@@ -119,7 +119,7 @@ def _words(reader: Reader) -> Words:
     return Words(
         reprint=say(Message("tag-reprint", _("reprint")), reader),
         slip=say(Message("tag-ticket", _("ticket {slip}"), slip="{slip}"), reader),
-        no_code_yet=say(Message("tag-no-code-yet", _("no code until bisque")), reader),
+        no_code_yet=say(Message("tag-no-code-yet", _("code issued after bisque")), reader),
         nameless=say(NAMELESS, reader),
         strong=say(_NOT_FOR_FOOD, reader),
         more=tuple(say(Message("tag-more", more, count=count), reader) for count in range(1, _MOST_WARNINGS + 1)),

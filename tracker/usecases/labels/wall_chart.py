@@ -27,18 +27,18 @@ _HEADINGS = {
     Family.LOW_FIRE: Message("chart-low-fire", _("Low-fire")),
     Family.MID_RANGE: Message("chart-mid-range", _("Mid-range")),
     Family.HIGH_FIRE: Message("chart-high-fire", _("High-fire")),
-    Family.OUTDOOR: Message("chart-outdoor", _("Outdoor, raku only")),
+    Family.OUTDOOR: Message("chart-outdoor", _("Raku only")),
     Family.OUTSIDE: Message("chart-outside", _("From outside the studio")),
 }
 _HEADS = (
     Message("head-glaze", _("Glaze")),
     Message("head-matures", _("Matures")),
-    Message("head-goes-on", _("Goes on")),
-    Message("head-stands", _("Stands")),
+    Message("head-goes-on", _("Apply by")),
+    Message("head-stands", _("Location")),
     Message("head-food", _("Food")),
     Message("head-limits", _("Limits")),
 )
-_ASK = Message("when-in-doubt", _("When in doubt about a glaze, a clay or a kiln, ask before you glaze."))
+_ASK = Message("when-in-doubt", _("Not sure about a glaze, a clay or a kiln? Ask before you glaze."))
 
 
 def wall_chart(studio: Studio, reader: Reader, paper: str = "a4") -> bytes:
@@ -107,17 +107,17 @@ def food_of(glaze: Glaze, regime: Regime) -> Message:
 _FOOD = {
     "over": _("a leach test failed"),
     FoodStanding.TESTED.value: _("leach tests passed: {passed}"),
-    FoodStanding.DECLARED.value: _("declared by its manufacturer for {cones}"),
+    FoodStanding.DECLARED.value: _("the manufacturer says it's food-safe, {cones}"),
     FoodStanding.UNTESTED.value: _("no leach test"),
     FoodStanding.DECORATIVE.value: _("decorative"),
 }
 
 
 _LIMITS = {
-    Trait.CRACKLE: Message("crackles", _("crackles: ask before you use it on ware for food")),
+    Trait.CRACKLE: Message("crackles", _("crackles: ask before you use it on a piece for food")),
     Trait.RUNNY: Message("runs", _("runs: set the piece on a kiln cookie (drip plate)")),
-    Trait.WANTS_REDUCTION: Message("wants-reduction", _("wants a reducing kiln")),
-    Trait.WANTS_OXIDATION: Message("wants-oxidation", _("wants an oxidizing kiln")),
+    Trait.WANTS_REDUCTION: Message("wants-reduction", _("needs a reducing kiln")),
+    Trait.WANTS_OXIDATION: Message("wants-oxidation", _("needs an oxidizing kiln")),
 }
 
 
@@ -130,7 +130,7 @@ def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
         messages.append(Message("never-indoors", _("never indoors")))
     is_never = is_never_for_food(glaze, regime)
     if is_never:
-        messages.append(Message("never-on-ware-for-food", _("never on ware for food")))
+        messages.append(Message("never-on-ware-for-food", _("never on a piece for food")))
     for trait, told in _LIMITS.items():
         if trait in glaze.traits and not (is_never and trait is Trait.CRACKLE):
             messages.append(told)

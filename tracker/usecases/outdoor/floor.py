@@ -85,7 +85,7 @@ def _tall_and_thin(piece: Piece) -> tuple[Message, ...]:
     sides = [side for side in (piece.width_mm, piece.depth_mm) if side is not None]
     if piece.height_mm is None or not sides or piece.height_mm < _TALL_AND_THIN * min(sides):
         return ()
-    words = _("At {height} high and only {width} wide, it could tip out of the tongs.")
+    words = _("{height} high and only {width} wide: it could tip out of the tongs.")
     return (Message("tall-and-thin", words, height=mm(piece.height_mm), width=mm(min(sides))),)
 
 
@@ -102,7 +102,7 @@ def round_of(pieces: Sequence[ToFire], session: Session, practice: OutdoorPracti
     ]
     if len(shared.rounds) > 1:
         spare = tuple(refs[number] for other in shared.rounds[1:] for number in other.piece_ids)
-        words = _("They don't all fit into one round. There is no space, no bin or no puller in time for {pieces}.")
+        words = _("They don't all fit in one round. There isn't enough room, bins or pullers for {pieces}.")
         problems.append(Message("not-one-round", words, pieces=spare))
     words = _("Take a piece out of that round first, or put this one into another.")
     raise Unusable(problems, Message("take-one-out", words))

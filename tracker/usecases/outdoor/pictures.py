@@ -75,7 +75,7 @@ _FLOOR_TOLD = Choice(
         "top": _("{round}. Floor {floor}, opens at the top."),
     },
 )
-_ON_FLOOR = {"yes": _("{number} {piece} {place} (kept apart, with care)"), "no": "{number} {piece} {place}"}
+_ON_FLOOR = {"yes": _("{number} {piece} {place} (kept apart: handle with care)"), "no": "{number} {piece} {place}"}
 
 
 def session_sheet(read: Queries, it: SessionSeen, reader: Reader, *, paper: str = "a4") -> bytes:
@@ -99,7 +99,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
         said=_sheet_words(reader),
         crew=_cells(
             (
-                (Message("pulls", _("Pulls")), ", ".join(crew.pullers)),
+                (Message("pulls", _("Tongs")), ", ".join(crew.pullers)),
                 (Message("lids", _("Bins and lids")), ", ".join(crew.lids)),
                 (Message("clock", _("Clock")), crew.clock),
                 (Message("water-hose", _("Water hose")), crew.hose),
@@ -111,7 +111,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
             (
                 (Message("begins", _("Starts")), clock(facts.starts_at, reader)),
                 (Message("ends-about", _("Ends about")), _clock(it.ends_at, reader)),
-                (Message("dark-from", _("Dark from")), _clock(facts.dark_at, reader)),
+                (Message("dark-from", _("Dark by")), _clock(facts.dark_at, reader)),
                 (Message("propane-before", _("Propane before")), ", ".join(filter(None, (on_hand, enough)))),
                 (Message("tanks", _("Tanks")), _tanks(fuel, reader)),
                 (Message("propane-after", _("Propane after")), ""),
@@ -143,8 +143,8 @@ _KEEP_UP = Choice(
     "word",
     {
         "enough": _("evaporate fast enough"),
-        "perhaps": _("too slow toward the end: join another"),
-        "not enough": _("too slow for the burner: join more"),
+        "perhaps": _("too slow toward the end: join another tank"),
+        "not enough": _("too slow for the burner: join more tanks"),
     },
 )
 
@@ -179,7 +179,7 @@ def _round_words(it: SessionSeen, one: RoundSeen, reader: Reader) -> RoundWords:
     closed = Message("box-hair", _("hair on")) if is_hair else Message("box-closed", _("in bin"))
     return RoundWords(
         front=say(_FRONTS[it.session.facts.opening], reader),
-        apart=say(Message("legend-apart", _("kept apart, with care")), reader),
+        apart=say(Message("legend-apart", _("kept apart: handle with care")), reader),
         no_room=say(Message("no-room-for", _("no room: {numbers}"), numbers="{numbers}"), reader),
         started=say(Message("box-started", _("started")), reader),
         at_heat=say(Message("box-at-heat", _("up to heat")), reader),
@@ -199,7 +199,7 @@ def _round_words(it: SessionSeen, one: RoundSeen, reader: Reader) -> RoundWords:
 def _round(it: SessionSeen, one: RoundSeen, reader: Reader, before: Sequence[Fired]) -> SheetRound:
     warming, pull = it.warming_after(one), pull_of(it, one)
     codes = tuple(piece.row.ref for piece in warming.pieces) if warming else ()
-    warm_up = Message("warm-up", _("Warm up for the next round: {pieces}."), pieces=codes)
+    warm_up = Message("warm-up", _("Preheat for the next round: {pieces}."), pieces=codes)
     begins, ends = clock(one.time.starts_at, reader), clock(one.time.ends_at, reader)
     return SheetRound(
         title=say(_title(one, len(it.rounds)), reader),

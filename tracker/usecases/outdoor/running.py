@@ -171,7 +171,7 @@ def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...]
         pulled = any(one.did is Did.PULLED and one.firing_id == tap.firing_id for one in heard)
         if pulled or firing is None or firing.stage is not FiringStage.FIRING:
             message = Message("pulled-already", _("A piece of this round has been pulled."))
-            raise NotAStep(message, Message("end-as-it-is", _("Go on with the round, and end it as it is.")))
+            raise NotAStep(message, Message("end-as-it-is", _("Finish the round as it is.")))
         _put_off(change, firing)
 
 
@@ -238,7 +238,7 @@ def _let_in(change: Change, firing: Firing, piece: Piece) -> Message | None:
     try:
         let_in(change, firing, piece)
     except Refusal as refusal:
-        not_recorded = Message("not-recorded", _("{piece} is not recorded as fired here."), piece=piece.ref)
+        not_recorded = Message("not-recorded", _("{piece} has no firing here on record."), piece=piece.ref)
         return together([not_recorded, refusal.message])
     return None
 

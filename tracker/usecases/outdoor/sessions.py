@@ -143,11 +143,11 @@ def _coming_round(session: Session, number: int) -> Firing:
     if not 1 <= number <= len(session.rounds):
         words = _("Session {session} has no round {round}.")
         message = Message("no-such-round", words, session=str(session.id), round=number)
-        raise Unknown(message, Message("pick-round", _("Pick one of its rounds.")))
+        raise Unknown(message, Message("pick-round", _("Choose one of its rounds.")))
     firing = session.rounds[number - 1]
     if firing.stage is not FiringStage.PLANNED:
         message = Message("round-started", _("Round {round} has started."), round=number)
-        raise NotAStep(message, Message("pick-coming-round", _("Pick a coming round.")))
+        raise NotAStep(message, Message("pick-coming-round", _("Choose a round that hasn't started.")))
     return firing
 
 
@@ -352,7 +352,7 @@ def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -
         accepted=taken,
     )
     change.write(piece, line)
-    message = Message("accepted", _("{piece}, {what}: accepted."), piece=piece.ref, what=piece.what)
+    message = Message("accepted", _("{piece}, {what}: signed off."), piece=piece.ref, what=piece.what)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
@@ -404,7 +404,7 @@ def _weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Rece
     session = allowed_session(change, session_id)
     session.must_burn_no_more_than_it_had(fuel_after_kg)
     change.outdoors.weigh(session_id, fuel_after_kg)
-    message = Message("fuel-weighed", _("Outdoor session {session}: the propane is weighed."), session=str(session_id))
+    message = Message("fuel-weighed", _("Outdoor session {session}: propane weight saved."), session=str(session_id))
     return Receipt(message=message, extra={"session": session_id})
 
 
@@ -420,7 +420,7 @@ def held_session(change: Change, session_id: int) -> Session:
 def no_session(session_id: int) -> Unknown:
     """The answer to whoever asks for an outdoor session that there is not."""
     message = Message("no-session", _("There is no outdoor session {session}."), session=str(session_id))
-    return Unknown(message, Message("pick-session", _("Pick one from the list at the outdoor kiln.")))
+    return Unknown(message, Message("pick-session", _("Choose one from the list at the outdoor kiln.")))
 
 
 def allowed_session(change: Change, session_id: int) -> Session:

@@ -35,8 +35,8 @@ _TRAITS = {
     Trait.CRACKLE: Message("trait-crackles", _("crackles")),
     Trait.LUSTER: Message("trait-luster", _("luster")),
     Trait.RUNNY: Message("trait-runs", _("runs")),
-    Trait.WANTS_REDUCTION: Message("trait-wants-reduction", _("wants reduction")),
-    Trait.WANTS_OXIDATION: Message("trait-wants-oxidation", _("wants oxidation")),
+    Trait.WANTS_REDUCTION: Message("trait-wants-reduction", _("needs reduction")),
+    Trait.WANTS_OXIDATION: Message("trait-wants-oxidation", _("needs oxidation")),
 }
 _ORDER = ("clear", "warn", "ask", "refuse")
 
@@ -123,8 +123,8 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
     )
 
 
-_BURNS_AWAY = Message("burns-away-in-any-firing", _("burns away in any firing"))
-_NOTHING_STAYS = Message("nothing-stays", _("nothing of it stays"))
+_BURNS_AWAY = Message("burns-away-in-any-firing", _("burns off in any firing"))
+_NOTHING_STAYS = Message("nothing-stays", _("leaves nothing on the piece"))
 
 
 def cones_of(glaze: Glaze | Clay) -> Message:
@@ -139,5 +139,5 @@ def _facts(glaze: Glaze) -> tuple[Message, ...]:
     coat = () if glaze.coat is Coat.GLAZE else (Message("coat", "{coat}", coat=glaze.coat),)
     traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
     ways = Either(tuple(sorted(glaze.goes_on)))
-    how = (Message("goes-on-by", _("{ways} it on"), ways=ways),) if glaze.goes_on else ()
+    how = (Message("goes-on-by", _("apply by {ways}"), ways=ways),) if glaze.goes_on else ()
     return (*color, *surface, *coat, *traits, *how)

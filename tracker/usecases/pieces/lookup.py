@@ -91,7 +91,7 @@ def _there(found: Found | None, number: int) -> Found:
     if found is None:
         raise Unknown(
             Message("no-such-firing", _("There is no firing {firing}."), firing=str(number)),
-            Message("pick-a-firing", _("Pick one from the list of firings.")),
+            Message("pick-a-firing", _("Choose one from the list of firings.")),
         )
     return found
 
@@ -100,8 +100,8 @@ def must_be_theirs(piece: Piece, by: Person) -> None:
     """Refuse with `NotAllowed` when `by` may see only their own pieces and this is not one."""
     if piece.maker_id != by.id and not by.may(Right.SEE_ALL):
         raise NotAllowed(
-            Message("somebody-elses-piece", _("{piece} is somebody else's piece."), piece=piece.ref),
-            Message("hand-it-to-staff", _("Hand it to the shelf staff.")),
+            Message("somebody-elses-piece", _("{piece} is another maker's piece."), piece=piece.ref),
+            Message("hand-it-to-staff", _("Give it to the shelf staff.")),
         )
 
 
@@ -119,7 +119,7 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     if not shown:
         return Unknown(Message("nothing-scanned", _("Nothing was scanned.")), Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)
-    no_code = Message("not-a-code", _("“{text}” is not a code."), text=shown)
+    no_code = Message("not-a-code", _("“{text}” isn't a code."), text=shown)
     likely = reader.pieces.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
     if likely:
         words = _("{piece}, the {what} by {maker}")
@@ -133,7 +133,9 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     if reading.code:
         return Unknown(
             Message("no-piece-of-that-code", _("No piece here has the code {code}."), code=reading.code),
-            Message("look-at-the-foot", _("Look at the foot again; 7 and L, 3 and E turn into each other.")),
+            Message(
+                "look-at-the-foot", _("Look at the foot again. Upside down, 7 and L look alike, and so do 3 and E.")
+            ),
         )
     return Unknown(no_code, Message("scan-again", _("Scan it again, or type the five symbols on the foot.")))
 

@@ -57,7 +57,7 @@ def _add(change: Change, ref: str, stem: str, prints: Prints, words: str) -> Rec
     piece = find_piece(change.read, ref, by, hold=True)
     must_take_another(piece.ref, piece.stage, len(change.read.album.of(piece.id)))
     change.album.put_in(piece, stem, prints, words)
-    says = Message("photo-kept", _("{piece}: the photo is kept."), piece=named(piece))
+    says = Message("photo-kept", _("{piece}: photo saved."), piece=named(piece))
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, extra={"photo": stem})
 
 
@@ -74,7 +74,7 @@ def _remove(change: Change, stem: str) -> Receipt:
     by.must_be_allowed(Right.WORK_ON)
     photo, row = seen(change, stem, by)
     change.album.take_out([photo.id])
-    says = Message("photo-removed", _("{piece}: the photo is removed."), piece=named(row.piece))
+    says = Message("photo-removed", _("{piece}: photo removed."), piece=named(row.piece))
     return Receipt(message=says, ref=row.ref, piece_id=row.piece.id)
 
 
@@ -84,8 +84,8 @@ def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceR
     row = store.read.pieces.row(number=photo.piece_id) if photo else None
     if photo is None or row is None:
         raise Unknown(
-            Message("no-such-photo", _("There is no such photo.")),
-            Message("photo-removed-perhaps", _("It may have been removed; look at the piece's page.")),
+            Message("no-such-photo", _("This photo isn't there.")),
+            Message("photo-removed-perhaps", _("It may have been removed. Check the piece's page.")),
         )
     must_be_theirs(row.piece, by)
     return photo, row
@@ -97,8 +97,8 @@ def file_of(store: Store, stem: str, size: Size, by: Person) -> Path:
     path = shelf_of(store).path(photo.stem, size)
     if not path.is_file():
         raise Unknown(
-            Message("photo-file-gone", _("The file of this photo is gone.")),
-            Message("remove-and-take-another", _("Remove it from its piece, and take another.")),
+            Message("photo-file-gone", _("The file of this photo is missing.")),
+            Message("remove-and-take-another", _("Remove it from the piece, and take another.")),
         )
     return path
 
@@ -115,7 +115,7 @@ def shelf_of(store: Store) -> PhotoShelf:
     """Where photos lie; refused where nobody said so."""
     if store.shelf is None:
         raise Unusable(
-            [Message("no-photo-folder", _("This studio has no folder for photos yet."))],
-            Message("set-photo-folder", _("Whoever runs the server sets FOOTRING_PHOTOS to one.")),
+            [Message("no-photo-folder", _("This studio has no photo folder yet."))],
+            Message("set-photo-folder", _("Ask the person who runs the server to set FOOTRING_PHOTOS.")),
         )
     return store.shelf

@@ -37,12 +37,15 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
 
 
-_TAKEN: tuple[Template, Template] = (_("{piece}: taken by {taker}."), _("{piece}: taken by {taker}, for {maker}."))
+_TAKEN: tuple[Template, Template] = (
+    _("{piece}: picked up by {taker}."),
+    _("{piece}: picked up by {taker}, for {maker}."),
+)
 _DECORATIVE: tuple[Template, Template] = (
-    _("{piece}: taken by {taker}. Decorative: not for food or drink."),
-    _("{piece}: taken by {taker}, for {maker}. Decorative: not for food or drink."),
+    _("{piece}: picked up by {taker}. Decorative: not for food or drink."),
+    _("{piece}: picked up by {taker}, for {maker}. Decorative: not for food or drink."),
 )
 _NOT_FOR_FOOD: tuple[Template, Template] = (
-    _("{piece}: taken by {taker}. Not for food or drink."),
-    _("{piece}: taken by {taker}, for {maker}. Not for food or drink."),
+    _("{piece}: picked up by {taker}. Not for food or drink."),
+    _("{piece}: picked up by {taker}, for {maker}. Not for food or drink."),
 )

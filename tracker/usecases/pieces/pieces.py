@@ -56,14 +56,14 @@ def enter(change: Change, new: NewPiece) -> Receipt:
         by.must_be_allowed(Right.MOVE)
         if change.read.people.person(number=maker_id) is None:
             raise Unknown(
-                Message("nobody-of-that-number", _("Nobody here has that number.")),
-                Message("pick-the-maker", _("Pick the maker from the list.")),
+                Message("nobody-of-that-number", _("No one here has that number.")),
+                Message("pick-the-maker", _("Choose the maker from the list.")),
             )
     ware = new.as_ware(change.catalog.clay(new.clay))
     if ware.clay.retired:
         raise NotAStep(
-            Message("clay-retired", _("{clay} is no longer used here."), clay=ware.clay.name),
-            Message("choose-a-clay", _("Choose a clay that is.")),
+            Message("clay-retired", _("{clay} isn't used here any more."), clay=ware.clay.name),
+            Message("choose-a-clay", _("Choose another clay.")),
         )
     stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
     piece = Piece(
@@ -148,8 +148,8 @@ def _glaze(
     glaze = catalog.glaze(name)
     if glaze.retired:
         raise NotAStep(
-            Message("glaze-retired", _("{glaze} is no longer on the shelf."), glaze=glaze.name),
-            Message("choose-a-glaze", _("Choose a glaze that is.")),
+            Message("glaze-retired", _("{glaze} isn't on the glaze shelf any more."), glaze=glaze.name),
+            Message("choose-a-glaze", _("Choose another glaze.")),
         )
     if step is StepName.DECORATE:
         _must_go_on_greenware(piece, glaze, catalog)
@@ -178,19 +178,21 @@ def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalog: Catalog) -> None:
     """Refuse what belongs on bisqued ware; raw glaze is for a studio that fires once."""
     if goes_on_now(piece, glaze, catalog):
         return
-    words = _("{piece} is greenware, and {glaze} goes on bisqued ware.")
+    words = _("{piece} is greenware, and {glaze} is for bisqued ware.")
     raise NotAStep(
         Message("not-on-greenware", words, piece=piece.ref, glaze=glaze.name),
-        Message("bisque-it-first", _("Bisque the piece first. Slip, underglaze and terra sigillata may go on now.")),
+        Message(
+            "bisque-it-first", _("Bisque the piece first. Now you can only put on slip, underglaze or terra sigillata.")
+        ),
     )
 
 
 def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
     """Note wax on bare clay: it makes a piece waxed and never glazed, and only on the foot it keeps that clear."""
     if piece.stage is Stage.WAXED:
-        remedy = _("More wax goes between coats: put a glaze on first, or wash the wax off.")
+        remedy = _("To wax between layers, add a glaze first. Or re-bisque it to burn off the wax.")
         raise NotAStep(
-            Message("waxed-already", _("{piece} is waxed already, and wears no glaze."), piece=piece.ref),
+            Message("waxed-already", _("{piece} is already waxed and has no glaze yet."), piece=piece.ref),
             Message("wax-between-coats", remedy),
         )
     waxed = piece.take(StepName.WAX)
@@ -228,8 +230,8 @@ def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: in
     piece.must_not_be_in_a_kiln()
     if piece.mended and not after.mended and not change.request.by.may(Right.MOVE):
         raise NotAllowed(
-            Message("noted-as-mended", _("{piece} is noted as cracked or mended."), piece=piece.ref),
-            Message("staff-looks", _("Shelf staff looks at it and takes that back.")),
+            Message("noted-as-mended", _("{piece} is marked as cracked or mended."), piece=piece.ref),
+            Message("staff-looks", _("Shelf staff can check it and remove that note.")),
         )
     verdict = None
     if after.layers and after.use is Use.FOOD and piece.use is not Use.FOOD:
@@ -237,7 +239,7 @@ def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: in
         verdict.must_not_be_refused()
     line = change_line(piece, after, verdict)
     number = change.save(piece, after, line)
-    words = Choice("is_tied", {"True": _("{piece}: set right, {changes}. {tied}"), "False": _SET_RIGHT})
+    words = Choice("is_tied", {"True": _("{piece}: details saved, {changes}. {tied}"), "False": _SET_RIGHT})
     what = all_changes(changes(piece, after))
     return _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
 
@@ -302,21 +304,21 @@ def _queue(
     return _receipt(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
 
 
-_WAITS = _("{piece}: waits for {firing}.")
-_WAITS_ELSEWHERE = _("{piece}: waits for {firing}. Its maker asked for {wanted}.")
+_WAITS = _("{piece}: queued for {firing}.")
+_WAITS_ELSEWHERE = _("{piece}: queued for {firing}. The maker asked for {wanted}.")
 
 
 def _must_belong(piece: Piece, route: Route) -> None:
     """Refuse a queue for which this piece is not ready: bisque has none, and unglazed ware waits for horsehair only."""
     if route.retired:
         raise NotAStep(
-            Message("route-retired", _("{firing} is no longer fired here."), firing=route.title),
-            Message("choose-another-firing", _("Choose another way of firing.")),
+            Message("route-retired", _("{firing} isn't fired here any more."), firing=route.title),
+            Message("choose-another-firing", _("Choose another firing.")),
         )
     if route.kind is RouteKind.BISQUE:
         raise NotAStep(
             Message("no-queue-for-bisque", _("There is no queue for bisque.")),
-            Message("straight-into-a-bisque", _("Greenware goes straight into a bisque firing.")),
+            Message("straight-into-a-bisque", _("Load greenware straight into a bisque firing.")),
         )
     if piece.stage is Stage.GREENWARE and not piece.may_wait_for(route):
         words = _("{piece} is greenware, and {firing} is for bisqued ware.")
@@ -325,7 +327,7 @@ def _must_belong(piece: Piece, route: Route) -> None:
             Message("bisque-it", _("Load it into a bisque firing first.")),
         )
     if not piece.has_glaze and not route.takes_bare:
-        words = _("{piece} is {stage} and has no glaze, which {firing} is for.")
+        words = _("{piece} is {stage} and has no glaze. {firing} is for glazed ware.")
         raise NotAStep(
             Message("wears-no-glaze", words, piece=piece.ref, stage=piece.stage, firing=route.title),
             Message("glaze-it-first", _("Glaze it first, or choose a firing for bare ware.")),
@@ -349,12 +351,12 @@ def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
     piece = _held(change, StepName.SHELVE, ref, seen)
     if not place:
         raise Unusable(
-            [Message("no-shelf", _("No shelf was scanned yet."))],
-            Message("scan-the-shelf", _("Scan the shelf's label first, or type its name.")),
+            [Message("no-shelf", _("Scan a shelf first."))],
+            Message("scan-the-shelf", _("Scan the shelf's label, or type its name.")),
         )
     there = next((one for one in change.read.pieces.places() if one.casefold() == place.casefold()), place)
     if there == piece.place:
-        return _receipt(piece, "stands-there", _("{piece}: stands at {place} already."), line=None, place=there)
+        return _receipt(piece, "stands-there", _("{piece}: already on {place}."), line=None, place=there)
     return _stand_at(change, piece, there)
 
 
@@ -368,8 +370,8 @@ def _stand_at(change: Change, piece: Piece, place: str, undoes: int | None = Non
     )
     number = change.save(piece, after, line)
     if not place:
-        return _receipt(after, "stands-nowhere", _("{piece}: stands at no shelf that is noted."), line=number)
-    return _receipt(after, "shelved", _("{piece}: stands at {place}."), line=number, place=place)
+        return _receipt(after, "stands-nowhere", _("{piece}: removed from its shelf."), line=number)
+    return _receipt(after, "shelved", _("{piece}: now on {place}."), line=number, place=place)
 
 
 # ---- lost and found, corrected ---------------------------------------------------------------------------------
@@ -420,22 +422,22 @@ def _undo(change: Change, line: int) -> Receipt:
     found = change.read.pieces.history_line(line)
     if found is None:
         raise Unknown(
-            Message("no-such-line", _("There is no such step.")),
-            Message("look-at-its-page", _("Look at the piece's page.")),
+            Message("no-such-line", _("This step isn't there.")),
+            Message("look-at-its-page", _("Check the piece's page.")),
         )
     row, piece_id = found
     piece = change.read.pieces.piece(number=piece_id)
     if piece is None or row.by_id != change.request.by.id:
         raise NotAllowed(
-            Message("somebody-elses-step", _("Somebody else took that step.")),
-            Message("a-step-of-your-own", _("Move the piece with a step of your own.")),
+            Message("somebody-elses-step", _("Someone else took that step.")),
+            Message("a-step-of-your-own", _("Move the piece yourself, with a new step.")),
         )
     if change.read.pieces.last_line(piece_id) != line:
-        words = _("{piece} has moved on since: it is {stage}.")
+        words = _("{piece} has moved on: it's {stage} now.")
         raise NotAStep(Message("moved-on", words, piece=piece.ref, stage=piece.stage), piece.possible)
     inverse = STEPS[row.step].undone_by
     if inverse is None:
-        words = _("“{step}” cannot be taken back.")
+        words = _("You can't undo “{step}”.")
         raise NotAStep(Message("not-taken-back", words, step=row.step), piece.possible)
     if inverse is StepName.QUEUE:
         return _queue_again(change, piece, row)
@@ -469,7 +471,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     after = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
     line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
     number = change.save(held, after, line)
-    words = _("{piece}: the last layer is off, {stage} again.")
+    words = _("{piece}: last layer washed off, {stage} again.")
     return _receipt(after, "layer-off", words, line=number, stage=after.stage)
 
 
@@ -511,7 +513,7 @@ def _plain_step(
     piece = _held(change, name, ref, seen)
     after = replace(piece.take(name, to=to), place=place or piece.place)
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and undoes is None:
-        raise Unusable([Message("say-why", _("To {step} a piece, say why."), step=name)])
+        raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
     piece.must_not_be_in_a_kiln()
     line = HistoryLine(
         step=name,
@@ -536,11 +538,11 @@ def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
     return piece
 
 
-_SET_RIGHT = _("{piece}: set right, {changes}.")
+_SET_RIGHT = _("{piece}: details saved, {changes}.")
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
-    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: pulled back, {stage} again.")),
+    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue, {stage} again.")),
     (StepName.WASH_OFF, False): ("washed-off", _("{piece}: washed off, {stage} again.")),
-    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: not waxed, {stage} again.")),
+    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed, {stage} again.")),
     (StepName.LOSE, True): ("lost", _("{piece}: lost, {cause}.")),
     (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),
     (StepName.FIND, False): ("found", _("{piece}: found, {stage} again.")),

@@ -126,9 +126,9 @@ def _open(
         route = catalog.routes[piece.route]
         found += _not_settled(judge_in(catalog, piece, route), route.name, row, leaves_of)
         if route.retired:
-            message = Message("route-retired", _("{firing} is no longer fired here."), firing=route.title)
-            remedy = Message("route-retired-remedy", _("Choose another way of firing."))
-            found.append(Finding(Level.REFUSE, message, remedy, "the studio's routes"))
+            message = Message("route-retired", _("{firing} isn't fired here any more."), firing=route.title)
+            remedy = Message("route-retired-remedy", _("Choose another firing."))
+            found.append(Finding(Level.REFUSE, message, remedy, "the studio's firings"))
     if firing is not None:
         own, verdict = _in_its_kiln(catalog, piece, firing)
         found += _not_settled(verdict, own.name, row, leaves_of)
@@ -141,7 +141,7 @@ def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route,
     own = own_route(firing, piece, catalog)
     if own is None:
         route = catalog.routes[piece.route] if piece.route else firing.route
-        words = _("{kiln} no longer takes {firing} pieces into firing {number}.")
+        words = _("{kiln} doesn't take {firing} pieces into firing {number} any more.")
         facts = {"kiln": firing.kiln.name, "firing": route.title, "number": str(firing.id)}
         message = Message("kiln-takes-it-no-more", words, **facts)
         remedy = Message("kiln-takes-it-no-more-remedy", _("Keep it for another firing."))
@@ -193,15 +193,15 @@ def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
     if shut:
         words = Plural(
             "count",
-            "1 piece in the shut kiln of firing {firing} would no longer be fit for it: {pieces}.",
-            "{count} pieces in the shut kiln of firing {firing} would no longer be fit for it: {pieces}.",
+            "1 piece in the closed kiln of firing {firing} could no longer be fired there: {pieces}.",
+            "{count} pieces in the closed kiln of firing {firing} could no longer be fired there: {pieces}.",
         )
         raise Unusable(
             [
                 Message("unfit-in-a-shut-kiln", words, firing=str(number), count=len(refs), pieces=_some(refs))
                 for number, refs in shut.items()
             ],
-            Message("unload-that-firing", _("Unload that firing first, and change the catalog then.")),
+            Message("unload-that-firing", _("Unload that firing first. Then change the catalog.")),
         )
 
 
@@ -216,9 +216,9 @@ def _pull_back(change: Change, moved: Moved) -> None:
 
 def _question(moved: Moved) -> Message:
     if moved.queue:
-        words = _("The catalog changed, and it left the {firing} queue: {why}")
+        words = _("The catalog changed, and the piece left the {firing} queue: {why}")
         return Message(LEFT_A_QUEUE, words, firing=moved.queue, why=moved.why)
-    words = _("The catalog changed, and it must leave {kiln}: {why}")
+    words = _("The catalog changed, and the piece must come out of {kiln}: {why}")
     return Message("out-by-the-catalog", words, kiln=moved.kiln, why=moved.why)
 
 

@@ -39,10 +39,10 @@ def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tupl
         return theirs, _tie(change, mate, theirs)
     # A name that only says where the piece belonged before was left standing in its field.
     if spelled not in {"", mate.set_name, wanted.set_name}:
-        words = _("{piece} belongs to the set “{theirs}”, not to “{wanted}”.")
+        words = _("{piece} is in the set “{theirs}”, not in “{wanted}”.")
         raise Unusable(
             [Message("of-another-set", words, piece=mate.ref, theirs=mate.set_name, wanted=spelled)],
-            Message("name-or-piece", _("Leave the name blank, or pick no piece.")),
+            Message("name-or-piece", _("Leave the name blank, or choose no piece.")),
         )
     return mate.set_name, None
 
@@ -50,13 +50,19 @@ def set_for(change: Change, wanted: Piece, name: str, belongs_with: str) -> tupl
 def _must_be_another_of_its_maker(wanted: Piece, mate: Piece) -> None:
     if mate.maker_id != wanted.maker_id:
         raise Unusable(
-            [Message("of-another-maker", _("{piece} is another maker's: a set is of one maker."), piece=mate.ref)],
-            Message("pick-the-same-maker", _("Pick a piece of the same maker.")),
+            [
+                Message(
+                    "of-another-maker",
+                    _("{piece} has another maker. All pieces of a set have the same maker."),
+                    piece=mate.ref,
+                )
+            ],
+            Message("pick-the-same-maker", _("Choose a piece of the same maker.")),
         )
     if mate.id == wanted.id:
         raise Unusable(
-            [Message("the-piece-itself", _("{piece} is the piece itself."), piece=mate.ref)],
-            Message("pick-its-mate", _("Pick the piece that it fires together with.")),
+            [Message("the-piece-itself", _("{piece} is this piece itself."), piece=mate.ref)],
+            Message("pick-its-mate", _("Choose another piece to fire together with this one.")),
         )
 
 
@@ -79,7 +85,7 @@ def _tie(change: Change, mate: Piece, name: str) -> Message:
     after = set_right(mate, Told(set_name=name))
     mate.must_not_be_in_a_kiln()
     change.save(mate, after, change_line(mate, after))
-    words = _("{piece}: set right, {changes}.")
+    words = _("{piece}: details saved, {changes}.")
     return Message("set-right", words, piece=named(mate), changes=all_changes(changes(mate, after)))
 
 

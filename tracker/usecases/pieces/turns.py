@@ -42,22 +42,22 @@ class Turn:
 
 
 _YOURS = Message("your-turn-to", _("Your turn:"))
-_MAKER = Message("waits-for-maker", _("Waiting for its maker"))
+_MAKER = Message("waits-for-maker", _("Waiting for the maker"))
 _STAFF = Message("waits-for-staff", _("Waiting for staff"))
 _DONE = Message("done-with", _("Done."))
 _LOST = Message("turn-lost", _("Lost."))
 _DRYING = Turn(
-    Message("waits-for-bisque", _("Waiting for the bisque.")),
-    Message("drying", _("Keep its ticket with it on the greenware shelf until it is bone dry.")),
+    Message("waits-for-bisque", _("Waiting for the bisque firing.")),
+    Message("drying", _("Keep its ticket with it on the greenware shelf until it's bone dry.")),
 )
 _TELL_OPENINGS = (
-    Turn(_YOURS, Message("tell-openings", _("say whether it is open or closed.")), yours=True),
-    Turn(_MAKER, Message("to-tell-openings", _("to say whether it is open or closed."))),
+    Turn(_YOURS, Message("tell-openings", _("say whether it's open or closed.")), yours=True),
+    Turn(_MAKER, Message("to-tell-openings", _("to say whether it's open or closed."))),
 )
-_TO_PICK_UP_OR_FIRE = Message("to-pick-up-or-fire", _("to pick it up, or to have it fired again."))
+_TO_PICK_UP_OR_FIRE = Message("to-pick-up-or-fire", _("to pick it up or ask for a refire."))
 _GLAZED_RAW = Turn(
-    Message("glazed-raw-waits", _("Glazed raw:")),
-    Message("to-fire-once", _("it needs the instructor's yes to fire once, or its glaze washed off.")),
+    Message("glazed-raw-waits", _("Raw glaze on unfired clay:")),
+    Message("to-fire-once", _("ask the instructor for a once-firing, or wash the glaze off.")),
 )
 _TURNS: dict[Stage, tuple[Turn, Turn]] = {
     Stage.GREENWARE: (_DRYING, _DRYING),
@@ -70,23 +70,28 @@ _TURNS: dict[Stage, tuple[Turn, Turn]] = {
         Turn(_MAKER, Message("to-glaze-it", _("to glaze it."))),
     ),
     Stage.GLAZED: (
-        Turn(_STAFF, Message("to-queue-your-piece", _("to put it in a queue. Nothing for you to do."))),
-        Turn(_STAFF, Message("to-queue-it", _("to put it in a queue."))),
+        Turn(_STAFF, Message("to-queue-your-piece", _("to queue it. Nothing for you to do now."))),
+        Turn(_STAFF, Message("to-queue-it", _("to queue it."))),
     ),
     Stage.FIRED: (
-        Turn(_YOURS, Message("fetch-it", _("fetch it at the pickup shelf, where staff hands it over.")), yours=True),
-        Turn(_MAKER, Message("to-fetch-it", _("to fetch it."))),
+        Turn(_YOURS, Message("fetch-it", _("pick it up from staff at the pickup shelf.")), yours=True),
+        Turn(_MAKER, Message("to-fetch-it", _("to pick it up."))),
     ),
     Stage.CLAIMED: (
-        Turn(_DONE, Message("you-took-it", _("You took it home."))),
-        Turn(_DONE, Message("maker-took-it", _("It went to its maker."))),
+        Turn(_DONE, Message("you-took-it", _("You picked it up."))),
+        Turn(_DONE, Message("maker-took-it", _("The maker picked it up."))),
     ),
     Stage.LOST: (
         Turn(
             _LOST,
-            Message("staff-finds-it", _("When it turns up, staff notes it as found and it goes on where it was.")),
+            Message(
+                "staff-finds-it", _("If it turns up, staff will mark it as found. Then it goes back to its last stage.")
+            ),
         ),
-        Turn(_LOST, Message("note-it-as-found", _("When it turns up, note it as found and it goes on where it was."))),
+        Turn(
+            _LOST,
+            Message("note-it-as-found", _("If it turns up, mark it as found. Then it goes back to its last stage.")),
+        ),
     ),
 }
 """What each stage waits for, told to its maker and to everybody else; a queue names its route."""
@@ -96,28 +101,28 @@ def turn_of(row: PieceRow, reader: Person, catalog: Catalog, declined: QuestionR
     """What a piece waits for, told to the person who reads it; `declined` is the no that it got last, if any."""
     piece, mine = row.piece, row.piece.maker_id == reader.id
     if row.firing_id is not None:
-        words = _("It is in {kiln}, firing {firing}. Nothing to do until that is unloaded.")
+        words = _("It's in {kiln}, firing {firing}. Nothing to do until the kiln is unloaded.")
         return Turn(
             Message("in-the-kiln", _("In the kiln.")),
             Message("in-a-kiln", words, kiln=row.kiln, firing=str(row.firing_id)),
         )
     if row.leaving_id is not None:
-        words = _("It is in {kiln}. A change made it unfit for firing {firing}. Staff take it out of the kiln.")
+        words = _("It's in {kiln}. A change made it unfit for firing {firing}. Take it out of the kiln.")
         return Turn(
-            Message("must-come-out", _("Must come out.")),
+            Message("must-come-out", _("Take out.")),
             Message("must-leave-firing", words, kiln=row.kiln, firing=str(row.leaving_id)),
         )
     if row.question_open and piece.stage in _STILL_TO_FIRE:
         return Turn(
             Message("waits-for-instructor", _("Waiting for the instructor")),
-            Message("to-answer", _("to answer the question on it.")),
+            Message("to-answer", _("to answer the question about it.")),
         )
     if piece.route is not None:
         route = catalog.routes[piece.route]
         who = Message("waits-for-firing", _("Waiting for {firing},"), firing=route.title)
         heat = heat_of(route, catalog.practice.outdoors)
         if mine:
-            return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do."), cone=heat))
+            return Turn(who, Message("your-firing-to", _("{cone}. Nothing for you to do now."), cone=heat))
         return Turn(who, Message("firing-to-cone", _("{cone}."), cone=heat))
     no_to = catalog.routes.get(declined.route or "") if declined is not None else None
     for_maker, for_others = _by_stage(piece) if no_to is None else _after_a_no(no_to)
@@ -141,7 +146,7 @@ def _by_stage(piece: Piece) -> tuple[Turn, Turn]:
     if piece.stage is Stage.GREENWARE and piece.vented is None:
         return _TELL_OPENINGS
     if piece.stage is Stage.FIRED and (flaws := tuple(one for one in piece.flaws if one in MENDED_BY_FIRE)):
-        words = _("firing it again may mend it (it is {flaws}). Ask staff, or pick it up at the pickup shelf.")
+        words = _("a refire may fix it (it's {flaws}). Ask staff for one, or pick it up at the pickup shelf.")
         asks = Message("ask-to-fire-again", words, flaws=flaws)
         return Turn(_YOURS, asks, yours=True), Turn(_MAKER, _TO_PICK_UP_OR_FIRE)
     return _TURNS[piece.stage]

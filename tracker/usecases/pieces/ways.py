@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 _OPEN_TO_A_QUEUE = STEPS[StepName.QUEUE].start
 
 
-_ALLOWED = Message("allowed", _("The instructor has allowed it."))
+_ALLOWED = Message("allowed", _("The instructor approved it."))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +107,7 @@ def _kilns_for(route: Route, catalog: Catalog) -> Message:
     """The kilns in use that fire this way."""
     kilns = tuple(kiln.name for kiln in catalog.kilns.values() if kiln.serves(route) and not kiln.retired)
     if not kilns:
-        return Message("no-kiln-for-it", _("no kiln here fires it now"))
+        return Message("no-kiln-for-it", _("no kiln here fires it"))
     return Message("fired-in", _("in {kilns}"), kilns=kilns)
 
 

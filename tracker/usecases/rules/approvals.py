@@ -46,7 +46,7 @@ def not_carried(store: Store) -> tuple[Message, ...]:
     with store.writing() as connection:
         rows = [row for row in questions_in_sentences(connection) if row.allows]
     routes = store.read.catalog().routes
-    words = _("{piece}: the approval for {firing} no longer holds: “{text}” Ask again where it is needed.")
+    words = _("{piece}: the approval for {firing} has ended: “{text}” Ask again if you still need it.")
     return tuple(
         Message(
             "approval-not-carried", words, piece=piece.ref, firing=routes[row.route].title, text=one.message["text"]

@@ -39,15 +39,15 @@ def add_release_test(
         old = before.catalog.glaze(glaze)
         if test in old.tests:
             raise Unusable(
-                [Message("test-on-file", _("This very test is on file already."))],
-                Message("look-at-the-tests", _("Look at the list of tests.")),
+                [Message("test-on-file", _("This test is already on file."))],
+                Message("look-at-the-tests", _("Check the list of tests.")),
             )
         _must_name_what_there_is(before, test)
         new = replace(old, tests=(*old.tests, test))
         return with_thing(before, replace(new, food=settled(new, before.catalog.practice.regime)))
 
     answer = judged(test, store.read.catalog().practice.regime)
-    words = _("{glaze}: the test is on file, {standing}. {result:capital}.")
+    words = _("{glaze}: test saved, {standing}. {result:capital}.")
     says = Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message)
     if (beside := compared(test)) is not None:
         says = together([says, beside])
@@ -72,7 +72,7 @@ def add_weighing(
         old = before.catalog.clay(clay)
         return with_thing(before, replace(old, weighings=(*old.weighings, weighing)))
 
-    words = _("{clay}: the test is on file, {absorption}.")
+    words = _("{clay}: test saved, {absorption}.")
     says = Message("weighing-filed", words, clay=clay, absorption=measurement(weighing.absorption))
     return alter(store, request, "add weighing", make, says, (clay, weighing), seen, confirmed)
 
@@ -98,7 +98,7 @@ def withdraw_test(
         new = replace(old, tests=_withdrawn(old.tests, number, reason, request))
         return with_thing(before, replace(new, food=settled(new, before.catalog.practice.regime)))
 
-    words = _("{glaze}: that test is withdrawn. It stays on file with the reason.")
+    words = _("{glaze}: test withdrawn. It stays on file with your reason.")
     says = Message("test-withdrawn", words, glaze=glaze)
     return alter(store, request, "withdraw test", make, says, (glaze, number, reason), seen, confirmed)
 
@@ -119,7 +119,7 @@ def withdraw_weighing(
         old = before.catalog.clay(clay)
         return with_thing(before, replace(old, weighings=_withdrawn(old.weighings, number, reason, request)))
 
-    words = _("{clay}: that test is withdrawn. It stays on file with the reason.")
+    words = _("{clay}: test withdrawn. It stays on file with your reason.")
     says = Message("weighing-withdrawn", words, clay=clay)
     return alter(store, request, "withdraw weighing", make, says, (clay, number, reason), seen, confirmed)
 
@@ -128,18 +128,18 @@ def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: R
     """The same evidence with one piece of it out of force, and by whom, when and why."""
     if not reason.strip():
         raise Unusable(
-            [Message("say-why-withdrawn", _("Say why it is withdrawn."))],
-            Message("reason-stays", _("The reason stays on file with it.")),
+            [Message("say-why-withdrawn", _("Say why you withdraw it."))],
+            Message("reason-stays", _("Your reason stays on file with it.")),
         )
     if not 0 <= number < len(filed):
         raise Unknown(
-            Message("no-such-evidence", _("There is no such evidence on file.")),
-            Message("pick-it", _("Pick it from the list.")),
+            Message("no-such-evidence", _("This test isn't on file.")),
+            Message("pick-it", _("Choose it from the list.")),
         )
     if filed[number].withdrawn:
         raise Unusable(
-            [Message("withdrawn-already", _("It is withdrawn already."))],
-            Message("look-at-the-list", _("Look at the list.")),
+            [Message("withdrawn-already", _("It's already withdrawn."))],
+            Message("look-at-the-list", _("Check the list.")),
         )
     # The day as the database has it, in UTC: a reason is no place for a zone.
     told = f"{request.by.name}, {request.at.date().isoformat()}: {reason.strip()}"

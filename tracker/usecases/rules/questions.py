@@ -63,7 +63,7 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
     findings = _left_open(change, piece, route)
     if not text.strip() and not findings:
         raise Unusable(
-            [Message("question-blank", _("The question is empty."))],
+            [Message("question-blank", _("The question is blank."))],
             Message("write-it", _("Write what you want to know.")),
         )
     number = change.questions.ask(piece.id, route, text.strip() or _may_it(change, route), findings)
@@ -100,16 +100,16 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     leaves = change.read.questions.leaves(piece.id)
     asks = [one for one in verdict.of(Level.ASK) if Approval(own.name, one.message) not in leaves]
     if not waits_to_be_asked(change.read, piece, own.name, asks):
-        words = _("{piece}: there is nothing new to ask the instructor.")
+        words = _("{piece}: there's nothing new to ask the instructor.")
         raise NotAStep(
             Message("nothing-new-to-ask", words, piece=piece.ref),
-            Message("keep-it-out", _("Keep it out until they answer.")),
+            Message("keep-it-out", _("Don't load it until they answer.")),
         )
     words = _("May it go into firing {firing}, {kiln}, to {cone}?")
     text = Message("may-it-go-in", words, firing=str(firing.id), kiln=firing.kiln.name, cone=firing.target)
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
     number = change.questions.ask(piece.id, own.name, text, asked)
-    words = _("{piece}: the instructor has your question. Keep it out of the kiln until they answer.")
+    words = _("{piece}: the instructor has your question. Don't load it until they answer.")
     says = Message("asked-at-the-kiln", words, piece=named(piece))
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, extra={"question": number})
 
@@ -143,13 +143,13 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     question = change.read.questions.question(question_id)
     if question is None:
         raise Unknown(
-            Message("no-such-question", _("There is no such question.")),
-            Message("look-at-the-questions", _("Look at the list of questions.")),
+            Message("no-such-question", _("This question isn't there.")),
+            Message("look-at-the-questions", _("Check the list of questions.")),
         )
     if not text.strip():
         raise Unusable(
-            [Message("answer-blank", _("An answer needs its reason."))],
-            Message("write-a-sentence", _("Write a sentence: it stays with the piece.")),
+            [Message("answer-blank", _("Add a reason to your answer."))],
+            Message("write-a-sentence", _("Write a sentence. It stays with the piece.")),
         )
     piece = find_piece(change.read, question.ref, by)
     clay, glaze = _pinned(change, piece, pin)
@@ -247,7 +247,7 @@ def _taken_out(change: Change, piece: Piece, route: str) -> tuple[Moved, ...]:
 
 _DECIDED = {
     "answered": _("{piece}: answered."),
-    "allowed": _("{piece}: allowed."),
+    "allowed": _("{piece}: approved."),
     "declined": _("{piece}: declined."),
 }
 
@@ -261,7 +261,7 @@ def _pinned(change: Change, piece: Piece, pin: str) -> tuple[str | None, str | N
         return None, change.catalog.glaze(name).name
     if pin:
         raise Unusable(
-            [Message("pinned-to-what", _("An answer is pinned to the clay of the piece or to a glaze."))],
+            [Message("pinned-to-what", _("You can pin an answer to the piece's clay or to a glaze."))],
             Message("choose-from-the-list", _("Choose one from the list.")),
         )
     return None, None

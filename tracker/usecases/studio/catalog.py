@@ -50,7 +50,7 @@ _MOST_TOLD = 6
 def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter a studio and its first instructor into an empty database; gives the instructor and a first password."""
     if problems := (*_taken_names(studio.labels), *unconfirmed(studio)):
-        raise Unusable(problems, Message("nothing-entered", _("Nothing has been entered.")))
+        raise Unusable(problems, Message("nothing-entered", _("The form is blank.")))
     store.set_up(studio, secrets.token_urlsafe(48))
     return first_instructor(store, instructor, at=at)
 
@@ -77,14 +77,14 @@ def add(
 
     def make(before: Studio) -> Studio:
         if any(name.casefold() == thing.name.casefold() for name in getattr(before.catalog, SHELVES[kind])):
-            words = _("There is a {kind} called “{name}” already.")
+            words = _("There is already a {kind} called “{name}”.")
             raise Unusable(
                 [Message("name-taken", words, kind=kind, name=thing.name)],
-                Message("choose-a-name", _("Change that one, or choose a name.")),
+                Message("choose-a-name", _("Change that one, or choose another name.")),
             )
         return with_thing(before, unchecked(thing))
 
-    says = Message("in-the-catalog", _("{name} is in the catalog."), name=thing.name)
+    says = Message("in-the-catalog", _("{name}: added to the catalog."), name=thing.name)
     return alter(store, request, f"add {kind}", make, says, thing, seen, confirmed, answer=answer)
 
 
@@ -113,7 +113,7 @@ def retire(
     store: Store, request: Request, sort: str, name: str, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Take a clay, glaze, route or kiln out of use; what wears it or was fired in it keeps it."""
-    says = Message("thing-is-retired", _("{name} is retired."), name=name)
+    says = Message("thing-is-retired", _("{name}: retired."), name=name)
     return alter(store, request, f"retire {sort}", _retiring(sort, name, to=True), says, name, seen, confirmed)
 
 
@@ -121,7 +121,7 @@ def bring_back(
     store: Store, request: Request, sort: str, name: str, *, seen: str | None = None, confirmed: bool = False
 ) -> Receipt:
     """Put a retired clay, glaze, route or kiln back into use."""
-    says = Message("thing-is-back", _("{name} is in use again."), name=name)
+    says = Message("thing-is-back", _("{name}: back in use."), name=name)
     return alter(store, request, f"bring back {sort}", _retiring(sort, name, to=False), says, name, seen, confirmed)
 
 
@@ -155,7 +155,7 @@ def set_practice(
 
 def set_units(store: Store, request: Request, units: Units, paper: Paper, *, seen: str | None = None) -> Receipt:
     """Settle the units that everyone reads who chose no others, and the paper in the printer."""
-    says = Message("units-set", _("The studio's units and paper are set."))
+    says = Message("units-set", _("Units and paper saved."))
 
     def make(before: Studio) -> Studio:
         return replace(before, units=units, paper=paper)
@@ -230,8 +230,8 @@ def _change(
     change.request.by.must_be_allowed(Right.CATALOG)
     if seen is not None and seen != change.read.version():
         raise ChangedMeanwhile(
-            Message("catalog-changed", _("Somebody changed the catalog while you looked at it.")),
-            Message("look-again", _("Look at it as it is now, and decide again.")),
+            Message("catalog-changed", _("Someone else changed the catalog while you looked at it.")),
+            Message("look-again", _("Check it again before you continue.")),
         )
     before = change.read.studio()
     made = make(before)
@@ -242,10 +242,10 @@ def _change(
     different = differences(before, after)
     different += _firings_that_stay(change.read, before, after)
     if not different:
-        return Receipt(message=Message("nothing-different", _("Nothing is different, so nothing was changed.")))
+        return Receipt(message=Message("nothing-different", _("You haven't changed anything.")))
     moved = settle_waiting(change, after.catalog)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
-        remedy = Message("confirm-moves", _("Confirm that they may, and save once more."))
+        remedy = Message("confirm-moves", _("Check the box and save again."))
         raise MovesPieces(would_leave, remedy, different)
     change.save_studio(after)
     told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)), to_queue_of(fit_to_queue(change)))
@@ -269,17 +269,17 @@ def _told(different: tuple[Message, ...]) -> Message:
     some: tuple[Fact, ...] = tuple(sorted(different, key=lambda one: "facts" not in one)[:_MOST_TOLD])
     if more > 0:
         some = (*some, Message("more", _("{count} more"), count=more))
-    return Message("done", _("Done. {changes:capital}."), changes=some)
+    return Message("done", _("Saved. {changes:capital}."), changes=some)
 
 
-NOTHING_CHANGED = Message("nothing-changed", _("Nothing has been changed."))
+NOTHING_CHANGED = Message("nothing-changed", _("Nothing was changed."))
 _IN_THE_WAY = Choice(
     "stage",
     {
-        "planned": _("{kiln} is planned for {firing}: call off firing {number} first."),
+        "planned": _("{kiln} is planned for {firing}: cancel firing {number} first."),
         "loading": _("{kiln} is being loaded for {firing}: unload firing {number} first."),
-        "firing": _("{kiln} fires {firing}: unload firing {number} first."),
-        "cooling": _("{kiln} fires {firing}: unload firing {number} first."),
+        "firing": _("{kiln} is firing {firing}: unload firing {number} first."),
+        "cooling": _("{kiln} is cooling from {firing}: unload firing {number} first."),
     },
 )
 
@@ -299,7 +299,7 @@ def _problems(reader: Queries, before: Studio, after: Studio) -> tuple[Message, 
 
 def _taken_names(labels: Iterable[str]) -> tuple[Message, ...]:
     """What is wrong with each label stock of the studio's own that is called like one that comes with the tool."""
-    words = _("There is a stock called “{name}” already: call your own something else.")
+    words = _("There is already label stock called “{name}”. Choose another name.")
     known = {stock.name.casefold() for stock in EVERY_STOCK}
     return tuple(Message("stock-name-taken", words, name=name) for name in labels if name.casefold() in known)
 

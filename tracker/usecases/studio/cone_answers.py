@@ -53,7 +53,7 @@ def with_cones_answered(before: Studio, after: Studio, answer: ConeAnswer | None
         if answer is not None and answer.answers(question):
             return with_cones_answered(before, with_thing(after, fixed(new, answer)), None)
         if old is None or not are_alike(old, new) or (old.retired and not new.retired):
-            raise AsksCone(question, Message("pick-on-its-form", _("Choose the cone that is right on its form.")))
+            raise AsksCone(question, Message("pick-on-its-form", _("Choose the right cone in its form.")))
     return after
 
 

@@ -35,7 +35,7 @@ def _forget(change: Change, person_id: int) -> Receipt:
     photos = change.read.album.of_maker(person_id)
     change.album.take_out([one.id for one in photos])
     change.forget(someone)
-    words = _("Their data is removed; their pieces stay under the name of {name}.")
+    words = _("Their data was removed. Their pieces stay under the name of {name}.")
     says = Message("data-removed", words, name=FORMER_MAKER)
     return Receipt(message=says, extra={"photos": " ".join(one.stem for one in photos)})
 
@@ -44,20 +44,20 @@ def must_be_ready_to_go(someone: Person, under_way: int) -> None:
     """Refuse to remove the data of whoever runs the studio, and of a student with pieces under way."""
     if someone.name == FORMER_MAKER:
         raise NotAStep(
-            Message("removed-already", _("This person's data is removed already.")),
-            Message("nothing-left-to-do", _("There is nothing left to do.")),
+            Message("removed-already", _("This person's data was already removed.")),
+            Message("nothing-left-to-do", _("There's nothing left to do.")),
         )
     if someone.role is not Role.STUDENT:
-        words = _("{name} runs the studio: the data of staff and instructors stays.")
+        words = _("{name} is staff or an instructor. Their data can't be removed.")
         raise NotAllowed(
             Message("runs-the-studio", words, name=someone.name),
-            Message("only-students", _("Only students are removed.")),
+            Message("only-students", _("You can only remove students.")),
         )
     if under_way:
         many = Plural(
             "count", "{name} still has 1 piece in the studio.", "{name} still has {count} pieces in the studio."
         )
-        remedy = _("Hand them over or note them as lost first; then nothing is left that needs its maker.")
+        remedy = _("Hand them out, or mark them as lost first. After that, no piece needs the maker's name.")
         raise NotAStep(
             Message("pieces-under-way", many, name=someone.name, count=under_way),
             Message("hand-them-over-first", remedy),

@@ -117,8 +117,8 @@ def choose_own_settings(store: Store, person: Person, units: Units | None, paper
 def nobody_there() -> Unknown:
     """What is said where a number is nobody's."""
     return Unknown(
-        Message("nobody-of-that-number", _("Nobody here has that number.")),
-        Message("pick-somebody", _("Pick somebody from the list.")),
+        Message("nobody-of-that-number", _("No one here has that number.")),
+        Message("pick-somebody", _("Choose a person from the list.")),
     )
 
 
@@ -176,15 +176,17 @@ def person_called(reader: Queries, text: str) -> Person:
     shown = text[:_LONGEST_SHOWN]
     if not found:
         raise Unknown(
-            Message("nobody-so-called", _("Nobody here is called “{name}”."), name=shown),
-            Message("nobody-so-called-remedy", _("Type the name as on the roster, or the email.")),
+            Message("nobody-so-called", _("No one here is called “{name}”."), name=shown),
+            Message("nobody-so-called-remedy", _("Type the name as it is in the roster, or the email.")),
         )
     if len(found) > 1:
         words = _("{name} ({email})")
         people = tuple(Message("person", words, name=one.name, email=one.email) for one in found[:_NAMED_AT_MOST])
         raise Unknown(
-            Message("several-so-called", _("More than one is called “{name}”: {people}."), name=shown, people=people),
-            Message("several-so-called-remedy", _("Type the email of the one you mean.")),
+            Message(
+                "several-so-called", _("More than one person is called “{name}”: {people}."), name=shown, people=people
+            ),
+            Message("several-so-called-remedy", _("Type the email of the right one.")),
         )
     return found[0]
 
