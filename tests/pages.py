@@ -295,6 +295,7 @@ def rights() -> dict[str, Right | str]:
         **dict.fromkeys((f"fires.{name}" for name in ("log", "cones", "cost")), Right.FIRE),
         "pickup.pickup": Right.HAND_OVER,
         "photos.look": Right.SEE_OWN,
+        "tiles.look": Right.SEE_OWN,
         "whose.whose": Right.SEE_ALL,
         "questions.questions": Right.DECIDE,
         **dict.fromkeys(
