@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from tests.studio import TOM
@@ -39,7 +41,7 @@ def test_the_page_of_a_refused_scan_says_what_would_open_the_queue(room: Room) -
     ],
 )
 def test_at_the_load_check_what_is_missing_leads_to_its_field(
-    room: Room, known: dict[str, None], ticks: dict[str, str], field: str | None
+    room: Room, known: dict[str, Any], ticks: dict[str, str], field: str | None
 ) -> None:
     slip, tom = room.greenware(**known).ref, room.visit(TOM)
     tom.post("/firings", {"at": "Front box / bisque", "target": ""})
