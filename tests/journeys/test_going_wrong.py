@@ -38,12 +38,12 @@ def test_going_back_after_a_step_shows_the_piece_as_it_is_now(visits: Visits) ->
     ref = bisqued(visits.store, maker=INES)
     page = visits.visit(INES, f"/p/{ref}", anew=True)
 
-    page.get_by_role("button", name="The foot is waxed").click()
+    page.get_by_role("button", name="Mark foot as waxed").click()
     expect(page.locator(".notice.good")).to_be_visible()
     page.go_back()
 
     expect(page.locator("[aria-current=step]")).to_contain_text("waxed")
-    assert page.get_by_role("button", name="The foot is waxed").count() == 0
+    assert page.get_by_role("button", name="Mark foot as waxed").count() == 0
     assert sorted(_lines_of(visits, ref)) == ["register", "wax"]
 
 
@@ -53,7 +53,7 @@ def test_a_step_from_a_page_that_has_gone_stale_says_so_and_changes_nothing(visi
     pieces.wax(visits.store, asked_by(TOM), ref)
     pieces.not_waxed(visits.store, asked_by(TOM), ref)
 
-    page.get_by_role("button", name="The foot is waxed").click()
+    page.get_by_role("button", name="Mark foot as waxed").click()
 
     expect(page.locator(".notice.stop")).to_contain_text(f"{ref} {_MEANWHILE}: it is bisqued now.")
     assert the_piece(visits.store, ref).stage is Stage.BISQUED
@@ -85,7 +85,7 @@ def test_a_page_from_before_signing_out_and_in_again_is_answered_in_a_sentence(v
     other.get_by_role("button", name="Sign out").click()
     sign_in(other, INES.email, PASSWORD)
 
-    old.get_by_role("button", name="The foot is waxed").click()
+    old.get_by_role("button", name="Mark foot as waxed").click()
 
     expect(old.locator("[data-status='400']")).to_be_visible()
     assert the_piece(visits.store, ref).stage is Stage.BISQUED
@@ -134,7 +134,7 @@ def test_a_form_sent_after_the_session_asks_to_sign_in_and_changes_nothing(visit
     page = visits.visit(INES, f"/p/{ref}", anew=True)
 
     visits.here.clock.pass_by(days=31)
-    page.get_by_role("button", name="The foot is waxed").click()
+    page.get_by_role("button", name="Mark foot as waxed").click()
 
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
     assert the_piece(visits.store, ref).stage is Stage.BISQUED

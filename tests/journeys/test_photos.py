@@ -29,6 +29,7 @@ def test_a_photo_taken_on_a_phone_is_seen_in_my_pieces_and_at_pickup(visits: Vis
     photo.write_bytes(written(a_picture(3000, 4000)))
     mira = visits.visit(MIRA, f"/p/{ref}", viewport=PHONE)
 
+    mira.get_by_role("heading", name="Photos").click()
     mira.get_by_label("Photo", exact=True).set_input_files(photo)
     expect(mira.locator("[data-photo-shown] img")).to_be_visible()
     assert faults(mira) == {}
@@ -83,6 +84,7 @@ def test_a_photo_that_is_too_heavy_is_refused_before_it_is_sent(visits: Visits, 
     sent: list[str] = []
     page.on("request", lambda one: sent.append(one.method))
 
+    page.get_by_role("heading", name="Photos").click()
     page.get_by_label("Photo", exact=True).set_input_files(photo)
     expect(page.get_by_role("alert")).to_contain_text("larger than 10 MB")
     page.get_by_role("button", name="Add the photo").click()
@@ -101,9 +103,10 @@ def test_without_script_a_plain_form_sends_it_and_another_page_removes_it(visits
     photo.write_bytes(written(kind="PNG"))
     page = visits.visit(MIRA, f"/p/{ref}", viewport=PHONE, java_script_enabled=False)
 
+    page.get_by_role("heading", name="Photos").click()
     page.get_by_label("Photo", exact=True).set_input_files(photo)
     page.get_by_role("button", name="Add the photo").click()
-    page.locator(".shots a").click()
+    page.locator(".face").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Photo")
     page.get_by_text("Remove this photo", exact=True).click()
     page.get_by_role("button", name="Remove photo").click()

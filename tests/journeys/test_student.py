@@ -37,7 +37,7 @@ def test_a_first_password_opens_nothing_but_the_choice_of_ones_own(visits: Visit
     assert refused is not None
     assert "Wrong email or password." in refused
     expect(page.get_by_role("heading", level=1)).to_have_text("My pieces")
-    expect(page.get_by_text("No piece of yours is under way")).to_be_visible()
+    expect(page.get_by_text("No pieces in the studio")).to_be_visible()
 
 
 def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visits) -> None:
@@ -116,7 +116,7 @@ def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visi
     ref = bisqued(visits.store, a_new_piece("tall cup", use=Use.FOOD), maker=INES)
     page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)
 
-    page.get_by_role("button", name="The foot is waxed").click()
+    page.get_by_role("button", name="Mark foot as waxed").click()
     expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: waxed.")
     page.get_by_role("link", name="Glaze it").click()
     gilt = page.locator(".route", has=page.get_by_text("Gilt Edge", exact=True))
@@ -139,14 +139,14 @@ def test_a_student_asks_the_instructor_and_sees_that_the_question_waits(visits: 
     ref = bisqued(visits.store, maker=INES)
     page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)
 
-    page.get_by_text("Ask the instructor", exact=True).click()
+    page.get_by_role("heading", name="Questions").click()
     page.get_by_label("Your question").fill("May I pick it up on Friday?")
     page.get_by_role("button", name="Send the question").dblclick()
     expect(page.locator(".notice.good")).to_contain_text("the instructor has your question")
 
     asked = [one for one in visits.store.read.questions.open() if one.ref == ref]
     assert [said(one.text) for one in asked] == ["May I pick it up on Friday?"]
-    expect(page.locator(".qa")).to_contain_text("waits for an answer")
+    expect(page.locator(".qa")).to_contain_text("waiting for an answer")
 
 
 def test_a_student_is_not_shown_somebody_elses_piece(visits: Visits) -> None:

@@ -42,7 +42,7 @@ def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
     expect(page.locator("#where")).to_contain_text("Outdoor, raku")
     page.get_by_role("button", name="Register", exact=True).click()
     page.get_by_role("link", name="plain cup").click()
-    page.get_by_role("button", name="The foot is waxed").click()
+    page.get_by_role("button", name="Mark foot as waxed").click()
     page.get_by_role("link", name="Glaze it").click()
     page.locator("label.choice", has_text="inside").click()
     page.locator(".take", has_text="Take Still Water").click()

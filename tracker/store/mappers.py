@@ -137,6 +137,11 @@ def plan_of(text: str | None) -> KeptPlan | None:
     )
 
 
+def reasons_in_plan(text: str | None) -> tuple[tuple[int, Message], ...]:
+    """The pieces that a kept load plan left out, by number, each with the reason; none without a plan."""
+    return () if text is None else _reasons_of(json.loads(text)["left_out"])
+
+
 def _reasons_plain(left_out: Iterable[tuple[int, Message]]) -> list[list[Any]]:
     return [[number, plain_of(why)] for number, why in left_out]
 

@@ -11,6 +11,7 @@ from sqlalchemy import select
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown
+from tracker.store.firing.forecast_queries import ForecastQueries
 from tracker.store.firing.queries import FiringQueries
 from tracker.store.labels.print_records import PaperQueries
 from tracker.store.outdoor.queries import OutdoorQueries
@@ -63,6 +64,7 @@ class Queries:
         self.finding = FindQueries(connect, self.known, self.pieces)
         self.shelves = ShelfQueries(connect, self.pieces)
         self.firings = FiringQueries(connect, self.catalog, self.pieces)
+        self.forecasts = ForecastQueries(connect)
         self.outdoors = OutdoorQueries(connect, self.catalog, self.firings)
         self.people = PeopleQueries(connect)
         self.cone_answers = ConeAnswers(connect)

@@ -15,21 +15,23 @@ from tracker.domain.pieces.piece import Foot, Stage
 from tracker.domain.quantities import grams, mm
 from tracker.domain.rules.food_standing import food_of
 from tracker.domain.rules.untold import NotTold
-from tracker.web.wording import said, shown
+from tracker.web.wording import reader, said, shown
+from tracker.wording import outlooks as wording
 from tracker.wording.history import notes_of, step_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
+    from tracker.domain.firing.outlooks import Outlook
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.refusals import Refusal
     from tracker.domain.rules.food_standing import LastFire
     from tracker.domain.rules.suggestions import Suggestion
     from tracker.domain.rules.untold import Untold
     from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PiecePage, PieceRow
-    from tracker.usecases.pieces.turns import Turn
     from tracker.usecases.pieces.ways import Way
 
 
@@ -95,10 +97,12 @@ def foot_in_words(piece: Piece) -> Message | None:
     return together(known) if known else None
 
 
-def row_for_list(row: PieceRow, turn: Turn, age: str) -> dict[str, Any]:
-    """A piece as the macro `piece_row` shows it; `age` is how long it has stood there, in words."""
+def row_for_list(row: PieceRow, outlook: Outlook, person: Person, age: str = "") -> dict[str, Any]:
+    """A piece as the macro `piece_row` shows it to this person; `age` says how long it has been at its stage."""
     piece = row.piece
     is_lost = piece.stage is Stage.LOST
+    is_turn, when = outlook.waits_for(person, piece.maker_id), wording.in_short(outlook, reader())
+    to_do = wording.to_do(outlook, reader(), is_mine=piece.maker_id == person.id)
     return {
         "href": address_of(row.ref),
         "code": piece.code,
@@ -108,8 +112,10 @@ def row_for_list(row: PieceRow, turn: Turn, age: str) -> dict[str, Any]:
         "maker": "",
         "stage": (piece.came_from or Stage.GREENWARE) if is_lost else piece.stage,
         "lost": "lost" if is_lost else "",
-        "turn": turn.yours,
-        "waits_for": turn.message,
+        "turn": is_turn,
+        # When it is not one's turn, when comes in place of what: that is all that one waits for.
+        "waits_for": to_do if is_turn or when is None else "",
+        "when": when,
         "age": age,
     }
 

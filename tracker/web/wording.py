@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from babel.dates import format_skeleton
 from flask import g
 from flask.json.provider import DefaultJSONProvider
 from jinja2 import pass_context
@@ -25,7 +24,7 @@ from tracker.domain.quantities import (
     mm,
 )
 from tracker.wording.reader import Reader, reader_of_studio
-from tracker.wording.render import clock, read, say, say_refusal, translations
+from tracker.wording.render import clock, read, say, say_refusal, short_day, translations
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -141,7 +140,7 @@ def speak(app: Flask) -> None:
 
 def day(moment: datetime) -> str:
     """A moment as a day in the studio's zone: "Tue, Mar 3"."""
-    return format_skeleton("MMMEd", moment, reader().zone, locale=reader().locale)
+    return short_day(moment, reader())
 
 
 def to_the_minute(moment: datetime) -> str:

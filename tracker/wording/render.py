@@ -107,6 +107,11 @@ _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
 """How each kind of fact is read; the first that fits counts, for a value of an enum may be text as well."""
 
 
+def short_day(moment: datetime, reader: Reader) -> str:
+    """A moment as a day: "Tue, Mar 3"."""
+    return format_skeleton("MMMEd", moment.astimezone(reader.zone), locale=reader.locale)
+
+
 def whole_day(moment: datetime, reader: Reader) -> str:
     """A moment as a day that paper keeps: "Monday, March 9, 2026"."""
     return format_date(moment.astimezone(reader.zone), "full", locale=reader.locale)

@@ -69,7 +69,7 @@ def test_whoever_comes_back_is_entered_anew(store: Store, gone: str) -> None:
     ((person, _),) = people.enrol(store, asked_by(ADA), [newcomer]).added
 
     assert person.id != MIRA.id
-    assert store.read.pieces.of(person.id, finished=True) == ()
+    assert store.read.pieces.finished_of(person.id, limit=5) == ()
 
 
 def test_nobody_goes_while_a_piece_is_under_way(store: Store, gone: str) -> None:

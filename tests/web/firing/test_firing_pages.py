@@ -11,9 +11,10 @@ import pypdfium2
 import pytest
 
 from tests.studio import ADA, INES, TOM, a_new_piece
-from tests.web.pieces.test_pages import words
+from tests.web.pieces.test_pages import next_on, words
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
@@ -324,7 +325,7 @@ def test_a_warning_at_the_door_is_accepted_by_name(room: Room) -> None:
     assert "30 mm thick" in warned["says"]
     assert accepted["word"] == "GO"
     page = words(room.visit(ADA).get(f"/p/{slip}", follow_redirects=True))
-    assert "Loaded for Bisque with a warning, in Front box, firing 1 by Tom Abara" in page
+    assert "Loaded for Bisque with a warning, in Front box, firing 1 · recorded by Tom Abara" in page
     assert "Signed off: Its wall is 30 mm thick" in page
 
 
@@ -421,18 +422,20 @@ def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
     tom, ref = room.visit(TOM), queued(room)
     here = start(tom)
     pieces.shelve(room.store, room.asks(TOM), ref, "warm shelf")
-    assert "Shelf: warm shelf." in words(tom.get(f"/p/{ref}"))
+    assert "<dd>warm shelf</dd>" in tom.get(f"/p/{ref}").text
     tom.post(f"{here}/in", {"ref": ref})
-    inside = words(tom.get(f"/p/{ref}"))
-    assert "It's in Back box, firing 1. Nothing to do until the kiln is unloaded." in inside
-    assert "warm shelf" not in inside.partition("Photos")[0]
+    inside = tom.get(f"/p/{ref}")
+    assert next_on(inside) is Next.LOAD
+    assert "warm shelf" not in inside.text.partition(">History<")[0]
     glaze = room.store.read.catalog().glaze("Still Water")
 
     catalog.change(room.store, room.asks(ADA), replace(glaze, cone_high=Cone.parse("5")), confirmed=True)
 
-    page = words(tom.get(f"/p/{ref}"))
-    assert "It's in Back box. A change made it unfit for firing 1. Take it out of the kiln." in page
-    assert "warm shelf" not in page.partition("Photos")[0]
+    page = tom.get(f"/p/{ref}")
+    assert next_on(page) is Next.COME_OUT
+    assert "Back box" in words(page)
+    assert f'<a class="btn main" href="{here}"' in page.text
+    assert "warm shelf" not in page.text.partition(">History<")[0]
 
 
 def test_an_open_question_on_a_loaded_piece_is_named_and_linked_and_start_names_the_piece(room: Room) -> None:

@@ -468,7 +468,7 @@ def test_a_broken_piece_is_told_to_its_maker_kindly(room: Room) -> None:
     fire(room, visitor, planned(room, visitor), "broke")
     maker = room.visit(INES)
 
-    assert "Your winged jar broke in the fire on" in maker.get("/pieces").text
+    assert "Your winged jar broke in the kiln on" in maker.get("/pieces").text
     assert "We are sorry." in maker.get("/pieces").text
     room.clock.pass_by(days=31)
     assert "winged jar broke" not in maker.get("/pieces").text

@@ -97,7 +97,7 @@ def test_horsehair_is_told_at_its_own_heat_wherever_its_firing_is_named(room: Ro
 
     assert "Pulled at 700 °C" in queue
     assert "pulled at 700 °C" in waiting
-    assert "700 °C" in piece[piece.index("Waiting for") :]
+    assert "700 °C" in piece[piece.index("It waits for") :]
     assert tag.route == "Outdoor, horsehair, 700 °C"
     assert "Pull at 700 °C. Lay the hair on between 700 °C and 480 °C." in card
     assert all("cone 010" not in told for told in (queue, waiting, tag.route, card))

@@ -141,7 +141,7 @@ def test_a_lid_is_tied_to_its_pot_on_its_own_page_and_let_go_again(room: Room) -
     ines.post(f"/p/{lid.ref}/known", a_form(lid, set="", belongs_with=pot.ref))
 
     shown = ines.get(f"/p/{lid.ref}").text
-    assert "Its set: teapot" in shown
+    assert "Set: teapot" in shown
     assert f'href="/p/{pot.ref}"' in shown
     assert words(ines.get("/pieces")).count("set: teapot") == 2
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.studio import ADA, INES, TOM
+from tests.web.pieces.test_pages import next_on
 from tracker.domain.cones import Cone
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.outcomes import SPOILS_FOOD, Flaw, Outcome
 from tracker.domain.pieces.piece import Use
 from tracker.domain.refusals import Unusable
@@ -123,13 +124,13 @@ def test_an_underfired_piece_says_that_another_firing_may_mend_it_and_a_claimed_
     fire(room, ref, Outcome.of(Flaw.UNDERFIRED))
     pieces.shelve(room.store, room.asks(TOM), ref, "pickup, middle")
 
-    fired = unescape(ines.get(f"/p/{ref}").text)
+    fired = ines.get(f"/p/{ref}")
     pickup.hand_over(room.store, room.asks(TOM), ref)
-    claimed = unescape(ines.get(f"/p/{ref}").text)
+    claimed = ines.get(f"/p/{ref}")
 
-    assert "a refire may fix it (it's underfired)" in fired
-    assert "Shelf: pickup, middle." in fired
-    assert "Shelf:" not in claimed
+    assert next_on(fired) is Next.FIRE_AGAIN
+    assert "<dd>pickup, middle</dd>" in fired.text
+    assert "<dd>pickup, middle</dd>" not in claimed.text
 
 
 def test_an_s_crack_comes_out_with_its_article(room: Room) -> None:

@@ -14,6 +14,7 @@ from tests.reading import said
 from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Foot, Stage, Use
@@ -21,7 +22,7 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import glaze_shelf as shelf
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import layers, pickup, pieces
 from tracker.usecases.rules import questions
 from tracker.web.piece_presenters import food_words
 
@@ -53,6 +54,13 @@ def rows(answer: TestResponse) -> dict[str, tuple[str, str]]:
         assert name is not None
         named[html.unescape(name[1])] = (level, " ".join(html.unescape(re.sub(r"<[^>]+>", " ", inside)).split()))
     return named
+
+
+def next_on(answer: TestResponse) -> Next:
+    """What a piece's page says first is to be done."""
+    found = re.search(r'<dl class="answer" data-next="([^"]+)"', answer.text)
+    assert found is not None
+    return Next(found[1])
 
 
 # ---- registering -----------------------------------------------------------------------------------------------
@@ -198,24 +206,46 @@ def test_my_pieces_say_which_wait_for_me_and_what_the_others_wait_for(room: Room
 
     answer = ines.get("/pieces")
 
-    mine, others = answer.text.split("Nothing for you to do", 1)
+    mine, others = answer.text.split("<h2>Under way", 1)
     assert f"/p/{cup.code}" in mine
-    assert "Wax the foot, then glaze it." in mine
     assert f"/slip/{tile.id}" in others
-    assert "Waiting for the bisque firing." in others
     assert "not mine" not in answer.text
 
 
-def test_finished_pieces_stand_behind_a_link(room: Room) -> None:
-    cup = room.bisqued(what="old cup")
-    pickup.hand_over(room.store, room.asks(TOM), cup.ref)
+def test_many_pieces_are_searched_ordered_and_come_on_pages(room: Room) -> None:
+    for count in range(30):
+        room.greenware(what=f"test tile {count:02}")
+    cup, ines = room.bisqued(what="wide cup"), room.visit(INES)
+
+    first, second = ines.get("/pieces"), ines.get("/pieces?page=1")
+    named, found = ines.get("/pieces?order=name"), ines.get("/pieces?q=CUP")
+
+    def codes(answer: TestResponse) -> list[str]:
+        return re.findall(r'<li class="piece"><a href="([^"]+)"', answer.text)
+
+    assert (len(codes(first)), len(codes(second))) == (25, 6)
+    assert codes(first)[0] == codes(found)[0] == f"/p/{cup.code}"
+    assert len(codes(found)) == 1
+    assert f"/p/{cup.code}" not in codes(named)
+    assert "page=1" in first.text
+
+
+def test_finished_pieces_are_folded_and_have_a_page_of_their_own(room: Room) -> None:
+    cups = [room.bisqued(what=f"old {what}") for what in ("cup", "bowl", "jar", "dish", "vase", "lamp")]
+    for cup in cups:
+        room.clock.pass_by(minutes=1)
+        pickup.hand_over(room.store, room.asks(TOM), cup.ref)
     ines = room.visit(INES)
 
     under_way, finished = ines.get("/pieces"), ines.get("/pieces?finished=1")
+    bowls = ines.get("/pieces?finished=1&q=bowl")
 
-    assert "old cup" not in under_way.text
-    assert "/pieces?finished=1" in under_way.text
-    assert "old cup" in finished.text
+    folded = under_way.text.split("<summary>Finished pieces", 1)[1]
+    assert "old lamp" in folded
+    assert "old cup" not in folded
+    assert all(f"/p/{cup.code}" in finished.text for cup in cups)
+    assert "old bowl" in bowls.text
+    assert "old jar" not in bowls.text
 
 
 # ---- a piece ---------------------------------------------------------------------------------------------------
@@ -253,14 +283,19 @@ def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(
         assert "Put it in the raku queue." in found[route][1]
 
 
-def test_a_glazed_piece_waits_for_staff_and_asks_nothing_of_its_maker(room: Room) -> None:
-    cup = room.bisqued()
+def test_a_glazed_piece_asks_its_maker_for_its_firing_and_then_waits_for_staff(room: Room) -> None:
+    cup, ines = room.bisqued(), room.visit(INES)
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Iron Gate", Zone.OUTSIDE)
+    before = ines.get(f"/p/{cup.code}")
+    layers.wish(room.store, room.asks(INES), cup.ref, "mid-range")
 
-    answer = room.visit(INES).get(f"/p/{cup.code}")
+    after, staff = ines.get(f"/p/{cup.code}"), room.visit(TOM).get(f"/p/{cup.code}")
 
-    assert "Waiting for staff to queue it. Nothing for you to do now." in words(answer)
-    assert 'value="queue"' not in answer.text
+    assert next_on(before) is Next.SAY_FIRING
+    assert next_on(after) is Next.QUEUE
+    assert "Mid-range" in words(after).partition(" Firings ")[0]
+    assert 'value="queue"' not in after.text
+    assert 'name="route" value="mid-range"' in staff.text
 
 
 def test_staff_queues_a_piece_from_its_page_once_the_warning_is_accepted_by_name(room: Room) -> None:
@@ -356,7 +391,7 @@ def test_a_correction_without_a_reason_is_refused_beside_its_field_and_stays_ope
 
     assert answer.status_code == 422
     assert 'id="why-correct-error"' in answer.text
-    assert re.search(r'<details class="more" open><summary>The stage is wrong', answer.text)
+    assert re.search(r'<details class="more" open><summary>Wrong stage', answer.text)
     assert room.piece(cup.ref).stage is Stage.BISQUED
 
 
@@ -391,13 +426,13 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
 
     shown = words(room.visit(INES).get(f"/p/{code}"))
 
-    told = shown.partition("What happened")[2]
+    told = shown.partition(" History ")[2]
     for sentence in (
-        f"Fired, Low-fire in Front box, firing {number}: crazed by Tom Abara",
-        "Queued for Low-fire by Tom Abara",
-        "Glazed with Plum Gloss (rim) by Ines Pell",
-        "Bisque-fired in Front box, firing 1, and code issued by Tom Abara",
-        "Registered by Ines Pell",
+        f"Fired, Low-fire in Front box, firing {number}: crazed · recorded by Tom Abara",
+        "Queued for Low-fire · recorded by Tom Abara",
+        "Glazed with Plum Gloss (rim) · recorded by Ines Pell",
+        "Bisque-fired in Front box, firing 1, and code issued · recorded by Tom Abara",
+        "Registered · recorded by Ines Pell",
     ):
         assert sentence in told
         told = told.partition(sentence)[2]
@@ -430,13 +465,13 @@ def test_a_question_and_its_answer_stay_with_the_piece(room: Room) -> None:
     ines = room.visit(INES)
     ines.post(f"/p/{cup.code}/ask", {"text": "Does it stand on its rim?"})
     (asked,) = room.store.read.questions.open()
-    waiting = words(ines.get(f"/p/{cup.code}"))
+    waiting = ines.get(f"/p/{cup.code}")
 
     questions.answer(room.store, room.asks(ADA), asked.id, "On its foot.", allows=False)
 
     answered = words(ines.get(f"/p/{cup.code}"))
-    assert "Does it stand on its rim?" in waiting
-    assert "Waiting for the instructor to answer the question about it." in waiting
+    assert "Does it stand on its rim?" in words(waiting)
+    assert next_on(waiting) is Next.ANSWER
     assert "Ada Quill: On its foot." in answered
 
 
@@ -718,14 +753,12 @@ def test_a_no_to_the_bisque_is_said_with_its_reason_until_the_piece_changes(room
     pieces.set_right(room.store, room.asks(INES), ref, Told(height_mm=118))
     changed = room.visit(INES).get(f"/slip/{ref[1:]}")
 
-    assert "The instructor said no to Bisque." in words(listed)
-    assert "Waiting for the bisque firing." not in words(listed)
-    assert "Waiting for the bisque firing." in words(room.visit(INES).get("/pieces"))
-    assert "Your turn: the instructor said no to Bisque. Change the piece, or ask what would help." in words(told)
+    assert next_on(told) is Next.CHANGE
+    assert all("said no to Bisque" in words(answer) for answer in (told, listed))
     assert "“It may be raku clay.”" in words(told)
     assert "the instructor about Bisque" not in words(told)
     assert "the instructor about Outdoor, raku" in words(told)
-    assert "Waiting for the bisque firing." in words(changed)
+    assert next_on(changed) is Next.ASK
 
 
 def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> None:

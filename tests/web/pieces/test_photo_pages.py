@@ -261,7 +261,7 @@ def test_a_piece_with_as_many_photos_as_are_kept_offers_no_form_and_takes_no_mor
     send(ines, cup.ref, written())
 
     assert "data-photo=" not in page
-    assert "No more are kept" in page
+    assert "all the photos it can keep" in page
     assert len(stems(room, cup)) == MOST_OF_A_PIECE
 
 

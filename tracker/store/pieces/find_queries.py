@@ -68,7 +68,7 @@ class FindQueries:
     def with_glaze(self, glaze: str, *, maker_id: int | None = None, limit: int = 30) -> tuple[PieceRow, ...]:
         """The newest pieces with this glaze, of all makers or of one."""
         if maker_id is not None:
-            own = (*self._pieces.of(maker_id), *self._pieces.of(maker_id, finished=True))
+            own = (*self._pieces.of(maker_id), *self._pieces.finished_of(maker_id, limit=200))
             return tuple(row for row in own if glaze in row.piece.worn_names)[:limit]
         number = self._known().glaze_ids.get(glaze)
         # A piece may have several layers of it.

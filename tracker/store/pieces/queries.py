@@ -232,6 +232,7 @@ _LAYERS = (
     .order_by(layers.c.id)
 )
 _ACTIVE = (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED, Stage.FIRED)
+_MOST_UNDER_WAY = 500
 _MOVES = (
     StepName.WAX,
     StepName.WASH_OFF,
@@ -312,14 +313,18 @@ class PieceQueries:
         with self._connect() as connection:
             return next((one for one in connection.scalars(kept) if one.casefold() == name.casefold()), None)
 
-    def of(self, person_id: int, *, finished: bool = False) -> tuple[PieceRow, ...]:
-        """A maker's pieces, those that changed last first: what is under way, or the last 200 claimed or lost."""
-        stages = (Stage.CLAIMED, Stage.LOST) if finished else _ACTIVE
-        return self._rows(
-            PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage.in_(stages))
-            .order_by(pieces.c.since.desc(), pieces.c.id)
-            .limit(200),
-        )
+    def of(self, person_id: int) -> tuple[PieceRow, ...]:
+        """A maker's pieces that are under way, those that changed last first, at most 500."""
+        own = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage.in_(_ACTIVE))
+        return self._rows(own.order_by(pieces.c.since.desc(), pieces.c.id).limit(_MOST_UNDER_WAY))
+
+    def finished_of(self, person_id: int, text: str = "", *, skip: int = 0, limit: int) -> tuple[PieceRow, ...]:
+        """A maker's claimed and lost pieces, the newest first: those whose name or code has `text` in it."""
+        done = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage.in_((Stage.CLAIMED, Stage.LOST)))
+        if text:
+            named = pieces.c.what.icontains(text, autoescape=True) | pieces.c.code.icontains(text, autoescape=True)
+            done = done.where(named)
+        return self._rows(done.order_by(pieces.c.since.desc(), pieces.c.id).offset(skip).limit(limit))
 
     def last_steps(self, piece_ids: Collection[int]) -> dict[int, datetime]:
         """When the last step was taken with each of these pieces; at most a page of them."""

@@ -5,14 +5,17 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from tracker.domain.firing.outlooks import Hot, Next
 from tracker.domain.pieces.piece import LINE, STEPS, Stage, StepName
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from tracker.domain.firing.outlooks import Outlook
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
+    from tracker.store.rules.queries import QuestionRow
     from tracker.usecases.pieces.ways import Way
 
 CAN_BE_GLAZED = STEPS[StepName.GLAZE].start | STEPS[StepName.DECORATE].start
@@ -40,7 +43,14 @@ _ON_ITS_PAGE: Mapping[StepName, tuple[Right, frozenset[Stage]]] = {
 class MainAction(StrEnum):
     """The one thing that a piece's page offers first."""
 
+    ANSWER = "answer"
+    FIRING = "firing"
     HAND_OVER = "hand over"
+    QUEUE = "queue"
+    FIND = "find"
+    ASK = "ask"
+    TELL = "tell"
+    SAY_FIRING = "say firing"
     GLAZE = "glaze"
     PRINT_TAG = "print tag"
 
@@ -53,20 +63,38 @@ def steps_for(piece: Piece, by: Person, *, in_kiln: bool) -> frozenset[StepName]
     return frozenset(steps - piece.out_of_reach)
 
 
-def main_action(piece: Piece, can: frozenset[StepName], *, times_printed: int) -> MainAction | None:
-    """What comes first of all that may be done: to hand it over, to glaze bare ware, to print the tag it lacks."""
-    if StepName.CLAIM in can:
-        return MainAction.HAND_OVER
-    if StepName.GLAZE in can and piece.stage in {Stage.BISQUED, Stage.WAXED}:
-        return MainAction.GLAZE
-    return MainAction.PRINT_TAG if piece.code is None and not times_printed else None
+def main_action(
+    piece: Piece, outlook: Outlook, can: frozenset[StepName], by: Person, *, ways: Sequence[Way] = (), is_tagged: bool
+) -> MainAction | None:
+    """What comes first for this person of all that may be done: the first of these that holds; None where none does."""
+    is_mine = piece.maker_id == by.id
+    is_next_glazed = StepName.GLAZE in can and outlook.next in {Next.WAX, Next.GLAZE}
+    first = (
+        (outlook.next is Next.ANSWER and by.may(Right.DECIDE), MainAction.ANSWER),
+        (_is_at_the_kiln(outlook) and by.may(Right.FIRE), MainAction.FIRING),
+        (StepName.CLAIM in can, MainAction.HAND_OVER),
+        (first_open(ways, piece, can) != "", MainAction.QUEUE),
+        (StepName.FIND in can, MainAction.FIND),
+        (outlook.next is Next.ASK and is_mine, MainAction.ASK),
+        (outlook.next is Next.TELL and is_mine, MainAction.TELL),
+        (outlook.next is Next.SAY_FIRING and is_mine, MainAction.SAY_FIRING),
+        (is_next_glazed and is_mine, MainAction.GLAZE),
+        (outlook.next is Next.DRY and not is_tagged, MainAction.PRINT_TAG),
+    )
+    return next((what for holds, what in first if holds), None)
 
 
-def first_open(ways: Sequence[Way], piece: Piece, can: frozenset[StepName]) -> str:
-    """The name of the way that glazed ware is queued for first; empty where there is none."""
+def _is_at_the_kiln(outlook: Outlook) -> bool:
+    """Whether it is to come out of a kiln, is in one that is being loaded, or in one that may be cool by now."""
+    return outlook.next in {Next.COME_OUT, Next.LOAD} or (isinstance(outlook.when, Hot) and outlook.when.is_past)
+
+
+def first_open(ways: Sequence[Way], piece: Piece, can: frozenset[StepName], wish: str = "") -> str:
+    """The name of the way that glazed ware is queued for first, the one its maker asked for before others; or empty."""
     if StepName.QUEUE not in can or not piece.layers:
         return ""
-    return next((way.route for way in ways if way.is_open), "")
+    is_open = [way.route for way in ways if way.is_open]
+    return wish if wish in is_open else next(iter(is_open), "")
 
 
 def earlier_stages(piece: Piece) -> tuple[Stage, ...]:
@@ -74,3 +102,9 @@ def earlier_stages(piece: Piece) -> tuple[Stage, ...]:
     if piece.stage not in LINE:
         return ()
     return tuple(stage for stage in LINE[: LINE.index(piece.stage)] if stage is not Stage.QUEUED)
+
+
+def first_to_ask(ways: Sequence[Way], questions: Sequence[QuestionRow]) -> str:
+    """The name of the way to ask the instructor about first: one that nobody asked about; empty where there is none."""
+    asked = {one.route for one in questions}
+    return next((way.route for way in ways if way.verdict == "ask" and way.route not in asked), "")

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
+from tracker.domain.firing.outlooks import Standing
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.pieces.new_pieces import NewPiece
@@ -86,6 +87,26 @@ def ways_for(
 def _kindest_first(way: Way) -> tuple[Level, bool]:
     """What is clear comes before what has more to tell, and that before what is warned of."""
     return Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()], bool(way.untold)
+
+
+def standing_of(
+    piece: Piece, catalog: Catalog, leaves: Collection[Approval] = (), questions: Sequence[QuestionRow] = ()
+) -> Standing:
+    """Whether some firing takes a piece as it is: for greenware the bisque, else what it may wait for."""
+    if piece.stage is Stage.GREENWARE:
+        bisques = [route for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE]
+        judged = [(route, judge_in(catalog, piece, route)) for route in bisques]
+    else:
+        judged = [(route, verdict) for route, verdict in prospects(catalog, piece) if piece.may_wait_for(route)]
+    levels = [_level(route, verdict, leaves, questions) for route, verdict in judged]
+    least = min(levels, default=Level.REFUSE)
+    return Standing.OPEN if least < Level.ASK else Standing.ASK if least is Level.ASK else Standing.SHUT
+
+
+def _level(route: Route, verdict: Verdict, leaves: Collection[Approval], questions: Sequence[QuestionRow]) -> Level:
+    """The worst that stands against a way of firing, once what was allowed and what was declined is counted in."""
+    found = (*no_of(questions, route.name, verdict.findings), *verdict.findings)
+    return max((_settled(one, route, leaves).level for one in found), default=Level.NOTE)
 
 
 def _first_fire(ware: Piece | NewPiece, catalog: Catalog, questions: Sequence[QuestionRow]) -> tuple[Prospect, ...]:

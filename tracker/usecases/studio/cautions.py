@@ -183,10 +183,16 @@ def _worn(pieces: Iterable[Piece]) -> frozenset[Glaze]:
 # ---- pieces and glazes -----------------------------------------------------------------------------------------------
 
 
-def of_piece(piece: Piece, studio: Studio, *, is_pulled: bool = False) -> tuple[Caution, ...]:
-    """What is meant on a piece's own page; `is_pulled` where it may be sent to a firing that is pulled hot."""
+def of_piece(
+    piece: Piece, studio: Studio, *, is_pulled: bool = False, opened: Kiln | None = None
+) -> tuple[Caution, ...]:
+    """What is meant on a piece's own page; `is_pulled` where it may be sent to a firing that is pulled hot.
+
+    `opened` is the kiln that it cools in, which somebody is going to open.
+    """
     return told(
         studio.catalog.practice,
+        while_opening(opened, _kinds_in(opened, studio)) if opened else _NONE,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
         {Danger.SHARP_GLAZE, Danger.DUST}
         if piece.stage is Stage.FIRED and _GROUND.intersection(piece.flaws)

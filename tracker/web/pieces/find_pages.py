@@ -15,12 +15,13 @@ from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces.lookup import find_row
-from tracker.usecases.pieces.turns import turn_of
+from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, row_for_list
 from tracker.web.presenters import Plain, catalog, ref_in
-from tracker.web.wording import ago, said
+from tracker.web.wording import ago, reader, said
+from tracker.wording.outlooks import to_do
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -61,7 +62,10 @@ def _where_to(row: PieceRow) -> Message:
     """Where a scanned piece goes, for whoever holds it: the shelf of its firing, or else what it waits for."""
     known = catalog()
     to_shelf = right_shelf(row.piece, known) if row.piece.stage is Stage.GLAZED and not row.question_open else None
-    return to_shelf or turn_of(row, g.person, known).message
+    if to_shelf is not None:
+        return to_shelf
+    outlook = outlook_of(house().store.read, row, house().clock())
+    return to_do(outlook, reader(), is_mine=row.piece.maker_id == g.person.id)
 
 
 def _found(sought: str) -> str:
@@ -118,9 +122,10 @@ def _near_misses(sought: str) -> tuple[PieceRow, ...]:
 
 
 def _as_listed(rows: Iterable[PieceRow]) -> list[dict[str, Any]]:
-    known = catalog()
+    rows = tuple(rows)
+    outlooks = outlooks_of(house().store.read, rows, house().clock())
     return [
-        row_for_list(row, turn_of(row, g.person, known), ago(row.since))
+        row_for_list(row, outlooks[row.piece.id], g.person, ago(row.since))
         | {"maker": "" if row.piece.maker_id == g.person.id else row.maker}
         for row in rows
     ]

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
-from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
 from tracker.domain.findings import Unfit
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import STAYS, Foot, Stage, StepName
+from tracker.domain.pieces.piece import Foot, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
@@ -27,28 +25,21 @@ from tracker.forms.page_forms import (
     ReasonForm,
     read_form,
 )
-from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.actions import (
-    CAN_BE_FIRED,
     CAN_BE_GLAZED,
-    earlier_stages,
-    first_open,
-    main_action,
     steps_for,
 )
 from tracker.usecases.pieces.lookup import find_row
-from tracker.usecases.pieces.turns import declined_by, loss_of, noes_of, passed_stages, turn_of
-from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
-from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
-from tracker.web.pieces.photo_presenters import album_shown, newest_shown
-from tracker.web.wording import said, said_refusal
+from tracker.web.pieces.own_pieces import finished_pieces, own_pieces
+from tracker.web.pieces.piece_page import coats_shown, piece_page
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -72,35 +63,8 @@ _MOST_SUGGESTED = 3
 @pages.get("/pieces")
 @allows(Right.REGISTER)
 def mine() -> ResponseReturnValue:
-    """Where each of one's own pieces is, what it waits for, and which of them wait for oneself."""
-    is_finished = "finished" in request.args
-    reader, ago = house().store.read, current_app.jinja_env.filters["ago"]
-    catalog = reader.catalog()
-    own = reader.pieces.of(g.person.id, finished=is_finished)
-    pictures = newest_shown(own)
-    noes = noes_of(reader, own)
-    rows = [
-        telling.row_for_list(row, turn_of(row, g.person, catalog, noes.get(row.piece.id)), ago(row.since))
-        | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
-        for row in own
-    ]
-    return render_template(
-        "pieces/mine.html",
-        yours=[row for row in rows if row["turn"]],
-        others=[row for row in rows if not row["turn"]],
-        is_finished=is_finished,
-        broke=() if is_finished else _broken_lately(),
-    )
-
-
-def _broken_lately() -> list[dict[str, Any]]:
-    """What of one's own broke in the fire in the last weeks: whoever comes in hears it here, and kindly."""
-    rows = house().store.read.pieces.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
-    return [{"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "since": row.since} for row in rows]
-
-
-_TOLD_FOR = timedelta(days=30)
-"""How long the page of one's own pieces tells of what broke."""
+    """One's own pieces: what to do with each or when its firing is; with ?finished= what was taken home or lost."""
+    return finished_pieces() if "finished" in request.args else own_pieces()
 
 
 # ---- one piece -------------------------------------------------------------------------------------------------
@@ -111,7 +75,7 @@ _TOLD_FOR = timedelta(days=30)
 def piece(code: str) -> ResponseReturnValue:
     """The page of the piece with this code, however it was written."""
     row = find_row(house().store.read, code, g.person)
-    return _piece_page(row) if row.ref == code else redirect(telling.address_of(row.ref))
+    return piece_page(row) if row.ref == code else redirect(telling.address_of(row.ref))
 
 
 @pages.get("/slip/<int:number>")
@@ -119,7 +83,7 @@ def piece(code: str) -> ResponseReturnValue:
 def slip(number: int) -> ResponseReturnValue:
     """The page of the piece with this ticket number; once it has a code it is known by that."""
     row = find_row(house().store.read, f"W{number}", g.person)
-    return _piece_page(row) if row.piece.code is None else redirect(telling.address_of(row.ref))
+    return piece_page(row) if row.piece.code is None else redirect(telling.address_of(row.ref))
 
 
 @pages.post("/p/<code>/step")
@@ -132,7 +96,7 @@ def step(code: str) -> ResponseReturnValue:
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
-        return _piece_page(find_row(house().store.read, row.ref, g.person), refusal), status_of(refusal)
+        return piece_page(find_row(house().store.read, row.ref, g.person), refusal), status_of(refusal)
     flash(said(receipt.message), "good")
     if "glazing" not in request.form:
         return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
@@ -151,7 +115,7 @@ def ask(code: str) -> ResponseReturnValue:
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
-        return _piece_page(row, refusal), status_of(refusal)
+        return piece_page(row, refusal), status_of(refusal)
     flash(said(receipt.message), "good")
     return redirect(telling.address_of(row.ref), _SEE_OTHER)
 
@@ -166,79 +130,6 @@ def _take_step(ref: str) -> Receipt:
         because = read_form(ReasonForm(), request.form)
         return pieces.fire_again(store, asked, ref, because.reason, seen=because.seen)
     return take(read_form(MoveForm(), request.form), ref)
-
-
-def _piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
-    """One piece as it is now; `refusal` is what stood against what was just asked for."""
-    reader, filters = house().store.read, current_app.jinja_env.filters
-    page, catalog = reader.pieces.page(row.piece.id), reader.catalog()
-    pot, by = page.piece, g.person
-    food, food_lines = telling.food_words(pot, catalog, last_fire(page))
-    is_to_fire = pot.stage in CAN_BE_FIRED
-    seen = pot.at(house().clock())
-    ways = ways_for(seen, catalog, page.leaves, page.questions) if is_to_fire else ()
-    can = steps_for(pot, by, in_kiln=row.firing_id is not None)
-    passed = passed_stages(page)
-    return render_template(
-        "pieces/piece.html",
-        row=page.row,
-        piece=pot,
-        maker=page.maker,
-        is_mine=pot.maker_id == by.id,
-        line=telling.build_and_size(pot),
-        foot=telling.foot_in_words(pot),
-        now=(pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
-        passed=passed,
-        lost=loss_of(page),
-        dates={
-            str(line.to): filters["day"](line.at)
-            for line in page.history
-            if str(line.to) in passed and line.step not in STAYS
-        },
-        turn=turn_of(page.row, by, catalog, declined_by(page)),
-        main=main_action(pot, can, times_printed=page.times_printed),
-        main_way=first_open(ways, pot, can),
-        is_glazing_offered=StepName.DECORATE in can or (StepName.GLAZE in can and pot.stage is Stage.GLAZED),
-        may_print_again=bool(pot.code or page.times_printed),
-        ways=telling.ways_shown(ways, pot),
-        coats=_coats(pot),
-        mates=[telling.row_for_list(mate, turn_of(mate, by, catalog), "") for mate in page.mates],
-        album=album_shown(page.row),
-        questions=page.questions,
-        declined=declined_by(page),
-        others_asked=reader.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
-        asked_about={question.route for question in page.questions if question.answered_at is None},
-        route_titles={route.name: route.title for route in catalog.routes.values()},
-        history=telling.history_for_page(page, catalog, filters["moment"]),
-        food=food,
-        food_lines=food_lines,
-        goes_home=pot.stage in {Stage.FIRED, Stage.CLAIMED},
-        warned=needs_a_warning(page, reader.studio()),
-        times_printed=page.times_printed,
-        can=frozenset(map(str, can)),
-        earlier=[(str(stage), str(stage)) for stage in earlier_stages(pot)],
-        notices=[("stop", said_refusal(refusal))] if refusal else [],
-        problems=refusal.fields if isinstance(refusal, BadForm) else {},
-        typed=request.form,
-    )
-
-
-def _coats(pot: Piece) -> list[dict[str, Any]]:
-    """The layers of a piece as the macro `layers` shows them, the first first; alike ones that follow are one line."""
-    alike = groupby(pot.layers, key=lambda layer: (layer.glaze, layer.zone))
-    return [
-        {
-            "name": glaze.name,
-            "zone": zone,
-            "kind": said(Message("burns-away", _("burns away")) if glaze.burns_away else shelf.cones_of(glaze)),
-            "how": said(_alike(len(list(many)))),
-        }
-        for (glaze, zone), many in alike
-    ]
-
-
-def _alike(count: int) -> Message | None:
-    return Message("layers-alike", _("{count} layers"), count=count) if count > 1 else None
 
 
 # ---- glazing ---------------------------------------------------------------------------------------------------
@@ -341,7 +232,7 @@ def _glazing_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         row=row,
         piece=row.piece,
         back=telling.address_of(row.ref),
-        coats=_coats(row.piece),
+        coats=coats_shown(row.piece),
         families=shelf.by_family(wanted),
         counts={word: sum(one.verdict == word for one in candidates) for word in ("clear", "warn", "ask", "refuse")},
         total=len(candidates),

@@ -1,0 +1,271 @@
+"""What comes next for a piece: what is to be done and by whom, where it is, and when its firing or its kiln opens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.people import Right
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from tracker.domain.firing.forecasts import InLine, Opening
+    from tracker.domain.message import Fact, Message
+    from tracker.domain.pieces.outcomes import Flaw
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.people import Person
+
+STILL_TO_FIRE = frozenset({Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED})
+"""The stages at which a firing is still to come."""
+
+
+class Next(StrEnum):
+    """What is to be done next with a piece."""
+
+    TELL = "tell"
+    DRY = "dry"
+    FIRE_ONCE = "fire once"
+    WAX = "wax"
+    GLAZE = "glaze"
+    SAY_FIRING = "say firing"
+    QUEUE = "queue"
+    WAIT = "wait"
+    LOAD = "load"
+    COOL = "cool"
+    PULL = "pull"
+    COME_OUT = "come out"
+    ANSWER = "answer"
+    ASK = "ask"
+    NO_WAY = "no way"
+    CHANGE = "change"
+    FIRE_AGAIN = "fire again"
+    PICK_UP = "pick up"
+    DONE = "done"
+    FIND = "find"
+    SHARDS = "shards"
+
+
+class Doer(StrEnum):
+    """Whose turn it is."""
+
+    MAKER = "maker"
+    STAFF = "staff"
+    INSTRUCTOR = "instructor"
+    NOBODY = "nobody"
+
+
+DOERS: Mapping[Next, Doer] = {
+    Next.TELL: Doer.MAKER,
+    Next.DRY: Doer.NOBODY,
+    Next.FIRE_ONCE: Doer.MAKER,
+    Next.WAX: Doer.MAKER,
+    Next.GLAZE: Doer.MAKER,
+    Next.SAY_FIRING: Doer.MAKER,
+    Next.QUEUE: Doer.STAFF,
+    Next.WAIT: Doer.NOBODY,
+    Next.LOAD: Doer.STAFF,
+    Next.COOL: Doer.NOBODY,
+    Next.PULL: Doer.STAFF,
+    Next.COME_OUT: Doer.STAFF,
+    Next.ANSWER: Doer.INSTRUCTOR,
+    Next.ASK: Doer.MAKER,
+    Next.NO_WAY: Doer.MAKER,
+    Next.CHANGE: Doer.MAKER,
+    Next.FIRE_AGAIN: Doer.MAKER,
+    Next.PICK_UP: Doer.MAKER,
+    Next.DONE: Doer.NOBODY,
+    Next.FIND: Doer.NOBODY,
+    Next.SHARDS: Doer.MAKER,
+}
+
+
+class Standing(StrEnum):
+    """Whether some firing takes a piece as it is: one does, one would with the instructor's yes, or none."""
+
+    OPEN = "open"
+    ASK = "ask"
+    SHUT = "shut"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiringAhead:
+    """A firing that has not been unloaded, as a piece's forecast sees it.
+
+    `day` is when it is planned for, None where no day was set. A round of an outdoor session has its `session_id` and
+    is `pulled_hot`.
+    """
+
+    id: int
+    kiln: str
+    route: str
+    stage: FiringStage
+    day: datetime | None = None
+    session_id: int | None = None
+    pulled_hot: bool = False
+    lit_at: datetime | None = None
+    shut_at: datetime | None = None
+
+    @property
+    def takes_pieces(self) -> bool:
+        """Whether pieces can still go in."""
+        return self.stage in {FiringStage.PLANNED, FiringStage.LOADING}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """The piece is in the plan of this firing, or stands in its kiln while that is loaded.
+
+    `is_late` when its day is over and its kiln has not come on.
+    """
+
+    firing: FiringAhead
+    is_late: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hot:
+    """The piece is in a kiln that is on or cooling, with when that may be opened."""
+
+    firing: FiringAhead
+    opening: Opening
+    is_past: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Behind:
+    """The piece waits for the firing type called `title`, and no firing is planned for it: its turn in `line`.
+
+    `without` are the firings that are planned without it, `why` the reason that the first of them left it out, where
+    that was noted.
+    """
+
+    title: str
+    line: InLine
+    without: tuple[FiringAhead, ...] = ()
+    why: Message | None = None
+
+
+When = Planned | Hot | Behind
+
+
+class Where(StrEnum):
+    """What sort of place a piece is in."""
+
+    KILN = "kiln"
+    SHELF = "shelf"
+    GREENWARE_SHELF = "greenware shelf"
+    PICKUP_SHELF = "pickup shelf"
+    UNKNOWN = "unknown"
+    MAKER = "maker"
+    LOST = "lost"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """Where a piece is: the kiln or the shelf by its name, where it has one."""
+
+    where: Where
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook:
+    """What comes next for a piece; `when` is None where nothing tells.
+
+    `firing` is the title of the firing type that it waits for, is in, was declined or is wished for, with its `heat`;
+    empty for none. `shelf` is where to put it for the firing that is wished for. `flaws` are those that another firing
+    may mend.
+    """
+
+    next: Next
+    spot: Spot
+    when: When | None = None
+    firing: str = ""
+    heat: Fact = None
+    shelf: Message | None = None
+    flaws: tuple[Flaw, ...] = ()
+
+    @property
+    def doer(self) -> Doer:
+        """Whose turn it is."""
+        return DOERS[self.next]
+
+    def waits_for(self, person: Person, maker_id: int) -> bool:
+        """Whether it is this person's turn with a piece of that maker."""
+        if self.doer is Doer.MAKER:
+            return person.id == maker_id
+        right = {Doer.STAFF: Right.MOVE, Doer.INSTRUCTOR: Right.DECIDE}.get(self.doer)
+        return right is not None and person.may(right)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circumstances:
+    """What is on record around a piece.
+
+    `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
+    question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
+    whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
+    maker has said where to fire it.
+    """
+
+    firing: FiringAhead | None = None
+    must_leave: bool = False
+    is_asked: bool = False
+    is_declined: bool = False
+    broke: bool = False
+    standing: Standing = Standing.OPEN
+    is_wished: bool = False
+
+
+def next_of(piece: Piece, around: Circumstances) -> Next:
+    """What is to be done next with a piece: the first of these that holds, else what its stage waits for."""
+    to_fire = piece.stage in STILL_TO_FIRE
+    is_judged = piece.stage in {Stage.GREENWARE, Stage.GLAZED}
+    first = (
+        (around.must_leave, Next.COME_OUT),
+        (around.firing is not None and around.firing.takes_pieces, Next.LOAD),
+        (around.firing is not None, Next.PULL if around.firing and around.firing.pulled_hot else Next.COOL),
+        (around.is_asked and to_fire, Next.ANSWER),
+        (piece.route is not None, Next.WAIT),
+        (around.is_declined and to_fire, Next.CHANGE),
+        (piece.is_raw and piece.has_glaze, Next.FIRE_ONCE),
+        (piece.stage is Stage.GREENWARE and piece.vented is None, Next.TELL),
+        (is_judged and around.standing is Standing.ASK, Next.ASK),
+        (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
+        (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
+        (piece.stage is Stage.FIRED and not MENDED_BY_FIRE.isdisjoint(piece.flaws), Next.FIRE_AGAIN),
+        (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
+    )
+    return next((what for holds, what in first if holds), _BY_STAGE[piece.stage])
+
+
+_BY_STAGE: Mapping[Stage, Next] = {
+    Stage.GREENWARE: Next.DRY,
+    Stage.BISQUED: Next.WAX,
+    Stage.WAXED: Next.GLAZE,
+    Stage.GLAZED: Next.QUEUE,
+    Stage.QUEUED: Next.WAIT,
+    Stage.FIRED: Next.PICK_UP,
+    Stage.CLAIMED: Next.DONE,
+    Stage.LOST: Next.FIND,
+}
+
+
+def spot_of(piece: Piece, kiln: str) -> Spot:
+    """Where a piece is: in the kiln of that name, on the shelf that was noted, or where its stage usually is kept."""
+    if kiln:
+        return Spot(where=Where.KILN, name=kiln)
+    if piece.stage is Stage.CLAIMED:
+        return Spot(where=Where.MAKER)
+    if piece.stage is Stage.LOST:
+        return Spot(where=Where.LOST)
+    if piece.place:
+        return Spot(where=Where.SHELF, name=piece.place)
+    usual = {Stage.GREENWARE: Where.GREENWARE_SHELF, Stage.FIRED: Where.PICKUP_SHELF}
+    return Spot(where=usual.get(piece.stage, Where.UNKNOWN))

@@ -1,0 +1,189 @@
+"""What comes next for each of some pieces, put together from what is on record: what to do, where it is, and when."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Approval
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.forecasts import Heating, in_line, opening_of
+from tracker.domain.firing.outlooks import (
+    STILL_TO_FIRE,
+    Behind,
+    Circumstances,
+    Hot,
+    Next,
+    Outlook,
+    Planned,
+    Standing,
+    next_of,
+    spot_of,
+)
+from tracker.domain.firing.schedules import NoSchedule, schedule_for
+from tracker.domain.outdoor.pull_heats import heat_of
+from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.kilns import RouteKind
+from tracker.usecases.pieces.layers import shelf_of
+from tracker.usecases.pieces.turns import standing_answer
+from tracker.usecases.pieces.ways import standing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from datetime import datetime
+
+    from tracker.domain.firing.forecasts import Opening
+    from tracker.domain.firing.outlooks import FiringAhead, When
+    from tracker.domain.message import Fact
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Route
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
+    from tracker.store.rules.queries import QuestionRow
+
+
+def outlooks_of(read: Queries, rows: Iterable[PieceRow], at: datetime) -> Mapping[int, Outlook]:
+    """What comes next for each of these pieces, by number.
+
+    Firings, kilns and queues are each asked about once, however many pieces wait for them.
+    """
+    rows = tuple(rows)
+    to_fire = [row.piece.id for row in rows if row.piece.stage in STILL_TO_FIRE]
+    asked: dict[int, list[QuestionRow]] = defaultdict(list)
+    for question in read.questions.answered_on(to_fire):
+        asked[question.piece_id].append(question)
+    steps = read.pieces.last_steps(asked) if asked else {}
+    known = _Known(read, at)
+    return {row.piece.id: _outlook(row, known, asked[row.piece.id], steps.get(row.piece.id, at)) for row in rows}
+
+
+def outlook_of(read: Queries, row: PieceRow, at: datetime) -> Outlook:
+    """What comes next for one piece."""
+    return outlooks_of(read, [row], at)[row.piece.id]
+
+
+def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], last_step: datetime) -> Outlook:
+    piece = row.piece
+    firing = known.ahead.get(row.firing_id) if row.firing_id is not None else None
+    answer = None if row.question_open else standing_answer(piece, questions, last_step)
+    around = Circumstances(
+        firing=firing,
+        must_leave=row.leaving_id is not None,
+        is_asked=row.question_open,
+        is_declined=answer is not None and not answer.allows,
+        broke=row.outcome is not None and row.outcome.broke,
+        standing=known.standing(piece, questions),
+        is_wished=row.wish is not None,
+    )
+    nearest = next_of(piece, around)
+    wish = row.wish.route if row.wish and nearest is Next.QUEUE else None
+    route = firing.route if firing else answer.route if answer and nearest is Next.CHANGE else wish or piece.route
+    return Outlook(
+        next=nearest,
+        spot=spot_of(piece, row.kiln),
+        when=_when(row, firing, nearest, known),
+        firing=known.routes[route].title if route else "",
+        heat=known.heat(route) if route else None,
+        shelf=shelf_of(known.routes[wish]) if wish else None,
+        flaws=in_order(MENDED_BY_FIRE.intersection(piece.flaws)) if nearest is Next.FIRE_AGAIN else (),
+    )
+
+
+def _when(row: PieceRow, firing: FiringAhead | None, nearest: Next, known: _Known) -> When | None:
+    """When its kiln may be opened or its firing is; None where it waits for a person first."""
+    if firing is not None and nearest is Next.COOL:
+        opening = known.opening(firing)
+        return Hot(firing=firing, opening=opening, is_past=opening.at is not None and opening.at <= known.at)
+    planned = firing or known.ahead.get(row.piece.planned_in or 0)
+    if planned is not None and nearest is not Next.COME_OUT:
+        is_late = planned.day is not None and planned.takes_pieces and known.is_over(planned.day)
+        return Planned(firing=planned, is_late=is_late)
+    return known.behind(row) if nearest in {Next.WAIT, Next.DRY} else None
+
+
+class _Known:
+    """What forecasts rest on, each part read when it is first needed and then kept."""
+
+    def __init__(self, read: Queries, at: datetime) -> None:
+        self.at = at
+        self._read = read
+        self._lines: dict[str | None, tuple[Sequence[int], Sequence[int]]] = {}
+        self._openings: dict[int, Opening] = {}
+
+    @cached_property
+    def ahead(self) -> Mapping[int, FiringAhead]:
+        """The firings that have not been unloaded, by number."""
+        return {firing.id: firing for firing in self._read.forecasts.ahead()}
+
+    @property
+    def routes(self) -> Mapping[str, Route]:
+        """Every firing type, by its key."""
+        return self._read.catalog().routes
+
+    def heat(self, route: str) -> Fact:
+        """The cone of a firing type, or the heat at which its ware is pulled."""
+        return heat_of(self.routes[route], self._read.catalog().practice.outdoors)
+
+    def standing(self, piece: Piece, questions: Sequence[QuestionRow]) -> Standing:
+        """Whether a firing takes a piece as it is; what is neither greenware nor glazed is not asked about."""
+        if piece.stage not in {Stage.GREENWARE, Stage.GLAZED} or piece.in_firing is not None:
+            return Standing.OPEN
+        allowed = [(one.route, one.findings) for one in questions if one.allows and one.route]
+        leaves = {Approval(route, found.message) for route, findings in allowed for found in findings}
+        return standing_of(piece.at(self.at), self._read.catalog(), leaves, questions)
+
+    def is_over(self, day: datetime) -> bool:
+        """Whether a planned day has gone by: a firing is late from the next day on."""
+        return (self.at - day).total_seconds() > _A_DAY_S
+
+    def opening(self, firing: FiringAhead) -> Opening:
+        """When a kiln that is hot may be opened."""
+        if firing.id not in self._openings:
+            self._openings[firing.id] = self._opening(firing)
+        return self._openings[firing.id]
+
+    def _opening(self, firing: FiringAhead) -> Opening:
+        below_c = self._read.catalog().practice.fires.open_below_c
+        return opening_of(
+            Heating(lit_at=firing.lit_at, shut_at=firing.shut_at),
+            below_c=below_c,
+            log_points=self._read.firings.log(firing.id),
+            earlier=self._read.forecasts.heatings(firing.kiln, firing.route),
+            schedule_s=self._schedule_s(firing) if firing.stage is FiringStage.FIRING else None,
+        )
+
+    def _schedule_s(self, firing: FiringAhead) -> float | None:
+        held = self._read.firings.firing(firing.id)
+        if held is None:
+            return None
+        try:
+            return schedule_for(held.way, atmosphere=held.kiln.atmosphere).lasts_s
+        except NoSchedule:
+            return None
+
+    def behind(self, row: PieceRow) -> Behind | None:
+        """A piece's turn among those that wait for its firing type; None where it waits for none."""
+        piece, catalog = row.piece, self._read.catalog()
+        if piece.route is not None:
+            titles, key = {piece.route: catalog.routes[piece.route].title}, piece.route
+        else:
+            bisques = (route for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE)
+            titles, key = {route.name: route.title for route in bisques}, None
+        waiting, counts = self._line(key, titles)
+        without = tuple(one for one in self.ahead.values() if one.route in titles and one.takes_pieces)
+        line = in_line(piece.id, waiting, planned=[one.id for one in without], counts=counts)
+        if line is None or not titles:
+            return None
+        why = self._read.forecasts.why_left_out(piece.id, without[0].id) if without else None
+        return Behind(title=next(iter(titles.values())), line=line, without=without, why=why)
+
+    def _line(self, key: str | None, names: Collection[str]) -> tuple[Sequence[int], Sequence[int]]:
+        if key not in self._lines:
+            forecasts = self._read.forecasts
+            self._lines[key] = forecasts.line(key), forecasts.load_counts(names)
+        return self._lines[key]
+
+
+_A_DAY_S = 86_400

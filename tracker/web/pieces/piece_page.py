@@ -1,0 +1,177 @@
+"""The page of one piece, put together: what to do, where it is and when, then all else that is known of it."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
+
+from flask import current_app, g, render_template, request
+
+from tracker.domain.firing.outlooks import Behind, Hot, Planned
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import STAYS, Stage, StepName
+from tracker.domain.studio.people import Right
+from tracker.forms.page_forms import BadForm
+from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
+from tracker.usecases.pieces import glaze_shelf as shelf
+from tracker.usecases.pieces.actions import (
+    CAN_BE_FIRED,
+    earlier_stages,
+    first_open,
+    first_to_ask,
+    main_action,
+    steps_for,
+)
+from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
+from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages
+from tracker.usecases.pieces.ways import ways_for
+from tracker.web import piece_presenters as telling
+from tracker.web.auth import house
+from tracker.web.pieces.photo_presenters import album_shown
+from tracker.web.wording import reader, said, said_refusal
+from tracker.wording import outlooks as wording
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.firing.outlooks import Outlook
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.refusals import Refusal
+    from tracker.store.pieces.queries import PiecePage, PieceRow
+    from tracker.usecases.pieces.ways import Way
+
+
+def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
+    """One piece as it is now; `refusal` is what stood against what was just asked for."""
+    read, now = house().store.read, house().clock()
+    page, catalog = read.pieces.page(row.piece.id), read.catalog()
+    pot, by, outlook = page.piece, g.person, outlook_of(read, page.row, now)
+    can = steps_for(pot, by, in_kiln=row.firing_id is not None)
+    is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None
+    ways = ways_for(pot.at(now), catalog, page.leaves, page.questions) if is_to_fire else ()
+    is_tagged = page.times_printed > 0
+    return render_template(
+        "pieces/piece.html",
+        row=page.row,
+        piece=pot,
+        maker=page.maker,
+        is_mine=pot.maker_id == by.id,
+        line=telling.build_and_size(pot),
+        foot=telling.foot_in_words(pot),
+        answer=_answer(outlook, is_mine=pot.maker_id == by.id),
+        main=main_action(pot, outlook, can, by, ways=ways, is_tagged=is_tagged),
+        is_glazing_offered=StepName.DECORATE in can or StepName.GLAZE in can,
+        may_print=bool(pot.code or is_tagged),
+        is_printed=is_tagged,
+        **_stages(page),
+        **_ways(page, ways, can),
+        coats=coats_shown(pot),
+        mates=_mates(page, read),
+        album=album_shown(page.row),
+        questions=page.questions,
+        allowed=allowed_by(page),
+        others_asked=read.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
+        route_titles={route.name: route.title for route in catalog.routes.values()},
+        history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
+        **_food(page),
+        can=frozenset(map(str, can)),
+        earlier=[(str(stage), str(stage)) for stage in earlier_stages(pot)],
+        opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
+        notices=[("stop", said_refusal(refusal))] if refusal else [],
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        typed=request.form,
+    )
+
+
+def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
+    """What to do now, where it is and when, and where that is done."""
+    firing = outlook.when.firing if isinstance(outlook.when, Planned | Hot) else None
+    without = outlook.when.without if isinstance(outlook.when, Behind) else ()
+    return {
+        "next": outlook.next,
+        "do": wording.to_do(outlook, reader(), is_mine=is_mine),
+        "where": wording.place(outlook, is_mine=is_mine),
+        "when": wording.when(outlook, reader()),
+        "basis": wording.basis(outlook),
+        "firing": firing or next(iter(without), None),
+        "may_fire": g.person.may(Right.FIRE),
+    }
+
+
+def _stages(page: PiecePage) -> dict[str, Any]:
+    """The stages a piece has gone through, with their days, and the one it is at or was lost at."""
+    pot, passed = page.piece, passed_stages(page)
+    day = current_app.jinja_env.filters["day"]
+    came = [line for line in page.history if str(line.to) in passed and line.step not in STAYS]
+    return {
+        "now": (pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
+        "passed": passed,
+        "lost": loss_of(page),
+        "dates": {str(line.to): day(line.at) for line in came},
+    }
+
+
+def _ways(page: PiecePage, ways: Sequence[Way], can: frozenset[StepName]) -> dict[str, Any]:
+    """The firings, those that take the piece or might apart from those that never do."""
+    wish = page.row.wish.route if page.row.wish else ""
+    main_way, declined = first_open(ways, page.piece, can, wish), declined_by(page)
+    shown = telling.ways_shown(ways, page.piece)
+    return {
+        "ways": [way for way in shown if way["verdict"] != "refuse"],
+        "never": [way for way in shown if way["verdict"] == "refuse"],
+        "ways_in_short": _in_short(page.piece, ways),
+        "main_way": next((way for way in shown if way["route"] == main_way), None),
+        "way_to_ask": next((way for way in shown if way["route"] == first_to_ask(ways, page.questions)), None),
+        "declined": declined,
+        "asked_about": {question.route for question in page.questions if question.answered_at is None},
+    }
+
+
+def _in_short(piece: Piece, ways: Sequence[Way]) -> list[Message]:
+    """The firings in one line: those that take the piece by name, the others counted; for what waits its own alone."""
+    if piece.route is not None:
+        return [Message("ways-queued", "{names}", names=tuple(way.name for way in ways if way.route == piece.route))]
+    fine = tuple(way.name for way in ways if way.verdict in {"clear", "note", "warn"})
+    asked = sum(way.verdict == "ask" for way in ways)
+    never = sum(way.verdict == "refuse" for way in ways)
+    return [
+        *([Message("ways-clear", "{names}", names=fine)] if fine else []),
+        *([Message("ways-to-ask", _("{count} to ask about"), count=asked)] if asked else []),
+        *([Message("ways-never", _("{count} never"), count=never)] if never else []),
+    ]
+
+
+def _mates(page: PiecePage, read: Any) -> list[dict[str, Any]]:  # noqa: ANN401 -- the store's queries
+    """The other pieces of its set, as rows."""
+    outlooks = outlooks_of(read, page.mates, house().clock())
+    return [telling.row_for_list(mate, outlooks[mate.piece.id], g.person) for mate in page.mates]
+
+
+def _food(page: PiecePage) -> dict[str, Any]:
+    """What may be said of the piece and food, and the papers that go home with it."""
+    studio = house().store.read.studio()
+    food, lines = telling.food_words(page.piece, studio.catalog, last_fire(page))
+    return {
+        "food": food,
+        "food_lines": lines,
+        "goes_home": page.piece.stage in {Stage.FIRED, Stage.CLAIMED},
+        "warned": needs_a_warning(page, studio),
+    }
+
+
+def coats_shown(pot: Piece) -> list[dict[str, Any]]:
+    """The layers of a piece as the macro `layers` shows them, the first first; alike ones that follow are one line."""
+    alike = groupby(pot.layers, key=lambda layer: (layer.glaze, layer.zone))
+    return [
+        {
+            "name": glaze.name,
+            "zone": zone,
+            "kind": said(Message("burns-away", _("burns away")) if glaze.burns_away else shelf.cones_of(glaze)),
+            "how": said(_alike(len(list(many)))),
+        }
+        for (glaze, zone), many in alike
+    ]
+
+
+def _alike(count: int) -> Message | None:
+    return Message("layers-alike", _("{count} layers"), count=count) if count > 1 else None

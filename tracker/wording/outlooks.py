@@ -1,0 +1,274 @@
+"""What comes next for a piece, in words: what to do, where it is, when, and on what that rests."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.forecasts import Basis
+from tracker.domain.firing.outlooks import Behind, Doer, Hot, Next, Planned, Where
+from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.quantities import celsius
+from tracker.domain.studio.people import Role
+from tracker.wording.render import short_day
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from tracker.domain.firing.outlooks import FiringAhead, Outlook
+    from tracker.domain.message import Template
+    from tracker.wording.reader import Reader
+
+
+# ---- what to do ------------------------------------------------------------------------------------------------------
+
+_FOR_MAKER: Mapping[Next, Template] = {
+    Next.TELL: _("Say whether it's open or closed. Then let it dry."),
+    Next.DRY: _("Let it dry. Staff load it when it's bone dry."),
+    Next.FIRE_ONCE: _("Ask for the instructor's yes to fire it once, or wash its glaze off."),
+    Next.WAX: _("Wax the foot, then glaze it."),
+    Next.GLAZE: _("Glaze it."),
+    Next.SAY_FIRING: _("Say where it should be fired."),
+    Next.QUEUE: _("{shelf} Staff put it in the queue for {firing}."),
+    Next.WAIT: _("Leave it on its shelf. It waits for {firing}, {heat}."),
+    Next.LOAD: _("Staff are loading the kiln. It's in."),
+    Next.COOL: _("Leave the kiln shut. Staff open it."),
+    Next.PULL: _("It's being fired outdoors. Stay behind the line."),
+    Next.COME_OUT: _("A change made it unfit for this firing. Staff take it out of the kiln."),
+    Next.ANSWER: _("Leave it on its shelf until the instructor answers."),
+    Next.ASK: _("Ask the instructor: no firing takes it without a yes."),
+    Next.NO_WAY: _("Change it: no firing takes it as it is."),
+    Next.CHANGE: _("The instructor said no to {firing}. Change the piece, or ask what would help."),
+    Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}, and that may fix it."),
+    Next.PICK_UP: _("Pick it up. Staff hand it out."),
+    Next.DONE: _("Done. You picked it up."),
+    Next.FIND: _("Tell staff if it turns up."),
+    Next.SHARDS: _("It broke in the kiln. Ask staff for the shards."),
+}
+_FOR_OTHERS: Mapping[Next, Template] = {
+    Next.TELL: _("Its maker says whether it's open or closed."),
+    Next.DRY: _("Let it dry. Load it in a bisque when it's bone dry."),
+    Next.FIRE_ONCE: _("Its maker asks for a yes to fire it once, or washes its glaze off."),
+    Next.WAX: _("Its maker waxes the foot, then glazes it."),
+    Next.GLAZE: _("Its maker glazes it."),
+    Next.SAY_FIRING: _("Put it in a queue. Its maker hasn't asked for a firing."),
+    Next.QUEUE: _("Put it in a queue. Its maker asked for {firing}."),
+    Next.WAIT: _("Keep it on its shelf. It waits for {firing}, {heat}."),
+    Next.LOAD: _("It's in. Finish loading, then start the kiln."),
+    Next.COOL: _("Keep the kiln shut until it's cool enough."),
+    Next.PULL: _("It's being fired outdoors."),
+    Next.COME_OUT: _("Take it out of the kiln. A change made it unfit for this firing."),
+    Next.ANSWER: _("Keep it on its shelf until the instructor answers."),
+    Next.ASK: _("Its maker asks the instructor: no firing takes it without a yes."),
+    Next.NO_WAY: _("Its maker changes it: no firing takes it as it is."),
+    Next.CHANGE: _("Don't fire it as it is. The instructor said no to {firing}."),
+    Next.FIRE_AGAIN: _(
+        "Hand it out, or ask the instructor to send it back. It's {flaws}, and another firing may fix it."
+    ),
+    Next.PICK_UP: _("Hand it out to its maker."),
+    Next.DONE: _("Done. It was handed out."),
+    Next.FIND: _("Mark it as found if it turns up."),
+    Next.SHARDS: _("It broke in the kiln. Keep the shards for its maker."),
+}
+_FOR_INSTRUCTOR: Mapping[Next, Template] = {
+    Next.ANSWER: _("Answer the question on it."),
+    Next.FIRE_AGAIN: _("Hand it out, or send it back to be fired again. It's {flaws}, and another firing may fix it."),
+}
+
+
+def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
+    """What to do now, told to its maker (`is_mine`), to staff or to the instructor."""
+    is_staff = reader.role in {Role.STAFF, Role.INSTRUCTOR}
+    theirs = outlook.doer in {Doer.STAFF, Doer.INSTRUCTOR} and is_staff
+    told = _FOR_MAKER if is_mine and not theirs else _FOR_OTHERS
+    if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next is not Next.ANSWER):
+        told = {**told, **_FOR_INSTRUCTOR}
+    code = f"to-do-{outlook.next.replace(' ', '-')}"
+    return Message(
+        code, told[outlook.next], firing=outlook.firing, heat=outlook.heat, shelf=outlook.shelf, flaws=outlook.flaws
+    )
+
+
+# ---- where -----------------------------------------------------------------------------------------------------------
+
+_PLACES: Mapping[Where, str] = {
+    Where.KILN: _("In the kiln: {name}"),
+    Where.SHELF: "{name}",
+    Where.GREENWARE_SHELF: _("Greenware shelf"),
+    Where.PICKUP_SHELF: _("Pickup shelf"),
+    Where.UNKNOWN: _("No shelf on record"),
+    Where.LOST: _("Lost"),
+}
+
+
+def place(outlook: Outlook, *, is_mine: bool) -> Message:
+    """Where it is."""
+    if outlook.spot.where is Where.MAKER:
+        return Message("with-you", _("With you")) if is_mine else Message("with-its-maker", _("With its maker"))
+    return Message("place", _PLACES[outlook.spot.where], name=outlook.spot.name)
+
+
+# ---- when ------------------------------------------------------------------------------------------------------------
+
+
+def when(outlook: Outlook, reader: Reader) -> Message | None:
+    """When its firing is, or its kiln opens; None where it waits for a person first."""
+    if isinstance(outlook.when, Planned):
+        return _planned(outlook.when, reader)
+    if isinstance(outlook.when, Hot):
+        return _hot(outlook.when)
+    return _behind(outlook.when, reader) if outlook.when is not None else None
+
+
+def in_short(outlook: Outlook, reader: Reader) -> Message | None:
+    """The same for a list, with the kiln or the firing that it is about."""
+    when_ = outlook.when
+    if when_ is None:
+        return None
+    if isinstance(when_, Planned):
+        return _planned_in_short(outlook, when_, reader)
+    about, says = (when_.firing.kiln, _hot(when_)) if isinstance(when_, Hot) else (when_.title, _behind(when_, reader))
+    return Message("when-in-short", _("{about}: {says}"), about=about, says=says)
+
+
+def basis(outlook: Outlook) -> Message | None:
+    """What the forecast rests on; None where there is none."""
+    if isinstance(outlook.when, Planned):
+        is_planned = outlook.when.firing.stage is FiringStage.PLANNED
+        return Message("by-the-plan", _("By the load plan. Plans can change.")) if is_planned else None
+    if isinstance(outlook.when, Hot):
+        opening = outlook.when.opening
+        rests = Message("opening-rests-on", _OPENING_RESTS[opening.basis], count=opening.count)
+        shut = Message(
+            "stays-shut", _("The kiln stays shut until its pyrometer is below {heat}."), heat=celsius(opening.below_c)
+        )
+        return together([rests, shut])
+    return _line_rests_on(outlook.when) if outlook.when is not None else None
+
+
+_OPENING_RESTS: Mapping[Basis, Template] = {
+    Basis.LOG: _("By the kiln's log."),
+    Basis.EARLIER: Plural(
+        "count",
+        "By the last firing like it in this kiln.",
+        "By the last {count} firings like it in this kiln.",
+    ),
+    Basis.SCHEDULE: _("By the firing schedule. No earlier firing tells how long this kiln cools."),
+    Basis.NOTHING: _("No log and no earlier firing tells how long this kiln cools."),
+}
+
+
+def _planned(planned: Planned, reader: Reader) -> Message:
+    firing = planned.firing
+    facts = {"firing": str(firing.id), "kiln": firing.kiln, "session": str(firing.session_id)}
+    if firing.stage is not FiringStage.PLANNED:
+        loading = firing.stage is FiringStage.LOADING
+        words = _("{kiln} is being loaded now, firing {firing}.") if loading else _("Being fired now in {kiln}.")
+        return Message("firing-now", words, **facts)
+    if firing.day is None:
+        return Message("planned-without-day", _("Firing {firing} in {kiln}. No day is set yet."), **facts)
+    if planned.is_late:
+        words = _("Firing {firing} in {kiln} was planned for {day} and hasn't started.")
+        return Message("planned-and-late", words, day=_day(firing, reader), **facts)
+    if firing.session_id is not None:
+        words = _("{day}, outdoor session {session} at {kiln}.")
+        return Message("planned-outdoors", words, day=firing.day, **facts)
+    return Message("planned-for", _("{day}, firing {firing} in {kiln}."), day=_day(firing, reader), **facts)
+
+
+def _planned_in_short(outlook: Outlook, planned: Planned, reader: Reader) -> Message:
+    firing = planned.firing
+    if firing.stage is not FiringStage.PLANNED or firing.day is None or planned.is_late:
+        return _planned(planned, reader)
+    facts = {"day": _day(firing, reader), "firing": outlook.firing, "kiln": firing.kiln}
+    words = _("{day}: {firing}, {kiln}") if outlook.firing else _("{day}: {kiln}")
+    return Message("planned-for-in-short", words, **facts)
+
+
+def _day(firing: FiringAhead, reader: Reader) -> str:
+    return "" if firing.day is None else short_day(firing.day, reader)
+
+
+def _hot(hot: Hot) -> Message:
+    opening = hot.opening
+    if opening.at is None:
+        return Message("opening-unknown", _("No time can be given yet."))
+    told = _PAST if hot.is_past else _TO_COME
+    return Message("kiln-opens", told[opening.basis], at=_full_hour(opening.at))
+
+
+_TO_COME: Mapping[Basis, str] = {
+    Basis.LOG: _("Not before {at}."),
+    Basis.EARLIER: _("About {at}."),
+    Basis.SCHEDULE: _("The fire ends about {at}. Then the kiln cools."),
+}
+_PAST: Mapping[Basis, str] = {
+    Basis.LOG: _("Any time now. It has been cool enough since about {at}."),
+    Basis.EARLIER: _("Any time now."),
+    Basis.SCHEDULE: _("The fire should be out. The kiln cools."),
+}
+
+
+def _full_hour(moment: datetime) -> datetime:
+    """A forecast tells hours, not minutes; of two it tells the later one."""
+    hour = moment.replace(minute=0, second=0, microsecond=0)
+    return hour if hour == moment else hour + timedelta(hours=1)
+
+
+def _behind(behind: Behind, reader: Reader) -> Message:
+    """Which firing it comes into, as far as that can be told."""
+    return together([_without_it(behind, reader), *([turn] if (turn := _turn(behind)) else [])])
+
+
+def _without_it(behind: Behind, reader: Reader) -> Message:
+    if not behind.without:
+        return Message("no-firing-planned", _("No firing is planned yet."))
+    firing = behind.without[0]
+    day = _day(firing, reader)
+    told = ("why" if behind.why else "") + ("day" if day else "")
+    return Message(
+        "planned-without-it", Choice("told", _WITHOUT), told=told, firing=str(firing.id), day=day, why=behind.why
+    )
+
+
+_WITHOUT: Mapping[str, Template] = {
+    "": _("Firing {firing} is planned without it."),
+    "day": _("Firing {firing} on {day} is planned without it."),
+    "why": _("Firing {firing} is planned without it: {why}."),
+    "whyday": _("Firing {firing} on {day} is planned without it: {why}."),
+}
+
+
+def _turn(behind: Behind) -> Message | None:
+    """How many loads come first; None where that isn't known."""
+    loads, without = behind.line.loads, len(behind.without)
+    if loads is None:
+        return None
+    if loads == without:
+        next_one = _("It should be in the next load after that.") if without else _("It should be in the next load.")
+        return Message("in-the-next-load", next_one)
+    return Message("loads-before-it", _LOADS_BEFORE, loads=loads)
+
+
+_LOADS_BEFORE = Plural("loads", "About {loads} load comes before it.", "About {loads} loads come before it.")
+
+
+def _line_rests_on(behind: Behind) -> Message:
+    line = behind.line
+    ahead = Message(
+        "ahead-of-it",
+        Plural("ahead", "{ahead} piece is ahead of it.", "{ahead} pieces are ahead of it."),
+        ahead=line.ahead,
+    )
+    first = Message("first-in-line", _("It's first in line."))
+    position = ahead if line.ahead else first
+    if line.load is None:
+        return position
+    words = Plural(
+        "counted",
+        "The last load held {load}.",
+        "A load usually holds about {load}, by the last {counted}.",
+    )
+    return together([position, Message("usual-load", words, load=line.load, counted=line.counted)])
