@@ -155,7 +155,7 @@ class Term:
         warnings = frozenset(one.rule for one in verdict.of(Level.WARN))
         if warnings and self.floor.chance(0.3):  # some do not read the warning at first
             self._hands.refused(NeedsAcceptance, pieces.queue, somebody, pot.ref, route.name)
-        place = "yard shelf" if route.is_pulled_hot else f"cart for {route.name}"
+        place = route.shelf
         receipt = self._hands.scan(pieces.queue, somebody, pot.ref, route.name, accepts=warnings, place=place)
         pot.stage, pot.due = Stage.QUEUED, day
         if self.floor.chance(0.02) and receipt.line is not None:  # a slip of the scanner

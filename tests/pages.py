@@ -52,7 +52,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "pieces.piece": ("/p/{bisqued}", "/p/{glazed}", "/p/{queued}", "/p/{fired}", "/p/{lost}"),
     "flaws.flaws": ("/p/{fired}/flaws", "/p/{bisqued}/flaws"),
     "known.known": ("/p/{bisqued}/known", "/p/{glazed}/known?foot=wiped", "/p/{queued}/known"),
-    "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?show=refuse", "/p/{queued}/glaze"),
+    "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?find=iron&color=brown", "/p/{queued}/glaze"),
     "paper.paper": ("/paper",),
     "stock.stock": ("/paper/stock",),
     "stock.alignment": ("/paper/alignment", "/paper/alignment?stock=Roll,+57+x+32+mm"),

@@ -66,12 +66,12 @@ def test_of_two_tabs_the_later_one_is_told_and_puts_nothing_on(visits: Visits) -
     second.goto(f"/p/{ref}/glaze")
 
     for page in (first, second):
-        page.locator("label.choice", has_text="wiped clear").click()
-        page.locator(".take", has_text="Take Still Water").click()
-        page.get_by_role("button", name="Put it on").click()
+        page.locator("label.choice", has_text="wiped").click()
+        page.locator("label.pick", has_text="Still Water").click()
+        page.get_by_role("button", name="Apply").click()
 
     expect(first.locator(".notice.good")).to_be_visible()
-    expect(second.locator(".problems")).to_contain_text("Nothing was put on")
+    expect(second.locator(".problems")).to_contain_text("Nothing was changed")
     expect(second.locator(".problems")).to_contain_text(_MEANWHILE)
     assert the_piece(visits.store, ref).worn_names == ("Still Water",)
 

@@ -144,15 +144,15 @@ def test_the_door_of_a_kiln_stops_what_waits_for_another_or_for_none(visits: Vis
 def test_on_a_cup_for_food_it_cannot_be_taken_and_a_bent_form_is_refused(visits: Visits, glaze: str, says: str) -> None:
     ref = bisqued(visits.store, a_new_piece(use=Use.FOOD))
     page = visits.visit(TOM, f"/p/{ref}/glaze", viewport=TABLET)
-    row = page.locator(".route", has=page.get_by_text(glaze, exact=True))
-    explained, radios = row.locator(".says").text_content() or "", row.get_by_role("radio").count()
+    row = page.locator(".refused li", has=page.get_by_text(glaze, exact=True))
+    explained, radios = row.locator(".findings").text_content() or "", row.get_by_role("radio").count()
 
     page.evaluate(
         "glaze => { const one = document.querySelector('input[name=glaze]'); one.value = glaze; one.checked = true }",
         glaze,
     )
-    page.locator("label.choice", has_text="wiped clear").click()
-    page.get_by_role("button", name="Put it on").click()
+    page.locator("label.choice", has_text="wiped").click()
+    page.get_by_role("button", name="Apply").click()
     said = page.locator(".problems").text_content() or ""
 
     mend = "Choose a glaze that is tested for food, or make the piece decorative."

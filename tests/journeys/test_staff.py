@@ -150,9 +150,9 @@ def test_staff_glaze_a_piece_for_its_maker(visits: Visits) -> None:
     page = visits.visit(TOM, f"/p/{ref}/glaze", viewport=TABLET)
 
     page.locator("label.choice", has_text="outside").click()
-    page.locator("label.choice", has_text="wiped clear").click()
-    page.locator(".take", has_text="Take Iron Gate").click()
-    page.get_by_role("button", name="Put it on").click()
+    page.locator("label.choice", has_text="wiped").click()
+    page.locator("label.pick", has_text="Iron Gate").click()
+    page.get_by_role("button", name="Apply").click()
 
     expect(page.locator(".layers")).to_contain_text("Iron Gate")
     assert the_piece(visits.store, ref).stage is Stage.GLAZED

@@ -119,12 +119,12 @@ def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visi
     page.get_by_role("button", name="Mark foot as waxed").click()
     expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: waxed.")
     page.get_by_role("link", name="Glaze it").click()
-    gilt = page.locator(".route", has=page.get_by_text("Gilt Edge", exact=True))
-    why = gilt.locator(".says").text_content() or ""
+    gilt = page.locator(".refused li", has=page.get_by_text("Gilt Edge", exact=True))
+    why = gilt.locator(".findings").text_content() or ""
     can_be_taken = gilt.get_by_role("radio").count()
     page.locator("label.choice", has_text="inside").click()
-    page.locator(".take", has_text="Take Still Water").click()
-    page.get_by_role("button", name="Put it on").click()
+    page.locator("label.pick", has_text="Still Water").click()
+    page.get_by_role("button", name="Apply").click()
     expect(page.locator(".notice.good")).to_have_text(f"{ref}, tall cup: Still Water applied (inside).")
 
     now = the_piece(visits.store, ref)

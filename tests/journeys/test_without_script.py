@@ -45,8 +45,8 @@ def test_a_student_registers_prints_waxes_and_glazes(visits: Visits) -> None:
     page.get_by_role("button", name="Mark foot as waxed").click()
     page.get_by_role("link", name="Glaze it").click()
     page.locator("label.choice", has_text="inside").click()
-    page.locator(".take", has_text="Take Still Water").click()
-    page.get_by_role("button", name="Put it on").click()
+    page.locator("label.pick", has_text="Still Water").click()
+    page.get_by_role("button", name="Apply").click()
     expect(page.locator(".notice.good")).to_contain_text("Still Water applied (inside).")
 
     (made,) = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "plain cup"]

@@ -81,7 +81,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/p/{glazed}/known?foot=wiped": NONE,
     "/p/{queued}/known": NONE,
     "/p/{bisqued}/glaze": {DUST, FOOD},
-    "/p/{glazed}/glaze?show=refuse": {DUST},
+    "/p/{glazed}/glaze?find=iron&color=brown": {DUST},
     "/p/{queued}/glaze": {DUST},
     **dict.fromkeys(("/paper", "/paper/stock", "/paper/alignment", "/printed", "/printed/{printed}"), NONE),
     "/paper/alignment?stock=Roll,+57+x+32+mm": NONE,

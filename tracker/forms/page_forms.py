@@ -222,6 +222,28 @@ NewLayerForm = form_of(NewLayer)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LayerOff:
+    """The layer that comes off a piece, by its number counted from 0, the first coat."""
+
+    layer: int = sent(fields.whole(0, required=True))
+    seen: int | None = sent(fields.seen())
+
+
+LayerOffForm = form_of(LayerOff)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewWish:
+    """The firing type, by its name, that somebody wants for a piece."""
+
+    route: str = sent(fields.line(required=True))
+    seen: int | None = sent(fields.seen())
+
+
+WishForm = form_of(NewWish)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NewQuestion:
     """A question on a piece; `route` is the way of firing it is about, None when it is about none."""
 

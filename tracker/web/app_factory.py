@@ -28,8 +28,8 @@ from tracker.web.photo_files import make_room
 from tracker.web.pieces import details_pages as pages_known
 from tracker.web.pieces import find_pages as pages_finding
 from tracker.web.pieces import flaw_pages as pages_flaws
+from tracker.web.pieces import glazing_pages as pages_pieces
 from tracker.web.pieces import nameless_pages as pages_whose
-from tracker.web.pieces import new_pages as pages_pieces
 from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
 from tracker.web.pieces import scan_pages as pages_scanning

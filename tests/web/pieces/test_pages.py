@@ -11,17 +11,15 @@ import pytest
 from werkzeug.test import TestResponse
 
 from tests.reading import said
-from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
+from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
 from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw, Outcome
-from tracker.domain.pieces.piece import Foot, Stage, Use
-from tracker.domain.studio.catalog_changes import with_thing
+from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import layers, pickup, pieces
 from tracker.usecases.rules import questions
 from tracker.web.piece_presenters import food_words
@@ -523,142 +521,6 @@ def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, gla
     assert says in said(told)
 
 
-# ---- glazing ---------------------------------------------------------------------------------------------------
-
-
-def test_every_glaze_on_the_shelf_is_judged_for_the_piece_and_none_is_hidden(room: Room) -> None:
-    bowl = room.bisqued(use=Use.FOOD)
-
-    found = rows(room.visit(INES).get(f"/p/{bowl.code}/glaze"))
-
-    assert set(found) == set(room.store.read.catalog().glazes)
-    assert found["Iron Gate"][0] == "clear"
-    assert "Then High-fire, cone 10, 1,285 °C" in found["Iron Gate"][1]
-    assert "cone 9 to 10, 1,260 °C to 1,285 °C" in found["Iron Gate"][1]
-    assert "shelf 3" in found["Iron Gate"][1]
-    assert "Apply by dip" in found["Iron Gate"][1]
-    assert found["Wet Slate"][0] == "warn"
-    assert found["Attic Window"][0] == "ask"
-    assert found["Gilt Edge"][0] == "refuse"
-    assert "decorative only, and this piece is for food" in found["Gilt Edge"][1]
-    assert "Take" not in found["Gilt Edge"][1]
-
-
-def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
-    cup = room.bisqued()
-    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.INSIDE)
-
-    answer = room.visit(INES).get(f"/p/{cup.code}/glaze")
-
-    level, says = rows(answer)["Iron Gate"]
-    assert level == "refuse"
-    assert "share no heat" in says
-    assert re.search(r'<ol class="layers"><li>.*?<b>Plum Gloss</b><small>inside', answer.text, re.DOTALL)
-
-
-@pytest.mark.parametrize(("show", "shown"), [("refuse", {"Gilt Edge", "Ember Luster"}), ("ask", {"Attic Window"})])
-def test_the_shelf_can_be_filtered_by_verdict_with_plain_links(room: Room, show: str, shown: set[str]) -> None:
-    bowl = room.bisqued(use=Use.FOOD, clay="Middle Gray")
-    ines = room.visit(INES)
-
-    everything, filtered = (ines.get(f"/p/{bowl.code}/glaze"), ines.get(f"/p/{bowl.code}/glaze?show={show}"))
-
-    assert f"/p/{bowl.code}/glaze?show={show}#shelf" in everything.text
-    assert shown <= set(rows(filtered))
-    assert {level for level, _ in rows(filtered).values()} == {show}
-
-
-def test_a_glaze_that_is_taken_goes_on_the_zone_that_was_picked(room: Room) -> None:
-    cup = room.bisqued()
-    ines = room.visit(INES)
-    fields = {"glaze": "Iron Gate", "zone": "lip", "foot": "wiped", "seen": str(cup.version)}
-
-    answer = ines.post(f"/p/{cup.code}/glaze", fields, follow_redirects=True)
-
-    ((layer),) = room.piece(cup.ref).layers
-    assert (layer.glaze.name, layer.zone) == ("Iron Gate", Zone.LIP)
-    assert answer.request.path == f"/p/{cup.code}/glaze"
-    assert "Iron Gate applied (rim)." in words(answer)
-
-
-@pytest.mark.parametrize(
-    ("glaze", "status", "says"),
-    [
-        ("Gilt Edge", 409, "decorative only, and this piece is for food"),
-        ("Ember Luster", 409, "Ember Luster"),
-        ("Moon Milk", 404, "There is no glaze called “Moon Milk” here."),
-        ("", 422, "Take one of the glazes on the shelf."),
-    ],
-    ids=["decorative on food", "outdoor on food", "unknown", "none picked"],
-)
-def test_a_glaze_that_cannot_go_is_refused_with_its_reason_and_nothing_is_put_on(
-    room: Room, glaze: str, status: int, says: str
-) -> None:
-    bowl = room.bisqued(use=Use.FOOD)
-
-    answer = room.visit(INES).post(f"/p/{bowl.code}/glaze", {"glaze": glaze, "zone": "inside", "foot": "wiped"})
-
-    assert answer.status_code == status
-    assert says in words(answer)
-    assert room.piece(bowl.ref).layers == ()
-
-
-def test_washing_off_from_the_glazing_page_leads_back_to_it(room: Room) -> None:
-    cup = room.bisqued()
-    pieces.glaze(room.store, room.asks(INES), cup.ref, "Iron Gate", Zone.OUTSIDE)
-
-    answer = room.visit(INES).post(
-        f"/p/{cup.code}/step", {"step": "wash off", "ref": cup.ref, "glazing": "yes"}, follow_redirects=True
-    )
-
-    assert answer.request.path == f"/p/{cup.code}/glaze"
-    assert room.piece(cup.ref).layers == ()
-
-
-def test_greenware_shows_the_shelf_for_planning_but_offers_nothing_to_take(room: Room) -> None:
-    tile = room.greenware()
-
-    answer = room.visit(INES).get(f"/p/{tile.ref}/glaze")
-
-    assert "It can be glazed once it is bisqued." in words(answer)
-    assert 'name="glaze"' not in answer.text
-
-
-def test_a_coat_is_put_on_only_once_somebody_has_said_what_was_done_about_the_foot(room: Room) -> None:
-    cup = room.bisqued()
-    ines = room.visit(INES)
-    fields = {"glaze": "Iron Gate", "zone": "outside"}
-
-    without = ines.post(f"/p/{cup.code}/glaze", fields)
-    said = ines.post(f"/p/{cup.code}/glaze", fields | {"foot": "wiped"})
-    second = ines.post(f"/p/{cup.code}/glaze", {"glaze": "Gilt Edge", "zone": "lip"})
-
-    assert without.status_code == 422
-    assert "Say what was done about the foot." in words(without)
-    assert (said.status_code, second.status_code) == (303, 303)
-    assert room.piece(cup.ref).foot is Foot.WIPED
-
-
-def test_the_wax_step_has_said_it_of_the_foot_already(room: Room) -> None:
-    cup = room.bisqued()
-    pieces.wax(room.store, room.asks(INES), cup.ref)
-
-    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside"})
-
-    assert answer.status_code == 303
-    assert room.piece(cup.ref).foot is Foot.WAXED
-
-
-def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Room) -> None:
-    cup = room.bisqued(use=Use.FOOD)
-
-    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside", "foot": "bare"})
-
-    assert answer.status_code == 409
-    assert "isn't waxed or wiped 6 mm" in words(answer)
-    assert "With its foot wiped 6 mm up the side, it could go to High-fire" in words(answer)
-
-
 def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kilns(room: Room) -> None:
     cup = room.bisqued()
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.OUTSIDE)
@@ -668,42 +530,6 @@ def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kiln
     assert rows(answer)["High-fire"][0] == "refuse"
     assert "in Back box" in rows(answer)["High-fire"][1]
     assert "With Iron Gate instead of Plum Gloss, it could go to High-fire" in words(answer)
-
-
-def test_a_glaze_that_cannot_go_says_why_at_once_and_what_helps_behind_one_press(room: Room) -> None:
-    bowl = room.bisqued(use=Use.FOOD)
-
-    page = room.visit(INES).get(f"/p/{bowl.code}/glaze").text
-
-    row = page.partition("<b>Plum Gloss</b>")[2].partition("</li>\n")[0]
-    at_once, _, behind = row.partition("</summary>")
-    assert "Doorstep Buff matures at cone 6, 1,222 °C: at cone 04, 1,063 °C, it stays too porous for food." in at_once
-    assert "No kiln here could fire it after that" not in at_once
-    assert "Choose another glaze for this piece." in behind
-
-
-def test_the_shelf_is_judged_for_the_foot_where_that_is_asked(room: Room) -> None:
-    cup, ines = room.bisqued(), room.visit(INES)
-
-    elsewhere = ines.get(f"/p/{cup.code}/glaze")
-    foot = ines.get(f"/p/{cup.code}/glaze?zone=foot")
-
-    assert rows(elsewhere)["Iron Gate"][0] == "clear"
-    assert f'href="/p/{cup.code}/glaze?zone=foot#shelf"' in elsewhere.text
-    assert rows(foot)["Iron Gate"][0] == "ask"
-    assert 'name="zone" value="foot" checked' in foot.text
-    assert "?show=ask&amp;zone=foot#shelf" in foot.text
-
-
-def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were_sent(room: Room) -> None:
-    cup, ines = room.bisqued(use=Use.FOOD), room.visit(INES)
-    sent = {"glaze": "Iron Gate", "zone": "foot", "foot": "waxed", "seen": str(cup.version)}
-
-    answer = ines.post(f"/p/{cup.code}/glaze", sent)
-
-    assert answer.status_code == 409
-    assert rows(answer)["Iron Gate"][0] == "refuse"
-    assert "Iron Gate on the foot would fuse the piece to the kiln shelf" in rows(answer)["Iron Gate"][1]
 
 
 def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque(room: Room) -> None:
@@ -769,40 +595,3 @@ def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> No
 
     assert len(clays) == len(room.store.read.catalog().clays)
     assert clays[-1] == ("Box of scraps", "I don&#39;t know the clay (Box of scraps)")
-
-
-def test_a_glaze_over_another_is_judged_for_the_inside_of_a_piece_for_food(room: Room) -> None:
-    ref = room.bisqued(INES, use=Use.FOOD, clay="Middle Gray").ref
-    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
-    piece, catalog = room.piece(ref), with_thing(a_studio(), a_glaze("Rain Barrel")).catalog
-
-    found = {
-        zone: next(one for one in shelf.candidates_for(piece, catalog, zone) if one.name == "Rain Barrel")
-        for zone in (Zone.OUTSIDE, shelf.most_careful_zone(piece))
-    }
-
-    assert "layered-for-food" not in {one.rule for one in found[Zone.OUTSIDE].findings}
-    assert "layered-for-food" in {one.rule for one in found[Zone.INSIDE].findings}
-    answer = room.visit(INES).get(f"/p/{ref}/glaze")
-    assert "Judged for the inside and the rim, where food touches it." in words(answer)
-
-
-def test_raw_glaze_is_washed_off_the_glazing_page_only_after_a_question(room: Room) -> None:
-    ref = room.bisqued(INES).ref
-    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
-
-    answer = room.visit(INES).get(f"/p/{ref}/glaze")
-
-    assert "Wash off the raw glaze? Rinse off all raw glaze" in words(answer)
-    assert "Record as washed off" in words(answer)
-
-
-def test_layers_alike_are_one_line(room: Room) -> None:
-    ref = room.bisqued(INES).ref
-    for zone in (Zone.OUTSIDE, Zone.OUTSIDE, Zone.LIP):
-        pieces.glaze(room.store, room.asks(INES), ref, "Still Water", zone)
-
-    told = words(room.visit(INES).get(f"/p/{ref}"))
-
-    assert told.count("2 layers") == 1
-    assert "rim" in told

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import ConeRange
@@ -10,27 +10,19 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Either, Message, Sentences, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.piece import Stage, Use
-from tracker.domain.rules.engine import NO_ROUTE_LEFT, judge_in, judge_layers_in
+from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge_in, judge_layers_in
 from tracker.domain.rules.food_standing import glaze_standing
-from tracker.domain.studio.materials import ON_CLAY, Coat, Family, Layer, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Layer, Trait, Zone
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Container, Mapping, Sequence
 
+    from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.materials import Clay, Glaze
 
-_FAMILIES = {
-    Family.LOW_FIRE: Message("family-low-fire", _("Low-fire")),
-    Family.MID_RANGE: Message("family-mid-range", _("Mid-range")),
-    Family.HIGH_FIRE: Message("family-high-fire", _("High-fire")),
-    Family.OUTDOOR: Message("family-outdoor", _("Raku")),
-    Family.OUTSIDE: Message("family-outside", _("From outside the studio")),
-}
-_WAX = Message("family-wax", _("Wax, in lines or on the foot"))
-_HEADINGS = (*_FAMILIES.values(), _WAX)
 _TRAITS = {
     Trait.CRACKLE: Message("trait-crackles", _("crackles")),
     Trait.LUSTER: Message("trait-luster", _("luster")),
@@ -43,27 +35,31 @@ _ORDER = ("clear", "warn", "ask", "refuse")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
-    """One glaze as the macro `glaze_row` shows it: its verdict is that of the piece wearing it.
+    """One glaze on the glaze shelf, with the verdict on the piece once it has it.
 
-    `findings` are those that make the verdict; the page of the piece has them all. `facts` are what to know before one
-    reaches for it, and `leaves` names the firings that this verdict speaks of. What does not go on greenware is shown
-    for planning alone (`goes_on_now`).
+    `findings` are those that make the verdict. `facts` are what to know before one reaches for it, `leaves` the
+    firings that this verdict speaks of, and `cone` is the heat of the first of them, or else the glaze's own top cone.
+    What doesn't go on greenware is shown for planning alone (`goes_on_now`).
     """
 
-    name: str
-    family: Message
+    glaze: Glaze
     cones: Message
     food: Message
     facts: tuple[Message, ...]
-    bucket: str
     verdict: str
     findings: tuple[Finding, ...]
     leaves: tuple[Message, ...]
+    cone: Cone
     goes_on_now: bool = True
 
     @property
+    def name(self) -> str:
+        """What the glaze is called."""
+        return self.glaze.name
+
+    @property
     def reason(self) -> Message:
-        """Why it cannot go; that no kiln is left follows from what stands against the kindest."""
+        """Why it can't go; that no kiln is left follows from what stands against the kindest."""
         first = self.findings[0].message
         reasons = dict(first.facts).get("reasons") if first.code == NO_ROUTE_LEFT else None
         return reasons.messages[0] if isinstance(reasons, Sentences) else first
@@ -73,19 +69,80 @@ class Candidate:
         """Whether the rules let this glaze onto the piece."""
         return self.verdict != "refuse"
 
+    @property
+    def is_runny(self) -> bool:
+        """Whether it runs, so that a piece with it stands on a kiln cookie."""
+        return Trait.RUNNY in self.glaze.traits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """The glaze shelf for one piece: what can go on, what needs the instructor first, and the rest by reason."""
+
+    can_go: tuple[Candidate, ...]
+    ask_first: tuple[Candidate, ...]
+    after_bisque: tuple[Candidate, ...]
+    never: Mapping[Message, tuple[Candidate, ...]]
+
+    @property
+    def everything(self) -> tuple[Candidate, ...]:
+        """Every glaze of it, once."""
+        refused = (one for members in self.never.values() for one in members)
+        return (*self.can_go, *self.ask_first, *self.after_bisque, *refused)
+
 
 def candidates_for(piece: Piece, catalog: Catalog, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
-    """Every glaze on the shelf, judged for this zone of the piece; by family from cool to hot, the kindest first.
+    """Every glaze on the glaze shelf, judged for this zone of the piece; the kindest first, then by name.
 
     The rules ask of the foot whether glaze is on it, and of inside and rim which glazes meet there on a piece for food;
     what may not touch food may be nowhere on such a piece.
     """
     judged = [_judged(piece, glaze, catalog, zone) for glaze in catalog.glazes.values() if not glaze.retired]
-    return tuple(sorted(judged, key=lambda one: (_HEADINGS.index(one.family), _ORDER.index(one.verdict), one.name)))
+    return tuple(sorted(judged, key=lambda one: (_ORDER.index(one.verdict), one.glaze.burns_away, one.name)))
+
+
+def sorted_shelf(candidates: Sequence[Candidate], shown_well: Container[str] = ()) -> Shelf:
+    """The shelf in the order in which one chooses from it; `shown_well` names glazes whose tile is of this very firing.
+
+    Clear comes before with care, a glaze that a tile shows well before others, wax last.
+    """
+    now = [one for one in candidates if one.can_go_on and one.goes_on_now]
+    now.sort(key=lambda one: (one.glaze.burns_away, _ORDER.index(one.verdict), one.name not in shown_well, one.name))
+    refused = [one for one in candidates if not one.can_go_on]
+    by_reason = {
+        heading: tuple(one for one in refused if _ABOUT.get(one.reason.code, "") in abouts)
+        for heading, abouts in _REASONS
+    }
+    return Shelf(
+        can_go=tuple(one for one in now if one.verdict != "ask"),
+        ask_first=tuple(one for one in now if one.verdict == "ask"),
+        after_bisque=tuple(one for one in candidates if one.can_go_on and not one.goes_on_now),
+        never={heading: members for heading, members in by_reason.items() if members},
+    )
+
+
+_ABOUT = {rule.name: rule.about for rule in RULES}
+_REASONS = (
+    (Message("reason-heat", _("The heat doesn't fit")), {"heat"}),
+    (Message("reason-food", _("Not for food")), {"food"}),
+    (Message("reason-kiln", _("It would stick or not fit")), {"kiln", "prep", "shock", "vapor", "load"}),
+    (Message("reason-other", _("Other reasons")), {""}),
+)
+"""Why a glaze can't go on, in the order in which it is told: each with what the rules are about that say so."""
+
+
+def usual_zone(piece: Piece) -> Zone:
+    """The zone that is chosen while nobody has said: all over bare ware, then the side that has no glaze yet."""
+    glazed = {layer.zone for layer in piece.layers if layer.glaze.coat in GLASS}
+    if Zone.ALL_OVER in glazed or not glazed & {Zone.INSIDE, Zone.OUTSIDE}:
+        return Zone.ALL_OVER if not glazed else most_careful_zone(piece)
+    if Zone.OUTSIDE not in glazed:
+        return Zone.OUTSIDE
+    return Zone.INSIDE if Zone.INSIDE not in glazed else most_careful_zone(piece)
 
 
 def most_careful_zone(piece: Piece) -> Zone:
-    """The zone for which a glaze is judged while none is chosen: where food comes, on a piece for food."""
+    """The zone that the rules look at hardest: where food comes, on a piece for food."""
     return Zone.INSIDE if piece.use is Use.FOOD else Zone.OUTSIDE
 
 
@@ -96,30 +153,25 @@ def goes_on_now(piece: Piece, glaze: Glaze, catalog: Catalog) -> bool:
     return glaze.coat in ON_CLAY or (glaze.coat is Coat.GLAZE and catalog.fires_once)
 
 
-def by_family(candidates: Sequence[Candidate]) -> dict[Message, tuple[Candidate, ...]]:
-    """The same glazes under the name of their family, first the families of which some can go; empty ones left out."""
-    groups = [(family, tuple(one for one in candidates if one.family == family)) for family in _HEADINGS]
-    groups.sort(key=lambda group: not any(one.can_go_on for one in group[1]))
-    return {family: members for family, members in groups if members}
-
-
 def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candidate:
-    ware = piece.wearing(Layer(glaze, zone))
+    is_now = goes_on_now(piece, glaze, catalog)
+    # What can't go on the raw clay is shown as it would be after the bisque.
+    ware = (piece if is_now else replace(piece, stage=Stage.BISQUED)).wearing(Layer(glaze, zone))
     verdict = judge_layers_in(catalog, ware)
     outdoors = catalog.practice.outdoors
     routes = [route for route in catalog.glazed_routes if ware.may_come_to(route)]
     leaves = [route for route in routes if judge_in(catalog, ware, route).level <= verdict.level]
+    is_refused = verdict.level is Level.REFUSE
     return Candidate(
-        name=glaze.name,
-        family=_WAX if glaze.burns_away else _FAMILIES[glaze.family],
+        glaze=glaze,
         cones=_BURNS_AWAY if glaze.burns_away else cones_of(glaze),
         food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalog.practice.regime),
         facts=_facts(glaze),
-        bucket=glaze.bucket,
         verdict=verdict.word,
         findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
-        leaves=() if verdict.level is Level.REFUSE else tuple(with_heat(one, outdoors) for one in leaves),
-        goes_on_now=goes_on_now(piece, glaze, catalog),
+        leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
+        cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
+        goes_on_now=is_now,
     )
 
 

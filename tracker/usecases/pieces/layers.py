@@ -91,7 +91,7 @@ def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, refs=(piece.ref,))
 
 
-_PUT_IT = {"True": _("Put it on {shelf}."), "False": _("Put it on the {shelf} shelf.")}
+_PUT_IT = {"True": _("Put it here: {shelf}."), "False": _("Put it on the {shelf} shelf.")}
 
 
 def shelf_of(route: Route) -> Message:

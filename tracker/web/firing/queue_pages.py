@@ -16,11 +16,12 @@ from tracker.domain.studio.spelling import plain
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
 from tracker.web.lists import Order, listed
+from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import Plain, all_waiting_shown, catalog
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from flask.typing import ResponseReturnValue
@@ -46,9 +47,10 @@ def waiting() -> ResponseReturnValue:
     asked: dict[str, int] = defaultdict(int)
     for question in house().store.read.questions.open():
         asked[question.route or ""] += 1
-    firings = _firings_to_load()
+    firings, wished = _firings_to_load(), _wished()
     chosen = [
-        _queue(route, queues[route.name], asked[route.name], known, firings, whole=only == route.name)
+        {"wished": wished.get(route.name, [])}
+        | _queue(route, queues[route.name], asked[route.name], known, firings, whole=only == route.name)
         for route in known.queues
         if only in {"", route.name}
     ]
@@ -59,6 +61,16 @@ def waiting() -> ResponseReturnValue:
         many=sum(map(len, queues.values())),
         asked=sum(asked.values()),
     )
+
+
+def _wished() -> Mapping[str, list[Plain]]:
+    """What makers asked for and staff has not queued yet, by the firing type, the oldest wish first."""
+    wished: dict[str, list[Plain]] = defaultdict(list)
+    for row in house().store.read.pieces.wished():
+        if row.wish is not None:
+            told = {"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "maker": row.maker}
+            wished[row.wish.route].append(told | {"at": row.wish.at})
+    return wished
 
 
 def _firings_to_load() -> list[Firing]:

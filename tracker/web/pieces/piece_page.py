@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from flask import current_app, g, render_template, request
@@ -13,7 +12,6 @@ from tracker.domain.pieces.piece import STAYS, Stage, StepName
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
-from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces.actions import (
     CAN_BE_FIRED,
     earlier_stages,
@@ -27,8 +25,9 @@ from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, pass
 from tracker.usecases.pieces.ways import ways_for
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
+from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
-from tracker.web.wording import reader, said, said_refusal
+from tracker.web.wording import reader, said_refusal
 from tracker.wording import outlooks as wording
 
 if TYPE_CHECKING:
@@ -65,7 +64,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         is_printed=is_tagged,
         **_stages(page),
         **_ways(page, ways, can),
-        coats=coats_shown(pot),
+        coats=layers_shown(pot),
         mates=_mates(page, read),
         album=album_shown(page.row),
         questions=page.questions,
@@ -157,21 +156,3 @@ def _food(page: PiecePage) -> dict[str, Any]:
         "goes_home": page.piece.stage in {Stage.FIRED, Stage.CLAIMED},
         "warned": needs_a_warning(page, studio),
     }
-
-
-def coats_shown(pot: Piece) -> list[dict[str, Any]]:
-    """The layers of a piece as the macro `layers` shows them, the first first; alike ones that follow are one line."""
-    alike = groupby(pot.layers, key=lambda layer: (layer.glaze, layer.zone))
-    return [
-        {
-            "name": glaze.name,
-            "zone": zone,
-            "kind": said(Message("burns-away", _("burns away")) if glaze.burns_away else shelf.cones_of(glaze)),
-            "how": said(_alike(len(list(many)))),
-        }
-        for (glaze, zone), many in alike
-    ]
-
-
-def _alike(count: int) -> Message | None:
-    return Message("layers-alike", _("{count} layers"), count=count) if count > 1 else None

@@ -1,0 +1,128 @@
+"""Glazing on a phone among the demo's dozens of glazes: how long the page is, and how many taps it takes."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.journeys.visiting import PHONE, Visits, served
+from tests.staffed import INES, asked_by, bisqued, open_studio, the_piece
+from tests.studio import a_new_piece
+from tracker.domain.pieces.piece import Foot, Use
+from tracker.domain.studio.materials import Zone
+from tracker.forms.studio.studio_file import read_studio
+from tracker.usecases.pieces import pieces
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+A_BOWL = a_new_piece("soup bowl", clay="Wicket Speckle", use=Use.FOOD)
+SCREENS = 3
+TAPS = 8
+
+
+@pytest.fixture(scope="module")
+def visits(
+    browser: Browser,
+    sqlite_template: Path,
+    tmp_path_factory: pytest.TempPathFactory,
+    quick_pages: None,
+) -> Iterator[Visits]:
+    """The demo's catalog, served to the people of the small studio."""
+    path = tmp_path_factory.mktemp("glazing") / "studio.sqlite"
+    shutil.copyfile(sqlite_template, path)
+    studio = read_studio(Path("demo_seed/studio.toml").read_text(encoding="utf-8"))
+    open_studio(f"sqlite:///{path}", studio).close()
+    with served(f"sqlite:///{path}") as here:
+        yield Visits(browser, here)
+
+
+@dataclass
+class Taps:
+    """A finger that counts."""
+
+    count: int = 0
+
+    def on(self, what: Locator) -> None:
+        """Tap it once."""
+        what.tap()
+        self.count += 1
+
+
+def _height(page: Page) -> int:
+    return int(page.evaluate("document.documentElement.scrollHeight"))
+
+
+def test_before_anything_is_unfolded_the_page_is_three_screens_long(visits: Visits) -> None:
+    bare, glazed = (bisqued(visits.store, A_BOWL, maker=INES) for _ in range(2))
+    pieces.glaze(visits.store, asked_by(INES), glazed, "Fogbell", Zone.ALL_OVER, foot=Foot.WIPED)
+    page = visits.visit(INES, f"/p/{bare}/glaze", viewport=PHONE)
+
+    heights = [_height(page)]
+    page.goto(f"/p/{glazed}/glaze")
+    heights.append(_height(page))
+
+    assert len(visits.store.read.catalog().glazes) > 30
+    assert max(heights) <= SCREENS * PHONE["height"], heights
+
+
+@pytest.mark.parametrize("script", [True, False], ids=["with script", "without"])
+def test_one_glaze_inside_another_outside_and_where_to_fire_it_takes_eight_taps(
+    visits: Visits, *, script: bool
+) -> None:
+    ref, taps = bisqued(visits.store, A_BOWL, maker=INES), Taps()
+    page = visits.visit(INES, f"/p/{ref}", viewport=PHONE, has_touch=True, java_script_enabled=script)
+
+    taps.on(page.get_by_role("link", name=re.compile("^Glaze")).first)
+    taps.on(page.locator(".pick", has_text="Fogbell"))
+    taps.on(page.locator(".strip .choice", has_text="inside"))
+    taps.on(page.locator(".strip .choice", has_text="wiped"))
+    taps.on(page.get_by_role("button", name="Apply"))
+    taps.on(page.locator(".pick", has_text="Gatehinge"))
+    taps.on(page.get_by_role("button", name="Apply"))
+    taps.on(page.get_by_role("button", name="Ask for Mid-range"))
+
+    expect(page.locator(".notice.good")).to_contain_text("cart 2")
+    row = visits.store.read.pieces.row(code=ref)
+    worn = [(one.glaze.name, one.zone) for one in the_piece(visits.store, ref).layers]
+    assert worn == [("Fogbell", Zone.INSIDE), ("Gatehinge", Zone.OUTSIDE)]
+    assert row is not None
+    assert row.wish is not None
+    assert row.wish.route == "mid-range"
+    assert taps.count <= TAPS
+
+
+def test_the_shelf_narrows_while_one_types_and_a_whole_name_picks_its_glaze(visits: Visits) -> None:
+    ref = bisqued(visits.store, A_BOWL, maker=INES)
+    page = visits.visit(INES, f"/p/{ref}/glaze", viewport=PHONE)
+    find = page.locator("#find")
+
+    find.press_sequentially("night f")
+    shown = page.locator(".glaze:visible, .refused li:visible")
+    expect(shown).to_have_count(1)
+    expect(page.locator("[data-hits]")).to_have_text("1 glaze")
+    find.fill("B.Night Ferry")
+    find.press("Enter")
+
+    expect(page.locator("input[name=glaze]:checked")).to_have_value("Night Ferry")
+    expect(page.locator(".glaze:has(:checked) .about")).to_be_visible()
+    assert page.locator(".glaze:visible").count() > 1
+
+
+def test_nothing_covers_the_zones(visits: Visits) -> None:
+    page = visits.visit(INES, f"/p/{bisqued(visits.store, A_BOWL, maker=INES)}/glaze", viewport=PHONE)
+    zones = page.locator("input[name=zone]")
+
+    for place in range(zones.count()):
+        zone = zones.nth(place)
+        zone.focus()
+        is_on_top = "one => { const box = one.getBoundingClientRect(); return document.elementFromPoint("
+        is_on_top += "box.x + box.width / 2, box.y + box.height / 2) === one }"
+        assert zone.evaluate(is_on_top), place

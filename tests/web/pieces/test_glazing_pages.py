@@ -1,0 +1,364 @@
+"""The page on which a piece is glazed: the shelf, a layer on and off, and where the piece should be fired."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.photographed import tiled
+from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
+from tracker.domain.pieces.piece import Foot, Stage, Use
+from tracker.domain.studio.catalog_changes import with_thing
+from tracker.domain.studio.materials import Zone
+from tracker.usecases.pieces import glaze_shelf as shelf
+from tracker.usecases.pieces import layers, pieces
+
+if TYPE_CHECKING:
+    from werkzeug.test import TestResponse
+
+    from tests.web.conftest import Room
+
+
+def plain(markup: str) -> str:
+    """What a piece of a page says, without its markup."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", markup)).split())
+
+
+def glazes_on(answer: TestResponse) -> dict[str, tuple[str, str]]:
+    """What the shelf says of each glaze, by its name: the verdict's level, and its words."""
+    card = r'<li class="glaze (\w+)"(.*?)(?=<li class="glaze|</ul></details>|</fieldset>)'
+    refused = re.findall(r"<li data-words=(.*?)</li>\s*(?=<li|</ul>)", answer.text, re.DOTALL)
+    found = [*re.findall(card, answer.text, re.DOTALL), *(("refuse", one) for one in refused)]
+    names = [html.unescape(re.findall(r"<b>([^<]+)</b>", inside)[0]) for _level, inside in found]
+    return {name: (level, plain(f"<{inside}")) for name, (level, inside) in zip(names, found, strict=True)}
+
+
+def part(answer: TestResponse, name: str) -> str:
+    """The words of the fold that is called so."""
+    return plain(answer.text.partition(f"<summary>{name}")[2].partition("</details>")[0])
+
+
+# ---- the shelf -------------------------------------------------------------------------------------------------
+
+
+def test_every_glaze_is_judged_for_the_piece_and_none_is_left_out(room: Room) -> None:
+    bowl = room.bisqued(use=Use.FOOD)
+
+    answer = room.visit(INES).get(f"/p/{bowl.code}/glaze")
+
+    found = glazes_on(answer)
+    assert set(found) == set(room.store.read.catalog().glazes)
+    assert {name: found[name][0] for name in ("Iron Gate", "Wet Slate", "Attic Window", "Gilt Edge")} == {
+        "Iron Gate": "clear",
+        "Wet Slate": "warn",
+        "Attic Window": "ask",
+        "Gilt Edge": "refuse",
+    }
+    for says in ("High-fire, cone 10, 1,285 °C", "cone 9 to 10", "shelf 3", "Apply by dip"):
+        assert says in found["Iron Gate"][1]
+    assert "decorative only, and this piece is for food" in found["Gilt Edge"][1]
+    assert 'name="glaze" value="Gilt Edge"' not in answer.text
+
+
+def test_what_can_go_is_shown_at_once_and_the_rest_is_folded_by_reason(room: Room) -> None:
+    bowl = room.bisqued(use=Use.FOOD)
+
+    answer = room.visit(INES).get(f"/p/{bowl.code}/glaze")
+
+    at_once = answer.text.partition('<details class="more part"')[0]
+    assert "Iron Gate" in at_once
+    assert "Attic Window" in part(answer, "Need the instructor's approval")
+    assert "Doorstep Buff matures at cone 6" in glazes_on(answer)["Plum Gloss"][1]
+    assert re.search(r"<h3>Not for food .*?Gilt Edge", answer.text, re.DOTALL)
+
+
+def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Plum Gloss", Zone.INSIDE)
+
+    answer = room.visit(INES).get(f"/p/{cup.code}/glaze")
+
+    level, says = glazes_on(answer)["Iron Gate"]
+    assert level == "refuse"
+    assert "share no heat" in says
+    assert re.search(r'<ol class="layers"><li>.*?<b>Plum Gloss</b><small>inside', answer.text, re.DOTALL)
+
+
+def test_the_tile_of_this_clay_and_cone_is_shown_and_its_glaze_comes_first(room: Room) -> None:
+    cup = room.bisqued()
+    here = tiled(room.store, "Wet Slate", room.person(ADA), cone="6")
+    other = tiled(room.store, "Wet Slate", room.person(ADA), clay="Lantern White", cone="6", color="#aa2222")
+    elsewhere = tiled(room.store, "Attic Window", room.person(ADA), clay="Lantern White", cone="6")
+
+    page = room.visit(INES).get(f"/p/{cup.code}/glaze").text
+
+    assert page.index(here) < page.index(elsewhere)
+    assert other not in page
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        ("find=water", {"Still Water"}),
+        ("find=slate+wet", {"Wet Slate"}),
+        ("color=blue", {"Wet Slate"}),
+        ("color=red", set()),
+        ("find=water&color=blue", set()),
+    ],
+)
+def test_the_shelf_is_searched_by_the_address_alone(room: Room, asked: str, found: set[str]) -> None:
+    cup = room.bisqued()
+    tiled(room.store, "Wet Slate", room.person(ADA), color="#3a5484")
+
+    answer = room.visit(INES).get(f"/p/{cup.code}/glaze?{asked}")
+
+    assert set(glazes_on(answer)) == found
+
+
+def test_a_near_miss_is_a_link_that_picks_the_glaze(room: Room) -> None:
+    cup, ines = room.bisqued(), room.visit(INES)
+
+    page = ines.get(f"/p/{cup.code}/glaze?find=still+wotter").text
+
+    (link,) = re.findall(r'Did you mean <a href="([^"]+)">Still Water</a>', page)
+    assert 'name="glaze" value="Still Water" checked' in ines.get(html.unescape(link)).text
+
+
+def test_greenware_shows_the_shelf_for_planning_but_offers_nothing_to_take(room: Room) -> None:
+    tile = room.greenware()
+
+    answer = room.visit(INES).get(f"/p/{tile.ref}/glaze")
+
+    assert "Still Water" in part(answer, "After the bisque")
+    assert 'name="glaze"' not in answer.text
+
+
+def test_the_shelf_is_judged_for_the_foot_where_that_is_asked(room: Room) -> None:
+    cup, ines = room.bisqued(), room.visit(INES)
+
+    elsewhere = ines.get(f"/p/{cup.code}/glaze")
+    foot = ines.get(f"/p/{cup.code}/glaze?zone=foot")
+
+    assert glazes_on(elsewhere)["Iron Gate"][0] == "clear"
+    assert f'href="/p/{cup.code}/glaze?zone=foot#shelf"' in elsewhere.text
+    assert glazes_on(foot)["Iron Gate"][0] == "ask"
+    assert re.search(r'name="zone" value="foot"[^>]* checked', foot.text)
+
+
+def test_a_glaze_over_another_is_judged_for_the_inside_of_a_piece_for_food(room: Room) -> None:
+    ref = room.bisqued(INES, use=Use.FOOD, clay="Middle Gray").ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
+    piece, catalog = room.piece(ref), with_thing(a_studio(), a_glaze("Rain Barrel")).catalog
+
+    found = {
+        zone: next(one for one in shelf.candidates_for(piece, catalog, zone) if one.name == "Rain Barrel")
+        for zone in (Zone.OUTSIDE, Zone.INSIDE, Zone.ALL_OVER)
+    }
+
+    layered = {zone for zone, one in found.items() if "layered-for-food" in {finding.rule for finding in one.findings}}
+    assert layered == {Zone.INSIDE, Zone.ALL_OVER}
+
+
+@pytest.mark.parametrize(
+    ("on_it", "zone"),
+    [
+        ((), Zone.ALL_OVER),
+        ((Zone.INSIDE,), Zone.OUTSIDE),
+        ((Zone.OUTSIDE,), Zone.INSIDE),
+        ((Zone.ALL_OVER,), Zone.OUTSIDE),
+        ((Zone.INSIDE, Zone.OUTSIDE), Zone.OUTSIDE),
+    ],
+    ids=["bare", "lined", "outside alone", "all over", "both sides"],
+)
+def test_the_zone_that_is_still_bare_is_picked_beforehand(room: Room, on_it: tuple[Zone, ...], zone: Zone) -> None:
+    ref = room.bisqued(INES).ref
+    for one in on_it:
+        pieces.glaze(room.store, room.asks(INES), ref, "Still Water", one)
+
+    page = room.visit(INES).get(f"/p/{ref}/glaze").text
+
+    assert re.findall(r'name="zone" value="([a-z-]+)"[^>]* checked', page) == [zone.value]
+
+
+# ---- a layer on ------------------------------------------------------------------------------------------------
+
+
+def test_a_glaze_that_is_picked_goes_on_the_zone_that_was_picked(room: Room) -> None:
+    cup = room.bisqued()
+    fields = {"glaze": "Iron Gate", "zone": "all-over", "foot": "wiped", "seen": str(cup.version)}
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", fields, follow_redirects=True)
+
+    ((layer),) = room.piece(cup.ref).layers
+    assert (layer.glaze.name, layer.zone) == ("Iron Gate", Zone.ALL_OVER)
+    assert answer.request.path == f"/p/{cup.code}/glaze"
+
+
+@pytest.mark.parametrize(
+    ("glaze", "status", "says"),
+    [
+        ("Gilt Edge", 409, "decorative only, and this piece is for food"),
+        ("Ember Luster", 409, "Ember Luster"),
+        ("Moon Milk", 404, "There is no glaze called “Moon Milk” here."),
+        ("", 422, "Pick a glaze."),
+    ],
+    ids=["decorative on food", "outdoor on food", "unknown", "none picked"],
+)
+def test_a_glaze_that_cannot_go_is_refused_with_its_reason_and_nothing_is_put_on(
+    room: Room, glaze: str, status: int, says: str
+) -> None:
+    bowl = room.bisqued(use=Use.FOOD)
+
+    answer = room.visit(INES).post(f"/p/{bowl.code}/glaze", {"glaze": glaze, "zone": "inside", "foot": "wiped"})
+
+    assert answer.status_code == status
+    assert says in plain(answer.text)
+    assert room.piece(bowl.ref).layers == ()
+
+
+def test_a_layer_goes_on_only_once_somebody_has_said_what_was_done_to_the_foot(room: Room) -> None:
+    cup = room.bisqued()
+    ines = room.visit(INES)
+    fields = {"glaze": "Iron Gate", "zone": "outside"}
+
+    without = ines.post(f"/p/{cup.code}/glaze", fields)
+    with_it = ines.post(f"/p/{cup.code}/glaze", fields | {"foot": "wiped"})
+    second = ines.post(f"/p/{cup.code}/glaze", {"glaze": "Gilt Edge", "zone": "lip"})
+
+    assert without.status_code == 422
+    assert 'href="#foot"' in without.text
+    assert (with_it.status_code, second.status_code) == (303, 303)
+    assert room.piece(cup.ref).foot is Foot.WIPED
+
+
+def test_the_wax_step_has_said_it_of_the_foot_already(room: Room) -> None:
+    cup = room.bisqued()
+    pieces.wax(room.store, room.asks(INES), cup.ref)
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside"})
+
+    assert answer.status_code == 303
+    assert room.piece(cup.ref).foot is Foot.WAXED
+
+
+def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Room) -> None:
+    cup = room.bisqued(use=Use.FOOD)
+
+    answer = room.visit(INES).post(f"/p/{cup.code}/glaze", {"glaze": "Iron Gate", "zone": "outside", "foot": "bare"})
+
+    assert answer.status_code == 409
+    assert "isn't waxed or wiped 6 mm" in plain(answer.text)
+    assert "With its foot wiped 6 mm up the side, it could go to High-fire" in plain(answer.text)
+
+
+def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were_sent(room: Room) -> None:
+    cup, ines = room.bisqued(use=Use.FOOD), room.visit(INES)
+    sent = {"glaze": "Iron Gate", "zone": "foot", "foot": "waxed", "seen": str(cup.version)}
+
+    answer = ines.post(f"/p/{cup.code}/glaze", sent)
+
+    assert answer.status_code == 409
+    assert glazes_on(answer)["Iron Gate"][0] == "refuse"
+    assert "Iron Gate on the foot would fuse the piece to the kiln shelf" in glazes_on(answer)["Iron Gate"][1]
+
+
+def test_a_glaze_that_needs_approval_says_so_and_asks_with_the_same_button(room: Room) -> None:
+    bowl, ines = room.bisqued(use=Use.FOOD), room.visit(INES)
+
+    before = ines.get(f"/p/{bowl.code}/glaze")
+    ines.post(f"/p/{bowl.code}/glaze", {"glaze": "Attic Window", "zone": "outside", "foot": "wiped"})
+    after = ines.get(f"/p/{bowl.code}/glaze")
+
+    (question,) = room.store.read.questions.open()
+    assert question.ref == bowl.ref
+    assert "When you apply it, they are asked." in glazes_on(before)["Attic Window"][1]
+    assert "The instructor was asked" in plain(after.text.partition('id="fire"')[2])
+    assert glazes_on(after)["Wet Slate"][0] != "refuse"
+
+
+# ---- layers off ------------------------------------------------------------------------------------------------
+
+
+def test_each_layer_has_its_own_way_off_and_layers_alike_are_one_line(room: Room) -> None:
+    ref, ines = room.bisqued(INES).ref, room.visit(INES)
+    for zone in (Zone.OUTSIDE, Zone.OUTSIDE, Zone.LIP):
+        pieces.glaze(room.store, room.asks(INES), ref, "Still Water", zone)
+
+    page = ines.get(f"/p/{ref}/glaze").text
+    ines.post(f"/p/{ref}/glaze/off", {"layer": "1", "seen": str(room.piece(ref).version)})
+
+    assert re.findall(r'name="layer" value="(\d)"', page) == ["1", "2"]
+    assert [one.zone for one in room.piece(ref).layers] == [Zone.OUTSIDE, Zone.LIP]
+
+
+def test_raw_glaze_is_washed_off_only_after_a_question_and_leads_back(room: Room) -> None:
+    ref, ines = room.bisqued(INES).ref, room.visit(INES)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+
+    page = ines.get(f"/p/{ref}/glaze").text
+    answer = ines.post(f"/p/{ref}/step", {"step": "wash off", "ref": ref, "glazing": "yes"}, follow_redirects=True)
+
+    assert '<form class="confirm"' in page.partition("Wash it all off")[2].partition("</details>")[0]
+    assert answer.request.path == f"/p/{ref}/glaze"
+    assert room.piece(ref).layers == ()
+
+
+# ---- where it should be fired ----------------------------------------------------------------------------------
+
+
+def test_the_page_ends_with_the_firings_that_take_the_piece_and_the_wish_stays_with_it(room: Room) -> None:
+    ref, ines = room.bisqued(INES, use=Use.FOOD, clay="Middle Gray").ref, room.visit(INES)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.ALL_OVER, foot=Foot.WIPED)
+
+    page = ines.get(f"/p/{ref}/glaze").text
+    answer = ines.post(f"/p/{ref}/glaze/fire", {"route": "mid-range", "seen": str(room.piece(ref).version)})
+    again = ines.get(f"/p/{ref}/glaze").text
+
+    offered = re.findall(r'name="route" value="([a-z-]+)"', page.partition('id="fire"')[2])
+    row = room.store.read.pieces.row(code=ref)
+    assert offered == ["mid-range"]
+    assert answer.headers["Location"].endswith(f"/p/{ref}")
+    assert row is not None
+    assert row.wish is not None
+    assert (row.wish.route, row.wish.by) == ("mid-range", INES.name)
+    assert 'value="mid-range" aria-pressed="true"' in again
+
+
+def test_a_firing_that_the_rules_refuse_is_refused_to_a_bent_form_too(room: Room) -> None:
+    ref, ines = room.bisqued(INES).ref, room.visit(INES)
+    pieces.glaze(room.store, room.asks(INES), ref, "Plum Gloss", Zone.ALL_OVER, foot=Foot.WIPED)
+
+    answer = ines.post(f"/p/{ref}/glaze/fire", {"route": "high-fire"})
+
+    row = room.store.read.pieces.row(code=ref)
+    assert answer.status_code == 409
+    assert row is not None
+    assert row.wish is None
+
+
+def test_nobody_says_where_somebody_elses_piece_is_fired_or_takes_a_layer_off_it(room: Room) -> None:
+    ref, mira = room.bisqued(INES).ref, room.visit(MIRA)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.ALL_OVER)
+
+    fire = mira.post(f"/p/{ref}/glaze/fire", {"route": "mid-range"})
+    off = mira.post(f"/p/{ref}/glaze/off", {"layer": "0"})
+
+    assert (fire.status_code, off.status_code) == (403, 403)
+
+
+def test_a_piece_without_glaze_is_offered_no_firing_and_one_in_a_queue_is_asked_nothing(room: Room) -> None:
+    bare, ines = room.bisqued(INES, use=Use.FOOD).ref, room.visit(INES)
+    waits = room.bisqued(INES).ref
+    pieces.glaze(room.store, room.asks(INES), waits, "Still Water", Zone.ALL_OVER, foot=Foot.WIPED)
+    layers.wish(room.store, room.asks(INES), waits, "mid-range")
+    room.clock.pass_by(hours=30)
+    pieces.queue(room.store, room.asks(TOM), waits, "mid-range")
+
+    pages = [ines.get(f"/p/{ref}/glaze").text for ref in (bare, waits)]
+
+    assert room.piece(waits).stage is Stage.QUEUED
+    assert [re.findall(r'name="route"', page) for page in pages] == [[], []]
+    assert ['id="fire"' in page for page in pages] == [True, False]

@@ -1,0 +1,118 @@
+/* The glaze shelf while one types: what doesn't match is hidden at once, a whole name or a bucket's bar picks its glaze,
+   and where the browser reads bars the camera scans them. Without script the same form asks the server. */
+"use strict";
+
+const MARK_OF_A_BUCKET = "B."; // what a bucket's bar begins with (domain/labels/studio_bars.py)
+
+const search = document.querySelector("form[data-glazes]");
+const cards = Array.from(document.querySelectorAll("[data-words]"));
+const folds = Array.from(document.querySelectorAll("details[data-fold]"));
+const hits = document.querySelector("[data-hits]");
+
+/** True while somebody looks for something. */
+function isSearching() {
+  return ["find", "color", "surface"].some((name) => search.elements[name].value.trim() !== "");
+}
+
+/** Hide what does not match, open what was folded while it holds a match, and say how many there are. */
+function filter() {
+  const words = search.elements.find.value.toLowerCase().split(/\s+/).filter(Boolean);
+  const { color, surface } = search.elements;
+  for (const card of cards) {
+    const { words: told, color: shown, surface: feels } = card.dataset;
+    card.hidden = !(words.every((word) => told.includes(word)) && (!color.value || shown === color.value) && (!surface.value || feels === surface.value));
+  }
+  const looking = isSearching();
+  for (const fold of folds) {
+    const some = fold.querySelectorAll("[data-words]:not([hidden])").length;
+    fold.querySelector("[data-count]").textContent = String(some);
+    fold.hidden = some === 0;
+    if (looking || fold.dataset.opened) fold.open = looking && some > 0;
+    fold.dataset.opened = looking ? "yes" : "";
+  }
+  const found = cards.filter((card) => !card.hidden).length;
+  const { none, one, many } = hits.dataset;
+  hits.textContent = looking ? (found === 0 ? none : found === 1 ? one : many.replace("{count}", String(found))) : "";
+}
+
+/** The radio button of the glaze that this text names, by its whole name or its bucket's bar. */
+function meant(text) {
+  const name = (text.toUpperCase().startsWith(MARK_OF_A_BUCKET) ? text.slice(MARK_OF_A_BUCKET.length) : text).trim().toLowerCase();
+  const radios = Array.from(document.querySelectorAll("input[name=glaze]"));
+  return radios.find((radio) => radio.value.toLowerCase() === name);
+}
+
+/** Pick a glaze, show all again, and bring it into view. */
+function pick(radio) {
+  search.elements.find.value = "";
+  filter();
+  const fold = radio.closest("details");
+  if (fold) fold.open = true;
+  radio.checked = true;
+  radio.focus({ preventScroll: true });
+  radio.closest("li").scrollIntoView({ block: "center" });
+}
+
+/** Answer here what the page can answer; what it has no match for is looked up by the server, which knows near misses. */
+function sent(event) {
+  const radio = meant(search.elements.find.value);
+  if (!radio && !cards.some((card) => !card.hidden)) return;
+  event.preventDefault();
+  if (radio) pick(radio);
+  else search.elements.find.blur();
+}
+
+/** Let the camera look for a bar until it finds one or somebody closes it. */
+async function scan(button) {
+  const reader = new window.BarcodeDetector({ formats: ["code_128", "qr_code"] });
+  const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+  const view = document.createElement("div");
+  const video = document.createElement("video");
+  const close = document.createElement("button");
+  view.className = "camera";
+  close.className = "btn";
+  close.type = "button";
+  close.textContent = button.dataset.close;
+  video.muted = true;
+  video.playsInline = true;
+  video.srcObject = stream;
+  view.append(video, close);
+  document.body.append(view);
+  close.focus();
+  let isOpen = true;
+  const end = () => {
+    isOpen = false;
+    for (const track of stream.getTracks()) track.stop();
+    view.remove();
+    button.focus();
+  };
+  close.addEventListener("click", end);
+  view.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") end();
+  });
+  await video.play();
+  while (isOpen) {
+    const [bar] = await reader.detect(video).catch(() => []);
+    if (bar && isOpen) {
+      end();
+      search.elements.find.value = bar.rawValue;
+      search.requestSubmit();
+      return;
+    }
+    await new Promise((resolve) => setTimeout(resolve, 150));
+  }
+}
+
+if (search) {
+  // A page that shows only what the server found can't filter the rest.
+  if ("whole" in search.dataset) {
+    search.classList.add("alive");
+    search.addEventListener("input", filter);
+    search.addEventListener("submit", sent);
+  }
+  const camera = search.querySelector("[data-camera]");
+  if ("BarcodeDetector" in window && navigator.mediaDevices) {
+    camera.hidden = false;
+    camera.addEventListener("click", () => scan(camera).catch(() => search.elements.find.focus()));
+  }
+}
