@@ -302,3 +302,17 @@ def test_withdrawn_evidence_goes_out_with_the_studio_file_and_comes_back_the_sam
     studio = room.store.read.studio()
 
     assert read_studio(write_studio(studio)) == studio
+
+
+def test_a_cone_of_an_absorption_test_that_seems_to_miss_its_zero_is_asked_about(room: Room, ada: Visitor) -> None:
+    # Doorstep Buff matures at cone 6, not at 06.
+    asked = ada.post("/evidence/weighings", WEIGHING | {"fired_to": "06"})
+    before = room.store.read.catalog().clay("Doorstep Buff").weighings
+
+    ada.post("/evidence/weighings", WEIGHING | {"fired_to": "06", "cone_is_right": "06"})
+
+    assert asked.status_code == 422
+    assert "06 or 6?" in asked.text
+    assert 'name="cone_is_right" value="06"' in asked.text
+    assert before == ()
+    assert [one.cone for one in room.store.read.catalog().clay("Doorstep Buff").weighings] == [Cone.parse("06")]

@@ -248,6 +248,21 @@ def firing_question(route: Route, target: Cone) -> ConeQuestion | None:
     )
 
 
+def measured_doubt(clay: Clay, cone: Cone) -> Message | None:
+    """What is to be asked about the cone of an absorption test of `clay`: whether its zero was missed, or put there.
+
+    A test outside the cones at which the clay matures is usual. One is asked about where the other cone of its number
+    is among them. None where nothing is to be asked.
+    """
+    other = toggled(cone)
+    if other is None or clay.cone_low <= cone <= clay.cone_high or not clay.cone_low <= other <= clay.cone_high:
+        return None
+    zero, plain = sorted((other, cone))
+    words = _("{zero} or {plain}? {clay} matures at {cones}.")
+    cones = ConeRange(clay.cone_low, clay.cone_high)
+    return Message("measured-elsewhere", words, zero=str(zero), plain=str(plain), clay=clay.name, cones=cones)
+
+
 def toggled(cone: Cone) -> Cone | None:
     """The cone with its zero taken away, or with one put before it: 4 for 04, 06 for 6; None where there is none."""
     return next((one for one in CONES if one.rank == -cone.rank), None)

@@ -15,6 +15,7 @@ from tracker.domain.quantities import mm, percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.absorption import Soak, classes_of
+from tracker.domain.studio.cone_bands import measured_doubt
 from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import VesselKind, compared, judged
@@ -71,6 +72,7 @@ def add_weighing() -> ResponseReturnValue:
 
     def do() -> Receipt:
         sent: NewWeighing = read_form(WeighingForm(), request.form)
+        _must_be_the_cone(sent)
         return filing.add_weighing(house().store, asking(), sent.clay, sent.weighing, **_decided())
 
     return _entered("weighing", do)
@@ -98,6 +100,17 @@ def withdraw_weighing() -> ResponseReturnValue:
         return filing.withdraw_weighing(house().store, asking(), sent.of, sent.number, sent.reason, **_decided())
 
     return _entered("withdraw-weighing", do)
+
+
+def _must_be_the_cone(sent: NewWeighing) -> None:
+    """Ask about a cone that seems to miss its zero, or to have one too many, until somebody says that it is right."""
+    clay, cone = known().clays.get(sent.clay), sent.weighing.cone
+    doubt = measured_doubt(clay, cone) if clay is not None else None
+    if doubt is not None and request.form.get(_IS_RIGHT) != str(cone):
+        raise BadForm({"fired_to": doubt})
+
+
+_IS_RIGHT = "cone_is_right"
 
 
 def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
