@@ -27,8 +27,16 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     fill("lid_width", usual.fillLidWidth);
     if (usual.fillFragile || filled.fragile) own.fragile.checked = filled.fragile = Boolean(usual.fillFragile);
     if (usual.closed) form.querySelector("[data-more]").open = true;
+    tellOpen(Boolean(usual.name));
     says.hidden = !usual.fillHeight;
     showLid();
+  };
+
+  /** Tick that an open form is open, as the server takes it; whoever has said something else is believed. */
+  const tellOpen = (isOpen) => {
+    const open = form.querySelector("input[name=form][value=open]");
+    const isTold = form.querySelector("input[name=form]:checked") !== null;
+    if (isOpen ? !isTold : filled.open) open.checked = filled.open = isOpen;
   };
 
   /** A lid is asked for with a jar, or where one was typed. */
