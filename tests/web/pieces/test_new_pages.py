@@ -25,6 +25,7 @@ def test_what_the_last_piece_was_of_is_remembered_and_all_of_it_for_another_like
     remembered, like = ines.get("/pieces/new").text, ines.get(f"/pieces/new?like={row.ref}").text
     first_clay = re.search(r"<option value=.([^>]*?)[^ a-zA-Z]", remembered)
 
+    assert f'href="/pieces/new?like={row.ref}"' in ines.get(f"/slip/{row.piece.id}").text
     for page in (remembered, like):
         assert all(f'<option value="{one}" selected' in page for one in ("Middle Gray", "coil"))
         assert re.search(r'value="decorative"[^>]* checked', page)
