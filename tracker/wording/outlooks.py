@@ -64,9 +64,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.ASK: _("Its maker asks the instructor: no firing takes it without a yes."),
     Next.NO_WAY: _("Its maker changes it: no firing takes it as it is."),
     Next.CHANGE: _("Don't fire it as it is. The instructor said no to {firing}."),
-    Next.FIRE_AGAIN: _(
-        "Hand it out, or ask the instructor to send it back. It's {flaws}, and another firing may fix it."
-    ),
+    Next.FIRE_AGAIN: _("Hand it out. It's {flaws}, and another firing may fix it."),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.DONE: _("Done. It was handed out."),
     Next.FIND: _("Mark it as found if it turns up."),
@@ -74,7 +72,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
 }
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.ANSWER: _("Answer the question on it."),
-    Next.FIRE_AGAIN: _("Hand it out, or send it back to be fired again. It's {flaws}, and another firing may fix it."),
+    Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
 }
 
 

@@ -69,6 +69,14 @@ def test_a_kiln_that_is_still_on_counts_from_when_it_came_on() -> None:
     assert (opening.basis, opening.at) == (Basis.EARLIER, LIT + timedelta(hours=48))
 
 
+def test_a_kiln_noted_as_off_when_it_came_on_counts_from_when_it_came_on() -> None:
+    earlier = (Heating(lit_at=LIT, shut_at=LIT, unloaded_at=LIT + timedelta(hours=48)),)
+
+    opening = opening_of(Heating(lit_at=LIT, shut_at=OFF), below_c=120, earlier=earlier)
+
+    assert opening.at == LIT + timedelta(hours=48)
+
+
 def test_the_first_firing_of_a_kiln_says_when_its_schedule_ends_and_no_more() -> None:
     opening = opening_of(Heating(lit_at=LIT), below_c=120, schedule_s=11.5 * H)
 

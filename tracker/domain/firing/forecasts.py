@@ -46,6 +46,12 @@ class Heating:
     shut_at: datetime | None = None
     unloaded_at: datetime | None = None
 
+    @property
+    def off_at(self) -> datetime | None:
+        """When it came off; None where that was noted at once with the start, for no kiln heats in no time."""
+        at_once = self.shut_at is not None and self.lit_at is not None and self.shut_at <= self.lit_at
+        return None if at_once else self.shut_at
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opening:
@@ -77,11 +83,10 @@ def opening_of(
     """
     if heating.lit_at is not None and (second := cool_enough_at(log_points, below_c)) is not None:
         return Opening(basis=Basis.LOG, below_c=below_c, at=heating.lit_at + timedelta(seconds=second))
-    since = heating.shut_at or heating.lit_at
-    lasted = _spans(earlier, from_off=heating.shut_at is not None)
-    if since is not None and lasted:
-        out = since + timedelta(seconds=median(lasted))
-        return Opening(basis=Basis.EARLIER, below_c=below_c, at=out, count=len(lasted))
+    for since, lasted in ((heating.off_at, _spans(earlier, from_off=True)), (heating.lit_at, _spans(earlier))):
+        if since is not None and lasted:
+            out = since + timedelta(seconds=median(lasted))
+            return Opening(basis=Basis.EARLIER, below_c=below_c, at=out, count=len(lasted))
     if heating.lit_at is not None and heating.shut_at is None and schedule_s is not None:
         ends = heating.lit_at + timedelta(seconds=schedule_s)
         return Opening(basis=Basis.SCHEDULE, below_c=below_c, at=ends)
@@ -124,9 +129,9 @@ def _falls_to_a_part(points: Sequence[tuple[float, float]], room_c: float) -> fl
     return -1 / slope
 
 
-def _spans(earlier: Sequence[Heating], *, from_off: bool) -> list[float]:
+def _spans(earlier: Sequence[Heating], *, from_off: bool = False) -> list[float]:
     """How long each took until it was out, in s: from when its kiln came off, or from when it came on."""
-    begun = [(one.shut_at if from_off else one.lit_at, one.unloaded_at) for one in earlier]
+    begun = [(one.off_at if from_off else one.lit_at, one.unloaded_at) for one in earlier]
     return [(out - since).total_seconds() for since, out in begun if since is not None and out is not None]
 
 
