@@ -1,4 +1,4 @@
-"""The pages of pieces: one's own, a new one, one piece with all that may be done with it, and its glazing."""
+"""The pages of pieces: one's own, and one piece with all that may be done with it."""
 
 from __future__ import annotations
 
