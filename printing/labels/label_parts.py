@@ -17,8 +17,8 @@ SIZES = tuple(half / 2 * POINT for half in range(36, 11, -1))
 class Gives(Enum):
     """How a part gives way on a small label, in this order: first the facts, then what leaves, then what is counted."""
 
-    NEVER = "stands there whole, or the label is refused"
-    SHRINKS = "takes fewer lines, down to one, and its facts are shortened or left out"
+    NEVER = "is there whole, or the label is refused"
+    SHRINKS = "takes fewer lines, down to one, and its facts are shortened or dropped"
     LEAVES = "is left to the page, the last part first"
     COUNTED = "is counted: and so many more, see page"
 

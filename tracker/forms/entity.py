@@ -233,7 +233,7 @@ def _key(name: str, one: Typed, where: Within) -> str:
 def _reader(one: Typed, where: Within) -> Callable[[object], Any]:
     reader = one.asked if where is LINE else one.plain
     if reader is None:
-        message = f"{one.label} cannot stand in a file"
+        message = f"{one.label} can't be saved in a file"
         raise TypeError(message)
     return reader
 
@@ -275,7 +275,7 @@ def _written(value: object) -> str:
         case Cone() | StrEnum() | str():
             # A JSON text is a TOML text: the escapes of the one are escapes of the other.
             return dumps(str(value), ensure_ascii=False)
-    message = f"{type(value).__name__} does not stand in a studio file."
+    message = f"{type(value).__name__} can't be saved in a studio file."
     raise TypeError(message)
 
 

@@ -259,7 +259,7 @@ def test_soda_and_wood_have_their_notes_and_are_reduced_only_in_a_kiln_that_redu
 
 @pytest.mark.parametrize("name", ["raku", "horsehair", "pit"])
 def test_what_goes_by_eye_has_no_schedule(name: str) -> None:
-    with pytest.raises(NoSchedule, match="goes by eye"):
+    with pytest.raises(NoSchedule, match="fired by eye"):
         schedule_for(KNOWN_ROUTES[name])
 
 

@@ -891,7 +891,7 @@ def test_a_hand_that_puts_too_many_thin_pieces_into_a_round_is_told() -> None:
 
     (told,) = breaks(Round(RAKU, (stood(1, -100), stood(2, 100))), pieces, FLOOR, BINS, ALONE, USUAL)
 
-    assert said(told) == "2 pieces are too many. This crew can pull 1 before the last is too cool."
+    assert said(told) == "2 pieces are more than this crew can pull: 1 before the last is too cool."
 
 
 def test_cool_rounds_come_first_whatever_has_waited_longest() -> None:

@@ -259,7 +259,7 @@ def schedule_for(route: Route, kind: Kind = "self-supporting", *, atmosphere: At
         return once_firing(route.cone, kind, atmosphere=atmosphere)
     if route.kind in VAPOR:
         return vapor_firing(route.kind, route.cone, kind, atmosphere=atmosphere)
-    raise NoSchedule(f"{route.title} goes by eye, outdoors, and by whoever leads the crew; it has no schedule.")
+    raise NoSchedule(f"{route.title} is fired by eye and has no schedule.")
 
 
 def _family(cone: Cone) -> str:

@@ -52,7 +52,7 @@ def _of_the_whole(one: Round, known: Mapping[int, ToFire], yard: Yard) -> Iterat
         yield Message("round-of-neither", _("A round is raku or horsehair. This one is {kind}."), kind=one.kind)
     most = yard.most_of(one.kind, [known[piece_id] for piece_id in one.piece_ids if piece_id in known])
     if len(one.stood) > most:
-        words = _("{count} pieces are too many. This crew can pull {most} before the last is too cool.")
+        words = _("{count} pieces are more than this crew can pull: {most} before the last is too cool.")
         yield Message("too-many", words, count=len(one.stood), most=most)
     for piece_id, times in Counter(one.piece_ids).items():
         if piece_id not in known:

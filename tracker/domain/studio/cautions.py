@@ -88,7 +88,7 @@ OILS_GONE_C: Final = 450
 _LABORATORY: Final = {
     "software": _("Only a lab test, not this software, can say whether a piece is food-safe."),
     "card": _("Only a lab test, not this card, can say whether a piece is food-safe."),
-    "ticket": _("Only a lab test, not this ticket, can say whether a piece is food-safe."),
+    "ticket": _("Only a lab test, not this list, can say whether a piece is food-safe."),
     "label": _("Only a lab test, not this label, can say whether a piece is food-safe."),
     "chart": _("Only a lab test, not this chart, can say whether a piece is food-safe."),
 }

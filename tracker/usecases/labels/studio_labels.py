@@ -12,6 +12,7 @@ from tracker.domain.rules.kiln import HOTTEST_ON_STILTS
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.metals import metals_in
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.wall_chart import food_of, limits
 from tracker.usecases.studio import cautions
@@ -89,7 +90,16 @@ def _food_line(glaze: Glaze, regime: Regime) -> Message:
 def _metals(glaze: Glaze) -> Message | None:
     if glaze.burns_away or not glaze.metals:
         return None
-    return Message("holds-metals", _("Contains {metals}"), metals=tuple(sorted(glaze.metals)))
+    return Message("holds-metals", _("Contains {metals}"), metals=tuple(sorted(map(_in_words, glaze.metals))))
+
+
+def _in_words(word: str) -> str:
+    """A word of a recipe, with a bare symbol written out: "Cu" is copper, "copper carbonate" stays."""
+    (metal, *others) = metals_in(word) or (None,)
+    return metal.in_words if metal is not None and not others and len(word) <= _LONGEST_SYMBOL else word
+
+
+_LONGEST_SYMBOL = 2
 
 
 def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:

@@ -142,8 +142,8 @@ class RoundPull:
         if self.is_full:
             many = Plural(
                 "pullers",
-                "{many} pieces are too many for one puller. Likely in time: {likely}, at best {high}.",
-                "{many} pieces are too many for {pullers} pullers. Likely in time: {likely}, at best {high}.",
+                "{many} pieces are more than one puller can pull. Likely in time: {likely}, at best {high}.",
+                "{many} pieces are more than {pullers} pullers can pull. Likely in time: {likely}, at best {high}.",
             )
             yield Message("more-than-in-time", many, many=self.many, pullers=self.pullers, likely=likely, high=high)
 
