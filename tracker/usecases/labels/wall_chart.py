@@ -107,7 +107,7 @@ def food_of(glaze: Glaze, regime: Regime) -> Message:
 _FOOD = {
     "over": _("a leach test failed"),
     FoodStanding.TESTED.value: _("leach tests passed: {passed}"),
-    FoodStanding.DECLARED.value: _("the manufacturer says it's food-safe, {cones}"),
+    FoodStanding.DECLARED.value: _("manufacturer says food-safe, {cones}"),
     FoodStanding.UNTESTED.value: _("no leach test"),
     FoodStanding.DECORATIVE.value: _("decorative"),
 }
