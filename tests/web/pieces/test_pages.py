@@ -215,8 +215,8 @@ def test_many_pieces_are_searched_ordered_and_come_on_pages(room: Room) -> None:
         room.greenware(what=f"test tile {count:02}")
     cup, ines = room.bisqued(what="wide cup"), room.visit(INES)
 
-    first, second = ines.get("/pieces"), ines.get("/pieces?page=1")
-    named, found = ines.get("/pieces?order=name"), ines.get("/pieces?q=CUP")
+    first, second = ines.get("/pieces"), ines.get("/pieces?from=25")
+    named, found = ines.get("/pieces?sort=name"), ines.get("/pieces?find=CUP")
 
     def codes(answer: TestResponse) -> list[str]:
         return re.findall(r'<li class="piece"><a href="([^"]+)"', answer.text)
@@ -225,7 +225,7 @@ def test_many_pieces_are_searched_ordered_and_come_on_pages(room: Room) -> None:
     assert codes(first)[0] == codes(found)[0] == f"/p/{cup.code}"
     assert len(codes(found)) == 1
     assert f"/p/{cup.code}" not in codes(named)
-    assert "page=1" in first.text
+    assert "from=25" in first.text
 
 
 def test_finished_pieces_are_folded_and_have_a_page_of_their_own(room: Room) -> None:
@@ -236,7 +236,7 @@ def test_finished_pieces_are_folded_and_have_a_page_of_their_own(room: Room) -> 
     ines = room.visit(INES)
 
     under_way, finished = ines.get("/pieces"), ines.get("/pieces?finished=1")
-    bowls = ines.get("/pieces?finished=1&q=bowl")
+    bowls = ines.get("/pieces?finished=1&find=bowl")
 
     folded = under_way.text.split("<summary>Finished pieces", 1)[1]
     assert "old lamp" in folded
