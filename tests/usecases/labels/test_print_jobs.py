@@ -182,7 +182,7 @@ def test_a_kind_is_printed_on_what_staff_printed_it_on_last_where_nobody_says_ot
 
     after = {kind.name: stock_for(kind, desk).name for kind in KINDS.values()}
 
-    assert after == before | {"tags": roll}
-    assert before["tags"] != roll
+    assert after == before | {DocumentKind.TAGS: roll}
+    assert before[DocumentKind.TAGS] != roll
     assert stock_for(KINDS["tags"], desk, sheet).name == sheet
     assert not any(refuses(kind.usual(desk), stock_for(kind, desk)) for kind in KINDS.values())

@@ -39,6 +39,9 @@ if TYPE_CHECKING:
     from tracker.forms.page_forms import NewLayer
     from tracker.store.pieces.queries import PieceRow
 
+# The application takes them from here, so that every address of a piece is among them.
+__all__ = ["pages"]
+
 _SEE_OTHER = 303
 _MOST_SUGGESTED = 3
 

@@ -177,7 +177,7 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
             for way in ways_shown(open_ways)
         ],
         "closed": ways_shown([way for way in ways if not way.is_open], piece),
-        "asked": catalog.routes[asked].title if asked in catalog.routes else None,
+        "asked": catalog.routes[asked].title if asked and asked in catalog.routes else None,
         "wish": wish_shown(page.row, catalog),
     }
 
