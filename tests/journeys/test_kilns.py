@@ -83,7 +83,7 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
 
     assert drawn >= 2
     assert seen == {}
-    assert all("from below" in one for one in said)
+    assert all("from the bottom" in one for one in said)
     expect(page.get_by_role("heading", level=1)).to_have_text("Print 3 tags")
     assert the_piece(visits.store, slips[3]).stage is Stage.LOST
 
