@@ -135,7 +135,7 @@ def keep_and_show(kept: KeptForm) -> Response:
     words = _("The form is filled in as you left it. Nothing was changed yet. Check it and send it.")
     flash(say(Message("form-is-back", words)), "note")
     if kept.had_files:
-        flash(say(Message("files-again", _("Files weren't kept. Choose them again."))), "note")
+        flash(say(Message("files-again", _("Files weren't saved. Choose them again."))), "note")
     mark = "&" if "?" in kept.page else "?"
     return redirect(f"{kept.page}{mark}{KEPT}=1", 303)
 

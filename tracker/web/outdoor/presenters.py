@@ -187,7 +187,7 @@ def fuel_shown(reader: Queries, it: SessionSeen) -> dict[str, Any]:
     if fuel.used_g is not None:
         figure, counts = fuel.used_g / 1000, Message("propane-burned", _("of propane used"))
     else:
-        figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], Message("propane-likely", _("of propane, likely"))
+        figure, counts = fuel.guess.for_rounds(fuel.rounds)[1], Message("propane-likely", _("of propane (estimate)"))
     keeps_up = fuel.evaporation
     return {
         "figure": Message("figure", "{mass}", mass=kilograms(figure)) if fuel.rounds else None,

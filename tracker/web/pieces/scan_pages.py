@@ -107,7 +107,7 @@ _PLAIN_TITLES = {
     StepName.FIND: Message("scan-find", _("Mark as found")),
 }
 _NOTES = {
-    StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped clear.")),
+    StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped clean.")),
     StepName.WASH_OFF: Message("scan-wash-off-note", _("Rinse off all raw glaze. Dry wax stays on.")),
     StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that was never waxed.")),
     StepName.PULL_BACK: Message("scan-pull-back-note", _("The piece goes back to its stage before the queue.")),

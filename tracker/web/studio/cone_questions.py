@@ -18,7 +18,7 @@ MEANT = "cone_meant"
 """The field with the answer: the fact, the cone that was asked about and the one that was meant."""
 
 
-_CHANGE = Message("change-or-confirm", _("Change it in the form, or confirm it here."))
+_CHANGE = Message("change-or-confirm", _("Change the cone in the form, or confirm it here."))
 
 
 def cone_question_shown(question: ConeQuestion | None, meant: str = "") -> dict[str, Any] | None:

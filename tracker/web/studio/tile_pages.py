@@ -56,8 +56,8 @@ def picture(stem: str, size: str) -> ResponseReturnValue:
     """One print of a test tile as a JPEG, for everybody in the studio."""
     if size not in set(Size):
         raise Unknown(
-            Message("no-such-tile", _("There's no such test tile.")),
-            Message("tile-small-or-large", _("A test tile comes small or large.")),
+            Message("no-such-tile", _("This test tile doesn't exist.")),
+            Message("tile-small-or-large", _("Open the test tile from its glaze's page.")),
         )
     return print_of(tiles.file_of(house().store, stem, Size(size)), f"{stem}-{size}")
 
