@@ -150,7 +150,7 @@ def test_tags_lead_to_the_address_that_is_set(run: Run, kept: str, monkeypatch: 
         pytest.param(("W1", "--start", "22"), 2, "has labels 1 to 21", id="start"),
         pytest.param(("W1", "--nudge", "0.3,1"), 2, "0.5 mm steps", id="nudge"),
         pytest.param(("W1", "--nudge", "nan,1"), 2, "like 0.5,-1", id="no nudge"),
-        pytest.param(("--firing", "99"), 1, "There is no firing 99", id="firing"),
+        pytest.param(("--firing", "99"), 1, "Firing 99 doesn't exist", id="firing"),
         pytest.param(("W99",), 1, "Not found", id="piece"),
         pytest.param(("--stage", "glazed"), 1, "No pieces are selected", id="empty stage"),
     ],

@@ -111,5 +111,5 @@ def test_a_firing_that_there_is_not_and_one_that_is_not_lit_are_refused(
     missing = run("--database", database_url, "kiln-log", "99", str(path))
     cold = run("--database", database_url, "kiln-log", str(loading), str(path))
 
-    assert "There is no firing 99." in missing.stderr
+    assert "Firing 99 doesn't exist." in missing.stderr
     assert "hasn't started" in cold.stderr

@@ -22,5 +22,4 @@ def drawn(seed: int, many: int = MANY) -> list[str]:
 if __name__ == "__main__":
     numbers = [int(one) for one in sys.argv[1:]]
     seed = numbers[0] if numbers else random.SystemRandom().randrange(10_000)
-    print(f"seed {seed}")  # noqa: T201 -- what it is for
-    print(*drawn(seed), sep="\n")  # noqa: T201 -- as above
+    sys.stdout.write("\n".join([f"seed {seed}", *drawn(seed), ""]))

@@ -90,7 +90,7 @@ def find_firing_page(reader: Queries, number: int) -> FiringPage:
 def _there(found: Found | None, number: int) -> Found:
     if found is None:
         raise Unknown(
-            Message("no-such-firing", _("There is no firing {firing}."), firing=str(number)),
+            Message("no-such-firing", _("Firing {firing} doesn't exist."), firing=str(number)),
             Message("pick-a-firing", _("Choose one from the list of firings.")),
         )
     return found

@@ -156,7 +156,7 @@ def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
     runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
     if runny and not piece.catch_plate and coat.catch_plate is None:
-        words = _("{glaze} runs. Choose whether the piece stands on a kiln cookie.")
+        words = _("{glaze} runs. Choose whether the piece goes on a kiln cookie.")
         missing["catch_plate"] = Message("no-catch-plate", words, glaze=runny[0])
     if missing:
         raise BadForm(missing)
