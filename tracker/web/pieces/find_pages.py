@@ -73,7 +73,7 @@ def _found(sought: str) -> str:
     sees_all = g.person.may(Right.SEE_ALL)
     own = None if sees_all else g.person.id
     rows, count = read_.finding.pieces(words, maker_id=own, limit=MOST_SHOWN) if words else ((), 0)
-    glazes = [one for one in catalog().glazes.values() if holds(f"{one.name} {one.bucket}", words)]
+    glazes = [one for one in catalog().glazes.values() if holds(one.name, words)]
     with_glaze = read_.finding.with_glaze(glazes[0].name, maker_id=own, limit=_MOST_OF_A_KIND) if glazes else ()
     shown = {row.piece.id for row in rows}
     return render_template(
