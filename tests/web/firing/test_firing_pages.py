@@ -258,14 +258,14 @@ def test_all_that_nobody_spoke_of_comes_out_good_when_somebody_says_so(room: Roo
     assert came == {first: Outcome.of(Flaw.STUCK), second: Outcome.GOOD}
 
 
-def test_a_firing_that_was_started_by_mistake_is_called_off_and_frees_its_kiln(room: Room) -> None:
+def test_a_firing_that_was_started_by_mistake_is_canceled_and_frees_its_kiln(room: Room) -> None:
     tom = room.visit(TOM)
     here = start(tom)
 
     answer = tom.post(f"{here}/cancel")
 
     assert answer.location == here
-    assert "called off" in tom.get(here).text
+    assert "Canceled before loading." in tom.get(here).text
     assert '<option value="Back box / mid-range"' in tom.get("/firings").text
 
 
