@@ -256,7 +256,7 @@ def wait_for_answers(page: Page) -> None:
 
 def test_of_thirty_scans_in_a_row_none_is_lost(room: Room, tablet: Page) -> None:
     codes = [room.bisqued(what=f"tile {count}").ref for count in range(30)]
-    tablet.goto(tablet.url.partition("/scan")[0] + "/scan?step=wax")
+    tablet.goto(tablet.url.rpartition("/")[0] + "/scan?step=wax")
 
     for code in codes:
         tablet.keyboard.type(code)
@@ -271,7 +271,7 @@ def test_of_thirty_scans_in_a_row_none_is_lost(room: Room, tablet: Page) -> None
 
 def test_in_the_browser_a_warning_is_accepted_and_the_last_step_undone(room: Room, tablet: Page) -> None:
     piece = glazed(room, "Wet Slate", use=Use.FOOD)
-    tablet.goto(tablet.url.partition("/scan")[0] + "/scan?step=queue&route=mid-range")
+    tablet.goto(tablet.url.rpartition("/")[0] + "/scan?step=queue&route=mid-range")
 
     tablet.keyboard.type(piece.ref)
     tablet.keyboard.press("Enter")
@@ -346,7 +346,7 @@ def test_a_shelf_is_answered_in_its_own_line(room: Room) -> None:
 
 def test_pieces_scanned_right_after_a_shelf_stand_there_before_it_is_answered(room: Room, tablet: Page) -> None:
     codes = [room.bisqued(what=f"tile {count}").ref for count in range(4)]
-    tablet.goto(tablet.url.partition("/scan")[0] + "/scan?step=shelve")
+    tablet.goto(tablet.url.rpartition("/")[0] + "/scan?step=shelve")
 
     for text in ("S.rack 3", *codes[:2], "S.R%C3%A9gal 2", *codes[2:]):
         tablet.keyboard.type(text)
