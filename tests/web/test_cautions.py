@@ -298,7 +298,7 @@ def test_a_reducing_kilns_sheet_begins_with_gas_and_carbon_monoxide(room: Room) 
 
     sheet = text_of_pdf(room.visit(TOM_HERE).get(f"{here}/sheet.pdf").data)
 
-    told_there = ("Gas. If", "Carbon monoxide. Ventilate", "Hot kiln. Keep", "Sharp glaze. Glaze")
+    told_there = ("Gas. If", "Carbon monoxide. Ventilate", "Hot kiln. Keep", "Sharp glaze. Wear")
     places = [sheet.index(one) for one in told_there]
     assert places == sorted(places)
 
