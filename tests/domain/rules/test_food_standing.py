@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, replace
 from typing import Any
 
@@ -265,7 +266,7 @@ def test_crackle_is_asked_about_anywhere_in_words_that_fit_where_it_is(zone: Zon
 
     told = next(one for one in found if one.rule == "crackle-for-food")
     assert told.level is Level.ASK
-    assert ("food gets trapped in the cracks" in said(told.message)) is (zone in {Zone.INSIDE, Zone.LIP})
+    assert ("food gets trapped in the cracks" in said(told.message)) is (zone in {Zone.ALL_OVER, Zone.INSIDE, Zone.LIP})
 
 
 def test_a_test_is_told_as_this_pieces_own_only_of_a_glaze_that_food_touches() -> None:
@@ -298,7 +299,9 @@ def test_nothing_is_ever_called_safe_and_the_rules_have_nothing_where_nothing_is
 ) -> None:
     answer = food_standing(ware, a_route(name), Practice(regime=regime))
 
-    told = " ".join(map(said, (answer.message, *answer.reasons))).replace("not shown to be food-safe", "")
+    told = " ".join(map(said, (answer.message, *answer.reasons)))
+    # What is denied, left to a laboratory or said by somebody else is no promise of ours.
+    told = re.sub("(not shown to be|whether it's|says it's|aren't) food-safe", "", told)
     assert "safe" not in told.lower()
     if answer.word is FoodWord.NOTHING_AGAINST:
         judged = judge(ware, a_route(name), Practice(regime=regime)).findings

@@ -83,8 +83,8 @@ def test_a_low_fire_glaze_for_the_high_fire_kiln_is_sent_elsewhere_or_to_another
 
     assert sentences(ware, "high-fire") == [
         "As it is, it could go to Low-fire, cone 04, 1,063 °C.",
-        "With Iron Gate in place of Plum Gloss, it could go to High-fire, cone 10, 1,285 °C.",
-        "With Gilt Edge in place of Plum Gloss, it could go to High-fire, cone 10, 1,285 °C.",
+        "With Iron Gate instead of Plum Gloss, it could go to High-fire, cone 10, 1,285 °C.",
+        "With Gilt Edge instead of Plum Gloss, it could go to High-fire, cone 10, 1,285 °C.",
     ]
 
 
@@ -187,7 +187,7 @@ def test_two_glazes_in_the_way_are_both_replaced_by_one() -> None:
     ware = a_ware("Plum Gloss", "Paper Lamp")
 
     assert (
-        "With Iron Gate in place of Plum Gloss and Paper Lamp, it could go to High-fire, cone 10, 1,285 °C."
+        "With Iron Gate instead of Plum Gloss and Paper Lamp, it could go to High-fire, cone 10, 1,285 °C."
         in sentences(ware, "high-fire")
     )
 

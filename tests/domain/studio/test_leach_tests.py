@@ -149,7 +149,7 @@ def test_a_result_in_the_wrong_unit_is_undecided_and_the_wanted_one_is_named(lim
     answer = judged(replace(_test_for(limit, *[100.0] * 6), unit=other), limit.regime)
 
     assert answer.standing is Standing.UNDECIDED
-    assert f"wants {limit.unit.in_words}" in said(answer.message)
+    assert f"needs {limit.unit.in_words}" in said(answer.message)
 
 
 @every_limit

@@ -351,7 +351,7 @@ def test_an_empty_kiln_is_not_lit_and_a_full_one_not_called_off(store: Store) ->
         firings.call_off(store, asked_by(TOM), full)
 
     assert said(refused.value.remedy) == "Take everything out first."
-    assert said(firings.call_off(store, asked_by(TOM), empty).message) == f"Firing {empty}: called off."
+    assert said(firings.call_off(store, asked_by(TOM), empty).message) == f"Firing {empty}: canceled."
     assert started(store, "Front box", "low-fire", "04") > full
 
 

@@ -150,7 +150,7 @@ _SAYS = {
         _("Meant for food. It still needs its glaze firing. Only a lab test can say whether it's food-safe."),
     ),
     FoodWord.FLAWED: Message("food-flawed", _("Decorative because of its last firing: not for food or drink.")),
-    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Meant for food, but not food-safe as it is.")),
+    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Meant for food, but not for food or drink as it is.")),
     FoodWord.NOT_SHOWN: Message(
         "food-not-shown", _("Meant for food, but not shown to be food-safe. Only a lab test can say.")
     ),
