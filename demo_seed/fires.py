@@ -29,12 +29,12 @@ def burn(floor: Floor, number: int) -> None:
     firing = floor.hands.store.read.firings.firing(number)
     if firing is None:
         return
-    points = _log_of(firing)
+    points, off_s = _log_of(firing)
     if not points:
         return
     hands, keeper = floor.hands, floor.cast.staff[0]
     hands.note(firing_logs.add_to_log, keeper, number, points)
-    hands.note(firings.shut_off, keeper, number)
+    hands.note_later(off_s, firings.shut_off, keeper, number)
     seen = [(level, WitnessCone(firing.target, stands)) for level, stands in _stood(firing)]
     hands.note(firing_logs.note_witnesses, keeper, number, seen)
     kwh = _KWH_A_FIRING.get(firing.kiln.name)
@@ -44,12 +44,15 @@ def burn(floor: Floor, number: int) -> None:
     hands.note(firing_logs.note_cost, keeper, number, kwh=kwh, fuel_kg=kg, cost_cents=cents)
 
 
-def _log_of(firing: Firing) -> tuple[tuple[int, float], ...]:
-    """A reading every quarter of an hour, up by the schedule and down by itself; none for a fire that goes by eye."""
+def _log_of(firing: Firing) -> tuple[tuple[tuple[int, float], ...], int]:
+    """A reading every quarter of an hour, up by the schedule and down by itself, and after how many seconds it is off.
+
+    There is none for a fire that goes by eye.
+    """
     try:
         schedule = schedule_for(firing.way, atmosphere=firing.kiln.atmosphere)
     except NoSchedule:
-        return ()
+        return (), 0
     wavers = Random(firing.id)  # noqa: S311 -- a story, not a secret
     climb = [(second, schedule.reading_at(second)) for second in range(0, int(schedule.lasts_s), _EVERY_S)]
     top = int(schedule.lasts_s)
@@ -58,7 +61,7 @@ def _log_of(firing: Firing) -> tuple[tuple[int, float], ...]:
     while heat > _HANDS_ON_AT_C:
         second, heat = second + _EVERY_S, _ROOM_C + (heat - _ROOM_C) * _COOLS_A_QUARTER
         points.append((second, heat))
-    return tuple((second, round(heat, 1)) for second, heat in points)
+    return tuple((second, round(heat, 1)) for second, heat in points), top
 
 
 def _stood(firing: Firing) -> tuple[tuple[int, Stands], ...]:

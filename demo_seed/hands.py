@@ -91,8 +91,15 @@ class Hands:
 
     def note(self, what: UseCase[Given, Answer], by: Person, *given: Given.args, **named: Given.kwargs) -> Answer:
         """Have a person write something into a book while other things go on; it takes no time and no chance."""
+        return self.note_later(0, what, by, *given, **named)
+
+    def note_later(
+        self, seconds: float, what: UseCase[Given, Answer], by: Person, *given: Given.args, **named: Given.kwargs
+    ) -> Answer:
+        """The same, so many seconds later than it is now."""
         self._notes += 1
-        return what(self.store, Request(uuid5(KEYS, f"note {self._notes}"), by, self.clock.now), *given, **named)
+        moment = self.clock.now + timedelta(seconds=seconds)
+        return what(self.store, Request(uuid5(KEYS, f"note {self._notes}"), by, moment), *given, **named)
 
     def scan(self, what: UseCase[Given, Answer], by: Person, *given: Given.args, **named: Given.kwargs) -> Answer:
         """Have a person do something with the scanner, one piece after the other."""

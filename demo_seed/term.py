@@ -14,16 +14,19 @@ from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Foot, Stage
+from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Zone
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.later_flaws import note_flaws
 from tracker.usecases.pieces.pickup import hand_over
 from tracker.usecases.rules import questions
 
 _WONDERING = dict(zip((22, 45, TERM_DAYS - 6, TERM_DAYS - 3, TERM_DAYS - 1), words.WONDERING, strict=True))
 _CORRECTED = (30, 37, 52)
 """The days on which a question is asked that no rule raises, and on which the record is put right."""
+_CRAZED_AT_HOME = 50
+"""The day on which somebody finds at home that the glaze of a mug has crazed."""
 
 
 _TOLD_AGAIN = (16, 27, 41, TERM_DAYS - 9)
@@ -260,6 +263,16 @@ class Term:
             to = self.floor.random.choice(words.STAND_INS) if self.floor.chance(0.08) else ""  # now and then
             self._hands.scan(hand_over, self.floor.somebody, pot.ref, to=to)
             pot.stage = Stage.CLAIMED
+        if day == _CRAZED_AT_HOME:
+            self._find_a_crazed_mug()
+
+    def _find_a_crazed_mug(self) -> None:
+        for pot in self.floor.pots:
+            if pot.stage is Stage.CLAIMED and pot.plan.ware.use is Use.FOOD and pot.plan.ware.layers:
+                piece = self._hands.store.read.pieces.piece(code=pot.ref)
+                if piece is not None and piece.layers and not piece.flaws:
+                    self._hands.note(note_flaws, pot.maker, pot.ref, {Flaw.CRAZED})
+                    return
 
     def _correct(self, day: int) -> None:
         """Put a piece back that was noted as waxed and is not."""
