@@ -1,9 +1,10 @@
-"""Every page and paper in the units of whoever reads it, and in no others but where both are meant."""
+"""Every page and paper in the units of whoever reads it, in no others but where both are meant, and translated."""
 
 from __future__ import annotations
 
 import re
 import shutil
+from contextlib import AbstractContextManager, nullcontext
 from html import unescape
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -12,7 +13,8 @@ import pytest
 
 from tests.pages import PAGES, everybody_everywhere
 from tests.staffed import ADA, asked_by
-from tests.web.test_cautions import Yard, text_of_pdf
+from tests.web.test_cautions import MEANT, Yard, shown_in, text_of_pdf
+from tests.wording.pseudo import Pseudo, in_english, in_pseudo, plain_words, unmarked
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
 from tracker.usecases.studio import catalog
@@ -51,7 +53,7 @@ BOTH_MEANT = {
 
 SHEETS = (
     *("/firings/{planned}/sheet.pdf", "/firings/{lit}/sheet.pdf", "/outdoor/{session}/sheet.pdf"),
-    "/printed/{printed}.pdf",
+    *("/printed/{printed}.pdf", "/catalog/chart.pdf"),
 )
 
 # The pages on which metric units stand for everybody, each with its reason.
@@ -61,7 +63,11 @@ EXEMPT = {
     "/paper/alignment": "the ticks of the printed crosses are a millimeter apart",
     "/evidence": "a laboratory reports mm, g and mL (ASTM C373, ASTM C738)",
     "/catalog/file": "the studio file is metric",
+    "/catalog/chart.pdf": "it hangs where everybody reads it",
 }
+
+MANUAL = ("/help", "/changes")
+"""Whole pages in English, which are translated as files and not sentence by sentence."""
 
 
 def words_of(page: str) -> str:
@@ -75,9 +81,20 @@ def words_of(page: str) -> str:
 
 def strange_in(text: str, units: Units) -> list[str]:
     """The other units in a text, but where both are meant."""
+    text = in_english(text)
     for both in BOTH_MEANT:
-        text = text.replace(both, "…")
+        text = re.sub(re.escape(both), "…", text, flags=re.IGNORECASE)
     return [text[max(one.start() - 40, 0) : one.end() + 20] for one in OTHERS[units].finditer(text)]
+
+
+def spoken(units: Units) -> AbstractContextManager[Pseudo]:
+    """What the studio of these units reads: the metric one a language in which untranslated words show."""
+    return in_pseudo() if units is Units.METRIC else nullcontext(Pseudo())
+
+
+def untranslated(text: str, studio: Yard, units: Units, typed: str = "") -> list[str]:
+    """The words of a text that were never looked up, but for names and what was `typed`."""
+    return plain_words(text, studio.names | set(re.findall("[A-Za-z]+", typed))) if units is Units.METRIC else []
 
 
 @pytest.fixture(scope="module", params=Units)
@@ -97,25 +114,35 @@ def yard(
 
 
 @pytest.mark.parametrize("address", [one for some in PAGES.values() for one in some])
-def test_a_page_is_in_the_units_of_its_reader(yard: tuple[Yard, Units], address: str) -> None:
+def test_a_page_has_its_cautions_and_says_nothing_in_other_units_or_untranslated(
+    yard: tuple[Yard, Units], address: str
+) -> None:
     studio, units = yard
-    if address.partition("?")[0].startswith(tuple(EXEMPT)):
-        return
     readers = [who for who, there in everybody_everywhere() if there == address]
 
-    strange = {
-        who: strange_in(words_of(studio.visitor(who).get(address.format(**studio.laid_out)).text), units)
-        for who in readers
-    }
+    with spoken(units) as looked_up:
+        pages = {who: studio.visitor(who).get(address.format(**studio.laid_out)) for who in readers}
+    bare = {who: words_of(page.text) for who, page in pages.items()}
 
-    assert strange == {who: [] for who in readers}
+    assert {who: shown_in(page.text) for who, page in pages.items()} == dict.fromkeys(readers, MEANT[address])
+    if not address.startswith(tuple(EXEMPT)):
+        assert {who: strange_in(words, units) for who, words in bare.items()} == {who: [] for who in readers}
+    assert unmarked(looked_up.asked) == set()
+    if not address.startswith(MANUAL):
+        asked = address.partition("?")[2]
+        plain = {who: untranslated(words, studio, units, asked) for who, words in bare.items()}
+        assert plain == {who: [] for who in readers}
 
 
 @pytest.mark.parametrize("paper", SHEETS)
-def test_a_paper_is_in_the_units_of_whoever_prints_it(yard: tuple[Yard, Units], paper: str) -> None:
+def test_a_paper_is_in_the_units_and_the_language_of_whoever_prints_it(yard: tuple[Yard, Units], paper: str) -> None:
     studio, units = yard
 
-    assert strange_in(studio.text_of(paper), units) == []
+    with spoken(units):
+        text = studio.text_of(paper)
+
+    assert paper in EXEMPT or strange_in(text, units) == []
+    assert untranslated(text, studio, units) == []
 
 
 @pytest.mark.parametrize(
@@ -128,20 +155,28 @@ def test_a_paper_is_in_the_units_of_whoever_prints_it(yard: tuple[Yard, Units], 
         ("tags", {"things": "{queued}"}),
         ("care", {"things": "{fired}"}),
         ("not-for-food", {"things": "{fired}"}),
+        ("badges", {"all": "yes"}),
+        ("pickup-slip", {"things": "{fired}"}),
     ],
 )
-def test_a_card_or_label_is_in_the_units_of_whoever_prints_it(
+def test_a_card_or_label_is_in_the_units_and_the_language_of_whoever_prints_it(
     yard: tuple[Yard, Units], kind: str, fields: dict[str, str]
 ) -> None:
     studio, units = yard
-    stock = {"stock": "A4 paper, 4 cards to cut" if kind in {"kiln-doors", "care"} else "A4, 2 x 4, 99.06 x 67.73 mm"}
+    stock = {
+        "stock": "A4 paper, 4 cards to cut"
+        if kind in {"kiln-doors", "care", "pickup-slip"}
+        else "A4, 2 x 4, 99.06 x 67.73 mm"
+    }
     ada = studio.visitor("instructor")
     ada.get("/paper")
 
-    answer = ada.prints(kind, stock | {name: text.format(**studio.laid_out) for name, text in fields.items()})
+    with spoken(units):
+        answer = ada.prints(kind, stock | {name: text.format(**studio.laid_out) for name, text in fields.items()})
 
     assert answer.mimetype == "application/pdf"
     assert strange_in(text_of_pdf(answer.data), units) == []
+    assert untranslated(text_of_pdf(answer.data), studio, units, " ".join(fields.values())) == []
 
 
 def test_a_chart_has_round_ticks_on_the_readers_scale(yard: tuple[Yard, Units]) -> None:

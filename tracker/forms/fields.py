@@ -7,7 +7,8 @@ import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from copy import copy
 from datetime import date, time
-from enum import Flag, StrEnum, auto
+from enum import Enum, Flag, StrEnum, auto
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from marshmallow import ValidationError, fields, missing
@@ -117,7 +118,7 @@ class Typed(fields.Field[Any]):
         show: Show = _texts,
         takes: str = "",
         control: str = "text",
-        choices: Iterable[str] = (),
+        choices: Mapping[str, Enum] = MappingProxyType({}),
         by_units: bool = False,
         measure: Unit | None = None,
     ) -> None:
@@ -134,7 +135,7 @@ class Typed(fields.Field[Any]):
         self.control = control
         self.by_units = by_units
         self.measure = measure
-        self.choices: list[tuple[str, str | Message]] = [(word, word) for word in choices]
+        self.choices: list[tuple[str, str | Enum | Message]] = [*choices.items()]
         self.label = self.key = self.blank = self.legend = self.unit = ""
         self.hint: str | Message = ""
         self.within = self.must = NOWHERE

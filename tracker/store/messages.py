@@ -14,6 +14,7 @@ from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
 from tracker.domain.outdoor.event_log import Did
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.quantities import Quantity, Unit
@@ -39,6 +40,7 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
                 Flaw,
                 Foot,
                 HowOn,
+                Loss,
                 Right,
                 Role,
                 RouteKind,

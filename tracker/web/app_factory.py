@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Flask, g
 
+from tracker.domain.pieces.piece import LINE
 from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import cautions
@@ -122,7 +123,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
 
 
 def _say_to_templates(app: Flask, store: Store) -> None:
-    app.jinja_env.globals |= {"cautions": cautions, "in_view": IN_VIEW, "Right": Right}
+    app.jinja_env.globals |= {"cautions": cautions, "in_view": IN_VIEW, "Right": Right, "STAGES": LINE}
 
     @app.context_processor
     def always() -> dict[str, object]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from flask import g
@@ -91,10 +92,15 @@ def translated(text: str | Message) -> str:
 
 
 def finished(value: object) -> object:
-    """What a template prints: messages as text, nothing for None, all else as it is."""
-    if isinstance(value, Message):
-        return said(value)
+    """What a template prints: messages as text, values of enums by their names, nothing for None, all else as it is."""
+    if isinstance(value, Message | Enum):
+        return read(value, reader())
     return "" if value is None else value
+
+
+def sent(value: object) -> str:
+    """What a form sends for a value: an enum's own text, which no language changes."""
+    return str(value.value if isinstance(value, Enum) else value)
 
 
 def _saying(gettext: Any) -> Callable[..., str]:  # noqa: ANN401 -- Jinja's globals have no type
@@ -130,8 +136,7 @@ def speak(app: Flask) -> None:
     for name in ("gettext", "ngettext"):
         app.jinja_env.globals[name] = _saying(app.jinja_env.globals[name])
     app.jinja_env.finalize = finished
-    for name, filter_ in {**_FILTERS, "said": said, "said_refusal": said_refusal, "translated": translated}.items():
-        app.jinja_env.filters[name] = filter_
+    app.jinja_env.filters |= _FILTERS
     app.json = _Json(app)
 
 
@@ -198,6 +203,10 @@ _FILTERS |= {
     "unit_of": unit_of,
     "mm": lambda value, digits=0: read(mm(value, digits), reader()),
     "power": lambda value: read(kilowatts(value), reader()),
+    "said": said,
+    "said_refusal": said_refusal,
+    "translated": translated,
+    "sent": sent,
     "mass": lambda value: read(kilograms(value), reader()),
     "measured": measured,
 }

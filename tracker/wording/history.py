@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, cast
 from tracker.domain.findings import Level
 from tracker.domain.message import PLAIN, Choice, Message, _
 from tracker.domain.pieces.details import Changed, all_changes
+from tracker.domain.pieces.losses import cause_of
 from tracker.domain.pieces.outcomes import Outcome, came_out
 from tracker.domain.pieces.piece import Stage, StepName
 
@@ -114,7 +115,7 @@ def _flaws_noted(line: HistoryRow) -> Message:
 
 def _lost(line: HistoryRow) -> Message:
     if line.reason:
-        return Message("history-lost-by", _("Lost: {cause}"), cause=line.reason)
+        return Message("history-lost-by", _("Lost: {cause}"), cause=cause_of(line.reason))
     return Message("history-lost", _("Lost"))
 
 

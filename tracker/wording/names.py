@@ -10,20 +10,23 @@ from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import _
-from tracker.domain.outdoor.breakage import Harm
+from tracker.domain.outdoor.breakage import Harm, Size
 from tracker.domain.outdoor.fuel import Enough
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.studio.catalog import ThingKind
-from tracker.domain.studio.kilns import Atmosphere, Fuel
-from tracker.domain.studio.leach_limits import Regime, Unit
-from tracker.domain.studio.materials import ClayKind, Coat, Family, HowOn, Surface, Zone
+from tracker.domain.studio.kilns import Atmosphere, Fuel, RouteKind
+from tracker.domain.studio.leach_limits import Decision, Regime, Unit, WareClass
+from tracker.domain.studio.leach_tests import Standing, VesselKind
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, HowOn, Surface, Trait, Zone
 from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right, Role
 from tracker.domain.studio.swatches import ColorFamily
+from tracker.wording.metals import METALS
 
 # By class first: a value of one StrEnum equals a value of another that has the same text.
 NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
@@ -63,6 +66,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         FiringStep.CALL_OFF: _("cancel"),
         FiringStep.TAKE_UP: _("replan"),
     },
+    Loss: {Loss.BROKEN: _("broken"), Loss.MISSING: _("missing"), Loss.DISCARDED: _("discarded")},
     Flaw: {
         Flaw.CRAZED: _("crazed"),
         Flaw.CRAWLED: _("crawled"),
@@ -113,9 +117,51 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     Air: {Air.MORE_FUEL: _("more fuel"), Air.EVEN: _("even"), Air.MORE_AIR: _("more air")},
     Smoke: {Smoke.NONE: _("none"), Smoke.LIGHT: _("light"), Smoke.HEAVY: _("heavy")},
     Harm: {Harm.BROKE: _("broke"), Harm.BROKE_OR_CRACKED: _("broke or cracked")},
-    Metal: {metal: metal.in_words for metal in Metal},
+    Metal: METALS,
     Unit: {Unit.MG_L: "mg/L", Unit.MG_DM2: "mg/dm²"},
     Regime: {Regime.US_FDA: "US FDA", Regime.EU: "EU 84/500/EEC", Regime.ISO_6486_2: "ISO 6486-2:1999"},
+    Decision: {
+        Decision.MEAN_OF_SIX: _("the mean of six"),
+        Decision.ANY_ONE_OF_SIX: _("each of six"),
+        Decision.MEAN: _("the mean"),
+        Decision.ALL: _("every specimen"),
+    },
+    WareClass: {
+        WareClass.FLATWARE: _("flatware"),
+        WareClass.SMALL_HOLLOWWARE: _("small hollowware"),
+        WareClass.LARGE_HOLLOWWARE: _("large hollowware"),
+        WareClass.CUPS_AND_MUGS: _("cups and mugs"),
+        WareClass.PITCHERS: _("pitchers"),
+        WareClass.STORAGE_HOLLOWWARE: _("storage hollowware"),
+        WareClass.COOKING_WARE: _("cooking ware"),
+        WareClass.CATEGORY_1: _("category 1"),
+        WareClass.CATEGORY_2: _("category 2"),
+        WareClass.CATEGORY_3: _("category 3"),
+    },
+    VesselKind: {
+        VesselKind.TABLEWARE: _("tableware"),
+        VesselKind.CUP: _("cup or mug"),
+        VesselKind.PITCHER: _("pitcher"),
+        VesselKind.COOKING: _("cooking ware"),
+        VesselKind.STORAGE: _("storage vessel"),
+    },
+    Standing: {
+        Standing.PASSED: _("passed"),
+        Standing.FAILED: _("failed"),
+        Standing.UNDECIDED: _("undecided"),
+    },
+    RouteKind: {
+        RouteKind.BISQUE: _("bisque"),
+        RouteKind.SHELF: _("shelf"),
+        RouteKind.RAKU: _("raku"),
+        RouteKind.HORSEHAIR: _("horsehair"),
+        RouteKind.OVERGLAZE: _("overglaze"),
+        RouteKind.ONCE_FIRE: _("once-fire"),
+        RouteKind.PIT: _("pit"),
+        RouteKind.SODA: _("soda"),
+        RouteKind.WOOD: _("wood"),
+    },
+    Size: {Size.LARGE: _("large"), Size.SMALL: _("small")},
     Role: {
         Role.STUDENT: _("student"),
         Role.STAFF: _("staff"),
@@ -187,6 +233,19 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Family.HIGH_FIRE: _("high-fire"),
         Family.OUTDOOR: _("raku"),
         Family.OUTSIDE: _("outside"),
+    },
+    FoodStanding: {
+        FoodStanding.TESTED: _("tested"),
+        FoodStanding.DECLARED: _("declared"),
+        FoodStanding.UNTESTED: _("untested"),
+        FoodStanding.DECORATIVE: _("decorative"),
+    },
+    Trait: {
+        Trait.CRACKLE: _("crackle"),
+        Trait.LUSTER: _("luster"),
+        Trait.RUNNY: _("runny"),
+        Trait.WANTS_REDUCTION: _("wants reduction"),
+        Trait.WANTS_OXIDATION: _("wants oxidation"),
     },
     Surface: {
         Surface.GLOSS: _("gloss"),

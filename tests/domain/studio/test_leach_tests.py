@@ -35,9 +35,10 @@ from tracker.domain.studio.leach_tests import (
     ware_classes,
 )
 from tracker.domain.studio.metals import LIMITED, Metal
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Iterable
 
 # FDA CPG 545.450 (lead) and 545.400 (cadmium), Directive 84/500/EEC art. 2(4), and ISO 6486-2:1999 from memory. Each
 # row says itself how it is known; the FDA's decision rules for lead are from memory, and the directive's row has none.
@@ -149,7 +150,7 @@ def test_a_result_in_the_wrong_unit_is_undecided_and_the_wanted_one_is_named(lim
     answer = judged(replace(_test_for(limit, *[100.0] * 6), unit=other), limit.regime)
 
     assert answer.standing is Standing.UNDECIDED
-    assert f"needs {limit.unit.in_words}" in said(answer.message)
+    assert answer.message["wanted"] is limit.unit
 
 
 @every_limit
@@ -357,15 +358,12 @@ def test_failures_are_named_with_what_was_found() -> None:
 
 
 @pytest.mark.parametrize(
-    ("say", "words"),
-    [
-        (lambda: [metal.in_words for metal in LIMITED], ["lead", "cadmium"]),
-        (lambda: [unit.in_words for unit in Unit], ["mg/L", "mg/dm²"]),
-        (lambda: [regime.in_words for regime in Regime], list(REGIMES)),
-    ],
+    ("values", "words"), [(LIMITED, ["lead", "cadmium"]), (Unit, ["mg/L", "mg/dm²"]), (Regime, list(REGIMES))]
 )
-def test_metals_units_and_regimes_have_names_for_people(say: Callable[[], list[str]], words: list[str]) -> None:
-    assert say() == words
+def test_metals_units_and_regimes_have_names_for_people(
+    values: Iterable[Metal | Unit | Regime], words: list[str]
+) -> None:
+    assert [read(value) for value in values] == words
 
 
 # ---- metals without a limit, reports, and firings -------------------------------------------------------------------

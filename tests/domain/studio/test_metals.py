@@ -8,6 +8,7 @@ import pytest
 
 from tests.domain.rules.truth import REFERENCE
 from tracker.domain.studio.metals import DRINKING_WATER_MG_L, LIMITED, WATCHED, Metal, metals_in, metals_of, unnamed_in
+from tracker.wording.render import read
 
 
 @pytest.mark.parametrize(
@@ -52,7 +53,7 @@ def test_a_word_of_a_recipe_names_its_metals(word: str, symbols: str) -> None:
 
 
 def test_every_metal_is_found_by_its_symbol_and_by_its_name() -> None:
-    assert all(metals_in(str(metal)) == metals_in(metal.in_words) == {metal} for metal in Metal)
+    assert all(metals_in(str(metal)) == metals_in(read(metal)) == {metal} for metal in Metal)
 
 
 def test_a_recipe_has_the_metals_of_its_words_and_tells_which_name_none() -> None:

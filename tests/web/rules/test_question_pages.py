@@ -130,7 +130,7 @@ def test_an_answer_pinned_to_a_clay_is_read_where_a_new_piece_gets_its_clay(room
     page = room.visit(MIRA).get("/pieces/new").text
 
     assert answer.status_code == 303
-    assert "A tenth or so." in page[page.index("Others asked about a clay") :]
+    assert "A tenth or so." in page[page.index('class="asked-before"') :]
     assert "Doorstep Buff." in page
 
 

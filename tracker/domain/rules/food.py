@@ -28,7 +28,7 @@ CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"
 FLAWED = "flawed-for-food"
 OVERFIRED = "overfired-for-food"
-_ACID_TEST = "the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2"
+_ACID_TEST = _("the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2")
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _DECORATIVE = FoodStanding.DECORATIVE
@@ -369,7 +369,7 @@ RULES = (
                 "unmeasured": _MEASURE_IT,
             },
         ),
-        source="absorption by ASTM C373; the limit is the studio's own",
+        source=_("absorption by ASTM C373; the limit is the studio's own"),
     ),
     Rule(
         name="nameless-clay-for-food",
@@ -383,7 +383,7 @@ RULES = (
         of_materials=True,
         message=_("{clay} hasn't been identified, and its absorption isn't known."),
         remedy=_("Make the piece decorative, or measure the absorption of this clay."),
-        source="absorption by ASTM C373; what isn't known counts as unsafe",
+        source=_("absorption by ASTM C373; what isn't known counts as unsafe"),
     ),
     _RELEASE,
     Rule(

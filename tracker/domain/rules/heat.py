@@ -13,7 +13,7 @@ from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, LOWEST_HEAT, ON_CLAY, ClayKind, Coat, Family
 
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank")
-_ORTON = "Orton end points; common practice"
+_ORTON = _("Orton end points; common practice")
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _OVERGLAZE = Coat.OVERGLAZE

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import Fact, Message, Template
+from tracker.domain.message import Fact, Message, Template, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Coat
@@ -90,7 +90,7 @@ class Rule:
     look: Callable[[Case], Facts | None]
     message: Template
     remedy: Template
-    source: str = "common practice"
+    source: str = _("common practice")
     needs: str = ""
     at_glazing: bool = False
     kinds: frozenset[RouteKind] = frozenset(RouteKind)

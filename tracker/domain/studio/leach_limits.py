@@ -19,11 +19,6 @@ class Unit(StrEnum):
     MG_L = "mg/L"
     MG_DM2 = "mg/dm2"
 
-    @property
-    def in_words(self) -> str:
-        """The unit as it is printed: "mg/L" or "mg/dm²"."""
-        return self.value.replace("dm2", "dm²")
-
 
 class Regime(StrEnum):
     """Whose limits a studio goes by."""
@@ -31,11 +26,6 @@ class Regime(StrEnum):
     US_FDA = "us-fda"
     EU = "eu"
     ISO_6486_2 = "iso-6486-2"
-
-    @property
-    def in_words(self) -> str:
-        """The regime by its name: "US FDA", "EU 84/500/EEC" or "ISO 6486-2:1999"."""
-        return {"us-fda": "US FDA", "eu": "EU 84/500/EEC", "iso-6486-2": "ISO 6486-2:1999"}[self]
 
 
 class Decision(StrEnum):

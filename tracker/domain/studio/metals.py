@@ -83,11 +83,6 @@ class Metal(StrEnum):
     ZINC = "Zn"
     ZIRCONIUM = "Zr"
 
-    @property
-    def in_words(self) -> str:
-        """The metal as people call it: "lead" or "cadmium"."""
-        return self.name.lower()
-
 
 LIMITED = (Metal.LEAD, Metal.CADMIUM)
 """The metals for which limits are published for ceramic ware."""
@@ -173,7 +168,7 @@ _OF_SEVERAL_WORDS: Mapping[str, tuple[Metal, ...]] = {
 """Colors whose name keeps a metal to itself: chrome yellow is a lead chromate (common practice)."""
 
 _BY_SYMBOL = {str(metal): metal for metal in Metal}
-_BY_NAME: Mapping[str, tuple[Metal, ...]] = {**{metal.in_words: (metal,) for metal in Metal}, **_COMMON_NAMES}
+_BY_NAME: Mapping[str, tuple[Metal, ...]] = {**{metal.name.lower(): (metal,) for metal in Metal}, **_COMMON_NAMES}
 _BY_SMALL_SYMBOL = {str(metal).lower(): metal for metal in Metal}
 _NO_METALS = {"C", "Cl", "F", "H", "N", "O", "P", "S"}
 _FREE_OF = re.compile(r"[A-Za-z]+[ -]free\b", re.IGNORECASE)

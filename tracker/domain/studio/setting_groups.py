@@ -99,9 +99,9 @@ _LOGS = Group(
     (
         _pace("jump_c_per_min", _("fastest plausible change; a faster step is questioned")),
         _minutes("gap_min", _("pause between two readings that is always fine")),
-        Number("gap_times", _("a longer pause is a gap from this many times the usual pause"), "times", 1, 100),
-        Number("gap_times_of_few", _("the same in a log with few readings"), "times", 1, 1_000),
-        Number("few", _("a log with fewer readings than this has few"), "readings", 2, 1_000, whole=True),
+        Number("gap_times", _("a longer pause is a gap from this many times the usual pause"), _("times"), 1, 100),
+        Number("gap_times_of_few", _("the same in a log with few readings"), _("times"), 1, 1_000),
+        Number("few", _("a log with fewer readings than this has few"), _("readings"), 2, 1_000, whole=True),
         _minutes("sparse_min", _("readings mostly further apart than this get a note")),
         _minutes("stall_min", _("a log that stalls this long before its peak gets a note")),
         _step("stall_c", _("a log stalls if it changes by less than this"), 0, 100),
@@ -124,7 +124,7 @@ _FIRES = Group(
         _rate("bisque_c_per_h", _("fastest rate of a bisque after its slow start")),
         _rate("quartz_c_per_h", _("fastest cooling past the quartz inversion")),
         _step("quartz_within_c", _("width of the range around the quartz inversion, to each side"), 1, 200),
-        Number("leeway", _("tolerance before a note (1.05 = 5% too fast)"), "times", 1, 10),
+        Number("leeway", _("tolerance before a note (1.05 = 5% too fast)"), _("times"), 1, 10),
         _minutes("stall_min", _("a kiln stalls if it stays this much longer than its schedule holds")),
         _step("stall_within_c", _("a kiln stays while it is this close to the hold"), 1, 200),
         _pace("jump_c_per_min", _("a curve that changes faster than this jumps")),
@@ -138,7 +138,7 @@ _CORRECTIONS = Group(
     CorrectionPractice,
     (
         Number("firings", _("number of firings that must agree"), "firings", 1, 12, whole=True),
-        Number("within_cones", _("how closely they must agree, in whole cones"), "cones", 0, 5),
+        Number("within_cones", _("how closely they must agree, in whole cones"), _("cones"), 0, 5),
     ),
 )
 
@@ -176,8 +176,10 @@ _FUEL = Group(
         _fuel("low", _("propane for a round: at least"), 0.1, 50),
         _fuel("likely", _("propane for a round: likely"), 0.1, 50),
         _fuel("high", _("propane for a round: at most"), 0.1, 50),
-        Number("first_counts", _("propane for the first round, in later rounds' worth"), "rounds", 1, 10),
-        Number("spread", _("assumed uncertainty until enough sessions have been weighed (0.3 = ±30%)"), "parts", 0, 1),
+        Number("first_counts", _("propane for the first round, in later rounds' worth"), _("rounds"), 1, 10),
+        Number(
+            "spread", _("assumed uncertainty until enough sessions have been weighed (0.3 = ±30%)"), _("parts"), 0, 1
+        ),
         _fuel("reserve_kg", _("propane that stays in the tanks"), 0, 20),
     ),
 )

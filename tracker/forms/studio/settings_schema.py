@@ -115,7 +115,6 @@ class PracticeSchema(EntitySchema[Practice]):
         _("Lead and cadmium limits to apply"),
         fields.choice(Regime),
         must=PAGE,
-        words={str(one): one.in_words for one in Regime},
     )
     food_absorption_pct = fact(
         _("Highest absorption of clay for food"),

@@ -223,6 +223,8 @@ _TODAYS = {
 def _firings(desk: Desk) -> Iterator[Offer]:
     for row in desk.read.firings.listed(open_only=False, limit=MOST_FIRINGS):
         if row.count:
+            route = desk.studio.catalog.routes.get(row.route)
             words = _("Firing {firing}: {kiln}, {route}")
-            name = Message("firing-of-kiln", words, firing=str(row.id), kiln=row.kiln, route=row.route)
+            title = route.title if route else row.route
+            name = Message("firing-of-kiln", words, firing=str(row.id), kiln=row.kiln, route=title)
             yield Offer(Heap.FIRING, str(row.id), name, row.count)

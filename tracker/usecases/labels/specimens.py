@@ -38,12 +38,7 @@ _CODE = "K7R43"
 _PIECE = Message("usual-piece", _("lidded jar"))
 _MADE_OF = Message("usual-materials", _("white porcelain; clear over blue slip"))
 _DAY = datetime(2026, 3, 3, tzinfo=UTC)
-_STUDIO = Studio(
-    name="Our studio",
-    timezone="UTC",
-    address="",
-    catalog=Catalog(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={}),
-)
+_CATALOG = Catalog(clays={}, glazes={}, routes=COMMON_ROUTES, kilns={})
 _GLAZE = Glaze(
     name="Autumn slate",
     family=Family.MID_RANGE,
@@ -56,6 +51,11 @@ _GLAZE = Glaze(
 )
 _KILN = Kiln(name="Yard kiln", routes=frozenset({"raku", "horsehair"}), outdoor=True, place="behind the shed")
 _SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
+
+
+def _studio(reader: Reader) -> Studio:
+    name = say(Message("usual-studio", _("Our studio")), reader)
+    return Studio(name=name, timezone="UTC", address="", catalog=_CATALOG)
 
 
 @lru_cache(maxsize=16)
@@ -72,7 +72,7 @@ def a_care_card(regime: Regime, reader: Reader) -> Label:
             said=care_words(reader),
             base=say(base_mark(_CODE, regime), reader),
             caution=say(CARD_CAUTION, reader),
-            studio=_STUDIO.name,
+            studio=_studio(reader).name,
         )
     )
 
@@ -80,14 +80,14 @@ def a_care_card(regime: Regime, reader: Reader) -> Label:
 @lru_cache(maxsize=16)
 def a_sticker(regime: Regime, reader: Reader) -> Label:
     """A decorative jar's stick-on, with the words of that regime."""
-    return sticker(FoodWord.DECORATIVE, beside([_CODE, _STUDIO.name], reader), regime, reader)
+    return sticker(FoodWord.DECORATIVE, beside([_CODE, _studio(reader).name], reader), regime, reader)
 
 
 @lru_cache(maxsize=16)
 def a_pickup_slip(reader: Reader) -> Label:
     """The slip of a maker who takes one decorative jar."""
     line = SlipLine(code=_CODE, what=say(_PIECE, reader), warning=say(FIRST[FoodWord.DECORATIVE], reader))
-    return pickup_slips(slip_of(_SOMEBODY.name, (line,), _STUDIO, reader, at=_DAY), CARD_PAPERS[0])[0]
+    return pickup_slips(slip_of(_SOMEBODY.name, (line,), _studio(reader), reader, at=_DAY), CARD_PAPERS[0])[0]
 
 
 @lru_cache(maxsize=16)
@@ -105,7 +105,7 @@ def a_bucket_label(reader: Reader) -> Label:
 @lru_cache(maxsize=16)
 def a_kiln_card(reader: Reader) -> Label:
     """The card of an outdoor kiln, which has the most cautions."""
-    return studio_papers.kiln_door(_KILN, _STUDIO, reader)
+    return studio_papers.kiln_door(_KILN, _studio(reader), reader)
 
 
 @lru_cache(maxsize=16)
@@ -117,4 +117,4 @@ def a_container_label(reader: Reader) -> Label:
 @lru_cache(maxsize=16)
 def a_badge(reader: Reader) -> Label:
     """A badge of the staff."""
-    return studio_papers.staff_badge(_SOMEBODY, _STUDIO, reader)
+    return studio_papers.staff_badge(_SOMEBODY, _studio(reader), reader)

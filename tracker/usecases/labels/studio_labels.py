@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from printing.labels.label_parts import Label
+    from tracker.domain.message import Fact
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.leach_limits import Regime
@@ -90,16 +91,14 @@ def _food_line(glaze: Glaze, regime: Regime) -> Message:
 def _metals(glaze: Glaze) -> Message | None:
     if glaze.burns_away or not glaze.metals:
         return None
-    return Message("holds-metals", _("Contains {metals}"), metals=tuple(sorted(map(_in_words, glaze.metals))))
+    return Message("holds-metals", _("Contains {metals}"), metals=tuple(map(_named, sorted(glaze.metals))))
 
 
-def _in_words(word: str) -> str:
-    """A word of a recipe, with a bare symbol written out: "Cu" is copper, "copper carbonate" stays."""
+def _named(word: str) -> Fact:
+    """The metal that a word of a recipe names and no more, written out: "Cu" is copper, "copper carbonate" stays."""
     (metal, *others) = metals_in(word) or (None,)
-    return metal.in_words if metal is not None and not others and len(word) <= _LONGEST_SYMBOL else word
-
-
-_LONGEST_SYMBOL = 2
+    is_bare = metal is not None and word.lower() in {metal.value.lower(), metal.name.lower()}
+    return metal if is_bare and not others else word
 
 
 def kiln_door(kiln: Kiln, studio: Studio, reader: Reader) -> Label:

@@ -11,6 +11,7 @@ from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.details import Told, all_changes, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.losses import cause_of
 from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.piece import STEPS, Foot, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
@@ -526,7 +527,7 @@ def _plain_step(
     )
     number = change.save(piece, after, line)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
-    return _receipt(after, code, words, line=number, stage=after.stage, cause=reason)
+    return _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
 
 
 def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
+from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import LINE, Stage, StepName
 
 if TYPE_CHECKING:
@@ -60,9 +61,9 @@ def standing_answer(piece: Piece, questions: Iterable[QuestionRow], last_step: d
     return last if last_step <= last.answered_at else None
 
 
-def loss_of(page: PiecePage) -> str:
-    """Why a lost piece is lost, in a word or a few; empty for a piece that is not."""
+def loss_of(page: PiecePage) -> Loss | Stage | str:
+    """Why a lost piece is lost, as far as that is known; empty for a piece that is not."""
     if page.piece.stage is not Stage.LOST:
         return ""
     causes = [line.reason for line in page.history if line.step is StepName.LOSE and line.reason]
-    return causes[-1] if causes else "lost"
+    return cause_of(causes[-1]) if causes else Stage.LOST

@@ -240,7 +240,7 @@ def _page(
     return render_template(
         "pieces/new_piece.html",
         clays=_clays(catalog, before),
-        builds=tuple(Build),
+        builds=[(build, build) for build in Build],
         usual=_usual_shown(),
         people=read.people.listed() if g.person.may(Right.MOVE) else (),
         asked=read.questions.pinned(clays_named=list(catalog.clays)),

@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from flask import current_app, g, url_for
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import LONGEST_SIDE, MOST_OF_A_PIECE, Size
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import house
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
     from tracker.store.pieces.photo_album import PhotoRow
     from tracker.store.pieces.queries import PieceRow
     from tracker.web.presenters import Plain
+
+_PHOTO = Message("photo", _("Photo"))
 
 
 def photo_shown(photo: PhotoRow, row: PieceRow) -> Plain:
@@ -34,9 +38,19 @@ def photo_shown(photo: PhotoRow, row: PieceRow) -> Plain:
         "height": max(1, round(photo.height * share)),
         "large_width": photo.width,
         "large_height": photo.height,
-        "alt": f"{photo.words or 'Photo'}: {row.piece.what} by {row.maker}, {photo.stage}, {day}",
+        "alt": said(
+            Message(
+                "photo-described",
+                _("{caption}: {piece} by {maker}, {stage}, {day}"),
+                caption=photo.words or _PHOTO,
+                piece=row.piece.what,
+                maker=row.maker,
+                stage=photo.stage,
+                day=day,
+            )
+        ),
         "words": photo.words,
-        "when": f"{photo.stage}, {day}",
+        "when": said(Message("photo-when", "{stage}, {day}", stage=photo.stage, day=day)),
         "by": photo.by,
     }
 

@@ -74,7 +74,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
         **_food(page),
         can=frozenset(map(str, can)),
-        earlier=[(str(stage), str(stage)) for stage in earlier_stages(pot)],
+        earlier=[(stage, stage) for stage in earlier_stages(pot)],
         opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
         notices=[("stop", said_refusal(refusal))] if refusal else [],
         problems=refusal.fields if isinstance(refusal, BadForm) else {},

@@ -13,6 +13,7 @@ from tracker.domain.findings import NeedsInstructor, Unsettled
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
 from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.outdoor.pull_heats import fired_to
+from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -40,7 +41,6 @@ pages = Blueprint("scanning", __name__)
 
 Answer = dict[str, Any]
 
-CAUSES = ("broken", "missing", "discarded")
 LAST_ANSWER = "last answer"
 RECENT = timedelta(hours=12)
 LINES_SHOWN = 30
@@ -79,7 +79,7 @@ class Job:
         if self.step == StepName.QUEUE:
             return Message("queue-for", _("Queue for {firing}"), firing=known.route(self.route).title)
         if self.step == StepName.LOSE:
-            return Message("note-as-lost", _("Lost: {cause}"), cause=self.cause)
+            return Message("note-as-lost", _("Lost: {cause}"), cause=cause_of(self.cause))
         return _PLAIN_TITLES[StepName(self.step)]
 
     def label(self, known: Catalog) -> Message:
@@ -87,7 +87,7 @@ class Job:
         if self.step == StepName.QUEUE:
             return Message("firing-named", "{firing}", firing=known.route(self.route).title)
         if self.step == StepName.LOSE:
-            return Message("cause-named", "{cause:capital}", cause=self.cause)
+            return Message("cause-named", "{cause:capital}", cause=cause_of(self.cause))
         return self.title(known)
 
     def note(self, known: Catalog) -> Message:
@@ -282,7 +282,7 @@ def _groups(known: Catalog) -> _Groups:
         ),
         (Message("on-the-shelves", _("On the shelves")), (Job(StepName.SHELVE),)),
         (Message("put-right", _("Corrections")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
-        (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in CAUSES)),
+        (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in Loss)),
     )
 
 

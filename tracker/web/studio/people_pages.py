@@ -99,4 +99,4 @@ def _known(number: int) -> Person:
 
 def _group(someone: Person) -> str:
     """What the list is filtered by: a student's section, or else the role."""
-    return someone.section if someone.role is Role.STUDENT else str(someone.role)
+    return someone.section if someone.role is Role.STUDENT else someone.role

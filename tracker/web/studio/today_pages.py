@@ -74,7 +74,7 @@ def _kiln(one: FiringRow, title: str) -> Plain:
         "kiln": one.kiln,
         "title": title,
         "target": one.target,
-        "stage": str(one.stage),
+        "stage": one.stage,
         "at": one.shut_at or one.lit_at or one.planned_for or one.began_at,
         "count": one.count or one.planned,
         "leaving": one.leaving,

@@ -1,0 +1,18 @@
+"""Why a piece is lost: one of three causes, or what somebody wrote."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Loss(StrEnum):
+    """What happens to pieces that never reach their makers."""
+
+    BROKEN = "broken"
+    MISSING = "missing"
+    DISCARDED = "discarded"
+
+
+def cause_of(text: str) -> Loss | str:
+    """The cause of a loss as it was sent or kept: one of the three where it is one, else the words themselves."""
+    return Loss(text) if text in set(Loss) else text
