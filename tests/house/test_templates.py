@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from babel.messages.extract import extract
 from jinja2 import Environment
 
-from tests.house.tree import TOP, files, text
+from tests.house.tree import files, text
 
 LONGEST = 160
 TEMPLATES = [path for path in files() if path.suffix == ".html" and path.is_relative_to("tracker/web/templates")]
@@ -130,19 +128,3 @@ def test_the_search_for_sentences_in_a_script_finds_them(script: str, words: lis
 @pytest.mark.parametrize("path", SCRIPTS, ids=str)
 def test_a_script_says_only_what_its_template_hands_over(path: Path) -> None:
     assert sentences_in_script(text(path)) == []
-
-
-def test_the_usual_tools_find_what_is_marked() -> None:
-    """Babel's extractor reads the templates and the code as a translator would, plurals included."""
-    keywords = {"_": None, "gettext": None, "ngettext": (1, 2), "Plural": (2, 3)}
-    found: set[str | tuple[str, ...]] = set()
-    for path in files():
-        method = {".html": "jinja2", ".py": "python"}.get(path.suffix)
-        if method and path.is_relative_to("tracker"):
-            options = {"extensions": "jinja2.ext.do", "newstyle_gettext": "true"}
-            source = io.BytesIO((TOP / path).read_bytes())
-            found |= {message for _, message, *_ in extract(method, source, keywords, options=options)}
-
-    assert "Sign out" in found
-    assert "{clay} slumps above {top}, and this firing goes to {firing}." in found
-    assert any(isinstance(one, tuple) and one[0].startswith("{glazes} is a raku glaze") for one in found)
