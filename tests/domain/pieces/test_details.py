@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.domain.pieces.test_pieces import a_piece
 from tests.reading import said
 from tracker.domain.pieces.details import Changed, Told, all_changes, changes, set_right
-from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAStep, Unusable
 
 A_TELLING = st.builds(
@@ -43,6 +43,9 @@ def test_every_change_is_said_from_what_to_what() -> None:
 def test_every_fact_has_its_words() -> None:
     changed = (
         Changed("use", Use.FOOD, Use.DECORATIVE),
+        Changed("what", "tall cup", "mug"),
+        Changed("clay", "Raw Umber", "Middle Gray"),
+        Changed("build", Build.SLAB, Build.THROWN),
         *(Changed(name, None, 8) for name in ("height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm")),
         Changed("vented", was=False, now=True),
         *(Changed(name, was=True, now=False) for name in ("fragile", "burnished", "mended", "nests", "catch_plate")),
@@ -52,7 +55,8 @@ def test_every_fact_has_its_words() -> None:
 
     assert {one.fact for one in changed} == set(Told.__slots__)
     assert said(all_changes(changed)) == (
-        "use from food to decorative, height from unknown to 8 mm, width from unknown to 8 "
+        "use from food to decorative, name from “tall cup” to “mug”, clay from Raw Umber to Middle Gray, build from slab "
+        "to thrown, height from unknown to 8 mm, width from unknown to 8 "
         "mm, depth from unknown to 8 mm, weight from unknown to 8 g, wall from unknown to 8 "
         "mm, form from closed, no hole to open or with a hole, thin parts from yes to no, "
         "burnished from yes to no, cracked or mended from yes to no, nests in a bisque from "

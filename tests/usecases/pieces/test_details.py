@@ -11,7 +11,7 @@ from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, queue
 from tests.studio import a_new_piece
 from tracker.domain.findings import Unfit
 from tracker.domain.pieces.details import Told
-from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
@@ -125,3 +125,27 @@ def test_the_same_request_twice_changes_once(store: Store) -> None:
 
     assert again == first
     assert len(store.read.pieces.page(the_piece(store, ref).id).history) == 2
+
+
+def test_until_the_bisque_its_maker_changes_the_name_the_clay_and_the_build_on_record(store: Store) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
+    was = the_piece(store, slip)
+
+    pieces.set_right(store, asked_by(MIRA), slip, Told(what="mug", build=Build.COIL), clay="Gravel Walk")
+
+    now = the_piece(store, slip)
+    (*_, line) = store.read.pieces.page(now.id).history
+    assert (now.what, now.clay.name, now.build) == ("mug", "Gravel Walk", Build.COIL)
+    assert now.ceiling == now.clay.ceiling
+    assert line.facts["changes"] == (
+        ("what", was.what, "mug"),
+        ("clay", was.clay.name, "Gravel Walk"),
+        ("build", was.build, Build.COIL),
+    )
+
+
+def test_what_the_bisque_rested_on_is_not_changed_after_it(store: Store) -> None:
+    ref = bisqued(store)
+
+    with pytest.raises(NotAStep, match="only-before-the-bisque"):
+        pieces.set_right(store, asked_by(MIRA), ref, Told(), clay="Gravel Walk")

@@ -10,7 +10,7 @@ import pytest
 from tests.studio import INES, MIRA, TOM
 from tests.web.conftest import Room
 from tests.web.pieces.test_pages import words
-from tracker.domain.pieces.piece import Foot, Piece, Use
+from tracker.domain.pieces.piece import Build, Foot, Piece, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces import pieces
 
@@ -168,3 +168,15 @@ def test_a_new_size_far_from_the_old_one_is_asked_about(room: Room) -> None:
     assert asked.status_code == 422
     assert re.findall(r'name="meant" value="(\w+)"', asked.text) == ["cm", "mm"]
     assert (before, room.piece(cup.ref).height_mm) == (120, 130)
+
+
+def test_a_mistyped_clay_is_changed_on_greenware_and_asked_about_after_the_bisque(room: Room) -> None:
+    raw, fired, ines = room.greenware(INES), room.bisqued(INES), room.visit(INES)
+    after_bisque = ines.get(f"/p/{fired.ref}/known").text
+
+    ines.post(f"/p/{raw.ref}/known", a_form(raw, what="mug", clay="Middle Gray", build="coil"))
+
+    now = room.piece(raw.ref)
+    assert (now.what, now.clay.name, now.build) == ("mug", "Middle Gray", Build.COIL)
+    assert 'name="clay"' not in after_bisque
+    assert f'href="/p/{fired.ref}#text"' in after_bisque

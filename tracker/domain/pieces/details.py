@@ -6,12 +6,14 @@ from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Fact, Message, _
-from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
+
+    from tracker.domain.studio.materials import Clay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +24,9 @@ class Told:
     piece that is told of no set, by an empty `set_name`, leaves the one it belonged to.
     """
 
+    what: str | None = None
+    clay: Clay | None = None
+    build: Build | None = None
     use: Use | None = None
     height_mm: int | None = None
     width_mm: int | None = None
@@ -59,6 +64,7 @@ def set_right(piece: Piece, told: Told) -> Piece:
     """The piece at the same stage, known as it is `told`; refused where nothing changes or its stage does not tell it.
 
     A foot and a catch plate are known of glazed ware alone: wax has a step of its own, and bare ware needs no plate.
+    Its name, its clay and how it was made are its maker's to say until the bisque, which rests on them.
     """
     after = _as_told(piece.take(StepName.SET_RIGHT), told)
     if not changes(piece, after):
@@ -69,6 +75,12 @@ def set_right(piece: Piece, told: Told) -> Piece:
     if piece.stage is not Stage.GLAZED and (piece.foot, piece.catch_plate) != (after.foot, after.catch_plate):
         words = _("{piece} is {stage}: only glazed pieces have a foot and a kiln cookie on record.")
         raise NotAStep(Message("foot-of-glazed-ware", words, piece=piece.ref, stage=piece.stage), piece.possible)
+    if piece.stage is not Stage.GREENWARE and any(one.fact in _UNTIL_THE_BISQUE for one in changes(piece, after)):
+        words = _("{piece} is {stage}: its name, clay and build can only be changed while it's greenware.")
+        raise NotAStep(
+            Message("only-before-the-bisque", words, piece=piece.ref, stage=piece.stage),
+            Message("ask-about-the-clay", _("Wrong clay? Ask the instructor on the piece's page.")),
+        )
     return after
 
 
@@ -86,14 +98,23 @@ def _as_told(piece: Piece, told: Told) -> Piece:
 def changes(before: Piece, after: Piece) -> tuple[Changed, ...]:
     """Every fact that is different, from what to what."""
     return tuple(
-        Changed(fact, was, now) for fact in _WORDS if (was := getattr(before, fact)) != (now := getattr(after, fact))
+        Changed(fact, was, now) for fact in _WORDS if (was := _value(before, fact)) != (now := _value(after, fact))
     )
+
+
+def _value(piece: Piece, fact: str) -> str | int | None:
+    """A fact of a piece as the history keeps it: its clay by name."""
+    value: str | int | None = piece.clay.name if fact == "clay" else getattr(piece, fact)
+    return value
 
 
 def all_changes(changed: Iterable[Changed]) -> Message:
     """Several changes in one line."""
     return Message("facts-changed", "{changes}", changes=tuple(one.message for one in changed))
 
+
+_UNTIL_THE_BISQUE = frozenset({"what", "clay", "build"})
+"""The facts that are the maker's to change as long as a piece is greenware."""
 
 _UNKNOWN = Message("unknown", _("unknown"))
 _NO_SET = Message("no-set", _("none"))
@@ -108,6 +129,9 @@ def _form(fact: object) -> Message:
 
 
 _WORDS: Mapping[str, tuple[str, Callable[[Any], Fact]]] = {
+    "what": (_("name from {was} to {now}"), lambda name: Message("named-so", _("“{name}”"), name=name)),
+    "clay": (_("clay from {was} to {now}"), str),
+    "build": (_("build from {was} to {now}"), Build),
     "use": (_("use from {was} to {now}"), Use),
     "height_mm": (_("height from {was} to {now}"), mm),
     "width_mm": (_("width from {was} to {now}"), mm),

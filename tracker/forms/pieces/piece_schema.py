@@ -128,9 +128,13 @@ class PieceSchema(EntitySchema[Any]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToldAgain:
-    """What is known of a piece after all, what it fires together with, and the version that the page showed."""
+    """What is known of a piece after all, what it fires together with, and the version that the page showed.
+
+    `clay` is the name of the one it is made of; empty leaves it.
+    """
 
     told: Told
+    clay: str
     belongs_with: str
     seen: int | None
 
@@ -147,7 +151,7 @@ class ToldForm(FormSchema[ToldAgain]):
         include = {  # noqa: RUF012 -- marshmallow only reads it
             name: _FACTS[name].optional()
             for name in (
-                *("use", "height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm", "vented"),
+                *("what", "clay", "build", "use", "height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm", "vented"),
                 *("fragile", "burnished", "mended", "nests", "foot", "catch_plate", "belongs_with"),
             )
         }
@@ -157,6 +161,6 @@ class ToldForm(FormSchema[ToldAgain]):
     seen = fields.seen()
 
     @staticmethod
-    def makes(*, belongs_with: str, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
+    def makes(*, clay: str | None, belongs_with: str, seen: int | None, **facts: Any) -> ToldAgain:  # noqa: ANN401 -- each fact has its own type
         """Keep what was told apart from the version."""
-        return ToldAgain(told=Told(**facts), belongs_with=belongs_with, seen=seen)
+        return ToldAgain(told=Told(**facts), clay=clay or "", belongs_with=belongs_with, seen=seen)

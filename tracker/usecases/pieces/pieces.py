@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Glaze
+    from tracker.domain.studio.materials import Clay, Glaze
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.unit_of_work import Change, Store
 
@@ -60,12 +60,7 @@ def enter(change: Change, new: NewPiece) -> Receipt:
                 Message("nobody-of-that-number", _("No one here has that number.")),
                 Message("pick-the-maker", _("Choose the maker from the list.")),
             )
-    ware = new.as_ware(change.catalog.clay(new.clay))
-    if ware.clay.retired:
-        raise NotAStep(
-            Message("clay-retired", _("{clay} isn't used here any more."), clay=ware.clay.name),
-            Message("choose-a-clay", _("Choose another clay.")),
-        )
+    ware = new.as_ware(_clay_in_use(change, new.clay))
     stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
     piece = Piece(
         id=0,
@@ -208,19 +203,44 @@ def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
 
 
 def set_right(
-    store: Store, request: Request, ref: str, told: Told, *, belongs_with: str = "", seen: int | None = None
+    store: Store,
+    request: Request,
+    ref: str,
+    told: Told,
+    *,
+    clay: str = "",
+    belongs_with: str = "",
+    seen: int | None = None,
 ) -> Receipt:
     """Change what is known of a piece to what it is `told`; the history keeps what it was before.
 
-    A piece that comes to be for food is judged by what it wears, as at glazing. `belongs_with` is the code or slip
-    number of a piece that it fires together with; one that belongs to no set yet is tied to this one.
+    A piece that comes to be for food, or of another clay or build, is judged by what it wears, as at glazing. `clay`
+    is the name of the one it is made of, empty to leave it. `belongs_with` is the code or slip number of a piece that
+    it fires together with; one that belongs to no set yet is tied to this one.
     """
-    about = (ref, told, belongs_with, seen)
-    return store.once(request, "set right", lambda change: _set_right(change, ref, told, belongs_with, seen), about)
+    about = (ref, told, clay, belongs_with, seen)
+
+    def work(change: Change) -> Receipt:
+        piece = _held(change, StepName.SET_RIGHT, ref, seen)
+        if clay and clay != piece.clay.name:
+            return _set_right(change, piece, replace(told, clay=_clay_in_use(change, clay)), belongs_with)
+        return _set_right(change, piece, told, belongs_with)
+
+    return store.once(request, "set right", work, about)
 
 
-def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: int | None) -> Receipt:
-    piece = _held(change, StepName.SET_RIGHT, ref, seen)
+def _clay_in_use(change: Change, name: str) -> Clay:
+    """The clay of that name; refused where the studio no longer uses it."""
+    clay = change.catalog.clay(name)
+    if clay.retired:
+        raise NotAStep(
+            Message("clay-retired", _("{clay} isn't used here any more."), clay=clay.name),
+            Message("choose-a-clay", _("Choose another clay.")),
+        )
+    return clay
+
+
+def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> Receipt:
     tied: Message | None = None
     if told.set_name or belongs_with:
         theirs, tied = set_for(change, piece, told.set_name or "", belongs_with)
@@ -235,7 +255,8 @@ def _set_right(change: Change, ref: str, told: Told, belongs_with: str, seen: in
             Message("staff-looks", _("Shelf staff can check it and remove that note.")),
         )
     verdict = None
-    if after.layers and after.use is Use.FOOD and piece.use is not Use.FOOD:
+    is_other_ware = (piece.clay, piece.build) != (after.clay, after.build)
+    if after.layers and (is_other_ware or (after.use is Use.FOOD and piece.use is not Use.FOOD)):
         verdict = judge_layers_in(change.catalog, after)
         verdict.must_not_be_refused()
     line = change_line(piece, after, verdict)

@@ -8,7 +8,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Unsettled
-from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.pieces.piece import STEPS, Build, Stage, StepName
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -20,6 +20,7 @@ from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
+from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.presenters import mates_to_pick
 from tracker.web.wording import reader, said, shown
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.forms.pieces.size_doubts import SizeDoubt
     from tracker.store.pieces.queries import PieceRow
 
@@ -60,7 +62,13 @@ def set_right(code: str) -> ResponseReturnValue:
             changed[side] = text
         sent = read_form(ToldForm(), changed, reader().units)
         receipt = pieces.set_right(
-            house().store, asking(), row.ref, sent.told, belongs_with=sent.belongs_with, seen=sent.seen
+            house().store,
+            asking(),
+            row.ref,
+            sent.told,
+            clay=sent.clay,
+            belongs_with=sent.belongs_with,
+            seen=sent.seen,
         )
     except (NotAllowed, Unknown):
         raise
@@ -78,6 +86,9 @@ def _known_of(piece: Piece) -> dict[str, str]:
     return {
         **_measures_of(piece),
         **ticked,
+        "what": piece.what,
+        "clay": piece.clay.name,
+        "build": str(piece.build or ""),
         "use": str(piece.use or ""),
         "form": form,
         "foot": str(piece.foot or ""),
@@ -89,10 +100,15 @@ def _known_of(piece: Piece) -> dict[str, str]:
 def _page(
     row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None, *, doubt: SizeDoubt | None = None
 ) -> str:
-    piece = row.piece
+    piece, catalog = row.piece, house().store.read.catalog()
     return render_template(
         "pieces/details.html",
-        clear=house().store.read.catalog().practice.foot_clear_mm,
+        clear=catalog.practice.foot_clear_mm,
+        is_greenware=piece.stage is Stage.GREENWARE,
+        clays=_clays(piece, catalog),
+        builds=[(build, build) for build in Build],
+        ask=address_of(row.ref) + "#text",
+        may_decide=g.person.may(Right.DECIDE),
         row=row,
         piece=piece,
         here=url_for("known.set_right", code=row.ref),
@@ -106,6 +122,12 @@ def _page(
         findings=refusal.findings if isinstance(refusal, Unsettled) else (),
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )
+
+
+def _clays(piece: Piece, catalog: Catalog) -> list[tuple[str, str | list[tuple[str, str]]]]:
+    """The clays it may be made of: its own first, also where the studio uses it no longer."""
+    own = [(piece.clay.name, piece.clay.name)] if piece.clay.retired else []
+    return [*own, *clays_to_pick(catalog, [piece.clay.name])]
 
 
 def _measures_of(piece: Piece) -> dict[str, str]:

@@ -15,14 +15,12 @@ from tracker.domain.pieces.piece import Build
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
-from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import read_length
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.batch_form import BatchForm
 from tracker.forms.pieces.photo_file import read_photo
 from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
-from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import photos
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.registering import register_all
@@ -31,6 +29,7 @@ from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
+from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.pieces.pages import pages
 from tracker.web.presenters import mates_to_pick
 from tracker.web.wording import reader, said, shown
@@ -44,8 +43,6 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.new_pieces import Batch, NewPiece
     from tracker.domain.pieces.photos import Prints
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.materials import Clay
     from tracker.forms.pieces.size_doubts import SizeDoubt
 
 __all__ = ["pages"]
@@ -239,7 +236,7 @@ def _page(
     catalog, before = read.catalog(), read.pieces.last_registered(g.person.id)
     return render_template(
         "pieces/new_piece.html",
-        clays=_clays(catalog, before),
+        clays=clays_to_pick(catalog, [row.piece.clay.name for row in before]),
         builds=[(build, build) for build in Build],
         usual=_usual_shown(),
         people=read.people.listed() if g.person.may(Right.MOVE) else (),
@@ -254,30 +251,3 @@ def _page(
         is_filled=is_filled,
         typed=typed,
     )
-
-
-def _clays(catalog: Catalog, before: tuple[Any, ...]) -> list[tuple[str, list[tuple[str, str]]]]:
-    """The clays in use, those of this person's last pieces first, the last one at the top."""
-    in_use = sorted((clay for clay in catalog.clays.values() if not clay.retired), key=_as_listed)
-    own = dict.fromkeys(row.piece.clay.name for row in before)
-    first = [clay for name in own for clay in in_use if clay.name == name]
-    rest = [clay for clay in in_use if clay.name not in own]
-    groups = ((_OWN_CLAYS, first), (_OTHER_CLAYS if first else _CLAYS, rest))
-    return [(said(title), [(clay.name, said(_offered(clay))) for clay in some]) for title, some in groups if some]
-
-
-_OWN_CLAYS = Message("your-clays", _("Your last clays"))
-_OTHER_CLAYS = Message("other-clays", _("Other clays"))
-_CLAYS = Message("clays", _("Clays"))
-
-
-def _as_listed(clay: Clay) -> tuple[bool, str, str]:
-    """Clays of one kind together; last what stands for a clay that its maker can't name."""
-    return clay.kind is ClayKind.UNKNOWN, clay.kind, clay.name
-
-
-def _offered(clay: Clay) -> Message:
-    if clay.kind is ClayKind.UNKNOWN:
-        return Message("clay-not-known", _("I don't know the clay ({clay})"), clay=clay.name)
-    cones = shelf.cones_of(clay)
-    return Message("clay-offered", _("{clay}, {kind}, {cones}"), clay=clay.name, kind=clay.kind, cones=cones)
