@@ -80,6 +80,12 @@ class NeedsInstructor(Unsettled):
     word = Message("ask", _("Ask"))
 
 
+class NotShown(Unsettled):
+    """The rules allow it, but have something to say that the reader was not shown; told now, the same may be done."""
+
+    word = Message("look-first", _("Check first"))
+
+
 class NeedsAcceptance(Unsettled):
     """The rules warn, and nobody has accepted the warnings by name yet."""
 
@@ -110,10 +116,19 @@ class Verdict:
         """The findings of one level."""
         return tuple(finding for finding in self.findings if finding.level is level)
 
+    def from_level(self, least: Level) -> tuple[Finding, ...]:
+        """The findings of this level and of every worse one."""
+        return tuple(finding for finding in self.findings if finding.level >= least)
+
     def must_not_be_refused(self) -> None:
         """Refuse with `Unfit` when any finding refuses; warnings and asks are settled when a route is chosen."""
         if never := self.of(Level.REFUSE):
             raise Unfit(never)
+
+    def must_have_been_shown(self, shown: Verdict) -> None:
+        """Refuse with `NotShown` when a warning, or what needs the instructor, is not among the findings `shown`."""
+        if new := [one for one in self.from_level(Level.WARN) if one not in shown.findings]:
+            raise NotShown(new)
 
     def must_be_settled(
         self, route: str, *, accepts: Collection[str] = (), approvals: Collection[Approval] = ()

@@ -8,6 +8,7 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 ├── KeyUsedElsewhere        a request key came back with another request
 ├── Unfit                   the rules refuse it, and nobody may override them
 ├── NeedsInstructor         the rules leave it to the instructor
+├── NotShown                the rules say something that this person has not been shown yet
 ├── NeedsAcceptance         the rules warn, and staff has not accepted by name yet
 ├── NotTold                 a rule needs a fact of the piece that nobody has told
 ├── MovesPieces             a changed catalog would move pieces, and nobody has confirmed that

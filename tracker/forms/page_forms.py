@@ -209,10 +209,14 @@ MoveForm = form_of(Move)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewLayer:
-    """One more coat on a piece, with what was done about its foot and a catch plate; None for what was not said."""
+    """One more coat on a piece, with what was done about its foot and a catch plate; None for what was not said.
+
+    `checked_for` is the zone for which the page showed the verdicts.
+    """
 
     glaze: str = sent(fields.line(required=True))
     zone: Zone = sent(fields.choice(Zone))
+    checked_for: Zone | None = sent(fields.choice(Zone, required=False))
     foot: Foot | None = sent(fields.choice(Foot, required=False))
     catch_plate: bool | None = sent(fields.yes_or_no(default=None))
     seen: int | None = sent(fields.seen())

@@ -143,7 +143,6 @@ def test_the_shelf_is_judged_for_the_foot_where_that_is_asked(room: Room) -> Non
     foot = ines.get(f"/p/{cup.code}/glaze?zone=foot")
 
     assert glazes_on(elsewhere)["Iron Gate"][0] == "clear"
-    assert f'href="/p/{cup.code}/glaze?zone=foot#shelf"' in elsewhere.text
     assert glazes_on(foot)["Iron Gate"][0] == "ask"
     assert re.search(r'name="zone" value="foot"[^>]* checked', foot.text)
 
@@ -181,6 +180,37 @@ def test_the_zone_that_is_still_bare_is_picked_beforehand(room: Room, on_it: tup
     page = room.visit(INES).get(f"/p/{ref}/glaze").text
 
     assert re.findall(r'name="zone" value="([a-z-]+)"[^>]* checked', page) == [zone.value]
+
+
+def test_the_zone_comes_before_the_glazes_and_is_the_only_one_to_choose(room: Room) -> None:
+    page = room.visit(INES).get(f"/p/{room.bisqued(INES).ref}/glaze?zone=inside").text
+
+    assert page.index('name="zone" value="inside"') < page.index('name="glaze"')
+    assert "?zone=" not in page
+
+
+def test_a_warning_that_the_page_has_not_shown_is_shown_before_the_layer_goes_on(room: Room) -> None:
+    ref, ines = room.bisqued(INES, use=Use.FOOD, clay="Middle Gray").ref, room.visit(INES)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.INSIDE)
+    sent = {"glaze": "Attic Window", "zone": "inside", "foot": "wiped"}
+
+    first = ines.post(f"/p/{ref}/glaze", sent | {"checked_for": "outside"})
+    now = len(room.piece(ref).layers)
+    again = ines.post(f"/p/{ref}/glaze", sent | {"checked_for": "inside"})
+
+    assert (first.status_code, now, again.status_code) == (409, 1, 303)
+    assert "meet where food touches" in plain(first.text)
+    assert 'name="checked_for" value="inside"' in first.text
+
+
+def test_without_script_the_shelf_is_checked_for_another_zone_and_nothing_goes_on(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+
+    answer = room.visit(INES).post(f"/p/{ref}/glaze", {"zone": "foot", "glaze": "Iron Gate", "check": "yes"})
+
+    assert glazes_on(answer)["Iron Gate"][0] == "ask"
+    assert 'value="Iron Gate" checked' in answer.text
+    assert room.piece(ref).layers == ()
 
 
 # ---- a layer on ------------------------------------------------------------------------------------------------

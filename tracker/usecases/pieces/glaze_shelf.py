@@ -37,9 +37,9 @@ _ORDER = ("clear", "warn", "ask", "refuse")
 class Candidate:
     """One glaze on the glaze shelf, with the verdict on the piece once it has it.
 
-    `findings` are those that make the verdict. `facts` are what to know before one reaches for it, `leaves` the
-    firings that this verdict speaks of, and `cone` is the heat of the first of them, or else the glaze's own top cone.
-    What doesn't go on greenware is shown for planning alone (`goes_on_now`).
+    `findings` are all warnings and what to ask, or else why it is refused. `facts` are what to know before one reaches
+    for it, `leaves` the firings that this verdict speaks of, and `cone` is the heat of the first of them, or else the
+    glaze's own top cone. What doesn't go on greenware is shown for planning alone (`goes_on_now`).
     """
 
     glaze: Glaze
@@ -168,7 +168,7 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
         food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalog.practice.regime),
         facts=_facts(glaze),
         verdict=verdict.word,
-        findings=verdict.of(verdict.level) if verdict.level > Level.NOTE else (),
+        findings=verdict.of(verdict.level) if is_refused else verdict.from_level(Level.WARN),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
         cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
         goes_on_now=is_now,

@@ -111,19 +111,21 @@ def glaze(
     *,
     foot: Foot | None = None,
     catch_plate: bool | None = None,
+    checked_for: Zone | None = None,
     asks: bool = False,
     seen: int | None = None,
 ) -> Receipt:
     """Put one more layer on a piece, or say every reason why not; on greenware it is a decoration.
 
     `foot` says what was done about its foot, `catch_plate` whether it will stand on one; None leaves it as it was.
+    `checked_for` is the zone whose verdicts this person was shown: `NotShown` where the layer's own zone has others.
     With `asks` the instructor is asked at once where no firing takes the piece without their leave.
     """
     layer = (glaze, zone)
-    about = (ref, glaze, str(zone), foot, catch_plate, asks, seen)
+    about = (ref, glaze, str(zone), foot, catch_plate, asks, seen, checked_for)
 
     def work(change: Change) -> Receipt:
-        done = _glaze(change, ref, layer, foot, catch_plate, seen)
+        done = _glaze(change, ref, layer, foot, catch_plate, seen, checked_for or zone)
         asked = ask_by_itself(change, find_piece(change.read, done.ref, request.by)) if asks else None
         return replace(done, message=together((done.message, asked))) if asked else done
 
@@ -137,6 +139,7 @@ def _glaze(
     foot: Foot | None,
     catch_plate: bool | None,  # noqa: FBT001 -- it is passed on as it was given
     seen: int | None,
+    checked_for: Zone,
 ) -> Receipt:
     piece = _held(change, StepName.GLAZE, ref, seen)
     step = StepName.DECORATE if piece.stage is Stage.GREENWARE else StepName.GLAZE
@@ -159,6 +162,9 @@ def _glaze(
     )
     verdict = judge_layers_in(catalog, after)
     verdict.must_not_be_refused()
+    if checked_for is not zone:
+        shown = replace(after, layers=piece.wearing(Layer(glaze, checked_for)).layers)
+        verdict.must_have_been_shown(judge_layers_in(catalog, shown))
     line = HistoryLine(
         step=step,
         start=piece.stage,

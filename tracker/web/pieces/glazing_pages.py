@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, g, redirect, render_template, request, url_for
 
-from tracker.domain.findings import Unfit
+from tracker.domain.findings import NotShown, Unfit
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.piece import Foot, Stage, StepName
@@ -87,7 +87,12 @@ def _glaze_named(typed: str) -> str:
 @pages.post("/p/<code>/glaze")
 @allows(Right.WORK_ON)
 def put_on(code: str) -> ResponseReturnValue:
-    """Put one more layer on a piece, or say every reason why not; what only the instructor can allow is asked."""
+    """Put one more layer on a piece, or say every reason why not; what only the instructor can allow is asked.
+
+    Without script the same form only checks the glaze shelf for another zone.
+    """
+    if "check" in request.form:
+        return _page(find_row(house().store.read, code, g.person), GlazeSearch())
 
     def do(row: PieceRow) -> Receipt:
         coat = read_form(NewLayerForm(), request.form)
@@ -100,6 +105,7 @@ def put_on(code: str) -> ResponseReturnValue:
             coat.zone,
             foot=coat.foot,
             catch_plate=coat.catch_plate,
+            checked_for=coat.checked_for,
             asks=True,
             seen=coat.seen,
         )
@@ -200,6 +206,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         needs_cookie=not row.piece.catch_plate and any(Trait.RUNNY in one.glaze.traits for one in row.piece.layers),
         would_open=_instead(row.piece, refusal),
         refusal=None if isinstance(refusal, BadForm) else refusal,
+        is_new=isinstance(refusal, NotShown),
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=sent,
         firings=firings_shown(page, catalog, house().clock()),

@@ -1,13 +1,21 @@
 /* The glaze shelf while one types: what doesn't match is hidden at once, a whole name or a bucket's bar picks its glaze,
-   and where the browser reads bars the camera scans them. Without script the same form asks the server. */
+   and where the browser reads bars the camera scans them. A tap on a zone checks the glazes for it at once. Without script
+   the same forms ask the server. */
 "use strict";
 
 const MARK_OF_A_BUCKET = "B."; // what a bucket's bar begins with (domain/labels/studio_bars.py)
 
 const search = document.querySelector("form[data-glazes]");
-const cards = Array.from(document.querySelectorAll("[data-words]"));
-const folds = Array.from(document.querySelectorAll("details[data-fold]"));
+const layer = document.getElementById("layer");
+let cards = [];
+let folds = [];
 const hits = document.querySelector("[data-hits]");
+
+/** Note what is on the shelf now. */
+function look() {
+  cards = Array.from(document.querySelectorAll("[data-words]"));
+  folds = Array.from(document.querySelectorAll("details[data-fold]"));
+}
 
 /** True while somebody looks for something. */
 function isSearching() {
@@ -103,6 +111,31 @@ async function scan(button) {
   }
 }
 
+/** Check the glazes for the zone that was tapped; what is picked stays. Where that fails, the server asks at Apply. */
+async function checkZone() {
+  const zone = layer.elements.zone.value;
+  const address = new URL(window.location.href);
+  address.searchParams.set("zone", zone);
+  for (const name of ["glaze", "foot"]) address.searchParams.set(name, layer.elements[name]?.value ?? "");
+  const answer = await fetch(address, { headers: { Accept: "text/html" } });
+  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("glaze");
+  if (!answer.ok || !fresh || layer.elements.zone.value !== zone) return;
+  const picked = layer.querySelector("input[name=glaze]:checked")?.value;
+  document.getElementById("glaze").replaceWith(document.adoptNode(fresh));
+  for (const radio of layer.querySelectorAll("input[name=glaze]")) radio.checked = radio.value === picked;
+  look();
+  if (search) {
+    search.elements.zone.value = zone;
+    if ("whole" in search.dataset) filter();
+  }
+}
+
+look();
+if (layer) {
+  layer.addEventListener("change", (event) => {
+    if (event.target.name === "zone") checkZone().catch(() => {});
+  });
+}
 if (search) {
   // A page that shows only what the server found can't filter the rest.
   if ("whole" in search.dataset) {
