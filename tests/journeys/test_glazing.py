@@ -116,9 +116,22 @@ def test_the_shelf_narrows_while_one_types_and_a_whole_name_picks_its_glaze(visi
     assert page.locator(".glaze:visible").count() > 1
 
 
+def test_a_tap_on_a_zone_checks_the_glazes_for_it_and_keeps_the_one_that_is_picked(visits: Visits) -> None:
+    ref = bisqued(visits.store, A_BOWL, maker=INES)
+    pieces.glaze(visits.store, asked_by(INES), ref, "Fogbell", Zone.ALL_OVER, foot=Foot.WIPED)
+    page = visits.visit(INES, f"/p/{ref}/glaze?zone=outside", viewport=PHONE)
+    page.locator(".pick", has_text="Kelp Stair").click()
+
+    page.locator(".strip .choice", has_text="inside").click()
+
+    expect(page.locator("input[name=checked_for]")).to_have_value("inside")
+    expect(page.locator("input[name=glaze]:checked")).to_have_value("Kelp Stair")
+    expect(page.locator(".glaze:has(:checked) .about")).to_contain_text("meet where food touches")
+
+
 def test_nothing_covers_the_zones(visits: Visits) -> None:
     page = visits.visit(INES, f"/p/{bisqued(visits.store, A_BOWL, maker=INES)}/glaze", viewport=PHONE)
-    zones = page.locator("input[name=zone]")
+    zones = page.locator("input[type=radio][name=zone]")
 
     for place in range(zones.count()):
         zone = zones.nth(place)
