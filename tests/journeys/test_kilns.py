@@ -47,8 +47,7 @@ def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
     """Take pieces out with a scanner: what came of each is picked first where it is not good."""
     page.wait_for_function("() => document.activeElement?.id === 'code' && document.readyState === 'complete'")
     for ref, outcome in came:
-        if outcome != "good":
-            page.get_by_label("Result", exact=True).select_option(outcome)
+        page.get_by_label("Result", exact=True).select_option(outcome)
         page.locator("#code").focus()
         page.keyboard.type(ref)
         page.keyboard.press("Enter")
@@ -169,6 +168,28 @@ def test_a_scan_while_unloading_takes_no_flaw_away_and_says_what_a_piece_cannot_
     assert code["width"] > 0.85 * bar["width"]
     assert came["y"] >= code["y"] + code["height"]
     firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD, slip: Outcome.GOOD})
+
+
+def test_results_entered_before_a_reload_are_there_after_it_and_the_chosen_result_stays(visits: Visits) -> None:
+    marred, noted, whole = [queued(visits.store) for _ in range(3)]
+    number = started(visits.store)
+    for ref in (marred, noted, whole):
+        firings.put_in(visits.store, asked_by(TOM), number, ref)
+    firings.light(visits.store, asked_by(TOM), number)
+    page = visits.visit(TOM, f"/firings/{number}/unload", viewport=TABLET)
+
+    _unload_by_scanner(page, (marred, "crazed"))
+    page.keyboard.type(noted)
+    page.keyboard.press("Enter")
+    page.reload()
+    expect(page.locator("[data-unload-count]")).to_have_attribute("data-checked", "2")
+    assert page.locator("#came").input_value() == "crazed"
+    page.get_by_role("button", name="Mark rest good and unload (1)").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text(f"Firing {number}")
+
+    rows = [visits.store.read.pieces.row(code=ref) for ref in (marred, noted, whole)]
+    assert [row and row.outcome and row.outcome.is_good for row in rows] == [False, False, True]
+    assert page.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('footring-unload'))") == []
 
 
 def test_an_open_page_of_a_kiln_follows_it_and_sounds_the_alarm_by_itself(visits: Visits) -> None:

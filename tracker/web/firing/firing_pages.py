@@ -278,7 +278,8 @@ def unload(number: int) -> ResponseReturnValue:
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
             return redirect(url_for("firings.firing", number=number), 303)
-        return _unload_page(page, sent, refusal), status_of(refusal)
+        # What was entered, and nothing more: what was to be good with the rest isn't yet.
+        return _unload_page(page, request.form, refusal), status_of(refusal)
     return redirect(url_for("firings.firing", number=number), 303)
 
 
@@ -417,7 +418,13 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         sent=sent,
         refusal=refusal,
         doubt=heat_in_doubt(house().store.read, page),
+        kept_as=_kept_as(page),
     )
+
+
+def _kept_as(page: FiringPage) -> str:
+    """What the results of this firing are kept as on a device until it is unloaded: no other firing's."""
+    return f"{page.firing.id} {page.began_at.timestamp():.0f}"
 
 
 def _results(page: FiringPage) -> dict[str, Any]:
@@ -438,6 +445,7 @@ def _results(page: FiringPage) -> dict[str, Any]:
         "broke": [row for row in rows if _broke(row)],
         "marred": sum(row["outcome"] is not None and row["outcome"].is_flawed for row in rows),
         "raws": [row for row in rows if row["raw"] and not _broke(row)],
+        "kept_as": _kept_as(page),
         **costs_shown(page),
     }
 
