@@ -104,7 +104,7 @@ def waiting_shown(row: PieceRow, catalog: Catalog) -> Plain:
         "accepted": accepted_of(row, catalog),
         "asked": row.question_open,
         "firing": row.firing_id,
-        "place": row.piece.place,
+        "place": row.piece.shelf,
         "version": row.piece.version,
     }
 

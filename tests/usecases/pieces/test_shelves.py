@@ -7,6 +7,7 @@ import pytest
 from tests.reading import said
 from tests.staffed import INES, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.store.unit_of_work import Store
@@ -43,6 +44,26 @@ def test_a_piece_that_waits_keeps_its_place_in_the_queue(store: Store) -> None:
     pieces.shelve(store, asked_by(TOM), first, "rack 3")
 
     assert [row.ref for row in store.read.pieces.waiting([route])] == [first, second]
+
+
+def test_a_piece_leaves_its_shelf_for_a_kiln_and_comes_out_with_no_shelf_on_record(store: Store) -> None:
+    ref, stays = queued(store), queued(store)
+    for one in (ref, stays):
+        pieces.shelve(store, asked_by(TOM), one, "rack 3")
+    number = started(store)
+
+    firings.put_in(store, asked_by(TOM), number, ref)
+    on = [row.ref for row in store.read.shelves.on("rack 3", limit=9)]
+    [listed] = store.read.shelves.listed()
+    firings.take_out(store, asked_by(TOM), number, ref)
+    back = [row.ref for row in store.read.shelves.on("rack 3", limit=9)]
+    firings.put_in(store, asked_by(TOM), number, ref)
+    firings.light(store, asked_by(TOM), number)
+    firings.unload(store, asked_by(TOM), number, {ref: Outcome.GOOD})
+
+    assert (on, listed.count, store.read.papers.counted_by_place()) == ([stays], 1, {"rack 3": 1})
+    assert set(back) == {ref, stays}
+    assert (the_piece(store, ref).place, the_piece(store, stays).place) == ("", "rack 3")
 
 
 def test_the_last_scan_is_taken_back_to_where_the_piece_stood(store: Store) -> None:

@@ -265,7 +265,7 @@ def spot_of(piece: Piece, kiln: str) -> Spot:
         return Spot(where=Where.MAKER)
     if piece.stage is Stage.LOST:
         return Spot(where=Where.LOST)
-    if piece.place:
-        return Spot(where=Where.SHELF, name=piece.place)
+    if piece.shelf:
+        return Spot(where=Where.SHELF, name=piece.shelf)
     usual = {Stage.GREENWARE: Where.GREENWARE_SHELF, Stage.FIRED: Where.PICKUP_SHELF}
     return Spot(where=usual.get(piece.stage, Where.UNKNOWN))

@@ -245,6 +245,9 @@ STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 _FOOT_AFTER: dict[StepName, Foot | None] = {StepName.WAX: Foot.WAXED, StepName.NOT_WAXED: None}
 """What a step says of the foot; every other leaves it as it was."""
 
+_OUT_OF_A_KILN = frozenset({StepName.BISQUE, StepName.FIRE})
+"""The steps that a piece takes as it comes out of a kiln."""
+
 _CHANGED = _("{piece} has just changed: it's {stage} now.")
 _ONLY_CORRECTED = _("Only the instructor can change this.")
 _YOURS_TO_CORRECT = _("Only a correction can change this.")
@@ -385,6 +388,11 @@ class Piece(Ware):
         return self.code or slip_text(self.id)
 
     @property
+    def shelf(self) -> str:
+        """The shelf or cart it is on, if that is known; while it is in a kiln it is on none."""
+        return "" if self.in_firing is not None else self.place
+
+    @property
     def set_key(self) -> tuple[int, str] | None:
         """What tells its set from every other: two makers' "teapot" are two sets. None for a piece of no set."""
         return None if self.set_name is None else (self.maker_id, self.set_name)
@@ -479,6 +487,8 @@ class Piece(Ware):
             foot=_FOOT_AFTER.get(name, taken.foot),
             layers=tuple(one for one in taken.layers if name is not StepName.NOT_WAXED or not one.glaze.burns_away),
             # A correction to before the fire says that the firing never was; one from claimed to fired does not.
+            # A kiln is unloaded onto whatever is at hand: where it stood before is no longer where it is.
+            place="" if name in _OUT_OF_A_KILN else self.place,
             fired_to=None if never_fired else self.fired_to,
             flaws=() if never_fired else self.flaws,
             version=self.version + 1,

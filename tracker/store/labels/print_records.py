@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import and_, func, insert, select
 
 from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import Role, short_name
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
-from tracker.store.tables import history, people, pieces, print_jobs, prints
+from tracker.store.tables import history, loaded, people, pieces, print_jobs, prints
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -25,6 +25,10 @@ if TYPE_CHECKING:
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages of pieces that are still in the studio."""
+
+IN_A_KILN = select(loaded.c.piece_id).where(loaded.c.piece_id == pieces.c.id).correlate(pieces).exists()
+ON_A_SHELF = and_(pieces.c.stage.in_(_HERE), pieces.c.place != "", ~IN_A_KILN)
+"""Whether a piece is on a shelf or cart of the studio; what is loaded into a kiln has left it."""
 
 _LATELY = 50
 """So many printings of a kind are looked through."""
@@ -130,7 +134,7 @@ class PaperQueries:
 
     def at_place(self, place: str) -> tuple[int, ...]:
         """The numbers of the pieces that stand at a shelf or board."""
-        return self._numbers(select(pieces.c.id).where(pieces.c.place == place, pieces.c.stage.in_(_HERE)))
+        return self._numbers(select(pieces.c.id).where(pieces.c.place == place, ON_A_SHELF))
 
     def in_section(self, section: str) -> tuple[int, ...]:
         """The numbers of the pieces of a section's students that are still in the studio."""
@@ -149,7 +153,7 @@ class PaperQueries:
 
     def counted_by_place(self) -> dict[str, int]:
         """How many pieces stand at each shelf and board."""
-        return self._counted(pieces.c.place, select(pieces.c.place, func.count()))
+        return self._counted(pieces.c.place, select(pieces.c.place, func.count()).where(ON_A_SHELF))
 
     def counted_by_section(self) -> dict[str, int]:
         """How many pieces each section has in the studio."""

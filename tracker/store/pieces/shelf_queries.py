@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import and_, func, or_, select
 
-from tracker.domain.pieces.piece import Stage
+from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import loaded, pieces
 
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-_HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
-_IN_STUDIO = pieces.c.stage.in_(_HERE)
+    from tracker.domain.pieces.piece import Stage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +42,7 @@ class ShelfQueries:
         """Every shelf and cart with a piece on it, by name."""
         wanted = (
             select(pieces.c.place, func.count().label("many"), func.min(pieces.c.since).label("oldest"))
-            .where(_IN_STUDIO, pieces.c.place != "")
+            .where(ON_A_SHELF)
             .group_by(pieces.c.place)
         )
         with self._connect() as connection:
@@ -52,7 +51,7 @@ class ShelfQueries:
 
     def on(self, place: str, *, limit: int, offset: int = 0) -> tuple[PieceRow, ...]:
         """What is on one shelf or cart, the longest there first."""
-        wanted = PIECE_ROW.where(_IN_STUDIO, pieces.c.place == place).order_by(pieces.c.since, pieces.c.id)
+        wanted = PIECE_ROW.where(ON_A_SHELF, pieces.c.place == place).order_by(pieces.c.since, pieces.c.id)
         with self._connect() as connection:
             return self._pieces.rows_over(connection, wanted.limit(limit).offset(offset))
 
@@ -64,8 +63,7 @@ class ShelfQueries:
         The second value counts them all, however few are given.
         """
         for_long = or_(*(and_(pieces.c.stage == stage, pieces.c.since < moment) for stage, moment in before.items()))
-        in_a_kiln = select(loaded.c.piece_id).where(loaded.c.piece_id == pieces.c.id).exists()
-        counted = select(func.count()).select_from(pieces).where(for_long, ~in_a_kiln)
+        counted = select(func.count()).select_from(pieces).where(for_long, ~IN_A_KILN)
         wanted = PIECE_ROW.where(for_long, loaded.c.piece_id.is_(None)).order_by(pieces.c.since, pieces.c.id)
         with self._connect() as connection:
             rows = self._pieces.rows_over(connection, wanted.limit(limit).offset(offset))

@@ -80,7 +80,7 @@ def _found(sighting: Sighting) -> list[Plain]:
             "glaze": glazes_of(row.piece),
             "stage": row.piece.stage,
             "build": row.piece.build,
-            "place": row.piece.place,
+            "place": row.piece.shelf,
             "since": row.since,
             "photo": pictures.get(row.piece.id),
             "lacks": lacks,

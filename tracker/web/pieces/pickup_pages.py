@@ -137,7 +137,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "glaze": glazes_of(piece),
         "stage": piece.stage,
         "outcome": row.outcome,
-        "place": piece.place,
+        "place": piece.shelf,
         "since": row.since,
         "maker": row.maker_name,
         "short": row.maker,

@@ -56,6 +56,6 @@ def shelved_shown(row: PieceRow) -> Plain:
         "what": row.piece.what,
         "maker": row.maker,
         "stage": row.piece.stage,
-        "place": row.piece.place,
+        "place": row.piece.shelf,
         "since": row.since,
     }
