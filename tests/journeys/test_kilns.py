@@ -227,5 +227,5 @@ def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
     page.get_by_label("Unit", exact=True).select_option(label="°F")
     page.get_by_role("button", name="Save reading").click()
 
-    expect(page.locator(".notice.good")).to_contain_text("20 °C noted")
+    expect(page.locator(".notice.good")).to_contain_text("20 °C")
     firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})
