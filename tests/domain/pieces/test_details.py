@@ -55,8 +55,8 @@ def test_every_fact_has_its_words() -> None:
 
     assert {one.fact for one in changed} == set(Told.__slots__)
     assert said(all_changes(changed)) == (
-        "use from food to decorative, name from “tall cup” to “mug”, clay from Raw Umber to Middle Gray, build from slab "
-        "to thrown, height from unknown to 8 mm, width from unknown to 8 "
+        "use from food to decorative, name from “tall cup” to “mug”, clay from Raw Umber to Middle Gray, build from "
+        "slab to thrown, height from unknown to 8 mm, width from unknown to 8 "
         "mm, depth from unknown to 8 mm, weight from unknown to 8 g, wall from unknown to 8 "
         "mm, form from closed, no hole to open or with a hole, thin parts from yes to no, "
         "burnished from yes to no, cracked or mended from yes to no, nests in a bisque from "
