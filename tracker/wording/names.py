@@ -283,7 +283,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     },
     Right: {
         Right.REGISTER: _("register a piece"),
-        Right.WORK_ON: _("wax, glaze or wash off a piece, and edit its details"),
+        Right.WORK_ON: _("wax, glaze or wash off a piece, edit its details, and mark it lost or found"),
         Right.ASK: _("ask a question about a piece"),
         Right.SEE_OWN: _("see their own pieces"),
         Right.SEE_ALL: _("see every piece"),

@@ -81,8 +81,8 @@ WHO = {
     "decorate": Right.WORK_ON,
     "note flaws": Right.WORK_ON,
     "fire again": Right.CORRECT,
-    "lose": Right.MOVE,
-    "find": Right.MOVE,
+    "lose": Right.WORK_ON,
+    "find": Right.WORK_ON,
     "correct": Right.CORRECT,
 }
 

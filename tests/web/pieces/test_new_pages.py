@@ -106,3 +106,41 @@ def test_where_a_firing_needs_to_know_more_the_page_of_the_piece_leads_to_the_fi
         address = f"/p/{row.ref}/known"
         assert f'href="{address}#{field}"' in page
         assert f'id="{field}"' in ines.get(address).text
+
+
+def test_another_like_a_jar_has_its_lid_and_is_offered_of_the_jar(room: Room) -> None:
+    ines = room.visit(INES)
+    ines.post("/pieces/new", A_CUP | {"what": "jar", "lid_height": "30", "lid_width": "70"})
+    lid, jar = (row.piece for row in room.store.read.pieces.last_registered(room.person(INES).id))
+
+    offered, like = ines.get("/pieces/new").text, ines.get(f"/pieces/new?like={jar.ref}").text
+
+    assert f'href="/pieces/new?like={jar.ref}"' in offered
+    assert re.search(r'name="lid_height" type="text" value="30 mm"', like)
+    assert re.search(r'name="lid_width" type="text" value="70 mm"', like)
+    assert 'name="lid_width" type="text" value=""' in ines.get(f"/pieces/new?like={lid.ref}").text
+
+
+@pytest.mark.parametrize(("build", "status"), [("pinch", 303), ("coil", 303), ("slab", 422), ("carved", 422)])
+def test_what_has_no_corners_is_as_deep_as_wide(room: Room, build: str, status: int) -> None:
+    ines = room.visit(INES)
+
+    answer = ines.post("/pieces/new", A_CUP | {"build": build, "depth": ""})
+
+    assert answer.status_code == status
+    sizes = [(row.piece.width_mm, row.piece.depth_mm) for row in room.store.read.pieces.of(room.person(INES).id)]
+    assert sizes == ([(80, 80)] if status == 303 else [])
+
+
+def test_a_form_says_how_it_is_made_and_the_last_piece_only_where_no_form_is_picked(room: Room) -> None:
+    ines = room.visit(INES)
+    ines.post("/pieces/new", A_CUP | {"build": "slab", "use": "food"})
+    blank = A_CUP | dict.fromkeys(("height", "width", "depth"), "") | {"build": "slab", "use": "food"}
+
+    mug = ines.post("/pieces/new", blank | {"usual": "mug"}).text
+    tile = ines.post("/pieces/new", blank | {"usual": "test-tile"}).text
+    told = ines.post("/pieces/new", blank | {"usual": "mug", "build": "coil"}).text
+
+    assert '<option value="thrown" selected' in mug
+    assert '<option value="coil" selected' in told
+    assert re.search(r'value="decorative"[^>]* checked', tile)

@@ -191,7 +191,7 @@ def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
 def test_every_clay_stands_with_the_temperature_of_its_cones(room: Room) -> None:
     answer = room.visit(INES).get("/pieces/new")
 
-    assert "Roof Tile Red, earthenware, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
+    assert "Roof Tile Red, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
 
 
 # ---- my pieces -------------------------------------------------------------------------------------------------
@@ -595,3 +595,15 @@ def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> No
 
     assert len(clays) == len(room.store.read.catalog().clays)
     assert clays[-1] == ("Box of scraps", "I don&#39;t know the clay (Box of scraps)")
+
+
+def test_its_maker_says_on_its_page_that_a_ticket_was_a_mistake_and_takes_that_back(room: Room) -> None:
+    raw, ines = room.greenware(INES), room.visit(INES)
+    offered = re.findall(r'<option value="(broken|missing|discarded)"', ines.get(f"/slip/{raw.id}").text)
+
+    ines.post(f"/p/{raw.ref}/step", {"step": "lose", "cause": "discarded", "ref": raw.ref})
+    lost = room.piece(raw.ref).stage
+    ines.post(f"/p/{raw.ref}/step", {"step": "find", "ref": raw.ref})
+
+    assert offered == ["broken", "missing", "discarded"]
+    assert (lost, room.piece(raw.ref).stage) == (Stage.LOST, Stage.GREENWARE)

@@ -53,6 +53,10 @@ class Build(StrEnum):
     CARVED = "carved"
 
 
+HAS_CORNERS = frozenset({Build.SLAB, Build.CARVED})
+"""The builds of ware that is seldom as deep as it is wide: its depth has to be told."""
+
+
 class Use(StrEnum):
     """What its maker wants to use it for."""
 
@@ -210,8 +214,8 @@ _ROWS = (
         Right.WORK_ON,
         "a flaw that was found after unloading; only staff take one off the record",
     ),
-    _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.MOVE, "a cause", StepName.FIND),
-    _step(StepName.FIND, (Stage.LOST,), None, Right.MOVE, "nothing more", StepName.LOSE),
+    _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.WORK_ON, "a cause", StepName.FIND),
+    _step(StepName.FIND, (Stage.LOST,), None, Right.WORK_ON, "nothing more", StepName.LOSE),
     _step(
         StepName.CORRECT,
         _ALL - {Stage.GREENWARE},

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import Build, Use
 from tracker.domain.quantities import Units
 
 if TYPE_CHECKING:
@@ -35,7 +36,8 @@ class UsualForm:
     """One form: its name, its usual size in each reader's units, and what goes without saying of it.
 
     A piece of it is `called` by that name, where not by another. The width of a mug goes over its handle, which sticks
-    out. A `lid` is as high and as wide. `is_open` says that steam finds its way out; a closed form has no usual size
+    out. A `lid` is as high and as wide. `build` is how studios mostly make it, `use` what it is for, where either goes
+    without saying. `is_open` says that steam finds its way out; a closed form has no usual size
     and has to tell of its hole.
     """
 
@@ -43,6 +45,8 @@ class UsualForm:
     called: Message | None = None
     sizes: Mapping[Units, Size] | None = None
     lids: Mapping[Units, tuple[str, str]] | None = None
+    build: Build | None = None
+    use: Use | None = None
     is_open: bool = True
     is_fragile: bool = False
 
@@ -59,20 +63,35 @@ def _sizes(metric: str, us: str) -> dict[Units, Size]:
 
 USUAL_FORMS: Mapping[Form, UsualForm] = {
     Form.MUG: UsualForm(
-        name=Message("mug", _("mug")), sizes=_sizes("100 x 125 x 90", "4 x 5 x 3 1/2"), is_fragile=True
+        name=Message("mug", _("mug")),
+        sizes=_sizes("100 x 125 x 90", "4 x 5 x 3 1/2"),
+        build=Build.THROWN,
+        is_fragile=True,
     ),
-    Form.BOWL: UsualForm(name=Message("bowl", _("bowl")), sizes=_sizes("75 x 150 x 150", "3 x 6 x 6")),
-    Form.PLATE: UsualForm(name=Message("plate", _("plate")), sizes=_sizes("25 x 260 x 260", "1 x 10 x 10")),
-    Form.VASE: UsualForm(name=Message("vase", _("vase")), sizes=_sizes("200 x 110 x 110", "8 x 4 1/2 x 4 1/2")),
+    Form.BOWL: UsualForm(
+        name=Message("bowl", _("bowl")), sizes=_sizes("75 x 150 x 150", "3 x 6 x 6"), build=Build.THROWN
+    ),
+    Form.PLATE: UsualForm(
+        name=Message("plate", _("plate")), sizes=_sizes("25 x 260 x 260", "1 x 10 x 10"), build=Build.THROWN
+    ),
+    Form.VASE: UsualForm(
+        name=Message("vase", _("vase")), sizes=_sizes("200 x 110 x 110", "8 x 4 1/2 x 4 1/2"), build=Build.THROWN
+    ),
     Form.JAR: UsualForm(
         name=Message("jar-with-lid", _("jar with lid")),
         called=Message("jar", _("jar")),
         sizes=_sizes("150 x 110 x 110", "6 x 4 1/2 x 4 1/2"),
+        build=Build.THROWN,
         lids={Units.METRIC: ("40 mm", "110 mm"), Units.US: ("1 1/2 in", "4 1/2 in")},
     ),
-    Form.TILE: UsualForm(name=Message("tile", _("tile")), sizes=_sizes("10 x 150 x 150", "3/8 x 6 x 6")),
+    Form.TILE: UsualForm(
+        name=Message("tile", _("tile")), sizes=_sizes("10 x 150 x 150", "3/8 x 6 x 6"), build=Build.SLAB
+    ),
     Form.TEST_TILE: UsualForm(
-        name=Message("test-tile", _("test tile")), sizes=_sizes("100 x 50 x 40", "4 x 2 x 1 1/2")
+        name=Message("test-tile", _("test tile")),
+        sizes=_sizes("100 x 50 x 40", "4 x 2 x 1 1/2"),
+        build=Build.SLAB,
+        use=Use.DECORATIVE,
     ),
     Form.CLOSED: UsualForm(name=Message("closed-form", _("closed form")), is_open=False),
 }

@@ -8,7 +8,7 @@ from marshmallow import ValidationError, post_load, validates_schema
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.new_pieces import MOST_AT_ONCE, Batch, Lid, NewPiece
-from tracker.domain.pieces.piece import Build
+from tracker.domain.pieces.piece import HAS_CORNERS
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.forms import fields
 from tracker.forms.fields import PAGE
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 class BatchForm(FormSchema[Batch]):
     """What is told of new pieces. What only a later step depends on may be left blank: that step asks for it.
 
-    The depth of a thrown piece is its width where none is given. An open form says itself that steam gets out.
+    What was not built of slabs or carved is as deep as it is wide where no depth is given. An open form says itself
+    that steam gets out.
     """
 
     class Meta(FormSchema.Meta):
@@ -63,8 +64,8 @@ class BatchForm(FormSchema[Batch]):
 
 def _lacking(values: Values) -> Iterator[tuple[str, Message]]:
     """What is missing, by the field that it is asked in; a fact that can't be read is no part of `values`."""
-    if "depth_mm" in values and values["depth_mm"] is None and values.get("build") not in {None, Build.THROWN}:
-        yield "depth", Message("depth-needed", _("Enter the depth. Only thrown pieces are round."))
+    if "depth_mm" in values and values["depth_mm"] is None and values.get("build") in HAS_CORNERS:
+        yield "depth", Message("depth-needed", _("Enter the depth of a slab or carved piece."))
     form = values.get("form")
     if form is not None and not USUAL_FORMS[form].is_open and "vented" in values and values["vented"] is None:
         yield "form", Message("hole-needed", _("Say whether the closed form has a hole."))

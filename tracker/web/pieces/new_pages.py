@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.photos import Prints
     from tracker.domain.pieces.piece import Piece
     from tracker.forms.pieces.size_doubts import SizeDoubt
+    from tracker.store.pieces.queries import PieceRow
 
 __all__ = ["pages"]
 
@@ -180,7 +181,10 @@ def _with_usual_sizes(sent: Mapping[str, str], problems: dict[str, Message]) -> 
         return None
     for side in SIDES:
         problems.pop(side, None)
-    return {**sent, **_as_usual(form)}
+    # What is as it was remembered of the last piece was picked by nobody.
+    last = _remembered()
+    own = {name for name in ("build", "use") if sent.get(name) and sent[name] != last.get(name)}
+    return {**sent, **{name: text for name, text in _as_usual(form).items() if name not in own}}
 
 
 def _as_usual(form: Form) -> dict[str, str]:
@@ -188,7 +192,8 @@ def _as_usual(form: Form) -> dict[str, str]:
     usual, units = USUAL_FORMS[form], reader().units
     sizes = dict(zip(SIDES, usual.sizes[units], strict=True)) if usual.sizes else {}
     lids = dict(zip(("lid_height", "lid_width"), usual.lids[units], strict=True)) if usual.lids else {}
-    return {**sizes, **lids, **({"fragile": "yes"} if usual.is_fragile else {})}
+    made = {name: str(fact) for name, fact in (("build", usual.build), ("use", usual.use)) if fact}
+    return {**sizes, **lids, **made, **({"fragile": "yes"} if usual.is_fragile else {})}
 
 
 def _usual_shown() -> list[dict[str, Any]]:
@@ -221,7 +226,30 @@ def _like(piece: Piece) -> dict[str, str]:
     sizes = {side: shown(mm(measure)) for side, measure in measures.items() if measure is not None}
     ticked = {name: "yes" for name in ("fragile", "burnished", "nests") if getattr(piece, name)}
     form = {True: "open", False: "sealed", None: ""}[piece.vented]
-    return {"what": piece.what, "form": form, **_made_like(piece), **sizes, **ticked}
+    return {"what": piece.what, "form": form, **_made_like(piece), **sizes, **ticked, **_lid_of(piece)}
+
+
+def _lid_of(piece: Piece) -> dict[str, str]:
+    """The size of the lid that was registered in one go with a pot; nothing where it has none."""
+    read = house().store.read.pieces
+    lid = next((mate.piece for mate in read.mates(piece) if _may_be_its_lid(piece, mate.piece)), None)
+    if lid is None or read.page(lid.id).history[0].at != read.page(piece.id).history[0].at:
+        return {}
+    measures = {"lid_height": lid.height_mm, "lid_width": lid.width_mm}
+    return {field: shown(mm(measure)) for field, measure in measures.items() if measure is not None}
+
+
+def _may_be_its_lid(pot: Piece, other: Piece) -> bool:
+    """Whether a piece of its set is made as a lid is: next after its pot, of the same clay, of another size."""
+    is_alike = (pot.height_mm, pot.width_mm, pot.depth_mm) == (other.height_mm, other.width_mm, other.depth_mm)
+    return other.id == pot.id + 1 and other.clay == pot.clay and not is_alike
+
+
+def _last_pot(before: tuple[PieceRow, ...]) -> PieceRow | None:
+    """What was registered last, to make another like it; of a pot and its lid the pot."""
+    if len(before) > 1 and before[0].piece.set_key and before[0].piece.set_key == before[1].piece.set_key:
+        return before[1] if _may_be_its_lid(before[1].piece, before[0].piece) else before[0]
+    return before[0] if before else None
 
 
 def _page(
@@ -243,7 +271,7 @@ def _page(
         asked=read.questions.pinned(clays_named=list(catalog.clays)),
         ways=telling.ways_shown(ways_for(wanted, catalog)) if wanted else (),
         mates=mates_to_pick(g.person.id),
-        last=before[0] if before and "like" not in request.args and request.method == "GET" else None,
+        last=_last_pot(before) if "like" not in request.args and request.method == "GET" else None,
         thick=catalog.practice.thick_wall_mm,
         takes_photo=house().store.shelf is not None,
         problems=problems or {},

@@ -1,4 +1,4 @@
-/* A new piece: picking its form fills in usual sizes and its name, as far as nobody has typed their own. Without this
+/* A new piece: picking its form fills in usual sizes, its name and how it is made, as far as nobody has said it. Without this
    script the server fills them in when the form is sent without any. */
 "use strict";
 
@@ -8,6 +8,15 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
   const says = form.querySelector("[data-usual-says]");
   /** What this script filled in, by the name of the field: only that is replaced. */
   const filled = {};
+  /** How the last piece was made and used: it counts where no form is picked. */
+  const remembered = { build: own.build.value, use: own.use.value };
+  /** The fields among these that a person has changed: they stay. */
+  const said = new Set();
+
+  /** Pick what is usual of a form, or what is remembered where the form leaves it open. */
+  const choose = (name, usual) => {
+    if (!said.has(name)) own[name].value = usual || remembered[name];
+  };
 
   /** Put a text into a field that is blank or still holds what was filled in before. */
   const fill = (name, text) => {
@@ -20,6 +29,8 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
   const pick = (card) => {
     const usual = card.dataset;
     fill("what", usual.name);
+    choose("build", usual.fillBuild);
+    choose("use", usual.fillUse);
     fill("height", usual.fillHeight);
     fill("width", usual.fillWidth);
     fill("depth", usual.fillDepth);
@@ -45,6 +56,7 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     lid.hidden = !(card && card.dataset.fillLidHeight) && own.lid_height.value === "" && own.lid_width.value === "";
   };
 
+  form.addEventListener("change", (event) => said.add(event.target.name));
   for (const card of form.querySelectorAll("input[name=usual]")) card.addEventListener("change", () => pick(card));
   showLid();
 }
