@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from threading import Thread
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +13,7 @@ from printing.labels.labels import refuses
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.labels.stock import Paper
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
@@ -19,6 +21,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.labels.document_kinds import KINDS, stock_for
 from tracker.usecases.labels.print_jobs import MOST_AT_ONCE, find_job, put_on_record
 from tracker.usecases.labels.selection import Desk
+from tracker.usecases.labels.stock import is_sold_with, label_stocks
 from tracker.usecases.pieces import pieces
 from tracker.wording.reader import ANYONE
 
@@ -186,3 +189,17 @@ def test_a_kind_is_printed_on_what_staff_printed_it_on_last_where_nobody_says_ot
     assert before[DocumentKind.TAGS] != roll
     assert stock_for(KINDS["tags"], desk, sheet).name == sheet
     assert not any(refuses(kind.usual(desk), stock_for(kind, desk)) for kind in KINDS.values())
+
+
+@pytest.mark.parametrize("chosen", Paper)
+def test_the_paper_that_a_person_chose_goes_before_what_was_printed_on_last(store: Store, chosen: Paper) -> None:
+    stocks = label_stocks(store.read.studio(), chosen)
+    mine, theirs = stocks[1].name, next(one.name for one in stocks if not is_sold_with(chosen, one))
+    desk = Desk(store.read, TOM, NOON, ANYONE)
+    of_one_who_chose = replace(desk, by=replace(TOM, paper=chosen))
+    tags_printed(store, asked_by(TOM), bisqued(store), stock=theirs)
+
+    assert stock_for(KINDS["tags"], desk).name == theirs
+    assert all(is_sold_with(chosen, stock_for(kind, of_one_who_chose, theirs)) for kind in KINDS.values())
+    tags_printed(store, asked_by(TOM), bisqued(store), stock=mine)
+    assert stock_for(KINDS["tags"], of_one_who_chose).name == mine

@@ -18,7 +18,7 @@ from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
 from tracker.usecases.labels.selection import Desk, Thing
-from tracker.usecases.labels.stock import card_stocks, every_stock, label_stocks
+from tracker.usecases.labels.stock import card_stocks, every_stock, is_sold_with, label_stocks
 from tracker.usecases.labels.tags import manner_of, tags_of
 from tracker.usecases.pieces.lookup import find_rows
 
@@ -74,11 +74,14 @@ class Kind:
 def stock_for(kind: Kind, desk: Desk, used: str = "") -> Stock:
     """What a kind is printed on where nobody names a stock: of those that hold it, the one `used` last.
 
-    Else the one that staff printed it on last, or else the first.
+    Else the one that staff printed it on last, or else the first. Whoever chose a paper gets no stock of another size,
+    unless nothing else holds it.
     """
     offered = [stock for stock, lacks in kind.too_small(desk).items() if not lacks]
-    by_name = {stock.name: stock for stock in offered}
-    return by_name.get(used) or by_name.get(desk.read.papers.stock_of_staff(kind.name)) or offered[0]
+    chosen = desk.by.paper
+    fitting = [stock for stock in offered if chosen is None or is_sold_with(chosen, stock)] or offered
+    by_name = {stock.name: stock for stock in fitting}
+    return by_name.get(used) or by_name.get(desk.read.papers.stock_of_staff(kind.name)) or fitting[0]
 
 
 def kind_named(name: str) -> Kind:

@@ -69,10 +69,15 @@ def usual_stock(paper: Paper) -> Stock:
     return _by_paper(paper, *STOCKS)[0]
 
 
-def _by_paper(paper: Paper, *stocks: Stock) -> list[Stock]:
-    """The same stocks, those last that aren't sold where `paper` is: A sizes, or US Letter."""
+def is_sold_with(paper: Paper, stock: Stock) -> bool:
+    """Whether a stock goes with this paper: no US Letter beside A4, and no A size beside US Letter."""
     foreign = _LETTER if paper is Paper.A4 else _ISO
-    return sorted(stocks, key=lambda stock: (stock.page_width, stock.page_height) in foreign)
+    return (stock.page_width, stock.page_height) not in foreign
+
+
+def _by_paper(paper: Paper, *stocks: Stock) -> list[Stock]:
+    """The same stocks, those last that aren't sold where `paper` is."""
+    return sorted(stocks, key=lambda stock: not is_sold_with(paper, stock))
 
 
 def _stock_of(own: LabelStock) -> Stock:
