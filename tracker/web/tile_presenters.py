@@ -28,6 +28,10 @@ if TYPE_CHECKING:
     from tracker.web.presenters import Plain
 
 
+ASKED = "tile_cone"
+"""The field of the form, and of the address after it, with the cone of a tile that was asked about."""
+
+
 def tile_shown(tile: Tile, clay: Clay | None = None, cone: Cone | None = None) -> Plain:
     """A tile as `macros/tiles.html` shows it: both prints, its page, what it shows, its swatch and color.
 
@@ -68,7 +72,10 @@ def tiles_of_glaze(glaze: Glaze) -> Plain:
         "may_add": house().store.shelf is not None and len(tiles) < MOST_OF_A_GLAZE and not glaze.burns_away,
         "clays": [(name, name) for name, clay in sorted(catalog.clays.items()) if not clay.retired],
         "cones": [(str(cone), said(with_band(cone))) for cone in CONES],
-        "cone": str(glaze.cone_high),
+        "asked": request.args.get(ASKED, ""),
+        "clay": request.args.get("tile_clay", ""),
+        "cone": request.args.get(ASKED) or str(glaze.cone_high),
+        "atmosphere": request.args.get("tile_air", ""),
         "atmospheres": [(one.value, shown(one)) for one in Atmosphere],
     }
 

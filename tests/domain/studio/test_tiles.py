@@ -66,6 +66,13 @@ def test_of_two_alike_the_newer_is_best_and_each_glaze_has_its_own() -> None:
     assert not best["Iron Gate"].was_made_like(BUFF, SIX)
 
 
+def test_a_tile_fired_outside_the_cones_of_its_glaze_is_never_best() -> None:
+    off = a_tile(2, is_off=True)
+
+    assert best_tiles([a_tile(1, clay=WHITE, cone=TEN), off], BUFF, SIX)["Still Water"].id == 1
+    assert best_tiles([off], BUFF, SIX) == {}
+
+
 @pytest.mark.parametrize(
     ("search", "finds"),
     [

@@ -44,6 +44,21 @@ def test_a_tile_sent_from_a_glazes_page_is_shown_there_with_its_color_and_firing
     assert f'fill="{tile.swatch}"' in page
 
 
+def test_a_cone_outside_the_glazes_own_is_asked_about_once_and_such_a_tile_never_leads(room: Room) -> None:
+    good = tiled(room.store, "Still Water", room.person(ADA))
+
+    asked = send(room, cone="06", atmosphere="oxidation")
+    page = room.visit(ADA).get(asked.partition("#")[0]).text
+
+    assert [tile.stem for tile in room.store.read.tiles.of_glaze("Still Water")] == [good]
+    assert 'name="tile_cone" value="06"' in page
+    assert '<option value="06" selected>' in page
+    send(room, cone="06", atmosphere="oxidation", tile_cone="06")
+    first, last = room.store.read.tiles.of_glaze("Still Water")
+    assert (first.stem, str(last.cone), last.is_off) == (good, "06", True)
+    assert room.store.read.tiles.best_for(last.clay, last.cone)["Still Water"] == first
+
+
 @pytest.mark.parametrize("who", [INES, TOM, ADA], ids=["student", "staff", "instructor"])
 def test_everybody_sees_a_tile_and_only_the_instructor_may_remove_it(room: Room, who: NewPerson) -> None:
     stem, visitor = tiled(room.store, "Still Water", room.person(ADA)), room.visit(who)

@@ -263,6 +263,14 @@ def measured_doubt(clay: Clay, cone: Cone) -> Message | None:
     return Message("measured-elsewhere", words, zero=str(zero), plain=str(plain), clay=clay.name, cones=cones)
 
 
+def tile_doubt(glaze: Glaze, cone: Cone) -> Message | None:
+    """What is to be asked about the cone of a test tile of `glaze`; None where the glaze matures there."""
+    if glaze.matures_at(cone):
+        return None
+    words = _("{glaze} matures at {cones}. Was the tile fired to {cone}?")
+    return Message("tile-elsewhere", words, glaze=glaze.name, cones=glaze.cones, cone=cone)
+
+
 def toggled(cone: Cone) -> Cone | None:
     """The cone with its zero taken away, or with one put before it: 4 for 04, 06 for 6; None where there is none."""
     return next((one for one in CONES if one.rank == -cone.rank), None)

@@ -253,6 +253,10 @@ class Glaze:
         """The hottest cone at which it stays on the pot; what only fades stands any."""
         return CONES[-1] if self.coat in ON_CLAY else self.cone_high
 
+    def matures_at(self, cone: Cone) -> bool:
+        """Whether it comes out at this cone as it should; what only fades does at every hotter one too."""
+        return self.cone_low <= cone <= self.ceiling
+
     @property
     def burns_away(self) -> bool:
         """Whether the fire leaves nothing of it, so that no rule asks about it."""

@@ -36,6 +36,7 @@ class Tile:
     """The photo of a test tile: `stem` names its files, `side` is the large square print's in pixels.
 
     `swatch` is the color in the middle of the picture. `atmosphere` is that of its firing, None where nobody said.
+    `is_off` says that it was fired outside the cones of its glaze: so it doesn't show how the glaze comes out.
     """
 
     id: int
@@ -48,6 +49,7 @@ class Tile:
     swatch: Color
     added_at: datetime
     by: str
+    is_off: bool = False
 
     @property
     def color(self) -> ColorFamily:
@@ -65,7 +67,7 @@ def best_tiles(
     """The tile of each glaze that is most like such a firing of such a clay, by the name of the glaze.
 
     What counts, in this order: no other atmosphere, the same clay, the same kind of clay, the nearest cone, the newest.
-    What is None does not count.
+    What is None does not count. A tile that is off is never the one.
     """
 
     def likeness(tile: Tile) -> tuple[bool, bool, bool, int, int]:
@@ -76,7 +78,7 @@ def best_tiles(
         return not is_other, same, same_kind, -apart, tile.id
 
     best: dict[str, Tile] = {}
-    for tile in sorted(tiles, key=likeness):
+    for tile in sorted((one for one in tiles if not one.is_off), key=likeness):
         best[tile.glaze] = tile
     return best
 

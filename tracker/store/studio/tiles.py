@@ -44,9 +44,9 @@ class TileQueries:
         return best_tiles(self._all(_TILE), clay, cone, atmosphere)
 
     def of_glaze(self, name: str) -> tuple[Tile, ...]:
-        """The tiles of one glaze, from cool to hot, and on each cone by the name of the clay."""
+        """The tiles of one glaze, from cool to hot, and on each cone by the name of the clay; those that are off last."""
         mine = self._all(_TILE.where(tiles.c.glaze_id == self._known().glaze_ids[name]))
-        return tuple(sorted(mine, key=lambda one: (one.cone, one.clay.name, -one.id)))
+        return tuple(sorted(mine, key=lambda one: (one.is_off, one.cone, one.clay.name, -one.id)))
 
     def count_of_glaze(self, name: str) -> int:
         """How many tiles one glaze has."""
@@ -60,12 +60,11 @@ class TileQueries:
 
     def _all(self, wanted: Select[Any]) -> tuple[Tile, ...]:
         known = self._known()
-        names = {number: glaze.name for number, glaze in known.glazes.items()}
         with self._connect() as connection:
             return tuple(
                 Tile(
                     id=row.id,
-                    glaze=names[row.glaze_id],
+                    glaze=known.glazes[row.glaze_id].name,
                     clay=known.clays[row.clay_id],
                     cone=Cone.of_rank(row.cone),
                     atmosphere=Atmosphere(row.atmosphere) if row.atmosphere else None,
@@ -74,6 +73,7 @@ class TileQueries:
                     swatch=Color.parse(row.swatch),
                     added_at=row.added_at,
                     by=row.by_name,
+                    is_off=not known.glazes[row.glaze_id].matures_at(Cone.of_rank(row.cone)),
                 )
                 for row in connection.execute(wanted)
             )

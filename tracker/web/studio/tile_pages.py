@@ -8,7 +8,8 @@ from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import MOST_BYTES, Size
-from tracker.domain.refusals import Unknown
+from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.studio.cone_bands import tile_doubt
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import read_form
 from tracker.forms.pieces.photo_file import read_tile
@@ -17,12 +18,14 @@ from tracker.usecases.studio import tiles
 from tracker.web.auth import allows, asking, house
 from tracker.web.photo_files import photo_sent, print_of
 from tracker.web.presenters import told
-from tracker.web.tile_presenters import tile_shown
+from tracker.web.tile_presenters import ASKED, tile_shown
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.materials import Glaze
+    from tracker.domain.studio.tiles import Making
 
 pages = Blueprint("tiles", __name__)
 
@@ -36,10 +39,20 @@ def add() -> ResponseReturnValue:
     def do() -> Receipt:
         glaze = tiles.may_add(house().store, name, g.person)
         new = read_form(MakingForm(), request.form)
+        _must_be_the_cone(glaze, new)
         photo = read_tile(photo_sent().stream.read(MOST_BYTES + 1))
         return tiles.add(house().store, asking(), glaze.name, new, photo)
 
     return told(do, lambda _receipt: where_tiles_go())
+
+
+def _must_be_the_cone(glaze: Glaze, new: Making) -> None:
+    """Ask once about a cone at which the glaze doesn't mature; the page of the glaze then has the form as it was sent."""
+    doubt = tile_doubt(glaze, new.cone)
+    if doubt is not None and request.form.get(ASKED) != str(new.cone):
+        g.tile_asked = new
+        remedy = _("Check the cone, choose the photo, and add the tile again.")
+        raise Unusable([doubt], Message("check-the-tiles-cone", remedy))
 
 
 @pages.get("/tiles/<stem>")
@@ -71,10 +84,11 @@ def remove(stem: str) -> ResponseReturnValue:
 
 
 def where_tiles_go() -> str:
-    """Where the form of this request for a tile was: the page of its glaze."""
-    return tiles_of(request.args.get("glaze", ""))
+    """Where the form of this request for a tile was: the page of its glaze, with what its cone was asked about."""
+    return tiles_of(request.args.get("glaze", ""), g.get("tile_asked"))
 
 
-def tiles_of(glaze: str) -> str:
-    """Where the test tiles of a glaze are shown."""
-    return url_for("catalog.thing", sort="glaze", name=glaze, _anchor="tiles")
+def tiles_of(glaze: str, asked: Making | None = None) -> str:
+    """Where the test tiles of a glaze are shown; `asked` is a tile whose cone was asked about."""
+    sent = {} if asked is None else {"tile_clay": asked.clay, ASKED: str(asked.cone), "tile_air": asked.atmosphere}
+    return url_for("catalog.thing", sort="glaze", name=glaze, _anchor="tiles", **sent)
