@@ -468,6 +468,12 @@ def test_a_question_and_its_answer_stay_with_the_piece(room: Room) -> None:
     questions.answer(room.store, room.asks(ADA), asked.id, "On its foot.", allows=False)
 
     answered = words(ines.get(f"/p/{cup.code}"))
+    mine = words(ines.get("/pieces"))
+    room.clock.pass_by(days=30)
+
+    assert "On its foot." in mine
+    assert "On its foot." not in words(ines.get("/pieces"))
+    assert answered.count("Ada Quill") > words(ines.get(f"/p/{cup.code}")).count("Ada Quill")
     assert "Does it stand on its rim?" in words(waiting)
     assert next_on(waiting) is Next.ANSWER
     assert "Ada Quill: On its foot." in answered

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import LINE, Stage, StepName
+
+_TOLD_FOR = timedelta(days=10)
+"""How long an answer is shown first of all: until after the next weekly class."""
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -59,6 +63,15 @@ def standing_answer(piece: Piece, questions: Iterable[QuestionRow], last_step: d
     if last is None or last.answered_at is None or piece.route is not None or piece.stage not in STILL_TO_FIRE:
         return None
     return last if last_step <= last.answered_at else None
+
+
+def told_lately(questions: Iterable[QuestionRow], at: datetime) -> tuple[QuestionRow, ...]:
+    """The questions about no firing that were answered in the days before `at`, the newest answer first."""
+    lately = [
+        (one.answered_at, one) for one in questions if one.route is None and one.answered_at and one.answer is not None
+    ]
+    fresh = [(when, one) for when, one in lately if when >= at - _TOLD_FOR]
+    return tuple(one for _when, one in sorted(fresh, key=lambda pair: (pair[0], pair[1].id), reverse=True))
 
 
 def loss_of(page: PiecePage) -> Loss | Stage | str:

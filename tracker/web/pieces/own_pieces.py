@@ -11,6 +11,7 @@ from tracker.domain.firing.outlooks import Behind, Hot, Planned
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE
 from tracker.usecases.pieces.outlooks import outlooks_of
+from tracker.usecases.pieces.turns import told_lately
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.lists import ON_A_PAGE, Order, listed
@@ -46,6 +47,7 @@ def own_pieces() -> str:
         others=[row for row in rows if not row["turn"] or not by_turn],
         turns=sum(one.waits_for(g.person, g.person.id) for one in outlooks.values()),
         broke=() if shown.is_asked else _broken_lately(),
+        answers=() if shown.is_asked else _answered_lately(everything),
         finished=_rows_of(read.pieces.finished_of(g.person.id, limit=_LAST_FINISHED)),
     )
 
@@ -122,3 +124,13 @@ def _broken_lately() -> list[dict[str, Any]]:
     """What of one's own broke in the fire in the last weeks: whoever comes in hears it here, and kindly."""
     rows = house().store.read.pieces.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
     return [{"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "since": row.since} for row in rows]
+
+
+def _answered_lately(mine: Iterable[PieceRow]) -> list[dict[str, Any]]:
+    """What the instructor answered in the last days about one's own pieces."""
+    read, now = house().store.read, house().clock()
+    answers = told_lately(read.questions.answered_on([row.piece.id for row in mine]), now)
+    return [
+        {"ref": one.ref, "href": address_of(one.ref), "what": one.what, "answer": one.answer, "by": one.answered_by}
+        for one in answers
+    ]

@@ -21,7 +21,7 @@ from tracker.usecases.pieces.actions import (
     steps_for,
 )
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
-from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages
+from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.ways import ways_for
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
@@ -69,6 +69,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         album=album_shown(page.row),
         questions=page.questions,
         allowed=allowed_by(page),
+        told=told_lately(page.questions, house().clock()),
         others_asked=read.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
         route_titles={route.name: route.title for route in catalog.routes.values()},
         history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
