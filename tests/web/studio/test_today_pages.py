@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
+
+import pytest
 
 from tests.studio import ADA, INES, MIRA, TOM
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
+from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import layers, pieces
 from tracker.usecases.pieces.shelves import refused_everywhere
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -70,3 +74,29 @@ def test_a_glazed_piece_is_counted_once_no_firing_is_left_for_it(room: Room) -> 
     [(row, finding)] = refused_everywhere(room.store.read, room.clock())
     assert (row.ref, finding.level) == (ref, Level.REFUSE)
     assert _tallied(room.visit(TOM).get("/today").text) == ["refused"]
+
+
+@pytest.mark.parametrize("where", ["wished for", "queue", "kiln"])
+def test_what_is_told_of_a_refused_piece_is_what_stands_against_it_where_it_was_to_be_fired(
+    room: Room, where: str
+) -> None:
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    if where == "wished for":
+        layers.wish(room.store, room.asks(INES), ref, "mid-range")
+    else:
+        pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    if where == "kiln":
+        started = firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6"))
+        firings.put_in(room.store, room.asks(TOM), int(started.extra["firing"]), ref)
+    for name in ("raku", "low-fire"):
+        catalog.retire(room.store, room.asks(ADA), "route", name)
+    route = room.store.read.catalog().routes["mid-range"]
+
+    catalog.change(room.store, room.asks(ADA), replace(route, cone=Cone.parse("7")), confirmed=True)
+
+    [(row, finding)] = refused_everywhere(room.store.read, room.clock())
+    after = room.store.read.catalog()
+    against = judge_in(after, row.piece, after.routes["mid-range"]).of(Level.REFUSE)
+    assert (row.ref, finding.message) == (ref, against[0].message)
+    assert ("Take it out of Back box." in room.visit(TOM).get("/today").text) is (where == "kiln")

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.usecases.pieces.pieces import prospects
 
 if TYPE_CHECKING:
@@ -37,12 +37,32 @@ def too_long_before(now: datetime) -> dict[Stage, datetime]:
 
 
 def refused_everywhere(reader: Queries, now: datetime) -> tuple[tuple[PieceRow, Finding], ...]:
-    """Glazed pieces that every firing of the studio refuses, each with what stands against it in the kindest one."""
+    """Glazed pieces that every firing of the studio refuses, each with what stands against it where it is to be fired.
+
+    That is in the kiln that it must leave, the firing its maker wished for, or the queue that it left last. Where there
+    is none of them, it is the kindest firing.
+    """
     catalog = reader.catalog()
     found = []
     for row in reader.pieces.standing(Stage.GLAZED, limit=_MOST_JUDGED):
-        verdicts = [verdict for _route, verdict in prospects(catalog, row.piece.at(now))]
-        kindest = min(verdicts, key=Verdict.hardness, default=None)
+        verdicts = {route.name: verdict for route, verdict in prospects(catalog, row.piece.at(now))}
+        kindest = min(verdicts.values(), key=Verdict.hardness, default=None)
         if kindest is not None and kindest.level is Level.REFUSE:
-            found.append((row, kindest.of(Level.REFUSE)[0]))
+            meant = verdicts.get(_meant_for(reader, row), kindest)
+            against = _why_it_must_leave(reader, row) or meant.of(Level.REFUSE)
+            found.append((row, against[0]))
     return tuple(found)
+
+
+def _why_it_must_leave(reader: Queries, row: PieceRow) -> tuple[Finding, ...]:
+    """What stands against a piece in the kiln that it must leave, the worst first; nothing where it is in none."""
+    leaving = reader.firings.leaving(piece_id=row.piece.id) if row.leaving_id is not None else ()
+    return leaving[0].findings if leaving else ()
+
+
+def _meant_for(reader: Queries, row: PieceRow) -> str:
+    """The firing type that a piece is wished for, or whose queue it left last; empty for none."""
+    if row.wish is not None:
+        return row.wish.route
+    last = reader.pieces.page(row.piece.id).history[-1]
+    return last.route or "" if last.step is StepName.PULL_BACK else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 from flask import Blueprint, g, render_template, request, url_for
 
@@ -47,7 +48,7 @@ def add() -> ResponseReturnValue:
 
 
 def _must_be_the_cone(glaze: Glaze, new: Making) -> None:
-    """Ask once about a cone at which the glaze doesn't mature; the page of the glaze then has the form as it was sent."""
+    """Ask once about a cone at which the glaze doesn't mature; the page of the glaze then has what was sent."""
     doubt = tile_doubt(glaze, new.cone)
     if doubt is not None and request.form.get(ASKED) != str(new.cone):
         g.tile_asked = new
@@ -90,5 +91,8 @@ def where_tiles_go() -> str:
 
 def tiles_of(glaze: str, asked: Making | None = None) -> str:
     """Where the test tiles of a glaze are shown; `asked` is a tile whose cone was asked about."""
-    sent = {} if asked is None else {"tile_clay": asked.clay, ASKED: str(asked.cone), "tile_air": asked.atmosphere}
-    return url_for("catalog.thing", sort="glaze", name=glaze, _anchor="tiles", **sent)
+    address = url_for("catalog.thing", sort="glaze", name=glaze)
+    if asked is not None:
+        sent = {"tile_clay": asked.clay, ASKED: str(asked.cone), "tile_air": asked.atmosphere or ""}
+        address = f"{address}&{urlencode(sent)}"
+    return f"{address}#tiles"

@@ -54,7 +54,7 @@ def today() -> ResponseReturnValue:
         unload_count=sum(one.stage is FiringStage.COOLING for one in kilns),
         start_count=sum(one.stage in {FiringStage.PLANNED, FiringStage.LOADING} for one in kilns),
         sessions=sessions,
-        refused=[(shelved_shown(row), finding) for row, finding in refused[:_MOST_SHOWN]],
+        refused=[(shelved_shown(row), row.kiln, finding) for row, finding in refused[:_MOST_SHOWN]],
         refused_count=len(refused),
         late=[shelved_shown(row) for row in late],
         late_count=late_count,
