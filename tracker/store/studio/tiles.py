@@ -44,7 +44,7 @@ class TileQueries:
         return best_tiles(self._all(_TILE), clay, cone, atmosphere)
 
     def of_glaze(self, name: str) -> tuple[Tile, ...]:
-        """The tiles of one glaze, from cool to hot, and on each cone by the name of the clay; those that are off last."""
+        """The tiles of one glaze, from cool to hot, and on each cone by the name of the clay; any that is off last."""
         mine = self._all(_TILE.where(tiles.c.glaze_id == self._known().glaze_ids[name]))
         return tuple(sorted(mine, key=lambda one: (one.is_off, one.cone, one.clay.name, -one.id)))
 
