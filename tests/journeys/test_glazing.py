@@ -119,8 +119,7 @@ def test_the_shelf_narrows_while_one_types_and_a_whole_name_picks_its_glaze(visi
 def test_a_tap_on_a_zone_checks_the_glazes_for_it_and_keeps_the_one_that_is_picked(visits: Visits) -> None:
     ref = bisqued(visits.store, A_BOWL, maker=INES)
     pieces.glaze(visits.store, asked_by(INES), ref, "Fogbell", Zone.ALL_OVER, foot=Foot.WIPED)
-    page = visits.visit(INES, f"/p/{ref}/glaze?zone=outside", viewport=PHONE)
-    page.locator(".pick", has_text="Kelp Stair").click()
+    page = visits.visit(INES, f"/p/{ref}/glaze?zone=outside&glaze=Kelp+Stair", viewport=PHONE)
 
     page.locator(".strip .choice", has_text="inside").click()
 
