@@ -46,9 +46,11 @@ def step_of(line: HistoryRow, catalog: Catalog) -> Message:
 
 
 def notes_of(line: HistoryRow) -> tuple[Message, ...]:
-    """What is said beside it: what was accepted, why it was done, how it came out, where it was put."""
+    """What is said beside it: what was accepted, why, how it came out, where it was put, which wish it ended."""
     return tuple(
-        note for note in (*_accepted_on(line), _why(line), *_came_out(line), _put_at(line)) if note is not None
+        note
+        for note in (*_accepted_on(line), _why(line), *_came_out(line), _put_at(line), _wish_ended(line))
+        if note is not None
     )
 
 
@@ -75,7 +77,7 @@ def _waxed(line: HistoryRow) -> Message:
 
 
 def _washed(line: HistoryRow) -> Message:
-    if line.facts:
+    if "glaze" in line.facts:
         return Message("history-layer-off", _("{glaze} taken off ({zone})"), **line.facts)
     return Message("history-washed-off", _("Washed off, {stage} again"), stage=line.to)
 
@@ -226,6 +228,11 @@ def _came_out(line: HistoryRow) -> Iterator[Message]:
         yield Message("history-came-out", _("It came out {flaws}."), flaws=came_out(came.flaws))
     if line.step is not StepName.FIRE or came.survives:
         yield from came.notes
+
+
+def _wish_ended(line: HistoryRow) -> Message | None:
+    ended = line.facts.get("ended_wish")
+    return Message("history-wish-ended", _("No longer asked for {firing}."), firing=ended) if ended else None
 
 
 def _put_at(line: HistoryRow) -> Message | None:

@@ -25,7 +25,7 @@ from tests.staffed import (
 from tests.studio import a_new_piece, a_studio
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
@@ -114,6 +114,27 @@ def test_staff_hear_of_a_wish_when_they_queue_the_piece_elsewhere(store: Store) 
     wanted = store.read.catalog().route("raku").title
     assert [one["wanted"] for one in told] == [None, wanted]
     assert store.read.pieces.wished() == ()
+
+
+@pytest.mark.parametrize("step", ["take off", "wash off"])
+def test_a_wish_ends_when_a_dish_for_food_loses_the_glaze_inside(store: Store, step: str) -> None:
+    ref = bisqued(store, a_new_piece(use=Use.FOOD), maker=MIRA)
+    for zone in (Zone.INSIDE, Zone.OUTSIDE):
+        pieces.glaze(store, asked_by(MIRA), ref, "Still Water", zone, foot=Foot.WIPED)
+    layers.wish(store, asked_by(MIRA), ref, "mid-range")
+    layers.take_off(store, asked_by(MIRA), ref, 1)
+    kept = store.read.pieces.wish(the_piece(store, ref).id)
+
+    if step == "take off":
+        pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.OUTSIDE)
+        layers.take_off(store, asked_by(MIRA), ref, 0)
+    else:
+        pieces.wash_off(store, asked_by(MIRA), ref)
+
+    page = store.read.pieces.page(the_piece(store, ref).id)
+    assert kept == "mid-range"
+    assert page.row.wish is None
+    assert page.history[-1].facts["ended_wish"] == store.read.catalog().routes["mid-range"].title
 
 
 def test_a_wish_ends_with_the_firing(store: Store) -> None:

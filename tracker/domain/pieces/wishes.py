@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.studio.materials import GLASS, Zone
 
 if TYPE_CHECKING:
     from datetime import datetime
+
+    from tracker.domain.pieces.piece import Piece
 
 STILL_OPEN = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """The stages at which a wish can be made, and at which it waits for staff."""
@@ -21,3 +24,13 @@ class Wish:
     route: str
     by: str
     at: datetime
+
+
+def loses_its_lining(before: Piece, after: Piece) -> bool:
+    """Whether a piece for food had glaze inside before a layer came off, and has none now."""
+    return before.use is Use.FOOD and _is_lined(before) and not _is_lined(after)
+
+
+def _is_lined(piece: Piece) -> bool:
+    """Whether glaze is on the inside of a piece."""
+    return any(one.glaze.coat in GLASS and one.zone in {Zone.INSIDE, Zone.ALL_OVER} for one in piece.layers)

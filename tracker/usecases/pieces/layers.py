@@ -6,12 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.layers_off import without_layer
 from tracker.domain.pieces.piece import STEPS, StepName
-from tracker.domain.pieces.wishes import STILL_OPEN
+from tracker.domain.pieces.wishes import STILL_OPEN, loses_its_lining
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.studio.people import Right
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from tracker.domain.findings import Finding
+    from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
@@ -41,17 +42,20 @@ def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt
     piece.must_not_be_in_a_kiln()
     after = without_layer(piece, place)
     layer = piece.layers[place]
+    ended = wish_ended_by(change, piece, after)
     line = HistoryLine(
         step=StepName.WASH_OFF,
         start=piece.stage,
         to=after.stage,
         verdict=judge_layers_in(change.catalog, after) if after.has_glaze else None,
-        facts={"glaze": layer.glaze.name, "zone": layer.zone},
+        facts={"glaze": layer.glaze.name, "zone": layer.zone, **ended_wish(ended)},
     )
     number = change.save(piece, after, line)
     _take_back_questions(change, after)
     words = _("{piece}: {glaze} taken off ({zone}). Stage: {stage}.")
     says = Message("layer-taken-off", words, piece=named(after), stage=after.stage, **line.facts)
+    bare = [Message("inside-is-bare", _("The inside has no glaze."))] if loses_its_lining(piece, after) else []
+    says = together((says, *bare, *wish_said(ended)))
     return Receipt(message=says, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
 
@@ -89,6 +93,37 @@ def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
     firing = with_heat(route, change.catalog.practice.outdoors)
     says = Message("wished", words, piece=named(piece), firing=firing, shelf=shelf_of(route))
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, refs=(piece.ref,))
+
+
+def wish_ended_by(change: Change, before: Piece, after: Piece) -> Route | None:
+    """The firing that was asked for, taken off the record because the layers changed; None where the wish stays.
+
+    It stays while the piece may wait for that firing and the rules find nothing there that they hadn't found before.
+    """
+    route = change.catalog.routes.get(change.read.pieces.wish(before.id) or "")
+    if route is None:
+        return None
+    if after.stage in STILL_OPEN and after.may_wait_for(route) and not loses_its_lining(before, after):
+        # How long ago the last layer went on says nothing about the layers.
+        was, found = (
+            judge_in(change.catalog, replace(one, has_question=False, glazed_hours=None), route)
+            for one in (before, after)
+        )
+        if all(one in was.findings for one in found.from_level(Level.WARN)):
+            return None
+    change.wishes.end(before.id)
+    return route
+
+
+def ended_wish(route: Route | None) -> dict[str, Fact]:
+    """The same as the history keeps it."""
+    return {} if route is None else {"ended_wish": route.title}
+
+
+def wish_said(route: Route | None) -> tuple[Message, ...]:
+    """The same as whoever changed the layers is told it."""
+    words = _("It isn't asked for {firing} any more. Choose its firing again.")
+    return () if route is None else (Message("wish-ended", words, firing=route.title),)
 
 
 _PUT_IT = {"True": _("Put it here: {shelf}."), "False": _("Put it on the {shelf} shelf.")}

@@ -21,7 +21,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
-from tracker.usecases.pieces.layers import ask_by_itself
+from tracker.usecases.pieces.layers import ask_by_itself, ended_wish, wish_ended_by, wish_said
 from tracker.usecases.pieces.lookup import find_piece, named
 from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
@@ -165,15 +165,17 @@ def _glaze(
     if checked_for is not zone:
         shown = replace(after, layers=piece.wearing(Layer(glaze, checked_for)).layers)
         verdict.must_have_been_shown(judge_layers_in(catalog, shown))
+    ended = wish_ended_by(change, piece, after)
     line = HistoryLine(
         step=step,
         start=piece.stage,
         to=after.stage,
         verdict=verdict,
-        facts={"glaze": name, "zone": zone},
+        facts={"glaze": name, "zone": zone, **ended_wish(ended)},
     )
     number = change.save(piece, after, line)
-    return _receipt(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, **line.facts)
+    done = _receipt(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, glaze=name, zone=zone)
+    return replace(done, message=together((done.message, *wish_said(ended))))
 
 
 def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalog: Catalog) -> None:
@@ -497,7 +499,8 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     held = _held(change, StepName.WASH_OFF, piece.ref, None)
     before = put_on.start or Stage.BISQUED
     after = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
-    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
+    facts = ended_wish(wish_ended_by(change, held, after))
+    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, facts=facts, undoes=put_on.id)
     number = change.save(held, after, line)
     words = _("{piece}: last layer washed off, {stage} again.")
     return _receipt(after, "layer-off", words, line=number, stage=after.stage)
@@ -543,10 +546,12 @@ def _plain_step(
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and undoes is None:
         raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
     piece.must_not_be_in_a_kiln()
+    ended = wish_ended_by(change, piece, after) if name is StepName.WASH_OFF else None
     line = HistoryLine(
         step=name,
         start=piece.stage,
         to=after.stage,
+        facts=ended_wish(ended),
         route=piece.route,
         place=place,
         reason=reason,
