@@ -213,6 +213,27 @@ def test_without_script_the_shelf_is_checked_for_another_zone_and_nothing_goes_o
     assert room.piece(ref).layers == ()
 
 
+def test_a_glaze_that_the_heat_keeps_off_has_no_fix_that_washes_it_off(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Plum Gloss", Zone.INSIDE)
+
+    found = shelf.candidates_for(room.piece(ref), room.store.read.catalog())
+
+    by_heat = [one for one in found if not one.can_go_on and one.reason.code == "layers-share-no-heat"]
+    assert by_heat
+    assert all(finding.remedy is None for one in by_heat for finding in one.findings)
+
+
+def test_a_layer_under_others_is_asked_about_before_it_comes_off(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+    for glaze, zone in (("Still Water", Zone.INSIDE), ("Wet Slate", Zone.ALL_OVER), ("Still Water", Zone.FOOT)):
+        pieces.glaze(room.store, room.asks(INES), ref, glaze, zone)
+
+    layers_on = room.visit(INES).get(f"/p/{ref}/glaze").text.partition('<ol class="layers">')[2].partition("</ol>")[0]
+
+    assert ["Recorded by mistake?" in plain(one) for one in layers_on.split("<li>")[1:]] == [True, True, False]
+
+
 # ---- a layer on ------------------------------------------------------------------------------------------------
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Container, Mapping, Sequence
 
     from tracker.domain.cones import Cone
-    from tracker.domain.findings import Finding
+    from tracker.domain.findings import Finding, Verdict
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.materials import Clay, Glaze
@@ -168,11 +168,20 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
         food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalog.practice.regime),
         facts=_facts(glaze),
         verdict=verdict.word,
-        findings=verdict.of(verdict.level) if is_refused else verdict.from_level(Level.WARN),
+        findings=_without_moot_fixes(verdict) if is_refused else verdict.from_level(Level.WARN),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
         cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
         goes_on_now=is_now,
     )
+
+
+def _without_moot_fixes(verdict: Verdict) -> tuple[Finding, ...]:
+    """Why a glaze can't go on; where the heat is against it, nothing can be washed off yet: one picks another glaze."""
+    return tuple(replace(one, remedy=None) if _is_of_heat(one) else one for one in verdict.of(Level.REFUSE))
+
+
+def _is_of_heat(one: Finding) -> bool:
+    return one.rule == NO_ROUTE_LEFT or _ABOUT.get(one.rule) == "heat"
 
 
 _BURNS_AWAY = Message("burns-away-in-any-firing", _("burns off in any firing"))

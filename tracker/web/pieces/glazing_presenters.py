@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
 from tracker.domain.pieces.wishes import STILL_OPEN
+from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces.glaze_shelf import sorted_shelf
 from tracker.usecases.pieces.layers import shelf_of
 from tracker.usecases.pieces.ways import ways_for
@@ -136,6 +137,7 @@ def layers_shown(piece: Piece, *, may_come_off: bool = False) -> list[Plain]:
                 "kind": said(kind),
                 "how": said(count),
                 "place": place if is_loose else None,
+                "is_covered": is_covered(piece, place),
             }
         )
     return lines
@@ -146,6 +148,12 @@ def cones_alone(glaze: Glaze) -> Message:
     low, high = str(glaze.cone_low), str(glaze.cone_high)
     words = Choice("is_one", {"True": _("cone {low}"), "False": _("cone {low} to {high}")})
     return Message("cones-alone", words, low=low, high=high, is_one=str(low == high))
+
+
+def is_covered(piece: Piece, place: int) -> bool:
+    """Whether another layer went on over the one at this place."""
+    zone = piece.layers[place].zone
+    return any(one.zone is zone or Zone.ALL_OVER in {one.zone, zone} for one in piece.layers[place + 1 :])
 
 
 def layer_may_come_off(piece: Piece, place: int) -> bool:
