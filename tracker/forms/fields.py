@@ -361,6 +361,13 @@ def vented(sent_as: str, *, required: bool = True) -> Typed:
     return field
 
 
+def asking(field: Typed, needed: Message) -> Typed:
+    """The same field that says what is `needed` where nothing was sent."""
+    asked = copy(field)
+    asked.unsent = needed
+    return asked
+
+
 def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = None, required: bool = False) -> Typed:
     """A whole number from `least` to `most` in plain digits: int() would take any script's, and underscores."""
     plain = plain_values.whole(least, most)

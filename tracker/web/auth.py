@@ -10,10 +10,11 @@ from uuid import UUID, uuid4
 
 from flask import current_app, flash, g, redirect, render_template, request, session, url_for
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import days, hours
-from tracker.domain.studio.people import Role
+from tracker.domain.refusals import NotAllowed
+from tracker.domain.studio.people import RIGHTS, Role
 from tracker.usecases.studio import people
 from tracker.web.kept_forms import KeptForm, filled, form_sent, read_kept
 from tracker.wording.render import say
@@ -106,8 +107,20 @@ def _must_be_let_in() -> Response | None:
         message = f"{request.endpoint} does not say who may open it"
         raise RuntimeError(message)
     if right != SIGNED_IN:
+        if request.method == "GET":
+            _must_be_theirs_to_see(g.person, right)
         g.person.must_be_allowed(right)
     return None
+
+
+def _must_be_theirs_to_see(person: Person, right: Right) -> None:
+    """Refuse a page to whoever only looks, in words about looking."""
+    if not person.may(right):
+        roles = Either(tuple(sorted(RIGHTS[right], reverse=True)))
+        raise NotAllowed(
+            Message("page-of-others", _("This page is for the {roles}."), roles=roles),
+            Message("own-pieces-instead", _("What you can do is in the menu.")),
+        )
 
 
 def signed_out() -> Response:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.studio import MIRA, TOM
+from tests.studio import INES, MIRA, TOM
 from tracker.domain.pieces.codes import ALPHABET, is_valid
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces import pieces
@@ -82,3 +82,13 @@ def test_a_student_finds_nothing_of_anybody_else(room: Room, asked: str) -> None
     assert set(_codes(page)) <= {own}
     assert "Ines" not in page
     assert room.visit(MIRA).get(f"/find?q={ref}").headers.get("Location") is None
+
+
+def test_the_digits_of_a_ticket_find_it_for_its_maker_and_staff_and_a_near_miss_is_shown_once(room: Room) -> None:
+    slip, fired = room.greenware().ref, room.bisqued().ref
+    pages = [room.visit(who).get(f"/find?q={slip[1:]}").text for who in (INES, TOM)]
+    strange = room.visit(MIRA).get(f"/find?q={slip[1:]}").text
+
+    assert all(f'href="/slip/{slip[1:]}"' in page for page in pages)
+    assert f'href="/slip/{slip[1:]}"' not in strange
+    assert _codes(room.visit(TOM).get(f"/find?q={fired[:4]}").text) == [fired]

@@ -144,3 +144,12 @@ def test_a_form_says_how_it_is_made_and_the_last_piece_only_where_no_form_is_pic
     assert '<option value="thrown" selected' in mug
     assert '<option value="coil" selected' in told
     assert re.search(r'value="decorative"[^>]* checked', tile)
+
+
+def test_what_has_to_be_told_is_asked_for_by_its_name(room: Room) -> None:
+    blank = A_CUP | dict.fromkeys(("what", "height", "width"), "")
+
+    answer = room.visit(INES).post("/pieces/new", blank)
+
+    said = re.findall(r'id="(?:what|height|width)-error">.*?<span>([^<]+)</span>', answer.text, re.DOTALL)
+    assert len(set(said)) == 3

@@ -11,7 +11,7 @@ from tracker.domain.pieces.new_pieces import MOST_AT_ONCE, Batch, Lid, NewPiece
 from tracker.domain.pieces.piece import HAS_CORNERS
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.forms import fields
-from tracker.forms.fields import PAGE
+from tracker.forms.fields import PAGE, asking
 from tracker.forms.page_forms import FormSchema
 from tracker.forms.pieces.piece_schema import PieceSchema
 
@@ -19,6 +19,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from tracker.forms.plain_values import Values
+
+
+_NEEDED = {
+    "what": Message("name-needed", _("Enter a name.")),
+    "clay": Message("clay-needed", _("Choose the clay.")),
+    "build": Message("build-needed", _("Choose how it was made.")),
+    "use": Message("use-needed", _("Choose its use.")),
+    "height_mm": Message("height-needed", _("Enter the height.")),
+    "width_mm": Message("width-needed", _("Enter the width.")),
+}
+"""What is said of a field that has to be sent and was not."""
 
 
 class BatchForm(FormSchema[Batch]):
@@ -32,7 +43,11 @@ class BatchForm(FormSchema[Batch]):
         """The facts of a piece that a page takes, those that are told by a measure or a look only if they are known."""
 
         include = {  # noqa: RUF012 -- marshmallow only reads it
-            name: one if name not in {"depth_mm", "weight_g", "wall_mm", "vented"} else one.optional()
+            name: asking(one, _NEEDED[name])
+            if name in _NEEDED
+            else one
+            if name not in {"depth_mm", "weight_g", "wall_mm", "vented"}
+            else one.optional()
             for name, one in PieceSchema.facts(PAGE).items()
         }
 

@@ -10,7 +10,7 @@ from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message
 from tracker.domain.pieces.codes import read
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.refusals import Unknown
+from tracker.domain.refusals import NotAllowed, Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.pieces import glaze_shelf as shelf
@@ -73,6 +73,8 @@ def _found(sought: str) -> str:
     sees_all = g.person.may(Right.SEE_ALL)
     own = None if sees_all else g.person.id
     rows, count = read_.finding.pieces(words, maker_id=own, limit=MOST_SHOWN) if words else ((), 0)
+    if (ticket := _of_ticket(sought)) and ticket.piece.id not in {row.piece.id for row in rows}:
+        rows, count = (ticket, *rows), count + 1
     glazes = [one for one in catalog().glazes.values() if holds(one.name, words)]
     with_glaze = read_.finding.with_glaze(glazes[0].name, maker_id=own, limit=_MOST_OF_A_KIND) if glazes else ()
     shown = {row.piece.id for row in rows}
@@ -82,13 +84,23 @@ def _found(sought: str) -> str:
         is_asked=bool(words),
         pieces=_as_listed(rows),
         count=count,
-        likely=_as_listed(_near_misses(sought)),
+        likely=_as_listed(row for row in _near_misses(sought) if row.piece.id not in shown),
         people=_people(sought) if sees_all and words else [],
         glazes=[_glaze(one) for one in glazes[:_MOST_OF_A_KIND]],
         glaze=glazes[0].name if glazes else "",
         with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
         shelves=[one for one in read_.shelves.listed() if holds(one.name, words)] if sees_all and words else [],
     )
+
+
+def _of_ticket(sought: str) -> PieceRow | None:
+    """The piece whose ticket has this number, typed without its letter, if the reader may see it."""
+    if not sought.isdecimal() or not (ref := ref_in(f"W{sought}")):
+        return None
+    try:
+        return find_row(house().store.read, ref, g.person)
+    except (NotAllowed, Unknown):
+        return None
 
 
 def _people(sought: str) -> list[Plain]:
