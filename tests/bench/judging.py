@@ -100,6 +100,8 @@ CONDITIONS = {
     "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
     "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' for layer in layers])) "
     "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
+    "kiln-is-indoors": "kind in ('raku', 'horsehair', 'pit') and not yard",
+    "vapor-in-electric-kiln": "kind in ('soda', 'wood') and air == 'oxidation'",
     "set-on-wadding": "kind in ('soda', 'wood')",
     "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "
     "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",
@@ -112,6 +114,7 @@ CONDITIONS = {
 KILN = Kiln(
     name="Corner kiln",
     routes=frozenset(COMMON_ROUTES),
+    outdoor=True,
     chamber=Room(round_mm=400, height_mm=500, clearance_mm=25),
     atmosphere=Atmosphere.OXIDATION,
     tongs_g=4_500,
@@ -204,6 +207,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "containers": [_inside(one) for one in KILN.containers],
         "fits": ware.container_fits,
         "air": str(KILN.atmosphere),
+        "yard": KILN.outdoor,
         "tongs": KILN.tongs_g,
         "weight": ware.weight_g,
         "wall": ware.wall_mm,

@@ -10,7 +10,17 @@ from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, VAPOR, Atmosphere, RouteKind
+from tracker.domain.studio.kilns import (
+    AFTER_BISQUE,
+    ON_SHELVES,
+    PULLED_HOT,
+    RAW,
+    SMOKED,
+    VAPOR,
+    Atmosphere,
+    Fuel,
+    RouteKind,
+)
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
 
 if TYPE_CHECKING:
@@ -32,7 +42,9 @@ _RUNNY = Trait.RUNNY
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
+_OXIDATION = Atmosphere.OXIDATION
 _OVERGLAZE_FIRING = RouteKind.OVERGLAZE
+_ONCE_FIRE = RouteKind.ONCE_FIRE
 _INSIDE = frozenset({Zone.INSIDE, Zone.ALL_OVER})
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
@@ -42,6 +54,24 @@ def _does_not_fit(case: Case) -> Facts | None:
     if kiln is None or kiln.chamber is None or (kept_out := kiln.chamber.keeps_out(ware)) is None:
         return None
     return {"kiln": kiln.name, "why": kept_out}
+
+
+def _indoors(case: Case) -> Facts | None:
+    kiln = case.kiln
+    if kiln is None or kiln.outdoor:
+        return None
+    return {"kiln": kiln.name, "why": "hot" if case.route.kind in PULLED_HOT else "smoke"}
+
+
+def _vapor_on_elements(case: Case) -> Facts | None:
+    """A kiln with electric elements; one of which no fuel is told is taken for electric where it oxidizes."""
+    kiln = case.kiln
+    if kiln is None:
+        return None
+    if kiln.fuel is Fuel.ELECTRIC:
+        return {"kiln": kiln.name, "why": "electric"}
+    oxidizes = kiln.fuel is None and kiln.atmosphere is _OXIDATION
+    return {"kiln": kiln.name, "why": "oxidation"} if oxidizes else None
 
 
 def _foot_not_clear(case: Case) -> Facts | None:
@@ -116,7 +146,18 @@ def _glaze_in_bisque(case: Case) -> Facts | None:
 
 
 def _glazed_raw(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.fired_to is None else None
+    """Greenware in any firing but a bisque; elsewhere than in a once-firing, only where its dryness is told too."""
+    ware, kind = case.ware, case.route.kind
+    if not _is_greenware(case) or (kind is not _ONCE_FIRE and ware.dry is None):
+        return None
+    if kind is _ONCE_FIRE or ware.has_glaze:
+        return {"why": "glazed"}
+    return {"why": "bare"} if kind in PULLED_HOT else None
+
+
+def _is_greenware(case: Case) -> bool:
+    """Whether it was never fired: what comes to a bisque or once-firing is greenware unless a firing is on record."""
+    return case.ware.fired_to is None and (case.ware.never_fired or case.route.kind in RAW)
 
 
 def _runny(case: Case) -> Facts | None:
@@ -161,11 +202,11 @@ def _no_container(case: Case) -> Facts | None:
 
 
 def _damp_greenware(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.dry is False and case.ware.fired_to is None else None
+    return NOTHING_MORE if case.ware.dry is False and _is_greenware(case) else None
 
 
 def _sealed_hollow(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.vented is False and case.ware.fired_to is None else None
+    return NOTHING_MORE if case.ware.vented is False and _is_greenware(case) else None
 
 
 def _thick_wall(case: Case) -> Facts | None:
@@ -194,6 +235,38 @@ RULES = (
         message=_("It doesn't fit in {kiln}: {why}."),
         remedy=_("Fire it in a larger kiln."),
         source=_("the kiln's own measures"),
+    ),
+    Rule(
+        name="kiln-is-indoors",
+        about="kiln",
+        when="a firing that is pulled hot or leaves smoke (raku, horsehair, pit) in a kiln that isn't outdoors",
+        level=Level.REFUSE,
+        look=_indoors,
+        kinds=SMOKED,
+        message=Choice(
+            "why",
+            {
+                "hot": _("{kiln} is indoors, and this firing is pulled hot: it burns and smokes."),
+                "smoke": _("{kiln} is indoors, and this firing smokes."),
+            },
+        ),
+        remedy=_("Choose a kiln outdoors."),
+    ),
+    Rule(
+        name="vapor-in-electric-kiln",
+        about="kiln",
+        when="a soda, salt or wood firing in an electric kiln, or in one in oxidation of which no fuel is known",
+        level=Level.REFUSE,
+        look=_vapor_on_elements,
+        kinds=VAPOR,
+        message=Choice(
+            "why",
+            {
+                "electric": _("{kiln} is electric: vapor eats its elements and its brick."),
+                "oxidation": _("{kiln} fires in oxidation, as electric kilns do: vapor eats elements and brick."),
+            },
+        ),
+        remedy=_("Choose a kiln built for soda, salt or wood."),
     ),
     Rule(
         name="foot-not-clear",
@@ -258,11 +331,17 @@ RULES = (
     Rule(
         name="glazed-raw",
         about="prep",
-        when="greenware in a once-firing",
+        when="greenware in a once-firing, glazed greenware in any firing but a bisque, greenware that is pulled hot",
         level=Level.ASK,
         look=_glazed_raw,
-        kinds=frozenset({RouteKind.ONCE_FIRE}),
-        message=_("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
+        kinds=AFTER_BISQUE,
+        message=Choice(
+            "why",
+            {
+                "glazed": _("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
+                "bare": _("Greenware that is heated fast and pulled hot may burst or break in the tongs."),
+            },
+        ),
         remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
     ),
     Rule(
@@ -314,21 +393,20 @@ RULES = (
     Rule(
         name="damp-greenware",
         about="prep",
-        when="greenware that isn't bone dry, in a bisque or once-firing",
+        when="greenware that isn't bone dry, in any firing",
         level=Level.REFUSE,
         look=_damp_greenware,
-        kinds=RAW,
         message=_("It isn't bone dry: steam would burst it and the pieces next to it."),
         remedy=_("Let it dry until it no longer feels cold against the cheek."),
     ),
     Rule(
         name="sealed-hollow",
         about="prep",
-        when="greenware with a sealed hollow and no vent, in a bisque or once-firing",
+        when="greenware with a sealed hollow and no vent, in any firing",
         level=Level.REFUSE,
         look=_sealed_hollow,
         needs="vented",
-        kinds=RAW,
+        of_greenware=True,
         message=_("It's hollow and closed, with no hole for the steam: it would burst."),
         remedy=_("Poke a vent hole while the clay is still soft."),
     ),
@@ -424,6 +502,7 @@ RULES = (
         look=_thick_wall,
         needs="wall_mm",
         kinds=RAW,
+        of_greenware=True,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
         remedy=_("Candle long enough to dry it out, and sign off on it."),
     ),

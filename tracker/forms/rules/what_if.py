@@ -49,7 +49,9 @@ def read_what_if(line: str) -> WhatIf:
     # An empty list of containers says that there are none, so none fits.
     if raw["kiln"].get("containers") == []:
         ware = replace(ware, container_fits=False)
-    return WhatIf(ware, route, replace(kiln, routes=frozenset({route.name})))
+    # Where nobody has said, it stands where the firing wants it.
+    outdoor = raw["kiln"].get("outdoor", route.needs_yard)
+    return WhatIf(ware, route, replace(kiln, routes=frozenset({route.name}), outdoor=outdoor))
 
 
 # ---- what stands in a line ----------------------------------------------------------------------------------------
