@@ -613,3 +613,15 @@ def test_its_maker_says_on_its_page_that_a_ticket_was_a_mistake_and_takes_that_b
 
     assert offered == ["broken", "missing", "discarded"]
     assert (lost, room.piece(raw.ref).stage) == (Stage.LOST, Stage.GREENWARE)
+
+
+def test_after_a_wash_off_no_day_stands_at_a_stage_to_come(room: Room) -> None:
+    cup = room.bisqued(INES)
+    pieces.glaze(room.store, room.asks(INES), cup.ref, "Still Water", Zone.OUTSIDE)
+    pieces.wash_off(room.store, room.asks(INES), cup.ref)
+
+    page = room.visit(INES).get(f"/p/{cup.ref}").text
+    to_come = re.findall(r'<li class="to-come">.*?</li>', page, re.DOTALL)
+
+    assert to_come
+    assert not [ring for ring in to_come if "<small>" in ring]

@@ -43,11 +43,9 @@ class BatchForm(FormSchema[Batch]):
         """The facts of a piece that a page takes, those that are told by a measure or a look only if they are known."""
 
         include = {  # noqa: RUF012 -- marshmallow only reads it
-            name: asking(one, _NEEDED[name])
-            if name in _NEEDED
-            else one
-            if name not in {"depth_mm", "weight_g", "wall_mm", "vented"}
-            else one.optional()
+            name: one.optional()
+            if name in {"depth_mm", "weight_g", "wall_mm", "vented"}
+            else asking(one, _NEEDED.get(name, one.unsent))
             for name, one in PieceSchema.facts(PAGE).items()
         }
 

@@ -110,7 +110,7 @@ def _usual_tag(desk: Desk) -> Label:
 _TAGS = Kind(
     name=DocumentKind.TAGS,
     title=Message("tags", _("Tags")),
-    says=Message("tags-are", _("One for each piece: its code to copy onto the foot, its maker, bars and a QR code.")),
+    says=Message("tags-are", _("One for each piece: its code or ticket number, its maker, bars and a QR code.")),
     right=Right.SEE_OWN,
     stocks=label_stocks,
     usual=_usual_tag,

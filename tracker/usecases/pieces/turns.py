@@ -22,15 +22,16 @@ if TYPE_CHECKING:
 
 
 def passed_stages(page: PiecePage) -> frozenset[str]:
-    """The stages a piece has gone through since it last went back to an earlier one.
+    """The stages a piece has gone through since it last went back to an earlier one, as by a wash-off.
 
     What was glazed raw is glazed, though it stayed greenware until its one firing.
     """
-    passed: list[Stage] = [Stage.GLAZED] if page.piece.has_glaze else []
+    raw = frozenset({Stage.GLAZED} if page.piece.has_glaze else ())
+    passed: list[Stage] = [*raw]
     for line in page.history:
         if line.to in LINE:
             here = LINE.index(line.to)
-            passed = [stage for stage in passed if LINE.index(stage) < here or stage is Stage.GLAZED] + [line.to]
+            passed = [stage for stage in passed if LINE.index(stage) < here or stage in raw] + [line.to]
     return frozenset(map(str, passed))
 
 
