@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from tests.photographed import photographed, tiled
-from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queued, started, tags_printed
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, off_and_out, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session, refs_in, tap, the_session
 from tracker.domain.cones import Cone
@@ -88,7 +88,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "examples.broken": ("/outdoor/losses",),
     "firings.firings": ("/firings",),
     "firings.firing": ("/firings/{planned}", "/firings/{loading}", "/firings/{lit}", "/firings/{bisque}"),
-    "firings.unloading": ("/firings/{lit}/unload",),
+    "firings.unloading": ("/firings/{lit}/unload", "/firings/{cooled}/unload"),
     "plans.plan": ("/firings/plan",),
     "fires.log": ("/firings/{lit}/log",),
     "fires.cones": ("/firings/{lit}/cones",),
@@ -147,7 +147,7 @@ def lay_out(store: Store) -> dict[str, object]:
     for tile in tiles:
         firings.put_in(store, asked_by(TOM), bisque, tile)
     firings.light(store, asked_by(TOM), bisque)
-    firings.unload(
+    off_and_out(
         store,
         asked_by(TOM),
         bisque,
@@ -167,7 +167,7 @@ def lay_out(store: Store) -> dict[str, object]:
     for ref in (ran, gone):
         firings.put_in(store, asked_by(TOM), first, ref)
     firings.light(store, asked_by(TOM), first)
-    firings.unload(store, asked_by(TOM), first, {ran: Outcome.of(Flaw.RAN), gone: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM), first, {ran: Outcome.of(Flaw.RAN), gone: Outcome.GOOD})
     pickup.hand_over(store, asked_by(TOM), gone)
     loading = started(store)
     firings.put_in(store, asked_by(TOM), loading, waiting)
@@ -189,6 +189,7 @@ def lay_out(store: Store) -> dict[str, object]:
         "planned": _planned(store),
         "printed": tags_printed(store, asked_by(INES), fired_of_ines).job.id,
         "lit": _lit(store),
+        "cooled": _cooled(store),
         "bisque": bisque,
     }
 
@@ -225,6 +226,17 @@ def _planned(store: Store) -> int:
     return int(firing_plans.plan(store, asked_by(TOM), "Round box", "mid-range", Cone.parse("6")).extra["firing"])
 
 
+def _cooled(store: Store) -> int:
+    """A kiln that is off and waits to be unloaded; it kept no log."""
+    known = store.read.catalog().kiln("Back box")
+    catalog.add(store, asked_by(ADA), replace(known, name="Fourth box"))
+    number = started(store, "Fourth box")
+    firings.put_in(store, asked_by(TOM), number, queued(store, new=a_new_piece("candle holder")))
+    firings.light(store, asked_by(TOM, NOW - timedelta(hours=40)), number)
+    firings.shut_off(store, asked_by(TOM, NOW - timedelta(hours=28)), number)
+    return number
+
+
 def _lit(store: Store) -> int:
     """A firing whose fire is on, with a log, witness cones and a cost."""
     known = store.read.catalog().kiln("Back box")
@@ -246,7 +258,7 @@ def _fired_of_ines(store: Store) -> str:
     firing = started(store, "Front box", "low-fire", "04")
     firings.put_in(store, asked_by(TOM), firing, ref)
     firings.light(store, asked_by(TOM), firing)
-    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.of(Flaw.STUCK)})
+    off_and_out(store, asked_by(TOM), firing, {ref: Outcome.of(Flaw.STUCK)})
     return ref
 
 

@@ -14,6 +14,7 @@ from argon2 import PasswordHasher
 from tests import studio
 from tests.studio import NOON, a_new_piece, a_studio
 from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.labels.print_jobs import PrintOrder
 from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.pieces.new_pieces import NewPiece
@@ -105,7 +106,15 @@ def started(store: Store, kiln: str = "Back box", route: str = "mid-range", cone
 def unload(store: Store, firing: int, outcomes: Mapping[str, Outcome]) -> Receipt:
     """Fire a kiln that has been loaded, and unload it."""
     firings.light(store, asked_by(TOM), firing)
-    return firings.unload(store, asked_by(TOM), firing, outcomes)
+    return off_and_out(store, asked_by(TOM), firing, outcomes)
+
+
+def off_and_out(store: Store, request: Request, firing: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+    """Mark a kiln as off unless it is, and unload it by the word of whoever fired it: these fires keep no log."""
+    known = store.read.firings.firing(firing)
+    if known is not None and known.stage is FiringStage.FIRING:
+        firings.shut_off(store, asked_by(request.by, request.at), firing)
+    return firings.unload(store, request, firing, outcomes, was_fired=True)
 
 
 def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD, new: NewPiece | None = None) -> str:

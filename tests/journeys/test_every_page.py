@@ -13,7 +13,7 @@ from playwright.sync_api import Page
 from tests.journeys.looking import faults, sticks_out
 from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, scan
 from tests.pages import FILES, LEADS_ON, PAGES, VISITORS, everybody_everywhere, lay_out, rights
-from tests.staffed import MIRA, TOM, asked_by, glazed, open_studio, queued, tags_printed
+from tests.staffed import MIRA, TOM, asked_by, glazed, off_and_out, open_studio, queued, tags_printed
 from tests.studio import a_new_piece
 from tests.wording.pseudo import in_pseudo
 from tracker.app import create_app
@@ -163,7 +163,7 @@ def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) 
 
     assert faults(page) == {}
     firings.light(visits.store, asked_by(TOM), int(receipt.extra["firing"]))
-    firings.unload(visits.store, asked_by(TOM), int(receipt.extra["firing"]), {good: Outcome.GOOD})
+    off_and_out(visits.store, asked_by(TOM), int(receipt.extra["firing"]), {good: Outcome.GOOD})
 
 
 def test_a_firing_that_was_unloaded_offers_its_tags_with_nothing_against_it(

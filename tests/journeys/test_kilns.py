@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from tests.journeys.looking import faults
 from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, line, scan, texts
-from tests.staffed import ADA, INES, TOM, asked_by, queued, started, the_piece
+from tests.staffed import ADA, INES, TOM, asked_by, off_and_out, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Outcome
@@ -72,6 +72,7 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     page.get_by_role("button", name="Start the kiln").click()
     page.get_by_role("button", name="Mark kiln as off").click()
     page.get_by_role("link", name="Unload this firing").click()
+    page.get_by_label("was fired").check()
     _unload_by_scanner(page, *((slip.lower(), "good") for slip in slips[:3]))
     expect(page.locator("[data-unload-count]")).to_have_attribute("data-checked", "3")
     page.get_by_role("button", name="Unload 4 pieces").click()
@@ -105,7 +106,7 @@ def test_a_low_fire_piece_is_stopped_at_the_door_of_a_high_fire_load(visits: Vis
     assert number is not None
     assert the_piece(visits.store, high[1]).in_firing == number
     firings.light(visits.store, asked_by(TOM), number)
-    firings.unload(visits.store, asked_by(TOM), number, dict.fromkeys(high, Outcome.GOOD))
+    off_and_out(visits.store, asked_by(TOM), number, dict.fromkeys(high, Outcome.GOOD))
 
 
 def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_losses(
@@ -116,7 +117,8 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     for ref in refs:
         firings.put_in(visits.store, asked_by(TOM), number, ref)
     log = tmp_path / "kiln.csv"
-    log.write_text("minutes,°C\n" + "\n".join(f"{one * 15},{22 + one * 15}" for one in range(81)), encoding="utf-8")
+    rows = [(one, 22 + one * 15) for one in range(81)] + [(80 + one, 1222 - one * 30) for one in range(1, 40)]
+    log.write_text("minutes,°C\n" + "\n".join(f"{at * 15},{heat}" for at, heat in rows), encoding="utf-8")
     page = visits.visit(TOM, f"/firings/{number}", viewport=LAPTOP)
 
     page.get_by_role("button", name="Start the kiln").click()
@@ -148,6 +150,7 @@ def test_a_scan_while_unloading_takes_no_flaw_away_and_says_what_a_piece_cannot_
     for one in (ref, slip):
         firings.put_in(visits.store, asked_by(TOM), number, one, dry=True)
     firings.light(visits.store, asked_by(TOM), number)
+    firings.shut_off(visits.store, asked_by(TOM), number)
     page = visits.visit(TOM, f"/firings/{number}/unload", viewport=TABLET)
     says, of_ref = page.locator("[data-unload-count]"), page.locator(f"[name='outcome-{ref}']")
 
@@ -167,7 +170,7 @@ def test_a_scan_while_unloading_takes_no_flaw_away_and_says_what_a_piece_cannot_
     assert bar is not None
     assert code["width"] > 0.85 * bar["width"]
     assert came["y"] >= code["y"] + code["height"]
-    firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD, slip: Outcome.GOOD})
+    off_and_out(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD, slip: Outcome.GOOD})
 
 
 def test_results_entered_before_a_reload_are_there_after_it_and_the_chosen_result_stays(visits: Visits) -> None:
@@ -176,6 +179,7 @@ def test_results_entered_before_a_reload_are_there_after_it_and_the_chosen_resul
     for ref in (marred, noted, whole):
         firings.put_in(visits.store, asked_by(TOM), number, ref)
     firings.light(visits.store, asked_by(TOM), number)
+    firings.shut_off(visits.store, asked_by(TOM), number)
     page = visits.visit(TOM, f"/firings/{number}/unload", viewport=TABLET)
 
     _unload_by_scanner(page, (marred, "crazed"))
@@ -184,6 +188,7 @@ def test_results_entered_before_a_reload_are_there_after_it_and_the_chosen_resul
     page.reload()
     expect(page.locator("[data-unload-count]")).to_have_attribute("data-checked", "2")
     assert page.locator("#came").input_value() == "crazed"
+    page.get_by_label("was fired").check()
     page.get_by_role("button", name="Mark rest good and unload (1)").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text(f"Firing {number}")
 
@@ -228,4 +233,4 @@ def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
     page.get_by_role("button", name="Save reading").click()
 
     expect(page.locator(".notice.good")).to_contain_text("20 °C")
-    firings.unload(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})
+    off_and_out(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})

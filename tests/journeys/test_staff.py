@@ -37,7 +37,9 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     words = texts(page, ".scan-line .word")
     page.reload()
     page.get_by_role("button", name="Start the kiln").click()
-    page.get_by_role("link", name="Unload now").click()
+    page.get_by_role("button", name="Mark kiln as off").click()
+    page.get_by_role("link", name="Unload this firing").click()
+    page.get_by_label("was fired").check()
     page.get_by_label(f"Result for {slips[0]}").select_option("broke")
     page.get_by_role("button", name="Mark rest good and unload").click()
     page.get_by_role("link", name="Print all 6 tags").click()
@@ -172,7 +174,9 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     go, stop = line(page, 1).text_content() or "", line(page).text_content() or ""
     page.reload()
     page.get_by_role("button", name="Start the kiln").dblclick()
-    page.get_by_role("link", name="Unload now").click()
+    page.get_by_role("button", name="Mark kiln as off").click()
+    page.get_by_role("link", name="Unload this firing").click()
+    page.get_by_label("was fired").check()
     page.get_by_role("button", name="Mark rest good and unload").dblclick()
     expect(page.get_by_text("Unloaded Thu, Mar 5")).to_be_visible()
 

@@ -396,7 +396,9 @@ class AllDoors(RuleBasedStateMachine):
             self.post(by, f"/firings/{inside[0][2]}/out/{refs[0]}")
         elif refs:
             self.post(by, f"/firings/{inside[0][2]}/light")
-            self.post(by, f"/firings/{inside[0][2]}/unload", **{f"outcome-{ref}": str(outcome) for ref in refs})
+            self.post(by, f"/firings/{inside[0][2]}/off")
+            came = {f"outcome-{ref}": str(outcome) for ref in refs}
+            self.post(by, f"/firings/{inside[0][2]}/unload", fired="yes", **came)
         else:
             self.close_empty(by)
 

@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
-from tests.staffed import ADA, EVERYBODY, TOM, asked_by, open_studio
+from tests.staffed import ADA, EVERYBODY, TOM, asked_by, off_and_out, open_studio
 from tests.studio import OUTCOMES, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.details import Told
@@ -204,7 +204,7 @@ class Walk(RuleBasedStateMachine):
         firing = inside[0][2]
         outcomes = {code or f"W{piece}": outcome for piece, code, where in inside if where == firing}
         self.attempt(lambda: firings.light(self.store, asked_by(TOM), firing))
-        self.attempt(lambda: firings.unload(self.store, asked_by(TOM), firing, outcomes))
+        self.attempt(lambda: off_and_out(self.store, asked_by(TOM), firing, outcomes))
 
     @rule(number=some.integers(1, 9), statement=some.sampled_from(HARMFUL))
     def meddle(self, number: int, statement: str) -> None:

@@ -16,6 +16,7 @@ from uuid import uuid4
 import pytest
 from argon2 import PasswordHasher
 
+from tests.staffed import off_and_out
 from tests.studio import ADA, INES, MIRA, NOON, TOM, a_new_piece, a_studio
 from tracker.app import create_app
 from tracker.domain.cones import Cone
@@ -74,6 +75,11 @@ class Visitor:
         """Send a form as a page would: with the token of the last page and a request key, unless `fields` has them."""
         sent = {"csrf_token": self.token, "key": str(uuid4())} | dict(fields or {})
         return self._keep(self.client.post(address, data=sent, buffered=True, **how))
+
+    def unload(self, firing: str, fields: Mapping[str, Any]) -> TestResponse:
+        """Mark a firing's kiln as off, and unload it by the word of whoever fired it: these fires keep no log."""
+        self.post(f"{firing}/off")
+        return self.post(f"{firing}/unload", {"fired": "yes", **fields})
 
     def prints(self, kind: str, fields: Mapping[str, Any]) -> TestResponse:
         """Print from the desk: the PDF that it leads to, or the page that says why not."""
@@ -150,7 +156,7 @@ class Room:
         for slip in slips:
             firings.put_in(self.store, self.asks(TOM), number, slip)
         firings.light(self.store, self.asks(TOM), number)
-        unloaded = firings.unload(self.store, self.asks(TOM), number, dict.fromkeys(slips, Outcome.GOOD))
+        unloaded = off_and_out(self.store, self.asks(TOM), number, dict.fromkeys(slips, Outcome.GOOD))
         return number, unloaded.refs
 
     def piece(self, ref: str) -> Piece:

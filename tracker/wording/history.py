@@ -222,6 +222,8 @@ def _came_out(line: HistoryRow) -> Iterator[Message]:
     if line.step is StepName.NOTE_FLAWS:
         clay, glaze = (str(line.facts.get(name, "")) for name in ("clay_note", "glaze_note"))
         yield from Outcome(clay_note=clay, glaze_note=glaze).notes
+    if line.facts.get("was_fired"):
+        yield Message("history-was-fired", _("No log showed the heat. Staff confirmed that the kiln was fired."))
     if came is None:
         return
     if line.step is StepName.BISQUE and came.is_flawed:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.reading import said
-from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, queued, started, the_piece, unload
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, off_and_out, queued, started, the_piece, unload
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
@@ -297,7 +297,7 @@ def test_a_kiln_is_lit_shut_off_and_unloaded_and_each_moment_is_kept(store: Stor
 
     firings.light(store, asked_by(TOM, hours[0]), firing)
     firings.shut_off(store, asked_by(TOM, hours[1]), firing)
-    firings.unload(store, asked_by(TOM, hours[2]), firing, {ref: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM, hours[2]), firing, {ref: Outcome.GOOD})
 
     page = store.read.firings.page(firing)
     assert page is not None
@@ -336,7 +336,7 @@ def test_a_kiln_that_was_never_lit_fires_nothing(store: Store) -> None:
     firing = loaded(store, "Back box", "mid-range", "6", ref)
 
     with pytest.raises(NotAStep, match="firing-not-there"):
-        firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+        off_and_out(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
 
     assert the_piece(store, ref).stage is Stage.QUEUED
 
@@ -373,7 +373,7 @@ def test_every_piece_in_the_kiln_and_no_other_needs_its_outcome(store: Store, ex
     outcomes = {inside: Outcome.GOOD} | ({elsewhere: Outcome.GOOD} if extra else {})
 
     with pytest.raises(Unusable) as refused:
-        firings.unload(store, asked_by(TOM), firing, outcomes)
+        off_and_out(store, asked_by(TOM), firing, outcomes)
 
     wrong = [f"{forgotten} has no outcome yet."] + ([f"{elsewhere} isn't in this kiln."] if extra else [])
     assert list(map(said, refused.value.problems)) == wrong
@@ -385,15 +385,15 @@ def test_a_firing_is_unloaded_once(store: Store) -> None:
     firing = loaded(store, "Back box", "mid-range", "6", ref)
     firings.light(store, asked_by(TOM), firing)
     request = asked_by(TOM)
-    first = firings.unload(store, request, firing, {ref: Outcome.GOOD})
+    first = off_and_out(store, request, firing, {ref: Outcome.GOOD})
 
-    assert firings.unload(store, request, firing, {ref: Outcome.GOOD}) == first
+    assert off_and_out(store, request, firing, {ref: Outcome.GOOD}) == first
     with pytest.raises(NotAStep, match="firing-unloaded"):
-        firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+        off_and_out(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
     with pytest.raises(NotAStep, match="firing-unloaded"):
         firings.put_in(store, asked_by(TOM), firing, queued(store))
     with pytest.raises(Unknown, match="no-such-firing"):
-        firings.unload(store, asked_by(TOM), 999, {})
+        off_and_out(store, asked_by(TOM), 999, {})
 
 
 @pytest.mark.parametrize(
@@ -430,7 +430,7 @@ def test_a_kiln_is_loaded_for_one_firing_at_a_time(store: Store) -> None:
         pytest.param(lambda s: firings.put_in(s, asked_by(MIRA), 1, "W1"), id="put in"),
         pytest.param(lambda s: firings.take_out(s, asked_by(MIRA), 1, "W1"), id="take out"),
         pytest.param(lambda s: firings.light(s, asked_by(MIRA), 1), id="light"),
-        pytest.param(lambda s: firings.unload(s, asked_by(MIRA), 1, {}), id="unload"),
+        pytest.param(lambda s: off_and_out(s, asked_by(MIRA), 1, {}), id="unload"),
     ],
 )
 def test_a_student_may_not_fire(store: Store, step: Callable[[Store], object]) -> None:

@@ -13,7 +13,7 @@ from datetime import timedelta
 import pytest
 
 from tests.reading import said
-from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started
+from tests.staffed import ADA, MIRA, TOM, asked_by, off_and_out, queued, started
 from tests.studio import NOON
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsAcceptance
@@ -194,9 +194,10 @@ def fired_and_witnessed(store: Store, stands: Stands) -> int:
     """A firing whose curve just brings down cone 6, and whose witness cone 7 stood so."""
     firing = lit(store)
     firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1222.0)))
+    firing_logs.add_to_log(store, asked_by(TOM), firing, [(100_000, 60.0)])
     firing_logs.note_witnesses(store, asked_by(TOM), firing, [(1, WitnessCone(SEVEN, stands))])
     (ref,) = (row.ref for row in store.read.firings.page(firing).pieces)  # type: ignore[union-attr]  # it was just lit
-    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
     return firing
 
 

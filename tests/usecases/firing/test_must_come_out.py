@@ -11,7 +11,7 @@ from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
 from tests.reading import said, tells
-from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started, the_piece
+from tests.staffed import ADA, MIRA, TOM, asked_by, off_and_out, queued, started, the_piece
 from tests.studio import NOON, a_new_piece, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
@@ -96,7 +96,7 @@ def test_the_kiln_is_not_started_until_each_is_confirmed_to_be_out(store: Store,
         firings.light(store, asked_by(TOM), firing)
     scanned = firings.put_in(store, asked_by(TOM, NOON + timedelta(minutes=5)), firing, bowl)
     firings.light(store, asked_by(TOM), firing)
-    firings.unload(store, asked_by(TOM), firing, {stays: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM), firing, {stays: Outcome.GOOD})
 
     assert said(both.value.message) == f"Take {cup} and {bowl} out of Back box now."
     assert said(one.value.message) == f"Take {bowl} out of Back box now."

@@ -10,7 +10,7 @@ import pytest
 
 from printing.loading.stack_pictures import free_room
 from tests.reading import said
-from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, queued, started, the_piece
+from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, off_and_out, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
@@ -288,7 +288,7 @@ def test_what_comes_out_is_listed_from_the_top_shelf_down(store: Store) -> None:
         firings.put_in(store, asked_by(TOM), number, f"W{one}", dry=True)
     firings.light(store, asked_by(TOM), number)
     inside = firing_of(store, number).piece_ids
-    firings.unload(store, asked_by(TOM), number, {f"W{one}": Outcome.GOOD for one in inside})
+    off_and_out(store, asked_by(TOM), number, {f"W{one}": Outcome.GOOD for one in inside})
 
     page = store.read.firings.page(number)
 

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy.exc import DBAPIError
 
 from printing.labels.labels import refuses
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, queued, started, tags_printed
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, off_and_out, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
 from tracker.domain.labels.stock import Paper
@@ -135,7 +135,7 @@ def test_pieces_are_found_by_shelf_by_section_and_by_what_they_did_today(store: 
     load = started(store, "Front box", "bisque", "06")
     firings.put_in(store, asked_by(TOM), load, raw)
     firings.light(store, asked_by(TOM), load)
-    firings.unload(store, asked_by(TOM), load, {raw: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM), load, {raw: Outcome.GOOD})
     pieces.shelve(store, asked_by(TOM), here, "rack 3")
     papers = store.read.papers
     numbers = papers.numbers_of([slip.ref, here, there, raw])
@@ -166,7 +166,7 @@ def test_the_first_tag_with_a_code_is_no_reprint_whatever_ticket_was_printed_bef
     load = started(store, "Front box", "bisque", "06")
     firings.put_in(store, asked_by(TOM), load, ticket)
     firings.light(store, asked_by(TOM), load)
-    (code,) = firings.unload(store, asked_by(TOM), load, {ticket: Outcome.GOOD}).refs
+    (code,) = off_and_out(store, asked_by(TOM), load, {ticket: Outcome.GOOD}).refs
     page = store.read.pieces.page(store.read.papers.numbers_of([code])[code])
 
     tags = [tags_printed(store, asked_by(TOM), code).job.reprints for _ in range(2)]

@@ -10,7 +10,7 @@ from uuid import UUID
 import pytest
 
 from tests.reading import said
-from tests.staffed import ADA, INES, TOM, asked_by, bisqued, glazed, queued, started, the_piece
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, glazed, off_and_out, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
 from tests.yard import (
     CREW,
@@ -276,7 +276,7 @@ def test_a_round_is_not_run_past_its_session(store: Store) -> None:
         lambda: firings.call_off(store, asked_by(TOM), firing.id),
         lambda: firings.put_in(store, asked_by(TOM), firing.id, ref),
         lambda: firings.take_out(store, asked_by(TOM), firing.id, ref),
-        lambda: firings.unload(store, asked_by(TOM), firing.id, {ref: Outcome.GOOD}),
+        lambda: off_and_out(store, asked_by(TOM), firing.id, {ref: Outcome.GOOD}),
         lambda: firing_plans.plan_anew(store, asked_by(TOM), firing.id),
         lambda: firing_plans.leave_out(store, asked_by(TOM), firing.id, ref),
     )

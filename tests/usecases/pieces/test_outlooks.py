@@ -7,7 +7,20 @@ from datetime import timedelta
 
 import pytest
 
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
+from tests.staffed import (
+    ADA,
+    INES,
+    MIRA,
+    TOM,
+    asked_by,
+    bisqued,
+    fired,
+    glazed,
+    off_and_out,
+    queued,
+    started,
+    the_piece,
+)
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
@@ -177,7 +190,7 @@ def test_a_hot_kiln_opens_by_earlier_firings_and_by_its_own_log_once_it_has_one(
     firings.put_in(store, asked_by(TOM), number, before)
     firings.light(store, asked_by(TOM, NOON - timedelta(hours=100)), number)
     firings.shut_off(store, asked_by(TOM, NOON - timedelta(hours=90)), number)
-    firings.unload(store, asked_by(TOM, NOON - timedelta(hours=60)), number, {before: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM, NOON - timedelta(hours=60)), number, {before: Outcome.GOOD})
     ref, hot = queued(store), started(store)
     firings.put_in(store, asked_by(TOM), hot, ref)
     firings.light(store, asked_by(TOM, NOON - timedelta(hours=12)), hot)

@@ -10,7 +10,7 @@ from datetime import timedelta
 import pytest
 
 from tests.reading import said
-from tests.staffed import ADA, TOM, asked_by, glazed, queued, started, the_piece
+from tests.staffed import ADA, TOM, asked_by, glazed, off_and_out, queued, started, the_piece
 from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level, Unfit
@@ -126,7 +126,7 @@ def test_a_change_that_would_reach_into_a_shut_kiln_waits_until_it_is_unloaded(s
     assert said(refused.value.remedy) == "Unload that firing first. Then change the catalog."
     assert store.read.studio() == before
     assert the_piece(store, ref).in_firing == firing
-    firings.unload(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
     cooler(store, "Still Water", "5")
     assert told_by_check(store, database_url) == []
 

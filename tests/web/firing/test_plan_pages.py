@@ -58,7 +58,7 @@ def test_a_plan_leads_through_its_door_to_its_results(room: Room) -> None:
     door = tom.get(here).text
     tom.post(f"{here}/in", {"ref": ref})
     tom.post(f"{here}/light")
-    tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
+    tom.unload(here, {f"outcome-{ref}": "good"})
 
     assert "0 in the kiln, 1 planned" in door
     results = tom.get(here).text

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.staffed import off_and_out
 from tests.studio import ADA, INES, TOM
 from tests.web.pieces.test_pages import next_on
 from tracker.domain.cones import Cone
@@ -38,7 +39,7 @@ def fire(room: Room, ref: str, came: Outcome) -> None:
     number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, ref)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, {ref: came})
+    off_and_out(room.store, room.asks(TOM), number, {ref: came})
 
 
 def page_of(room: Room, ref: str) -> PiecePage:

@@ -11,6 +11,7 @@ import pytest
 from werkzeug.test import TestResponse
 
 from tests.reading import said
+from tests.staffed import off_and_out
 from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
@@ -420,7 +421,7 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
     )
     firings.put_in(room.store, room.asks(TOM), number, code)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.of(Flaw.CRAZED)})
+    off_and_out(room.store, room.asks(TOM), number, {code: Outcome.of(Flaw.CRAZED)})
 
     shown = words(room.visit(INES).get(f"/p/{code}"))
 
@@ -444,7 +445,7 @@ def test_the_instructor_sends_a_fired_piece_back_with_a_reason(room: Room) -> No
     number = int(started.extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, code)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, {code: Outcome.of(Flaw.CRAWLED)})
+    off_and_out(room.store, room.asks(TOM), number, {code: Outcome.of(Flaw.CRAWLED)})
     ada = room.visit(ADA)
 
     answer = ada.post(

@@ -13,6 +13,7 @@ from werkzeug.datastructures import FileStorage
 from werkzeug.test import encode_multipart
 
 from tests.photographed import a_picture, photographed, written
+from tests.staffed import off_and_out
 from tests.studio import ADA, INES, MIRA, TOM
 from tests.web.conftest import Room, Visitor
 from tracker.domain.cones import Cone
@@ -319,7 +320,7 @@ def test_pickup_shows_the_photo_of_the_piece_in_hand_and_of_the_rest(room: Room)
     for one in (first, second):
         firings.put_in(room.store, room.asks(TOM), number, one.ref)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, dict.fromkeys((first.ref, second.ref), Outcome.GOOD))
+    off_and_out(room.store, room.asks(TOM), number, dict.fromkeys((first.ref, second.ref), Outcome.GOOD))
     in_hand, other = photo_of(room, first), photo_of(room, second)
 
     page = room.visit(TOM).get(f"/pickup?ref={first.ref}").text

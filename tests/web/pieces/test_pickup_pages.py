@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from tests.staffed import off_and_out
 from tests.studio import INES, MIRA, TOM
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Outcome
@@ -29,7 +30,7 @@ def fired(room: Room, *whats: str, by: NewPerson = INES, use: Use = Use.DECORATI
         firings.put_in(room.store, room.asks(TOM), number, ref)
         refs.append(ref)
     firings.light(room.store, room.asks(TOM), number)
-    firings.unload(room.store, room.asks(TOM), number, dict.fromkeys(refs, Outcome.GOOD))
+    off_and_out(room.store, room.asks(TOM), number, dict.fromkeys(refs, Outcome.GOOD))
     return refs
 
 

@@ -23,6 +23,7 @@ from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
+from tracker.usecases.firing.before_unloading import must_be_ready
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, out_of
 
@@ -428,13 +429,18 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, extra={"out of": firing.id})
 
 
-def unload(store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
-    """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once."""
-    about = (firing_id, sorted((ref, repr(came)) for ref, came in outcomes.items()))
-    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes), about)
+def unload(
+    store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome], *, was_fired: bool = False
+) -> Receipt:
+    """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once.
+
+    Where neither log nor witness cones show a fire, somebody must say that the kiln `was_fired`; that goes on record.
+    """
+    about = (firing_id, sorted((ref, repr(came)) for ref, came in outcomes.items()), was_fired)
+    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes, was_fired), about)
 
 
-def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> Receipt:
+def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome], was_fired: bool) -> Receipt:  # noqa: FBT001 -- it is passed on as it was given
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
@@ -443,10 +449,11 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
     refs = {row.piece.id: row.ref for row in change.read.pieces.by_ids({*firing.piece_ids, *named})}
     firing.must_account_for_all(named, refs)
+    said = must_be_ready(change.read, firing, change.request.at, was_fired=was_fired)
     change.book.take_out(firing_id, firing.piece_ids)
     change.book.note_results(firing_id, named)
     change.book.move(firing_id, FiringStep.UNLOAD, stage)
-    out = [come_out(change, firing, piece_id, named[piece_id]) for piece_id in firing.piece_ids]
+    out = [come_out(change, firing, piece_id, named[piece_id], said) for piece_id in firing.piece_ids]
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
     words = (
@@ -458,8 +465,11 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome]) -> 
     return Receipt(message=message, refs=kept, extra={"firing": firing_id})
 
 
-def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) -> Piece:
-    """What the fire made of one piece: bisqued with its code, fired, or lost."""
+def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome, said: str = "") -> Piece:
+    """What the fire made of one piece: bisqued with its code, fired, or lost.
+
+    `said` is the code of the doubt that a person's word settled: that the kiln was fired.
+    """
     piece = change.read.pieces.piece(number=piece_id)
     if piece is None:
         message = Message("piece-gone", _("Piece {piece} is missing from the database."), piece=str(piece_id))
@@ -467,7 +477,7 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) ->
     own = must_join(change, firing, piece)
     is_bisque = own.kind is RouteKind.BISQUE
     if not (is_bisque and not outcome.survives):
-        piece = _fired(change, firing, own, piece, outcome)
+        piece = _fired(change, firing, own, piece, outcome, said)
     if not outcome.survives:
         after = piece.take(StepName.LOSE)
         change.save(piece, after, _line(firing, own, piece, after, StepName.LOSE, outcome, reason="broke in the kiln"))
@@ -475,7 +485,7 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome) ->
     return piece
 
 
-def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Outcome) -> Piece:
+def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Outcome, said: str) -> Piece:
     """Greenware is bisqued and what waited is fired, whatever else was in the kiln."""
     is_bisque = own.kind is RouteKind.BISQUE
     name = StepName.BISQUE if is_bisque else StepName.FIRE
@@ -487,7 +497,8 @@ def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Ou
         after = replace(after, flaws=outcome.left_on(piece.flaws, melts=melts))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
-    change.save(piece, after, _line(firing, own, piece, after, name, outcome))
+    line = _line(firing, own, piece, after, name, outcome)
+    change.save(piece, after, replace(line, facts={"was_fired": said}) if said else line)
     return after
 
 

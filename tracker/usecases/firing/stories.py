@@ -12,8 +12,6 @@ from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.heat_work import heat_work, step_of
 from tracker.domain.firing.schedules import NoSchedule, schedule_for
 from tracker.domain.firing.witness_cones import Stands, WitnessCone, correction, witnessed
-from tracker.domain.message import Message, _
-from tracker.domain.quantities import celsius
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,15 +22,11 @@ if TYPE_CHECKING:
     from tracker.domain.firing.heat_work import HeatWork, Reached
     from tracker.domain.firing.schedules import Schedule
     from tracker.domain.firing.witness_cones import Correction, Span
-    from tracker.store.firing.queries import FiringPage, WitnessRow
+    from tracker.store.firing.queries import WitnessRow
     from tracker.store.queries import Queries
 
 _MOST_COMPARED = 12
 """How many of a kiln's last firings are looked at for its correction."""
-
-_FAR_BELOW_C = 150.0
-"""A log that stays this far below the end point of its firing's cone shows no such fire: no hold makes up for that
-(common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,16 +96,6 @@ def kiln_correction(reader: Queries, kiln: str, *, before: int | None = None) ->
         if off is not None:
             offsets.append(off)
     return correction(offsets, reader.catalog().practice.corrections)
-
-
-def heat_in_doubt(reader: Queries, page: FiringPage) -> Message | None:
-    """What a log says that never came near its firing's cone, where no witness cone was noted either; else None."""
-    firing = page.firing
-    hottest = max((reading for _second, reading in reader.firings.log(firing.id)), default=None)
-    if hottest is None or page.witnesses or hottest > firing.target.celsius - _FAR_BELOW_C:
-        return None
-    words = _("The log of firing {firing} shows {heat} at most. It should have reached {cone}. Was the kiln fired?")
-    return Message("log-shows-no-heat", words, firing=str(firing.id), heat=celsius(hottest), cone=firing.target)
 
 
 def _curve_of(reader: Queries, number: int) -> Curve | None:

@@ -24,9 +24,9 @@ from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.firing.plans import may_join_it
-from tracker.usecases.firing.stories import heat_in_doubt
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
@@ -261,12 +261,6 @@ def unloading(number: int) -> ResponseReturnValue:
 def unload(number: int) -> ResponseReturnValue:
     """Unload a firing; a bisque gives its pieces their codes now."""
     page = known_firing(number)
-    doubt = heat_in_doubt(house().store.read, page)
-    if doubt and page.firing.is_open and "fired" not in request.form:
-        refusal = NotAStep(
-            doubt, Message("say-it-was-fired", _("If the kiln was fired, tick the box and unload again."))
-        )
-        return _unload_page(page, request.form, refusal), status_of(refusal)
     refs = [row.ref for row in page.pieces]
     sent = request.form.copy()
     for ref in refs:
@@ -274,7 +268,7 @@ def unload(number: int) -> ResponseReturnValue:
             sent[f"outcome-{ref}"] = request.form.get("rest", "")
     try:
         outcomes = read_outcomes(sent, refs)
-        firing_them.unload(house().store, asking(), number, outcomes)
+        firing_them.unload(house().store, asking(), number, outcomes, was_fired="fired" in request.form)
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
             return redirect(url_for("firings.firing", number=number), 303)
@@ -406,6 +400,8 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
     of_raw = [(title, [one for one in flaws if Flaw(one[0]) in AFTER_BISQUE]) for title, flaws in groups]
     raw_groups = [group for group in of_raw if group[1]]
     raws = {row.ref for row in page.pieces if row.piece.id in page.raw_ids}
+    read = house().store.read
+    shut = kept_shut(read, page.firing, house().clock())
     return render_template(
         "firing/unload.html",
         page=page,
@@ -416,8 +412,9 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         whole_or_not=list(_WHOLE_OR_NOT),
         longest_note=LONGEST_NOTE,
         sent=sent,
-        refusal=refusal,
-        doubt=heat_in_doubt(house().store.read, page),
+        refusal=shut or refusal,
+        shut=shut is not None,
+        doubt=None if shut else heat_in_doubt(read, page.firing),
         kept_as=_kept_as(page),
     )
 

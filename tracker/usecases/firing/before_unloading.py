@@ -1,0 +1,90 @@
+"""What is asked before a kiln is unloaded: that it is off, that it isn't hot, and that it was fired at all."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.curves import lasting
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.schedules import NoSchedule, schedule_for
+from tracker.domain.message import Message, _
+from tracker.domain.quantities import celsius
+from tracker.domain.refusals import NotAStep
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.store.queries import Queries
+
+_FAR_BELOW_C = 150.0
+"""A log that stays this far below the end point of its firing's cone shows no such fire: no hold makes up for that
+(common practice)."""
+_A_MINUTE_S = 60
+
+
+def must_be_ready(reader: Queries, firing: Firing, at: datetime, *, was_fired: bool) -> str:
+    """Refuse to unload a kiln that is on or hot, or that nothing shows to have been fired.
+
+    A person may say that it `was_fired`, never that it is off or cool. Gives the code of the doubt that this settled,
+    or an empty text.
+    """
+    if refusal := kept_shut(reader, firing, at):
+        raise refusal
+    doubt = heat_in_doubt(reader, firing)
+    if doubt is None:
+        return ""
+    if not was_fired:
+        raise NotAStep(doubt, Message("say-it-was-fired", _("If the kiln was fired, tick the box and unload again.")))
+    return doubt.code
+
+
+def kept_shut(reader: Queries, firing: Firing, at: datetime) -> NotAStep | None:
+    """Why a kiln stays shut for now: it wasn't marked as off, or its last reading is too hot; else None."""
+    if firing.stage is FiringStage.FIRING:
+        message = Message("kiln-is-on", _("{kiln} is still on."), kiln=firing.kiln.name)
+        return NotAStep(message, Message("mark-it-off", _("Switch the kiln off, then mark it as off.")))
+    below_c = reader.catalog().practice.fires.open_below_c
+    second, last_c = max(reader.firings.log(firing.id), default=(0, below_c))
+    if firing.stage is not FiringStage.COOLING or last_c <= below_c:
+        return None
+    read_at = firing.lit_at + timedelta(seconds=second) if firing.lit_at else at
+    ago = (at - read_at).total_seconds()
+    message = Message("kiln-is-hot", _("The last reading is {heat}. Keep the kiln shut."), heat=celsius(last_c))
+    if ago >= _A_MINUTE_S:
+        words = _("The last reading is {heat}, {span} ago. Keep the kiln shut.")
+        message = Message("kiln-was-hot", words, heat=celsius(last_c), span=lasting(ago))
+    remedy = _("Once the pyrometer shows {heat} or less, save that reading. Then unload.")
+    return NotAStep(message, Message("save-cool-reading", remedy, heat=celsius(below_c)))
+
+
+def heat_in_doubt(reader: Queries, firing: Firing) -> Message | None:
+    """Why it is in doubt that a kiln was fired; None where its log came near its cone, or witness cones were noted."""
+    hottest = max((heat for _second, heat in reader.firings.log(firing.id)), default=None)
+    page = reader.firings.page(firing.id)
+    if page is None or page.witnesses or (hottest is not None and hottest > firing.target.celsius - _FAR_BELOW_C):
+        return None
+    number, was_on = str(firing.id), _was_on(firing)
+    if hottest is not None:
+        words = _("The log of firing {firing} shows {heat} at most. It should have reached {cone}. Was the kiln fired?")
+        return Message("log-shows-no-heat", words, firing=number, heat=celsius(hottest), cone=firing.target)
+    if was_on is not None and was_on < _lasts_s(firing):
+        words = _("Firing {firing} has no log. Its kiln was on for {span}, its schedule takes {whole}. Was it fired?")
+        return Message("on-too-short", words, firing=number, span=lasting(was_on), whole=lasting(_lasts_s(firing)))
+    return Message("no-log", _("Firing {firing} has no log and no witness cones. Was the kiln fired?"), firing=number)
+
+
+def _was_on(firing: Firing) -> float | None:
+    """For how many seconds a kiln was on; None where nobody noted both moments."""
+    if firing.lit_at is None or firing.shut_at is None:
+        return None
+    return (firing.shut_at - firing.lit_at).total_seconds()
+
+
+def _lasts_s(firing: Firing) -> float:
+    """How many seconds the schedule of a firing takes, 0 where it has none."""
+    try:
+        return schedule_for(firing.way, atmosphere=firing.kiln.atmosphere).lasts_s
+    except NoSchedule:
+        return 0.0
