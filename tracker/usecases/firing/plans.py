@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -209,6 +210,16 @@ def may_join_it(read: Queries, firing: Firing, at: datetime) -> list[tuple[Piece
                 chosen.append(row)
         whole, _with_theirs = _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
         found += [(row, route) for row in whole]
+    return found
+
+
+def joins_of(read: Queries, firings: Iterable[Firing], at: datetime) -> dict[str, list[tuple[Firing, int]]]:
+    """For each firing type the firings of other types that some of its pieces may join as they are, and how many."""
+    found: dict[str, list[tuple[Firing, int]]] = {}
+    for firing in firings:
+        counted = Counter(route.name for _row, route in may_join_it(read, firing, at))
+        for name, count in counted.items():
+            found.setdefault(name, []).append((firing, count))
     return found
 
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.mixed_loads import may_join
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import plain
+from tracker.usecases.firing.plans import joins_of
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
 from tracker.web.lists import Order, listed
@@ -47,10 +47,10 @@ def waiting() -> ResponseReturnValue:
     asked: dict[str, int] = defaultdict(int)
     for question in house().store.read.questions.open():
         asked[question.route or ""] += 1
-    firings, wished = _firings_to_load(), _wished()
+    joins, wished = joins_of(house().store.read, _firings_to_load(), house().clock()), _wished()
     chosen = [
         {"wished": wished.get(route.name, [])}
-        | _queue(route, queues[route.name], asked[route.name], known, firings, whole=only == route.name)
+        | _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)
         for route in known.queues
         if only in {"", route.name}
     ]
@@ -83,8 +83,19 @@ def _firings_to_load() -> list[Firing]:
 _STILL_TAKES = frozenset({FiringStage.PLANNED, FiringStage.LOADING})
 
 
+def _join_shown(firing: Firing, count: int) -> Plain:
+    """A firing of another type that so many pieces of a queue may join."""
+    href = url_for("firings.firing", number=firing.id)
+    return {"href": href, "id": firing.id, "kiln": firing.kiln.name, "title": firing.route.title, "count": count}
+
+
 def _queue(
-    route: Route, rows: Sequence[PieceRow], asked: int, known: Catalog, firings: Sequence[Firing], *, whole: bool
+    route: Route,
+    rows: Sequence[PieceRow],
+    asked: int,
+    known: Catalog,
+    *,
+    whole: bool,
 ) -> Plain:
     """One queue: its head, and of a `whole` one its pieces."""
     page = listed(rows, told=_told_of, orders=_ORDERS, kind_of=lambda row: row.section) if whole else None
@@ -100,16 +111,6 @@ def _queue(
         "warned": sum(bool(row.accepted) for row in rows),
         "in_kiln": in_kiln,
         "kilns": [kiln.name for kiln in known.kilns.values() if kiln.serves(route)],
-        "joins": [
-            {
-                "href": url_for("firings.firing", number=one.id),
-                "id": one.id,
-                "kiln": one.kiln.name,
-                "title": one.route.title,
-            }
-            for one in firings
-            if rows and one.route.name != route.name and may_join(one, route)
-        ],
         "list": page,
         "rows": all_waiting_shown(page.rows, known) if page else [],
     }
