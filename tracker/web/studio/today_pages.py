@@ -16,6 +16,8 @@ from tracker.web.pieces.shelf_pages import shelved_shown
 from tracker.web.presenters import Plain, catalog, question_shown
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from flask.typing import ResponseReturnValue
 
     from tracker.store.firing.queries import FiringRow
@@ -52,7 +54,7 @@ def today() -> ResponseReturnValue:
         kilns=[_kiln(one, known.routes[one.route].title) for one in sorted(kilns, key=_soonest_first)],
         out_count=sum(one.leaving for one in kilns),
         unload_count=sum(one.stage is FiringStage.COOLING for one in kilns),
-        start_count=sum(one.stage in {FiringStage.PLANNED, FiringStage.LOADING} for one in kilns),
+        start_count=sum(one.stage is FiringStage.LOADING or _is_due(one, now) for one in kilns),
         sessions=sessions,
         refused=[(shelved_shown(row), row.kiln, finding) for row, finding in refused[:_MOST_SHOWN]],
         refused_count=len(refused),
@@ -60,6 +62,11 @@ def today() -> ResponseReturnValue:
         late_count=late_count,
         shelves=read.shelves.listed(),
     )
+
+
+def _is_due(one: FiringRow, now: datetime) -> bool:
+    """Whether a planned firing is to be loaded by now: its day has come, or it has none."""
+    return one.stage is FiringStage.PLANNED and (one.planned_for is None or one.planned_for <= now)
 
 
 def _soonest_first(one: FiringRow) -> tuple[int, object]:
