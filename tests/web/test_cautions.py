@@ -129,6 +129,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/firings/{lit}": INDOORS,
     "/firings/{bisque}": {DUST},
     "/firings/{lit}/unload": OPENING | POWER | {Danger.CARBON_MONOXIDE},
+    "/firings/{cooled}/unload": OPENING | POWER | {Danger.CARBON_MONOXIDE},
     "/firings/{lit}/log": INDOORS,
     "/firings/{lit}/cones": INDOORS,
     "/firings/{lit}/cost": NONE,
@@ -246,7 +247,7 @@ UNFOLDED = re.compile(r'<p data-danger="([a-z-]+)"')
         ("/firings/{planned}", [Danger.ELECTRICITY, Danger.SHARP_GLAZE, DUST]),
         ("/firings/{loading}", [Danger.ELECTRICITY, Danger.SHARP_GLAZE, DUST]),
         ("/firings/{lit}", [Danger.CARBON_MONOXIDE, Danger.HOT_KILN, RULES]),
-        ("/firings/{lit}/unload", [Danger.OPENING, Danger.ELECTRICITY, Danger.SHARP_GLAZE]),
+        ("/firings/{cooled}/unload", [Danger.OPENING, Danger.ELECTRICITY, Danger.SHARP_GLAZE]),
         ("/outdoor/{session}/run", [Danger.HOT_WARE]),
     ],
 )

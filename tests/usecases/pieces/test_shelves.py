@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.reading import said
-from tests.staffed import INES, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
+from tests.staffed import INES, TOM, asked_by, bisqued, fired, glazed, off_and_out, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
@@ -59,7 +59,7 @@ def test_a_piece_leaves_its_shelf_for_a_kiln_and_comes_out_with_no_shelf_on_reco
     back = [row.ref for row in store.read.shelves.on("rack 3", limit=9)]
     firings.put_in(store, asked_by(TOM), number, ref)
     firings.light(store, asked_by(TOM), number)
-    firings.unload(store, asked_by(TOM), number, {ref: Outcome.GOOD})
+    off_and_out(store, asked_by(TOM), number, {ref: Outcome.GOOD})
 
     assert (on, listed.count, store.read.papers.counted_by_place()) == ([stays], 1, {"rack 3": 1})
     assert set(back) == {ref, stays}

@@ -49,7 +49,7 @@ def waiting() -> ResponseReturnValue:
         asked[question.route or ""] += 1
     joins, wished = joins_of(house().store.read, _firings_to_load(), house().clock()), _wished()
     chosen = [
-        {"wished": wished.get(route.name, [])}
+        {"wished": wished.get(route.name, []), "joins": [_join_shown(*one) for one in joins.get(route.name, ())]}
         | _queue(route, queues[route.name], asked[route.name], known, whole=only == route.name)
         for route in known.queues
         if only in {"", route.name}
