@@ -213,6 +213,12 @@ def test_until_it_comes_out_of_its_glaze_firing_that_is_still_to_come() -> None:
     assert tells(waits.reasons, "glaze-standing", standing="passed")
 
 
+def test_raw_glaze_is_not_told_by_the_bisque_under_it() -> None:
+    glazed = a_piece(Stage.GLAZED, fired_to=Cone.parse("06"))
+
+    assert food_of(glazed, a_studio().catalog).word is FoodWord.STILL_TO_COME
+
+
 def test_a_second_bisque_leaves_the_glaze_firing_to_come() -> None:
     bisqued = a_mug(layers=(), fired_to=Cone.parse("06"))
     glazed = a_mug(fired_to=SIX)

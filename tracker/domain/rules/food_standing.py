@@ -6,7 +6,7 @@ added to the rulebook is heard here without more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -164,7 +164,10 @@ _SAYS = {
 def food_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> FoodAnswer:
     """What may be said of a piece of the studio: as it waits to be fired, or as its `last` glaze firing left it."""
     route, kiln = firing_of(piece, catalog, last)
-    answer = food_standing(piece, route, catalog.practice, kiln)
+    is_raw = piece.route is None and piece.stage not in _AFTER_ITS_FIRING and not piece.is_glaze_fired
+    # Raw glaze says nothing by the cone of the bisque under it.
+    ware, route = (replace(piece, fired_to=None), None) if is_raw else (piece, route)
+    answer = food_standing(ware, route, catalog.practice, kiln)
     if piece.stage in _AFTER_ITS_FIRING or answer.word not in {FoodWord.NOT_SHOWN, FoodWord.NOTHING_AGAINST}:
         return answer
     return FoodAnswer(FoodWord.STILL_TO_COME, _SAYS[FoodWord.STILL_TO_COME], answer.reasons)
