@@ -87,7 +87,7 @@ def head(title: str, facts: Sequence[str], width: float, number: str) -> list[Pi
     for place, line in enumerate(wrapped_freely(title, Face.BOLD, room)):
         name = words(0.0, CAP_HEIGHT * TITLE_SIZE, TITLE_SIZE, line, Face.BOLD)
         blocks.append(Picture(width, 1.15 * TITLE_SIZE, (name,) if place else (name, count)))
-    blocks += lines_of(", ".join(facts), width, FACT_SIZE)
+    blocks += lines_of(" · ".join(facts), width, FACT_SIZE)
     return [*blocks, Picture(width, 3.4, (Rule(0.0, 0.9, width, THICK),))]
 
 
@@ -148,7 +148,8 @@ def witness(said: Sequence[WitnessSaid], width: float, size: float, title: str) 
     cones = list(dict.fromkeys(cone for place in said for cone in place.cones))
     if not cones:
         return []
-    blocks = [section(title, width)]
+    # The heading is the key to the boxes, so it is never cut short.
+    blocks = [*lines_of(title, width, 10.0 * POINT, Face.BOLD), air(0.6)]
     wide = max(words(0.0, 0.0, size, cone).width for cone in cones)
     column = max(wide, CONE_BOX[0]) + 3.0
     names = min(max(words(0.0, 0.0, size, place.where, Face.BOLD).width for place in said) + 3.0, 0.5 * width)

@@ -28,7 +28,7 @@ _PORTS_TRIED = 50
 # waitress reads a request whole before any page sees it. Up to here a photo that is too heavy gets its sentence from
 # the page; what is heavier still is turned away before it is read.
 _MOST_TAKEN_IN = 64_000_000
-_FIRST_PAGES = {"student": "pieces", "staff": "scan", "instructor": "waiting"}
+_FIRST_PAGES = {"student": "pieces", "staff": "today", "instructor": "today"}
 
 
 @click.command()

@@ -15,6 +15,7 @@ from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.cone_bands import AsksCone
+from tracker.usecases.pieces.revalidate import is_note_to_decide
 from tracker.web.auth import house
 from tracker.web.piece_presenters import address_of
 from tracker.web.wording import reader, said, said_refusal
@@ -128,6 +129,7 @@ def question_shown(question: QuestionRow, catalog: Catalog) -> Plain:
         "findings": question.findings,
         "asked_by": question.asked_by,
         "asked_at": question.asked_at,
+        "is_note": is_note_to_decide(question),
     }
 
 

@@ -14,6 +14,7 @@ from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.revalidate import is_note_to_decide
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 
@@ -54,6 +55,20 @@ def test_a_free_question_about_a_loaded_piece_is_allowed_or_declined_and_names_t
     assert f"Already in Back box, firing {firing}. If you decline, it must come out." in page
     assert "Allow firing" in page
     assert "Decline" in page
+
+
+def test_what_a_change_of_the_catalog_leaves_to_decide_is_asked_by_nobody(room: Room) -> None:
+    ref = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    route = room.store.read.catalog().routes["mid-range"]
+    catalog.change(room.store, room.asks(ADA), replace(route, cone=Cone.parse("8")), confirmed=True)
+    [left] = room.store.read.questions.open()
+
+    pages = [room.visit(ADA).get(there).text.partition("<main")[2] for there in ("/questions", "/today")]
+
+    assert is_note_to_decide(left)
+    assert all(ref in page and "Ada Quill" not in page for page in pages)
 
 
 def test_an_open_question_shows_the_piece_the_route_and_what_the_rules_say(room: Room) -> None:

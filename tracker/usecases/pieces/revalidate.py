@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 _MOST_NAMED = 12
 LEFT_A_QUEUE = "left-by-the-catalog"
 """The code of a question about a piece that a change took out of its queue."""
+OUT_OF_A_KILN = "out-by-the-catalog"
+"""The code of a question about a piece in no queue that a change takes out of its kiln."""
 EVERY_FIRING = 10_000
 """More than any studio has open at once."""
 
@@ -219,7 +221,7 @@ def _question(moved: Moved) -> Message:
         words = _("The catalog changed, and the piece left the {firing} queue: {why}")
         return Message(LEFT_A_QUEUE, words, firing=moved.queue, why=moved.why)
     words = _("The catalog changed, and the piece must come out of {kiln}: {why}")
-    return Message("out-by-the-catalog", words, kiln=moved.kiln, why=moved.why)
+    return Message(OUT_OF_A_KILN, words, kiln=moved.kiln, why=moved.why)
 
 
 def send_out(change: Change, moved: Moved, question: int | None) -> None:
@@ -306,6 +308,11 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
             change.questions.take_back(question.id)
             found.append(Moved(row, question.findings, queue=route.title))
     return tuple(found)
+
+
+def is_note_to_decide(question: QuestionRow) -> bool:
+    """Whether a change of the catalog left this question, so that nobody asked it."""
+    return question.text.code in {LEFT_A_QUEUE, OUT_OF_A_KILN}
 
 
 def queue_left(reader: Queries, question: QuestionRow) -> Route | None:
