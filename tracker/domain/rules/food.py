@@ -485,7 +485,8 @@ RULES = (
         name=FLAWED,
         about="food",
         when="a piece for food that came out crazed, crawled, pinholed, blistered or shivered on a food surface "
-        "(inside or rim), or underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out well",
+        "(inside or rim), or underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out "
+        "well",
         # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
         level=Level.NOTE,
         look=_flawed,
