@@ -80,7 +80,7 @@ def _segments() -> Typed:
 def _segment(line: str, units: Units) -> Segment:
     match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
     if match is None:
-        words = _("“{line}” isn't a segment. Write it like “100 to 600, hold 20: slow through quartz”.")
+        words = _("“{line}” isn't a segment. Write it like “100 °C/h to 600 °C, hold 20: slow through quartz”.")
         raise invalid(Message("segment-unreadable", words, line=line[:40]))
     rate, of_rate, target, of_target, hold, note = match.groups()
     if scale := of_rate or of_target:
@@ -162,7 +162,7 @@ class RouteSchema(EntitySchema[Route]):
         hint=Message(
             "segments-hint",
             _(
-                "One segment a line, in {rate}, {heat} and minutes: 100 to 600, hold 20: slow through "
+                "One segment a line, in {rate}, {heat} and minutes: 100 °C/h to 600 °C, hold 20: slow through "
                 "quartz. Leave blank for the usual schedule. Raku and horsehair are fired by eye and "
                 "have none."
             ),
