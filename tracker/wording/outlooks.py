@@ -198,8 +198,8 @@ def _hot(hot: Hot) -> Message:
 
 
 _TO_COME: Mapping[Basis, str] = {
-    Basis.LOG: _("Not before {at}."),
-    Basis.EARLIER: _("About {at}."),
+    Basis.LOG: _("Unloaded after {at}."),
+    Basis.EARLIER: _("Unloaded about {at}."),
     Basis.SCHEDULE: _("The fire ends about {at}. Then the kiln cools."),
 }
 _PAST: Mapping[Basis, str] = {
