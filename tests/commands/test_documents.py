@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -14,12 +14,13 @@ import pytest
 
 from tests.commands.conftest import Run
 from tests.printing.labels.tags import text_of
-from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, open_studio
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, open_studio
 from tests.studio import a_new_piece
 from tracker.domain.labels.print_jobs import DocumentKind
 from tracker.store.unit_of_work import Store
 from tracker.usecases.labels.document_kinds import KINDS
 from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import catalog
 
 A6 = "A6 paper, 105 x 148 mm"
 
@@ -99,9 +100,28 @@ def test_a_list_shows_what_there_is_and_prints_nothing(run: Run, kept: Studio) -
         assert store.read.papers.jobs() == ()
 
 
+def test_a_list_without_a_kind_names_every_kind(run: Run, kept: Studio) -> None:
+    result = run("--database", kept.url, "print", "--list", "--json")
+
+    assert [one["kind"] for one in json.loads(result.stdout)] == list(KINDS)
+
+
+def test_without_a_stock_named_the_labels_of_all_buckets_fit(run: Run, kept: Studio) -> None:
+    metals = frozenset({"copper", "barium", "manganese", "chromium", "nickel", "vanadium", "cobalt", "lithium"})
+    with kept.store() as store:
+        glaze = next(iter(store.read.studio().catalog.glazes.values()))
+        catalog.change(store, asked_by(ADA), replace(glaze, metals=metals))
+
+    result = run("--database", kept.url, "print", "buckets", "--all", "-o", "out.pdf")
+
+    assert result.exit_code == 0, result.stderr
+    assert Path("out.pdf").exists()
+
+
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [
+        pytest.param((), 2, "Give a KIND", id="no kind"),
         pytest.param(("papyrus",), 2, "is not one of", id="kind"),
         pytest.param(("care", "--list", "-o", "out.pdf"), 2, "either --out or --list", id="both"),
         pytest.param(("care",), 2, "either --out or --list", id="neither"),

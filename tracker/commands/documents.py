@@ -97,7 +97,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 
 
 @click.command("print")
-@click.argument("kind", type=click.Choice([str(one) for one in DocumentKind]))
+@click.argument("kind", type=click.Choice([str(one) for one in DocumentKind]), required=False)
 @click.argument("things", metavar="[THING]...", nargs=-1)
 @click.option("--firing", type=click.IntRange(1), help="Every piece of this firing that didn't break.")
 @click.option("--place", metavar="SHELF", help="Every piece on this shelf or ware board.")
@@ -106,7 +106,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 @click.option("--maker", metavar="EMAIL", help="Every piece of this person that's ready for pickup.")
 @click.option("--job", type=click.IntRange(1), help="What this print had on it, by its number.")
 @click.option("--all", "takes_all", is_flag=True, help="Everything of a kind that isn't for pieces.")
-@click.option("--list", "lists", is_flag=True, help="List what can be printed, and print nothing.")
+@click.option("--list", "lists", is_flag=True, help="List what can be printed, or every KIND. Prints nothing.")
 @_sheet_options
 @click.option("--line", metavar="TEXT", help="Footer line on cards (default: the studio's own).")
 @click.option("-o", "--out", type=NEW_FILE, help="The PDF to write.")
@@ -114,7 +114,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 @as_json_option
 @click.pass_obj
 def print_document(  # noqa: PLR0917 -- as above
-    house: House, kind: str, things: tuple[str, ...], firing: int | None, place: str | None, section: str | None,
+    house: House, kind: str | None, things: tuple[str, ...], firing: int | None, place: str | None, section: str | None,
     today: str | None, maker: str | None, job: int | None, name: str | None, start_at: int, nudge: str,
     dpi: str | None, line: str | None, out: Path | None, by: str | None, *, takes_all: bool, lists: bool, as_json: bool,
 ) -> None:  # fmt: skip
@@ -122,6 +122,11 @@ def print_document(  # noqa: PLR0917 -- as above
     from tracker.usecases.labels.document_kinds import kind_named
     from tracker.usecases.labels.selection import Desk
 
+    if kind is None:
+        if not lists or out is not None:
+            raise _misused(Message("which-kind", _("Give a KIND to print, or --list to see every KIND.")))
+        _list_kinds(as_json=as_json)
+        return
     moved, what = _nudge(nudge), kind_named(kind)
     heaps = {"firing": firing, "place": place, "section": section, "today": today, "maker": maker, "job": job}
     asked = {heap: str(value) for heap, value in heaps.items() if value}
@@ -139,7 +144,7 @@ def print_document(  # noqa: PLR0917 -- as above
         order = PrintOrder(
             kind=kind,
             things=tuple(dict.fromkeys(chosen)),
-            stock=_stock_for(what, desk, name, start_at).name,
+            stock=_stock_for(what, desk, name, start_at, chosen).name,
             start_at=start_at,
             nudge=moved,
             dpi=int(dpi) if dpi else None,
@@ -157,6 +162,17 @@ def print_document(  # noqa: PLR0917 -- as above
         {"file": str(out), "kind": kind, "labels": done.labels, "printing": printed.job.id, "reprints": reprints},
         as_json=as_json,
     )
+
+
+def _list_kinds(*, as_json: bool) -> None:
+    """Every kind of document: its name here, and what it is called and is for."""
+    from tracker.usecases.labels.document_kinds import KINDS
+
+    told = [
+        {"kind": kind.name.value, "title": text_of_message(kind.title), "note": text_of_message(kind.says)}
+        for kind in KINDS.values()
+    ]
+    say([" · ".join(one.values()) for one in told], told, as_json=as_json)
 
 
 def _misused(message: Message) -> click.UsageError:
@@ -218,11 +234,12 @@ def _reprints(printed: Printing) -> list[str]:
     return [thing for thing in printed.job.order.things if thing in printed.job.reprints]
 
 
-def _stock_for(kind: Kind, desk: Desk, name: str | None, start_at: int) -> Stock:
-    """The stock of that name among those for the kind; without a name the one that staff printed it on last."""
-    from tracker.usecases.labels.document_kinds import stock_for
+def _stock_for(kind: Kind, desk: Desk, name: str | None, start_at: int, things: Sequence[str]) -> Stock:
+    """The stock of that name among those for the kind; without a name the usual one that holds these things."""
+    from tracker.usecases.labels.document_kinds import stock_for, stock_for_all
 
-    return _stock(name, kind.stocks(desk.studio, desk.reader.paper), stock_for(kind, desk), start_at)
+    usual = stock_for(kind, desk) if kind.of_pieces or name else stock_for_all(kind, desk, things)
+    return _stock(name, kind.stocks(desk.studio, desk.reader.paper), usual, start_at)
 
 
 def _stock(name: str | None, stocks: Sequence[Stock], usual: Stock, start_at: int) -> Stock:

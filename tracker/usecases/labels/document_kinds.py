@@ -77,11 +77,27 @@ def stock_for(kind: Kind, desk: Desk, used: str = "") -> Stock:
     Else the one that staff printed it on last, or else the first. Whoever chose a paper gets no stock of another size,
     unless nothing else holds it.
     """
+    return _preferred(kind, desk, used)[0]
+
+
+def stock_for_all(kind: Kind, desk: Desk, things: Sequence[str]) -> Stock:
+    """The first of the same stocks that holds the label of every one of `things`; the first where none does."""
+    stocks = _preferred(kind, desk)
+
+    def holds_all(stock: Stock) -> bool:
+        order = PrintOrder(kind=kind.name, things=tuple(things), stock=stock.name)
+        return not any(refuses(label, stock) for label in kind.labels(desk, Wanted(order=order, stock=stock)))
+
+    return next(filter(holds_all, stocks), stocks[0])
+
+
+def _preferred(kind: Kind, desk: Desk, used: str = "") -> list[Stock]:
+    """The stocks that hold a usual one: the one `used` last, the one that staff printed it on last, the others."""
     offered = [stock for stock, lacks in kind.too_small(desk).items() if not lacks]
     chosen = desk.by.paper
     fitting = [stock for stock in offered if chosen is None or is_sold_with(chosen, stock)] or offered
-    by_name = {stock.name: stock for stock in fitting}
-    return by_name.get(used) or by_name.get(desk.read.papers.stock_of_staff(kind.name)) or fitting[0]
+    lately = (used, desk.read.papers.stock_of_staff(kind.name))
+    return [*(stock for name in lately for stock in fitting if stock.name == name), *fitting]
 
 
 def kind_named(name: str) -> Kind:
@@ -294,7 +310,7 @@ _STUDIO = (
         title=Message("bucket-labels", _("Glaze bucket labels")),
         says=Message(
             "bucket-labels-are",
-            _("Cones, temperatures, food safety and metals. Scan it when glazing a piece."),
+            _("Cones, temperatures, food safety and metals. Scan the label when you glaze a piece."),
         ),
         right=Right.MOVE,
         stocks=every_stock,
