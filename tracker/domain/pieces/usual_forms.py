@@ -35,8 +35,8 @@ Size = tuple[str, str, str]
 class UsualForm:
     """One form: its name, its usual size in each reader's units, and what goes without saying of it.
 
-    A piece of it is `called` by that name, where not by another. The width of a mug goes over its handle, which sticks
-    out. A `lid` is as high and as wide. `build` is how studios mostly make it, `use` what it is for, where either goes
+    A piece of it is `called` by that name, where not by another. The width of a mug goes over its handle.
+    A `lid` is as high and as wide. `build` is how studios mostly make it, `use` what it is for, where either goes
     without saying. `is_open` says that steam finds its way out; a closed form has no usual size
     and has to tell of its hole.
     """
@@ -48,7 +48,6 @@ class UsualForm:
     build: Build | None = None
     use: Use | None = None
     is_open: bool = True
-    is_fragile: bool = False
 
 
 def _sizes(metric: str, us: str) -> dict[Units, Size]:
@@ -66,7 +65,6 @@ USUAL_FORMS: Mapping[Form, UsualForm] = {
         name=Message("mug", _("mug")),
         sizes=_sizes("100 x 125 x 90", "4 x 5 x 3 1/2"),
         build=Build.THROWN,
-        is_fragile=True,
     ),
     Form.BOWL: UsualForm(
         name=Message("bowl", _("bowl")), sizes=_sizes("75 x 150 x 150", "3 x 6 x 6"), build=Build.THROWN

@@ -193,7 +193,7 @@ def _as_usual(form: Form) -> dict[str, str]:
     sizes = dict(zip(SIDES, usual.sizes[units], strict=True)) if usual.sizes else {}
     lids = dict(zip(("lid_height", "lid_width"), usual.lids[units], strict=True)) if usual.lids else {}
     made = {name: str(fact) for name, fact in (("build", usual.build), ("use", usual.use)) if fact}
-    return {**sizes, **lids, **made, **({"fragile": "yes"} if usual.is_fragile else {})}
+    return {**sizes, **lids, **made}
 
 
 def _usual_shown() -> list[dict[str, Any]]:

@@ -36,7 +36,6 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     fill("depth", usual.fillDepth);
     fill("lid_height", usual.fillLidHeight);
     fill("lid_width", usual.fillLidWidth);
-    if (usual.fillFragile || filled.fragile) own.fragile.checked = filled.fragile = Boolean(usual.fillFragile);
     if (usual.closed) form.querySelector("[data-more]").open = true;
     tellOpen(Boolean(usual.name));
     says.hidden = !usual.fillHeight;
