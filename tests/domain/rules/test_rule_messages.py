@@ -19,7 +19,7 @@ from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.quantities import grams
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
-from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Layer, Trait, Zone
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, Layer, Trait, Zone
 
 GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
 
@@ -172,7 +172,7 @@ def test_every_offender_is_named_once_and_in_the_order_in_which_it_went_on() -> 
         "°C: at cone 6, 1,222 °C, they melt off the pot onto the shelf."
     )
     assert says["decorative-glaze-for-food"] == (
-        "Plum Gloss and Paper Lamp are decorative only, and this piece is for food."
+        "Plum Gloss and Paper Lamp are decorative only, and this piece is functional."
     )
 
 
@@ -185,9 +185,20 @@ def test_layers_that_share_no_heat_are_refused_at_glazing_and_both_are_named() -
     assert [finding.rule for finding in verdict.findings] == ["layers-share-no-heat"]
     assert verdict.word == "refuse"
     assert said(verdict.findings[0].message) == (
-        "Still Water (cone 5 to 6, 1,186 °C to 1,222 °C) and Plum Gloss (cone 06 to 04, 998 "
-        "°C to 1,063 °C) share no heat: what melts one ruins the other."
+        "No cone fits both Still Water (cone 5 to 6, 1,186 °C to 1,222 °C) and Plum Gloss (cone 06 to 04, 998 "
+        "°C to 1,063 °C): the heat that melts one ruins the other."
     )
+
+
+def test_an_overglaze_on_raw_glaze_is_told_to_wait_for_the_glaze_firing() -> None:
+    gold = replace(a_glaze("Gold", cone_low="020", cone_high="018"), coat=Coat.OVERGLAZE)
+    ware = Ware(clay=a_clay(), layers=(Layer(a_glaze(), Zone.OUTSIDE), Layer(gold, Zone.LIP)))
+
+    (finding,) = judge_layers(ware, GLAZED_ROUTES).findings
+
+    assert finding.rule == "layers-share-no-heat"
+    assert finding.message["why"] == "overglaze"
+    assert "Fire Still Water first" in said(finding.remedy)
 
 
 def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() -> None:
@@ -197,7 +208,7 @@ def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() 
     verdict = judge_layers(ware, [a_route("raku"), a_route("high-fire", "11")])
 
     assert [(finding.rule, finding.level) for finding in verdict.findings] == [(NO_ROUTE_LEFT, Level.REFUSE)]
-    assert said(verdict.findings[0].message).startswith("No kiln here could fire it after that. ")
+    assert said(verdict.findings[0].message).startswith("No firing would be left for this piece. ")
     assert said(verdict.findings[0].remedy).endswith(".")
 
 
@@ -258,12 +269,13 @@ def test_unknown_clay_and_an_outside_glaze_are_asked_about_in_one_sentence() -> 
 
 
 def test_the_table_for_readers_has_a_row_for_every_rule_and_names_its_level() -> None:
+    shown = {Level.NOTE: "note", Level.WARN: "with care", Level.ASK: "ask", Level.REFUSE: "never"}
     table = rules_table().splitlines()
 
     assert len(table) == len(RULES) + 2
     for rule, line in zip(RULES, table[2:], strict=True):
         assert line.startswith(f"| `{rule.name}` | {rule.about} | ")
-        assert f" | {rule.level.word} | " in line
+        assert f" | {shown[rule.level]} | " in line
 
 
 def test_no_two_rules_share_a_name() -> None:

@@ -59,7 +59,7 @@ def test_every_glaze_is_judged_for_the_piece_and_none_is_left_out(room: Room) ->
     }
     for says in ("High-fire, cone 10, 1,285 °C", "cone 9 to 10", "shelf 3", "Apply by dip"):
         assert says in found["Iron Gate"][1]
-    assert "decorative only, and this piece is for food" in found["Gilt Edge"][1]
+    assert "decorative only, and this piece is functional" in found["Gilt Edge"][1]
     assert 'name="glaze" value="Gilt Edge"' not in answer.text
 
 
@@ -83,7 +83,8 @@ def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
 
     level, says = glazes_on(answer)["Iron Gate"]
     assert level == "refuse"
-    assert "share no heat" in says
+    assert "Plum Gloss" not in says
+    assert answer.text.count("No cone fits both") == 1
     assert re.search(r'<ol class="layers"><li>.*?<b>Plum Gloss</b><small>inside', answer.text, re.DOTALL)
 
 
@@ -251,7 +252,7 @@ def test_a_glaze_that_is_picked_goes_on_the_zone_that_was_picked(room: Room) -> 
 @pytest.mark.parametrize(
     ("glaze", "status", "says"),
     [
-        ("Gilt Edge", 409, "decorative only, and this piece is for food"),
+        ("Gilt Edge", 409, "decorative only, and this piece is functional"),
         ("Ember Luster", 409, "Ember Luster"),
         ("Moon Milk", 404, "There is no glaze called “Moon Milk” here."),
         ("", 422, "Pick a glaze."),
@@ -302,7 +303,7 @@ def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Ro
 
     assert answer.status_code == 409
     assert "isn't waxed or wiped 6 mm" in plain(answer.text)
-    assert "With its foot wiped 6 mm up the side, it could go to High-fire" in plain(answer.text)
+    assert "With its foot wiped 6 mm up the side, it can go in High-fire" in plain(answer.text)
 
 
 def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were_sent(room: Room) -> None:
@@ -325,7 +326,7 @@ def test_a_glaze_that_needs_approval_says_so_and_asks_with_the_same_button(room:
 
     (question,) = room.store.read.questions.open()
     assert question.ref == bowl.ref
-    assert "When you apply it, they are asked." in glazes_on(before)["Attic Window"][1]
+    assert "Applying it sends the question." in glazes_on(before)["Attic Window"][1]
     assert "The instructor was asked" in plain(after.text.partition('id="fire"')[2])
     assert glazes_on(after)["Wet Slate"][0] != "refuse"
 

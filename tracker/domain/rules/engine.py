@@ -136,7 +136,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
         return Verdict(tuple(unfit))
     reasons = Sentences(tuple(one.message for one in kindest.of(Level.REFUSE)))
     return _no_route_left(
-        Message(NO_ROUTE_LEFT, _("No kiln here could fire it after that. {reasons}"), reasons=reasons)
+        Message(NO_ROUTE_LEFT, _("No firing would be left for this piece. {reasons}"), reasons=reasons)
     )
 
 
@@ -155,7 +155,13 @@ def _worst_first(finding: Finding) -> int:
     return _PLACE[finding.rule]
 
 
+_SHOWN_AS = {Level.NOTE: "note", Level.WARN: "with care", Level.ASK: "ask", Level.REFUSE: "never"}
+"""How pages and the manual call each level."""
+
+
 def rules_table() -> str:
     """The rulebook as the Markdown table that the manual shows."""
-    rows = [f"| `{rule.name}` | {rule.about} | {rule.when} | {rule.level.word} | {rule.source} |" for rule in RULES]
+    rows = [
+        f"| `{rule.name}` | {rule.about} | {rule.when} | {_SHOWN_AS[rule.level]} | {rule.source} |" for rule in RULES
+    ]
     return "\n".join(["| rule | about | when | verdict | source |", "|---|---|---|---|---|", *rows])

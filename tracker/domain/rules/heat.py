@@ -124,7 +124,8 @@ def _no_shared_heat(case: Case) -> Facts | None:
     needs, stands = max(wanting, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
     if needs.cone_low <= stands.ceiling:
         return None
-    return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones}
+    why = "overglaze" if stands.coat is _OVERGLAZE else "apart"
+    return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones, "why": why}
 
 
 def _nameless(case: Case) -> Facts | None:
@@ -215,8 +216,8 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} shrinks on clay that no longer does, so it may peel.",
-            "{glazes} shrink on clay that no longer does, so they may peel.",
+            "Fired clay no longer shrinks, but {glazes} does. It may peel.",
+            "Fired clay no longer shrinks, but {glazes} do. They may peel.",
         ),
         remedy=_("Put it on greenware, or accept the risk."),
     ),
@@ -256,8 +257,25 @@ RULES = (
         at_glazing=True,
         of_coats=True,
         of_materials=True,
-        message=_("{hot} ({hot_cones}) and {cool} ({cool_cones}) share no heat: what melts one ruins the other."),
-        remedy=_("Wash one of them off, and choose glazes whose cones overlap."),
+        message=Choice(
+            "why",
+            {
+                "apart": _(
+                    "No cone fits both {hot} ({hot_cones}) and {cool} ({cool_cones}): the heat that melts one ruins "
+                    "the other."
+                ),
+                "overglaze": _(
+                    "{cool} is an overglaze ({cool_cones}): the glaze firing of {hot} ({hot_cones}) burns it off."
+                ),
+            },
+        ),
+        remedy=Choice(
+            "why",
+            {
+                "apart": _("Wash one of them off, and choose glazes whose cones overlap."),
+                "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
+            },
+        ),
         source=_ORTON,
     ),
     Rule(

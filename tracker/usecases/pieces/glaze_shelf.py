@@ -24,9 +24,9 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Clay, Glaze
 
 _TRAITS = {
-    Trait.CRACKLE: Message("trait-crackles", _("crackles")),
+    Trait.CRACKLE: Message("trait-crackles", _("crackle")),
     Trait.LUSTER: Message("trait-luster", _("luster")),
-    Trait.RUNNY: Message("trait-runs", _("runs")),
+    Trait.RUNNY: Message("trait-runs", _("runny")),
     Trait.WANTS_REDUCTION: Message("trait-wants-reduction", _("needs reduction")),
     Trait.WANTS_OXIDATION: Message("trait-wants-oxidation", _("needs oxidation")),
 }
@@ -46,6 +46,7 @@ class Candidate:
     cones: Message
     food: Message
     facts: tuple[Message, ...]
+    how: Message | None
     verdict: str
     findings: tuple[Finding, ...]
     leaves: tuple[Message, ...]
@@ -94,8 +95,8 @@ class Shelf:
 def candidates_for(piece: Piece, catalog: Catalog, zone: Zone = Zone.OUTSIDE) -> tuple[Candidate, ...]:
     """Every glaze on the glaze shelf, judged for this zone of the piece; the kindest first, then by name.
 
-    The rules ask of the foot whether glaze is on it, and of inside and rim which glazes meet there on a piece for food;
-    what may not touch food may be nowhere on such a piece.
+    The rules ask of the foot whether glaze is on it, and of inside and rim which glazes meet there on a functional
+    piece; what may not touch food may be nowhere on such a piece.
     """
     judged = [_judged(piece, glaze, catalog, zone) for glaze in catalog.glazes.values() if not glaze.retired]
     return tuple(sorted(judged, key=lambda one: (_ORDER.index(one.verdict), one.glaze.burns_away, one.name)))
@@ -109,10 +110,7 @@ def sorted_shelf(candidates: Sequence[Candidate], shown_well: Container[str] = (
     now = [one for one in candidates if one.can_go_on and one.goes_on_now]
     now.sort(key=lambda one: (one.glaze.burns_away, _ORDER.index(one.verdict), one.name not in shown_well, one.name))
     refused = [one for one in candidates if not one.can_go_on]
-    by_reason = {
-        heading: tuple(one for one in refused if _ABOUT.get(one.reason.code, "") in abouts)
-        for heading, abouts in _REASONS
-    }
+    by_reason = {heading: tuple(one for one in refused if _heading_of(one) is heading) for heading in _HEADINGS}
     return Shelf(
         can_go=tuple(one for one in now if one.verdict != "ask"),
         ask_first=tuple(one for one in now if one.verdict == "ask"),
@@ -130,6 +128,20 @@ _REASONS = (
 )
 """Why a glaze can't go on, in the order in which it is told: each with what the rules are about that say so."""
 
+NO_CONE_FITS = Message(
+    "reason-no-shared-cone",
+    _("No cone fits both these and the glaze on the piece: the heat that melts one ruins the other"),
+)
+"""Says by itself why each glaze under it can't go on."""
+_HEADINGS = (NO_CONE_FITS, *(heading for heading, _abouts in _REASONS))
+
+
+def _heading_of(one: Candidate) -> Message:
+    """What a refused glaze is listed under."""
+    if one.reason.code == "layers-share-no-heat" and one.reason["why"] == "apart":
+        return NO_CONE_FITS
+    return next(heading for heading, abouts in _REASONS if _ABOUT.get(one.reason.code, "") in abouts)
+
 
 def usual_zone(piece: Piece) -> Zone:
     """The zone that is chosen while nobody has said: all over bare ware, then the side that has no glaze yet."""
@@ -142,7 +154,7 @@ def usual_zone(piece: Piece) -> Zone:
 
 
 def most_careful_zone(piece: Piece) -> Zone:
-    """The zone that the rules look at hardest: where food comes, on a piece for food."""
+    """The zone that the rules look at hardest: where food comes, on a functional piece."""
     return Zone.INSIDE if piece.use is Use.FOOD else Zone.OUTSIDE
 
 
@@ -167,6 +179,7 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
         cones=_BURNS_AWAY if glaze.burns_away else cones_of(glaze),
         food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalog.practice.regime),
         facts=_facts(glaze),
+        how=_applied_by(glaze),
         verdict=verdict.word,
         findings=_without_moot_fixes(verdict) if is_refused else verdict.from_level(Level.WARN),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
@@ -194,11 +207,17 @@ def cones_of(glaze: Glaze | Clay) -> Message:
 
 
 def _facts(glaze: Glaze) -> tuple[Message, ...]:
-    """What to know before one reaches for it: color, surface, what sort of coat, how it behaves, how it goes on."""
+    """What to know before one reaches for it: color, surface, what sort of coat, and how it behaves."""
     color = (Message("color", "{color}", color=glaze.color),) if glaze.color else ()
     surface = (Message("surface", "{surface}", surface=glaze.surface),) if glaze.surface else ()
     coat = () if glaze.coat is Coat.GLAZE else (Message("coat", "{coat}", coat=glaze.coat),)
     traits = tuple(words for trait, words in _TRAITS.items() if trait in glaze.traits)
-    ways = Either(tuple(sorted(glaze.goes_on)))
-    how = (Message("goes-on-by", _("apply by {ways}"), ways=ways),) if glaze.goes_on else ()
-    return (*color, *surface, *coat, *traits, *how)
+    return (*color, *surface, *coat, *traits)
+
+
+def _applied_by(glaze: Glaze) -> Message | None:
+    return (
+        Message("applied-by", _("Apply by {ways}."), ways=Either(tuple(sorted(glaze.goes_on))))
+        if glaze.goes_on
+        else None
+    )

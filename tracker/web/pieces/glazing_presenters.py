@@ -10,13 +10,14 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
 from tracker.domain.pieces.wishes import STILL_OPEN
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.pieces.glaze_shelf import sorted_shelf
+from tracker.usecases.pieces.glaze_shelf import NO_CONE_FITS, sorted_shelf
 from tracker.usecases.pieces.layers import shelf_of
 from tracker.usecases.pieces.ways import ways_for
 from tracker.web.auth import house
 from tracker.web.piece_presenters import ways_shown
 from tracker.web.tile_presenters import tile_shown
-from tracker.web.wording import said, shown
+from tracker.web.wording import reader, said, shown
+from tracker.wording.render import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -74,6 +75,7 @@ def shelf_shown(
                 "findings": one.findings,
                 "leaves": one.leaves,
                 "facts": said(_line_of(one)),
+                "how": one.how,
                 "food": one.food,
                 "bucket": one.glaze.bucket,
                 "reason": one.reason if not one.can_go_on else None,
@@ -96,14 +98,15 @@ def shelf_shown(
         "more": told(now[many:]),
         "ask": told(groups.ask_first) if groups.can_go else [],
         "after_bisque": told(groups.after_bisque),
-        "never": [(heading, told(members)) for heading, members in groups.never.items()],
+        "never": [(heading, told(members), heading != NO_CONE_FITS) for heading, members in groups.never.items()],
         "never_count": sum(map(len, groups.never.values())),
     }
 
 
 def _line_of(one: Candidate) -> Message:
     """What to know before one reaches for it, in one line."""
-    return Message("glaze-facts", "{facts:capital}", facts=one.facts)
+    facts = listed([said(fact) for fact in one.facts], reader(), style="unit") if one.facts else ""
+    return Message("glaze-facts", "{facts:capital}", facts=facts)
 
 
 def _asked_before(candidates: Iterable[Candidate]) -> Mapping[str, list[QuestionRow]]:
