@@ -159,7 +159,7 @@ TALKS = {
         "Not with that seam. Choose something for an indoor load.",
     ),
     "nameless-material": Talk(
-        "This clay is from the scrap bin. May it go in the low-fire load?",
+        "This clay is from the scrap bin. Can it go in the low-fire load?",
         "I know that batch. Yes, on its own cookie.",
         "We don't know what that clay is. Keep it as it is.",
     ),
@@ -167,7 +167,7 @@ TALKS = {
 """What is said, by the name of the rule that leaves it to the instructor."""
 
 FIRST_FIRE = Talk(
-    "This clay is from the scrap bin. May it go in the bisque?",
+    "This clay is from the scrap bin. Can it go in the bisque?",
     "Yes. Cone 06 is cooler than anything that ever went into that bin.",
     "We don't know what that clay is. Keep it as it is.",
 )

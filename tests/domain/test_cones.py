@@ -218,13 +218,13 @@ def test_a_rate_that_is_not_on_the_chart_is_refused() -> None:
 @pytest.mark.parametrize(
     ("name", "words"),
     [
-        ("018", "cone 018, 715 °C, an overglaze or pit heat"),
-        ("010", "cone 010, 903 °C, a heat below most bisques"),
-        ("06", "cone 06, 998 °C, a bisque heat"),
-        ("04", "cone 04, 1,063 °C, a low-fire heat"),
-        ("2", "cone 2, 1,142 °C, a heat between low-fire and mid-range"),
-        ("6", "cone 6, 1,222 °C, a mid-range heat"),
-        ("10", "cone 10, 1,285 °C, a high-fire heat"),
+        ("018", "cone 018, 715 °C, overglaze or pit range"),
+        ("010", "cone 010, 903 °C, cooler than most bisques"),
+        ("06", "cone 06, 998 °C, bisque range"),
+        ("04", "cone 04, 1,063 °C, low-fire range"),
+        ("2", "cone 2, 1,142 °C, between low-fire and mid-range"),
+        ("6", "cone 6, 1,222 °C, mid-range"),
+        ("10", "cone 10, 1,285 °C, high-fire range"),
     ],
 )
 def test_a_cone_is_read_back_with_its_temperature_and_its_band(name: str, words: str) -> None:

@@ -76,7 +76,7 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     _unload_by_scanner(page, *((slip.lower(), "good") for slip in slips[:3]))
     expect(page.locator("[data-unload-count]")).to_have_attribute("data-checked", "3")
     page.get_by_role("button", name="Unload 4 pieces").click()
-    expect(page.locator(".problems")).to_contain_text(f"{slips[3]} has no outcome yet.")
+    expect(page.locator(".problems")).to_contain_text(f"{slips[3]} has no result yet.")
     _unload_by_scanner(page, (slips[3], "broke"))
     page.get_by_role("button", name="Unload 4 pieces").click()
     page.get_by_role("link", name="Print all 3 tags").click()

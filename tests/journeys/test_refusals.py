@@ -55,8 +55,10 @@ _FIRED_INDOORS = [
     pytest.param(OUTDOOR_INDOORS, id="an outdoor glaze in an indoor queue"),
 ]
 _ON_A_CUP_FOR_FOOD = [
-    pytest.param("Gilt Edge", "Gilt Edge is decorative only, and this piece is for food.", id="a decorative glaze"),
-    pytest.param("Ember Luster", "Ember Luster is decorative only, and this piece is for food.", id="an outdoor glaze"),
+    pytest.param("Gilt Edge", "Gilt Edge is decorative only, and this piece is functional.", id="a decorative glaze"),
+    pytest.param(
+        "Ember Luster", "Ember Luster is decorative only, and this piece is functional.", id="an outdoor glaze"
+    ),
 ]
 
 

@@ -193,7 +193,7 @@ def test_a_fired_piece_is_handed_to_a_named_stand_in(visits: Visits) -> None:
     page = visits.visit(TOM, "/pickup", viewport=PHONE)
 
     scan(page, ref)
-    page.get_by_label("Who is collecting it").fill("Ines Pell")
+    page.get_by_label("Picked up by").fill("Ines Pell")
     page.get_by_role("button", name="Hand out", exact=True).first.click()
 
     expect(page.locator(".notice.good")).to_contain_text(f"{ref}, tall cup: picked up by Ines Pell, for Mira Tann.")

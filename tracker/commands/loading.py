@@ -70,8 +70,8 @@ def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[Message]:
             "firing-of-plan",
             Plural(
                 "pieces",
-                "Firing {number} of {of}: {pieces} piece, {high} of {room} high",
-                "Firing {number} of {of}: {pieces} pieces, {high} of {room} high",
+                "Firing {number} of {of}: {pieces} piece, stack {high} high, room for {room}",
+                "Firing {number} of {of}: {pieces} pieces, stack {high} high, room for {room}",
             ),
             number=number,
             of=len(plan.firings),

@@ -136,7 +136,7 @@ INVARIANTS = (
     ),
     Invariant(
         "fired-without-outcome",
-        _("Piece {piece} was fired in firing {firing}, but has no outcome there."),
+        _("Piece {piece} was fired in firing {firing}, but has no result there."),
         ("piece", "firing"),
         """SELECT h.piece_id, h.firing_id FROM history h WHERE h.step IN ('bisque', 'fire') AND NOT EXISTS (
              SELECT 1 FROM results r WHERE r.piece_id = h.piece_id AND r.firing_id = h.firing_id)""",

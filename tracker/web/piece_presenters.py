@@ -83,7 +83,7 @@ _SIZES = {
 
 _FEET = {
     Foot.WAXED: Message("foot-is-waxed", _("The foot is waxed.")),
-    Foot.WIPED: Message("foot-is-wiped", _("The foot is wiped clean.")),
+    Foot.WIPED: Message("foot-is-wiped", _("The foot is wiped.")),
     Foot.BARE: Message("foot-is-bare", _("The foot isn't waxed or wiped.")),
     Foot.GLAZED: Message("foot-is-glazed", _("The foot is glazed.")),
     Foot.STILTED: Message("foot-is-stilted", _("The piece goes on a stilt.")),

@@ -142,7 +142,7 @@ def test_a_jump_is_warned_of_with_its_time() -> None:
     found = look_at_curve(log, RouteKind.SHELF)
 
     assert told(found) == ["curve-jumped", "curve-jumped"]
-    assert said(found[0].message) == "After 1 hour 0 minutes it jumps from 200 °C to 300 °C."
+    assert said(found[0].message) == "At 1 hour 0 minutes the temperature jumps from 200 °C to 300 °C."
 
 
 def test_cooling_too_fast_through_quartz_is_warned_of_indoors_only() -> None:

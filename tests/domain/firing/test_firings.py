@@ -54,7 +54,7 @@ def test_every_missing_and_every_strange_piece_is_named_at_once() -> None:
         ("not-in-this-kiln", "XY7TR"),
         ("not-in-this-kiln", "9"),
     ]
-    assert said(refusal.value.remedy) == "Enter an outcome for each piece in the kiln."
+    assert said(refusal.value.remedy) == "Enter a result for each piece in the kiln."
 
 
 @given(st.frozensets(st.integers(1, 9)), st.frozensets(st.integers(1, 9)))

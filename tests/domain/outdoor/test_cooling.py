@@ -325,8 +325,8 @@ def test_every_number_taken_is_said_with_its_ground() -> None:
     words = say_all(pulls_in_time(6, Opening.FRONT, 12).assumptions)
 
     assert all(said(one.message) in words for one in ASSUMPTIONS)
-    assert "1,700 to 2,000 kg/m³ (common handbook value, from memory)" in words
-    assert "0.8 to 1.5 W/(m K) (common handbook value for fired clay, from memory)" in words
+    assert "1,700 to 2,000 kg/m³ (common handbook value)" in words
+    assert "0.8 to 1.5 W/(m K) (common handbook value for fired clay)" in words
     assert "50% to 70% in the open" in words
 
 

@@ -20,7 +20,7 @@ from tracker.domain.studio.materials import Clay, Coat, Family, Glaze, Layer, Tr
 
 STUDIO = a_studio().catalog
 
-TO_MID_RANGE = "it could go to Mid-range, cone 6, 1,222 °C"
+TO_MID_RANGE = "it can go in Mid-range, cone 6, 1,222 °C"
 
 
 @st.composite
@@ -82,9 +82,9 @@ def test_a_low_fire_glaze_for_the_high_fire_kiln_is_sent_elsewhere_or_to_another
     ware = a_ware("Plum Gloss")
 
     assert sentences(ware, "high-fire") == [
-        "As it is, it could go to Low-fire, cone 04, 1,063 °C.",
-        "With Iron Gate instead of Plum Gloss, it could go to High-fire, cone 10, 1,285 °C.",
-        "With Gilt Edge instead of Plum Gloss, it could go to High-fire, cone 10, 1,285 °C.",
+        "As it is, it can go in Low-fire, cone 04, 1,063 °C.",
+        "With Iron Gate instead of Plum Gloss, it can go in High-fire, cone 10, 1,285 °C.",
+        "With Gilt Edge instead of Plum Gloss, it can go in High-fire, cone 10, 1,285 °C.",
     ]
 
 
@@ -101,7 +101,7 @@ def test_a_piece_for_food_in_a_decorative_glaze_may_be_made_decorative() -> None
     found = suggestions(a_ware("Gilt Edge", use=Use.FOOD), a_route("high-fire"), STUDIO)
 
     assert [said(one.message) for one in found if one.change is Change.USE] == [
-        "Made decorative, not for food, it could go to High-fire, cone 10, 1,285 °C."
+        "Made decorative, not for food, it can go in High-fire, cone 10, 1,285 °C."
     ]
 
 
@@ -111,7 +111,7 @@ def test_a_piece_for_food_in_a_decorative_glaze_may_be_made_decorative() -> None
         ({"foot": Foot.BARE}, f"With its foot wiped 6 mm up the side, {TO_MID_RANGE}."),
         (
             {"foot": Foot.GLAZED},
-            "With its foot wiped 6 mm up the side, it could go to Mid-range, cone 6, 1,222 °C.",
+            "With its foot wiped 6 mm up the side, it can go in Mid-range, cone 6, 1,222 °C.",
         ),
     ],
     ids=["bare", "glazed"],
@@ -136,9 +136,7 @@ def test_two_changes_are_named_together_where_no_single_one_is_enough() -> None:
     found = suggestions(ware, a_route("raku"), STUDIO)
 
     (says,) = [said(one.message) for one in found]
-    assert says == (
-        "Made decorative, not for food and with 24 hours for the glaze to dry, it could go to Outdoor, raku."
-    )
+    assert says == ("Made decorative, not for food and with 24 hours for the glaze to dry, it can go in Outdoor, raku.")
     assert [one.change for one in found] == [Change.TOGETHER]
 
 
@@ -147,7 +145,7 @@ def test_another_use_and_another_route_are_named_together() -> None:
     ware = a_ware("Plum Gloss", clay=red, use=Use.FOOD, foot=Foot.WAXED)
 
     assert sentences(ware, "mid-range") == [
-        "Made decorative, not for food, it could go to Low-fire, cone 04, 1,063 °C.",
+        "Made decorative, not for food, it can go in Low-fire, cone 04, 1,063 °C.",
     ]
 
 
@@ -155,8 +153,8 @@ def test_a_bare_foot_and_a_glaze_that_melts_off_are_both_put_right() -> None:
     ware = a_ware("Plum Gloss", foot=Foot.BARE, fired_to=None)
 
     assert sentences(ware, "high-fire")[:2] == [
-        "With its foot wiped 6 mm up the side, it could go to Low-fire, cone 04, 1,063 °C.",
-        "With a stilt under it, it could go to Low-fire, cone 04, 1,063 °C.",
+        "With its foot wiped 6 mm up the side, it can go in Low-fire, cone 04, 1,063 °C.",
+        "With a stilt under it, it can go in Low-fire, cone 04, 1,063 °C.",
     ]
 
 
@@ -178,7 +176,7 @@ def test_damp_glaze_is_given_its_hours() -> None:
     red = STUDIO.clay("Roof Tile Red")
     ware = a_ware("Ember Luster", clay=red, glazed_hours=2.0)
 
-    says = "With 24 hours for the glaze to dry, it could go to Outdoor, raku."
+    says = "With 24 hours for the glaze to dry, it can go in Outdoor, raku."
 
     assert says in sentences(ware, "raku")
 
@@ -187,7 +185,7 @@ def test_two_glazes_in_the_way_are_both_replaced_by_one() -> None:
     ware = a_ware("Plum Gloss", "Paper Lamp")
 
     assert (
-        "With Iron Gate instead of Plum Gloss and Paper Lamp, it could go to High-fire, cone 10, 1,285 °C."
+        "With Iron Gate instead of Plum Gloss and Paper Lamp, it can go in High-fire, cone 10, 1,285 °C."
         in sentences(ware, "high-fire")
     )
 

@@ -43,7 +43,7 @@ BOWL = replace(
     VASE,
     first="Not shown to be food-safe",
     is_warning=False,
-    says="Meant for food, but not shown to be food-safe.",
+    says="Functional, but not shown to be food-safe.",
     code="HX5NA",
     whose="soup bowl, Mira T.",
     tested=("Still Water: release of lead, within the limits.",),

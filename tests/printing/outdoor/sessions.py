@@ -20,7 +20,7 @@ CAUTIONS = (
     "Gloves, face shield, shaded eye protection, natural-fiber clothes, closed shoes, tied hair for all near the kiln.",
     "A named person stands at the water hose and does nothing else; an extinguisher is within reach.",
     "Clear ground three metres round kiln and containers; nobody stands down the wind of an opened container.",
-    "No one works alone, and a lit kiln is never left.",
+    "No one works alone, and a firing kiln is never left.",
     "No breathing in smoke: it is toxic. Lids are lifted away from the face.",
 )
 CREW = (("responsible", "Tom A."), ("pulls", "Ines P."), ("lids", "Mira T."), ("clock", "Sol K."), ("water hose", ""))

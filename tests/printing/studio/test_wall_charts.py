@@ -33,7 +33,7 @@ def a_glaze(name: str = "Night Ferry", **words: str) -> Glaze:
 
 def a_shelf(count: int, families: int = 4) -> Shelf:
     """So many glazes in so many families, of which every fifth must never do three things."""
-    never = "never hotter than cone 05, 1031 °C, never indoors, and never on a piece for food"
+    never = "never hotter than cone 05, 1031 °C, never indoors, and never on a functional piece"
     all_of_them = [a_glaze(f"Glaze {n}", **({"limits": never} if n % 5 == 0 else {})) for n in range(count)]
     groups = tuple(
         (f"Family {n}", tuple(all_of_them[n::families])) for n in range(families) if all_of_them[n::families]

@@ -375,7 +375,7 @@ def test_every_piece_in_the_kiln_and_no_other_needs_its_outcome(store: Store, ex
     with pytest.raises(Unusable) as refused:
         off_and_out(store, asked_by(TOM), firing, outcomes)
 
-    wrong = [f"{forgotten} has no outcome yet."] + ([f"{elsewhere} isn't in this kiln."] if extra else [])
+    wrong = [f"{forgotten} has no result yet."] + ([f"{elsewhere} isn't in this kiln."] if extra else [])
     assert list(map(said, refused.value.problems)) == wrong
     assert the_piece(store, inside).stage is Stage.QUEUED
 

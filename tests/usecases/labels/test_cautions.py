@@ -131,7 +131,7 @@ def words_of(**facts: Any) -> str:  # noqa: ANN401 -- any fact of a glaze
 @pytest.mark.parametrize(
     ("trait", "words"),
     [
-        (Trait.CRACKLE, "rackles: ask before you use it on a piece for food"),
+        (Trait.CRACKLE, "rackles: ask before you use it on a functional piece"),
         (Trait.RUNNY, "uns: set the piece on a kiln cookie (drip plate)"),
         (Trait.WANTS_REDUCTION, "eeds a reducing kiln"),
         (Trait.WANTS_OXIDATION, "eeds an oxidizing kiln"),

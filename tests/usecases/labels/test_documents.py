@@ -81,7 +81,7 @@ def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(stor
     assert chart.heads == ("Glaze", "Matures", "Apply by", "Location", "Food", "Limits")
     assert chart.numbered.format(studio="Ours", number=1, count=2) == "Ours, page 1 of 2"
     rows = [glaze for _, glazes in chart.families for glaze in glazes]
-    assert any(", and never on a piece for food" in row.limits for row in rows)
+    assert any(", and never on a functional piece" in row.limits for row in rows)
 
 
 def test_paper_is_in_its_readers_units_numbers_and_dates(store: Store) -> None:

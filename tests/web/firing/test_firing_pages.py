@@ -74,7 +74,7 @@ def test_a_firing_aims_at_its_routes_cone_unless_another_is_chosen(room: Room) -
     usual = tom.get(start(tom)).text
     other = tom.get(start(tom, "Front box / low-fire", target="05.5")).text
 
-    assert "to cone 6, 1,222 °C, a mid-range heat" in usual
+    assert "to cone 6, 1,222 °C, mid-range" in usual
     assert "to cone 05.5, 1,015 °C" in other
 
 
@@ -241,7 +241,7 @@ def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_not
     answer = tom.unload(here, {f"outcome-{first}": "stuck"})
 
     assert answer.status_code == 422
-    assert f"{second} has no outcome yet." in answer.text
+    assert f"{second} has no result yet." in answer.text
     assert '<option value="stuck" selected>' in answer.text
     assert room.piece(first).stage is Stage.QUEUED
 

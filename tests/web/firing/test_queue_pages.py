@@ -46,7 +46,7 @@ def test_the_queues_stand_from_cool_to_hot_with_cone_and_temperature(room: Room)
 
     titles = re.findall(r'<h2><a href="/waiting\?route=([a-z-]+)">', page)
     assert titles == ["horsehair", "raku", "low-fire", "mid-range", "high-fire"]
-    assert "to cone 10, 1,285 °C, a high-fire heat" in page
+    assert "to cone 10, 1,285 °C, high-fire range" in page
 
 
 def test_an_accepted_warning_stands_in_its_row_with_its_sentence(room: Room) -> None:

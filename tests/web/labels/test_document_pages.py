@@ -41,7 +41,7 @@ def test_a_piece_for_food_says_what_was_tested_and_promises_nothing(room: Room) 
 
     text = text_of(room.visit(TOM).prints("care", {"things": ref, "stock": A6}).data)
 
-    assert text.startswith("Meant for food: what was")
+    assert text.startswith("Functional: what was")
     assert all(words in text for words in ("Not tested", "This particular piece.", "Only a lab test, not this card"))
     laboratory = said(food_on("card"))
     assert "safe" not in " ".join(text.split()).replace(laboratory, "").lower()
@@ -58,7 +58,7 @@ def test_the_stick_on_is_for_ware_not_for_food_only(room: Room) -> None:
 
     assert " ".join(text_of(answer.data).split()).startswith("Not for Food Use. May Poison Food.")
     assert refused.status_code == 422
-    assert f"{bowl} is meant for food" in refused.text
+    assert f"{bowl} is functional" in refused.text
 
 
 def test_the_pickup_slip_lists_all_that_is_ready_of_one_maker(room: Room) -> None:

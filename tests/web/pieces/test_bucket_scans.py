@@ -84,7 +84,7 @@ def test_a_bucket_label_names_cones_food_and_metals(room: Room) -> None:
     text = text_of(ada.prints("buckets", {"things": "Ember Luster", "stock": BIG_ROLL}).data)
 
     assert text.startswith("Ember Luster")
-    assert all(words in text for words in ("cone 06", "998", "Food:", "Never indoors", "Never on a piece for food"))
+    assert all(words in text for words in ("cone 06", "998", "Food:", "Never indoors", "Never on a functional piece"))
 
 
 def test_every_glaze_on_the_shelf_can_be_printed_at_once(room: Room) -> None:

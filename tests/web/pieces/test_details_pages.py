@@ -74,7 +74,7 @@ def test_a_use_that_its_glaze_forbids_is_refused_in_the_rules_words(room: Room) 
     answer = ines.post(f"/p/{cup.ref}/known", a_form(cup, use="food"))
 
     assert answer.status_code == 409
-    assert "Gilt Edge is decorative only, and this piece is for food." in words(answer)
+    assert "Gilt Edge is decorative only, and this piece is functional." in words(answer)
     assert room.piece(cup.ref).use is Use.DECORATIVE
 
 
@@ -101,7 +101,7 @@ def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
 @pytest.mark.parametrize(
     ("glaze", "foot", "facts", "starts"),
     [
-        ("Still Water", Foot.BARE, {}, "With its foot wiped 6 mm up the side, it could go to Mid-range"),
+        ("Still Water", Foot.BARE, {}, "With its foot wiped 6 mm up the side, it can go in Mid-range"),
         ("Ember Luster", Foot.WAXED, {"clay": "Roof Tile Red"}, "With 24 hours for the glaze to dry"),
         ("Attic Window", Foot.WAXED, {"use": Use.FOOD}, "Made decorative"),
         ("Plum Gloss", Foot.WAXED, {}, "With Iron Gate instead of Plum Gloss"),

@@ -486,7 +486,7 @@ def test_what_the_rules_leave_open_is_asked_from_the_row_of_the_route_and_opens_
     room.clock.pass_by(days=2)
     ines = room.visit(INES)
     before = rows(ines.get(f"/p/{cup.code}"))["Outdoor, raku"]
-    ines.post(f"/p/{cup.code}/ask", {"text": "May it go to raku?", "route": "raku"})
+    ines.post(f"/p/{cup.code}/ask", {"text": "Can it go in raku?", "route": "raku"})
     (asked,) = room.store.read.questions.open()
 
     questions.answer(room.store, room.asks(ADA), asked.id, "In the last round.", allows=True)
@@ -536,7 +536,7 @@ def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kiln
 
     assert rows(answer)["High-fire"][0] == "refuse"
     assert "in Back box" in rows(answer)["High-fire"][1]
-    assert "With Iron Gate instead of Plum Gloss, it could go to High-fire" in words(answer)
+    assert "With Iron Gate instead of Plum Gloss, it can go in High-fire" in words(answer)
 
 
 def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque(room: Room) -> None:
@@ -545,7 +545,7 @@ def test_greenware_of_clay_that_nobody_can_name_is_asked_about_before_its_bisque
     level, says = rows(ines.get(f"/slip/{tile.id}"))["Bisque"]
     assert level == "ask"
     assert "Box of scraps hasn't been identified" in says
-    ines.post(f"/p/{tile.ref}/ask", {"route": "bisque", "text": "May it go to Bisque?"})
+    ines.post(f"/p/{tile.ref}/ask", {"route": "bisque", "text": "Can it go in Bisque?"})
     (question,) = room.store.read.questions.open()
     room.visit(ADA).post(f"/questions/{question.id}", {"text": "Cone 06 is cool.", "allows": "yes"})
 

@@ -29,7 +29,7 @@ def test_the_page_of_a_refused_scan_says_what_would_open_the_queue(room: Room) -
 
     answer = room.visit(TOM).post("/scan", sent, headers={"Accept": "application/json"}).get_json()
 
-    assert answer["mend"].startswith("With its foot wiped 6 mm up the side, it could go to Mid-range")
+    assert answer["mend"].startswith("With its foot wiped 6 mm up the side, it can go in Mid-range")
 
 
 @pytest.mark.parametrize(

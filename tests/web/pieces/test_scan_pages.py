@@ -48,7 +48,7 @@ def test_the_steps_to_pick_from_are_cool_to_hot_with_their_heat(room: Room) -> N
         page.index(f"step=queue&amp;route={name}") for name in ("horsehair", "low-fire", "mid-range", "high-fire")
     ]
     assert places == sorted(places)
-    assert "to cone 04, 1,063 °C, a low-fire heat" in page.replace("To cone", "to cone")
+    assert "to cone 04, 1,063 °C, low-fire range" in page.replace("To cone", "to cone")
 
 
 def test_a_scan_for_a_step_that_nobody_knows_asks_for_the_step_again(room: Room) -> None:

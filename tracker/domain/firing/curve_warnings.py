@@ -195,7 +195,7 @@ def _jumps(curve: Curve, practice: FiringPractice) -> list[Finding]:
                 _warning(
                     Message(
                         "curve-jumped",
-                        _("After {after} it jumps from {low} to {high}."),
+                        _("At {after} the temperature jumps from {low} to {high}."),
                         after=lasting(start - curve.seconds[0]),
                         low=celsius(before),
                         high=celsius(after),

@@ -79,9 +79,11 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
         _PLANNED,
         Message("only-loading-put-off", _("You can only postpone a firing that's still loading.")),
     ),
-    FiringStep.SHUT_OFF: _Row(frozenset({_FIRING}), _COOLING, Message("say-it-is-lit", _("Mark it as started first."))),
+    FiringStep.SHUT_OFF: _Row(
+        frozenset({_FIRING}), _COOLING, Message("say-it-is-lit", _("Mark the kiln as started first."))
+    ),
     FiringStep.UNLOAD: _Row(
-        frozenset({_FIRING, _COOLING}), _UNLOADED, Message("say-it-was-lit", _("Mark it as started first."))
+        frozenset({_FIRING, _COOLING}), _UNLOADED, Message("say-it-was-lit", _("Mark the kiln as started first."))
     ),
     FiringStep.CALL_OFF: _Row(
         frozenset({_PLANNED, _LOADING}),
@@ -271,8 +273,8 @@ class Firing:
         missing = [names.get(one, str(one)) for one in self.piece_ids if one not in outcomes]
         strange = [names.get(one, str(one)) for one in outcomes if one not in self.piece_ids]
         problems = [
-            *(Message("no-outcome", _("{piece} has no outcome yet."), piece=one) for one in missing),
+            *(Message("no-outcome", _("{piece} has no result yet."), piece=one) for one in missing),
             *(Message("not-in-this-kiln", _("{piece} isn't in this kiln."), piece=one) for one in strange),
         ]
         if problems:
-            raise Unusable(problems, Message("give-outcomes", _("Enter an outcome for each piece in the kiln.")))
+            raise Unusable(problems, Message("give-outcomes", _("Enter a result for each piece in the kiln.")))

@@ -30,7 +30,7 @@ def label_of(cone: Cone, kind: Kind) -> Message:
 
 
 def with_band(cone: Cone) -> Message:
-    """The cone read back so that nobody takes 06 for 6: "cone 06, 998 °C, a bisque heat"."""
+    """The cone read back so that nobody takes 06 for 6: "cone 06, 998 °C, bisque range"."""
     return Message("cone-and-band", _("{cone}, {band}"), cone=cone, band=cone.band)
 
 

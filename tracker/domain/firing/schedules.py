@@ -124,7 +124,7 @@ _CANDLING = Message(
 )
 _QUARTZ = Message(
     "slow-through-quartz",
-    _("Go slowly through {quartz}: quartz changes its size there all at once."),
+    _("Go slowly through {quartz}: quartz changes size suddenly there."),
     quartz=celsius(QUARTZ_C),
 )
 _DRYING = Message("glaze-dries", _("Let wet glaze dry with the vents open."))

@@ -118,13 +118,16 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
     if low.span.low > high.span.high:
         problem = Message(
             "cones-contradict",
-            _("Cone {hot} {hot_stands} and cone {cool} {cool_stands}: no firing could do both."),
+            _(
+                "Cone {hot} {hot_stands}, but cone {cool} {cool_stands}. "
+                "A hotter cone can't bend more than a cooler one."
+            ),
             hot=str(low.cone),
             hot_stands=low.stands,
             cool=str(high.cone),
             cool_stands=high.stands,
         )
-        apart = Message("enter-shelves-apart", _("Check again. Enter the cones of different shelves separately."))
+        apart = Message("enter-shelves-apart", _("Check both. Enter the cones of different shelves separately."))
         raise Unusable([problem], apart)
     return Span(low.kind, low.span.low, high.span.high)
 

@@ -129,7 +129,7 @@ def _reasons_against(
         return reasons
     if any(reasons):
         stopped, because = next((piece, why) for piece, why in zip(unit, reasons, strict=True) if why)
-        words = _("its set goes in whole or not at all, and {mate} is left out: {why}")
+        words = _("sets are fired together, and {mate} doesn't fit: {why}")
         return [why or Message("mate-left-out", words, mate=stopped.code, why=because) for why in reasons]
     if not any(stacker.go_in(stacker.stack(piles)) for piles in stacker.pilings(unit)):
         words = _("its set of {count} pieces is too large for one firing")

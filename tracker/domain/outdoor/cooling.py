@@ -113,32 +113,32 @@ class Assumption:
 
 # Those without another ground are common handbook values, from memory.
 DENSITY = Assumption(
-    "density", _("density of bisqued clay {low} to {high} kg/m³ (common handbook value, from memory)"), 1700, 1800, 2000
+    "density", _("density of bisqued clay {low} to {high} kg/m³ (common handbook value)"), 1700, 1800, 2000
 )
 HEAT_CAPACITY = Assumption(
     "heat-capacity",
-    _("its heat capacity when hot {low} to {high} J/(kg K) (common handbook value, from memory)"),
+    _("its heat capacity when hot {low} to {high} J/(kg K) (common handbook value)"),
     1050,
     1100,
     1150,
 )
 CONDUCTIVITY = Assumption(
     "conductivity",
-    _("its conductivity when hot {low} to {high} W/(m K) (common handbook value for fired clay, from memory)"),
+    _("its conductivity when hot {low} to {high} W/(m K) (common handbook value for fired clay)"),
     0.8,
     1.1,
     1.5,
 )
 EMISSIVITY = Assumption(
     "emissivity",
-    _("its emissivity, glazed or bare {low} to {high} (common handbook value, from memory)"),
+    _("its emissivity, glazed or bare {low} to {high} (common handbook value)"),
     0.95,
     0.90,
     0.80,
 )
 CONVECTION = Assumption(
     "convection",
-    _("convection from still air to a breeze {low} to {high} W/(m² K) (common handbook value, from memory)"),
+    _("convection from still air to a breeze {low} to {high} W/(m² K) (common handbook value)"),
     25,
     15,
     10,
@@ -454,10 +454,10 @@ def _waiting(opening: Opening, seen: Range) -> Message:
         "opening",
         {
             "lift-off": _(
-                "Once the kiln is lifted off, a waiting piece is {low} to {high} in the open (common practice)."
+                "Once the kiln is lifted off, {low} to {high} of a waiting piece faces open air (common practice)."
             ),
-            "front": _("With a front opening, a waiting piece is {low} to {high} in the open (common practice)."),
-            "top": _("With a top opening, a waiting piece is {low} to {high} in the open (common practice)."),
+            "front": _("With a front opening, {low} to {high} of a waiting piece faces open air (common practice)."),
+            "top": _("With a top opening, {low} to {high} of a waiting piece faces open air (common practice)."),
         },
     )
     low, high = percent(100 * seen.low, 0), percent(100 * seen.high, 0)

@@ -65,6 +65,6 @@ def pull_heats(kind: RouteKind, practice: OutdoorPractice) -> Message:
         return Message("horsehair-heats", words, pull=heat, most=celsius(practice.hair_most_c), least=least)
     words = _(
         "Pull at {pull}. Put each piece into its bin while its glaze is hotter than {sure}. "
-        "Below {least} it's too cool for its marks."
+        "Below {least}, smoke no longer marks it."
     )
     return Message("raku-heats", words, pull=heat, sure=sure, least=least)

@@ -279,7 +279,7 @@ def _overfired(case: Case) -> Facts | None:
 _RELEASE = Rule(
     name="release-over-limit",
     about="food",
-    when="a leach test of a glaze that failed (lead or cadmium over the published limit), on a piece for food",
+    when="a leach test of a glaze that failed (lead or cadmium over the published limit), on a functional piece",
     level=Level.REFUSE,
     look=_over_the_limit,
     for_food=True,
@@ -297,7 +297,7 @@ RULES = (
     Rule(
         name="decorative-glaze-for-food",
         about="food",
-        when="a decorative glaze anywhere on a piece for food",
+        when="a decorative glaze anywhere on a functional piece",
         level=Level.REFUSE,
         look=_decorative_on_food,
         at_glazing=True,
@@ -306,22 +306,22 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} is decorative only, and this piece is for food.",
-            "{glazes} are decorative only, and this piece is for food.",
+            "{glazes} is decorative only, and this piece is functional.",
+            "{glazes} are decorative only, and this piece is functional.",
         ),
         remedy=_("Choose a glaze that is tested for food, or make the piece decorative."),
     ),
     Rule(
         name="outdoors-for-food",
         about="food",
-        when="any outdoor firing of a piece for food",
+        when="any outdoor firing of a functional piece",
         level=Level.REFUSE,
         look=_outdoors_for_food,
         for_food=True,
         kinds=SMOKED,
         of_materials=True,
         message=_(
-            "This piece is for food, and outdoor firings aren't food-safe. The clay stays porous, "
+            "This piece is functional, and outdoor firings aren't food-safe. The clay stays porous, "
             "copper can leach out, and smoke stays in the wall."
         ),
         remedy=_("Fire it indoors, or make the piece decorative."),
@@ -345,8 +345,8 @@ RULES = (
                 ),
                 "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(
-                    "{clay} absorbs {absorption} at {measured_at} and at least that at {firing}. The "
-                    "limit for food is {limit}."
+                    "{clay} absorbs {absorption} at {measured_at}, over the limit for food of {limit}. "
+                    "At {firing}, it absorbs at least as much."
                 ),
                 "measured cold": _(
                     "{clay} absorbs at least {absorption} at {measured_at} (cold soak). The limit for food is {limit}."
@@ -390,7 +390,7 @@ RULES = (
         name="lead-or-cadmium-for-food",
         about="food",
         when=(
-            "lead or cadmium in the recipe, and no passed leach test for it at the firing's cone, on a piece for food"
+            "lead or cadmium in the recipe, and no passed leach test for it at the firing's cone, on a functional piece"
         ),
         level=Level.REFUSE,
         look=_poison_unshown,
@@ -408,7 +408,7 @@ RULES = (
         when=(
             "barium, copper, manganese, chromium, nickel, vanadium, cobalt, or a rarer poisonous "
             "metal such as arsenic or uranium in the recipe, and no passed leach test for that "
-            "metal, on a piece for food"
+            "metal, on a functional piece"
         ),
         level=Level.WARN,
         look=_metals_unshown,
@@ -423,7 +423,7 @@ RULES = (
         name="layered-for-food",
         about="food",
         when="two tested or declared glazes, or a glaze and an overglaze, one over another inside or on the rim of a "
-        "piece for food",
+        "functional piece",
         level=Level.WARN,
         look=_layered,
         for_food=True,
@@ -436,7 +436,7 @@ RULES = (
     Rule(
         name=CRACKLE,
         about="food",
-        when="a crackle surface on a piece for food",
+        when="a crackle surface on a functional piece",
         level=Level.ASK,
         look=_crackled,
         for_food=True,
@@ -466,7 +466,7 @@ RULES = (
         name=UNTESTED,
         about="food",
         when=(
-            "an untested glaze on a piece for food, or one fired at another cone or in another "
+            "an untested glaze on a functional piece, or one fired at another cone or in another "
             "atmosphere than its tests or its label cover"
         ),
         level=Level.WARN,
@@ -484,7 +484,7 @@ RULES = (
     Rule(
         name=FLAWED,
         about="food",
-        when="a piece for food that came out crazed, crawled, pinholed, blistered or shivered on a food surface "
+        when="a functional piece that came out crazed, crawled, pinholed, blistered or shivered on a food surface "
         "(inside or rim), or underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out "
         "well",
         # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
@@ -506,7 +506,7 @@ RULES = (
     Rule(
         name=OVERFIRED,
         about="food",
-        when="a piece for food that came out bloated or overfired: no test and no label covers it now",
+        when="a functional piece that came out bloated or overfired: no test and no label covers it now",
         level=Level.NOTE,
         look=_overfired,
         for_food=True,

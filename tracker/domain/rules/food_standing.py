@@ -147,16 +147,16 @@ _SAYS = {
     FoodWord.DECORATIVE: Message("food-decorative", _("Decorative: not for food or drink.")),
     FoodWord.STILL_TO_COME: Message(
         "food-to-come",
-        _("Meant for food. It still needs its glaze firing. Only a lab test can say whether it's food-safe."),
+        _("Functional. It still needs its glaze firing. Only a lab test can say whether it's food-safe."),
     ),
     FoodWord.FLAWED: Message("food-flawed", _("Decorative because of its last firing: not for food or drink.")),
-    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Meant for food, but not for food or drink as it is.")),
+    FoodWord.NOT_FOR_FOOD: Message("food-never", _("Functional, but not for food or drink as it is.")),
     FoodWord.NOT_SHOWN: Message(
-        "food-not-shown", _("Meant for food, but not shown to be food-safe. Only a lab test can say.")
+        "food-not-shown", _("Functional, but not shown to be food-safe. Only a lab test can say.")
     ),
     FoodWord.NOTHING_AGAINST: Message(
         "food-nothing-against",
-        _("Meant for food. Nothing on record speaks against it. This piece itself wasn't tested."),
+        _("Functional. Nothing on record rules it out for food. This piece itself wasn't tested."),
     ),
 }
 

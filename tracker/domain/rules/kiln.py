@@ -363,12 +363,12 @@ RULES = (
     Rule(
         name=NO_LINER,
         about="food",
-        when="a piece for food without a glaze inside, in a soda, salt or wood firing",
+        when="a functional piece without a glaze inside, in a soda, salt or wood firing",
         level=Level.WARN,
         look=_no_liner,
         kinds=VAPOR,
         for_food=True,
-        message=_("Vapor leaves the inside unevenly glazed, and this piece is for food."),
+        message=_("Vapor leaves the inside unevenly glazed, and this piece is functional."),
         remedy=_("Use a liner glaze inside, or accept the risk."),
     ),
     Rule(
@@ -378,7 +378,7 @@ RULES = (
         level=Level.NOTE,
         look=_wadding,
         kinds=VAPOR,
-        message=_("Vapor glazes everything bare, also the kiln shelf."),
+        message=_("Vapor glazes everything that's bare, the kiln shelf too."),
         remedy=_("Leave the foot bare and set the piece on wadding."),
     ),
     Rule(
@@ -504,7 +504,7 @@ RULES = (
         kinds=RAW,
         of_greenware=True,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
-        remedy=_("Candle long enough to dry it out, and sign off on it."),
+        remedy=_("Candle the kiln until the piece is dry, and accept the risk."),
     ),
     Rule(
         name="damp-glaze",

@@ -61,7 +61,7 @@ class Suggestion:
 
     @property
     def message(self) -> Message:
-        """The change and what it opens: "As it is, it could go to Low-fire, cone 04, 1063 °C."."""
+        """The change and what it opens: "As it is, it can go in Low-fire, cone 04, 1063 °C."."""
         return Message("suggestion", _("{how:capital}, {opens}."), how=self.how, opens=self.opens)
 
 
@@ -101,8 +101,8 @@ def _goes_to(route: Route, *, dry: Quantity | None = None) -> Message:
     words = _("{route}") if route.is_pulled_hot else _("{route}, {cone}")
     where = Message("firing-and-cone", words, route=route.title, cone=None if route.is_pulled_hot else route.cone)
     if dry is None:
-        return Message("could-go", _("it could go to {firing}"), firing=where)
-    return Message("could-go-dry", _("it could go to {firing}, once dry for {hours}"), firing=where, hours=dry)
+        return Message("could-go", _("it can go in {firing}"), firing=where)
+    return Message("could-go-dry", _("it can go in {firing}, once dry for {hours}"), firing=where, hours=dry)
 
 
 # ---- preparing -------------------------------------------------------------------------------------------------

@@ -103,7 +103,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Tie long hair back."),
             _("Clear the path before anyone pulls."),
             _("No one works alone."),
-            _("Never leave a lit kiln alone."),
+            _("Never leave a firing kiln alone."),
         ),
     ),
     Danger.BINS: (
@@ -155,7 +155,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Hot kiln"),
         (
             _("Keep hands, hair and clothes off the kiln."),
-            _("Wear shaded eye protection at the spy hole."),
+            _("Wear shaded eye protection at the peephole."),
             _("Wear heat gloves to move a plug, a lid or a damper."),
             _("Wear natural fibers and closed shoes."),
             _("Keep everything that burns away from the kiln."),

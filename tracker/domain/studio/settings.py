@@ -150,7 +150,7 @@ class Practice:
     `large_porcelain_mm`: porcelain over this many mm counts as large. `food_absorption_pct`: the most water, in
     percent, that clay for food may take up; 3 % is the upper bound of "vitreous" in ANSI A137.1 and a limit for tile,
     chosen here as a careful default: no standard sets one for studio tableware. `foot_clear_mm`: how far up the side a
-    foot is wiped clear. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this wants long
+    foot is wiped. `tongs_g`: the most that tongs should lift, in g. `thick_wall_mm`: a wall over this wants long
     candling. `glaze_dries_hours`: how long glaze dries before an outdoor kiln. `glaze_gap_mm`: how far glazed pieces
     stand from each other in a load plan. `gap_above_mm`: how much stays free over each piece in the load of a glaze
     firing, so that none touches the shelf above; `bisque_gap_above_mm` in a bisque. `cookie_margin_mm`: how far a kiln

@@ -100,7 +100,7 @@ def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
             }
             continue
         if came.outcome is None and not came.flaw:
-            problems[f"outcome-{ref}"] = Message("outcome-missing", _("{ref} has no outcome yet."), ref=ref)
+            problems[f"outcome-{ref}"] = Message("outcome-missing", _("{ref} has no result yet."), ref=ref)
         elif came.outcome is not None and came.outcome.is_good and came.flaw:
             words = _("{ref} can't be good and have a flaw. Choose one of them.")
             problems[f"outcome-{ref}"] = Message("good-and-flawed", words, ref=ref)

@@ -95,7 +95,7 @@ class ClaySchema(EntitySchema[Clay]):
     slumps_above = fact(
         _("Slumps above"),
         fields.cone(),
-        hint=_("Only if you know it survives hotter than its maturing cone."),
+        hint=_("Fill in only if this clay survives above its maturing cone."),
         blank=_("the same cone"),
     )
     absorption_pct = fact(
@@ -181,7 +181,7 @@ class GlazeSchema(EntitySchema[Glaze]):
         words={
             "tested": _("tested: passed leach tests on file"),
             "declared": _("declared: the manufacturer says it's food-safe, for its cones"),
-            "decorative": _("decorative: never on a piece for food"),
+            "decorative": _("decorative: never on a functional piece"),
         },
     )
     coat = fact(_("Type"), fields.choice(Coat), within=EVERYWHERE, must=PAGE, words={"sigillata": _("terra sigillata")})

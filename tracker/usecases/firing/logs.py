@@ -122,7 +122,7 @@ def _with_a_fire(change: Change, firing_id: int) -> Firing:
     firing = held_firing(change, firing_id)
     if firing.stage in {FiringStage.PLANNED, FiringStage.LOADING}:
         message = Message("not-lit", _("Firing {firing} hasn't started."), firing=str(firing_id))
-        raise NotAStep(message, Message("say-door-is-shut", _("Mark it as started first.")))
+        raise NotAStep(message, Message("say-door-is-shut", _("Mark the kiln as started first.")))
     return firing
 
 

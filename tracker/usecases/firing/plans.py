@@ -273,7 +273,7 @@ def _whole_sets(
     return whole, with_theirs
 
 
-_MATE_STOPPED = _("its set goes in whole or not at all, and {mate} is stopped: {why}")
+_MATE_STOPPED = _("sets are fired together, and {mate} can't be fired: {why}")
 
 
 # ---- how large each piece is, and what the kiln holds ---------------------------------------------------------------

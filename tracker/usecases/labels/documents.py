@@ -159,7 +159,7 @@ def lacks_of(reasons: Iterable[NoRoom]) -> tuple[Message, ...]:
 
 _LONGEST_QUOTED = 48
 _LACKS = {
-    Lack.BARS: _("its bars need {width} by {height}, with a line above"),
+    Lack.BARS: _("the barcode and the line above it need {width} by {height}"),
     Lack.TAG_BARS: _("the bars need {width} by {height} with their quiet zones"),
     Lack.TAG_QR: _("the QR code needs {width} by {height} with its quiet zone"),
     Lack.TAG_CODE: _("the code above the bars needs a height of {height}"),

@@ -72,7 +72,7 @@ FIRST = {
     FoodWord.STILL_TO_COME: Message("card-to-come", _("Not for food or drink: not glaze-fired yet")),
     FoodWord.NOT_FOR_FOOD: Message("card-not-for-food", _("Not for food or drink")),
     FoodWord.NOT_SHOWN: Message("card-not-shown", _("Not shown to be food-safe")),
-    FoodWord.NOTHING_AGAINST: Message("card-tested", _("Meant for food: what was tested, and what was not")),
+    FoodWord.NOTHING_AGAINST: Message("card-tested", _("Functional: what was tested, and what was not")),
 }
 WHY = {
     FoodWord.DECORATIVE: Message("label-decorative", _("Decorative piece.")),
@@ -165,7 +165,7 @@ def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
     piece = page.piece
     answer = _answer(page, studio)
     if not answer.word.is_warned_of:
-        words = _("{ref} is meant for food. Nothing on record says that it isn't for food.")
+        words = _("{ref} is functional. Nothing on record rules it out for food.")
         remedy = _("Print its care card, which says what was tested and what was not.")
         raise Unusable([Message("meant-for-food", words, ref=piece.ref)], Message("print-its-card", remedy))
     return sticker(answer.word, beside([piece.ref, studio.name], reader), studio.catalog.practice.regime, reader)

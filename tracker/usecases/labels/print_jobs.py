@@ -35,8 +35,8 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
         raise nothing_chosen()
     if len(order.things) > MOST_AT_ONCE:
         raise Unusable(
-            [Message("too-many-at-once", _("{count} are too many at once."), count=len(order.things))],
-            Message("print-fewer", _("Print at most {most} together."), most=MOST_AT_ONCE),
+            [Message("too-many-at-once", _("That's too many at once: {count}."), count=len(order.things))],
+            Message("print-fewer", _("Print {most} or fewer."), most=MOST_AT_ONCE),
         )
     if order.kind != DocumentKind.TAGS:
         return _receipt(order, change.papers.note(order, ()))

@@ -114,7 +114,7 @@ _FOOD = {
 
 
 _LIMITS = {
-    Trait.CRACKLE: Message("crackles", _("crackles: ask before you use it on a piece for food")),
+    Trait.CRACKLE: Message("crackles", _("crackles: ask before you use it on a functional piece")),
     Trait.RUNNY: Message("runs", _("runs: set the piece on a kiln cookie (drip plate)")),
     Trait.WANTS_REDUCTION: Message("wants-reduction", _("needs a reducing kiln")),
     Trait.WANTS_OXIDATION: Message("wants-oxidation", _("needs an oxidizing kiln")),
@@ -130,7 +130,7 @@ def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
         messages.append(Message("never-indoors", _("never indoors")))
     is_never = is_never_for_food(glaze, regime)
     if is_never:
-        messages.append(Message("never-on-ware-for-food", _("never on a piece for food")))
+        messages.append(Message("never-on-ware-for-food", _("never on a functional piece")))
     for trait, told in _LIMITS.items():
         if trait in glaze.traits and not (is_never and trait is Trait.CRACKLE):
             messages.append(told)

@@ -134,7 +134,7 @@ class RoundPull:
                 wait = seconds_until(
                     self.practice.hair_most_c, self.wall_mm, pull_c(self.kind, self.practice), self.air_c
                 )
-                words = _("For about {wait} after the pull it burns away. Wait.")
+                words = _("For the first {wait} after the pull, hair burns away. Wait.")
                 yield Message("hair-waits", words, wait=seconds(wait.likely))
         else:
             words = _("Estimate: the glaze stays hot enough in the open for about {likely}, between {low} and {high}.")

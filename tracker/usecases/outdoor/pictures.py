@@ -142,7 +142,7 @@ def _tanks(fuel: SessionFuelSeen, reader: Reader) -> str:
 _KEEP_UP = Choice(
     "word",
     {
-        "enough": _("evaporate fast enough"),
+        "enough": _("keep up"),
         "perhaps": _("too slow toward the end: join another tank"),
         "not enough": _("too slow for the burner: join more tanks"),
     },

@@ -176,12 +176,12 @@ def ask_by_itself(change: Change, piece: Piece) -> Message | None:
     return Message("asked-by-itself", _ASKED, firing=route.title)
 
 
-_ASKED = _("The instructor was asked: may it go to {firing}? Wait for the answer before it is fired.")
+_ASKED = _("The instructor was asked: can it go in {firing}? Wait for the answer before it is fired.")
 
 
 def may_it_go(route: Route) -> Message:
     """What the instructor is asked about a firing."""
-    return Message(_MAY_IT_GO, _("May it go to {firing}?"), firing=route.title)
+    return Message(_MAY_IT_GO, _("Can it go in {firing}?"), firing=route.title)
 
 
 _MAY_IT_GO = "may-it-go"

@@ -77,7 +77,7 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
 
 def _may_it(change: Change, route: str | None) -> Message:
     title = change.catalog.route(route or "").title
-    return Message("may-it-go", _("May it go to {firing}?"), firing=title)
+    return Message("may-it-go", _("Can it go in {firing}?"), firing=title)
 
 
 def ask_at_the_door(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
@@ -105,7 +105,7 @@ def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
             Message("nothing-new-to-ask", words, piece=piece.ref),
             Message("keep-it-out", _("Don't load it until they answer.")),
         )
-    words = _("May it go into firing {firing}, {kiln}, to {cone}?")
+    words = _("Can it go in firing {firing}, {kiln}, to {cone}?")
     text = Message("may-it-go-in", words, firing=str(firing.id), kiln=firing.kiln.name, cone=firing.target)
     asked = [one for one in asks if one.rule != OPEN_QUESTION]
     number = change.questions.ask(piece.id, own.name, text, asked)

@@ -187,7 +187,9 @@ def _named(name: str) -> Stock:
 
 
 _BELONGS = {
-    Spot.INSET: _("The cross should be {inset} from the two nearest edges of the label. The ticks point to it."),
+    Spot.INSET: _(
+        "The cross should be {inset} from the two nearest edges of the label. Two short marks there point to the cross."
+    ),
     Spot.CORNER: _("The cross should be exactly on the corner of its label."),
     Spot.TOP_OR_FOOT: _("The cross should be halfway along the top or bottom edge of its label."),
     Spot.SIDE: _("The cross should be halfway along the left or right edge of its label."),

@@ -107,12 +107,12 @@ _PLAIN_TITLES = {
     StepName.FIND: Message("scan-find", _("Mark as found")),
 }
 _NOTES = {
-    StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped clean.")),
+    StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped.")),
     StepName.WASH_OFF: Message("scan-wash-off-note", _("Rinse off all raw glaze. Dry wax stays on.")),
     StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that was never waxed.")),
     StepName.PULL_BACK: Message("scan-pull-back-note", _("The piece goes back to its stage before the queue.")),
     StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece on that shelf.")),
-    StepName.LOSE: Message("scan-lose-note", _("The piece is off the shelves until it's found.")),
+    StepName.LOSE: Message("scan-lose-note", _("Takes the piece off the shelves. You can undo this.")),
     StepName.FIND: Message("scan-find-note", _("The piece goes back to its last stage.")),
 }
 
