@@ -33,7 +33,9 @@ _WRITTEN = re.compile(
 )
 
 
-LENGTH_HINT = Message("length-hint", _("In {unit}, or with the unit: 168 mm, 16.8 cm, 6 5/8 in."), unit=Unit.MM)
+LENGTH_HINT = Message(
+    "length-hint", _("Default unit: {unit}. Or type the unit: 168 mm, 16.8 cm, 6 5/8 in."), unit=Unit.MM
+)
 """What is said beside fields for lengths."""
 
 

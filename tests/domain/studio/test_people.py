@@ -56,7 +56,7 @@ def test_who_may_not_is_told_whom_to_ask() -> None:
         _person(Role.STUDENT).must_be_allowed(Right.MOVE)
 
     assert said(refusal.value.message) == "A student can't move pieces between stages."
-    assert said(refusal.value.remedy) == "Ask the staff or instructor to do it."
+    assert said(refusal.value.remedy) == "Ask the staff or instructor to do this."
 
 
 @pytest.mark.parametrize(

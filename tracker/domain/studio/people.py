@@ -93,7 +93,7 @@ class Person:
             allowed = Either(tuple(sorted(RIGHTS[right], reverse=True)))
             raise NotAllowed(
                 Message("not-allowed", _("A {role} can't {right}."), role=self.role, right=right),
-                Message("ask-one-who-may", _("Ask the {roles} to do it."), roles=allowed),
+                Message("ask-one-who-may", _("Ask the {roles} to do this."), roles=allowed),
             )
 
 
