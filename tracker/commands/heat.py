@@ -176,10 +176,10 @@ def _when(work: HeatWork, target: Cone) -> Message:
 _FALLS = Choice(
     "when",
     {
-        "both": _("Target {cone}: at the present {rate} it falls in {rising}; held at {heat} in {held}."),
-        "rising": _("Target {cone}: at the present {rate} it falls in {rising}; held at {heat} never."),
-        "held": _("Target {cone}: at the present {rate} it never falls; held at {heat} in {held}."),
-        "never": _("Target {cone}: at the present {rate} it never falls; held at {heat} never."),
+        "both": _("Target {cone}: falls in {rising} at the present {rate}, or in {held} if held at {heat}."),
+        "rising": _("Target {cone}: falls in {rising} at the present {rate}, but never if held at {heat}."),
+        "held": _("Target {cone}: never falls at the present {rate}, but falls in {held} if held at {heat}."),
+        "never": _("Target {cone}: never falls, at the present {rate} or held at {heat}."),
     },
 )
 

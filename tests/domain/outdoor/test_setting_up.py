@@ -40,13 +40,13 @@ def test_a_crew_with_each_task_covered_is_safe(crew: Crew) -> None:
         pytest.param(Crew(("Mio",), ("Ines",), "Olu", " "), ["Name a person for the water hose."], id="no hose"),
         pytest.param(
             Crew(("Mio", "Bea "), ("Ines",), "Olu", "bea"),
-            ["bea has the water hose and can't pull as well."],
+            ["bea has the water hose, so can't also pull."],
             id="the hose pulls",
         ),
         pytest.param(
             Crew(("Mio",), ("Mio",), "Mio", "Mio"),
             [
-                "Mio has the water hose and can't pull as well.",
+                "Mio has the water hose, so can't also pull.",
                 "No one works alone. You need at least two people.",
             ],
             id="alone",

@@ -91,7 +91,7 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
     ("facts", "says"),
     [
         ({"pullers": ""}, "Name a puller."),
-        ({"hose": "Tom"}, "Tom has the water hose and can&#39;t pull as well."),
+        ({"hose": "Tom"}, "Tom has the water hose, so can&#39;t also pull."),
         ({"begins": "one"}, "Enter the time like 14:05"),
         ({"day": "today"}, "Choose a day."),
         ({"opening": "side"}, "Choose one of lift-off, front, or top."),

@@ -67,7 +67,7 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
         Message("only-planned-loads", _("Only a planned firing can start loading.")),
     ),
     FiringStep.LIGHT: _Row(
-        frozenset({_LOADING}), _FIRING, Message("load-first", _("Load it first: scan its pieces in."))
+        frozenset({_LOADING}), _FIRING, Message("load-first", _("Load the kiln first. Scan each piece as it goes in."))
     ),
     FiringStep.OPEN_AGAIN: _Row(
         frozenset({_FIRING}),

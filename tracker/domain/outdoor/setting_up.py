@@ -73,7 +73,7 @@ class Crew:
         manned = (pullers, _people(self.lids), self.clock.strip(), self.hose.strip())
         problems = [nobody for who, nobody in zip(manned, _NOBODY, strict=True) if not who]
         if pullers & _people((self.hose,)):
-            words = _("{person} has the water hose and can't pull as well.")
+            words = _("{person} has the water hose, so can't also pull.")
             problems.append(Message("hose-and-tongs", words, person=self.hose.strip()))
         if len(everyone) <= 1:
             words = _("No one works alone. You need at least two people.")

@@ -297,7 +297,7 @@ RULES = (
         message=Choice(
             "why",
             {
-                "hot": _("At {firing}, the wires of a stilt bend. Stilts take {top} at most."),
+                "hot": _("At {firing}, the wires of a stilt bend. Stilts hold up to {top}."),
                 "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
             },
         ),

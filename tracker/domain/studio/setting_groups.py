@@ -101,7 +101,7 @@ _LOGS = Group(
         _minutes("gap_min", _("longest pause between readings that is never a gap")),
         Number("gap_times", _("gap (times the usual pause)"), _("times"), 1, 100),
         Number("gap_times_of_few", _("gap in a short log (times the usual pause)"), _("times"), 1, 1_000),
-        Number("few", _("short log: fewer readings than this"), _("readings"), 2, 1_000, whole=True),
+        Number("few", _("short log: fewer readings than"), _("readings"), 2, 1_000, whole=True),
         _minutes("sparse_min", _("sparse log: usual time between readings over")),
         _minutes("stall_min", _("stall before the peak: shortest that gets a note")),
         _step("stall_c", _("stall: largest change"), 0, 100),
@@ -127,7 +127,7 @@ _FIRES = Group(
         Number("leeway", _("tolerance before a note (1.05 = 5% too fast)"), _("times"), 1, 10),
         _minutes("stall_min", _("stall: time beyond the scheduled hold")),
         _step("stall_within_c", _("hold tolerance"), 1, 200),
-        _pace("jump_c_per_min", _("jump: change faster than")),
+        _pace("jump_c_per_min", _("jump: change of more than")),
         _celsius("open_below_c", _("hottest the kiln may be opened"), 20, 300),
     ),
 )

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def cones_checked() -> Typed:
     """Whether somebody vouches for cones that are not usual; a page asks and keeps the answer instead."""
-    return fact(_("The cones are unusual but right"), fields.yes_or_no(), within=FILE)
+    return fact(_("These unusual cones are correct"), fields.yes_or_no(), within=FILE)
 
 
 def must_fit(thing: HasCones, where: Within) -> None:
