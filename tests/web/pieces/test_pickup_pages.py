@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 from tests.staffed import off_and_out
 from tests.studio import INES, MIRA, TOM
+from tests.web.pieces.test_pages import words
 from tracker.domain.cones import Cone
-from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.later_flaws import note_flaws
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -115,3 +117,18 @@ def test_ware_for_food_is_promised_nothing(room: Room) -> None:
 
     assert "Functional" in page
     assert "This piece itself wasn&#39;t tested." in page
+
+
+def test_a_flaw_found_after_unloading_is_part_of_the_result_and_what_waits_has_none(room: Room) -> None:
+    [ref] = fired(room, "mug", use=Use.FOOD)
+    cup = room.bisqued(what="cup", clay="Middle Gray").ref
+    tom = room.visit(TOM)
+
+    before = words(tom.get(f"/pickup?ref={ref}"))
+    note_flaws(room.store, room.asks(TOM), ref, [Flaw.CRAZED])
+    after = words(tom.get(f"/pickup?ref={ref}"))
+
+    assert "Result: good." in before
+    assert "Result: good." not in after
+    assert "crazed (found after unloading)" in after
+    assert "Result:" not in words(tom.get(f"/pickup?ref={cup}"))

@@ -8,6 +8,7 @@ from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Person, Right
@@ -121,6 +122,18 @@ def _all_ready() -> Listed[PieceRow]:
     )
 
 
+def _result(row: PieceRow) -> Message | None:
+    """What came of a fired piece, with what was found after its firing was unloaded; None before its glaze firing."""
+    outcome = row.outcome
+    if outcome is None or row.piece.stage not in {Stage.FIRED, Stage.CLAIMED}:
+        return None
+    if later := in_order(set(row.piece.flaws) - set(outcome.flaws)):
+        found = Message("found-later", _("{flaws} (found after unloading)"), flaws=came_out(later))
+        came = (found,) if outcome.is_good else (outcome.message, found)
+        return Message("result-with-later", "{all}", all=came)
+    return outcome.message
+
+
 def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
@@ -136,7 +149,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "clay": piece.clay.name,
         "glaze": glazes_of(piece),
         "stage": piece.stage,
-        "outcome": row.outcome,
+        "outcome": _result(row),
         "place": piece.shelf,
         "since": row.since,
         "maker": row.maker_name,
@@ -145,6 +158,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "food": food,
         "food_lines": lines,
         "warned": needs_a_warning(page, studio),
+        "is_good": row.outcome is None or (row.outcome.is_good and not piece.flaws),
         "can_go": can_go,
         "possible": piece.possible,
         "version": piece.version,
