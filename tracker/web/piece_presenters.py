@@ -155,7 +155,8 @@ def tell_url(ref: str, refusal: Refusal) -> str | None:
     """Where somebody tells what a refused firing needs to know of the piece; None where it needs nothing more."""
     if not isinstance(refusal, NotTold):
         return None
-    return url_for("known.known", code=ref, _anchor=_FIELD_OF[refusal.facts[0].fact])
+    field = next((_FIELD_OF[one.fact] for one in refusal.facts if one.fact in _FIELD_OF), None)
+    return url_for("known.known", code=ref, _anchor=field) if field else None
 
 
 def where_told(piece: Piece, one: Untold) -> str:

@@ -18,6 +18,7 @@ from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
+from tracker.domain.rules.untold import NotTold
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.store import backup as keeping
 from tracker.store.unit_of_work import Store
@@ -85,7 +86,7 @@ def test_each_piece_is_judged_by_its_own_firing_at_the_cone_of_this_one(store: S
         firings.put_in(store, asked_by(TOM), bisque, thin)
     firings.call_off(store, asked_by(TOM), bisque)
     glaze = started(store, "Front box", "low-fire", "04")
-    with pytest.raises(Unfit, match="damp-greenware"):
+    with pytest.raises(NotTold, match="dry-untold"):
         firings.put_in(store, asked_by(TOM), glaze, wet, dry=False)
     with pytest.raises(Unfit, match="sealed"):
         firings.put_in(store, asked_by(TOM), glaze, sealed, dry=True)

@@ -295,11 +295,25 @@ def test_greenware_that_nobody_calls_dry_stays_out_of_the_bisque(room: Room) -> 
     without = tom.post(f"{here}/in", {"ref": slip}, headers=JSON).get_json()
     dry = tom.post(f"{here}/in", {"ref": slip, "dry": "yes"}, headers=JSON).get_json()
 
-    assert (without["word"], without["says"]) == (
-        "STOP",
-        "It isn't bone dry: steam would burst it and the pieces next to it.",
-    )
+    assert without["word"] == "STOP"
+    assert "then tick the box" in without["mend"]
+    assert without["tell_url"] is None
     assert dry["word"] == "GO"
+
+
+def test_a_finished_piece_scanned_at_a_kiln_goes_back_to_the_pickup_shelf(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    first = start(tom, "Back box / mid-range")
+    tom.post(f"{first}/in", {"ref": ref})
+    tom.post(f"{first}/light")
+    tom.post(f"{first}/unload", {f"outcome-{ref}": "good", "fired": "yes"})
+    again = start(tom, "Back box / mid-range")
+
+    answer = tom.post(f"{again}/in", {"ref": ref}, headers=JSON).get_json()
+
+    assert room.piece(ref).stage is Stage.FIRED
+    assert answer["word"] == "STOP"
+    assert answer["mend"] == "It's finished. Put it back on the pickup shelf."
 
 
 def test_that_all_is_dry_is_said_once_and_kept_without_script(room: Room) -> None:

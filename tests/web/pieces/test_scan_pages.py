@@ -338,6 +338,18 @@ def test_any_other_label_of_the_studios_moves_nothing_and_says_what_it_is(room: 
     assert says in answer["says"]
 
 
+def test_the_name_of_a_shelf_may_be_typed_and_a_name_that_no_shelf_has_is_asked_about(room: Room) -> None:
+    cup, tom = room.bisqued(), room.visit(TOM)
+    pieces.shelve(room.store, room.asks(TOM), cup.ref, "Pickup, low")
+
+    _status, known = scan(tom, "pickup,  LOW", "shelve")
+    status, unknown = scan(tom, "pickup, high", "shelve")
+
+    assert (known["ok"], known["place"]) == (True, "Pickup, low")
+    assert (status, unknown["ok"]) == (404, False)
+    assert "new shelf" in unknown["mend"]
+
+
 def test_a_shelf_is_answered_in_its_own_line(room: Room) -> None:
     status, answer = scan(room.visit(TOM), "s.R%C3%A9gal 2", "shelve")
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.settings import Practice
 
+DRY = "dry"
 WALL = "wall_mm"
 _NEEDY = tuple(rule for rule in RULES if rule.needs)
 
@@ -59,9 +60,17 @@ def untold(ware: Ware, route: Route, practice: Practice, *, is_thin: bool = Fals
     return tuple(_as_untold(fact, practice) for fact in facts if fact not in known and getattr(ware, fact) is None)
 
 
-def must_be_told(piece: Piece, route: Route, practice: Practice, *, is_thin: bool = False) -> None:
-    """Refuse with `NotTold` while a rule of this firing needs a fact that nobody has told of the piece."""
-    if missing := untold(piece, route, practice, is_thin=is_thin):
+def must_be_told(
+    piece: Piece, route: Route, practice: Practice, *, is_thin: bool = False, dry: bool | None = None
+) -> None:
+    """Refuse with `NotTold` while a rule of this firing needs a fact that nobody has told of the piece.
+
+    `dry` is False where whoever holds greenware was asked whether it is bone dry and has not said so.
+    """
+    missing = untold(piece, route, practice, is_thin=is_thin)
+    if dry is False and route.kind in RAW and piece.fired_to is None:
+        missing = (_as_untold(DRY, practice), *missing)
+    if missing:
         raise NotTold(missing)
 
 
@@ -73,6 +82,10 @@ def _as_untold(fact: str, practice: Practice) -> Untold:
 
 
 _WORDS = {
+    DRY: (
+        _("This piece isn't marked as bone dry. Damp clay bursts in the kiln."),
+        _("Check that it's bone dry, then tick the box."),
+    ),
     "weight_g": (
         _("This piece hasn't been weighed, and tongs lift only so much."),
         _("Weigh it and enter its weight."),

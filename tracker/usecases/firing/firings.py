@@ -314,7 +314,7 @@ def let_in(
         message = Message("still-in-another-kiln", words, piece=piece.ref, kiln=kiln, firing=str(leaving.firing_id))
         raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it's out.")))
     own = must_join(change, firing, piece)
-    must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin)
+    must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin, dry=seen.dry)
     verdict = judged_at_the_door(change, firing, piece, own, dry=seen.dry)
     taken_on = _must_survive(change, piece, own, verdict, accepts)
     if leaving is not None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Either, Message, _, together
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.suggestions import Change, suggestions
@@ -60,6 +61,8 @@ def away_from_a_kiln(
     piece: Piece, firing: Firing, refusal: Refusal, known: Catalog, questions: Sequence[QuestionRow] = ()
 ) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
+    if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED:
+        return Message("finished-to-pickup", _("It's finished. Put it back on the pickup shelf."))
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
         return _one_after_another(refusal.remedy, right_shelf(piece, known, questions))
     if not isinstance(refusal, Unfit):

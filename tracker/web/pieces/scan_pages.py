@@ -147,7 +147,7 @@ def move() -> ResponseReturnValue:
 
     A shelf's label says where whatever is scanned next is put.
     """
-    labelled = read_bar(request.form.get("ref", ""))
+    labelled = read_bar(request.form.get("ref", "")) or _shelf_typed()
     if wants_json():
         answer, status = _label_scanned(labelled) if labelled else _moved(Job(""))
         return jsonify(answer), status
@@ -183,6 +183,15 @@ def undo(line: int) -> ResponseReturnValue:
 def job_in(sent: Mapping[str, str]) -> Job:
     """The job that an address or a form names, not yet looked at."""
     return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
+
+
+def _shelf_typed() -> Labelled | None:
+    """The shelf whose name was typed in place of a code while pieces are shelved; None where there is no such one."""
+    text = " ".join(request.form.get("ref", "").split())
+    if request.form.get("step") != StepName.SHELVE or not text or ref_in(text):
+        return None
+    names = (one for one in house().store.read.pieces.places() if one.casefold() == text.casefold())
+    return next((Labelled(Sort.SHELF, name) for name in names), None)
 
 
 def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
@@ -231,6 +240,9 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     """Why not, and what to do with the piece in one's hand."""
     answer, status = refusal_json(refusal), status_of(refusal)
     ref = ref_in(moved.ref) if moved else ""
+    if moved is not None and moved.step is StepName.SHELVE and isinstance(refusal, Unknown):
+        answer["mend"] = f"{answer['mend']} {said(_NEW_SHELF)}"
+        return answer, status
     if moved is None or not ref or isinstance(refusal, Unknown):
         return answer, status
     answer["code"], answer["piece_url"] = ref, address_of(ref)
@@ -250,6 +262,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
     return answer, status
 
 
+_NEW_SHELF = Message("a-new-shelf", _("Is it a new shelf? Type its name in the Shelf box."))
 _ASK = ByRole(_("To ask the instructor, open {piece}'s page."), {"instructor": _("To decide, open {piece}'s page.")})
 
 

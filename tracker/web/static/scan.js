@@ -354,11 +354,23 @@ class Queue {
     this.entries.shift();
     this.save();
     if (!entry.undo) this.answered += 1;
+    if (answer.ok && answer.place) this.putAt(answer.place);
     const kind = this.lines.answer(this.line.get(entry.key), entry, answer);
     this.line.delete(entry.key);
     if (kind === "stop" || kind === "needs") this.sound.stop();
     else this.sound.good();
     if (this.door) this.door.look();
+  }
+
+  /** A shelf whose name was typed: what was scanned after it, and waits for its answer, goes there too. */
+  putAt(name) {
+    const field = this.form.querySelector("[name=place]");
+    if (field) field.value = name;
+    for (const entry of this.entries) {
+      if (/^s\./i.test(entry.text)) break;
+      for (const one of entry.fields) if (one[0] === "place") one[1] = name;
+    }
+    this.save();
   }
 
   /** The network is away: say so in the line and try again a little later each time. */
@@ -436,7 +448,24 @@ function isWriting(target) {
   return target.isContentEditable || target.matches("textarea, input:not([type=radio]):not([type=checkbox]):not([type=hidden])");
 }
 
+/** What is ticked once for all that is scanned into this kiln stays ticked through a reload, for the same person. */
+function keepTicks(form) {
+  const ticks = Array.from(form.querySelectorAll("[name=dry], [name=is_thin]"));
+  if (!ticks.length) return;
+  const place = `footring-ticks ${location.pathname} ${form.dataset.who || ""}`;
+  try {
+    const kept = (localStorage.getItem(place) || "").split(" ");
+    for (const tick of ticks) tick.checked = tick.checked || kept.includes(tick.name);
+  } catch {
+    return; // A browser that keeps nothing: they are ticked again.
+  }
+  form.addEventListener("change", () => {
+    localStorage.setItem(place, ticks.filter((tick) => tick.checked).map((tick) => tick.name).join(" "));
+  });
+}
+
 function startScanning(form) {
+  keepTicks(form);
   const field = form.querySelector("[name=ref]");
   const sound = new Sound(document.querySelector("[data-scan-sound]"));
   const list = document.querySelector("[data-scan-lines]");
