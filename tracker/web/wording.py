@@ -159,23 +159,23 @@ def by_the_clock(moment: datetime) -> str:
 
 
 def ago(moment: datetime) -> str:
-    """How long ago a moment was, in the largest unit that says enough: "9 days"; "just now" within a minute."""
+    """How long ago a moment was, in the largest unit that says enough: "9 days"; "less than a minute"."""
     from tracker.web.auth import house  # noqa: PLC0415 -- as above
 
     passed = (house().clock() - moment).total_seconds()
     for in_unit, length in ((days, 86_400), (hours, 3_600), (minutes, 60)):
         if passed >= length:
             return read(in_unit(passed // length), reader())
-    return said(Message("just-now", _("just now")))
+    return said(Message("under-a-minute", _("less than a minute")))
 
 
 def since(moment: datetime) -> str:
     """The same as the end of a sentence: "9 days ago", or "just now" within a minute."""
     from tracker.web.auth import house  # noqa: PLC0415 -- as above
 
-    how_long = ago(moment)
-    is_now = (house().clock() - moment).total_seconds() < _A_MINUTE
-    return how_long if is_now else said(Message("so-long-ago", _("{how_long} ago"), how_long=how_long))
+    if (house().clock() - moment).total_seconds() < _A_MINUTE:
+        return said(Message("just-now", _("just now")))
+    return said(Message("so-long-ago", _("{how_long} ago"), how_long=ago(moment)))
 
 
 _A_MINUTE = 60

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Self
 
-from tracker.domain.message import ByRole, Either, Message, _
+from tracker.domain.message import ByRole, Choice, Either, Message, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.outcomes import CRACKS, SPOILS_FOOD
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.cones import Cone
+    from tracker.domain.message import Template
     from tracker.domain.pieces.outcomes import Flaw
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Layer
@@ -249,6 +250,30 @@ STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 _FOOT_AFTER: dict[StepName, Foot | None] = {StepName.WAX: Foot.WAXED, StepName.NOT_WAXED: None}
 """What a step says of the foot; every other leaves it as it was."""
 
+_NOT_NOW: dict[str, Template] = {
+    StepName.WAX: _("{piece} is {stage}. It can't be waxed now."),
+    StepName.REGISTER: _("{piece} is {stage}. It can't be registered now."),
+    StepName.BISQUE: _("{piece} is {stage}. It can't be bisqued now."),
+    StepName.GLAZE: _("{piece} is {stage}. It can't be glazed now."),
+    StepName.SET_RIGHT: _("{piece} is {stage}. It can't be edited now."),
+    StepName.QUEUE: _("{piece} is {stage}. It can't be queued now."),
+    StepName.PULL_BACK: _("{piece} is {stage}. It can't be taken out of a queue now."),
+    StepName.SHELVE: _("{piece} is {stage}. It can't be put on a shelf now."),
+    StepName.ACCEPT: _("{piece} is {stage}. It can't be signed off on now."),
+    StepName.TAKE_OUT: _("{piece} is {stage}. It can't be taken out of a kiln now."),
+    StepName.FIRE: _("{piece} is {stage}. It can't be fired now."),
+    StepName.CLAIM: _("{piece} is {stage}. It can't be handed out now."),
+    StepName.WASH_OFF: _("{piece} is {stage}. It can't be washed off now."),
+    StepName.NOT_WAXED: _("{piece} is {stage}. It can't be marked as not waxed now."),
+    StepName.DECORATE: _("{piece} is {stage}. It can't be decorated now."),
+    StepName.NOTE_FLAWS: _("{piece} is {stage}. It can't get new flaws now."),
+    StepName.FIRE_AGAIN: _("{piece} is {stage}. It can't be fired again now."),
+    StepName.LOSE: _("{piece} is {stage}. It can't be marked as lost now."),
+    StepName.FIND: _("{piece} is {stage}. It can't be marked as found now."),
+    StepName.CORRECT: _("{piece} is {stage}. It can't be corrected now."),
+}
+"""What is said of a step that does not start at the stage where a piece is."""
+
 _OUT_OF_A_KILN = frozenset({StepName.BISQUE, StepName.FIRE})
 """The steps that a piece takes as it comes out of a kiln."""
 
@@ -428,7 +453,7 @@ class Piece(Ware):
         """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
         step = STEPS[name]
         if self.stage not in step.start or (name is StepName.QUEUE and name in self.out_of_reach):
-            words = _("{piece} is {stage}, so “{step}” isn't possible now.")
+            words = Choice("step", _NOT_NOW)
             raise NotAStep(Message("not-a-step-now", words, piece=self.ref, stage=self.stage, step=name), self.possible)
         return step
 

@@ -119,6 +119,9 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     if not shown:
         return Unknown(Message("nothing-scanned", _("Nothing was scanned.")), Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)
+    if read_slip(text) is not None:
+        no_ticket = Message("no-such-ticket", _("No piece has ticket {text}."), text=shown)
+        return Unknown(no_ticket, Message("look-at-the-ticket", _("Check the number on the ticket.")))
     no_code = Message("not-a-code", _("“{text}” isn't a code."), text=shown)
     likely = reader.pieces.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
     if likely:
