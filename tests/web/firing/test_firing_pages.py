@@ -306,6 +306,7 @@ def test_a_finished_piece_scanned_at_a_kiln_goes_back_to_the_pickup_shelf(room: 
     first = start(tom, "Back box / mid-range")
     tom.post(f"{first}/in", {"ref": ref})
     tom.post(f"{first}/light")
+    tom.post(f"{first}/off")
     tom.post(f"{first}/unload", {f"outcome-{ref}": "good", "fired": "yes"})
     again = start(tom, "Back box / mid-range")
 
