@@ -13,7 +13,7 @@ from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, Atmosphere
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
-from tracker.domain.studio.materials import GLASS, ClayKind, FoodStanding, Glaze, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ClayKind, Family, FoodStanding, Glaze, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
 
 if TYPE_CHECKING:
@@ -38,6 +38,7 @@ _DECLARED = FoodStanding.DECLARED
 _CRACKLE = Trait.CRACKLE
 _UNKNOWN = ClayKind.UNKNOWN
 _OXIDATION = Atmosphere.OXIDATION
+_OUTSIDE = Family.OUTSIDE
 
 FOOD_SURFACE = frozenset({Zone.ALL_OVER, Zone.INSIDE, Zone.LIP})
 """Where food comes."""
@@ -80,10 +81,12 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
     """What is known of a glaze and food in the firing of the case; None only in a what-if that does not ask.
 
     Tests for lead and cadmium that passed for this firing make it tested. Fired otherwise than its tests were, or at a
-    cone that is not on its label, it counts as untested.
+    cone that is not on its label, it counts as untested. So does a glaze from outside the studio without a test.
     """
-    if glaze.food is _DECORATIVE or (glaze.food is not _DECLARED and not glaze.tests):
+    if glaze.food is _DECORATIVE:
         return glaze.food
+    if not glaze.tests:
+        return _without_a_test(glaze, case)
     regime = case.practice.regime
     here = tests_here(glaze, case) if glaze.tests else ()
     if here and not unshown(here, regime):
@@ -94,6 +97,14 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
         return glaze.food
     shown, looked_for = passed(here, regime), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
     return _TESTED if shown and looked_for <= shown.keys() else _UNTESTED
+
+
+def _without_a_test(glaze: Glaze, case: Case) -> FoodStanding | None:
+    """What is said of a glaze with no test on file holds within its own cones alone."""
+    if glaze.family is _OUTSIDE:
+        return _UNTESTED
+    is_covered = glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high
+    return glaze.food if glaze.food is None or is_covered else _UNTESTED
 
 
 # ---- what is wrong ---------------------------------------------------------------------------------------------------
@@ -234,7 +245,7 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
     return Message(
         "untested-glaze",
         Choice("why", _DOUBTS),
-        why="metals" if here else "here" if in_force(glaze.tests) or glaze.food is _DECLARED else "never",
+        why="metals" if here else "here" if in_force(glaze.tests) or glaze.food in {_DECLARED, _TESTED} else "never",
         glaze=glaze.name,
         metals=unshown(here, case.practice.regime),
         firing=_heat_of(glaze, case),
