@@ -101,7 +101,6 @@ CONDITIONS = {
     "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' for layer in layers])) "
     "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
     "kiln-is-indoors": "kind in ('raku', 'horsehair', 'pit') and not yard",
-    "vapor-in-electric-kiln": "kind in ('soda', 'wood') and air == 'oxidation'",
     "set-on-wadding": "kind in ('soda', 'wood')",
     "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "
     "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",

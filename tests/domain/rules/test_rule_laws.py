@@ -185,8 +185,8 @@ def test_what_a_kiln_asks_only_adds_to_what_the_route_asks(ware: Ware, route: Ro
 @FEWER
 @given(wares(), routes, kilns())
 def test_what_nobody_has_said_is_held_against_no_pot(ware: Ware, route: Route, kiln: Kiln) -> None:
-    # That no firing is on record says that it is greenware, and a stilt lifts a glazed foot off the kiln shelf.
-    unsaid = Ware(clay=ware.clay, layers=ware.layers, fired_to=ware.fired_to, foot=ware.foot)
+    # That no firing is on record says that it is greenware.
+    unsaid = Ware(clay=ware.clay, layers=ware.layers, fired_to=ware.fired_to)
 
     assert judge(unsaid, route, kiln=kiln).level <= judge(ware, route, kiln=kiln).level
 

@@ -100,7 +100,6 @@ class Row:
             burnished=None if facts["burnished"] == "unknown" else facts["burnished"] == "yes",
             mended=facts["mended"] == "yes",
             fired_to=Cone.parse(self._fired[0]) if self._fired[0] else None,
-            never_fired=not self._fired[0],
             flaws=tuple(map(Flaw, self._fired[1])),
             weight_g=_measure(facts["weight_g"]),
             wall_mm=_measure(facts["wall_mm"]),

@@ -46,6 +46,7 @@ PIECE = {
     "weight_g": 700,
     "wall_mm": 6,
     "vented": True,
+    "dry": True,
     "foot": "waxed",
     "catch_plate": True,
     "container_fits": True,
@@ -86,7 +87,7 @@ def test_a_whole_line_becomes_a_pot_and_a_route() -> None:
     assert (ware.build, ware.use, ware.height_mm, ware.depth_mm) == (Build.THROWN, Use.FOOD, 120, 90)
     assert ware.clay.cone_high == Cone.parse("10")
     assert ware.layers[0].glaze.food is FoodStanding.TESTED
-    assert (ware.weight_g, ware.wall_mm, ware.vented, ware.never_fired) == (700, 6, True, True)
+    assert (ware.weight_g, ware.wall_mm, ware.vented, ware.dry) == (700, 6, True, True)
     assert (ware.foot, ware.catch_plate, ware.container_fits) == (Foot.WAXED, True, True)
     assert asked.kiln == Kiln(
         name="Corner kiln",

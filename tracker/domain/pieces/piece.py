@@ -288,8 +288,8 @@ class Ware:
 
     Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
     about `use` (food rules are asked of ware that is for food) and `fired_to`, the hottest cone it has seen, a bisque
-    included (None: no firing is on record). `never_fired` says that it is known to be greenware. `flaws` are those that
-    its glaze firings left on it, but for what is known to show only where no food comes.
+    included (None: no firing is on record). `flaws` are those that its glaze firings left on it, but for what is known
+    to show only where no food comes.
     """
 
     clay: Clay
@@ -303,7 +303,6 @@ class Ware:
     burnished: bool | None = None
     mended: bool = False
     fired_to: Cone | None = None
-    never_fired: bool = False
     flaws: tuple[Flaw, ...] = ()
     weight_g: int | None = None
     wall_mm: int | None = None

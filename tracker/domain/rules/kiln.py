@@ -10,17 +10,7 @@ from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import (
-    AFTER_BISQUE,
-    ON_SHELVES,
-    PULLED_HOT,
-    RAW,
-    SMOKED,
-    VAPOR,
-    Atmosphere,
-    Fuel,
-    RouteKind,
-)
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
 
 if TYPE_CHECKING:
@@ -42,9 +32,7 @@ _RUNNY = Trait.RUNNY
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
-_OXIDATION = Atmosphere.OXIDATION
 _OVERGLAZE_FIRING = RouteKind.OVERGLAZE
-_ONCE_FIRE = RouteKind.ONCE_FIRE
 _INSIDE = frozenset({Zone.INSIDE, Zone.ALL_OVER})
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
@@ -61,17 +49,6 @@ def _indoors(case: Case) -> Facts | None:
     if kiln is None or kiln.outdoor:
         return None
     return {"kiln": kiln.name, "why": "hot" if case.route.kind in PULLED_HOT else "smoke"}
-
-
-def _vapor_on_elements(case: Case) -> Facts | None:
-    """A kiln with electric elements; one of which no fuel is told is taken for electric where it oxidizes."""
-    kiln = case.kiln
-    if kiln is None:
-        return None
-    if kiln.fuel is Fuel.ELECTRIC:
-        return {"kiln": kiln.name, "why": "electric"}
-    oxidizes = kiln.fuel is None and kiln.atmosphere is _OXIDATION
-    return {"kiln": kiln.name, "why": "oxidation"} if oxidizes else None
 
 
 def _foot_not_clear(case: Case) -> Facts | None:
@@ -146,18 +123,7 @@ def _glaze_in_bisque(case: Case) -> Facts | None:
 
 
 def _glazed_raw(case: Case) -> Facts | None:
-    """Greenware in any firing but a bisque; elsewhere than in a once-firing, only where its dryness is told too."""
-    ware, kind = case.ware, case.route.kind
-    if not _is_greenware(case) or (kind is not _ONCE_FIRE and ware.dry is None):
-        return None
-    if kind is _ONCE_FIRE or ware.has_glaze:
-        return {"why": "glazed"}
-    return {"why": "bare"} if kind in PULLED_HOT else None
-
-
-def _is_greenware(case: Case) -> bool:
-    """Whether it was never fired: what comes to a bisque or once-firing is greenware unless a firing is on record."""
-    return case.ware.fired_to is None and (case.ware.never_fired or case.route.kind in RAW)
+    return NOTHING_MORE if case.ware.fired_to is None else None
 
 
 def _runny(case: Case) -> Facts | None:
@@ -202,11 +168,11 @@ def _no_container(case: Case) -> Facts | None:
 
 
 def _damp_greenware(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.dry is False and _is_greenware(case) else None
+    return NOTHING_MORE if case.ware.dry is False and case.ware.fired_to is None else None
 
 
 def _sealed_hollow(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.vented is False and _is_greenware(case) else None
+    return NOTHING_MORE if case.ware.vented is False and case.ware.fired_to is None else None
 
 
 def _thick_wall(case: Case) -> Facts | None:
@@ -251,22 +217,6 @@ RULES = (
             },
         ),
         remedy=_("Choose a kiln outdoors."),
-    ),
-    Rule(
-        name="vapor-in-electric-kiln",
-        about="kiln",
-        when="a soda, salt or wood firing in an electric kiln, or in one in oxidation of which no fuel is known",
-        level=Level.REFUSE,
-        look=_vapor_on_elements,
-        kinds=VAPOR,
-        message=Choice(
-            "why",
-            {
-                "electric": _("{kiln} is electric: vapor eats its elements and its brick."),
-                "oxidation": _("{kiln} fires in oxidation, as electric kilns do: vapor eats elements and brick."),
-            },
-        ),
-        remedy=_("Choose a kiln built for soda, salt or wood."),
     ),
     Rule(
         name="foot-not-clear",
@@ -331,17 +281,11 @@ RULES = (
     Rule(
         name="glazed-raw",
         about="prep",
-        when="greenware in a once-firing, glazed greenware in any firing but a bisque, greenware that is pulled hot",
+        when="greenware in a once-firing",
         level=Level.ASK,
         look=_glazed_raw,
-        kinds=AFTER_BISQUE,
-        message=Choice(
-            "why",
-            {
-                "glazed": _("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
-                "bare": _("Greenware that is heated fast and pulled hot may burst or break in the tongs."),
-            },
-        ),
+        kinds=frozenset({RouteKind.ONCE_FIRE}),
+        message=_("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
         remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
     ),
     Rule(
@@ -393,20 +337,21 @@ RULES = (
     Rule(
         name="damp-greenware",
         about="prep",
-        when="greenware that isn't bone dry, in any firing",
+        when="greenware that isn't bone dry, in a bisque or once-firing",
         level=Level.REFUSE,
         look=_damp_greenware,
+        kinds=RAW,
         message=_("It isn't bone dry: steam would burst it and the pieces next to it."),
         remedy=_("Let it dry until it no longer feels cold against the cheek."),
     ),
     Rule(
         name="sealed-hollow",
         about="prep",
-        when="greenware with a sealed hollow and no vent, in any firing",
+        when="greenware with a sealed hollow and no vent, in a bisque or once-firing",
         level=Level.REFUSE,
         look=_sealed_hollow,
         needs="vented",
-        of_greenware=True,
+        kinds=RAW,
         message=_("It's hollow and closed, with no hole for the steam: it would burst."),
         remedy=_("Poke a vent hole while the clay is still soft."),
     ),
@@ -502,7 +447,6 @@ RULES = (
         look=_thick_wall,
         needs="wall_mm",
         kinds=RAW,
-        of_greenware=True,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
         remedy=_("Candle the kiln until the piece is dry, and accept the risk."),
     ),

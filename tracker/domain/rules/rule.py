@@ -78,8 +78,7 @@ class Rule:
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
     nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. `needs` names
-    the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it; a rule
-    `of_greenware` needs it before the first firing alone. A rule
+    the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
     `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone. One that is asked
     `at_glazing` needs no route: it already holds while a piece is glazed.
     """
@@ -98,7 +97,6 @@ class Rule:
     for_food: bool = False
     of_coats: bool = False
     of_materials: bool = False
-    of_greenware: bool = False
 
     def is_asked(self, kind: RouteKind, *, for_food: bool, of_coats: bool) -> bool:
         """Whether it is asked on such a firing, of ware that is for food or not, that wears a coat or none."""

@@ -117,11 +117,9 @@ class PieceSchema(EntitySchema[Any]):
 
     @classmethod
     def checked(cls, values: Values, where: Within) -> Values:
-        """The facts; a line tells flaws as the result of a firing, and greenware as fired to null."""
+        """The facts; a line tells flaws as the result of a firing."""
         if where is LINE and "result" in values:
             values["flaws"] = values.pop("result")
-        if where is LINE and "fired_to" in values:
-            values["never_fired"] = values["fired_to"] is None
         return values
 
 
