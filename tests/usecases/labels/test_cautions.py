@@ -12,7 +12,7 @@ from tests.studio import a_glaze, a_studio
 from tracker.domain.quantities import Units
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Fuel, Kiln
-from tracker.domain.studio.materials import Coat, HowOn, Trait
+from tracker.domain.studio.materials import Coat, Family, HowOn, Trait
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.specimens import a_kiln_card
 from tracker.usecases.labels.stock import card_stocks
@@ -143,6 +143,12 @@ def test_a_buckets_label_and_the_chart_say_what_a_glaze_asks_for(trait: Trait, w
     assert words in words_of(traits=glaze.traits)
     assert words not in words_of()
     assert any(words in said(one) for one in limits(glaze, COMMON_PRACTICE.regime))
+
+
+def test_a_raku_glaze_is_reduced_in_a_bin_and_not_in_the_kiln() -> None:
+    raku = a_glaze(family=Family.OUTDOOR, traits=frozenset({Trait.WANTS_REDUCTION}))
+
+    assert "reduced-in-a-bin" in {one.code for one in limits(raku, COMMON_PRACTICE.regime)}
 
 
 @pytest.mark.parametrize("metal", ["barium", "manganese", "cadmium", "lead"])

@@ -87,6 +87,12 @@ def test_each_stage_has_its_next_thing_and_whoever_does_it(store: Store) -> None
     assert outlook(store, gone).spot.where is Where.MAKER
 
 
+def test_no_other_firing_is_offered_for_a_crack(store: Store) -> None:
+    ref = fired(store, outcome=Outcome.of(Flaw.CRAWLED, Flaw.S_CRACK))
+
+    assert outlook(store, ref).next is Next.PICK_UP
+
+
 def test_what_needs_a_yes_is_asked_then_answered_and_a_no_is_the_makers_turn_again(store: Store) -> None:
     tile = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
     before = outlook(store, tile)

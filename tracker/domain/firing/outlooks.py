@@ -239,7 +239,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (is_judged and around.standing is Standing.ASK, Next.ASK),
         (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
-        (piece.stage is Stage.FIRED and not MENDED_BY_FIRE.isdisjoint(piece.flaws), Next.FIRE_AGAIN),
+        (piece.stage is Stage.FIRED and bool(piece.flaws) and MENDED_BY_FIRE.issuperset(piece.flaws), Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
     )
     return next((what for holds, what in first if holds), _BY_STAGE[piece.stage])

@@ -119,6 +119,7 @@ _LIMITS = {
     Trait.WANTS_REDUCTION: Message("wants-reduction", _("needs a reducing kiln")),
     Trait.WANTS_OXIDATION: Message("wants-oxidation", _("needs an oxidizing kiln")),
 }
+_IN_A_BIN = Message("reduced-in-a-bin", _("needs reduction in a bin"))
 
 
 def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
@@ -133,5 +134,5 @@ def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
         messages.append(Message("never-on-ware-for-food", _("never on a functional piece")))
     for trait, told in _LIMITS.items():
         if trait in glaze.traits and not (is_never and trait is Trait.CRACKLE):
-            messages.append(told)
+            messages.append(_IN_A_BIN if glaze.is_outdoor_only and trait is Trait.WANTS_REDUCTION else told)
     return tuple(messages)

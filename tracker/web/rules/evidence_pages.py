@@ -141,7 +141,7 @@ def _page(
         "rules/evidence.html",
         regime=regime,
         limit=catalog.practice.food_absorption_pct,
-        glazes=[_glaze_shown(one, regime) for one in _in_use(catalog.glazes.values())],
+        glazes=[_glaze_shown(one, regime) for one in _in_use(catalog.glazes.values()) if not one.burns_away],
         clays=[_clay_shown(one) for one in _in_use(catalog.clays.values())],
         routes=[(route.name, said(with_heat(route, catalog.practice.outdoors))) for route in catalog.routes_by_heat],
         metals=[(metal, metal) for metal in Metal],
