@@ -62,7 +62,7 @@ def test_a_person_is_told_what_goes_in_what(run: Run, tmp_path: Path) -> None:
     result = run("plan-load", str(path))
 
     assert result.stdout.splitlines() == [
-        "Firing 1 of 1: 3 pieces, 116 mm of 660 mm high",
+        "Firing 1 of 1: 3 pieces, stack 116 mm high, room for 660 mm",
         "Shelf 1, posts 100 mm: B400, B360 in B400, and MUG",
     ]
 

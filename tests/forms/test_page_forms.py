@@ -200,7 +200,7 @@ def test_each_form_becomes_its_value(schema: FormSchema[Any], sent: Any, value: 
 @pytest.mark.parametrize(
     ("field", "text", "code", "facts"),
     [
-        pytest.param("what", "", "required", {}, id="nothing"),
+        pytest.param("what", "", "name-needed", {}, id="nothing"),
         pytest.param("what", "x" * 61, "too-many-characters", {"most": 60, "long": 61}, id="long"),
         pytest.param("what", "a\nb", "several-lines", {}, id="two lines"),
         pytest.param("what", "a\x00b", "unprintable", {}, id="nul"),
