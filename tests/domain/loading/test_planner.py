@@ -328,7 +328,7 @@ def test_a_set_with_a_piece_that_never_fits_stays_out_with_it() -> None:
     plan = planned(asked)
 
     assert plan["firings"] == []
-    assert {one["code"]: "POT is left out" in one["why"] for one in plan["left_out"]} == {
+    assert {one["code"]: "POT doesn't fit" in one["why"] for one in plan["left_out"]} == {
         "C000": True,
         "C001": True,
         "POT": False,

@@ -327,7 +327,7 @@ def test_every_number_taken_is_said_with_its_ground() -> None:
     assert all(said(one.message) in words for one in ASSUMPTIONS)
     assert "1,700 to 2,000 kg/m³ (common handbook value)" in words
     assert "0.8 to 1.5 W/(m K) (common handbook value for fired clay)" in words
-    assert "50% to 70% in the open" in words
+    assert "50% to 70% of a waiting piece faces open air" in words
 
 
 @pytest.mark.parametrize(
