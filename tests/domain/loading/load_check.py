@@ -51,7 +51,7 @@ def _is_true(asked: dict[str, Any], piece: dict[str, Any], why: str) -> bool:
     """Whether a reason holds, as far as it can be told from the piece and the kiln alone."""
     kiln = asked["kiln"]
     over = kiln["height_mm"] - max(kiln.get("clearance_top_mm", 0), _gap_above(asked)) - kiln["shelf_thickness_mm"]
-    if "set" in piece and "sets are fired together" in why:
+    if "set" in piece and ("its set" in why or "sets are fired together" in why):
         return True
     if why.startswith("too tall for the chamber"):
         return bool(piece["height_mm"] > over)

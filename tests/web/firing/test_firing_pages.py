@@ -423,7 +423,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert (door["out"], door["inside"]) == (sorted([ref, other], key=[ref, other].index), 1)
     assert door["seen"].split() == [stays, *sorted([f"-{ref}", f"-{other}"])]
     assert f'data-door-seen="{door["seen"]}"' in raw
-    assert f"Take {ref} and {other} out of Back box now.," in sheet
+    assert f"Take {ref} and {other} out of Back box now." in sheet
     assert "Confirm on the firing's page that each piece is out" in refused
     for answer in (ticked, scanned):
         assert answer is not None
