@@ -44,6 +44,8 @@ BOTH_MEANT = {
     "Room temperature if the log is in °F: at least °F",
     "Room temperature if the log is in °F: at most °F",
     "may be °C read as °F",
+    # An example of a segment, which is read with its units.
+    "100 °C/h to 600 °C, hold 20: slow through quartz",
     # Constants of physics, as handbooks write them.
     "kg/m³",
     "J/(kg K)",
