@@ -53,17 +53,6 @@ def tile_shown(tile: Tile, clay: Clay | None = None, cone: Cone | None = None) -
     }
 
 
-def tiles_shown(
-    clay: Clay | None = None, cone: Cone | None = None, atmosphere: Atmosphere | None = None
-) -> Mapping[str, Plain]:
-    """The tile of each glaze that shows best how it comes out there, by the name of the glaze, in one query.
-
-    A glaze without any tile is left out.
-    """
-    best = house().store.read.tiles.best_for(clay, cone, atmosphere)
-    return {name: tile_shown(tile, clay, cone) for name, tile in best.items()}
-
-
 def tiles_of_glaze(glaze: Glaze) -> Plain:
     """What the catalog shows of a glaze's tiles: each of them, and whether and with which choices one may be added."""
     catalog, tiles = house().store.read.catalog(), house().store.read.tiles.of_glaze(glaze.name)
