@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
 
 from flask import current_app, request
-from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
+from werkzeug.exceptions import HTTPException
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -96,8 +96,6 @@ def _page_of_form() -> str:
 def _can_be_opened(path: str) -> bool:
     try:
         current_app.create_url_adapter(request).match(path, method="GET")  # type: ignore[union-attr]  # there is a request
-    except (NotFound, MethodNotAllowed):
-        return False
     except HTTPException:
         return False
     return path not in _NEVER
