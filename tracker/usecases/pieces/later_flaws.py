@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
-from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, Unusable
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece
+from tracker.usecases.pieces.lookup import held_piece
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -46,9 +46,7 @@ def note_flaws(
 def _note(change: Change, ref: str, found: Outcome, seen: int | None) -> Receipt:
     has = frozenset(found.flaws)
     by = change.request.by
-    by.must_be_allowed(STEPS[StepName.NOTE_FLAWS].right)
-    piece = find_piece(change.read, ref, by, hold=True)
-    piece.must_be_as_seen(seen)
+    piece = held_piece(change, StepName.NOTE_FLAWS, ref, seen)
     after = piece.take(StepName.NOTE_FLAWS)
     more, fewer = in_order(has - set(piece.flaws)), in_order(set(piece.flaws) - has)
     if fewer and not by.may(Right.MOVE):

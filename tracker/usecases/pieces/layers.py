@@ -10,12 +10,12 @@ from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.layers_off import without_layer
-from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.pieces.piece import StepName
 from tracker.domain.pieces.wishes import STILL_OPEN, loses_its_lining
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece, named
+from tracker.usecases.pieces.lookup import held_piece, named
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -38,7 +38,7 @@ def take_off(store: Store, request: Request, ref: str, place: int, *, seen: int 
 
 
 def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt:
-    piece = _held(change, StepName.WASH_OFF, ref, seen)
+    piece = held_piece(change, StepName.WASH_OFF, ref, seen)
     piece.must_not_be_in_a_kiln()
     after = without_layer(piece, place)
     layer = piece.layers[place]
@@ -79,7 +79,7 @@ def wish(store: Store, request: Request, ref: str, route: str, *, seen: int | No
 
 
 def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
-    piece = _held(change, StepName.GLAZE, ref, seen)
+    piece = held_piece(change, StepName.GLAZE, ref, seen)
     route = change.catalog.route(name)
     if piece.stage not in STILL_OPEN or route.retired or not piece.may_wait_for(route):
         words = _("{piece} is {stage}. It can't wait for {firing}.")
@@ -185,12 +185,3 @@ def may_it_go(route: Route) -> Message:
 
 
 _MAY_IT_GO = "may-it-go"
-
-
-def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
-    """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
-    by = change.request.by
-    by.must_be_allowed(STEPS[name].right)
-    piece = find_piece(change.read, ref, by, hold=True)
-    piece.must_be_as_seen(seen)
-    return piece

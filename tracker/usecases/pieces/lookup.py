@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.codes import is_valid, read, read_slip, slip_text
+from tracker.domain.pieces.piece import STEPS
 from tracker.domain.refusals import NotAllowed, Unknown
 from tracker.domain.studio.people import Right
 
@@ -13,11 +14,12 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.pieces.piece import Piece, StepName
     from tracker.domain.studio.people import Person
     from tracker.store.firing.queries import FiringPage
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
+    from tracker.store.unit_of_work import Change
 
 _LONGEST_SHOWN = 24
 _MOST_LIKELY = 3
@@ -38,6 +40,15 @@ def find_piece(reader: Queries, text: str, by: Person, *, hold: bool = False) ->
     if piece is None:
         raise _nothing_like(reader, text, by)
     must_be_theirs(piece, by)
+    return piece
+
+
+def held_piece(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
+    """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
+    by = change.request.by
+    by.must_be_allowed(STEPS[name].right)
+    piece = find_piece(change.read, ref, by, hold=True)
+    piece.must_be_as_seen(seen)
     return piece
 
 

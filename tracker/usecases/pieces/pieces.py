@@ -22,7 +22,7 @@ from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
 from tracker.usecases.pieces.layers import ask_by_itself, ended_wish, wish_ended_by, wish_said
-from tracker.usecases.pieces.lookup import find_piece, named
+from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
 
@@ -141,7 +141,7 @@ def _glaze(
     seen: int | None,
     checked_for: Zone,
 ) -> Receipt:
-    piece = _held(change, StepName.GLAZE, ref, seen)
+    piece = held_piece(change, StepName.GLAZE, ref, seen)
     step = StepName.DECORATE if piece.stage is Stage.GREENWARE else StepName.GLAZE
     catalog, (name, zone) = change.catalog, layer
     glaze = catalog.glaze(name)
@@ -229,7 +229,7 @@ def set_right(
     about = (ref, told, clay, belongs_with, seen)
 
     def work(change: Change) -> Receipt:
-        piece = _held(change, StepName.SET_RIGHT, ref, seen)
+        piece = held_piece(change, StepName.SET_RIGHT, ref, seen)
         if clay and clay != piece.clay.name:
             return _set_right(change, piece, replace(told, clay=_clay_in_use(change, clay)), belongs_with)
         return _set_right(change, piece, told, belongs_with)
@@ -302,7 +302,7 @@ def _queue(
     undoes: int | None = None,
     waits_since: datetime | None = None,
 ) -> Receipt:
-    piece = _held(change, StepName.QUEUE, ref, seen)
+    piece = held_piece(change, StepName.QUEUE, ref, seen)
     piece.must_start(StepName.QUEUE)
     route = change.catalog.route(route_name)
     _must_belong(piece, route)
@@ -378,7 +378,7 @@ def shelve(store: Store, request: Request, ref: str, place: str, *, seen: int | 
 
 
 def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
-    piece = _held(change, StepName.SHELVE, ref, seen)
+    piece = held_piece(change, StepName.SHELVE, ref, seen)
     if not place:
         raise Unusable(
             [Message("no-shelf", _("Scan a shelf first."))],
@@ -496,7 +496,7 @@ def _queue_again(change: Change, piece: Piece, pulled: HistoryRow) -> Receipt:
 
 def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     """Take off the layer that went on last, and no other: the piece is again as it was before."""
-    held = _held(change, StepName.WASH_OFF, piece.ref, None)
+    held = held_piece(change, StepName.WASH_OFF, piece.ref, None)
     before = put_on.start or Stage.BISQUED
     after = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
     facts = ended_wish(wish_ended_by(change, held, after))
@@ -541,7 +541,7 @@ def _plain_step(
     undoes: int | None = None,
 ) -> Receipt:
     """Take a step that asks nothing of the rules, and say what became of the piece."""
-    piece = _held(change, name, ref, seen)
+    piece = held_piece(change, name, ref, seen)
     after = replace(piece.take(name, to=to), place=place or piece.place)
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and undoes is None:
         raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
@@ -560,15 +560,6 @@ def _plain_step(
     number = change.save(piece, after, line)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
     return _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
-
-
-def _held(change: Change, name: StepName, ref: str, seen: int | None) -> Piece:
-    """The piece, kept from others until the end, if this person may take this step on it as they saw it."""
-    by = change.request.by
-    by.must_be_allowed(STEPS[name].right)
-    piece = find_piece(change.read, ref, by, hold=True)
-    piece.must_be_as_seen(seen)
-    return piece
 
 
 _SET_RIGHT = _("{piece}: details saved, {changes}.")
