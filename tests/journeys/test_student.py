@@ -112,6 +112,25 @@ COUNT_TAPS = """() => {
 """Counts every tap and the fields that are typed into, in the page, across its pages."""
 
 
+def test_a_new_piece_is_asked_for_in_one_phone_screen(visits: Visits) -> None:
+    like = register(visits.store, asked_by(INES), a_new_piece("old mug", use=Use.FOOD)).ref
+    for by, address in ((MIRA, "/pieces/new"), (INES, f"/pieces/new?like={like}")):
+        page = visits.visit(by, address, viewport=PHONE, has_touch=True)
+
+        asked_to, button = page.evaluate(REACH)
+
+        assert asked_to <= button, "the last that is asked lies above the button, and both are in the window"
+        assert button <= PHONE["height"] - 48
+        page.close()
+
+
+REACH = """() => {
+  const last = document.querySelector("[data-more] > summary").getBoundingClientRect().bottom;
+  return [last, document.querySelector("form .btn.main").getBoundingClientRect().top];
+}"""
+"""How far down the form asks, and where its main button begins, as the page opens."""
+
+
 def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visits) -> None:
     ref = bisqued(visits.store, a_new_piece("tall cup", use=Use.FOOD), maker=INES)
     page = visits.visit(INES, f"/p/{ref}", viewport=PHONE)

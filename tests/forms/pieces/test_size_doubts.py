@@ -7,7 +7,7 @@ import pytest
 from tracker.domain.pieces.usual_forms import USUAL_FORMS
 from tracker.domain.quantities import Units
 from tracker.forms.lengths import read_length
-from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
+from tracker.forms.pieces.size_doubts import SIDES, far_out, size_doubt, size_question
 
 METRIC, US = Units.METRIC, Units.US
 A_MUG = {"height": 100, "width": 125, "depth": 90}
@@ -33,7 +33,7 @@ def test_a_size_that_makes_no_sense_is_asked_about(
     assert doubt is not None
     assert (doubt.sides, doubt.meant) == (sides, meant)
     for unit in (doubt.meant, doubt.typed):
-        assert size_doubt(sent | settled(sent, doubt, unit), units, usual) is None, "an answer is taken at its word"
+        assert size_doubt(sent | doubt.settled(sent, unit), units, usual) is None, "an answer is taken at its word"
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,30 @@ def test_a_size_that_makes_no_sense_is_asked_about(
     ],
 )
 def test_a_size_that_makes_sense_is_not_asked_about(texts: tuple[str, ...], units: Units) -> None:
-    assert size_doubt(dict(zip(SIDES, texts, strict=True)), units, {}) is None
+    assert size_question(dict(zip(SIDES, texts, strict=True)), units, {}) is None
+
+
+@pytest.mark.parametrize(
+    ("texts", "units", "usual", "sides"),
+    [
+        pytest.param(("0.3", "0.2", ""), US, {}, ("height", "width"), id="a pot smaller than a bead"),
+        pytest.param(("8 mm", "5 mm", "5 mm"), METRIC, {}, SIDES, id="with its unit"),
+        pytest.param(("900 mm", "10 cm", "10 cm"), METRIC, {}, ("height",), id="as high as a table"),
+        pytest.param(("10 mm", "125 mm", "90 mm"), METRIC, A_MUG, ("height",), id="a mug as high as a saucer"),
+    ],
+)
+def test_a_size_far_out_of_the_ordinary_is_confirmed_also_with_its_unit(
+    texts: tuple[str, ...], units: Units, usual: dict[str, int], sides: tuple[str, ...]
+) -> None:
+    doubt = far_out(dict(zip(SIDES, texts, strict=True)), units, usual)
+
+    assert doubt is not None
+    assert doubt.sides == sides
+
+
+def test_a_piece_that_is_known_to_be_tiny_or_huge_may_stay_so() -> None:
+    assert far_out({"height": "14 mm", "width": "13 mm"}, METRIC, {"height": 15, "width": 15}) is None
+    assert far_out({"height": "640 mm"}, METRIC, {"height": 650}) is None
 
 
 @pytest.mark.parametrize("units", Units)
@@ -55,6 +78,6 @@ def test_the_usual_sizes_are_lengths_of_their_readers_and_never_doubted(units: U
     for sizes in [usual.sizes[units] for usual in USUAL_FORMS.values() if usual.sizes]:
         bare = {side: text.rsplit(" ", 1)[0] for side, text in zip(SIDES, sizes, strict=True)}
 
-        assert (
-            size_doubt(bare, units, {side: read_length(text) for side, text in zip(SIDES, sizes, strict=True)}) is None
-        )
+        usual = {side: read_length(text) for side, text in zip(SIDES, sizes, strict=True)}
+
+        assert size_question(bare, units, usual) is None

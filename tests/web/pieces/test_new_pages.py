@@ -71,6 +71,18 @@ def test_a_size_that_makes_no_sense_is_asked_about_and_one_tap_answers(room: Roo
     assert [row.piece.height_mm for row in room.store.read.pieces.of(room.person(INES).id)] == [height]
 
 
+def test_a_pot_smaller_than_a_bead_is_confirmed_before_it_is_registered(room: Room) -> None:
+    ines = room.visit(INES)
+    typed = A_CUP | {"height": "8 mm", "width": "5 mm", "depth": "5 mm"}
+
+    asked = ines.post("/pieces/new", typed)
+    before = room.store.read.pieces.of(room.person(INES).id)
+    ines.post("/pieces/new", typed | {"meant": re.findall(r'name="meant" value="(\w+)"', asked.text)[0]})
+
+    assert (asked.status_code, before) == (422, ())
+    assert [row.piece.height_mm for row in room.store.read.pieces.of(room.person(INES).id)] == [8]
+
+
 def test_six_of_these_end_with_one_button_for_all_their_tickets(room: Room) -> None:
     answer = room.visit(INES).post("/pieces/new", A_CUP | {"count": "6"}, follow_redirects=True)
 

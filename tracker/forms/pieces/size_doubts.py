@@ -1,4 +1,4 @@
-"""Sizes that make no sense as they were typed: "3" beside "2 1/2 in" is asked about before it is believed."""
+"""Sizes that make no sense as they were typed: "3" beside "2 1/2 in" and a pot of 0.3 in are asked about first."""
 
 from __future__ import annotations
 
@@ -25,6 +25,12 @@ _FAR_OFF = 5
 """How many times larger or smaller than expected a side is asked about (common practice: no source)."""
 _SMALLEST_MM, _LARGEST_MM = 15, 1_000
 """Between these lies the longest side of nearly every piece (common practice)."""
+_TINY_MM = {Units.METRIC: 20, Units.US: 25}
+"""A piece with every side under this is asked about, whatever unit was typed (common practice)."""
+_HUGE_MM = 600
+"""A side over this is asked about: few studio kilns take it (common practice)."""
+SURE = "sure"
+"""The answer that sizes far out of the ordinary are meant as they were typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +51,45 @@ class SizeDoubt:
         words = _("{typed}? Did you mean {meant}?")
         return Message("size-doubted", words, typed=self.read_as(self.typed), meant=self.read_as(self.meant))
 
+    @property
+    def answers(self) -> tuple[tuple[str, bool, tuple[str, ...]], ...]:
+        """What may be picked: the unit that is sent, whether it says yes to the question, and the sizes in it."""
+        return (self.meant, True, self.read_as(self.meant)), (self.typed, False, self.read_as(self.typed))
+
+    def settled(self, sent: Mapping[str, str], unit: str) -> dict[str, str]:
+        """The sides in doubt with the unit that was picked behind them."""
+        return {side: f"{sent.get(side, '').strip()} {unit}" for side in self.sides}
+
     def read_as(self, unit: str) -> tuple[str, ...]:
         """What was typed, with this unit behind it."""
         return tuple(f"{text} {unit}" for text in self.texts)
+
+
+@dataclass(frozen=True, slots=True)
+class FarOut:
+    """Sides that were typed in a known unit and hardly fit a pot: to be confirmed as they are, or corrected."""
+
+    sides: tuple[str, ...]
+    texts: tuple[str, ...]
+
+    @property
+    def message(self) -> Message:
+        """The question."""
+        return Message("size-far-out", _("Check the size: {typed}. Is that right?"), typed=self.texts)
+
+    @property
+    def answers(self) -> tuple[tuple[str, bool, tuple[str, ...]], ...]:
+        """What may be picked, as of a `SizeDoubt`: that it is right. To correct it is done in its field."""
+        return ((SURE, True, self.texts),)
+
+    def settled(self, sent: Mapping[str, str], answer: str) -> dict[str, str]:  # noqa: ARG002 -- as of a SizeDoubt
+        """The sides in doubt, which stay as they were typed."""
+        return {side: sent.get(side, "") for side in self.sides}
+
+
+def size_question(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> SizeDoubt | FarOut | None:
+    """The first thing to ask about the sizes in a form; None where there is nothing."""
+    return size_doubt(sent, units, usual_mm) or far_out(sent, units, usual_mm)
 
 
 def size_doubt(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> SizeDoubt | None:
@@ -78,9 +120,22 @@ def size_doubt(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int
     return SizeDoubt(tuple(odd), own, str(meant), tuple(bare[side] for side in odd))
 
 
-def settled(sent: Mapping[str, str], doubt: SizeDoubt, unit: str) -> dict[str, str]:
-    """The sides in doubt with the unit that was picked behind them."""
-    return {side: f"{sent.get(side, '').strip()} {unit}" for side in doubt.sides}
+def far_out(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> FarOut | None:
+    """What to ask about sizes that are readable but far out of the ordinary, None where they aren't.
+
+    A piece may be tiny or huge where `usual_mm` already is.
+    """
+    own = "in" if units is Units.US else "mm"
+    texts = {side: " ".join(sent.get(side, "").split()) for side in SIDES}
+    texts = {side: f"{text} {own}" if _BARE.fullmatch(text) else text for side, text in texts.items() if text}
+    lengths = {side: length for side, text in texts.items() if (length := _length(text, units)) is not None}
+    tiny = [side for side, length in lengths.items() if max(length, usual_mm.get(side, 0)) < _TINY_MM[units]]
+    odd = {side for side, length in lengths.items() if side in usual_mm and _is_odd(length, usual_mm[side])}
+    odd |= {side for side, length in lengths.items() if length > _HUGE_MM >= usual_mm.get(side, 0)}
+    if len(tiny) == len(lengths) > 1 and not usual_mm:
+        odd |= set(tiny)
+    sides = tuple(side for side in texts if side in odd)
+    return FarOut(sides, tuple(texts[side] for side in sides)) if sides else None
 
 
 def _expected(side: str, told: Mapping[str, int | None], usual_mm: Mapping[str, int]) -> int | None:

@@ -14,7 +14,7 @@ from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
-from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
+from tracker.forms.pieces.size_doubts import SIDES, size_question
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
-    from tracker.forms.pieces.size_doubts import SizeDoubt
+    from tracker.forms.pieces.size_doubts import FarOut, SizeDoubt
     from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("known", __name__)
@@ -52,13 +52,13 @@ def known(code: str) -> ResponseReturnValue:
 def set_right(code: str) -> ResponseReturnValue:
     """Put right what is known of a piece, or say why not and change nothing."""
     row = find_row(house().store.read, code, g.person)
-    doubt = size_doubt(_resized(row.piece), reader().units, {side: getattr(row.piece, f"{side}_mm") for side in SIDES})
+    doubt = size_question(_resized(row.piece), reader().units, _sides_of(row.piece))
     answer = request.form.get("meant", "")
-    if doubt and answer not in {doubt.typed, doubt.meant}:
+    if doubt and answer not in {one for one, *_said in doubt.answers}:
         return _page(row, request.form.to_dict(), doubt=doubt), _UNUSABLE
     try:
         changed = _changed(row.piece)
-        for side, text in settled(request.form, doubt, answer).items() if doubt else ():
+        for side, text in doubt.settled(request.form, answer).items() if doubt else ():
             changed[side] = text
         sent = read_form(ToldForm(), changed, reader().units)
         receipt = pieces.set_right(
@@ -98,7 +98,7 @@ def _known_of(piece: Piece) -> dict[str, str]:
 
 
 def _page(
-    row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None, *, doubt: SizeDoubt | None = None
+    row: PieceRow, typed: Mapping[str, str], refusal: Refusal | None = None, *, doubt: SizeDoubt | FarOut | None = None
 ) -> str:
     piece, catalog = row.piece, house().store.read.catalog()
     return render_template(
@@ -135,6 +135,12 @@ def _measures_of(piece: Piece) -> dict[str, str]:
     lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
     told = {name: shown(mm(length)) for name, length in lengths.items() if length is not None}
     return told if piece.weight_g is None else {**told, "weight": shown(grams(piece.weight_g))}
+
+
+def _sides_of(piece: Piece) -> dict[str, int]:
+    """How long each side is known to be, in mm."""
+    sides = {side: getattr(piece, f"{side}_mm") for side in SIDES}
+    return {side: length for side, length in sides.items() if length is not None}
 
 
 def _resized(piece: Piece) -> dict[str, str]:

@@ -20,7 +20,7 @@ from tracker.forms.lengths import read_length
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.batch_form import BatchForm
 from tracker.forms.pieces.photo_file import read_photo
-from tracker.forms.pieces.size_doubts import SIDES, settled, size_doubt
+from tracker.forms.pieces.size_doubts import SIDES, size_question
 from tracker.usecases.pieces import photos
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.registering import register_all
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.new_pieces import Batch, NewPiece
     from tracker.domain.pieces.photos import Prints
     from tracker.domain.pieces.piece import Piece
-    from tracker.forms.pieces.size_doubts import SizeDoubt
+    from tracker.forms.pieces.size_doubts import FarOut, SizeDoubt
     from tracker.store.pieces.queries import PieceRow
 
 __all__ = ["pages"]
@@ -66,9 +66,9 @@ def new() -> ResponseReturnValue:
 def register() -> ResponseReturnValue:
     """Enter what was sent; ask about sizes that make no sense, fill in usual ones, or say where it could be fired."""
     sent, units = request.form.to_dict(), reader().units
-    doubt = size_doubt(sent, units, _usual_mm(sent))
-    if doubt and request.form.get("meant") in {doubt.typed, doubt.meant}:
-        sent |= settled(sent, doubt, request.form["meant"])
+    doubt, answer = size_question(sent, units, _usual_mm(sent)), request.form.get("meant", "")
+    if doubt and answer in {one for one, *_said in doubt.answers}:
+        sent |= doubt.settled(sent, answer)
         doubt = None
     problems, batch, prints = _read(sent)
     # What a side is taken for is asked first; it may be no length at all as it stands.
@@ -256,7 +256,7 @@ def _page(
     typed: Mapping[str, str],
     *,
     problems: Mapping[str, Message] | None = None,
-    doubt: SizeDoubt | None = None,
+    doubt: SizeDoubt | FarOut | None = None,
     is_filled: bool = False,
     wanted: NewPiece | None = None,
 ) -> str:

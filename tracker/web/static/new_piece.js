@@ -4,8 +4,8 @@
 
 for (const form of document.querySelectorAll("form[data-new-piece]")) {
   const own = form.elements;
-  const lid = form.querySelector("[data-lid]");
   const says = form.querySelector("[data-usual-says]");
+  const saysElse = form.querySelector("[data-usual-else]");
   /** What this script filled in, by the name of the field: only that is replaced. */
   const filled = {};
   /** How the last piece was made and used: it counts where no form is picked. */
@@ -38,8 +38,7 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     fill("lid_width", usual.fillLidWidth);
     if (usual.closed) form.querySelector("[data-more]").open = true;
     tellOpen(Boolean(usual.name));
-    says.hidden = !usual.fillHeight;
-    showLid();
+    if (says) says.hidden = !(saysElse.hidden = Boolean(usual.fillHeight));
   };
 
   /** Tick that an open form is open, as the server takes it; whoever has said something else is believed. */
@@ -49,13 +48,14 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     if (isOpen ? !isTold : filled.open) open.checked = filled.open = isOpen;
   };
 
-  /** A lid is asked for with a jar, or where one was typed. */
-  const showLid = () => {
-    const card = form.querySelector("input[name=usual]:checked");
-    lid.hidden = !(card && card.dataset.fillLidHeight) && own.lid_height.value === "" && own.lid_width.value === "";
-  };
+  /** A photo that was chosen is named, which takes a line of its own. */
+  const namePhoto = () => own.photo.closest(".use-photo").classList.toggle("chosen", own.photo.files.length > 0);
 
   form.addEventListener("change", (event) => said.add(event.target.name));
   for (const card of form.querySelectorAll("input[name=usual]")) card.addEventListener("change", () => pick(card));
-  showLid();
+  if (own.photo) {
+    form.classList.add("alive");
+    own.photo.addEventListener("change", namePhoto);
+    namePhoto();
+  }
 }
