@@ -15,7 +15,7 @@ from tracker.commands.house import House, fail
 from tracker.commands.keeping import backup, check, restore
 from tracker.commands.kiln_log import kiln_log
 from tracker.commands.loading import plan_load
-from tracker.commands.roster import import_roster
+from tracker.commands.roster import import_roster, reset_password
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
 from tracker.domain.refusals import Refusal, Unusable
@@ -76,7 +76,7 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 
 for _command in (
-    *(init, serve, demo, import_roster, export_studio, change_studio),
+    *(init, serve, demo, import_roster, reset_password, export_studio, change_studio),
     *(tags, print_document, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
 ):
     main.add_command(_command)

@@ -1,4 +1,4 @@
-"""Adding the people of a class from its roster."""
+"""People from the command line: a class from its roster, and a new password for whoever lost theirs."""
 
 from __future__ import annotations
 
@@ -75,3 +75,20 @@ def _write_passwords(file: TextIO, added: Sequence[tuple[Person, str]]) -> None:
     writer = csv.writer(file)
     writer.writerow(["name", "email", "section", "role", "password"])
     writer.writerows([one.name, one.email, one.section, one.role, password] for one, password in added)
+
+
+@click.command("reset-password")
+@click.argument("email")
+@as_json_option
+@click.pass_obj
+def reset_password(house: House, email: str, *, as_json: bool) -> None:
+    """Give a person a new first password. All their devices are signed out."""
+    from tracker.usecases.studio.people import reset_password as reset
+
+    with house.store() as store:
+        person, password = reset(store, email)
+    say(
+        f"{person.name} signs in with {person.email} and {password}. Then they choose their own password.",
+        {"name": person.name, "email": person.email, "password": password},
+        as_json=as_json,
+    )

@@ -3,6 +3,7 @@
 Refusal                     an answer, not a fault: it has a sentence and a way out
 ├── Unknown                 nothing here goes by that code, name or number
 ├── NotAllowed              this person may not do this
+├── TooSoon                 this person has tried too often, and has to wait
 ├── NotAStep                the piece stands where that step does not start
 ├── ChangedMeanwhile        somebody was there first
 ├── KeyUsedElsewhere        a request key came back with another request
@@ -50,6 +51,17 @@ class NotAllowed(Refusal):
     """This person may not do this."""
 
     word = Message("not-yours-to-do", _("You can't do that"))
+
+
+class TooSoon(Refusal):
+    """Somebody tried too often, and has to wait."""
+
+    word = Message("wait", _("Wait"))
+
+    def __init__(self, message: Message, remedy: Message, *, seconds: int) -> None:
+        """Keep for how many seconds."""
+        super().__init__(message, remedy)
+        self.seconds = seconds
 
 
 class NotAStep(Refusal):

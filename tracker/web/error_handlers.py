@@ -10,7 +10,7 @@ from werkzeug.exceptions import HTTPException
 
 from tracker.domain.findings import NeedsAcceptance, Unsettled
 from tracker.domain.message import ByRole, Message, _
-from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, Refusal, Unknown, Unusable
+from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, Refusal, TooSoon, Unknown, Unusable
 from tracker.web.auth import keep_and_show, signed_out, who_asks
 from tracker.web.kept_forms import comes_from_here, form_sent
 from tracker.web.wording import said
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 _STATUS: tuple[tuple[type[Refusal], int], ...] = (
     (Unknown, 404),
     (NotAllowed, 403),
+    (TooSoon, 429),
     (ChangedMeanwhile, 409),
     (KeyUsedElsewhere, 409),
     (Unusable, 422),
@@ -82,6 +83,11 @@ def status_of(refusal: Refusal) -> int:
     return next(status for kind, status in _STATUS if isinstance(refusal, kind))
 
 
+def retry_after(refusal: Refusal) -> dict[str, str]:
+    """The header that says in how many seconds to try again, where the refusal knows."""
+    return {"Retry-After": str(refusal.seconds)} if isinstance(refusal, TooSoon) else {}
+
+
 def refusal_json(refusal: Refusal) -> dict[str, Any]:
     """A refusal as the scan line's script reads it; `needs` names the warnings that may be accepted."""
     needs = refusal.findings if isinstance(refusal, NeedsAcceptance) else ()
@@ -123,9 +129,9 @@ def answering(app: Flask) -> None:
 def _refused(refusal: Refusal) -> ResponseReturnValue:
     status = status_of(refusal)
     if wants_json():
-        return jsonify(refusal_json(refusal)), status
+        return jsonify(refusal_json(refusal)), status, retry_after(refusal)
     findings = refusal.findings if isinstance(refusal, Unsettled) else ()
-    return _page(status, refusal.word, refusal.message, refusal.remedy, findings)
+    return *_page(status, refusal.word, refusal.message, refusal.remedy, findings), retry_after(refusal)
 
 
 def _stale(_error: CSRFError) -> ResponseReturnValue:

@@ -2,25 +2,53 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+import time
+from datetime import datetime, timedelta
 
 import pytest
+from zxcvbn.frequency_lists import FREQUENCY_LISTS
 
 from tests.staffed import ADA, MIRA, PASSWORD, QUICK, TOM, asked_by
 from tests.studio import NOON
-from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.refusals import NotAllowed, TooSoon, Unknown, Unusable
+from tracker.domain.studio.passwords import LONGEST, SHORTEST
 from tracker.domain.studio.people import NewPerson, Role
+from tracker.domain.studio.sign_in_waits import Device
 from tracker.store.unit_of_work import Store
-from tracker.usecases.studio import people
-from tracker.usecases.studio.people import LONGEST_PASSWORD, SHORTEST_PASSWORD
+from tracker.usecases.studio import passwords, people
 
 NEW = "a kiln god in the rafters"
-MINUTE = timedelta(minutes=1)
+SECOND = timedelta(seconds=1)
+HERE, ELSEWHERE = "10.0.0.7", "10.0.0.8"
+A_NEW_ONE = Device()
+OF_MIRA = Device("the phone in her apron", (MIRA.id,))
 
 
-def signed_in(store: Store, email: str = MIRA.email, password: str = PASSWORD, address: str = "10.0.0.7") -> str:
+def signed_in(
+    store: Store,
+    email: str = MIRA.email,
+    password: str = PASSWORD,
+    address: str = HERE,
+    *,
+    at: datetime = NOON,
+    device: Device = A_NEW_ONE,
+) -> str:
     """The token of a new session."""
-    return people.sign_in(store, email, password, at=NOON, address=address)[0]
+    return people.sign_in(store, email, password, at=at, address=address, device=device)[0]
+
+
+def guess(
+    store: Store, email: str = MIRA.email, address: str = HERE, *, times: int, device: Device = A_NEW_ONE
+) -> None:
+    """Try so many wrong passwords, each of which is compared."""
+    for _ in range(times):
+        with pytest.raises(NotAllowed, match="wrong-password"):
+            signed_in(store, email, "wrong", address, device=device)
+
+
+def new_password(store: Store, old: str, new: str, *, at: datetime = NOON) -> None:
+    """Change Mira's password, as somebody does who found her phone signed in."""
+    people.set_password(store, MIRA, old, new, at=at, token="the same session")
 
 
 def test_who_signs_in_is_known_by_their_token(store: Store) -> None:
@@ -37,37 +65,109 @@ def test_a_wrong_password_and_a_wrong_email_are_answered_alike(store: Store, ema
         signed_in(store, email, password)
 
 
-def test_after_six_wrong_tries_even_the_right_password_waits_a_quarter_of_an_hour(store: Store) -> None:
-    for _ in range(6):
+def test_each_guess_after_the_fifth_waits_twice_as_long_as_the_one_before(store: Store) -> None:
+    guess(store, times=5)
+    waits, at = [], NOON
+
+    for _ in range(8):
+        with pytest.raises(TooSoon) as refused:
+            signed_in(store, at=at)
+        waits.append(refused.value.seconds)
+        at += refused.value.seconds * SECOND
         with pytest.raises(NotAllowed, match="wrong-password"):
-            signed_in(store, password="wrong")
+            signed_in(store, password="wrong", at=at)
 
-    with pytest.raises(NotAllowed, match="too-many-attempts"):
-        signed_in(store)
-    later = NOON + 16 * MINUTE
-
-    assert people.sign_in(store, MIRA.email, PASSWORD, at=later, address="10.0.0.7")[1] == MIRA
+    assert waits == [15, 30, 60, 120, 240, 480, 900, 900]
+    assert signed_in(store, at=at + 900 * SECOND)
 
 
 def test_a_sign_in_that_works_clears_the_count(store: Store) -> None:
-    for _ in range(4):
-        for _ in range(4):
-            with pytest.raises(NotAllowed, match="wrong-password"):
-                signed_in(store, password="wrong")
+    for _ in range(3):
+        guess(store, times=4)
         signed_in(store)
 
 
-def test_one_address_that_tries_many_names_is_bounded(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    # What a stranger's guess is compared with costs as much as a real password; here forty guesses need not wait.
-    monkeypatch.setattr(people, "_NOBODY", QUICK.hash("nobody's"))
+def test_nobody_elsewhere_makes_the_owner_of_an_account_wait(store: Store) -> None:
+    guess(store, address=ELSEWHERE, times=5)
+    with pytest.raises(TooSoon):
+        signed_in(store, address=ELSEWHERE)
+
+    assert signed_in(store)
+
+
+def test_one_who_has_a_whole_network_of_addresses_has_one_place(store: Store) -> None:
+    for last in range(5):
+        guess(store, address=f"2001:db8::{last}", times=1)
+
+    with pytest.raises(TooSoon):
+        signed_in(store, address="2001:db8::ffff")
+
+
+def test_a_device_that_is_known_for_a_person_waits_only_for_its_own_guesses(store: Store) -> None:
+    guess(store, times=5)
+
+    assert signed_in(store, device=OF_MIRA)
+    guess(store, times=5, device=OF_MIRA)
+    with pytest.raises(TooSoon):
+        signed_in(store, device=OF_MIRA)
+    with pytest.raises(TooSoon):
+        signed_in(store, device=Device("a phone that others use", (TOM.id,)))
+
+
+@pytest.mark.parametrize("by_command", [False, True], ids=["on the page", "from the command line"])
+def test_a_renewed_password_clears_every_wait(store: Store, *, by_command: bool) -> None:
+    guess(store, times=5)
+
+    if by_command:
+        person, first = people.reset_password(store, MIRA.email)
+        assert person == MIRA
+    else:
+        first = people.renew_password(store, asked_by(ADA), MIRA.id)
+
+    assert people.who(store, signed_in(store, password=first), at=NOON) == (MIRA, True)
+
+
+def test_one_address_that_tries_many_names_waits_a_minute_at_most(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # What a stranger's guess is compared with costs as much as a real password; here these guesses need not wait.
+    monkeypatch.setattr(passwords, "_DECOY", QUICK.hash("nobody's"))
     for number in range(40):
-        with pytest.raises(NotAllowed, match="wrong-password"):
-            signed_in(store, f"guess{number}@studio.example")
+        guess(store, f"guess{number}@studio.example", times=1)
 
-    with pytest.raises(NotAllowed, match="too-many-attempts"):
+    with pytest.raises(TooSoon) as refused:
         signed_in(store)
 
-    assert signed_in(store, address="10.0.0.8")
+    assert refused.value.seconds <= 60
+    assert signed_in(store, address=ELSEWHERE)
+    assert signed_in(store, device=OF_MIRA)
+
+
+def test_guesses_at_the_old_password_are_bounded_too(store: Store) -> None:
+    for _ in range(5):
+        with pytest.raises(Unusable):
+            new_password(store, "wrong", NEW)
+
+    with pytest.raises(TooSoon):
+        new_password(store, PASSWORD, NEW)
+
+    new_password(store, PASSWORD, NEW, at=NOON + 15 * SECOND)
+    assert signed_in(store, password=NEW)
+
+
+def test_it_takes_as_long_to_refuse_a_stranger_as_a_person_with_a_first_or_a_chosen_password() -> None:
+    _, first = passwords.first_password()
+    chosen = passwords.hash_of(NEW)
+
+    def cost(held: str | None, *, is_first: bool) -> float:
+        began = time.process_time()
+        assert not passwords.matches(held, "wrong", is_first=is_first)
+        return time.process_time() - began
+
+    kinds = [(None, False), (first, True), (chosen, False)]
+    least = [min(cost(held, is_first=is_first) for _ in range(2)) for held, is_first in kinds]
+
+    assert max(least) < 1.5 * min(least), least
 
 
 def test_a_session_ends_by_signing_out_and_by_itself(store: Store) -> None:
@@ -84,7 +184,7 @@ def test_a_session_ends_by_signing_out_and_by_itself(store: Store) -> None:
 def test_a_new_password_ends_all_sessions_and_holds_from_then_on(store: Store) -> None:
     here, there = signed_in(store), signed_in(store)
 
-    people.set_password(store, MIRA, PASSWORD, NEW)
+    new_password(store, PASSWORD, NEW)
 
     assert people.who(store, here, at=NOON) is people.who(store, there, at=NOON) is None
     with pytest.raises(NotAllowed):
@@ -96,18 +196,30 @@ def test_a_new_password_ends_all_sessions_and_holds_from_then_on(store: Store) -
     ("old", "new", "says"),
     [
         pytest.param("wrong", NEW, "old-password-wrong", id="the old one wrong"),
-        pytest.param(PASSWORD, "x" * (SHORTEST_PASSWORD - 1), "password-length", id="too short"),
-        pytest.param(PASSWORD, "x" * (LONGEST_PASSWORD + 1), "password-length", id="too long"),
+        pytest.param(PASSWORD, "x" * (SHORTEST - 1), "password-length", id="too short"),
+        pytest.param(PASSWORD, "x" * (LONGEST + 1), "password-length", id="too long"),
         pytest.param(PASSWORD, PASSWORD, "password-not-new", id="not new"),
+        pytest.param(PASSWORD, MIRA.email, "password-own-name", id="own email"),
+        pytest.param(PASSWORD, f"{MIRA.name}-2026", "password-own-name", id="own name and a year"),
+        pytest.param(PASSWORD, "P@ssw0rd123", "password-common", id="a common one in disguise"),
     ],
 )
 def test_a_new_password_is_refused(store: Store, old: str, new: str, says: str) -> None:
     token = signed_in(store)
 
     with pytest.raises(Unusable, match=says):
-        people.set_password(store, MIRA, old, new)
+        new_password(store, old, new)
 
     assert people.who(store, token, at=NOON) == (MIRA, False)
+
+
+def test_none_of_the_ten_thousand_commonest_passwords_is_taken() -> None:
+    # They come in the order of how common they are.
+    commonest = list(FREQUENCY_LISTS["passwords"])[:10_000]
+
+    taken = [one for one in commonest if not passwords.problems_with(one, MIRA)]
+
+    assert taken == []
 
 
 def test_whoever_is_enrolled_must_change_the_first_password(store: Store) -> None:
@@ -117,7 +229,7 @@ def test_whoever_is_enrolled_must_change_the_first_password(store: Store) -> Non
     token = signed_in(store, pat.email, first)
 
     assert people.who(store, token, at=NOON) == (pat, True)
-    people.set_password(store, pat, first, NEW)
+    people.set_password(store, pat, first, NEW, at=NOON, token=token)
     assert people.who(store, signed_in(store, pat.email, NEW), at=NOON) == (pat, False)
 
 

@@ -7,6 +7,13 @@ from typing import TYPE_CHECKING
 from sqlalchemy import bindparam, delete, func, insert, select, update
 
 from tracker.domain.studio.people import FORMER_MAKER
+from tracker.domain.studio.sign_in_waits import (
+    REMEMBERED,
+    Tries,
+    address_tries_since,
+    wait_at_address,
+    wait_for_account,
+)
 from tracker.store.mappers import person_of
 from tracker.store.numbers import new_number
 from tracker.store.prepared import Prepared
@@ -15,13 +22,16 @@ from tracker.store.tables import people, sessions, sign_ins
 if TYPE_CHECKING:
     from collections.abc import Callable
     from contextlib import AbstractContextManager
-    from datetime import datetime
+    from datetime import datetime, timedelta
 
-    from sqlalchemy import Connection
+    from sqlalchemy import ColumnElement, Connection
 
     from tracker.domain.labels.stock import Paper
     from tracker.domain.quantities import Units
     from tracker.domain.studio.people import NewPerson, Person
+
+_LOCK_OF_TRIES = 1
+"""The first half of the locks that tries to sign in take; requests take locks of one number."""
 
 _SESSION = Prepared(
     select(
@@ -101,22 +111,38 @@ class Accounts:
             row = _SESSION.first(connection, {"of_token": token_hash, "at": at})
             return None if row is None else (person_of(row), row.must_change_password)
 
-    def count_sign_in(self, email: str, address: str, at: datetime, *, since: datetime) -> tuple[int, int]:
-        """Note an attempt to sign in; give how many there were since then for this email and from this address.
+    def note_try(self, email: str, place: str, at: datetime, *, is_address: bool) -> timedelta:
+        """Note a try to sign in, unless it comes too soon after others; gives how long there is still to wait.
 
-        Older attempts are forgotten. The count includes this one.
+        `place` is an address, or else a device or session by a name of its own, which no stranger shares.
         """
+        email, place = email[:254], place[:64]
         with self._writing() as connection:
-            connection.execute(delete(sign_ins).where(sign_ins.c.at < since))
-            connection.execute(insert(sign_ins), {"email": email[:254], "address": address[:64], "at": at})
-            for_email = select(func.count()).where(sign_ins.c.email == email[:254])
-            from_address = select(func.count()).where(sign_ins.c.address == address[:64])
-            return connection.scalar(for_email) or 0, connection.scalar(from_address) or 0
+            if connection.dialect.name != "sqlite":
+                # Tries at once from one place come one after the other, so that each knows of those before it.
+                connection.execute(select(func.pg_advisory_xact_lock(_LOCK_OF_TRIES, func.hashtext(place))))
+            connection.execute(delete(sign_ins).where(sign_ins.c.at < at - REMEMBERED))
+            here = sign_ins.c.address == place
+            wait = wait_for_account(_tries(connection, here, sign_ins.c.email == email), at)
+            if is_address:
+                from_here = _tries(connection, here, sign_ins.c.at >= address_tries_since(at))
+                wait = max(wait, wait_at_address(from_here, at))
+            if not wait:
+                connection.execute(insert(sign_ins), {"email": email, "address": place, "at": at})
+            return wait
 
-    def forget_sign_ins(self, email: str) -> None:
-        """Forget the attempts for this email, after one that worked."""
+    def forget_tries(self, email: str | None = None, place: str | None = None) -> None:
+        """Forget the tries for this email at this place, after one that worked; or all that there are."""
+        gone = delete(sign_ins)
+        if email is not None and place is not None:
+            gone = gone.where(sign_ins.c.email == email[:254], sign_ins.c.address == place[:64])
         with self._writing() as connection:
-            connection.execute(delete(sign_ins).where(sign_ins.c.email == email[:254]))
+            connection.execute(gone)
+
+
+def _tries(connection: Connection, *which: ColumnElement[bool]) -> Tries:
+    count, last = connection.execute(select(func.count(), func.max(sign_ins.c.at)).where(*which)).one()
+    return Tries(count, last)
 
 
 def enter_person(connection: Connection, someone: NewPerson, password_hash: str, at: datetime) -> int:

@@ -8,14 +8,14 @@ from datetime import timedelta
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from argon2 import PasswordHasher
-from argon2.exceptions import InvalidHashError, VerificationError
-
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.quantities import minutes, seconds
+from tracker.domain.refusals import NotAllowed, TooSoon, Unknown, Unusable
+from tracker.domain.studio.passwords import OLD_WRONG
 from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role
+from tracker.domain.studio.sign_in_waits import Device, place_of
+from tracker.usecases.studio.passwords import first_password, hash_of, matches, problems_with
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -27,21 +27,14 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
-OLD_PASSWORD_WRONG = Message("old-password-wrong", _("That isn't your current password."))
-SHORTEST_PASSWORD = 10
-LONGEST_PASSWORD = 200
-_ATTEMPTS_FOR_ONE_EMAIL = 6
-_ATTEMPTS_FROM_ONE_ADDRESS = 40
-_ATTEMPTS_WITHIN = timedelta(minutes=15)
 STAYS = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), Role.INSTRUCTOR: timedelta(hours=14)}
 """How long each role stays signed in: the staff's devices stand in the studio."""
 
-_hasher = PasswordHasher()
-# A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
-_quick_hasher = PasswordHasher(time_cost=1, memory_cost=8 * 1024, parallelism=1)
 _LONGEST_SHOWN = 60
 _NAMED_AT_MOST = 5
-_NOBODY = _hasher.hash(secrets.token_urlsafe())
+_NO_DEVICE = Device()
+_IN_SECONDS = timedelta(seconds=90)
+"""A shorter wait is told in seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,25 +45,42 @@ class Enrolment:
     already: int
 
 
-def sign_in(store: Store, email: str, password: str, *, at: datetime, address: str) -> tuple[str, Person]:
-    """Begin a session: gives its token and the person. Attempts are bounded, for an email and for an address."""
-    for_email, from_address = store.accounts.count_sign_in(email.lower(), address, at, since=at - _ATTEMPTS_WITHIN)
-    if for_email > _ATTEMPTS_FOR_ONE_EMAIL or from_address > _ATTEMPTS_FROM_ONE_ADDRESS:
-        raise NotAllowed(
-            Message("too-many-attempts", _("Too many attempts.")),
-            Message("wait-or-ask", _("Wait 15 minutes, or ask the instructor for a new password.")),
-        )
+def sign_in(
+    store: Store, email: str, password: str, *, at: datetime, address: str, device: Device = _NO_DEVICE
+) -> tuple[str, Person]:
+    """Begin a session: gives its token and the person.
+
+    Whoever guesses waits longer with each try, for this account and at this place. A device on which the person
+    signed in before is a place of its own, so that nobody elsewhere makes its owner wait.
+    """
+    email = email.lower()
     person = store.read.people.person(email=email)
-    held = store.accounts.password_hash(person.id)[0] if person else None
-    if not _matches(held or _NOBODY, password) or person is None or held is None:
+    is_known = person is not None and person.id in device.people
+    place = f"device {device.name}" if is_known else place_of(address)
+    _must_not_be_too_soon(store, email, place, at=at, is_address=not is_known)
+    held, is_first = store.accounts.password_hash(person.id) if person else (None, False)
+    if not matches(held, password, is_first=is_first) or person is None:
         raise NotAllowed(
             Message("wrong-password", _("Wrong email or password.")),
             Message("look-at-both", _("Check both and try again.")),
         )
-    store.accounts.forget_sign_ins(email.lower())
+    store.accounts.forget_tries(email, place)
     token = secrets.token_urlsafe(32)
     store.accounts.begin_session(_hash_of(token), person.id, at, at + STAYS[person.role])
     return token, person
+
+
+def _must_not_be_too_soon(store: Store, email: str, place: str, *, at: datetime, is_address: bool) -> None:
+    """Note one more try, or refuse it unseen while whoever tries has to wait."""
+    wait = store.accounts.note_try(email, place, at, is_address=is_address)
+    if wait:
+        whole = -(-wait // timedelta(seconds=1))
+        told = seconds(whole) if wait < _IN_SECONDS else minutes(-(-whole // 60))
+        raise TooSoon(
+            Message("too-many-attempts", _("Too many attempts.")),
+            Message("wait-or-ask", _("Wait {time}, or ask the instructor for a new password."), time=told),
+            seconds=whole,
+        )
 
 
 def who(store: Store, token: str, *, at: datetime) -> tuple[Person, bool] | None:
@@ -93,20 +103,21 @@ def sign_out(store: Store, token: str) -> None:
     store.accounts.end_session(_hash_of(token))
 
 
-def set_password(store: Store, person: Person, old: str, new: str) -> None:
-    """Give oneself a new password; all one's sessions end."""
-    held, _must_change = store.accounts.password_hash(person.id)
-    problems = []
-    if held is None or not _matches(held, old):
-        problems.append(OLD_PASSWORD_WRONG)
-    if not SHORTEST_PASSWORD <= len(new) <= LONGEST_PASSWORD:
-        words = _("A password has {least} to {most} characters.")
-        problems.append(Message("password-length", words, least=SHORTEST_PASSWORD, most=LONGEST_PASSWORD))
+def set_password(store: Store, person: Person, old: str, new: str, *, at: datetime, token: str) -> None:
+    """Give oneself a new password; all one's sessions end. Guesses at the old one are bounded, for this session."""
+    place = f"session {_hash_of(token)[:40]}"
+    _must_not_be_too_soon(store, person.email, place, at=at, is_address=False)
+    held, is_first = store.accounts.password_hash(person.id)
+    is_right = matches(held, old, is_first=is_first)
+    problems = [] if is_right else [OLD_WRONG]
+    if is_right:
+        store.accounts.forget_tries(person.email, place)
+    problems += problems_with(new, person)
     if new == old:
         problems.append(Message("password-not-new", _("The new password is the same as the old one.")))
     if problems:
         raise Unusable(problems)
-    store.accounts.set_password(person.id, _hasher.hash(new))
+    store.accounts.set_password(person.id, hash_of(new))
 
 
 def choose_own_settings(store: Store, person: Person, units: Units | None, paper: Paper | None) -> None:
@@ -128,8 +139,22 @@ def renew_password(store: Store, request: Request, person_id: int) -> str:
     someone = store.read.people.person(number=person_id)
     if someone is None or someone.name == FORMER_MAKER:
         raise nobody_there()
-    password = _first_password()
-    store.accounts.set_password(person_id, _quick_hasher.hash(password), must_change=True)
+    return _renewed(store, someone)
+
+
+def reset_password(store: Store, email: str) -> tuple[Person, str]:
+    """Give somebody a new first password from the command line; gives the person and the password."""
+    someone = store.read.people.person(email=email)
+    if someone is None:
+        raise Unknown(Message("no-such-email", _("No one here has the email {email}."), email=email[:_LONGEST_SHOWN]))
+    return someone, _renewed(store, someone)
+
+
+def _renewed(store: Store, someone: Person) -> str:
+    """A new first password; whoever had to wait after wrong tries may sign in at once, from wherever they are."""
+    password, hashed = first_password()
+    store.accounts.set_password(someone.id, hashed, must_change=True)
+    store.accounts.forget_tries()
     return password
 
 
@@ -149,8 +174,8 @@ def enrol(
         here = set(change.read.people.emails_taken([someone.email for someone in newcomers]))
         for done, someone in enumerate(newcomers, start=1):
             if someone.email.lower() not in here:
-                password = _first_password()
-                number = change.enrol(someone, _quick_hasher.hash(password))
+                password, hashed = first_password()
+                number = change.enrol(someone, hashed)
                 added.append((_person(number, someone), password))
                 here.add(someone.email.lower())
             if progress:
@@ -193,14 +218,14 @@ def person_called(reader: Queries, text: str) -> Person:
 
 def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
     """Enter the instructor with whom a new studio begins; gives the first password too."""
-    password = _first_password()
-    number = store.accounts.enrol(someone, _quick_hasher.hash(password), at)
+    password, hashed = first_password()
+    number = store.accounts.enrol(someone, hashed, at)
     return _person(number, someone), password
 
 
 def choose_password(store: Store, person: Person, password: str) -> None:
     """Set a person's password from the command line, where whoever can open the database may do anything."""
-    store.accounts.set_password(person.id, _hasher.hash(password))
+    store.accounts.set_password(person.id, hash_of(password))
 
 
 def _person(number: int, someone: NewPerson) -> Person:
@@ -211,18 +236,6 @@ def _person(number: int, someone: NewPerson) -> Person:
         role=someone.role,
         section=someone.section,
     )
-
-
-def _first_password() -> str:
-    symbols = [secrets.choice(ALPHABET) for _ in range(11)]
-    return f"{''.join(symbols[:4])}-{''.join(symbols[4:8])}-{''.join(symbols[8:])}".lower()
-
-
-def _matches(held: str, password: str) -> bool:
-    try:
-        return _hasher.verify(held, password[:LONGEST_PASSWORD])
-    except (VerificationError, InvalidHashError):
-        return False
 
 
 def _hash_of(token: str) -> str:

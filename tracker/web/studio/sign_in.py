@@ -9,12 +9,14 @@ from flask import Blueprint, flash, g, redirect, render_template, request, sessi
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
+from tracker.domain.studio.passwords import OLD_WRONG
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
 from tracker.forms.studio.settings_schema import PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
 from tracker.web.auth import KEPT, OPEN, SIGNED_IN, TOKEN, allows, house, keep_and_show, sign_in_page
-from tracker.web.error_handlers import status_of
+from tracker.web.devices import device_here, remember_device
+from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.kept_forms import read_kept
 from tracker.web.labels.printer import PRINTERS
 from tracker.web.wording import said
@@ -51,20 +53,24 @@ def sign_in_now() -> ResponseReturnValue:
     """Begin a session and go on to where the person wanted to be."""
     there = _inside(request.form.get("next", ""))
     email = request.form.get("email", "").strip()[:254]
+    device = device_here()
     try:
-        token, _person = people.sign_in(
+        token, person = people.sign_in(
             house().store,
             email,
             request.form.get("password", ""),
             at=house().clock(),
             address=request.remote_addr or "",
+            device=device,
         )
     except Refusal as refusal:
-        return sign_in_page(email, there, refusal, request.form.get(KEPT, "")), status_of(refusal)
+        page = sign_in_page(email, there, refusal, request.form.get(KEPT, ""))
+        return page, status_of(refusal), retry_after(refusal)
     _begin(token)
-    if (kept := read_kept(request.form.get(KEPT, ""))) is not None:
-        return keep_and_show(kept)
-    return redirect(there)
+    kept = read_kept(request.form.get(KEPT, ""))
+    answer = redirect(there) if kept is None else keep_and_show(kept)
+    remember_device(answer, device, person)
+    return answer
 
 
 @pages.post("/sign-out")
@@ -96,10 +102,11 @@ def password() -> ResponseReturnValue:
 @allows(SIGNED_IN)
 def set_password() -> ResponseReturnValue:
     """Set the new password, and let the person sign in with it."""
+    old, new = request.form.get("old", ""), request.form.get("new", "")
     try:
-        people.set_password(house().store, g.person, request.form.get("old", ""), request.form.get("new", ""))
+        people.set_password(house().store, g.person, old, new, at=house().clock(), token=session.get(TOKEN, ""))
     except Unusable as refusal:
-        errors = [("old" if one == people.OLD_PASSWORD_WRONG else "new", one) for one in refusal.problems]
+        errors = [("old" if one == OLD_WRONG else "new", one) for one in refusal.problems]
         page = render_template("studio/password.html", errors=errors, is_first=g.must_change)
         return page, status_of(refusal)
     _begin("")
