@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.studio import INES, MIRA, TOM
+from tests.studio import ADA, INES, MIRA, TOM
+from tracker.domain.cones import Cone
 from tracker.domain.pieces.codes import ALPHABET, is_valid
 from tracker.domain.studio.materials import Zone
+from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
@@ -82,6 +84,24 @@ def test_a_student_finds_nothing_of_anybody_else(room: Room, asked: str) -> None
     assert set(_codes(page)) <= {own}
     assert "Ines" not in page
     assert room.visit(MIRA).get(f"/find?q={ref}").headers.get("Location") is None
+
+
+def test_kilns_firings_and_clays_are_found_by_those_who_may_see_them(room: Room) -> None:
+    number = firings.start(room.store, room.asks(TOM), "Front box", "bisque", Cone.parse("04")).extra["firing"]
+    began = room.store.read.firings.listed()[0].began_at
+    found = {
+        (who, asked): room.visit(who).get(f"/find?q={asked}").text
+        for who in (MIRA, TOM, ADA)
+        for asked in ("front", f"firing+{number}", f"{began:%Y-%m-%d}", "middle+gray")
+    }
+
+    to_firing, to_kiln = f'href="/firings/{number}"', 'href="/catalog/kiln/form?name=Front+box"'
+    by_firing = {who for (who, asked), page in found.items() if asked != "middle+gray" and to_firing in page}
+    assert all(to_firing in page for (who, asked), page in found.items() if who != MIRA and asked != "middle+gray")
+    assert by_firing == {TOM, ADA}
+    assert [who for who in (MIRA, TOM, ADA) if to_kiln in found[who, "front"]] == [ADA]
+    assert all("Middle Gray" in found[who, "middle+gray"] for who in (MIRA, TOM, ADA))
+    assert "Front box" not in found[MIRA, "front"]
 
 
 def test_the_digits_of_a_ticket_find_it_for_its_maker_and_staff_and_a_near_miss_is_shown_once(room: Room) -> None:

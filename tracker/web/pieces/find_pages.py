@@ -13,12 +13,12 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAllowed, Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
-from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, row_for_list
+from tracker.web.pieces.things_found import clays_shown, firings_shown, glazes_found, glazes_shown, kilns_shown
 from tracker.web.presenters import Plain, catalog, ref_in
 from tracker.web.wording import ago, reader, said
 from tracker.wording.outlooks import to_do
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
-    from tracker.domain.studio.materials import Glaze
     from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("finding", __name__)
@@ -75,7 +74,7 @@ def _found(sought: str) -> str:
     rows, count = read_.finding.pieces(words, maker_id=own, limit=MOST_SHOWN) if words else ((), 0)
     if (ticket := _of_ticket(sought)) and ticket.piece.id not in {row.piece.id for row in rows}:
         rows, count = (ticket, *rows), count + 1
-    glazes = [one for one in catalog().glazes.values() if holds(one.name, words)]
+    glazes, (firings, firings_count) = glazes_found(words), firings_shown(words)
     with_glaze = read_.finding.with_glaze(glazes[0].name, maker_id=own, limit=_MOST_OF_A_KIND) if glazes else ()
     shown = {row.piece.id for row in rows}
     return render_template(
@@ -86,7 +85,11 @@ def _found(sought: str) -> str:
         count=count,
         likely=_as_listed(row for row in _near_misses(sought) if row.piece.id not in shown),
         people=_people(sought) if sees_all and words else [],
-        glazes=[_glaze(one) for one in glazes[:_MOST_OF_A_KIND]],
+        glazes=glazes_shown(glazes),
+        clays=clays_shown(words),
+        kilns=kilns_shown(words),
+        firings=firings,
+        firings_count=firings_count,
         glaze=glazes[0].name if glazes else "",
         with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
         shelves=[one for one in read_.shelves.listed() if holds(one.name, words)] if sees_all and words else [],
@@ -112,16 +115,6 @@ def _address_of(person_id: int) -> str:
     if g.person.may(Right.PEOPLE):
         return url_for("people.person", number=person_id)
     return url_for("pickup.pickup", maker=person_id)
-
-
-def _glaze(one: Glaze) -> Plain:
-    may_open = g.person.may(Right.CATALOG)
-    return {
-        "name": one.name,
-        "cones": shelf.cones_of(one),
-        "retired": one.retired,
-        "href": url_for("catalog.thing", sort="glaze", name=one.name) if may_open else "",
-    }
 
 
 def _near_misses(sought: str) -> tuple[PieceRow, ...]:

@@ -1,0 +1,105 @@
+"""What a search finds beside pieces, people and shelves: glazes, clays, kilns and firings, by the reader's rights."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import g, url_for
+
+from tracker.domain.message import Message, _
+from tracker.domain.studio.people import Right
+from tracker.domain.studio.spelling import holds
+from tracker.usecases.pieces import glaze_shelf as shelf
+from tracker.web.auth import house
+from tracker.web.presenters import Plain, catalog
+from tracker.web.wording import day, reader, said
+from tracker.wording.render import read, whole_day
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from tracker.domain.studio.kilns import Kiln
+    from tracker.domain.studio.materials import Clay, Glaze
+    from tracker.store.firing.queries import FiringRow
+
+_MOST_OF_A_KIND = 12
+_MOST_FIRINGS = 5
+_MOST_LOOKED_THROUGH = 500
+"""So many firings are looked through, the newest first; an older one is found by its number on the page of firings."""
+
+
+def glazes_found(words: tuple[str, ...]) -> list[Glaze]:
+    """The glazes with these words in their names."""
+    return [one for one in catalog().glazes.values() if holds(one.name, words)]
+
+
+def glazes_shown(found: list[Glaze]) -> list[Plain]:
+    """The first of these glazes as a list shows them."""
+    return [_material("glaze", one) for one in found[:_MOST_OF_A_KIND]]
+
+
+def clays_shown(words: tuple[str, ...]) -> list[Plain]:
+    """The clays with these words in their name or their kind."""
+    found = [one for one in catalog().clays.values() if holds(f"{one.name} {read(one.kind, reader())}", words)]
+    return [_material("clay", one) for one in found[:_MOST_OF_A_KIND]]
+
+
+def kilns_shown(words: tuple[str, ...]) -> list[Plain]:
+    """The kilns with these words in their name or place, for whoever fires them."""
+    if not g.person.may(Right.FIRE):
+        return []
+    found = [one for one in catalog().kilns.values() if holds(f"{one.name} {one.place}", words)]
+    return [_kiln(one) for one in found[:_MOST_OF_A_KIND]]
+
+
+def firings_shown(words: tuple[str, ...]) -> tuple[list[Plain], int]:
+    """The newest firings of which each word tells the number, kiln, type or day, and how many there are."""
+    if not words or not g.person.may(Right.FIRE):
+        return [], 0
+    rows = house().store.read.firings.listed(open_only=False, limit=_MOST_LOOKED_THROUGH)
+    found = [row for row in rows if holds(_told_of(row), words)]
+    return [_firing(row) for row in found[:_MOST_FIRINGS]], len(found)
+
+
+def _material(sort: str, one: Glaze | Clay) -> Plain:
+    href = url_for("catalog.thing", sort=sort, name=one.name) if g.person.may(Right.CATALOG) else ""
+    return {"name": one.name, "says": said(shelf.cones_of(one)), "retired": one.retired, "href": href}
+
+
+def _kiln(one: Kiln) -> Plain:
+    titles = [route.title for route in catalog().routes.values() if route.name in one.routes]
+    in_catalog = g.person.may(Right.CATALOG)
+    there = (
+        url_for("catalog.thing", sort="kiln", name=one.name)
+        if in_catalog
+        else url_for("firings.firings", kind=one.name)
+    )
+    return {"name": one.name, "says": ", ".join(titles), "retired": one.retired, "href": there}
+
+
+def _firing(row: FiringRow) -> Plain:
+    return {
+        "id": row.id,
+        "route": _title_of(row),
+        "kiln": row.kiln,
+        "stage": row.stage,
+        "day": day(_when(row)),
+        "href": url_for("firings.firing", number=row.id),
+    }
+
+
+def _told_of(row: FiringRow) -> str:
+    """All by which a firing is looked up, in one line; its day in words and in figures."""
+    at = _when(row).astimezone(reader().zone)
+    days = (day(at), whole_day(at, reader()), at.date().isoformat())
+    name = said(Message("firing-called", _("Firing {number}"), number=str(row.id)))
+    return " ".join((name, row.kiln, _title_of(row), read(row.target, reader()), *days))
+
+
+def _title_of(row: FiringRow) -> str:
+    route = catalog().routes.get(row.route)
+    return route.title if route else row.route
+
+
+def _when(row: FiringRow) -> datetime:
+    return row.unloaded_at or row.shut_at or row.lit_at or row.planned_for or row.began_at
