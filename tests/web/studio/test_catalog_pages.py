@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import BytesIO
 from typing import Any
 
@@ -62,7 +63,7 @@ def ada(room: Room) -> Visitor:
 
 
 def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
-    page = ada.get("/catalog").text
+    page = "".join(ada.get(f"/catalog?part={part}").text for part in ("", "clays", "kilns"))
 
     for said in (
         "Plum Gloss",
@@ -72,6 +73,20 @@ def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
         "Print the wall chart",
     ):
         assert said in page
+
+
+def test_each_part_is_searched_sorted_and_paged(room: Room, ada: Visitor) -> None:
+    for count in range(14):
+        catalog.add(room.store, room.asks(ADA), a_glaze(f"Zinc {count:02}"))
+
+    def named(address: str) -> list[str]:
+        return re.findall(r"Zinc \d\d(?=</b>)", ada.get(address).text)
+
+    assert named("/catalog?find=zinc&sort=name") == [f"Zinc {count:02}" for count in range(10)]
+    assert named("/catalog?find=zinc&sort=name&from=10") == [f"Zinc {count:02}" for count in range(10, 14)]
+    clays = ada.get("/catalog?part=clays&find=gray").text
+    assert "Middle Gray" in clays
+    assert "Doorstep Buff" not in clays
 
 
 def test_what_is_retired_stands_behind_a_fold(room: Room, ada: Visitor) -> None:

@@ -9,9 +9,7 @@ from flask import Blueprint, Response, flash, redirect, render_template, request
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
-from tracker.domain.quantities import percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
-from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
 from tracker.domain.studio.cone_bands import AsksCone, cone_question, has_cones, open_question
@@ -29,8 +27,9 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import catalog as known
 from tracker.web.presenters import paper_asked
+from tracker.web.studio.catalog_lists import catalog_list
 from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
-from tracker.web.tile_presenters import search_asked, search_shown, tile_shown, tiles_of_glaze
+from tracker.web.tile_presenters import tiles_of_glaze
 from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
@@ -41,7 +40,6 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.cone_bands import ConeQuestion
-    from tracker.domain.studio.materials import Clay
     from tracker.forms.entity import Shown
 
 pages = Blueprint("catalog", __name__)
@@ -50,36 +48,8 @@ pages = Blueprint("catalog", __name__)
 @pages.get("/catalog")
 @allows(Right.CATALOG)
 def catalog() -> ResponseReturnValue:
-    """Everything on the shelves and in the kiln yard; what is retired is folded, and glazes can be searched."""
-    shelves = {part: sorted(getattr(known(), part).values(), key=_order) for part in SHELVES.values()}
-    regime, search, tiles = known().practice.regime, search_asked(), house().store.read.tiles.best_for()
-    searching = search_shown(search, shelves["glazes"], tiles)
-    shelves["glazes"] = [one for one in shelves["glazes"] if search.finds(one, tiles.get(one.name))]
-    return render_template(
-        "studio/catalog.html",
-        shelves=shelves,
-        absorptions={clay.name: _absorption_in_words(clay) for clay in known().clays.values()},
-        standings={glaze.name: glaze_standing(glaze, regime) for glaze in known().glazes.values()},
-        tiles={name: tile_shown(tile) for name, tile in tiles.items()},
-        search=searching,
-        doubts=_doubts(),
-        catalog=known(),
-    )
-
-
-def _absorption_in_words(clay: Clay) -> Message:
-    """What is known of a clay's absorption: by its data sheet, and what was measured."""
-    told = [measurement(one) for one in clay.measured]
-    if clay.absorption_pct is not None:
-        sheet = Message("by-data-sheet", _("{pct} when mature (data sheet)"), pct=percent(clay.absorption_pct))
-        told.insert(0, sheet)
-    return Message("known-absorption", "{told}", told=tuple(told)) if told else Message("not-known", _("not known"))
-
-
-def _order(thing: Any) -> tuple[int, str]:  # noqa: ANN401 -- a clay, glaze, route or kiln
-    """Cool to hot where a thing has a heat, then by name."""
-    cone = getattr(thing, "cone", None) or getattr(thing, "cone_high", None)
-    return (cone.rank if cone else 0, thing.name.casefold())
+    """One part of the catalog, its search and its pages; what is retired is folded."""
+    return render_template("studio/catalog.html", **catalog_list(), doubts=_doubts(), catalog=known())
 
 
 def _doubts() -> list[tuple[str, Any, Message]]:
@@ -213,7 +183,7 @@ def set_practice() -> ResponseReturnValue:
         return _practice(sent, moves=moves), status_of(moves)
     except (ChangedMeanwhile, Unusable) as refusal:
         return _practice(sent, refusal=refusal), status_of(refusal)
-    return _back(receipt, "practice")
+    return _back(receipt, "")
 
 
 @pages.post("/catalog/units")
@@ -229,7 +199,7 @@ def set_units() -> ResponseReturnValue:
         return _practice(sent, problems=bad.fields), status_of(bad)
     except ChangedMeanwhile as refusal:
         return _practice(sent, refusal=refusal), status_of(refusal)
-    return _back(receipt, "practice")
+    return _back(receipt, "")
 
 
 def _practice(
@@ -360,5 +330,6 @@ def _must_be_named(sort: str, name: str) -> Any:  # noqa: ANN401 -- as above
 
 
 def _back(receipt: Receipt, part: str) -> ResponseReturnValue:
+    """Back to a part of the catalog, with what was done."""
     flash(said(receipt.message), "note" if receipt.refs else "good")
-    return redirect(url_for("catalog.catalog", _anchor=part or None), 303)
+    return redirect(url_for("catalog.catalog", part=part or None), 303)
