@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from importlib import import_module
+from pkgutil import walk_packages
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 import pytest
@@ -11,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from werkzeug.datastructures import MultiDict
 
+import tracker.forms
 from tests.reading import is_told, said
 from tracker.domain.cones import Cone
 from tracker.domain.message import Fact
@@ -18,6 +21,7 @@ from tracker.domain.pieces.new_pieces import Batch, Lid, NewPiece
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.studio.materials import Zone
+from tracker.forms.fields import UNTOLD, Typed
 from tracker.forms.firing.outcome_forms import read_outcomes
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import (
@@ -49,6 +53,9 @@ from tracker.forms.page_forms import (
     read_key,
 )
 from tracker.forms.pieces.batch_form import BatchForm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 PIECE = {
     "what": "tall  vase ",
@@ -332,3 +339,24 @@ def test_whatever_is_sent_a_form_is_read_or_refused(sent: dict[str, str]) -> Non
         problems = {}
 
     assert all(said(problem).endswith((".", "?")) for problem in problems.values())
+
+
+def _kinds(form: type[FormSchema[Any]]) -> Iterator[type[FormSchema[Any]]]:
+    for kind in form.__subclasses__():
+        yield kind
+        yield from _kinds(kind)
+
+
+def test_every_field_that_has_to_be_sent_says_what_it_needs() -> None:
+    for module in walk_packages(tracker.forms.__path__, "tracker.forms."):
+        import_module(module.name)
+
+    required = [
+        (form.__name__, name, field.unsent)
+        for form in _kinds(FormSchema)
+        for name, field in form._declared_fields.items()
+        if isinstance(field, Typed) and field.required
+    ]
+
+    assert len(required) > 50
+    assert [(form, name) for form, name, needed in required if needed == UNTOLD] == []

@@ -93,6 +93,10 @@ def _texts(value: object) -> list[str]:
     return [str(value)]
 
 
+UNTOLD = Message("required", _("This can't be blank."))
+"""What is said of a field that has to be sent, where it doesn't say itself what it needs."""
+
+
 class Typed(fields.Field[Any]):
     """A field that is read one way as a person typed it, and another way as it stands in a file or a line.
 
@@ -100,8 +104,8 @@ class Typed(fields.Field[Any]):
     `invalid`. `plain` gets what stood in TOML or JSON; it raises `Wrong`. `show` gives back the texts for
     a value. `default` stands for a field that was not sent and need not be. `sent_as` is its name on the page where
     that differs. Blank text counts as nothing sent, except where it is taken `as_typed`. `takes` says in words what it
-    takes, and `control` how a page asks it. `unsent` is said where it has to be sent and was not. A field `by_units`
-    is read and shown in the units of whoever is at the page, which `read` and `show` are then given as well; `measure`
+    takes, and `control` how a page asks it. What is `needed` is said where it has to be sent and was not. A
+    field `by_units` is read and shown in the units of whoever is at the page, which `read` and `show` are then given as well; `measure`
     is the unit of one that is a plain number.
     """
 
@@ -121,11 +125,12 @@ class Typed(fields.Field[Any]):
         choices: Mapping[str, Enum] = MappingProxyType({}),
         by_units: bool = False,
         measure: Unit | None = None,
+        needed: Message | None = None,
     ) -> None:
         """Keep the readers, and tell marshmallow whether the field must be there."""
         super().__init__(required=required, load_default=missing if required else default, data_key=sent_as)
         self.read = read
-        self.unsent = Message("required", _("Fill this in."))
+        self.unsent = needed or UNTOLD
         self.takes_all = takes_all
         self.as_typed = as_typed
         self.plain = plain
@@ -216,6 +221,8 @@ def fact(
     kind.attributes = attributes
     told = {value: Message(value, text) for value, text in (words or {}).items()}
     kind.choices = [(value, told.get(value, text)) for value, text in kind.choices]
+    if kind.unsent.code == "choose-one":
+        kind.unsent = Message("choose-for", _("Choose one for “{field}”."), field=Message("field", label))
     kind.required = PAGE in must
     kind.load_default = missing if kind.required else None if kind.load_default is missing else kind.load_default
     return kind
@@ -232,6 +239,7 @@ def line(
     sent_as: str | None = None,
     as_typed: bool = False,
     plain: Reader | None = None,
+    needed: Message | None = None,
 ) -> Typed:
     """One line of text of at most `most` characters, trimmed, its spaces single, its letters composed.
 
@@ -251,12 +259,16 @@ def line(
         as_typed=as_typed,
         plain=plain or text_of(most),
         takes=f"text of at most {most} characters",
+        needed=needed,
     )
+
+
+_NAME_NEEDED = Message("name-needed", _("Enter a name."))
 
 
 def name() -> Typed:
     """The name of a thing: one line of text, which is never empty in a file."""
-    return line(plain=read_name)
+    return line(plain=read_name, needed=_NAME_NEEDED)
 
 
 def name_or_none() -> Typed:
@@ -274,21 +286,22 @@ def slug() -> Typed:
             raise Wrong(Message("not-a-slug", words, name=shown(name)))
         return name
 
-    return Typed(plain, plain=plain, takes="lowercase letters, digits and single hyphens")
+    return Typed(plain, plain=plain, takes="lowercase letters, digits and single hyphens", needed=_NAME_NEEDED)
 
 
-def lines(most: int = LONGEST_REASON) -> Typed:
+def lines(needed: Message, most: int = LONGEST_REASON) -> Typed:
     """Text that may run over several lines, trimmed."""
 
     def read(text: str) -> str:
         return _short_enough(unicodedata.normalize("NFC", text).replace("\r\n", "\n").strip(), most)
 
-    return Typed(read, required=True)
+    return Typed(read, required=True, needed=needed)
 
 
 def secret() -> Typed:
     """A password, taken as it was typed, spaces and all."""
-    return Typed(lambda text: _short_enough(text, LONGEST_PASSWORD), required=True, as_typed=True)
+    needed = Message("password-needed", _("Enter the password."))
+    return Typed(lambda text: _short_enough(text, LONGEST_PASSWORD), required=True, as_typed=True, needed=needed)
 
 
 def _short_enough(text: str, most: int) -> str:
@@ -307,6 +320,7 @@ def cone(*, required: bool = True, sent_as: str | None = None) -> Typed:
         plain=read_cone,
         takes="a cone in quotes",
         control="select",
+        needed=Message("cone-needed", _("Choose a cone.")),
     )
     kind.choices = [(str(one), with_band(one)) for one in CONES]
     return kind
@@ -330,7 +344,16 @@ def length(
         return [] if value is None else _texts(length_written(value, units) if value else zero)
 
     takes = f"mm, from {least} to {most}"
-    return Typed(read, required=required, sent_as=sent_as, plain=plain, show=show, takes=takes, by_units=True)
+    return Typed(
+        read,
+        required=required,
+        sent_as=sent_as,
+        plain=plain,
+        show=show,
+        takes=takes,
+        by_units=True,
+        needed=Message("length-needed", _("Enter a length, such as 168 mm or 6 5/8 in.")),
+    )
 
 
 def weight(sent_as: str | None = None, *, required: bool = True, most: int = HEAVIEST_G) -> Typed:
@@ -343,6 +366,7 @@ def weight(sent_as: str | None = None, *, required: bool = True, most: int = HEA
         show=lambda value, units: [] if value is None else [weight_written(value, units)],
         takes=f"a whole number from 1 to {most}",
         by_units=True,
+        needed=Message("weight-needed", _("Enter a weight, such as 350 g or 12 oz.")),
     )
 
 
@@ -375,8 +399,8 @@ def whole(least: int = 1, most: int = LARGEST_NUMBER, *, default: int | None = N
     def read(text: str) -> int:
         return plain(int(text) if re.fullmatch(r"[0-9]{1,16}", text.strip(), re.ASCII) else None)
 
-    takes = f"a whole number from {least} to {most}"
-    return Typed(read, default=default, required=required, plain=plain, takes=takes)
+    takes, needed = f"a whole number from {least} to {most}", Message("whole-needed", _("Enter a whole number."))
+    return Typed(read, default=default, required=required, plain=plain, takes=takes, needed=needed)
 
 
 def choose_one(words: Iterable[str]) -> Message:
@@ -442,6 +466,7 @@ def number(
         measure=measure,
         by_units=measure is not None,
         show=show if measure is not None else _texts,
+        needed=needed,
     )
 
 
@@ -457,26 +482,29 @@ _ROUNDED = 0.05
 
 def clock(*, required: bool = False) -> Typed:
     """A time of day as a clock shows it, 14:05, or None."""
+    needed = Message("clock-unreadable", _("Enter the time like 14:05."))
 
     def read(text: str) -> time:
         match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])", text.strip(), re.ASCII)
         if match is None:
-            raise invalid(Message("clock-unreadable", _("Enter the time like 14:05.")))
+            raise invalid(needed)
         return time(int(match[1]), int(match[2]))
 
-    return Typed(read, required=required)
+    return Typed(read, required=required, needed=needed)
 
 
 def day(*, required: bool = False) -> Typed:
     """A day as a browser sends it, 2026-03-05, or None."""
+    needed = Message("no-day", _("Choose a day."))
 
     def read(text: str) -> date:
         try:
             return date.fromisoformat(text.strip())
         except ValueError:
-            raise invalid(Message("no-day", _("Choose a day."))) from None
+            raise invalid(needed) from None
 
-    return Typed(read, required=required, plain=read_date, takes="a day without quotes, such as 2026-03-01")
+    takes = "a day without quotes, such as 2026-03-01"
+    return Typed(read, required=required, plain=read_date, takes=takes, needed=needed)
 
 
 def seen() -> Typed:
@@ -514,6 +542,7 @@ def choice(kind: type[StrEnum], allowed: Iterable[StrEnum] = (), *, required: bo
         takes=", ".join(members),
         control="select",
         choices=members,
+        needed=choose_one(members),
     )
 
 
@@ -555,13 +584,16 @@ def words(each: Reader = read_name) -> Typed:
 
 def yes_or_no(*, required: bool = False, default: bool | None = False) -> Typed:
     """A box that is ticked or left out, or, where it is `required`, a choice between yes and no."""
+    needed = Message("yes-or-no", _("Choose yes or no."))
 
     def read(text: str) -> bool:
         if text.strip().lower() not in _YES_OR_NO:
-            raise invalid(Message("yes-or-no", _("Choose yes or no.")))
+            raise invalid(needed)
         return _YES_OR_NO[text.strip().lower()]
 
-    return Typed(read, required=required, default=default, plain=read_flag, takes="true or false", control="check")
+    return Typed(
+        read, required=required, default=default, plain=read_flag, takes="true or false", control="check", needed=needed
+    )
 
 
 def rules() -> Typed:

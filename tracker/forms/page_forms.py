@@ -138,11 +138,16 @@ def read_key(form: Form) -> UUID:
 # ---- the forms themselves --------------------------------------------------------------------------------------
 
 
+_PIECE_NEEDED = Message("piece-needed", _("Scan or type a code or ticket number."))
+_ROUTE_NEEDED = Message("route-needed", _("Choose a firing type."))
+_REASON_NEEDED = Message("reason-needed", _("Write the reason."))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignIn:
     """Who wants to come in."""
 
-    email: str = sent(fields.line(254, required=True))
+    email: str = sent(fields.line(254, required=True, needed=Message("email-needed", _("Enter your email."))))
     password: str = sent(fields.secret(), repr=False)
 
 
@@ -189,7 +194,7 @@ class Move:
     """One scan: this piece, through this step. `accepts` are names of rules; `seen` is a version, None for a scan."""
 
     step: StepName = sent(fields.choice(StepName, MOVES))
-    ref: str = sent(fields.line(LONGEST_SCAN, required=True))
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True, needed=_PIECE_NEEDED))
     route: str = sent(fields.line())
     place: str = sent(fields.line())
     cause: str = sent(fields.line(LONGEST_REASON))
@@ -214,7 +219,7 @@ class NewLayer:
     `checked_for` is the zone for which the page showed the verdicts.
     """
 
-    glaze: str = sent(fields.line(required=True))
+    glaze: str = sent(fields.line(required=True, needed=Message("glaze-needed", _("Choose a glaze."))))
     zone: Zone = sent(fields.choice(Zone))
     checked_for: Zone | None = sent(fields.choice(Zone, required=False))
     foot: Foot | None = sent(fields.choice(Foot, required=False))
@@ -240,7 +245,7 @@ LayerOffForm = form_of(LayerOff)
 class NewWish:
     """The firing type, by its name, that somebody wants for a piece."""
 
-    route: str = sent(fields.line(required=True))
+    route: str = sent(fields.line(required=True, needed=_ROUTE_NEEDED))
     seen: int | None = sent(fields.seen())
 
 
@@ -251,7 +256,7 @@ WishForm = form_of(NewWish)
 class NewQuestion:
     """A question on a piece; `route` is the way of firing it is about, None when it is about none."""
 
-    text: str = sent(fields.lines())
+    text: str = sent(fields.lines(Message("question-needed", _("Write your question."))))
     route: str | None = sent(fields.line(default=None))
     seen: int | None = sent(fields.seen())
 
@@ -266,7 +271,7 @@ class NewAnswer:
     `pin` is "clay" or "glaze:NAME" for an answer that others should read too, else empty.
     """
 
-    text: str = sent(fields.lines())
+    text: str = sent(fields.lines(Message("answer-needed", _("Write an answer."))))
     allows: bool = sent(fields.yes_or_no(required=True))
     pin: str = sent(fields.line(LONGEST_LINE + len("glaze:")))
 
@@ -278,7 +283,7 @@ NewAnswerForm = form_of(NewAnswer)
 class HandOver:
     """Who takes a piece: `to` names a stand-in and is empty for the maker."""
 
-    ref: str = sent(fields.line(LONGEST_SCAN, required=True))
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True, needed=_PIECE_NEEDED))
     to: str = sent(fields.line())
     seen: int | None = sent(fields.seen())
 
@@ -290,8 +295,8 @@ HandOverForm = form_of(HandOver)
 class NewFiring:
     """One heating of a kiln that is to begin."""
 
-    kiln: str = sent(fields.line(required=True))
-    route: str = sent(fields.line(required=True))
+    kiln: str = sent(fields.line(required=True, needed=Message("kiln-needed", _("Choose a kiln."))))
+    route: str = sent(fields.line(required=True, needed=_ROUTE_NEEDED))
     target: Cone = sent(fields.cone())
 
 
@@ -302,7 +307,7 @@ NewFiringForm = form_of(NewFiring)
 class Scan:
     """A piece that was scanned at a kiln's door: whether it comes `out`, is `dry` and thin, and what is accepted."""
 
-    ref: str = sent(fields.line(LONGEST_SCAN, required=True))
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True, needed=_PIECE_NEEDED))
     out: bool = sent(fields.yes_or_no())
     dry: bool = sent(fields.yes_or_no())
     is_thin: bool = sent(fields.yes_or_no())
@@ -317,7 +322,7 @@ class Correction:
     """A piece put back to an earlier stage, because the record was wrong."""
 
     to: Stage = sent(fields.choice(Stage, [stage for stage in LINE[:-1] if stage is not Stage.QUEUED]))
-    reason: str = sent(fields.lines())
+    reason: str = sent(fields.lines(_REASON_NEEDED))
     seen: int | None = sent(fields.seen())
 
 
@@ -328,7 +333,7 @@ CorrectionForm = form_of(Correction)
 class Reason:
     """Why something is done to a piece: fired once more, or lost."""
 
-    reason: str = sent(fields.lines())
+    reason: str = sent(fields.lines(_REASON_NEEDED))
     seen: int | None = sent(fields.seen())
 
 

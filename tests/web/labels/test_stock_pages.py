@@ -68,7 +68,7 @@ def test_a_sort_of_labels_is_changed_and_taken_away(room: Room) -> None:
 @pytest.mark.parametrize(
     ("wrong", "says"),
     [
-        ({"name": ""}, "Fill this in."),
+        ({"name": ""}, "Enter a name."),
         ({"name": SHEET}, "There is already label stock called"),
         ({"label_width_mm": "wide"}, "Use a value from 0 mm to 1,000 mm."),
         ({"pitch_x_mm": "80"}, "overlap"),

@@ -85,14 +85,14 @@ def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> Non
     ("field", "value", "says"),
     [
         ("results", "0.02 none", "isn&#39;t a result"),
-        ("results", "", "Fill this in"),
+        ("results", "", "Enter the result of each specimen"),
         ("tested_on", "2026-03-04", "This day is in the future"),
         ("tested_on", "yesterday", "Choose a day."),
         ("depth_mm", "deep", "Use a number from 0"),
         ("metal", "leed", "isn&#39;t a metal"),
-        ("fired_to", "", "Fill this in"),
+        ("fired_to", "", "Choose a cone."),
         ("atmosphere", "smoke", "Choose one of"),
-        ("kind", "", "Fill this in"),
+        ("kind", "", "Choose one for “What was tested”."),
     ],
 )
 def test_what_is_wrong_with_a_test_is_said_beside_its_field(
@@ -248,7 +248,7 @@ def test_a_failed_test_that_is_withdrawn_refuses_no_ware_any_more(room: Room, ad
 @pytest.mark.parametrize(
     ("facts", "status", "says"),
     [
-        ({"reason": ""}, 422, "Fill this in"),
+        ({"reason": ""}, 422, "Write the reason."),
         ({"number": "7"}, 404, "This test isn&#39;t on file"),
         ({"number": "first"}, 422, "Use a whole number"),
         ({"of": "Sill Water"}, 404, "Did you mean Still Water"),

@@ -123,7 +123,7 @@ def test_a_new_glaze_is_entered_as_it_was_sent(room: Room, ada: Visitor) -> None
             {"cone_low": "6", "cone_high": "06"},
             "Cone 6, 1,222 °C is hotter than cone 06, 998 °C",
         ),
-        ("glaze", {"name": ""}, "Fill this in."),
+        ("glaze", {"name": ""}, "Enter a name."),
         ("glaze", {"cone_low": "6 or so"}, "isn&#39;t a cone"),
         ("glaze", {"metals": "copper, leed"}, "isn&#39;t a metal"),
         ("route", {"name": "Big Fire", "title": "Big fire", "kind": "shelf", "cone": "6"}, "lowercase letters"),

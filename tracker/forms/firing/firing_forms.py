@@ -28,8 +28,8 @@ _KINDS: Mapping[str, Kind] = {"self-supporting": "self-supporting", "large": "la
 class PlannedFiring:
     """Which kiln is to fire what, to which cone (None: the route's own), and on which day."""
 
-    kiln: str = sent(fields.line(required=True))
-    route: str = sent(fields.line(required=True))
+    kiln: str = sent(fields.line(required=True, needed=Message("kiln-needed", _("Choose a kiln."))))
+    route: str = sent(fields.line(required=True, needed=Message("route-needed", _("Choose a firing type."))))
     target: Cone | None = sent(Typed(lambda text: cone_of(text.strip())))
     day: date | None = sent(fields.day())
 

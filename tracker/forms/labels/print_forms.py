@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.domain.message import Message, _
 from tracker.forms import fields
 from tracker.forms.page_forms import form_of, sent
 
@@ -15,7 +16,7 @@ class PaperOptions:
     `nudge_x` and `nudge_y` are mm to the right and down, `dpi` None for any printer.
     """
 
-    stock: str = sent(fields.line(required=True))
+    stock: str = sent(fields.line(required=True, needed=Message("stock-needed", _("Choose the label stock."))))
     things: tuple[str, ...] = sent(fields.several())
     all: bool = sent(fields.yes_or_no())
     line: str = sent(fields.line(fields.LONGEST_CARD_LINE))

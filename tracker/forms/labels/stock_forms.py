@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracker.domain.message import Message, _
 from tracker.forms import fields
 from tracker.forms.page_forms import form_of, sent
 
@@ -22,7 +23,7 @@ LineForm = form_of(Line)
 class Misprint:
     """How far from the label's corner a cross was printed, in mm, and on which side of it."""
 
-    stock: str = sent(fields.line(required=True))
+    stock: str = sent(fields.line(required=True, needed=Message("stock-needed", _("Choose the label stock."))))
     across: float = sent(fields.half_steps(10))
     is_right: bool = sent(fields.yes_or_no())
     along: float = sent(fields.half_steps(10))

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.message import _
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw, in_order
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
@@ -84,8 +84,14 @@ class PieceSchema(EntitySchema[Any]):
 
     makes = Ware
 
-    what = fact(_("Name"), fields.line(), within=PAGE, must=PAGE)
-    clay = fact(_("Clay"), fields.line(), within=PAGE | LINE, must=PAGE | LINE, asked=shape(ClaySchema, LINE))
+    what = fact(_("Name"), fields.line(needed=Message("name-needed", _("Enter a name."))), within=PAGE, must=PAGE)
+    clay = fact(
+        _("Clay"),
+        fields.line(needed=Message("clay-needed", _("Choose a clay."))),
+        within=PAGE | LINE,
+        must=PAGE | LINE,
+        asked=shape(ClaySchema, LINE),
+    )
     layers = fact(
         _("Layers, bottom layer first"),
         Typed(tuple, default=()),

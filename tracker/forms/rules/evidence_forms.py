@@ -40,7 +40,7 @@ class NewTest:
 class ReleaseForm(LeachTestSchema):
     """One metal out of one glaze."""
 
-    glaze = fact(_("Glaze"), fields.line(), within=PAGE, must=PAGE)
+    glaze = fact(_("Glaze"), fields.line(needed=Message("glaze-needed", _("Choose a glaze."))), within=PAGE, must=PAGE)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> NewTest:
@@ -60,7 +60,7 @@ class NewWeighing:
 class WeighingForm(WeighingSchema):
     """A specimen of one clay."""
 
-    clay = fact(_("Clay"), fields.line(), within=PAGE, must=PAGE)
+    clay = fact(_("Clay"), fields.line(needed=Message("clay-needed", _("Choose a clay."))), within=PAGE, must=PAGE)
 
     @classmethod
     def made(cls, values: Values, where: Within) -> NewWeighing:
@@ -73,9 +73,11 @@ class WeighingForm(WeighingSchema):
 class Withdrawal:
     """Which piece of evidence is taken out of force: of what, the `number`-th from 0, and why."""
 
-    of: str = sent(fields.line(required=True))
+    of: str = sent(fields.line(required=True, needed=Message("name-needed", _("Enter a name."))))
     number: int = sent(fields.whole(0, 10_000, required=True))
-    reason: str = sent(fields.line(LONGEST_WITHDRAWAL, required=True))
+    reason: str = sent(
+        fields.line(LONGEST_WITHDRAWAL, required=True, needed=Message("reason-needed", _("Write the reason.")))
+    )
 
 
 WithdrawalForm = form_of(Withdrawal)

@@ -43,6 +43,11 @@ def _result(raw: object) -> Result:
     return result
 
 
+_RESULTS_NEEDED = Message("results-needed", _("Enter the result of each specimen, such as 0.02 <0.01."))
+_METAL_NEEDED = Message("metal-needed", _("Enter the metal by symbol or name: Pb or lead."))
+_LABORATORY_NEEDED = Message("laboratory-needed", _("Enter the laboratory that did the test."))
+
+
 def _results() -> Typed:
     """One result a specimen; on a page with spaces or new lines between them: "0.02 <0.01 0.03"."""
 
@@ -59,7 +64,7 @@ def _results() -> Typed:
             raise Wrong(Message("no-results", _("a test needs at least one result.")))
         return results
 
-    return Typed(read, plain=plain, takes='a list of numbers, or "<0.01" below detection')
+    return Typed(read, plain=plain, takes='a list of numbers, or "<0.01" below detection', needed=_RESULTS_NEEDED)
 
 
 _OF_VESSEL = ("kind", "depth_mm", "capacity_ml")
@@ -77,7 +82,7 @@ def metal() -> Typed:
             raise Wrong(Message("no-such-metal", words, text=shown(raw)))
         return next(iter(named))
 
-    return Typed(read, plain=read, takes='a metal by symbol or name: "Pb" or "lead"')
+    return Typed(read, plain=read, takes='a metal by symbol or name: "Pb" or "lead"', needed=_METAL_NEEDED)
 
 
 def read_recipe_metal(raw: object) -> str:
@@ -134,7 +139,7 @@ class LeachTestSchema(EntitySchema[Any]):
     makes = ReleaseTest
     word = "test"
 
-    laboratory = fact(_("Laboratory"), fields.name(), must=PAGE | FILE)
+    laboratory = fact(_("Laboratory"), fields.asking(fields.name(), _LABORATORY_NEEDED), must=PAGE | FILE)
     tested_on = fact(_("Day of the test"), fields.day(), must=PAGE | FILE)
     method = fact(_("Method"), fields.line())
     metal = fact(_("Metal"), metal(), within=EVERYWHERE, must=EVERYWHERE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tracker.domain.message import Message, _
 from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.materials import Surface
 from tracker.domain.studio.swatches import ColorFamily
@@ -15,7 +16,7 @@ class MakingForm(FormSchema[Making]):
 
     makes = Making
 
-    clay = fields.line(required=True)
+    clay = fields.line(required=True, needed=Message("clay-needed", _("Choose a clay.")))
     cone = fields.cone()
     atmosphere = fields.choice(Atmosphere, required=False)
 
