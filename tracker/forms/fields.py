@@ -104,9 +104,9 @@ class Typed(fields.Field[Any]):
     `invalid`. `plain` gets what stood in TOML or JSON; it raises `Wrong`. `show` gives back the texts for
     a value. `default` stands for a field that was not sent and need not be. `sent_as` is its name on the page where
     that differs. Blank text counts as nothing sent, except where it is taken `as_typed`. `takes` says in words what it
-    takes, and `control` how a page asks it. What is `needed` is said where it has to be sent and was not. A
-    field `by_units` is read and shown in the units of whoever is at the page, which `read` and `show` are then given as well; `measure`
-    is the unit of one that is a plain number.
+    takes, and `control` how a page asks it. What is `needed` is said where it has to be sent and was not. A field
+    `by_units` is read and shown in the units of whoever is at the page, which `read` and `show` are then given as
+    well; `measure` is the unit of one that is a plain number.
     """
 
     def __init__(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
+from babel import Locale
 from flask import g
 from flask.json.provider import DefaultJSONProvider
 from jinja2 import pass_context
@@ -91,6 +92,17 @@ def translated(text: str | Message) -> str:
     return translations(reader().locale).gettext(text) if text else ""
 
 
+@pass_context
+def plural_forms(_context: Context) -> dict[str, int]:
+    """Each plural form of this reader's language by its name in CLDR, with a number that takes it.
+
+    A template says a sentence for each number, and a script chooses among them (`Intl.PluralRules`).
+    """
+    form_of = Locale.parse(reader().locale).plural_form
+    numbers = {form_of(number): number for number in range(_ENOUGH_NUMBERS, -1, -1)}
+    return {"other": _ENOUGH_NUMBERS} | numbers
+
+
 def finished(value: object) -> object:
     """What a template prints: messages as text, values of enums by their names, nothing for None, all else as it is."""
     if isinstance(value, Message | Enum):
@@ -135,6 +147,7 @@ def speak(app: Flask) -> None:
     )
     for name in ("gettext", "ngettext"):
         app.jinja_env.globals[name] = _saying(app.jinja_env.globals[name])
+    app.jinja_env.globals["plural_forms"] = plural_forms
     app.jinja_env.finalize = finished
     app.jinja_env.filters |= _FILTERS
     app.json = _Json(app)
@@ -179,6 +192,8 @@ def since(moment: datetime) -> str:
 
 
 _A_MINUTE = 60
+_ENOUGH_NUMBERS = 200
+"""Among the numbers up to this every plural form of every language has one, but those of fractions and millions."""
 
 
 def with_a_capital(text: str) -> str:

@@ -10,6 +10,13 @@ function said(name, facts = {}) {
   return (SENTENCES[name] || "").replace(/\{(\w+)\}/g, (whole, fact) => facts[fact] ?? whole);
 }
 
+/** A sentence with a count, in the form that the language of this page wants: `forms` by their names in CLDR. */
+function counted(forms, count) {
+  const { lang } = document.documentElement;
+  const form = forms[new Intl.PluralRules(lang).select(count)] ?? forms.other;
+  return form.replace("{count}", new Intl.NumberFormat(lang).format(count));
+}
+
 /** A random UUID (version 4), also on plain http where crypto.randomUUID is missing. */
 function freshKey() {
   if (window.crypto.randomUUID) return window.crypto.randomUUID();

@@ -39,8 +39,8 @@ function filter() {
     fold.dataset.opened = looking ? "yes" : "";
   }
   const found = cards.filter((card) => !card.hidden).length;
-  const { none, one, many } = hits.dataset;
-  hits.textContent = looking ? (found === 0 ? none : found === 1 ? one : many.replace("{count}", String(found))) : "";
+  const { none, counted: forms } = hits.dataset;
+  hits.textContent = looking ? (found === 0 ? none : counted(JSON.parse(forms), found)) : "";
 }
 
 /** The radio button of the glaze that this text names, by its whole name or its bucket's bar. */
