@@ -28,4 +28,4 @@ def create_app(
     codes: Callable[[int], int] = secrets.randbelow,
 ) -> Flask:
     """The application over the database that `settings` name; `codes(n)` draws a number below n for the next code."""
-    return build(Store(settings.database, codes, photos=settings.photos), settings, clock)
+    return build(Store(settings.database, codes, photos=settings.photos, threads=settings.threads), settings, clock)

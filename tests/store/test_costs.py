@@ -159,11 +159,14 @@ def scans(store: Store, ask: Callable[[], object], may: Collection[str] = ()) ->
         return send(one, connection, values)
 
     send = _Compiled.sent
-    event.listen(store._engine, "before_cursor_execute", note)
+    both = store._engine, store._writer
+    for engine in both:
+        event.listen(engine, "before_cursor_execute", note)
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(_Compiled, "sent", sent)
         ask()
-    event.remove(store._engine, "before_cursor_execute", note)
+    for engine in both:
+        event.remove(engine, "before_cursor_execute", note)
     found = []
     with store._engine.connect() as connection:
         for statement, values in said:

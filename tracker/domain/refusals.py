@@ -1,4 +1,4 @@
-"""Every way the studio says no, as one small tree.
+"""Every way the studio says no, as one small tree, and what is said where the studio can't be asked at all.
 
 Refusal                     an answer, not a fault: it has a sentence and a way out
 ├── Unknown                 nothing here goes by that code, name or number
@@ -14,13 +14,16 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 ├── NotTold                 a rule needs a fact of the piece that nobody has told
 ├── MovesPieces             a changed catalog would move pieces, and nobody has confirmed that
 └── Unusable                what was given makes no sense, every problem named at once
+
+Unavailable                 no answer: the database or its disk can't take it now; the request may be sent again
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from enum import StrEnum
 
-from tracker.domain.message import Message, _, together
+from tracker.domain.message import ByRole, Message, _, together
 
 
 class Refusal(Exception):
@@ -107,3 +110,76 @@ class MovesPieces(Refusal):
         """Keep which pieces it moves, and what it would change."""
         super().__init__(message, remedy)
         self.different = tuple(different)
+
+
+class Trouble(StrEnum):
+    """Why the studio can't be asked, or can't be changed, for now."""
+
+    BUSY = "busy"
+    FULL = "full"
+    READ_ONLY = "read-only"
+    DAMAGED = "damaged"
+    GONE = "gone"
+
+
+class Unavailable(Exception):
+    """The database or its disk can't take a request now. No refusal: nobody but the edge of the house answers it.
+
+    Whoever sends the same request again under its key has it done once.
+    """
+
+    word = Message("not-now", _("Not now"))
+
+    def __init__(self, trouble: Trouble) -> None:
+        """Keep why; message and remedy follow from it."""
+        self.trouble = trouble
+        self.message, self.remedy = _TROUBLES[trouble]
+        super().__init__(self.message)
+
+
+_TROUBLES = {
+    Trouble.BUSY: (
+        Message("busy", _("Footring is busy saving something else. Nothing was changed.")),
+        Message("busy-remedy", _("Wait a few seconds, then try again.")),
+    ),
+    Trouble.FULL: (
+        Message("disk-full", _("The server's disk is full. Nothing was changed.")),
+        Message(
+            "disk-full-remedy",
+            ByRole(
+                _("Tell the instructor. Try again when there is space."),
+                {"instructor": _("Free some space on the server's disk, then try again.")},
+            ),
+        ),
+    ),
+    Trouble.READ_ONLY: (
+        Message("database-read-only", _("The database can't be changed now. Nothing was changed.")),
+        Message(
+            "database-read-only-remedy",
+            ByRole(
+                _("Tell the instructor. You can still look things up."),
+                {"instructor": _("Let the server write to its database file and folder, then try again.")},
+            ),
+        ),
+    ),
+    Trouble.DAMAGED: (
+        Message("database-damaged", _("Footring's database is damaged.")),
+        Message(
+            "database-damaged-remedy",
+            ByRole(
+                _("Tell the instructor. Write down what you do until then."),
+                {"instructor": _("Stop the server. Keep the file, and restore the last backup into a new database.")},
+            ),
+        ),
+    ),
+    Trouble.GONE: (
+        Message("database-gone", _("Footring can't reach its database.")),
+        Message(
+            "database-gone-remedy",
+            ByRole(
+                _("Try again in a minute. If it happens again, tell the instructor."),
+                {"instructor": _("Try again in a minute. If it happens again, check the database and the server log.")},
+            ),
+        ),
+    ),
+}

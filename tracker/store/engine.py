@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 from contextlib import contextmanager
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from alembic import command
 from alembic.config import Config
@@ -77,6 +79,63 @@ def open_engine(database: str, *, durable: bool = True) -> Engine:
     if not durable:
         event.listen(engine, "connect", _do_not_wait)
     return engine
+
+
+def open_for_studio(database: str, *, durable: bool = True) -> tuple[Engine, Engine]:
+    """Open a database that is there already, for a studio: one engine whose transactions only read, and one to write.
+
+    Neither waits for a lock longer than `_PATIENCE_MS`, and a reader on SQLite never waits for a writer at all.
+    """
+    url = address_of(database)
+    if url.get_backend_name() == "postgresql":
+        # A server that is away is told of soon, not when the system gives up (options of libpq).
+        arguments: dict[str, Any] = {"connect_timeout": 3, "tcp_user_timeout": 10_000} | dict(url.query)
+        reader, writer = (
+            create_engine(url, pool_size=10, pool_pre_ping=True, pool_use_lifo=True, connect_args=arguments)
+            for _ in range(2)
+        )
+        event.listen(reader, "connect", _read_only_postgres)
+        event.listen(writer, "connect", _patient_postgres)
+        return reader, writer
+    # An SQLite file that went away is not made anew, empty.
+    there = f"file:{quote(str(url.database))}?mode=rw"
+
+    def connect() -> sqlite3.Connection:
+        return sqlite3.connect(there, uri=True, check_same_thread=False)
+
+    reader = create_engine(url, pool_size=16, pool_use_lifo=True, creator=connect)
+    writer = create_engine(url, pool_size=1, creator=connect)
+    for engine, prepare in ((reader, _read_only_sqlite), (writer, _patient_sqlite)):
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "connect", prepare)
+        event.listen(engine, "begin", _begin_sqlite)
+    if not durable:
+        event.listen(writer, "connect", _do_not_wait)
+    return reader, writer.execution_options(**{WRITES: True})
+
+
+_PATIENCE_MS = 1_500
+"""How long a studio's connection waits for a lock that somebody outside this process holds."""
+
+
+def _read_only_postgres(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
+    _patient_postgres(connection, _record)
+    connection.execute("SET default_transaction_read_only = on")
+    connection.commit()
+
+
+def _patient_postgres(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
+    connection.execute(f"SET lock_timeout = {_PATIENCE_MS}")
+    connection.commit()
+
+
+def _read_only_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
+    _patient_sqlite(connection, _record)
+    connection.execute("PRAGMA query_only = ON")
+
+
+def _patient_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
+    connection.execute(f"PRAGMA busy_timeout = {_PATIENCE_MS}")
 
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection

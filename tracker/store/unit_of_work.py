@@ -6,17 +6,18 @@ import json
 from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from hashlib import sha256
-from threading import Lock
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from sqlite3 import Error as DriverError
+from typing import TYPE_CHECKING
 
 from sqlalchemy import bindparam, delete, func, insert, select, update
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import LENGTHS, draw_code
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere
-from tracker.store.engine import WRITES, open_engine
+from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Trouble, Unavailable
+from tracker.store.engine import open_for_studio
 from tracker.store.firing.writer import KilnBook
 from tracker.store.labels.print_records import PaperBook
 from tracker.store.mappers import (
@@ -47,6 +48,7 @@ from tracker.store.tables import (
     requests,
     waiting,
 )
+from tracker.store.turns import Turns
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator
@@ -83,22 +85,25 @@ _CATALOG_AND_EARLIER = Prepared(
 class Store:
     """A studio's database: `read` asks it, `once` changes it, and `accounts` knows who is signed in."""
 
-    def __init__(self, database: str, draw: Callable[[int], int], *, durable: bool = True, photos: str = "") -> None:
+    def __init__(
+        self, database: str, draw: Callable[[int], int], *, durable: bool = True, photos: str = "", threads: int = 8
+    ) -> None:
         """Open `database` (a URL or a file's path); `draw(n)` gives a number from 0 to n-1 for the next code.
 
         Only a database that can be made again from nothing is opened without `durable`. `photos` is the folder in
-        which photos lie where the database is no file; `shelf` is None where nobody said so.
+        which photos lie where the database is no file; `shelf` is None where nobody said so. `threads` is how many
+        requests are answered at once; writers who are stuck never hold all of them.
         """
         self.shelf = shelf_for(database, photos, durable=durable)
-        self._engine = open_engine(database, durable=durable)
+        self._engine, self._writer = open_for_studio(database, durable=durable)
         self._draw = draw
         self._cache: dict[str, Known] = {}
         self.read = Queries(self._engine.connect, self._cache)
         self.accounts = Accounts(self._engine.connect, self.writing)
-        self._writer = self._engine.execution_options(**{WRITES: True})
-        self._kept: Connection | None = None
+        self._kept: tuple[Connection, tuple[int, int]] | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
-        self._turn: AbstractContextManager[Any] = Lock() if self._engine.dialect.name == "sqlite" else nullcontext()
+        half = max(1, threads // 2)
+        self._turns = Turns(1, half - 1) if self._engine.dialect.name == "sqlite" else Turns(half, half // 2)
 
     def once(
         self,
@@ -150,17 +155,36 @@ class Store:
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """One transaction that writes; on SQLite in turn."""
-        with self._turn, self._over_which_to_write() as connection, connection.begin():
-            yield connection
+        """One transaction that writes, in turn; `Unavailable` where the turn doesn't come in time."""
+        with self._turns.turn():
+            try:
+                with self._over_which_to_write() as connection, connection.begin():
+                    yield connection
+            except (OperationalError, DriverError):
+                self._let_go()
+                raise
 
     def _over_which_to_write(self) -> AbstractContextManager[Connection]:
         """On SQLite the one connection there is for it, which stays open; elsewhere any of the pool."""
         if self._engine.dialect.name != "sqlite":
             return self._writer.connect()
+        file = _file_at(str(self._writer.url.database))
+        if self._kept is not None and self._kept[1] != file:
+            # What is written now would go into a file that nobody finds any more.
+            self._let_go()
+            self._engine.dispose()
+        if file is None:
+            raise Unavailable(Trouble.GONE)
         if self._kept is None:
-            self._kept = self._writer.connect()
-        return nullcontext(self._kept)
+            self._kept = self._writer.connect(), file
+        return nullcontext(self._kept[0])
+
+    def _let_go(self) -> None:
+        """Close the one connection that writes; the next writer opens another."""
+        if self._kept is not None:
+            kept, self._kept = self._kept[0], None
+            kept.invalidate()
+            kept.close()
 
     def set_up(self, studio: Studio, secret: str) -> None:
         """Enter a studio and its catalog into an empty, migrated database."""
@@ -169,11 +193,19 @@ class Store:
 
     def close(self) -> None:
         """Let go of every connection."""
-        with self._turn:
-            if self._kept is not None:
-                self._kept.close()
-                self._kept = None
+        with self._turns.turn():
+            self._let_go()
+        self._writer.dispose()
         self._engine.dispose()
+
+
+def _file_at(path: str) -> tuple[int, int] | None:
+    """Which file lies at `path`, as its disk numbers it; None where there is none."""
+    try:
+        there = Path(path).stat()
+    except OSError:
+        return None
+    return there.st_dev, there.st_ino
 
 
 class Change:

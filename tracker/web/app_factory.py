@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from flask import Flask, g
 
 from tracker.domain.pieces.piece import LINE
+from tracker.domain.refusals import Unknown
 from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import cautions
@@ -96,6 +98,8 @@ class _Pages(Flask):
 
 def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Flask:
     """The pages over `store`."""
+    with suppress(Unknown):
+        store.read.studio()  # From here on its zone and units are known, whatever becomes of the database.
     app = _Pages("tracker.web")
     app.config.update(
         SECRET_KEY=store.read.secret(),
@@ -129,4 +133,6 @@ def _say_to_templates(app: Flask, store: Store) -> None:
     def always() -> dict[str, object]:
         person = g.get("person")
         menu = menu_of(person) if person else ()
-        return {"menu": menu, "person": person, "studio": store.read.studio(), "fresh_key": fresh_key}
+        # The page that says that the database is out of reach doesn't ask it.
+        studio = store.read.studio_as_last_read() if g.get("is_out") else store.read.studio()
+        return {"menu": menu, "person": person, "studio": studio, "fresh_key": fresh_key}

@@ -10,9 +10,20 @@ from werkzeug.exceptions import HTTPException
 
 from tracker.domain.findings import NeedsAcceptance, Unsettled
 from tracker.domain.message import ByRole, Message, _
-from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, Refusal, TooSoon, Unknown, Unusable
+from tracker.domain.refusals import (
+    ChangedMeanwhile,
+    KeyUsedElsewhere,
+    NotAllowed,
+    Refusal,
+    TooSoon,
+    Trouble,
+    Unavailable,
+    Unknown,
+    Unusable,
+)
+from tracker.store.troubles import unavailable
 from tracker.web.auth import keep_and_show, signed_out, who_asks
-from tracker.web.kept_forms import comes_from_here, form_sent
+from tracker.web.kept_forms import comes_from_here, form_sent, sent_again
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -23,6 +34,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.history import Receipt
+    from tracker.web.kept_forms import KeptForm
 
 _STATUS: tuple[tuple[type[Refusal], int], ...] = (
     (Unknown, 404),
@@ -42,6 +54,11 @@ _HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "X-Frame-Options": "DENY",
 }
+
+_UNAVAILABLE = 503
+_RETRY_AFTER = {Trouble.BUSY: 2}
+_RETRY_LATER = 10
+"""Seconds after which a request that found the database out of reach may come again."""
 
 _NOT_READ = Message("not-read", _("Footring couldn't read that."))
 _TRY_AGAIN = Message("try-again", _("Go back and try again."))
@@ -88,7 +105,7 @@ def retry_after(refusal: Refusal) -> dict[str, str]:
     return {"Retry-After": str(refusal.seconds)} if isinstance(refusal, TooSoon) else {}
 
 
-def refusal_json(refusal: Refusal) -> dict[str, Any]:
+def refusal_json(refusal: Refusal | Unavailable) -> dict[str, Any]:
     """A refusal as the scan line's script reads it; `needs` names the warnings that may be accepted."""
     needs = refusal.findings if isinstance(refusal, NeedsAcceptance) else ()
     return {
@@ -164,10 +181,25 @@ def _http_error(error: HTTPException) -> ResponseReturnValue:
 
 
 def _fault(error: Exception) -> ResponseReturnValue:
+    if trouble := unavailable(error):
+        return _not_now(trouble, error)
     current_app.logger.error("a fault in %s", request.path, exc_info=error)
     if current_app.testing:
         raise error
     return _http_error(_Fault())
+
+
+def _not_now(trouble: Unavailable, error: Exception) -> ResponseReturnValue:
+    """The database or its disk can't take the request now: the page has the form that was sent, to send again."""
+    g.is_out = True
+    current_app.logger.warning(
+        "%s: %s", request.path, trouble.trouble, exc_info=error if error is not trouble else None
+    )
+    headers = {"Retry-After": str(_RETRY_AFTER.get(trouble.trouble, _RETRY_LATER))}
+    if wants_json():
+        return jsonify(refusal_json(trouble)), _UNAVAILABLE, headers
+    page, status = _page(_UNAVAILABLE, trouble.word, trouble.message, trouble.remedy, again=sent_again())
+    return page, status, headers
 
 
 class _Fault(HTTPException):
@@ -175,11 +207,18 @@ class _Fault(HTTPException):
 
 
 def _page(
-    status: int, word: Message, says: Message, mend: Message | None, findings: Sequence[Finding] = ()
+    status: int,
+    word: Message,
+    says: Message,
+    mend: Message | None,
+    findings: Sequence[Finding] = (),
+    *,
+    again: KeptForm | None = None,
 ) -> tuple[str, int]:
     if "person" not in g:
         g.person = None
-    return render_template("error.html", word=word, says=says, mend=mend, findings=findings, status=status), status
+    told = {"word": word, "says": says, "mend": mend, "findings": findings, "again": again}
+    return render_template("error.html", status=status, **told), status
 
 
 def _with_headers(response: Response) -> Response:

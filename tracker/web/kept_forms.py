@@ -61,6 +61,15 @@ def form_sent() -> KeptForm | None:
     return kept if len(kept.text()) <= LONGEST else None
 
 
+def sent_again() -> KeptForm | None:
+    """The form that this request brings with its key, so that sending it again does it once; files are left behind."""
+    had_files = any(file.filename for file in request.files.values())
+    if form_sent() is None or "key" not in request.form or had_files:
+        return None
+    fields = tuple((name, value) for name, value in request.form.items(multi=True) if name != "csrf_token")
+    return KeptForm(request.full_path.rstrip("?"), request.path, fields)
+
+
 def read_kept(text: str) -> KeptForm | None:
     """A kept form out of its text; None for text that is no such form, or leads out of the house."""
     try:

@@ -165,25 +165,35 @@ def enrol(
     *,
     progress: Callable[[int, int], None] | None = None,
 ) -> Enrolment:
-    """Add whoever is not here yet, all of them or none; an email that is here already is left as it is."""
+    """Add whoever is not here yet, all of them or none; an email that is here already is left as it is.
+
+    Hashing takes long, so it is done before anything is written: nobody else waits for it.
+    """
+    request.by.must_be_allowed(Right.PEOPLE)
+    known = set(store.read.people.emails_taken([someone.email for someone in newcomers]))
+    drawn: dict[str, tuple[str, str]] = {}
+    for done, someone in enumerate(newcomers, start=1):
+        email = someone.email.lower()
+        if email not in known and email not in drawn:
+            drawn[email] = first_password()
+        if progress:
+            progress(done, len(newcomers))
     added: list[tuple[Person, str]] = []
 
     def work(change: Change) -> Receipt:
-        request.by.must_be_allowed(Right.PEOPLE)
         added.clear()  # A second try begins anew.
-        here = set(change.read.people.emails_taken([someone.email for someone in newcomers]))
-        for done, someone in enumerate(newcomers, start=1):
+        here = known | set(change.read.people.emails_taken(list(drawn)))
+        for someone in newcomers:
             if someone.email.lower() not in here:
-                password, hashed = first_password()
+                password, hashed = drawn[someone.email.lower()]
                 number = change.enrol(someone, hashed)
                 added.append((_person(number, someone), password))
                 here.add(someone.email.lower())
-            if progress:
-                progress(done, len(newcomers))
         words = Plural("count", "1 person added.", "{count} people added.")
         return Receipt(message=Message("people-added", words, count=len(added)), extra={"added": len(added)})
 
-    store.once(request, "enrol", work)
+    # Two rosters with the same people would stand in each other's way.
+    store.once(request, "enrol", work, alone=True)
     return Enrolment(tuple(added), len(newcomers) - len(added))
 
 

@@ -8,6 +8,7 @@ const PATIENCE = 20000; // milliseconds for one answer before the same scan is s
 const PATIENCE_AT_DOOR = 4000; // the same where somebody stands before a kiln with a pot in their hands
 const PULSE = 3000; // milliseconds between two looks at whether the kiln's door can still be asked
 const PAUSES = [500, 1000, 2000, 4000, 8000]; // milliseconds between tries while the network is away
+const LONGEST_PAUSE = 30000; // milliseconds that a server may ask us to wait
 const MOST_LINES = 300; // answered lines kept on the page; the oldest leave first
 const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: try the same scan again
 
@@ -307,12 +308,13 @@ class Queue {
     this.travelling = false;
     if (outcome.answer) this.settle(entry, outcome.answer);
     else if (outcome.stop) this.halt(outcome.stop);
-    else this.wait(entry);
+    else this.wait(entry, outcome);
     this.show();
     this.send();
   }
 
-  /** Send one entry once. Gives back {answer}, {stop: sentence} or {} when the network or the server is away for now. */
+  /** Send one entry once. Gives back {answer}, {stop: sentence}, or {} when the network or the server is away for now, with
+      what the server says and after how many seconds it may be asked again where it does. */
   async ask(entry) {
     const body = new URLSearchParams(entry.fields);
     body.set("csrf_token", this.token());
@@ -321,13 +323,22 @@ class Queue {
     const clock = setTimeout(() => patience.abort(), this.door ? PATIENCE_AT_DOOR : PATIENCE);
     try {
       const response = await fetch(entry.action, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
-      if (PASSING.includes(response.status)) return {};
+      if (PASSING.includes(response.status)) return await this.passing(response);
       if (response.type === "opaqueredirect" || response.status === 401) return { stop: said("signed-out") };
       return this.read(response, await response.text());
     } catch {
       return {}; // fetch rejects only when no whole answer came: the same key may safely go again.
     } finally {
       clearTimeout(clock);
+    }
+  }
+
+  async passing(response) {
+    const pause = Math.min(1000 * (Number(response.headers.get("Retry-After")) || 0), LONGEST_PAUSE);
+    try {
+      return { says: (await response.json()).says, pause };
+    } catch {
+      return { pause }; // Something before the server answered, in its own words.
     }
   }
 
@@ -373,11 +384,11 @@ class Queue {
     this.save();
   }
 
-  /** The network is away: say so in the line and try again a little later each time. */
-  wait(entry) {
-    const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
+  /** The network or the server is away: say so in the line and try again a little later each time. */
+  wait(entry, outcome) {
+    const pause = Math.max(outcome.pause || 0, PAUSES[Math.min(this.tries, PAUSES.length - 1)]);
     this.tries += 1;
-    const says = said(this.door ? "not-checked" : "away");
+    const says = this.door ? said("not-checked") : outcome.says ? `${outcome.says} ${said("goes-again")}` : said("away");
     this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), says);
     if (this.door) this.door.look();
     this.travelling = true;
