@@ -147,8 +147,10 @@ def face_of_the_last(
     """How hot the face of a puller's piece of this number is when it is out, hair laid on, by the tests' own plate."""
     pull = practice.horsehair_pull_c if kind == "horsehair" else practice.raku_pull_c
     open_s = practice.pull_s + (practice.hair_s if kind == "horsehair" else 0)
-    waits = practice.lid_s + (number - 1) * practice.pull_s
-    return last_face(LIKELY, wall_mm, pull, round(waits), SEEN[opening], round(open_s), air_c)
+    waits = practice.lid_s + (number - 1) * open_s
+    # Horsehair is taken as all in the open while it waits.
+    seen = 1.0 if kind == "horsehair" else SEEN[opening]
+    return last_face(LIKELY, wall_mm, pull, round(waits), seen, round(open_s), air_c)
 
 
 def _in_time(session: Session, one: Round) -> Iterator[str]:

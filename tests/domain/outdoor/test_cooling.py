@@ -271,15 +271,34 @@ def test_the_last_piece_counted_is_hot_enough_and_the_next_one_is_not(
     pull, open_s = (982.0, 5) if kind is RAKU else (700.0, 15)
     least, sure = (700.0, 750.0) if kind is RAKU else (480.0, 480.0)
     low, likely, high = {"lift-off": (0.6, 0.75, 1.0), "front": (0.5, 0.6, 0.7), "top": (0.6, 0.7, 0.85)}[opening]
+    if kind is HORSEHAIR:  # taken as all in the open while it waits
+        low = likely = high = 1.0
     for count, wall, part, temp_c in (
         (estimate.low, FAST_WALL, high, sure),
         (estimate.likely, LIKELY_WALL, likely, (least + sure) / 2),
         (estimate.high, SLOW_WALL, low, least),
     ):
         # By the tests' own solver, a degree or so either way at the end.
-        ends = [last_face(wall, wall_mm, pull, 2 + (number - 1) * 5, part, open_s) for number in (count, count + 1)]
+        ends = [last_face(wall, wall_mm, pull, 2 + (number - 1) * open_s, part, open_s) for number in (count, count + 1)]
         assert count == 0 or ends[0] >= temp_c - 3
         assert ends[1] < temp_c + 3
+
+
+@pytest.mark.parametrize("opening", Opening)
+@pytest.mark.parametrize("wall_mm", [3.0, 6.0, 12.0])
+def test_a_puller_is_asked_for_no_more_horsehair_than_tongs_and_hair_leave_time_for(
+    opening: Opening, wall_mm: float
+) -> None:
+    """Opening, then tongs and hair for each piece in turn, all before the last face is too cool for hair."""
+    practice = OUTDOOR_PRACTICE
+
+    asked = likely_pulls(wall_mm, opening, 15, practice, HORSEHAIR)
+
+    window = seconds_until(practice.hair_least_c, wall_mm, practice.horsehair_pull_c, 15).likely
+    works = practice.lid_s + asked * (practice.pull_s + practice.hair_s)
+    assert 1 <= asked <= practice.most_a_puller
+    assert works <= window
+    assert asked == practice.most_a_puller or works + practice.pull_s + practice.hair_s > window
 
 
 def test_a_kiln_that_keeps_its_heat_round_the_ware_gives_more_time_and_a_lifted_one_the_least() -> None:

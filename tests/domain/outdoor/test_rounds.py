@@ -837,8 +837,8 @@ USUAL = OutdoorPractice()
         (3, Opening.LIFT_OFF, RAKU, 1),
         (6, Opening.LIFT_OFF, RAKU, 2),
         (8, Opening.FRONT, RAKU, 3),
-        (4, Opening.LIFT_OFF, RouteKind.HORSEHAIR, 2),
-        (12, Opening.FRONT, RouteKind.HORSEHAIR, 4),
+        (4, Opening.LIFT_OFF, RouteKind.HORSEHAIR, 1),
+        (12, Opening.FRONT, RouteKind.HORSEHAIR, 3),
     ],
 )
 def test_a_round_is_never_larger_than_its_crew_gets_out_in_time(
@@ -876,7 +876,7 @@ def test_two_pullers_with_one_pair_of_tongs_pull_as_one() -> None:
 
 def test_colder_air_leaves_time_for_no_more_pieces() -> None:
     pieces = [pot(n, 60, wall_mm=9, kind=RouteKind.HORSEHAIR) for n in range(12)]
-    quick = replace(USUAL, most_a_puller=12)
+    quick = replace(USUAL, most_a_puller=12, hair_s=5)
 
     most = [
         max(map(len, ids(proposed(of(pieces, crew=ALONE, practice=quick, floor=replace(FLOOR, air_c=air_c))))))

@@ -302,6 +302,15 @@ _EXPOSED = {
     Opening.TOP: Range(0.6, 0.7, 0.85),
 }
 """How much of a waiting piece sees the open; the rest sees a hot floor, its neighbors or the chamber (practice)."""
+_IN_THE_OPEN = Range(1.0, 1.0, 1.0)
+
+
+def _exposed(opening: Opening, kind: RouteKind) -> Range:
+    """How much of a waiting piece sees the open; horsehair is taken as all in the open, the careful side.
+
+    So the window of one face in the open is the time that a puller has for all of a round's horsehair pieces.
+    """
+    return _IN_THE_OPEN if kind is RouteKind.HORSEHAIR else _EXPOSED[opening]
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,11 +362,11 @@ def pulls_in_time(
 ) -> PullEstimate:
     """How many pieces with such walls one puller gets out of such a kiln; None is a wall that was never measured.
 
-    The last one waits in the opened kiln while the others are pulled, then crosses the open in the tongs; on horsehair
-    the hair is laid on after that. ValueError for air as warm as what is too cool.
+    The last one waits in the opened kiln while the others are pulled, then crosses the open in the tongs. On horsehair
+    the puller lays the hair on each piece before the next is pulled. ValueError for air as warm as what is too cool.
     """
     thick, kiln = practice.thin_wall_mm if wall_mm is None else wall_mm, pull_c(kind, practice)
-    (least, sure), seen = too_cool_c(kind, practice), _EXPOSED[opening]
+    (least, sure), seen = too_cool_c(kind, practice), _exposed(opening, kind)
     ends = (
         (sure, FAST_WALL, seen.high),
         ((least + sure) / 2, LIKELY_WALL, seen.likely),
@@ -377,7 +386,7 @@ def likely_pulls(wall_mm: float, opening: Opening, air_c: float, practice: Outdo
     """The likely number of the same alone, and no more of them than one puller is asked for: quick, for planning."""
     cooling = _Cooling(LIKELY_WALL, wall_mm, pull_c(kind, practice), air_c)
     temp_c = sum(too_cool_c(kind, practice)) / 2
-    return _pulls(cooling, temp_c, _EXPOSED[opening].likely, kind, practice, practice.most_a_puller)
+    return _pulls(cooling, temp_c, _exposed(opening, kind).likely, kind, practice, practice.most_a_puller)
 
 
 def _pulls(
@@ -389,7 +398,7 @@ def _pulls(
     for count in range(most):
         if cooling.after(waiting, open_s, 1.0)[0] < temp_c:
             return count
-        waiting = cooling.after(waiting, practice.pull_s, exposed)
+        waiting = cooling.after(waiting, open_s, exposed)
     return most
 
 
@@ -409,15 +418,17 @@ def _assumed(
         words = _("Below {limit} on the face, hair no longer burns (published accounts).")
         yield Message("too-cool-for-hair", words, limit=celsius(least))
         words = _(
-            "Opening the kiln takes {lid}. Each piece takes {pull} by tongs and {hair} for the hair (common practice)."
+            "Opening the kiln takes {lid}. For each piece its puller takes {pull} by tongs and {hair} for the hair "
+            "(common practice)."
         )
         yield Message("seconds-taken-with-hair", words, hair=seconds(practice.hair_s, 1), **_taken(practice))
+        yield _WAITING_FOR_HAIR
     else:
         words = _("A glaze face below {low} to {high} is too cool for smoke (common practice).")
         yield Message("too-cool-for-smoke", words, low=celsius(least), high=celsius(sure))
         words = _("Opening the kiln takes {lid}. Each piece takes {pull} by tongs (common practice).")
         yield Message("seconds-taken", words, **_taken(practice))
-    yield _waiting(opening, _EXPOSED[opening])
+        yield _waiting(opening, _EXPOSED[opening])
     yield _TAKEN_FOR_WALL
     yield from _IN_ANY_CASE
 
@@ -435,6 +446,10 @@ _WALLS = Choice(
 )
 _TAKEN_FOR_WALL = Message(
     "taken-for-wall", _("Assumptions about the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
+)
+_WAITING_FOR_HAIR = Message(
+    "waiting-for-hair",
+    _("A piece that waits for its hair is counted as cooling as fast as one in the open (the careful side)."),
 )
 _IN_ANY_CASE = (
     Message(

@@ -128,13 +128,16 @@ class RoundPull:
         lasts, (_low, likely, high) = self.estimate.seconds, self.estimate.by(self.pullers)
         window = {"likely": seconds(lasts.likely), "low": seconds(lasts.low), "high": seconds(lasts.high)}
         if self.kind is RouteKind.HORSEHAIR:
-            words = _("Estimate: hair marks until about {likely} after the pull, between {low} and {high}.")
+            words = _(
+                "Estimate: hair marks until about {likely} after the kiln opens, between {low} and {high}. "
+                "By then every piece must be out and have its hair."
+            )
             yield Message("hair-marks", words, **window)
             if pull_c(self.kind, self.practice) > self.practice.hair_most_c:
                 wait = seconds_until(
                     self.practice.hair_most_c, self.wall_mm, pull_c(self.kind, self.practice), self.air_c
                 )
-                words = _("For the first {wait} after the pull, hair burns away. Wait.")
+                words = _("For the first {wait} after the kiln opens, hair burns away. Wait.")
                 yield Message("hair-waits", words, wait=seconds(wait.likely))
         else:
             words = _("Estimate: the glaze stays hot enough in the open for about {likely}, between {low} and {high}.")
