@@ -143,13 +143,15 @@ def _row(said: Sequence[str], width: float, size: float) -> list[Picture]:
     return blocks
 
 
-def witness(said: Sequence[WitnessSaid], width: float, size: float, title: str) -> list[Picture]:
-    """A box for each witness cone to write in how it stands: a row for each place and a column for each cone."""
+def witness(said: Sequence[WitnessSaid], width: float, size: float, title: str, key: str) -> list[Picture]:
+    """A box for each witness cone to write in how it stands: a row for each place and a column for each cone.
+
+    `key` says under the heading what is written into the boxes and what each cone is for.
+    """
     cones = list(dict.fromkeys(cone for place in said for cone in place.cones))
     if not cones:
         return []
-    # The heading is the key to the boxes, so it is never cut short.
-    blocks = [*lines_of(title, width, 10.0 * POINT, Face.BOLD), air(0.6)]
+    blocks = [*lines_of(title, width, 10.0 * POINT, Face.BOLD), *lines_of(key, width, SMALL_SIZE), air(0.6)]
     wide = max(words(0.0, 0.0, size, cone).width for cone in cones)
     column = max(wide, CONE_BOX[0]) + 3.0
     names = min(max(words(0.0, 0.0, size, place.where, Face.BOLD).width for place in said) + 3.0, 0.5 * width)

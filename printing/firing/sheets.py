@@ -105,6 +105,7 @@ class FiringSheet:
     load: LoadSeen | None = None
     curve: CurveSeen | None = None
     witness: tuple[WitnessSaid, ...] = ()
+    witness_key: str = ""
     cautions: tuple[str, ...] = ()
     hours: int = 20
 
@@ -179,16 +180,18 @@ def _ways(sheet: FiringSheet, width: float, frames: Sequence[_Frame]) -> Iterato
 def _upper(sheet: FiringSheet, width: float, size: float) -> Picture:
     """The schedule with the curve and the boxes for cones beside it."""
     if not sheet.schedule:
-        return stacked(
-            [*_curve(sheet, width, 45.0), *witness(sheet.witness, width, size, sheet.said.witness), air(GAP)]
-        )
+        return stacked([*_curve(sheet, width, 45.0), *_cones(sheet, width, size), air(GAP)])
     if not sheet.curve and not sheet.witness:
         return stacked([*schedule(sheet.schedule, width, size, sheet.said), air(GAP)])
     across = 0.62 * width
     table = stacked(schedule(sheet.schedule, across, size, sheet.said))
     side = width - across - GAP
-    right = stacked([*_curve(sheet, side, 34.0), *witness(sheet.witness, side, size, sheet.said.witness)])
+    right = stacked([*_curve(sheet, side, 34.0), *_cones(sheet, side, size)])
     return stacked([beside([(0.0, table), (across + GAP, right)], width), air(GAP)])
+
+
+def _cones(sheet: FiringSheet, width: float, size: float) -> list[Picture]:
+    return witness(sheet.witness, width, size, sheet.said.witness, sheet.witness_key)
 
 
 def _curve(sheet: FiringSheet, width: float, height: float) -> list[Picture]:
@@ -283,7 +286,7 @@ def _all_blocks(sheet: FiringSheet, width: float, room: float) -> list[Picture]:
         *schedule(sheet.schedule, width, size, sheet.said),
         air(GAP),
     ]
-    blocks += [*_curve(sheet, width, 60.0), *witness(sheet.witness, width, size, sheet.said.witness), air(GAP)]
+    blocks += [*_curve(sheet, width, 60.0), *_cones(sheet, width, size), air(GAP)]
     if sheet.load is not None:
         tiles = _tiles(sheet.load, FLOWING_TILE)
         if all(tile.height < room - _head_height(sheet, width) for tile in tiles):

@@ -14,30 +14,43 @@ from printing.pdf import Paper
 from printing.shapes import Face, Ink, Line, Oblong, Pen, Shape
 
 ARM = 5.0
-"""How far a cross reaches each way at most, in mm, with a tick at every millimetre."""
+"""How far a cross reaches each way at most, in mm."""
 
-INSETS = (10.0, 5.0)
-"""So far from a roll's edges its crosses stand, in mm: the first of these that has room; the ticks lead to the edge."""
 
-TRUE_LENGTHS = (100.0, 50.0, 20.0)
-"""A line of the first of these lengths that has room, in mm, shows whether the page came out in its true size."""
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """By which ruler a page is measured: how far its ticks are apart, and which of them are long. All in mm.
+
+    A roll's crosses stand the first of `insets` that has room from its edges; the ticks lead to the edge. A line of
+    the first of `lengths` that has room shows whether the page came out in its true size.
+    """
+
+    tick: float
+    every: int
+    insets: tuple[float, ...]
+    lengths: tuple[float, ...]
+
+
+_IN = 25.4
+MILLIMETERS = Scale(1.0, 5, (10.0, 5.0), (100.0, 50.0, 20.0))
+SIXTEENTHS = Scale(_IN / 16, 4, (_IN * 3 / 8, _IN * 3 / 16), (4 * _IN, 2 * _IN, 0.75 * _IN))
 
 _HAIR, _EDGE = Pen(0.12), Pen(0.12, Ink.SOFT)
-_TICK, _LONG_TICK, _EVERY = 0.8, 1.4, 5
+_TICK, _LONG_TICK = 0.8, 1.4
 _INNER_ARM = 2.0
 """How far a roll's cross reaches away from its edge, in mm."""
 _WORDS_ROOM = 9.0
 """What a roll needs between its crosses for the line and its words, and for the crosses' inner arms, in mm."""
 
 
-def crosses(stock: Stock) -> tuple[tuple[float, float], ...]:
+def crosses(stock: Stock, scale: Scale = MILLIMETERS) -> tuple[tuple[float, float], ...]:
     """Where the crosses stand, in mm from the page's top left: on the outermost corners that a printer reaches whole.
 
     One more stands on a corner near the page's middle where it has room. Where labels reach from one end of the page
     to the other, crosses stand half way between those ends. On a roll, whose corners are the page's, they stand
     `inset` from its edges, and one in the middle of a label too small for that.
     """
-    xs, ys = _stands(stock)
+    xs, ys = _stands(stock, scale)
     outer = tuple((x, y) for y in dict.fromkeys((ys[0], ys[-1])) for x in dict.fromkeys((xs[0], xs[-1])))
     return outer if stock.is_roll else (*outer, *_middle(stock, xs, ys))
 
@@ -62,10 +75,10 @@ def belongs(stock: Stock) -> Spot:
     return Spot.TOP_OR_FOOT if ys else Spot.SIDE if xs else Spot.MIDDLE
 
 
-def inset(stock: Stock) -> float:
+def inset(stock: Stock, scale: Scale = MILLIMETERS) -> float:
     """How far a roll's crosses stand from its edges, in mm; 0 where a single one stands in the label's middle."""
     least = min(stock.label_width, stock.label_height)
-    return next((mm for mm in INSETS if least >= 2 * mm + _WORDS_ROOM), 0.0)
+    return next((mm for mm in scale.insets if least >= 2 * mm + _WORDS_ROOM), 0.0)
 
 
 def arm(stock: Stock) -> float:
@@ -85,10 +98,10 @@ def _edges(stock: Stock) -> tuple[list[float], list[float]]:
     )
 
 
-def _stands(stock: Stock) -> tuple[list[float], list[float]]:
+def _stands(stock: Stock, scale: Scale) -> tuple[list[float], list[float]]:
     """How far from the left and from the top crosses may stand, in mm; never empty."""
     width, height = stock.label_width, stock.label_height
-    if stock.is_roll and (mm := inset(stock)):
+    if stock.is_roll and (mm := inset(stock, scale)):
         return [mm, width - mm], [mm, height - mm]
     xs, ys = ([], []) if stock.is_roll else _edges(stock)
     left, top = stock.corner((stock.rows // 2) * stock.columns + stock.columns // 2)
@@ -110,10 +123,10 @@ def _middle(stock: Stock, xs: list[float], ys: list[float]) -> Iterator[tuple[fl
         yield min(clear, key=lambda one: math.dist(one, (stock.page_width / 2, stock.page_height / 2)))
 
 
-def true_length(stock: Stock) -> float:
+def true_length(stock: Stock, scale: Scale = MILLIMETERS) -> float:
     """How long the line to measure is on this stock, in mm; 0 where not even the shortest has room."""
     room = stock.page_width - 2 * (UNPRINTABLE_EDGE + 2) if not stock.is_roll else stock.label_width - 6
-    return next((length for length in TRUE_LENGTHS if length <= room), 0.0)
+    return next((length for length in scale.lengths if length <= room), 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,42 +138,50 @@ class Words:
     true_size: str
 
 
-def alignment_pdf(stock: Stock, said: Words) -> bytes:
+def alignment_pdf(stock: Stock, said: Words, scale: Scale = MILLIMETERS) -> bytes:
     """One page of `stock` with its labels' edges, the crosses, and the line to measure; nothing is nudged."""
     paper = Paper(stock.page_width, stock.page_height, title=said.title)
-    paper.place(tuple(_shapes(stock, said)), 0.0, 0.0)
+    paper.place(tuple(_shapes(stock, said, scale)), 0.0, 0.0)
     return paper.finish()
 
 
-def _shapes(stock: Stock, said: Words) -> Iterator[Shape]:
+def _shapes(stock: Stock, said: Words, scale: Scale) -> Iterator[Shape]:
     if not stock.is_roll:
         for place in range(stock.per_page):
             x, y = stock.corner(place)
             yield Oblong(x, y, stock.label_width, stock.label_height, _EDGE)
-    for x, y in crosses(stock):
-        yield from _cross(x, y, *_arms(stock, x, y))
-    yield from _measure(stock, said)
+    for x, y in crosses(stock, scale):
+        yield from _cross(x, y, _arms(stock, x, y, scale), scale)
+    yield from _measure(stock, said, scale)
 
 
-def _arms(stock: Stock, x: float, y: float) -> tuple[int, int, int, int]:
+def _arms(stock: Stock, x: float, y: float, scale: Scale) -> tuple[float, float, float, float]:
     """How far the cross at `x`, `y` reaches to the left, right, up and down, in mm."""
-    if not (stock.is_roll and inset(stock)):
-        return (int(arm(stock)),) * 4
-    out, back = int(inset(stock)), int(_INNER_ARM)
+    if not (stock.is_roll and inset(stock, scale)):
+        return (arm(stock),) * 4
+    out, back = inset(stock, scale), _INNER_ARM
     left = (out, back) if x < stock.label_width / 2 else (back, out)
     up = (out, back) if y < stock.label_height / 2 else (back, out)
     return *left, *up
 
 
-def _cross(x: float, y: float, left: int, right: int, up: int, down: int) -> Iterator[Line]:
+def _cross(x: float, y: float, arms: tuple[float, float, float, float], scale: Scale) -> Iterator[Line]:
+    left, right, up, down = arms
     yield Line(((x - left, y), (x + right, y)), _HAIR)
     yield Line(((x, y - up), (x, y + down)), _HAIR)
-    for step in range(-left, right + 1):
-        long = _LONG_TICK if step % _EVERY == 0 else _TICK
-        yield Line(((x + step, y - long), (x + step, y + long)), _HAIR)
-    for step in range(-up, down + 1):
-        long = _LONG_TICK if step % _EVERY == 0 else _TICK
-        yield Line(((x - long, y + step), (x + long, y + step)), _HAIR)
+    for off, long in _ticks(left, right, scale):
+        yield Line(((x + off, y - long), (x + off, y + long)), _HAIR)
+    for off, long in _ticks(up, down, scale):
+        yield Line(((x - long, y + off), (x + long, y + off)), _HAIR)
+
+
+def _ticks(back: float, out: float, scale: Scale) -> Iterator[tuple[float, float]]:
+    """Where ticks stand on an arm from `back` before its middle to `out` after it, and how long each is, in mm."""
+    for step in range(-int(back / scale.tick + _ROUNDED), int(out / scale.tick + _ROUNDED) + 1):
+        yield step * scale.tick, _LONG_TICK if step % scale.every == 0 else _TICK
+
+
+_ROUNDED = 1e-6
 
 
 def _line_at(stock: Stock) -> float:
@@ -170,9 +191,9 @@ def _line_at(stock: Stock) -> float:
     return top + share * stock.label_height
 
 
-def _measure(stock: Stock, said: Words) -> Iterator[Shape]:
+def _measure(stock: Stock, said: Words, scale: Scale) -> Iterator[Shape]:
     """The line with its length in words; the words about true size beside them, or under the line on a narrow page."""
-    length = true_length(stock)
+    length = true_length(stock, scale)
     if not length:
         return
     middle, y = stock.page_width / 2, _line_at(stock)

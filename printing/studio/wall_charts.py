@@ -47,7 +47,7 @@ class Glaze:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """What the chart shows: its title, whose it is, the families with their glazes, and the caution at the foot.
+    """What the chart shows: its title, whose it is, the groups with their glazes, and the caution at the foot.
 
     `heads` are the names of a glaze's facts in their order; `numbered` says whose it is on one of several pages, with
     places for {studio}, {number} and {count}.
@@ -57,13 +57,13 @@ class Shelf:
     studio: str
     numbered: str
     heads: tuple[str, ...]
-    families: tuple[tuple[str, tuple[Glaze, ...]], ...]
+    groups: tuple[tuple[str, tuple[Glaze, ...]], ...]
     caution: str
 
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """A family's heading or a glaze's row, laid out from its own top left corner; a heading stays with what follows."""
+    """A group's heading or a glaze's row, laid out from its own top left corner; a heading stays with what follows."""
 
     shapes: tuple[Shape, ...]
     height: float
@@ -117,15 +117,15 @@ def _flow(shelf: Shelf, size: float, width: float, height: float) -> list[list[_
 
 
 def _blocks(shelf: Shelf, size: float, width: float) -> Iterator[_Block]:
-    for family, glazes in shelf.families:
-        yield _heading(family, size, width)
+    for group, glazes in shelf.groups:
+        yield _heading(group, size, width)
         for glaze in glazes:
             yield _row(glaze, size, width)
 
 
-def _heading(family: str, size: float, width: float) -> _Block:
+def _heading(group: str, size: float, width: float) -> _Block:
     large = _GROUP * size
-    text = words(0.0, 1.25 * large, large, family, Face.BOLD, room=width)
+    text = words(0.0, 1.25 * large, large, group, Face.BOLD, room=width)
     line = Rule(0.0, 1.6 * large, width, _THICK)
     return _Block((text, line), 1.6 * large + _THICK, is_heading=True)
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 OTHERS = {
-    Units.US: re.compile(r"\S* ?(?:°C|\b(?:mm|cm|kg|g)\b)(?!/cm³)"),
+    Units.US: re.compile(r"\S* ?(?:°C|\b(?:mm|cm|kg|g|ml)\b)(?!/cm³)"),
     Units.METRIC: re.compile(r"\S* ?(?:°F|(?<=\d )in\b(?! (?:a|the)\b|,| Readings)|\binch(?:es)?\b|\blbs?\b|\boz\b|″)"),
 }
 """How the units are written that a reader in these units should not meet."""
@@ -50,6 +50,10 @@ BOTH_MEANT = {
     "kg/m³",
     "J/(kg K)",
     "120 mm or 4 3/4 in",
+    "3.527 oz or 100.00 g",
+    "Or type the unit: 3.527 oz",
+    # At which a laboratory leaches, whoever reads.
+    "24 hours at 22 °C",
 }
 """Words on pages that name both on purpose."""
 
@@ -62,8 +66,6 @@ SHEETS = (
 EXEMPT = {
     "/help": "the manual tells of files, which are metric",
     "/changes": "as the manual",
-    "/paper/alignment": "the ticks of the printed crosses are a millimeter apart",
-    "/evidence": "a laboratory reports mm, g and mL (ASTM C373, ASTM C738)",
     "/catalog/file": "the studio file is metric",
     "/catalog/chart.pdf": "it hangs where everybody reads it",
 }

@@ -105,7 +105,8 @@ def test_a_fact_that_begins_a_sentence_gets_its_capital() -> None:
         (hours(24), "24 hours", "24 hours"),
         (hours(1), "1 hour", "1 hour"),
         (Quantity(0.52, Unit.MG_PER_L, 9), "0.52 mg/L", "0.52 mg/L"),
-        (Quantity(1_250, Unit.CENTS), "$12.50", "$12.50"),
+        (Quantity(1_250, Unit.CENTS), "12.50", "12.50"),
+        (Quantity(320, Unit.MILLILITERS), "320 mL", "10.8 fl oz"),
     ],
 )
 def test_quantities_are_read_in_the_readers_units(fact: Quantity, metric: str, us: str) -> None:

@@ -33,7 +33,6 @@ class Unit(StrEnum):
     HOURS = "h"
     DAYS = "days"
     MILLILITERS = "ml"
-    LITERS = "l"
     MG_PER_L = "mg/L"
     MG_PER_DM2 = "mg/dm²"
     KILOWATT_HOURS = "kWh"
@@ -44,6 +43,11 @@ class Unit(StrEnum):
 _MM_PER_INCH, _G_PER_LB, _OZ_PER_LB = 25.4, 453.59237, 16
 """Exact by the international yard and pound agreement of 1959."""
 
+GRAMS_AN_OUNCE = _G_PER_LB / _OZ_PER_LB
+
+MILLILITERS_A_FLUID_OUNCE = 29.5735295625
+"""A US fluid ounce is a 128th of the gallon of 231 cubic inches."""
+
 BTU_PER_KWH = 3_412
 """Btu to the kWh (EIA)."""
 
@@ -52,6 +56,7 @@ IN_US_UNITS: Mapping[Unit, tuple[str, float, float]] = {
     Unit.CM: ("in", 10 / _MM_PER_INCH, 0.0),
     Unit.GRAMS: ("lb", 1 / _G_PER_LB, 0.0),
     Unit.KILOGRAMS: ("lb", 1_000 / _G_PER_LB, 0.0),
+    Unit.MILLILITERS: ("fl oz", 1 / MILLILITERS_A_FLUID_OUNCE, 0.0),
     Unit.CELSIUS: ("°F", 1.8, 32.0),
     Unit.CELSIUS_STEP: ("°F", 1.8, 0.0),
     Unit.CELSIUS_PER_HOUR: ("°F/h", 1.8, 0.0),
@@ -113,6 +118,11 @@ def mm(value: float, digits: int = 0) -> Quantity:
 def grams(value: float) -> Quantity:
     """A mass in grams; large ones are read in kilograms."""
     return Quantity(value, Unit.GRAMS)
+
+
+def milliliters(value: float, digits: int = 1) -> Quantity:
+    """A volume in milliliters."""
+    return Quantity(value, Unit.MILLILITERS, digits)
 
 
 def celsius(value: float, digits: int = 0) -> Quantity:

@@ -17,10 +17,11 @@ from marshmallow.exceptions import SCHEMA
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Either, Message, _
-from tracker.domain.quantities import Unit, Units, in_units, mm, out_of_units
+from tracker.domain.quantities import Unit, Units, in_units, mm
 from tracker.domain.refusals import BadValue
 from tracker.forms import plain_values
 from tracker.forms.lengths import LONGEST_MM, length_written, read_length
+from tracker.forms.measures import read_measure
 from tracker.forms.plain_values import (
     LONGEST_NAME,
     Reader,
@@ -431,21 +432,23 @@ def number(
 ) -> Typed:
     """A number from `least` to `most`, with a point or a comma, perhaps with its `unit` after it, or None.
 
-    With a `measure` it is typed and shown in what the person at the page uses for that unit, and kept in that unit.
+    With a `measure` it is typed and shown in what the person at the page uses for that unit, or with any unit typed
+    after it, and kept in that unit.
     The sentence for anything else gives an example where it is told one (`such_as`).
     """
     example = Message("number-needed", _("Enter a number, such as {such_as}."), such_as=such_as)
     needed = example if such_as else as_sentence(number_outside(least, most, measure))
 
     def read(text: str, units: Units = Units.METRIC) -> float:
-        written = text.strip().removesuffix(unit).strip().replace("\u2212", "-")
-        match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
-        value = float(match[0].replace(",", ".")) if match else None
-        if value is not None and measure is not None:
-            value = out_of_units(value, measure, units)
-            if units is Units.US and least - _ROUNDED <= value <= most + _ROUNDED:
+        if measure is not None:
+            value = read_measure(text, measure, units)
+            if value is not None and units is Units.US and least - _ROUNDED <= value <= most + _ROUNDED:
                 # A bound is met by the number as which it is shown.
                 value = min(max(value, least), most)
+        else:
+            written = text.strip().removesuffix(unit).strip().replace("\u2212", "-")
+            match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
+            value = float(match[0].replace(",", ".")) if match else None
         if value is None or not least <= value <= most:
             raise invalid(needed)
         return value

@@ -232,7 +232,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Family.MID_RANGE: _("mid-range"),
         Family.HIGH_FIRE: _("high-fire"),
         Family.OUTDOOR: _("raku"),
-        Family.OUTSIDE: _("outside"),
+        Family.OUTSIDE: _("brought-in"),
     },
     FoodStanding: {
         FoodStanding.TESTED: _("tested"),

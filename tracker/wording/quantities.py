@@ -22,7 +22,6 @@ _CLDR = {
     Unit.HOURS: "duration-hour",
     Unit.DAYS: "duration-day",
     Unit.MILLILITERS: "volume-milliliter",
-    Unit.LITERS: "volume-liter",
     Unit.KILOWATT_HOURS: "energy-kilowatt-hour",
 }
 _LONG = frozenset({Unit.HOURS, Unit.MINUTES, Unit.SECONDS, Unit.DAYS})
@@ -43,18 +42,25 @@ def quantity(fact: Quantity, reader: Reader) -> str:
 
 def _is_scaled_in_us(fact: Quantity) -> bool:
     """Propane is weighed in pounds and tenths, and lengths told to hundredths of a mm need more than an eighth."""
-    return fact.unit is Unit.KILOGRAMS or (fact.unit is Unit.MM and fact.digits > 1)
+    return fact.unit in {Unit.KILOGRAMS, Unit.MILLILITERS} or (fact.unit is Unit.MM and fact.digits > 1)
 
 
 def _as_cldr_says(fact: Quantity, reader: Reader) -> str:
     if fact.unit is Unit.PERCENT:
         return str(format_percent(round(fact.value, fact.digits) / 100, "#,##0.###%", locale=reader.locale))
     if fact.unit is Unit.CENTS:
-        return str(format_currency(fact.value / 100, "USD", locale=reader.locale))
+        return _money(fact.value / 100, reader)
     if fact.unit not in _CLDR:
         return f"{number(fact.value, fact.digits, reader)} {fact.unit}"
     length: Literal["long", "short"] = "long" if fact.unit in _LONG else "short"
     return str(format_unit(round(fact.value, fact.digits), _CLDR[fact.unit], length, locale=reader.locale))
+
+
+def _money(amount: float, reader: Reader) -> str:
+    """An amount in the studio's currency, or as a plain number where none was set."""
+    if reader.currency:
+        return str(format_currency(amount, reader.currency, locale=reader.locale))
+    return str(format_decimal(amount, "#,##0.00", locale=reader.locale))
 
 
 def number(value: float, digits: int, reader: Reader) -> str:

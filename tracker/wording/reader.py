@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 class Reader:
     """One reader. `role` is None for whoever isn't signed in; `locale` as CLDR names it; times are shown in `zone`.
 
-    `paper` is what sheets are printed on when nobody names another.
+    `paper` is what sheets are printed on when nobody names another. Costs are in `currency`, or plain numbers without.
     """
 
     role: Role | None = None
@@ -27,6 +27,7 @@ class Reader:
     locale: str = "en_US"
     zone: tzinfo = UTC
     paper: Paper = Paper.A4
+    currency: str = ""
 
 
 def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
@@ -39,6 +40,7 @@ def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
         units=(person.units if person else None) or studio.units,
         zone=ZoneInfo(studio.timezone),
         paper=(person.paper if person else None) or studio.paper,
+        currency=studio.currency,
     )
 
 

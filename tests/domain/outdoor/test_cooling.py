@@ -279,7 +279,8 @@ def test_the_last_piece_counted_is_hot_enough_and_the_next_one_is_not(
         (estimate.high, SLOW_WALL, low, least),
     ):
         # By the tests' own solver, a degree or so either way at the end.
-        ends = [last_face(wall, wall_mm, pull, 2 + (number - 1) * open_s, part, open_s) for number in (count, count + 1)]
+        waits = [2 + (number - 1) * open_s for number in (count, count + 1)]
+        ends = [last_face(wall, wall_mm, pull, one, part, open_s) for one in waits]
         assert count == 0 or ends[0] >= temp_c - 3
         assert ends[1] < temp_c + 3
 

@@ -31,14 +31,12 @@ def a_glaze(name: str = "Night Ferry", **words: str) -> Glaze:
     return Glaze(name=name, **(plain | words))
 
 
-def a_shelf(count: int, families: int = 4) -> Shelf:
-    """So many glazes in so many families, of which every fifth must never do three things."""
+def a_shelf(count: int, groups: int = 4) -> Shelf:
+    """So many glazes in so many groups, of which every fifth must never do three things."""
     never = "never hotter than cone 05, 1031 °C, never indoors, and never on a functional piece"
     all_of_them = [a_glaze(f"Glaze {n}", **({"limits": never} if n % 5 == 0 else {})) for n in range(count)]
-    groups = tuple(
-        (f"Family {n}", tuple(all_of_them[n::families])) for n in range(families) if all_of_them[n::families]
-    )
-    return Shelf("The glaze shelf", "Cinder Lane studio", NUMBERED, HEADS, groups, CAUTION)
+    grouped = tuple((f"Group {n}", tuple(all_of_them[n::groups])) for n in range(groups) if all_of_them[n::groups])
+    return Shelf("The glaze shelf", "Cinder Lane studio", NUMBERED, HEADS, grouped, CAUTION)
 
 
 def said(page: Picture) -> str:
@@ -66,7 +64,7 @@ shelves = st.builds(
     studio=odd_text,
     numbered=odd_text.map(lambda text: text.replace("{", "").replace("}", "") + " {number} of {count}"),
     heads=st.lists(odd_text, min_size=6, max_size=6).map(tuple),
-    families=st.lists(st.tuples(odd_text, st.lists(glazes, min_size=1, max_size=9).map(tuple)), max_size=6).map(tuple),
+    groups=st.lists(st.tuples(odd_text, st.lists(glazes, min_size=1, max_size=9).map(tuple)), max_size=6).map(tuple),
     caution=st.just(CAUTION),
 )
 
@@ -106,7 +104,7 @@ def test_a_longer_shelf_goes_on_to_a_second_page_and_says_so() -> None:
 
 
 def test_no_heading_is_the_last_on_its_page() -> None:
-    for page in pages(a_shelf(120, families=40)):
+    for page in pages(a_shelf(120, groups=40)):
         texts = [shape for shape in page.shapes if isinstance(shape, Text) and shape.text != CAUTION]
         lowest = max(texts, key=lambda shape: (shape.y, shape.x))
 

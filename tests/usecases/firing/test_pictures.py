@@ -9,8 +9,11 @@ import pytest
 from printing.firing.curves import CurveSeen
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen, ShelfSeen
 from tests.printing.firing.words import CURVE_WORDS, LOAD_WORDS
+from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.quantities import Units
-from tracker.usecases.firing.pictures import curve_told, shelf_told, stack_told
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
+from tracker.usecases.firing.pictures import curve_told, shelf_told, stack_told, witness_boxes, witness_key
 from tracker.wording.reader import ANYONE, Reader
 
 SEEN = CurveSeen(said=CURVE_WORDS, points=((0, 20), (9, 1010), (10, 990)), marks=((8.5, 985, "cone 06"),))
@@ -56,3 +59,28 @@ def test_who_cannot_see_a_load_is_told_what_stands_where() -> None:
     assert stack_told(load, ANYONE) == (
         "From the bottom up. Shelf 1: K7R43 and HX5NA. Shelf 2: empty. 310 mm free below the top of the kiln."
     )
+
+
+def _to_be_fired(cone: str, atmosphere: Atmosphere) -> Firing:
+    kiln = Kiln(name="Front box", routes=frozenset({"high-fire"}), atmosphere=atmosphere)
+    return Firing(id=4, kiln=kiln, route=KNOWN_ROUTES["high-fire"], target=Cone.parse(cone), stage=FiringStage.PLANNED)
+
+
+def test_a_reducing_firing_has_its_body_reduction_cones_beside_guide_firing_and_guard_cone() -> None:
+    """Cones 012 and 08 in a cone 10 reduction, 012 and 010 in a mid-range one (common practice)."""
+    packs = [
+        [box.cones for box in witness_boxes(_to_be_fired(cone, atmosphere), ANYONE)]
+        for cone, atmosphere in (("10", Atmosphere.REDUCTION), ("6", Atmosphere.REDUCTION), ("10", Atmosphere.NEUTRAL))
+    ]
+
+    assert packs == [[("012", "08"), ("9", "10", "11")], [("012", "010"), ("5", "6", "7")], [("9", "10", "11")]]
+
+
+def test_each_witness_cone_is_told_what_it_is_for() -> None:
+    reducing, clean = (
+        {told.code for told in witness_key(_to_be_fired("10", atmosphere))}
+        for atmosphere in (Atmosphere.REDUCTION, Atmosphere.OXIDATION)
+    )
+
+    assert clean == {"witness-boxes", "guide-cone", "firing-cone", "guard-cone"}
+    assert reducing == clean | {"body-reduction-cones"}

@@ -9,16 +9,19 @@ import pytest
 from printing.labels.labels import refuses
 from tests.reading import said
 from tests.studio import a_glaze, a_studio
+from tracker.domain.message import Message
 from tracker.domain.quantities import Units
+from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Fuel, Kiln
-from tracker.domain.studio.materials import Coat, Family, HowOn, Trait
+from tracker.domain.studio.materials import ON_CLAY, Coat, Family, HowOn, Trait
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels.specimens import a_kiln_card
 from tracker.usecases.labels.stock import card_stocks
 from tracker.usecases.labels.studio_labels import bucket, container, kiln_door, never_in
 from tracker.usecases.labels.wall_chart import limits, shelf_of
 from tracker.wording.reader import ANYONE, Reader
+from tracker.wording.render import read
 
 STUDIO = a_studio()
 SHELVES = {Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER}
@@ -37,10 +40,32 @@ STILTS = {"never-a-glazed-foot", "never-a-stilt"}
 def test_the_wall_chart_tells_cones_in_celsius_too_to_those_who_read_fahrenheit() -> None:
     shelf = shelf_of(STUDIO, Reader(units=Units.US))
 
-    told = [glaze.matures for _family, glazes in shelf.families for glaze in glazes]
+    told = [glaze.matures for _group, glazes in shelf.groups for glaze in glazes]
     # Cone 6 of the self-supporting kind goes down at 1,222 °C or 2,232 °F (Orton's chart, at 60 °C an hour).
     assert any("2,232 °F" in one and "1,222 °C" in one for one in told)
-    assert not any("°F" in glaze.matures for _family, glazes in shelf_of(STUDIO, ANYONE).families for glaze in glazes)
+    assert not any("°F" in glaze.matures for _group, glazes in shelf_of(STUDIO, ANYONE).groups for glaze in glazes)
+
+
+@pytest.mark.parametrize("coat", [one for one in Coat if one not in {Coat.GLAZE, Coat.WAX}])
+def test_what_is_another_coat_stands_under_no_heat_of_glazes(coat: Coat) -> None:
+    other = a_glaze("Garden Wall", coat=coat, family=Family.MID_RANGE)
+    shelf = shelf_of(with_thing(STUDIO, other), ANYONE)
+
+    (group,) = [name for name, glazes in shelf.groups for glaze in glazes if glaze.name == other.name]
+    label = bucket(other, COMMON_PRACTICE, ANYONE)
+    assert read(coat, ANYONE) in group.casefold()
+    assert read(Family.MID_RANGE, ANYONE) not in group.casefold()
+    assert read(Message("heat", "{coat}: {cones}", coat=coat, cones=other.cones), ANYONE) in label.parts[1].text
+
+
+def test_only_what_melts_is_never_fired_hotter_and_what_colors_the_clay_fades() -> None:
+    """Slip, underglaze and sigillata don't run (common practice)."""
+    kinds: dict[Coat, str] = {
+        coat: said(limits(a_glaze(coat=coat), STUDIO.catalog.practice.regime)[0]) for coat in Coat if coat != Coat.WAX
+    }
+
+    assert len({kinds[coat] for coat in ON_CLAY}) == len({kinds[Coat.GLAZE], kinds[Coat.OVERGLAZE]}) == 1
+    assert kinds[Coat.SLIP] != kinds[Coat.GLAZE]
 
 
 def told_in(words: str) -> set[Danger]:

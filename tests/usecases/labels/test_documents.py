@@ -78,9 +78,9 @@ def test_each_document_says_what_it_is_for(store: Store, kind: DocumentKind) -> 
 def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(store: Store) -> None:
     chart = shelf_of(store.read.studio(), ANYONE)
 
-    assert chart.heads == ("Glaze", "Matures", "Apply by", "Location", "Food", "Limits")
+    assert chart.heads == ("Glaze", "Cones", "Apply by", "Location", "Food", "Limits")
     assert chart.numbered.format(studio="Ours", number=1, count=2) == "Ours, page 1 of 2"
-    rows = [glaze for _, glazes in chart.families for glaze in glazes]
+    rows = [glaze for _, glazes in chart.groups for glaze in glazes]
     assert any(", and never on a functional piece" in row.limits for row in rows)
 
 

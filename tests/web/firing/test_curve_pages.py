@@ -10,11 +10,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from tests.studio import INES, TOM
+from tests.studio import ADA, INES, TOM
 from tests.web.firing.test_firing_pages import queued, start
 from tests.web.pieces.test_pages import words
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage
+from tracker.forms.studio.studio_file import read_studio, write_studio
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -300,3 +301,21 @@ def test_a_student_reads_no_fire(room: Room) -> None:
     here = lit(room, room.visit(TOM))
 
     assert room.visit(INES).get(f"{here}/log").status_code == 403
+
+
+def test_costs_are_in_the_currency_of_the_studio_and_plain_numbers_without_one(room: Room) -> None:
+    tom, ada = room.visit(TOM), room.visit(ADA)
+    here = lit(room, tom)
+    tom.post(f"{here}/cost", {"kwh": "71.5", "cost_cents": "1234.50"})
+    plain = tom.get(f"{here}/cost").text
+
+    settings = {"units": "metric", "paper": "a4", "currency": "eur", "seen": room.store.read.version()}
+    assert ada.post("/catalog/units", settings).status_code == 303
+    wrong = settings | {"currency": "euros", "seen": room.store.read.version()}
+    assert ada.post("/catalog/units", wrong).status_code == 422
+    in_euros = tom.get(f"{here}/cost").text
+
+    assert "1,234.50" in plain
+    assert "€" not in plain
+    assert "€1,234.50" in in_euros
+    assert read_studio(write_studio(room.store.read.studio())).currency == "EUR"

@@ -88,7 +88,7 @@ def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> Non
         ("results", "", "Enter the result of each specimen"),
         ("tested_on", "2026-03-04", "This day is in the future"),
         ("tested_on", "yesterday", "Choose a day."),
-        ("depth_mm", "deep", "Use a number from 0"),
+        ("depth_mm", "deep", "Use a value from 0"),
         ("metal", "leed", "isn&#39;t a metal"),
         ("fired_to", "", "Choose a cone."),
         ("atmosphere", "smoke", "Choose one of"),
@@ -181,7 +181,7 @@ def test_any_metal_may_be_tested_and_its_report_says_whether_it_passed(room: Roo
     [
         ({"saturated_g": "99"}, "saturated_g", "less than dry"),
         ({"suspended_g": "102"}, "saturated_g", "as much as out of it"),
-        ({"dry_g": "heavy"}, "dry_g", "Use a number from 0"),
+        ({"dry_g": "heavy"}, "dry_g", "Use a value from 0"),
         ({"fired_to": "99"}, "fired_to", "isn&#39;t a cone"),
     ],
 )
@@ -316,3 +316,22 @@ def test_a_cone_of_an_absorption_test_that_seems_to_miss_its_zero_is_asked_about
     assert 'name="cone_is_right" value="06"' in asked.text
     assert before == ()
     assert [one.cone for one in room.store.read.catalog().clay("Doorstep Buff").weighings] == [Cone.parse("06")]
+
+
+def test_measures_are_typed_in_the_readers_units_or_with_their_own_and_kept_metric(room: Room, ada: Visitor) -> None:
+    """A US fluid ounce is 29.5735 ml and an inch 25.4 mm; of a bare weight nobody knows whether it is pounds."""
+    ada.post("/me", {"units": "us"})
+
+    ada.post("/evidence/tests", TEST | {"depth_mm": "3 3/8", "capacity_ml": "12"})
+    ada.post("/evidence/tests", TEST | {"metal": "Cd", "depth_mm": "85 mm", "capacity_ml": "320 ml"})
+    bare = ada.post("/evidence/weighings", WEIGHING)
+    ounces = {"dry_g": "4 oz", "saturated_g": "4.08 oz", "suspended_g": "68.04 g"}
+    filed = ada.post("/evidence/weighings", WEIGHING | ounces)
+
+    inches, metric = (one.vessel for one in glaze_of(room).tests[:2])
+    assert (inches.depth_mm, inches.capacity_ml) == pytest.approx((85.725, 354.88), abs=0.01)
+    assert (metric.depth_mm, metric.capacity_ml) == (85, 320)
+    assert "holds 10.8 fl oz" in ada.get("/evidence").text
+    assert (bare.status_code, filed.status_code) == (422, 303)
+    (weighing,) = room.store.read.catalog().clays["Doorstep Buff"].weighings
+    assert (weighing.dry_g, weighing.absorption_pct) == pytest.approx((113.398, 2.0), abs=0.001)

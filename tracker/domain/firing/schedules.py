@@ -128,12 +128,10 @@ _QUARTZ = Message(
     quartz=celsius(QUARTZ_C),
 )
 _DRYING = Message("glaze-dries", _("Let wet glaze dry with the vents open."))
-_REDUCTION = Message(
-    "body-reduction",
-    _(
-        "Body reduction, only by people trained on this kiln. Push the damper in until a soft flame shows at the spy "
-        "hole. It makes carbon monoxide. Ventilate. Check that the alarm works."
-    ),
+_REDUCTION = _(
+    "Body reduction, from when cone {starts} is down until cone {ends} is down. Only for people trained on this kiln. "
+    "Push the damper in until a soft flame shows at the spy hole. It makes carbon monoxide. Ventilate. "
+    "Check that the alarm works."
 )
 _CLIMB = Message("light-reduction", _("Keep a light reduction up to the last cone. Then fire clean for a few minutes."))
 _WATCH = Message(
@@ -187,6 +185,14 @@ _MID_RANGE: Final = Cone.parse("7")
 _REDUCES_FROM: Final = Cone.parse("012")
 _HIGH_FIRE_REDUCES_TO, _HIGH_FIRE_REDUCES_AT = Cone.parse("08"), 80.0
 _MID_RANGE_REDUCES_TO, _MID_RANGE_REDUCES_AT = Cone.parse("010"), 60.0
+_REDUCED: Final = frozenset({RouteKind.SHELF, RouteKind.ONCE_FIRE, *VAPOR})
+
+
+def body_reduction(kind: RouteKind, cone: Cone, atmosphere: Atmosphere | None) -> tuple[Cone, Cone] | None:
+    """The cones between which the body is reduced in a firing of this kind to `cone`, or None where it isn't."""
+    if kind not in _REDUCED or atmosphere is not Atmosphere.REDUCTION or cone <= _LOW_FIRE:
+        return None
+    return _REDUCES_FROM, _MID_RANGE_REDUCES_TO if cone <= _MID_RANGE else _HIGH_FIRE_REDUCES_TO
 
 
 def bisque(cone: Cone, kind: Kind = "self-supporting") -> Schedule:
@@ -271,14 +277,15 @@ def _family(cone: Cone) -> str:
 def _to_the_last_stretch(cone: Cone, kind: Kind, atmosphere: Atmosphere | None) -> tuple[Segment, ...]:
     """What comes between quartz and the last 100 °C: the climb, with its reductions in a kiln that reduces."""
     there = end_point(cone, kind, 60) - _LAST_C
-    if atmosphere is not Atmosphere.REDUCTION or cone <= _LOW_FIRE:
+    reduced = body_reduction(RouteKind.SHELF, cone, atmosphere)
+    if reduced is None:
         return (Segment(150, there),)
-    is_mid_range = cone <= _MID_RANGE
-    ends = _MID_RANGE_REDUCES_TO if is_mid_range else _HIGH_FIRE_REDUCES_TO
-    rate = _MID_RANGE_REDUCES_AT if is_mid_range else _HIGH_FIRE_REDUCES_AT
+    starts, ends = reduced
+    rate = _MID_RANGE_REDUCES_AT if cone <= _MID_RANGE else _HIGH_FIRE_REDUCES_AT
+    note = Message("body-reduction", _REDUCTION, starts=str(starts), ends=str(ends))
     return (
-        Segment(150, end_point(_REDUCES_FROM, kind, 60)),
-        Segment(rate, end_point(ends, kind, 60), 0, _REDUCTION),
+        Segment(150, end_point(starts, kind, 60)),
+        Segment(rate, end_point(ends, kind, 60), 0, note),
         Segment(100, there, 0, _CLIMB),
     )
 

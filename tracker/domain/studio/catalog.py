@@ -90,7 +90,8 @@ class Studio:
     """One studio: its name, its time zone as the IANA database calls it, and the address its tags lead to.
 
     `line` is its own line at the foot of what goes home, `labels` its own label stock by name. `units` are read by
-    everyone who chose no others, and `paper` is in its printer.
+    everyone who chose no others, `paper` is in its printer, and `currency` is what its costs are in: an ISO 4217 code,
+    or empty for plain numbers.
     """
 
     name: str
@@ -101,6 +102,7 @@ class Studio:
     labels: Mapping[str, LabelStock] = field(default_factory=dict)
     units: Units = Units.METRIC
     paper: Paper = Paper.A4
+    currency: str = ""
 
 
 def _find(things: Mapping[str, Thing], name: str, kind: ThingKind) -> Thing:

@@ -69,8 +69,8 @@ def differences(before: Studio, after: Studio) -> tuple[Message, ...]:
         found.append(Message("studio-changed", _("the studio's name, time zone or address changed")))
     if before.line != after.line:
         found.append(Message("own-line-changed", _("the studio's footer line changed")))
-    if (before.units, before.paper) != (after.units, after.paper):
-        found.append(Message("units-changed", _("the studio's units or paper changed")))
+    if any(getattr(before, fact) != getattr(after, fact) for fact in ("units", "paper", "currency")):
+        found.append(Message("units-changed", _("the studio's units, paper or currency changed")))
     found.extend(_stock_differences(before.labels, after.labels))
     return tuple(found)
 

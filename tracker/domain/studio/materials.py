@@ -249,6 +249,11 @@ class Glaze:
         return hash(self.name)
 
     @property
+    def sort(self) -> Family | Coat:
+        """What it is, in one word: the family of a glaze, and of any other coat the coat."""
+        return self.family if self.coat is Coat.GLAZE else self.coat
+
+    @property
     def ceiling(self) -> Cone:
         """The hottest cone at which it stays on the pot; what only fades stands any."""
         return CONES[-1] if self.coat in ON_CLAY else self.cone_high

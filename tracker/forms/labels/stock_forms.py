@@ -8,6 +8,9 @@ from tracker.domain.message import Message, _
 from tracker.forms import fields
 from tracker.forms.page_forms import form_of, sent
 
+MOST_OFF_MM = 10
+"""How far a print is corrected at most."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
@@ -24,9 +27,9 @@ class Misprint:
     """How far from the label's corner a cross was printed, in mm, and on which side of it."""
 
     stock: str = sent(fields.line(required=True, needed=Message("stock-needed", _("Choose the label stock."))))
-    across: float = sent(fields.half_steps(10))
+    across: float = sent(fields.half_steps(MOST_OFF_MM))
     is_right: bool = sent(fields.yes_or_no())
-    along: float = sent(fields.half_steps(10))
+    along: float = sent(fields.half_steps(MOST_OFF_MM))
     is_below: bool = sent(fields.yes_or_no())
 
     @property

@@ -6,9 +6,10 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Message, _
+from tracker.domain.quantities import Unit
 from tracker.domain.studio.absorption import Absorption, BadWeighing, Soak, Weighing
 from tracker.domain.studio.kilns import Atmosphere
-from tracker.domain.studio.leach_limits import Unit
+from tracker.domain.studio.leach_limits import Unit as LeachUnit
 from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.metals import Metal, metals_in
 from tracker.forms import fields
@@ -117,9 +118,9 @@ class WeighingSchema(EntitySchema[Any]):
     makes = Weighing
     word = "weighing"
 
-    dry_g = fact(_("Dry"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    saturated_g = fact(_("Saturated"), fields.number(0, 100_000), unit="g", must=PAGE | FILE)
-    suspended_g = fact(_("Suspended in water"), fields.number(0, 100_000), unit="g")
+    dry_g = fact(_("Dry"), fields.number(0, 100_000, measure=Unit.GRAMS), unit="g", must=PAGE | FILE)
+    saturated_g = fact(_("Saturated"), fields.number(0, 100_000, measure=Unit.GRAMS), unit="g", must=PAGE | FILE)
+    suspended_g = fact(_("Suspended in water"), fields.number(0, 100_000, measure=Unit.GRAMS), unit="g")
     cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), must=PAGE | FILE)
     method = fact(_("Method"), fields.choice(Soak, required=False), must=PAGE, words=_METHODS)
     withdrawn = fact(_("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who withdrew it, and why."))
@@ -146,11 +147,11 @@ class LeachTestSchema(EntitySchema[Any]):
     passed = fact(_("Passed, by the report"), fields.yes_or_no(default=None), within=EVERYWHERE)
     cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), within=EVERYWHERE, must=PAGE)
     atmosphere = fact(_("Atmosphere"), fields.choice(Atmosphere), within=EVERYWHERE, must=PAGE)
-    unit = fact(_("Unit of the results"), fields.choice(Unit), must=PAGE | FILE)
+    unit = fact(_("Unit of the results"), fields.choice(LeachUnit), must=PAGE | FILE)
     results = fact(_("Result of each specimen"), _results(), must=PAGE | FILE)
     kind = fact(_("What was tested"), fields.choice(VesselKind), must=PAGE | FILE)
-    depth_mm = fact(_("Inside depth"), fields.number(0, 10_000), unit="mm")
-    capacity_ml = fact(_("Capacity"), fields.number(0, 1_000_000), unit="ml")
+    depth_mm = fact(_("Inside depth"), fields.number(0, 10_000, measure=Unit.MM), unit="mm")
+    capacity_ml = fact(_("Capacity"), fields.number(0, 1_000_000, measure=Unit.MILLILITERS), unit="ml")
     clay = fact(_("Clay it was on"), fields.name_or_none())
     route = fact(_("Firing type"), fields.name_or_none())
     withdrawn = fact(_("Withdrawn"), fields.line(LONGEST_REMARK), within=FILE, hint=_("Who withdrew it, and why."))

@@ -37,6 +37,15 @@ def _address(raw: object) -> str:
     return address.rstrip("/")
 
 
+def _currency(raw: object) -> str:
+    """A currency as ISO 4217 names it, such as USD; an empty text where costs are plain numbers."""
+    text = read_text(raw).strip().upper()
+    if text and not re.fullmatch(r"[A-Z]{3}", text, re.ASCII):
+        words = _('"{text}" isn\'t a currency. Write its three letters, such as USD or EUR.')
+        raise Wrong(Message("not-a-currency", words, text=shown(text)))
+    return text
+
+
 UNITS_IN_WORDS = {"metric": _("°C, mm, g and kg"), "us": _("°F, inches, lb and oz")}
 PAPER_IN_WORDS = {"a4": _("A4"), "letter": _("US Letter")}
 
@@ -77,6 +86,11 @@ class StudioSchema(EntitySchema[Any]):
         hint=_("For everyone who hasn't chosen other units."),
     )
     paper = fact(_("Paper in the printer"), fields.choice(Paper, required=False), must=PAGE, words=PAPER_IN_WORDS)
+    currency = fact(
+        _("Currency of costs"),
+        Typed(_currency, plain=_currency, default="", takes="three letters, or an empty text"),
+        hint=_("Three letters, such as USD or EUR. Blank shows costs as plain numbers."),
+    )
     line = fact(_("Footer line"), fields.line(LONGEST_CARD_LINE), within=FILE, hint=_("At the foot of care cards."))
 
 

@@ -67,6 +67,7 @@ def enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
         "labels": labels_text(studio.labels),
         "units": studio.units,
         "paper": studio.paper,
+        "currency": studio.currency,
     }
     connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
     connection.execute(insert(clays), [clay_row(clay) for clay in catalog.clays.values()])
@@ -174,6 +175,7 @@ def _save_house(connection: Connection, known: Known, after: Studio) -> None:
         "labels": labels_text(after.labels),
         "units": after.units,
         "paper": after.paper,
+        "currency": after.currency,
     }
     there = set(connection.scalars(select(house.c.name)))
     for name, value in facts.items():

@@ -119,6 +119,7 @@ def read_known(connection: Connection, version: str) -> Known:
             labels=labels_of(facts.get("labels", "[]")),
             units=Units(facts.get("units", Units.METRIC)),
             paper=Paper(facts.get("paper", Paper.A4)),
+            currency=facts.get("currency", ""),
         ),
         clays=all_clays,
         glazes=all_glazes,

@@ -14,9 +14,10 @@ from printing.loading.load_pictures import LevelSeen, LoadSeen, LoadWords, Part,
 from printing.loading.shelf_pictures import shelf_picture
 from printing.loading.stack_pictures import free_room, stack_picture
 from printing.svg import svg
-from tracker.domain.cones import CONES
+from tracker.domain.cones import CONES, Cone
 from tracker.domain.firing.cone_model import DOWN
 from tracker.domain.firing.heat_work import label_of, with_band
+from tracker.domain.firing.schedules import body_reduction
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.quantities import (
     Quantity,
@@ -390,7 +391,8 @@ def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader
         schedule=tuple(_segments(story.schedule, reader)) if story.schedule else (),
         load=load_seen(page, studio.catalog.practice, reader),
         curve=_chart(story.schedule, reader) if story.schedule else None,
-        witness=tuple(_witnesses(firing, reader)),
+        witness=tuple(witness_boxes(firing, reader)),
+        witness_key=say_all(tuple(witness_key(firing)), reader),
         cautions=tuple(say(one.line, reader) for one in of_whole_firing(page, studio)),
     )
     return firing_pdf(sheet, paper)
@@ -413,7 +415,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
             say(Message("column-clock", _("clock")), reader),
             say(Message("column-note", _("note")), reader),
         ),
-        witness=say(Message("sheet-witness", _("Witness cones: upright, tip touching or half down")), reader),
+        witness=say(Message("sheet-witness", _("Witness cones")), reader),
         readings=say(Message("sheet-readings", _("Hourly readings")), reader),
         hour=say(Message("column-hour", _("h")), reader),
         time=say(Message("column-time", _("time")), reader),
@@ -469,12 +471,38 @@ def _segments(schedule: Schedule, reader: Reader) -> Iterator[SegmentSaid]:
         )
 
 
-def _witnesses(firing: Firing, reader: Reader) -> Iterator[WitnessSaid]:
-    """Boxes for a pack of three on each level: the target cone, the one before it and the one after."""
-    whole = [cone for cone in CONES if cone.rank % 10 == 0 or cone == firing.target]
-    at = whole.index(firing.target)
-    pack = tuple(str(cone) for cone in whole[max(0, at - 1) : at + 2])
+def witness_boxes(firing: Firing, reader: Reader) -> Iterator[WitnessSaid]:
+    """Boxes for a pack on each level: guide, firing and guard cone; first those of the body reduction, if there is one.
+
+    A second pack at a peephole tells when the body reduction starts and ends (common practice).
+    """
+    if reduced := body_reduction(firing.route.kind, firing.target, firing.kiln.atmosphere):
+        pack = Message("body-reduction-pack", _("body reduction"))
+        yield WitnessSaid(say(pack, reader), tuple(str(cone) for cone in reduced))
+    cones = tuple(str(cone) for cone in (_beside(firing.target, -1), firing.target, _beside(firing.target, 1)) if cone)
     levels = len(firing.plan.levels) if firing.plan else 0
     for level in range(1, max(levels, 1) + 1):
         shelf = Message("shelf", _("shelf {level}"), level=level) if levels else Message("in-kiln", _("in the kiln"))
-        yield WitnessSaid(say(shelf, reader), pack)
+        yield WitnessSaid(say(shelf, reader), cones)
+
+
+def _beside(target: Cone, step: int) -> Cone | None:
+    """The whole cone next to `target`, below or above it; None at the end of the chart."""
+    way = (cone for cone in CONES[::step] if cone.rank % 10 == 0 and (cone.rank - target.rank) * step > 0)
+    return next(way, None)
+
+
+def witness_key(firing: Firing) -> Iterator[Message]:
+    """What is written into the boxes, and what each cone is for."""
+    yield Message("witness-boxes", _("Write in each box how the cone stands: upright, half down or down."))
+    below, above = _beside(firing.target, -1), _beside(firing.target, 1)
+    if below:
+        yield Message("guide-cone", _("{cone} is the guide cone: the end is near."), cone=str(below))
+    words = _("{cone} is the firing cone: end the firing when it is down.")
+    yield Message("firing-cone", words, cone=str(firing.target))
+    if above:
+        words = _("{cone} is the guard cone: if it bends, the firing went too far.")
+        yield Message("guard-cone", words, cone=str(above))
+    if reduced := body_reduction(firing.route.kind, firing.target, firing.kiln.atmosphere):
+        words = _("Body reduction: start when {starts} is down, end when {ends} is down.")
+        yield Message("body-reduction-cones", words, starts=str(reduced[0]), ends=str(reduced[1]))

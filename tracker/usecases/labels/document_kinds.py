@@ -234,7 +234,7 @@ def _glazes(desk: Desk) -> Sequence[Thing]:
 def _about(glaze: Glaze) -> Fact:
     if glaze.burns_away:
         return glaze.coat
-    return Message("family-and-cones", "{family}, {cones}", family=glaze.family, cones=glaze.cones)
+    return Message("sort-and-cones", "{sort}, {cones}", sort=glaze.sort, cones=glaze.cones)
 
 
 def _bucket_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:

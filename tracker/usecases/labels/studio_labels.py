@@ -72,9 +72,8 @@ def _heat_of(glaze: Glaze) -> Message:
     if glaze.burns_away:
         return Message("wax-burns-away", _("wax: burns off in any firing"))
     if glaze.coat is Coat.GLAZE:
-        return Message("glaze-heat", _("{family}: {cones}"), family=glaze.family, cones=glaze.cones)
-    words = _("{family} {coat}: {cones}")
-    return Message("coat-heat", words, family=glaze.family, coat=glaze.coat, cones=glaze.cones)
+        return Message("glaze-heat", _("{family} glaze: {cones}"), family=glaze.family, cones=glaze.cones)
+    return Message("coat-heat", "{coat}: {cones}", coat=glaze.coat, cones=glaze.cones)
 
 
 def _goes_on(glaze: Glaze) -> Message | None:

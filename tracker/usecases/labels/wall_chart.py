@@ -10,7 +10,7 @@ from tracker.domain.quantities import Units, celsius_as_read
 from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_tests import in_force
-from tracker.domain.studio.materials import Coat, Family, FoodStanding, Trait
+from tracker.domain.studio.materials import ON_CLAY, Coat, Family, FoodStanding, Trait
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
 from tracker.wording.render import read, say, say_all
 
@@ -23,16 +23,21 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Glaze
     from tracker.wording.reader import Reader
 
-_HEADINGS = {
-    Family.LOW_FIRE: Message("chart-low-fire", _("Low-fire")),
-    Family.MID_RANGE: Message("chart-mid-range", _("Mid-range")),
-    Family.HIGH_FIRE: Message("chart-high-fire", _("High-fire")),
-    Family.OUTDOOR: Message("chart-outdoor", _("Raku only")),
-    Family.OUTSIDE: Message("chart-outside", _("From outside the studio")),
+_HEADINGS: dict[Family | Coat, Message] = {
+    Family.LOW_FIRE: Message("chart-low-fire", _("Low-fire glazes")),
+    Family.MID_RANGE: Message("chart-mid-range", _("Mid-range glazes")),
+    Family.HIGH_FIRE: Message("chart-high-fire", _("High-fire glazes")),
+    Family.OUTDOOR: Message("chart-outdoor", _("Raku glazes, for raku only")),
+    Family.OUTSIDE: Message("chart-outside", _("Glazes from outside the studio")),
+    Coat.UNDERGLAZE: Message("chart-underglaze", _("Underglazes, under a glaze or on bare clay")),
+    Coat.SLIP: Message("chart-slip", _("Slips, on bare clay")),
+    Coat.SIGILLATA: Message("chart-sigillata", _("Terra sigillata, on bare clay")),
+    Coat.OVERGLAZE: Message("chart-overglaze", _("Overglazes, over fired glaze")),
 }
+"""The groups of the chart in their order: glazes by their heat, then what is another coat."""
 _HEADS = (
     Message("head-glaze", _("Glaze")),
-    Message("head-matures", _("Matures")),
+    Message("head-matures", _("Cones")),
     Message("head-goes-on", _("Apply by")),
     Message("head-stands", _("Location")),
     Message("head-food", _("Food")),
@@ -42,7 +47,7 @@ _ASK = Message("when-in-doubt", _("Not sure about a glaze, a clay or a kiln? Ask
 
 
 def wall_chart(studio: Studio, reader: Reader, paper: str = "a4") -> bytes:
-    """The studio's glazes in use as a PDF, by family and from cool to hot; `paper` is "a4" or "letter"."""
+    """The studio's glazes in use as a PDF, by what they are and from cool to hot; `paper` is "a4" or "letter"."""
     return charts.chart_pdf(shelf_of(studio, reader), paper)
 
 
@@ -51,10 +56,10 @@ def shelf_of(studio: Studio, reader: Reader) -> charts.Shelf:
     regime = studio.catalog.practice.regime
     in_use = [glaze for glaze in studio.catalog.glazes.values() if not (glaze.retired or glaze.burns_away)]
     in_use.sort(key=lambda glaze: (glaze.cone_high, glaze.cone_low, glaze.name.casefold()))
-    families = tuple(
-        (say(heading, reader), tuple(_line(glaze, regime, reader) for glaze in in_use if glaze.family is family))
-        for family, heading in _HEADINGS.items()
-        if any(glaze.family is family for glaze in in_use)
+    groups = tuple(
+        (say(heading, reader), tuple(_line(glaze, regime, reader) for glaze in in_use if glaze.sort is sort))
+        for sort, heading in _HEADINGS.items()
+        if any(glaze.sort is sort for glaze in in_use)
     )
     page = Message(
         "chart-page", _("{studio}, page {number} of {count}"), studio="{studio}", number="{number}", count="{count}"
@@ -64,7 +69,7 @@ def shelf_of(studio: Studio, reader: Reader) -> charts.Shelf:
         studio=studio.name,
         numbered=say(page, reader),
         heads=tuple(say(head, reader) for head in _HEADS),
-        families=families,
+        groups=groups,
         caution=say_all([food_on("chart"), *_dangers(studio), _ASK], reader),
     )
 
@@ -75,10 +80,9 @@ def _dangers(studio: Studio) -> Iterator[Message]:
 
 
 def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
-    name = Message("glaze-and-coat", _("{glaze} ({coat})"), glaze=glaze.name, coat=glaze.coat)
     told = Message("limits", "{limits}", limits=limits(glaze, regime))
     return charts.Glaze(
-        name=glaze.name if glaze.coat is Coat.GLAZE else say(name, reader),
+        name=glaze.name,
         matures=read(_matures(glaze, reader), reader),
         goes_on=read(tuple(sorted(glaze.goes_on)), reader),
         stands=glaze.bucket,
@@ -126,7 +130,9 @@ def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
     """What must not be done with a glaze whatever the piece is, and what it asks for."""
     if glaze.burns_away:
         return ()
-    messages = [Message("never-hotter", _("never hotter than {cone}"), cone=glaze.cone_high)]
+    # What only fades stands any heat (`Glaze.ceiling`).
+    words = _("fades or darkens above {cone}") if glaze.coat in ON_CLAY else _("never hotter than {cone}")
+    messages = [Message("hottest", words, cone=glaze.cone_high)]
     if glaze.is_outdoor_only:
         messages.append(Message("never-indoors", _("never indoors")))
     is_never = is_never_for_food(glaze, regime)

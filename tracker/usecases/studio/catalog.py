@@ -153,14 +153,16 @@ def set_practice(
     return alter(store, request, "set practice", make, None, practice, seen, confirmed)
 
 
-def set_units(store: Store, request: Request, units: Units, paper: Paper, *, seen: str | None = None) -> Receipt:
-    """Settle the units that everyone reads who chose no others, and the paper in the printer."""
-    says = Message("units-set", _("Units and paper saved."))
+def set_units(
+    store: Store, request: Request, units: Units, paper: Paper, *, currency: str = "", seen: str | None = None
+) -> Receipt:
+    """Settle the units that everyone reads who chose no others, the paper in the printer, and what costs are in."""
+    says = Message("units-set", _("Units, paper and currency saved."))
 
     def make(before: Studio) -> Studio:
-        return replace(before, units=units, paper=paper)
+        return replace(before, units=units, paper=paper, currency=currency)
 
-    return alter(store, request, "set units", make, says, (units, paper), seen, False)  # noqa: FBT003 -- no piece waits for units
+    return alter(store, request, "set units", make, says, (units, paper, currency), seen, False)  # noqa: FBT003 -- no piece waits for units
 
 
 def change_studio(

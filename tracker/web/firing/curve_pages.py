@@ -211,6 +211,7 @@ def _cost_page(page: FiringPage, refusal: Refusal | None = None) -> str:
         sent=request.form if refusal else kept,
         refusal=refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
+        currency=house().store.read.studio().currency,
         **costs_shown(page),
     )
 

@@ -17,7 +17,7 @@ from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn,
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import house
 from tracker.web.presenters import all_waiting_shown, catalog
-from tracker.web.wording import by_the_clock, reader, said
+from tracker.web.wording import by_the_clock, reader, said, shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -209,11 +209,13 @@ def costs_shown(page: FiringPage) -> dict[str, Any]:
         shares = shared(page.cost_cents, [volume_mm3(row.piece) for row in page.pieces])
     return {
         "took": Message("took", "{things}", things=tuple(took)) if took else None,
-        "cost": money(page.cost_cents) if page.cost_cents is not None else "",
-        "shares": {row.ref: money(share) for row, share in zip(page.pieces, shares, strict=False)},
+        "cost": shown(Quantity(page.cost_cents, Unit.CENTS)) if page.cost_cents is not None else "",
+        "shares": {
+            row.ref: shown(Quantity(share, Unit.CENTS)) for row, share in zip(page.pieces, shares, strict=False)
+        },
     }
 
 
 def money(cents: int) -> str:
-    """Cents as people write money, without a currency: 14.30."""
+    """Cents as a form shows them to be changed: 14.30."""
     return f"{cents // 100}.{cents % 100:02}"

@@ -7,25 +7,37 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
-from printing.labels.alignment import Spot, Words, alignment_pdf, belongs, inset, true_length
+from printing.labels.alignment import (
+    MILLIMETERS,
+    SIXTEENTHS,
+    Scale,
+    Spot,
+    Words,
+    alignment_pdf,
+    belongs,
+    inset,
+    true_length,
+)
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import Units, mm
 from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms import fields
 from tracker.forms.entity import kept, sections, shown_entity
 from tracker.forms.labels.label_schema import LabelSchema
-from tracker.forms.labels.stock_forms import LineForm, MisprintForm
+from tracker.forms.labels.stock_forms import MOST_OFF_MM, LineForm, MisprintForm
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.usecases.labels import stock as label_stock
 from tracker.usecases.labels.documents import TRUE_SIZE
-from tracker.usecases.labels.stock import every_stock
+from tracker.usecases.labels.stock import every_stock, stock_called
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.printer import keep, printer_for
 from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from flask.typing import ResponseReturnValue
 
     from printing.labels.stock import Stock
@@ -127,13 +139,13 @@ def alignment() -> ResponseReturnValue:
 def crosses() -> ResponseReturnValue:
     """The page of crosses for a stock, where the printer puts it by itself."""
     wanted = _named(request.args.get("stock", ""))
-    line = Message("line-is-long", _("This line should measure {length}."), length=mm(true_length(wanted), 2))
+    line = Message("line-is-long", _("This line should measure {length}."), length=mm(true_length(wanted, _scale())))
     words = Words(
-        title=said(Message("alignment", _("Alignment, {stock}"), stock=wanted.name)),
+        title=said(Message("alignment", _("Alignment, {stock}"), stock=stock_called(wanted, reader()))),
         length=said(line),
         true_size=said(TRUE_SIZE),
     )
-    answer = Response(alignment_pdf(wanted, words), mimetype="application/pdf")
+    answer = Response(alignment_pdf(wanted, words, _scale()), mimetype="application/pdf")
     answer.headers["Content-Disposition"] = 'inline; filename="alignment.pdf"'
     return answer
 
@@ -149,7 +161,7 @@ def measured() -> ResponseReturnValue:
         return _alignment(wanted, bad), status_of(bad)
     right, down = misprint.nudge
     keep(wanted, replace(printer_for(wanted), nudge_x=right, nudge_y=down))
-    flash(said(_from_now_on(wanted.name, right, down)))
+    flash(said(_from_now_on(stock_called(wanted, reader()), right, down)))
     return redirect(url_for("stock.alignment", stock=wanted.name), 303)
 
 
@@ -160,7 +172,7 @@ def _from_now_on(stock: str, right: float, down: float) -> Message:
         return Message("not-nudged", words, stock=stock)
     ways = ((right, _RIGHT, _LEFT), (down, _LOWER, _HIGHER))
     moves = tuple(
-        Message("nudge", more if length > 0 else less, length=mm(abs(length), 2))
+        Message("nudge", more if length > 0 else less, length=mm(abs(length), 1))
         for length, more, less in ways
         if length
     )
@@ -197,15 +209,43 @@ _BELONGS = {
 }
 
 
+def _scale() -> Scale:
+    """The ruler of this reader."""
+    return SIXTEENTHS if reader().units is Units.US else MILLIMETERS
+
+
+def _half_millimeters() -> Sequence[int]:
+    """How far off a cross may be, in half mm: each of them, or those nearest to each 32nd of an inch up to 3/8."""
+    if reader().units is Units.METRIC:
+        return range(1, 2 * MOST_OFF_MM + 1)
+    return [round(2 * parts * _MM_A_32ND) for parts in range(1, 13)]
+
+
+_MM_A_32ND = 25.4 / 32
+
+
+def _nearest(length_mm: float) -> str:
+    """The choice that is nearest to a length: what was measured in other units may be none of them."""
+    return f"{min((0, *_half_millimeters()), key=lambda half: abs(half / 2 - length_mm)) / 2:g}"
+
+
 def _alignment(wanted: Stock, bad: BadForm | None = None) -> str:
     printer = printer_for(wanted)
     return render_template(
         "labels/alignment.html",
         stock=wanted,
-        stocks=[(one.name, one.name) for one in every_stock(house().store.read.studio(), reader().paper)],
-        line_mm=true_length(wanted),
-        belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted), 2))),
-        now=(printer.nudge_x, printer.nudge_y),
+        name=stock_called(wanted, reader()),
+        stocks=[
+            (one.name, stock_called(one, reader())) for one in every_stock(house().store.read.studio(), reader().paper)
+        ],
+        line=mm(true_length(wanted, _scale())) if true_length(wanted, _scale()) else None,
+        belongs=said(Message("cross-belongs", _BELONGS[belongs(wanted)], inset=mm(inset(wanted, _scale())))),
+        tick=mm(_scale().tick),
+        example=(mm(1.5 * _scale().tick, 1), mm(_scale().tick)),
+        lengths=[(f"{half / 2:g}", mm(half / 2, 1)) for half in _half_millimeters()],
+        now=tuple(_nearest(abs(one)) for one in (printer.nudge_x, printer.nudge_y)),
+        now_right=printer.nudge_x < 0,
+        now_low=printer.nudge_y < 0,
         sent=request.form,
         problems=bad.fields if bad else {},
     )

@@ -9,9 +9,9 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
-from tracker.domain.quantities import mm, percent
+from tracker.domain.quantities import GRAMS_AN_OUNCE, Units, milliliters, mm, percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.absorption import Soak, classes_of
@@ -28,10 +28,10 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import Plain
 from tracker.web.presenters import catalog as known
-from tracker.web.wording import said, shown
+from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
     from flask.typing import ResponseReturnValue
@@ -59,7 +59,7 @@ def add_test() -> ResponseReturnValue:
     """Put a release test on file; pieces leave their queues for it only when that was confirmed."""
 
     def do() -> Receipt:
-        sent: NewTest = read_form(ReleaseForm(), request.form)
+        sent: NewTest = read_form(ReleaseForm(), request.form, reader().units)
         return filing.add_release_test(house().store, asking(), sent.glaze, sent.made_by(_today()), **_decided())
 
     return _entered("test", do)
@@ -71,7 +71,7 @@ def add_weighing() -> ResponseReturnValue:
     """Put the three weights of a specimen on file."""
 
     def do() -> Receipt:
-        sent: NewWeighing = read_form(WeighingForm(), request.form)
+        sent: NewWeighing = read_form(WeighingForm(), request.form, reader().units)
         _must_be_the_cone(sent)
         return filing.add_weighing(house().store, asking(), sent.clay, sent.weighing, **_decided())
 
@@ -150,6 +150,7 @@ def _page(
         units=[(unit, unit) for unit in Unit],
         kinds=[(kind, kind) for kind in VesselKind],
         cones=[(str(cone), said(with_band(cone))) for cone in CONES],
+        weights_hint=said(Message("weights-hint", Choice("units", _WEIGHTS), units=reader().units.value)),
         today=_today().isoformat(),
         version=house().store.read.version(),
         form=form,
@@ -182,7 +183,7 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
         _("{kind}, {depth}, {holds}"),
         kind=vessel.kind,
         depth=Message("vessel-depth", depth, depth=mm(vessel.depth_mm or 0)),
-        holds=Message("vessel-holds", holds, capacity=f"{vessel.capacity_ml or 0:g}"),
+        holds=Message("vessel-holds", holds, capacity=milliliters(vessel.capacity_ml or 0)),
     )
     on = tuple(filter(None, (test.clay, test.route)))
     return {
@@ -225,12 +226,19 @@ def _weighing_shown(weighing: Weighing) -> Plain:
     return {
         "cone": shown(weighing.cone),
         "method": said(_SOAKS[weighing.method]),
-        "weights": f"{', '.join(f'{one:.2f}' for one in weights if one is not None)} g",
+        "weights": _weights_shown([one for one in weights if one is not None]),
         "absorption": f"{weighing.absorption_pct:.3f}%",
         "porosity": "" if porosity is None else f"{porosity:.3f}%",
         "density": "" if density is None else f"{density:.3f} g/cm³",
         "withdrawn": weighing.withdrawn,
     }
+
+
+def _weights_shown(weights: Sequence[float]) -> str:
+    """The weights of a specimen as a balance shows them, in the reader's units."""
+    if reader().units is Units.US:
+        return f"{', '.join(f'{one / GRAMS_AN_OUNCE:.4f}' for one in weights)} oz"
+    return f"{', '.join(f'{one:.2f}' for one in weights)} g"
 
 
 def _fired(test: ReleaseTest) -> Message:
@@ -239,7 +247,11 @@ def _fired(test: ReleaseTest) -> Message:
 
 
 _DEPTH, _NO_DEPTH = _("{depth} deep"), _("depth not measured")
-_HOLDS, _NO_CAPACITY = _("holds {capacity} ml"), _("capacity not measured")
+_HOLDS, _NO_CAPACITY = _("holds {capacity}"), _("capacity not measured")
+_WEIGHTS = {
+    "metric": _("Weights in grams, such as 100.00. Or type the unit: 3.527 oz."),
+    "us": _("Write each weight with its unit: 3.527 oz or 100.00 g."),
+}
 _ANY = Message("any-clay-and-firing", _("any clay and firing"))
 _NO_CONE = Message("no-cone", _("cone not recorded"))
 _SOAKS = {

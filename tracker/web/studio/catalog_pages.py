@@ -189,12 +189,13 @@ def set_practice() -> ResponseReturnValue:
 @pages.post("/catalog/units")
 @allows(Right.CATALOG)
 def set_units() -> ResponseReturnValue:
-    """Settle the studio's units and paper; every page is in them for whoever chose no others."""
+    """Settle the studio's units, paper and currency; every page is in them for whoever chose no others."""
     sent = shown_entity(PracticeSchema, known().practice, reader().units)
     try:
         wanted = read_form(StudioSchema(), request.form)
         seen = request.form.get("seen") or None
-        receipt = shelving.set_units(house().store, asking(), wanted["units"], wanted["paper"], seen=seen)
+        chosen = {name: wanted[name] for name in ("units", "paper", "currency")}
+        receipt = shelving.set_units(house().store, asking(), **chosen, seen=seen)
     except BadForm as bad:
         return _practice(sent, problems=bad.fields), status_of(bad)
     except ChangedMeanwhile as refusal:
