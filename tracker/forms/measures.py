@@ -41,5 +41,5 @@ def read_measure(text: str, measure: Unit, units: Units = Units.METRIC) -> float
         many = _TYPED.get(measure, {}).get(unit)
         return value * many if many is not None else value if unit == str(measure).lower() else None
     if measure is Unit.GRAMS and units is Units.US:
-        raise BadValue(Message("weight-without-unit", _("Write the unit after it: g or oz.")))
+        raise BadValue(Message("measure-without-unit", _("Write the unit after it: g or oz.")))
     return out_of_units(value, measure, units) if measure in IN_US_UNITS else value
