@@ -36,6 +36,8 @@ def take_photos(floor: Floor) -> None:
 
 
 def take_photo(floor: Floor, pot: Pot, words: str) -> None:
-    """Have one pot photographed as it is now."""
-    prints = read_photo(photo_of(floor.piece(pot)))
-    floor.hands.note(photos.add, pot.maker, pot.ref, prints, words=words)
+    """Have one pot photographed as it is now; what came out of the outdoor kiln is shared with the examples."""
+    piece = floor.piece(pot)
+    kept = floor.hands.note(photos.add, pot.maker, pot.ref, read_photo(photo_of(piece)), words=words)
+    if piece.is_outdoor_only and piece.stage is Stage.FIRED:
+        floor.hands.note(photos.share, pot.maker, str(kept.extra["photo"]), shared=True)

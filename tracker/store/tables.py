@@ -653,6 +653,7 @@ photos = Table(
     _words("words"),
     Column("added_at", UtcTime, nullable=False),
     Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("shared", Boolean, nullable=False, server_default=false()),
     Index("ix_photos_piece_id", "piece_id"),
 )
 

@@ -69,9 +69,9 @@ def photo_sent() -> FileStorage:
     return sent
 
 
-def print_of(path: Path, etag: str) -> Response:
-    """A JPEG that its reader's own browser may keep for good."""
+def print_of(path: Path, etag: str, *, for_good: bool = True) -> Response:
+    """A JPEG that its reader's own browser may keep, for good or as long as it is still handed out."""
     answer = send_file(path, mimetype="image/jpeg", conditional=True, etag=etag)
-    answer.headers["Cache-Control"] = _FOR_GOOD
+    answer.headers["Cache-Control"] = _FOR_GOOD if for_good else "private, no-cache"
     answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
     return answer

@@ -269,7 +269,7 @@ def test_its_maker_says_that_a_piece_broke_or_turned_up_and_nobody_elses(store: 
 
     pieces.lose(store, asked_by(MIRA), ref, "broken")
     lost = the_piece(store, ref).stage
-    with pytest.raises(NotAllowed):
+    with pytest.raises(Unknown):
         pieces.find(store, asked_by(INES), ref)
     pieces.find(store, asked_by(MIRA), ref)
 
@@ -373,7 +373,7 @@ def test_a_student_sees_and_changes_no_piece_of_another(store: Store) -> None:
     ref = bisqued(store)
 
     for step in (pieces.wax, pieces.wash_off):
-        with pytest.raises(NotAllowed, match=f"somebody-elses-piece.*{ref}"):
+        with pytest.raises(Unknown, match=f"none-of-yours.*{ref}"):
             step(store, asked_by(INES), ref)
 
     assert the_piece(store, ref).stage is Stage.BISQUED

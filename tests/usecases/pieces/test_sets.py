@@ -14,7 +14,7 @@ from tests.usecases.firing.test_plans import firing_of, measured, planned, refs
 from tracker.domain.message import Message
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import StepName
-from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unusable
+from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
@@ -76,7 +76,7 @@ def test_two_makers_sets_of_one_name_are_two_sets(store: Store) -> None:
     ("by", "told", "refusal", "says"),
     [
         pytest.param(TOM, {"belongs_with": "W1"}, Unusable, "of-another-maker", id="another maker's pot"),
-        pytest.param(INES, {"belongs_with": "W1"}, NotAllowed, "somebody-elses-piece", id="a student at another's pot"),
+        pytest.param(INES, {"belongs_with": "W1"}, Unknown, "none-of-yours", id="a student at another's pot"),
         pytest.param(
             MIRA,
             {"belongs_with": "W1", "set_name": "soup"},

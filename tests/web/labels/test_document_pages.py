@@ -88,8 +88,8 @@ def test_nobody_prints_the_papers_of_another_makers_piece(room: Room) -> None:
     [ref] = fired(room, "mask", by=MIRA)
     ines = room.visit(INES)
 
-    assert ines.prints("care", {"things": ref, "stock": A6}).status_code == 403
-    assert ines.get(f"/paper/care?ref={ref}").status_code == 403
+    assert ines.prints("care", {"things": ref, "stock": A6}).status_code == 404
+    assert ines.get(f"/paper/care?ref={ref}").status_code == 404
     assert ines.get(f"/paper/care?maker={room.person(MIRA).id}").status_code == 403
     assert ines.get("/paper/pickup-slip").status_code == 403
 

@@ -114,8 +114,8 @@ def test_what_was_printed_is_listed_and_can_be_printed_once_more(room: Room) -> 
     assert "203 dpi" in job
     assert f'value="{cup.code}" checked' in again
     assert "Nothing printed yet" in ines.get("/printed").text
-    assert ines.get("/printed/1").status_code == 403
-    assert ines.get("/printed/1.pdf").status_code == 403
+    assert ines.get("/printed/1").status_code == 404
+    assert ines.get("/printed/1.pdf").status_code == 404
 
 
 def test_a_right_that_was_needed_to_print_is_needed_to_see_it_again(room: Room) -> None:

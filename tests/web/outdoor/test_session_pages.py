@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import pypdfium2
 import pytest
 
-from tests.studio import ADA, INES, NOON, TOM
+from tests.photographed import photographed
+from tests.studio import ADA, INES, MIRA, NOON, TOM
 from tests.web.outdoor.test_waiting_pages import for_raku
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.evaporation import Tanks
@@ -444,6 +445,30 @@ def test_what_the_fire_did_becomes_an_example_to_look_for(room: Room) -> None:
     for other in ("air=even", "smoke=none", "glaze=Plum+Gloss"):
         assert "No examples yet" in student.get(f"/outdoor/examples?{other}").text
     assert "copper blush over gray" in student.get("/outdoor/examples?glaze=none&air=wind").text
+
+
+def test_an_example_shows_the_photo_that_its_maker_shares_and_names_nobody(room: Room) -> None:
+    ref, tom = for_raku(room, what="moon jar"), room.visit(TOM)
+    session = planned(room, tom)
+    fire(room, tom, session)
+    tom.post(f"/outdoor/{session.id}/mark/{session.rounds[0].id}/{ref}", {"color": "copper blush"})
+    stem = photographed(room.store, ref, room.person(INES), "by Ines Pell")
+    ines, mira = room.visit(INES), room.visit(MIRA)
+    there = f"/outdoor/examples/{stem}"
+    before = [(visitor.get("/outdoor/examples").text, visitor.get(there).status_code) for visitor in (mira, tom)]
+
+    not_hers = tom.post(f"/photos/{stem}/share", {"shared": "yes"}, headers={"Accept": "application/json"}).status_code
+    ines.post(f"/photos/{stem}/share", {"shared": "yes"})
+    shown, picture = mira.get("/outdoor/examples").text, mira.get(there)
+    ines.post(f"/photos/{stem}/share", {"shared": ""})
+
+    assert all(stem not in page and status == 404 for page, status in before)
+    assert "Ines" not in before[0][0]
+    assert not_hers != 200
+    assert there in shown
+    assert "Ines" not in shown
+    assert (picture.mimetype, picture.headers["Cache-Control"]) == ("image/jpeg", "private, no-cache")
+    assert (mira.get(there).status_code, mira.get(f"/photos/{stem}").status_code) == (404, 404)
 
 
 def test_what_broke_is_counted_and_told_on_the_next_warning(room: Room) -> None:

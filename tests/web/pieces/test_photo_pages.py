@@ -139,7 +139,7 @@ def test_a_student_neither_sees_nor_removes_nor_adds_a_photo_of_somebody_elses_p
         send(ines, cup.ref, written()),
     ]
 
-    assert [answer.status_code for answer in answers] == [403] * 5
+    assert [answer.status_code for answer in answers] == [404] * 5
     assert all(answer.mimetype == "text/html" for answer in answers)
     assert stems(room, cup) == [stem]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, func, insert, select
+from sqlalchemy import delete, func, insert, select, update
 
 from tracker.domain.pieces.piece import Stage
 from tracker.store.tables import people, photos, pieces
@@ -27,6 +27,7 @@ class PhotoRow:
     """A photo of a piece: `stem` names its files, `stage` is where the piece stood when it was taken.
 
     `width` and `height` are those of the large print in pixels, `bytes` those of both together; `words` may be empty.
+    `shared` says that the maker lets everybody see it.
     """
 
     id: int
@@ -40,6 +41,7 @@ class PhotoRow:
     added_at: datetime
     by: str
     by_id: int
+    shared: bool
 
 
 _PHOTO = select(photos, people.c.name.label("by_name")).join(people, people.c.id == photos.c.by_id)
@@ -56,11 +58,16 @@ class Album:
         """The photos of one piece, the newest first."""
         return self._all(_PHOTO.where(photos.c.piece_id == piece_id).order_by(photos.c.id.desc()))
 
-    def newest_of(self, piece_ids: Collection[int]) -> Mapping[int, PhotoRow]:
-        """The newest photo of each of these pieces, by the piece's number; pieces without one are left out."""
+    def newest_of(self, piece_ids: Collection[int], *, shared: bool = False) -> Mapping[int, PhotoRow]:
+        """The newest photo of each of these pieces, by the piece's number; pieces without one are left out.
+
+        With `shared` the newest of those that their makers share.
+        """
         if not piece_ids:
             return {}
         newest = select(func.max(photos.c.id)).where(photos.c.piece_id.in_(piece_ids)).group_by(photos.c.piece_id)
+        if shared:
+            newest = newest.where(photos.c.shared)
         return {row.piece_id: row for row in self._all(_PHOTO.where(photos.c.id.in_(newest)))}
 
     def photo(self, stem: str) -> PhotoRow | None:
@@ -102,6 +109,10 @@ class AlbumPen:
             },
         )
 
+    def share(self, number: int, *, shared: bool) -> None:
+        """Keep whether everybody may see a photo."""
+        self._connection.execute(update(photos).where(photos.c.id == number).values(shared=shared))
+
     def take_out(self, ids: Collection[int]) -> None:
         """Strike photos out; their files go once this is done."""
         self._connection.execute(delete(photos).where(photos.c.id.in_(ids)))
@@ -120,4 +131,5 @@ def _photo_of(row: Row[Any]) -> PhotoRow:
         added_at=row.added_at,
         by=row.by_name,
         by_id=row.by_id,
+        shared=row.shared,
     )

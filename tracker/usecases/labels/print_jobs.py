@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.labels.print_jobs import DocumentKind
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_rows
 
@@ -59,12 +59,9 @@ def _receipt(order: PrintOrder, job: int) -> Receipt:
 
 
 def find_job(reader: Queries, number: int, by: Person) -> PrintJob:
-    """The printing with this number; `Unknown` when there is none, `NotAllowed` when it is somebody else's."""
+    """The printing with this number; `Unknown` when there is none that this person may see."""
     job = reader.papers.job(number)
-    if job is None:
+    if job is None or (job.by_id != by.id and not by.may(Right.SEE_ALL)):
         remedy = Message("pick-a-printing", _("Choose one from the list of prints."))
         raise Unknown(Message("no-such-printing", _("There's no print {number}."), number=str(number)), remedy)
-    if job.by_id != by.id and not by.may(Right.SEE_ALL):
-        remedy = Message("ask-shelf-staff", _("Ask the shelf staff."))
-        raise NotAllowed(Message("printed-by-another", _("Someone else printed this.")), remedy)
     return job

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.codes import is_valid, read, read_slip, slip_text
 from tracker.domain.pieces.piece import STEPS
-from tracker.domain.refusals import NotAllowed, Unknown
+from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
@@ -32,14 +32,13 @@ Found = TypeVar("Found")
 def find_piece(reader: Queries, text: str, by: Person, *, hold: bool = False) -> Piece:
     """The piece that `text` (a code, a slip number, a tag's address) means; `Unknown` says what it could have been.
 
-    Students find their own pieces only; another's is refused with `NotAllowed`. Within a change, `hold` keeps others
-    from changing the piece until the end.
+    Students find their own pieces only; another's is refused in the words of one that isn't there. Within a change,
+    `hold` keeps others from changing the piece until the end.
     """
     code, number = _key(reader, text, by)
     piece = reader.pieces.piece(code=code, number=number, hold=hold)
-    if piece is None:
+    if piece is None or not may_see(piece, by):
         raise _nothing_like(reader, text, by)
-    must_be_theirs(piece, by)
     return piece
 
 
@@ -56,9 +55,8 @@ def find_row(reader: Queries, text: str, by: Person) -> PieceRow:
     """The same as `find_piece`, as lists show a piece."""
     code, number = _key(reader, text, by)
     row = reader.pieces.row(code=code, number=number)
-    if row is None:
+    if row is None or not may_see(row.piece, by):
         raise _nothing_like(reader, text, by)
-    must_be_theirs(row.piece, by)
     return row
 
 
@@ -72,8 +70,9 @@ def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRo
     known = {row.piece.id: row for row in reader.pieces.by_ids(set(numbers.values()))} if numbers else {}
     rows: dict[int, PieceRow] = {}
     for text in texts:
-        row = known.get(numbers.get(text, 0)) or find_row(reader, text, by)
-        must_be_theirs(row.piece, by)
+        row = known.get(numbers.get(text, 0))
+        if row is None or not may_see(row.piece, by):
+            row = find_row(reader, text, by)
         rows[row.piece.id] = row
     return list(rows.values())
 
@@ -107,13 +106,9 @@ def _there(found: Found | None, number: int) -> Found:
     return found
 
 
-def must_be_theirs(piece: Piece, by: Person) -> None:
-    """Refuse with `NotAllowed` when `by` may see only their own pieces and this is not one."""
-    if piece.maker_id != by.id and not by.may(Right.SEE_ALL):
-        raise NotAllowed(
-            Message("somebody-elses-piece", _("{piece} is another maker's piece."), piece=piece.ref),
-            Message("hand-it-to-staff", _("Give it to the shelf staff.")),
-        )
+def may_see(piece: Piece, by: Person) -> bool:
+    """Whether `by` may see every piece, or this is their own."""
+    return piece.maker_id == by.id or by.may(Right.SEE_ALL)
 
 
 def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None]:
@@ -130,6 +125,11 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     if not shown:
         return Unknown(Message("nothing-scanned", _("Nothing was scanned.")), Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)
+    if not by.may(Right.SEE_ALL) and (reading.code or read_slip(text) is not None):
+        return Unknown(
+            Message("none-of-yours", _("You have no piece marked {text}."), text=shown),
+            Message("not-yours-to-staff", _("If the piece isn't yours, give it to the shelf staff.")),
+        )
     if read_slip(text) is not None:
         no_ticket = Message("no-such-ticket", _("No piece has ticket {text}."), text=shown)
         return Unknown(no_ticket, Message("look-at-the-ticket", _("Check the number on the ticket.")))

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.photos import must_take_another
-from tracker.domain.refusals import Refusal, Unknown, Unusable
+from tracker.domain.pieces.photos import Size, must_take_another
+from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece, must_be_theirs, named
+from tracker.usecases.pieces.lookup import find_piece, may_see, named
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.nameless import Sighting
-    from tracker.domain.pieces.photos import Prints, Size
+    from tracker.domain.pieces.photos import Prints
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.photo_album import PhotoRow
@@ -82,18 +82,52 @@ def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceR
     """A photo and its piece; students see those of their own pieces only."""
     photo = store.read.album.photo(stem)
     row = store.read.pieces.row(number=photo.piece_id) if photo else None
-    if photo is None or row is None:
-        raise Unknown(
-            Message("no-such-photo", _("This photo isn't there.")),
-            Message("photo-removed-perhaps", _("It may have been removed. Check the piece's page.")),
-        )
-    must_be_theirs(row.piece, by)
+    if photo is None or row is None or not may_see(row.piece, by):
+        raise _no_such_photo()
     return photo, row
+
+
+def share(store: Store, request: Request, stem: str, *, shared: bool) -> Receipt:
+    """Let everybody see one photo among the examples, or no longer: for the maker of the piece alone."""
+    return store.once(request, "share", lambda change: _share(change, stem, shared=shared), (stem, shared))
+
+
+def _share(change: Change, stem: str, *, shared: bool) -> Receipt:
+    by = change.request.by
+    photo, row = seen(change, stem, by)
+    if row.piece.maker_id != by.id:
+        raise NotAllowed(
+            Message("share-by-maker", _("Only the maker of a piece can share its photos.")),
+            Message("share-by-maker-remedy", _("Ask the maker.")),
+        )
+    change.album.share(photo.id, shared=shared)
+    yes = _("{piece}: photo shared with the examples, without your name.")
+    says = Message("photo-shared", yes if shared else _("{piece}: photo no longer shared."), piece=named(row.piece))
+    return Receipt(message=says, ref=row.ref, piece_id=row.piece.id)
 
 
 def file_of(store: Store, stem: str, size: Size, by: Person) -> Path:
     """The file of a photo in one size, for whoever may see its piece."""
     photo, _row = seen(store, stem, by)
+    return _file_of(store, photo, size)
+
+
+def shared_file(store: Store, stem: str) -> Path:
+    """The small file of a photo that its maker shares, for everybody."""
+    photo = store.read.album.photo(stem)
+    if photo is None or not photo.shared:
+        raise _no_such_photo()
+    return _file_of(store, photo, Size.SMALL)
+
+
+def _no_such_photo() -> Unknown:
+    return Unknown(
+        Message("no-such-photo", _("This photo isn't there.")),
+        Message("photo-removed-perhaps", _("It may have been removed. Check the piece's page.")),
+    )
+
+
+def _file_of(store: Store, photo: PhotoRow, size: Size) -> Path:
     path = shelf_of(store).path(photo.stem, size)
     if not path.is_file():
         raise Unknown(

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.breakage import By, Harm, losses
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces import photos
 from tracker.web.auth import SIGNED_IN, allows, house
 from tracker.web.lists import Order, listed
 from tracker.web.outdoor.presenters import outcome_shown
-from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.photo_files import print_of
+from tracker.web.pieces.photo_presenters import shared_shown
 from tracker.web.presenters import catalog, glazes_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
     from flask.typing import ResponseReturnValue
 
     from tracker.store.outdoor.queries import FireRow
+    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("examples", __name__)
 
@@ -50,7 +55,8 @@ def examples() -> ResponseReturnValue:
     )
     rows = {row.piece.id: row for row in read.pieces.by_ids([one.piece_id for one in found])} if found else {}
     page = listed(found, told=lambda one: rows[one.piece_id].piece.what, orders=_NEWEST, on_a_page=_ON_A_PAGE)
-    photos = newest_shown([rows[one.piece_id] for one in page.rows])
+    pictures = shared_shown([rows[one.piece_id] for one in page.rows])
+    unshared = _own_unshared(rows[one.piece_id] for one in page.rows if one.piece_id not in pictures)
     return render_template(
         "outdoor/examples.html",
         shown=[
@@ -59,7 +65,8 @@ def examples() -> ResponseReturnValue:
                 "clay": rows[one.piece_id].piece.clay.name,
                 "what": rows[one.piece_id].piece.what,
                 "build": rows[one.piece_id].piece.build,
-                "photo": photos.get(one.piece_id),
+                "photo": pictures.get(one.piece_id),
+                "own": unshared.get(one.piece_id),
                 "mark": one.mark,
                 "came": "" if one.outcome.is_good else outcome_shown(one.outcome),
                 "when": one.unloaded_at,
@@ -72,6 +79,20 @@ def examples() -> ResponseReturnValue:
         airs=list(Air),
         smokes=list(Smoke),
     )
+
+
+def _own_unshared(rows: Iterable[PieceRow]) -> Mapping[int, str]:
+    """Where the reader shares the newest photo of each of these pieces that is their own, by the piece's number."""
+    own = [row.piece.id for row in rows if row.piece.maker_id == g.person.id]
+    newest = house().store.read.album.newest_of(own)
+    return {number: url_for("photos.look", stem=photo.stem) for number, photo in newest.items()}
+
+
+@pages.get("/outdoor/examples/<stem>")
+@allows(SIGNED_IN)
+def picture(stem: str) -> ResponseReturnValue:
+    """A photo that its maker shares, small, for whoever is signed in; asked for anew each time, for it may end."""
+    return print_of(photos.shared_file(house().store, stem), f"{stem}-shared", for_good=False)
 
 
 @pages.get("/outdoor/losses")

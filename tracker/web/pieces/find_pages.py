@@ -10,7 +10,7 @@ from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message
 from tracker.domain.pieces.codes import read
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.refusals import NotAllowed, Unknown
+from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.pieces.lookup import find_row
@@ -102,7 +102,7 @@ def _of_ticket(sought: str) -> PieceRow | None:
         return None
     try:
         return find_row(house().store.read, ref, g.person)
-    except (NotAllowed, Unknown):
+    except Unknown:
         return None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, g, jsonify, render_template, request
+from flask import Blueprint, g, jsonify, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import MOST_BYTES, Size
@@ -58,7 +58,9 @@ def add(code: str) -> ResponseReturnValue:
 def look(stem: str) -> ResponseReturnValue:
     """One photo, large, with the way to remove it."""
     photo, row = photos.seen(house().store, stem, g.person)
-    return render_template("pieces/photo.html", photo=photo_shown(photo, row), row=row, back=address_of(row.ref))
+    is_own = row.piece.maker_id == g.person.id
+    shown = photo_shown(photo, row)
+    return render_template("pieces/photo.html", photo=shown, row=row, back=address_of(row.ref), is_own=is_own)
 
 
 @pages.get("/photos/<stem>/<size>")
@@ -81,6 +83,15 @@ def remove(stem: str) -> ResponseReturnValue:
     _, row = photos.seen(house().store, stem, g.person)
     there = f"{address_of(row.ref)}#photos"
     return told(lambda: photos.remove(house().store, asking(), stem), lambda _: there)
+
+
+@pages.post("/photos/<stem>/share")
+@allows(Right.WORK_ON)
+def share(stem: str) -> ResponseReturnValue:
+    """Share a photo with the examples, or with sent `shared` blank no longer."""
+    there = url_for("photos.look", stem=stem)
+    shared = bool(request.form.get("shared"))
+    return told(lambda: photos.share(house().store, asking(), stem, shared=shared), lambda _: there)
 
 
 def where_photos_go() -> str:

@@ -52,6 +52,25 @@ def photo_shown(photo: PhotoRow, row: PieceRow) -> Plain:
         "words": photo.words,
         "when": said(Message("photo-when", "{stage}, {day}", stage=photo.stage, day=day)),
         "by": photo.by,
+        "shared": photo.shared,
+    }
+
+
+def shared_shown(rows: Iterable[PieceRow]) -> Mapping[int, Plain]:
+    """The newest shared photo of each of these pieces, by the piece's number: nothing in it says who made it."""
+    by_number = {row.piece.id: row for row in rows}
+    newest = house().store.read.album.newest_of(list(by_number), shared=True)
+    return {number: _without_names(photo, by_number[number]) for number, photo in newest.items()}
+
+
+def _without_names(photo: PhotoRow, row: PieceRow) -> Plain:
+    shown = photo_shown(photo, row)
+    alt = Message("example-described", _("Photo of a fired piece: {piece}"), piece=row.piece.what)
+    return {
+        "small": url_for("examples.picture", stem=photo.stem),
+        "width": shown["width"],
+        "height": shown["height"],
+        "alt": said(alt),
     }
 
 
