@@ -6,6 +6,7 @@ import secrets
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from tracker.store.owner_only import keep_new_files_private
 from tracker.store.unit_of_work import Store
 from tracker.web.app_factory import build
 
@@ -28,4 +29,5 @@ def create_app(
     codes: Callable[[int], int] = secrets.randbelow,
 ) -> Flask:
     """The application over the database that `settings` name; `codes(n)` draws a number below n for the next code."""
+    keep_new_files_private()
     return build(Store(settings.database, codes, photos=settings.photos, threads=settings.threads), settings, clock)

@@ -20,6 +20,7 @@ from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
+from tracker.store.owner_only import keep_new_files_private
 from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import say, say_refusal
 
@@ -72,6 +73,7 @@ def _now() -> datetime:
 @click.pass_context
 def main(ctx: click.Context, database: str | None) -> None:
     """Keep track of a teaching studio's pieces, from raw clay to pickup."""
+    keep_new_files_private()
     ctx.obj = House(database, _now)
 
 

@@ -10,7 +10,7 @@ import socket
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from urllib.request import urlopen
 
@@ -61,6 +61,24 @@ def test_the_pages_are_served_where_the_server_says_and_a_stop_ends_them(sqlite_
         status = answer.status
 
     assert (status, process.returncode) == (200, 0)
+
+
+def test_hundreds_of_connections_that_say_nothing_keep_nobody_out(sqlite_url: str, tmp_path: Path) -> None:
+    open_studio(sqlite_url).close()
+
+    with (
+        _started("--database", sqlite_url, "serve", "--port", "0", folder=tmp_path) as (_, address),
+        ExitStack() as idle,
+    ):
+        port = int(address.rstrip("/").rpartition(":")[2])
+        for count in range(300):
+            one = idle.enter_context(socket.create_connection(("127.0.0.1", port)))
+            if count % 2:
+                one.sendall(b"GET /sign-in HTTP/1.1\r\nHost: ")
+        with urlopen(f"{address}sign-in", timeout=10) as answer:  # noqa: S310 -- an address of this machine
+            status = answer.status
+
+    assert status == 200
 
 
 def test_a_port_that_is_taken_is_one_sentence(run: Run, sqlite_url: str) -> None:

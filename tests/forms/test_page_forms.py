@@ -360,3 +360,10 @@ def test_every_field_that_has_to_be_sent_says_what_it_needs() -> None:
 
     assert len(required) > 50
     assert [(form, name) for form, name, needed in required if needed == UNTOLD] == []
+
+
+def test_endless_text_is_refused_before_any_field_reads_it() -> None:
+    with pytest.raises(BadForm) as refusal:
+        read_form(MoveForm(), MultiDict({"ref": " " * 30_000 + "x", "step": "wax"}))
+
+    assert refusal.value.fields["ref"]["long"] == 30_001

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import resource
 import secrets
 import signal
 import socket
@@ -28,6 +29,12 @@ _PORTS_TRIED = 50
 # waitress reads a request whole before any page sees it. Up to here a photo that is too heavy gets its sentence from
 # the page; what is heavier still is turned away before it is read.
 _MOST_TAKEN_IN = 64_000_000
+# Browsers keep connections open that they don't use, six to a phone. One without a request costs nothing but a file,
+# and is closed after half a minute.
+_MOST_CONNECTIONS = 800
+_IDLE_SECONDS = 30
+# Each connection is a file to the system, and an upload or an answer on its way may be two more.
+_FILES = 4_096
 _FIRST_PAGES = {"student": "pieces", "staff": "today", "instructor": "today"}
 
 
@@ -141,12 +148,20 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
 
     # Eight scanners at once are a busy afternoon and no fault, so nobody needs a line about each scan that waits.
     getLogger("waitress.queue").setLevel(ERROR)
+    few, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    if few != resource.RLIM_INFINITY and few < _FILES:
+        wanted = _FILES if most == resource.RLIM_INFINITY else min(most, _FILES)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, most))
     how: dict[str, Any] = {
         "host": settings.host,
         "threads": settings.threads,
         "ident": None,
         "clear_untrusted_proxy_headers": True,
         "max_request_body_size": _MOST_TAKEN_IN,
+        "connection_limit": _MOST_CONNECTIONS,
+        "channel_timeout": _IDLE_SECONDS,
+        "cleanup_interval": _IDLE_SECONDS // 3,
+        "asyncore_use_poll": True,  # The other way, select(), knows no file above 1,024.
     }
     if settings.proxies:
         headers = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}

@@ -54,6 +54,9 @@ LONGEST_REASON = 500
 LONGEST_SCAN = 400
 """Characters in what a scanner or a hand gives for a code; the address in a QR code is the longest."""
 
+LONGEST_TEXT = 20_000
+"""Characters of any text on a page but a list of things; no field takes more, and a longer one isn't looked at."""
+
 LONGEST_PASSWORD = 200
 """Characters in a password; a longer one would only cost the server time."""
 

@@ -20,7 +20,7 @@ from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
-from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, UNITS, Typed, invalid
+from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, LONGEST_TEXT, UNITS, Typed, invalid
 from tracker.forms.plain_values import stray_character
 
 Value = TypeVar("Value")
@@ -58,12 +58,16 @@ class FormSchema(Schema, Generic[Value]):
 
     @pre_load
     def refuse_what_cannot_be_kept(self, sent: dict[str, Any], **_context: object) -> dict[str, Any]:
-        """Refuse control characters and lone surrogates in every field before any of them is looked at."""
+        """Refuse control characters, lone surrogates and endless text before any field is looked at."""
         strange: dict[str, list[Message]] = {}
         for name, value in sent.items():
             texts = value if isinstance(value, list) else [value] if isinstance(value, str) else []
+            # A list of many things is bounded by their number; other text is bounded before anybody reads it.
+            if isinstance(value, str) and len(value) > LONGEST_TEXT:
+                words = _("At most {most} characters. This has {long}.")
+                strange[name] = [Message("too-many-characters", words, most=LONGEST_TEXT, long=len(value))]
             # Line breaks in a question are wanted; the fields of one line refuse them on their own.
-            if any(stray_character(text.replace("\r\n", " ").replace("\n", " ")) for text in texts):
+            elif any(stray_character(text.replace("\r\n", " ").replace("\n", " ")) for text in texts):
                 words = _("This has a character that can't be printed.")
                 strange[name] = [Message("unprintable", words)]
         if strange:

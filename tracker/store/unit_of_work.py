@@ -29,6 +29,7 @@ from tracker.store.mappers import (
 )
 from tracker.store.numbers import new_number
 from tracker.store.outdoor.writer import OutdoorBook
+from tracker.store.owner_only import take_from_others
 from tracker.store.pieces.photo_album import AlbumPen
 from tracker.store.pieces.photo_shelf import shelf_for
 from tracker.store.pieces.wish_book import WishBook
@@ -96,6 +97,8 @@ class Store:
         """
         self.shelf = shelf_for(database, photos, durable=durable)
         self._engine, self._writer = open_for_studio(database, durable=durable)
+        if self._engine.dialect.name == "sqlite":
+            take_from_others(Path(str(self._engine.url.database)), self.shelf.folder if self.shelf else None)
         self._draw = draw
         self._cache: dict[str, Known] = {}
         self.read = Queries(self._engine.connect, self._cache)

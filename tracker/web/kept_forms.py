@@ -75,7 +75,7 @@ def read_kept(text: str) -> KeptForm | None:
     try:
         path, page, fields, had_files = json.loads(text[: LONGEST + 1])
         pairs = tuple((str(name), str(value)) for name, value in fields)
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         return None
     is_ours = all(
         isinstance(one, str) and one.startswith("/") and one.isprintable() and not one.startswith(("//", "/\\"))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import product
+from time import perf_counter
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import event
 
 from tests.printing.labels.tags import text_of
 from tests.reading import said
@@ -14,6 +17,7 @@ from tests.web.pieces.test_pickup_pages import fired
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.cautions import food_on
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.lookup import find_rows
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -271,3 +275,36 @@ def test_the_list_of_papers_shows_each_person_what_they_may_print(room: Room) ->
     ines = room.visit(INES).get("/paper").text
     assert all(f"/paper/{name}" in ines for name in ("tags", "care", "not-for-food"))
     assert not any(f'/paper/{name}"' in ines for name in ("shelves", "pickup-slip", "badges", "stock"))
+
+
+def spellings(ref: str) -> list[str]:
+    """Thousands of ways to write one code."""
+    gaps = ["".join(gap) for many in range(8) for gap in product(".-", repeat=many)]
+    return [gap.join(letters) for letters in product(*((one, one.lower()) for one in ref)) for gap in gaps]
+
+
+@pytest.mark.parametrize("kind", ["shelves", "tags"])
+def test_more_than_a_printer_takes_is_refused_before_anything_is_looked_up_or_laid_out(room: Room, kind: str) -> None:
+    ref = room.bisqued().ref
+    typed = spellings(ref) if kind == "tags" else [f"rack {number}" for number in range(40_000)]
+    things = "\n".join(typed)
+    staff = room.visit(TOM)
+    form = {"things": things, "stock": "A4, 3 x 7, 63.5 x 38.1 mm", "start_at": "1"}
+
+    began = perf_counter()
+    answers = [staff.post(f"/paper/{kind}", form), staff.post(f"/paper/{kind}/look", form)]
+
+    assert [answer.status_code for answer in answers] == [422, 422 if kind == "tags" else 200]
+    assert all("Print 5,000 or fewer" in answer.text for answer in answers)
+    assert perf_counter() - began < 8
+
+
+def test_thousands_of_spellings_of_a_code_are_looked_up_together(room: Room) -> None:
+    ref = room.bisqued().ref
+    asked: list[str] = []
+    event.listen(room.store._engine, "before_cursor_execute", lambda *told: asked.append(told[2]))
+
+    rows = find_rows(room.store.read, spellings(ref)[:3_000], room.person(TOM))
+
+    assert [row.ref for row in rows] == [ref]
+    assert len(asked) < 20

@@ -14,7 +14,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import mm, percent
 from tracker.domain.refusals import Unusable
 from tracker.usecases.labels.document_kinds import Kind, Wanted, kind_named
-from tracker.usecases.labels.print_jobs import nothing_chosen, put_on_record
+from tracker.usecases.labels.print_jobs import must_be_few_enough, nothing_chosen, put_on_record
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.stock import every_stock, stock_called
 from tracker.usecases.pieces.lookup import find_rows
@@ -77,6 +77,7 @@ def print_document(store: Store, request: Request, order: PrintOrder, reader: Re
 
     A tag printed before is marked as a reprint. The same request sent twice is one printing with the same labels.
     """
+    must_be_few_enough(order.things)
     desk = Desk(store.read, request.by, request.at, reader, address)
     before = _printed_before(desk, order)
     layout = _whole(lay_out_document(desk, order, reprints=before))
@@ -98,6 +99,7 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     desk.by.must_be_allowed(kind.right)
     if not order.things:
         raise nothing_chosen()
+    must_be_few_enough(order.things)
     try:
         stock = stock_named(order.stock, every_stock(desk.studio, desk.reader.paper))
     except ValueError:

@@ -12,6 +12,8 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_rows
 
 if TYPE_CHECKING:
+    from collections.abc import Sized
+
     from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.people import Person
@@ -33,11 +35,7 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
     by.must_be_allowed(Right.SEE_OWN)
     if not order.things:
         raise nothing_chosen()
-    if len(order.things) > MOST_AT_ONCE:
-        raise Unusable(
-            [Message("too-many-at-once", _("That's too many at once: {count}."), count=len(order.things))],
-            Message("print-fewer", _("Print {most} or fewer."), most=MOST_AT_ONCE),
-        )
+    must_be_few_enough(order.things)
     if order.kind != DocumentKind.TAGS:
         return _receipt(order, change.papers.note(order, ()))
     rows = find_rows(change.read, order.things, by)
@@ -45,6 +43,15 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
     job = change.papers.note(order, [row.ref for row in rows if row.piece.id in before])
     change.papers.note_tags({row.piece.id: row.piece.code is None for row in rows}, job)
     return _receipt(order, job)
+
+
+def must_be_few_enough(things: Sized) -> None:
+    """Refuse more things than are printed at once; asked before anything is looked up or laid out."""
+    if len(things) > MOST_AT_ONCE:
+        raise Unusable(
+            [Message("too-many-at-once", _("That's too many at once: {count}."), count=len(things))],
+            Message("print-fewer", _("Print {most} or fewer."), most=MOST_AT_ONCE),
+        )
 
 
 def nothing_chosen() -> Unusable:

@@ -13,7 +13,7 @@ from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
-from tracker.usecases.labels.print_jobs import find_job
+from tracker.usecases.labels.print_jobs import find_job, must_be_few_enough
 from tracker.usecases.pieces.lookup import find_firing_page, find_rows
 
 if TYPE_CHECKING:
@@ -104,6 +104,7 @@ def pieces_in(desk: Desk, heap: Heap, text: str) -> list[str]:
 
 def things_of(desk: Desk, refs: Sequence[str]) -> list[Thing]:
     """These pieces, each with its maker and whether its tag was printed before."""
+    must_be_few_enough(refs)
     rows = find_rows(desk.read, refs, desk.by)
     numbers = [row.piece.id for row in rows]
     papers = desk.read.papers

@@ -63,28 +63,30 @@ def find_row(reader: Queries, text: str, by: Person) -> PieceRow:
 def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRow]:
     """The pieces that all these texts mean, in their order and each once; the first that is none is refused.
 
-    Codes and slips written as they are issued are asked for together, so that thousands take no longer than a breath.
+    They are asked for together, however they are written, so that thousands take no longer than a breath.
     """
-    plain = [text for text in texts if is_valid(text) or _is_slip(text)]
-    numbers = reader.papers.numbers_of(plain)
+    meant = {text: _ref_in(text) for text in texts}
+    numbers = reader.papers.numbers_of(set(meant.values()) - {""})
     known = {row.piece.id: row for row in reader.pieces.by_ids(set(numbers.values()))} if numbers else {}
     rows: dict[int, PieceRow] = {}
     for text in texts:
-        row = known.get(numbers.get(text, 0))
+        row = known.get(numbers.get(meant[text], 0))
         if row is None or not may_see(row.piece, by):
             row = find_row(reader, text, by)
         rows[row.piece.id] = row
     return list(rows.values())
 
 
+def _ref_in(text: str) -> str:
+    """The code or ticket that a text means, as it was issued; empty where it means none."""
+    if (number := read_slip(text)) is not None:
+        return slip_text(number) if number <= LARGEST_SLIP else ""
+    return text if is_valid(text) else read(text).code or ""
+
+
 def named(piece: Piece) -> Message:
     """What a receipt calls a piece: its code or slip number, and what it is."""
     return Message("piece-named", "{ref}, {what}", ref=piece.ref, what=piece.what)
-
-
-def _is_slip(text: str) -> bool:
-    number = read_slip(text)
-    return number is not None and number <= LARGEST_SLIP and slip_text(number) == text
 
 
 def find_firing(reader: Queries, number: int) -> Firing:

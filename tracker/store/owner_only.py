@@ -1,0 +1,44 @@
+"""Files that only the account that runs Footring may open: the database, photos, backups, lists and papers."""
+
+from __future__ import annotations
+
+import os
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+_OTHERS = 0o077
+_FILE, _FOLDER = 0o600, 0o700
+
+
+def keep_new_files_private() -> None:
+    """From here on whatever this process makes is its owner's alone, also where the system would let others in."""
+    os.umask(_OTHERS)
+
+
+def take_from_others(database: Path, photos: Path | None) -> None:
+    """Close an SQLite database, what lies beside it and its photos to others, as files of earlier versions are not.
+
+    What belongs to another account is left as it is.
+    """
+    beside = (database.with_name(f"{database.name}{end}") for end in ("", "-wal", "-shm"))
+    _close(beside, _FILE)
+    # Behind a closed folder all is closed, so that thousands of photos are gone through once.
+    if photos is not None and photos.is_dir() and _is_open(photos):
+        _close((path for path in photos.rglob("*") if path.is_dir()), _FOLDER)
+        _close((path for path in photos.rglob("*") if path.is_file()), _FILE)
+        _close([photos], _FOLDER)
+
+
+def _close(paths: Iterable[Path], mode: int) -> None:
+    for path in paths:
+        with suppress(FileNotFoundError, PermissionError):
+            if _is_open(path):
+                path.chmod(mode)
+
+
+def _is_open(path: Path) -> bool:
+    return bool(path.stat().st_mode & _OTHERS)
