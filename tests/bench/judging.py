@@ -15,7 +15,7 @@ from simpleeval import EvalWithCompoundTypes
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Verdict
-from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.pieces.outcomes import CRACKS, Flaw
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.rules import engine as routing
 from tracker.domain.rules.engine import RULES, judge
@@ -75,16 +75,23 @@ CONDITIONS = {
     "release-over-limit": "use == 'food' and any([layer['failed'] for layer in layers])",
     "crackle-for-food": "use == 'food' and any(['crackle' in layer['traits'] for layer in layers])",
     "untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['food'] == 'untested' "
-    "or (layer['food'] == 'declared' and (cone < layer['low'] or cone > layer['high'])) for layer in layers])",
+    "or (layer['food'] in ('tested', 'declared') and (cone < layer['low'] or cone > layer['high'])) "
+    "for layer in layers])",
     "lead-or-cadmium-for-food": "use == 'food' and kind != 'bisque' and any([layer['poison'] for layer in layers])",
     "metals-untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['watched'] for layer in layers])",
     "layered-for-food": "use == 'food' and kind != 'bisque' and len([layer for layer in layers "
     "if layer['coat'] in ('glaze', 'overglaze') and layer['zone'] in ('inside', 'lip') "
-    "and layer['food'] in ('tested', 'declared')]) > 1",
+    "and layer['food'] in ('tested', 'declared') and cone >= layer['low'] and cone <= layer['high']]) > 1",
     "flawed-for-food": "use == 'food' and flawed",
     "overfired-for-food": "use == 'food' and overfired",
     "no-liner": "use == 'food' and kind in ('soda', 'wood') "
     "and not any([layer['coat'] == 'glaze' and layer['zone'] == 'inside' for layer in layers])",
+    "unlined-for-food": "use == 'food' and kind in ('shelf', 'overglaze', 'once-fire') "
+    "and not any([layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'all-over') for layer in layers])",
+    "refire-opens-crack": "not outdoors and cracked",
+    "refire-warps-more": "bent and cone >= clay_low",
+    "refire-runs-more": "'ran' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",
+    "refire-sticks-again": "'stuck' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",
     "does-not-fit": "height > room['high'] or across > room['across']",
     "foot-not-clear": "kind == 'shelf' and foot != 'stilted' and (foot == 'glazed' or any([layer['coat'] == 'glaze' "
     "and (foot == 'bare' or layer['zone'] == 'foot') for layer in layers]))",
@@ -197,6 +204,10 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "fired_to": ware.fired_to.rank if ware.fired_to else None,
         "on_stilts": Cone.parse("02").rank,
         "flawed": bool(ware.spoilt_by),
+        "flaws": [str(flaw) for flaw in ware.flaws],
+        "cracked": not CRACKS.isdisjoint(ware.flaws),
+        "bent": not {Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED}.isdisjoint(ware.flaws),
+        "overglaze": Cone.parse("014").rank,
         "overfired": not {Flaw.BLOATED, Flaw.OVERFIRED}.isdisjoint(ware.flaws),
         "large": 150,
         "limit": 3.0,

@@ -17,6 +17,11 @@ from tests.house.manual import MANUAL, shown_commands, shown_json
 from tests.house.tree import TOP
 from tests.staffed import TOM, asked_by, bisqued, open_studio, queued, started
 from tracker.cli import main
+from tracker.forms.fields import LINE
+from tracker.forms.pieces.piece_schema import LayerSchema, PieceSchema
+from tracker.forms.studio.evidence_schemas import AbsorptionSchema, LeachTestSchema
+from tracker.forms.studio.kiln_schemas import KilnSchema, RoomSchema
+from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.usecases.firing import firings
 
 SERVING = {"serve", "demo"}
@@ -82,6 +87,28 @@ def test_judge_answers_with_the_keys_that_the_manual_shows(run: Run, tmp_path: P
     assert answer["verdict"] == told["verdict"]
     assert [set(one) for one in answer["findings"]] == [set(one) for one in told["findings"]]
     assert answer["findings"][0]["rule"] == told["findings"][0]["rule"]
+
+
+_EVIDENCE = (AbsorptionSchema, LeachTestSchema)
+
+
+def _keys(told: object) -> set[str]:
+    """Every key in it, however deep."""
+    if isinstance(told, list):
+        return {key for one in told for key in _keys(one)}
+    return set(told) | _keys(list(told.values())) if isinstance(told, dict) else set()
+
+
+def test_each_key_of_a_judge_line_is_shown_in_an_example_that_runs(run: Run) -> None:
+    lines = [json.loads(block) for block in shown_json(JUDGE)[:-1]]
+
+    result = run("judge", "-", says="\n".join(map(json.dumps, lines)).encode())
+    answers = [json.loads(one) for one in result.stdout.splitlines()]
+
+    assert len(answers) == len(lines)
+    assert not [one for one in answers if "error" in one]
+    schemas = (PieceSchema, LayerSchema, ClaySchema, GlazeSchema, *_EVIDENCE, KilnSchema, RoomSchema)
+    assert {key for schema in schemas for key in schema.facts(LINE)} <= _keys(lines)
 
 
 def test_a_load_is_planned_with_the_keys_that_the_manual_shows(run: Run, tmp_path: Path) -> None:

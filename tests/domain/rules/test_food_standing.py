@@ -307,7 +307,7 @@ def test_nothing_is_ever_called_safe_and_the_rules_have_nothing_where_nothing_is
 
     told = " ".join(map(said, (answer.message, *answer.reasons)))
     # What is denied, left to a laboratory or said by somebody else is no promise of ours.
-    told = re.sub("(not shown to be|whether it's|says it's|aren't) food-safe", "", told)
+    told = re.sub("(not shown to be|whether it's|says it's|aren't|isn't) food-safe", "", told)
     assert "safe" not in told.lower()
     if answer.word is FoodWord.NOTHING_AGAINST:
         judged = judge(ware, a_route(name), Practice(regime=regime)).findings

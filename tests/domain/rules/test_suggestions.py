@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tests.domain.rules.wares import FEWER, clays, glazes, kilns, routes, wares
 from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_studio
+from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.rules.engine import is_clear, judge_in
 from tracker.domain.rules.suggestions import MOST_GLAZES, Change, suggestions
@@ -212,3 +213,16 @@ def test_of_a_full_shelf_only_the_first_few_glazes_are_named() -> None:
     found = suggestions(a_ware("Plum Gloss"), a_route("high-fire"), catalog)
 
     assert sum(one.change is Change.GLAZE for one in found) == MOST_GLAZES
+
+
+def test_what_was_fired_on_is_neither_swapped_nor_wiped() -> None:
+    six, runny = Cone.parse("6"), replace(a_glaze(), traits=frozenset({Trait.RUNNY}))
+    raw = replace(a_ware(), layers=(Layer(runny, Zone.OUTSIDE),), foot=Foot.BARE)
+    fired = replace(raw.fired(six), foot=Foot.BARE)
+
+    changes = {one.change for one in suggestions(fired, a_route("mid-range"), STUDIO)}
+    feet = {one.ware.foot for one in suggestions(raw, a_route("mid-range"), STUDIO)}
+
+    assert Change.GLAZE not in changes
+    assert Foot.WIPED in feet
+    assert all(one.ware.foot is not Foot.WIPED for one in suggestions(fired, a_route("mid-range"), STUDIO))

@@ -27,6 +27,11 @@ def test_the_rules_judge_as_the_table_says(row: Row) -> None:
     verdict = judge(row.ware, row.route, kiln=row.kiln)
 
     assert (verdict.word, {finding.rule for finding in verdict.findings}) == (row.level, row.rules)
+    found = {finding.rule: finding for finding in verdict.findings}
+    for rule, word in row.says:
+        remedy = found[rule].remedy
+        assert remedy is not None
+        assert word in {str(fact) for _name, fact in remedy.facts}
 
 
 @pytest.mark.parametrize(("row", "line"), ASKABLE, ids=[_case(row) for row, _ in ASKABLE])
@@ -34,6 +39,8 @@ def test_the_command_line_judges_as_the_table_says(row: Row, line: str) -> None:
     answer = json.loads(answer_line(line.encode()))
 
     assert (answer["verdict"], {finding["rule"] for finding in answer["findings"]}) == (row.level, row.rules)
+    # A what-if belongs to no studio.
+    assert "this studio" not in json.dumps(answer)
 
 
 def test_the_table_has_each_rule_speaking_and_keeping_silent() -> None:
@@ -41,6 +48,7 @@ def test_the_table_has_each_rule_speaking_and_keeping_silent() -> None:
 
     assert len(ROWS) >= 550
     assert len({_case(row) for row in ROWS}) == len(ROWS)
+    assert all(row.facts["source"] for row in ROWS)
     assert all(both == {True, False} for both in spoken.values()), spoken
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Build, Foot, Use, Ware
+from tracker.domain.pieces.piece import Build, Coats, Foot, Use, Ware
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
@@ -53,6 +53,9 @@ _VESSELS = {
 class Row:
     """One row of the table; `level` and `rules` are what the rules must answer.
 
+    `says` tells more of an answer, where that is what the row is for: a rule and a word that it says it by, such as
+    "foot-not-clear:fired" (fired glaze is ground off, not wiped).
+
     A row's `layers` stand apart by "; ". Each begins with its family, its cones, its food standing ("?" where nobody
     has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "~" and the
     coat, "@" and the cone it was fired to before, or a release test such as "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of
@@ -79,6 +82,11 @@ class Row:
         return set(self.facts["rules"].split())
 
     @property
+    def says(self) -> list[tuple[str, str]]:
+        """Rules with a word that each says its sentences by."""
+        return [(rule, word) for rule, _, word in (one.partition(":") for one in (self.facts["says"] or "").split())]
+
+    @property
     def route(self) -> Route:
         """The way of firing, to its nominal cone or to its own."""
         name, _, cone = self.facts["route"].partition("@")
@@ -90,6 +98,7 @@ class Row:
         facts = self.facts
         return Ware(
             clay=self._clay,
+            coats=Coats.ALL_TOLD,
             layers=tuple(layer for text, name in self._coats for layer in _layers(text, name)),
             build=Build(facts["build"]) if facts["build"] else None,
             use=Use(facts["use"]) if facts["use"] else None,

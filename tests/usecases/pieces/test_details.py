@@ -69,7 +69,7 @@ def test_a_piece_becomes_one_for_food_with_the_verdict_it_was_judged_by_on_recor
 
     (*_, line) = store.read.pieces.page(the_piece(store, ref).id).history
     assert the_piece(store, ref).use is Use.FOOD
-    assert [one.rule for one in line.findings] == ["untested-for-food"]
+    assert [one.rule for one in line.findings] == ["untested-for-food", "unlined-for-food"]
 
 
 def test_a_piece_made_decorative_goes_where_one_for_food_may_not(store: Store) -> None:

@@ -75,6 +75,14 @@ class Foot(StrEnum):
     STILTED = "stilted"
 
 
+class Coats(StrEnum):
+    """How far its layers say what a pot wears in the fire; only a what-if tells all of them, or leaves out where."""
+
+    ON_RECORD = "on record"
+    ALL_TOLD = "all told"
+    SOMEWHERE = "somewhere"
+
+
 class StepName(StrEnum):
     """Every step there is; what is not here cannot be done."""
 
@@ -289,11 +297,13 @@ class Ware:
     Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
     about `use` (food rules are asked of ware that is for food) and `fired_to`, the hottest cone it has seen, a bisque
     included (None: no firing is on record). `flaws` are those that its glaze firings left on it, but for what is known
-    to show only where no food comes.
+    to show only where no food comes. `coats` says how much its `layers` tell: a pot without any may be glazed yet,
+    unless a what-if told all.
     """
 
     clay: Clay
     layers: tuple[Layer, ...] = ()
+    coats: Coats = Coats.ON_RECORD
     build: Build | None = None
     use: Use | None = None
     height_mm: int | None = None

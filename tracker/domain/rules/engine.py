@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
-from tracker.domain.rules import food, heat, shock
+from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, Rule
 from tracker.domain.studio.kilns import RouteKind
@@ -40,7 +40,16 @@ __all__ = [
 ]
 
 
-RULES: tuple[Rule, ...] = (*heat.RULES, *shock.RULES, *food.RULES, *kiln_room.RULES)
+RULES: tuple[Rule, ...] = (
+    *heat.RULES,
+    *outdoor.RULES,
+    *shock.RULES,
+    *food.RULES,
+    *food_surface.RULES,
+    *foot.RULES,
+    *kiln_room.RULES,
+    *refire.RULES,
+)
 """The rulebook. The table in the manual is made from it."""
 
 ABOUT_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food")

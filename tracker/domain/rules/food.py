@@ -2,40 +2,34 @@
 
 from __future__ import annotations
 
-from itertools import combinations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
-from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
+from tracker.domain.message import Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import percent
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of, raw_or_fired
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, Atmosphere
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
-from tracker.domain.studio.materials import GLASS, ClayKind, Family, FoodStanding, Glaze, Trait, Zone
+from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Glaze, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
     from tracker.domain.studio.leach_tests import Judgement
     from tracker.domain.studio.materials import Clay
 
-CRACKLE = "crackle-for-food"
 UNTESTED = "untested-for-food"
-FLAWED = "flawed-for-food"
-OVERFIRED = "overfired-for-food"
-_ACID_TEST = _("the studio's regime: FDA CPG 545.400 and 545.450, 84/500/EEC or ISO 6486-2")
+_ACID_TEST = _("FDA CPG 545.400 and 545.450 unless the studio chose 84/500/EEC or ISO 6486-2")
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _DECORATIVE = FoodStanding.DECORATIVE
 _UNTESTED = FoodStanding.UNTESTED
 _TESTED = FoodStanding.TESTED
 _DECLARED = FoodStanding.DECLARED
-_CRACKLE = Trait.CRACKLE
 _UNKNOWN = ClayKind.UNKNOWN
 _OXIDATION = Atmosphere.OXIDATION
 _OUTSIDE = Family.OUTSIDE
@@ -43,11 +37,8 @@ _OUTSIDE = Family.OUTSIDE
 FOOD_SURFACE = frozenset({Zone.ALL_OVER, Zone.INSIDE, Zone.LIP})
 """Where food comes."""
 
-_FOR_GOOD = CRACKS | {Flaw.SHIVERED}
-"""Flaws that no other firing heals (common practice)."""
-
-_TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
-"""Flaws of a firing hotter than the clay or the glaze is known at."""
+MAKE_DECORATIVE = _("Make the piece decorative.")
+_OTHER_GLAZE = Choice("is", {"raw": _("Choose another glaze, or make the piece decorative."), "fired": MAKE_DECORATIVE})
 
 
 # ---- what tests and labels speak for ---------------------------------------------------------------------------------
@@ -122,7 +113,8 @@ def _outdoors_for_food(_case: Case) -> Facts:
 def _porous_for_food(case: Case) -> Facts | None:
     clay, firing = case.ware.clay, case.clay_heat
     if not clay.is_mature_at(firing):
-        return {"why": "immature", "clay": clay.name, "low": clay.cone_low, "firing": firing}
+        why = "nameless" if clay.kind is _UNKNOWN else "immature"
+        return {"why": why, "clay": clay.name, "low": clay.cone_low, "firing": firing}
     return _absorbs_too_much(clay, firing, case.practice.food_absorption_pct)
 
 
@@ -133,7 +125,7 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     least, most = at_least(measured, firing), at_most(measured, firing)
     if least is not None and least.pct > limit:
         why = "measured here" if least.method is Soak.BOIL and least.cone == firing else f"measured {least.method}"
-        return {"why": why, **told, **_measurement(least)}
+        return {"why": why, **told, **measurement_of(least)}
     if most is not None and most.pct <= limit:
         return None
     if (sheet := clay.absorption_pct) is not None:
@@ -144,7 +136,8 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     return {"why": "unbounded" if cones else "unmeasured", **told, "cones": cones}
 
 
-def _measurement(one: Absorption) -> dict[str, Fact]:
+def measurement_of(one: Absorption) -> dict[str, Fact]:
+    """A measured absorption and its cone, as facts."""
     return {"absorption": percent(one.pct), "measured_at": one.cone}
 
 
@@ -187,7 +180,8 @@ _FAILED = {
 
 def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]) -> Finding:
     """What is found against a glaze by these tests, whatever firing it comes to."""
-    return _RELEASE.said({"failed": tuple(_failed_test(glaze, *one) for one in failed)})
+    told = tuple(_failed_test(glaze, *one) for one in failed)
+    return _RELEASE.said({"failed": told}, {"is": "raw"})
 
 
 def _poison_unshown(case: Case) -> Facts | None:
@@ -195,7 +189,7 @@ def _poison_unshown(case: Case) -> Facts | None:
 
     One that names no atmosphere is taken as made in oxidation.
     """
-    found: dict[str, tuple[Fact, ...]] = {}
+    found: dict[Glaze, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and (held := [metal for metal in LIMITED if metal in glaze.holds]):
             in_oxidation = fired_as(glaze, case).atmosphere in {None, _OXIDATION}
@@ -205,30 +199,32 @@ def _poison_unshown(case: Case) -> Facts | None:
                 if test.cone is not None and (test.atmosphere is not None or in_oxidation)
             ]
             shown = passed(tests, case.practice.regime)
-            found[glaze.name] = tuple(metal for metal in held if metal not in shown)
-    return _contents(found, firing=case.route.cone)
+            found[glaze] = tuple(metal for metal in held if metal not in shown)
+    return _contents(found, case)
 
 
 def _metals_unshown(case: Case) -> Facts | None:
-    found: dict[str, tuple[Fact, ...]] = {}
+    found: dict[Glaze, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and glaze.food is not _DECORATIVE:
             shown = passed(tests_here(glaze, case), case.practice.regime) if glaze.tests else {}
             held = [metal for metal in WATCHED if metal in glaze.holds and metal not in shown]
             # A word that names no metal known here may stand for any.
-            found[glaze.name] = (*held, *unnamed_in(glaze.metals))
-    return _contents(found, firing=case.route.cone)
+            found[glaze] = (*held, *unnamed_in(glaze.metals))
+    return _contents(found, case)
 
 
-def _contents(found: Mapping[str, tuple[Fact, ...]], *, firing: Cone) -> Facts | None:
-    """Which glaze contains what, of those that contain anything."""
+def _contents(found: Mapping[Glaze, tuple[Fact, ...]], case: Case) -> Facts | None:
+    """Which glaze contains what, of those that contain anything, and the hottest cone that one of them has seen."""
+    holding = {glaze: metals for glaze, metals in found.items() if metals}
+    if not holding:
+        return None
     told = tuple(
-        Message("glaze-contains", _("{glaze} contains {metals}"), glaze=glaze, metals=metals)
-        for glaze, metals in found.items()
-        if metals
+        Message("glaze-contains", _("{glaze} contains {metals}"), glaze=glaze.name, metals=metals)
+        for glaze, metals in holding.items()
     )
-    metals = tuple(dict.fromkeys(metal for several in found.values() for metal in several))
-    return {"contents": told, "metals": metals, "firing": firing} if told else None
+    metals = tuple(dict.fromkeys(metal for several in holding.values() for metal in several))
+    return {"contents": told, "metals": metals, "firing": max(_heat_of(glaze, case) for glaze in holding)}
 
 
 def _untested(case: Case) -> Facts | None:
@@ -259,32 +255,22 @@ _DOUBTS = {
 }
 
 
-def _layered(case: Case) -> Facts | None:
-    """Of two glazes, or a glaze and an overglaze, that meet where food does, each with a standing of its own."""
-    if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone lies over none
-        return None
-    there = [layer.glaze for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
-    known = [glaze for glaze in dict.fromkeys(there) if standing_here(glaze, case) in {_TESTED, _DECLARED}]
-    return {"glazes": names_of(known)} if any(combinations(known, 2)) else None
+# ---- what can be done about it ---------------------------------------------------------------------------------------
 
 
-def _crackled(case: Case) -> Facts | None:
-    crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
-    if not crackled:
-        return None
-    touched = any(layer.glaze in crackled and layer.zone in FOOD_SURFACE for layer in case.ware.layers)
-    where = "inside" if touched else "outside"
-    return {"where": where, "glazes": names_of(crackled)}
+def on_or_off(spoils: Callable[[Glaze, Case], object]) -> Callable[[Case], Facts]:
+    """Whether the coats that are in the way could still be others, or are fired on."""
+
+    def mend(case: Case) -> Facts:
+        return {"is": raw_or_fired(case, (glaze for glaze in case.glazes if spoils(glaze, case)))}
+
+    return mend
 
 
-def _flawed(case: Case) -> Facts | None:
-    flaws = case.ware.spoilt_by if case.ware.flaws else ()
-    return {"heals": "no" if _FOR_GOOD & set(flaws) else "yes", "flaws": came_out(flaws)} if flaws else None
-
-
-def _overfired(case: Case) -> Facts | None:
-    flaws = tuple(flaw for flaw in case.ware.flaws if flaw in _TOO_HOT)
-    return {"flaws": flaws} if flaws else None
+def _fired_indoors_instead(case: Case) -> Facts:
+    """Whether the ware could go in a firing indoors; a raku glaze keeps it out of any until it is washed off."""
+    outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
+    return {"instead": raw_or_fired(case, outdoor) if outdoor else "indoors"}
 
 
 _RELEASE = Rule(
@@ -297,11 +283,12 @@ _RELEASE = Rule(
     of_coats=True,
     of_materials=True,
     message=_("{failed}."),
-    remedy=_("Choose another glaze, or make the piece decorative."),
+    mend=on_or_off(_failed),
+    remedy=_OTHER_GLAZE,
     source=_ACID_TEST,
 )
 
-_CHOOSE_DENSER = _("Choose a denser clay, or make the piece decorative.")
+_CHOOSE_DENSER = _("Make the piece decorative. For functional ware, choose a denser clay.")
 _MEASURE_IT = _("Measure its absorption at this cone by ASTM C373, or make the piece decorative.")
 
 RULES = (
@@ -320,22 +307,37 @@ RULES = (
             "{glazes} is decorative only, and this piece is functional.",
             "{glazes} are decorative only, and this piece is functional.",
         ),
-        remedy=_("Choose a glaze that is tested for food, or make the piece decorative."),
+        mend=on_or_off(lambda glaze, _case: glaze.food is _DECORATIVE),
+        remedy=Choice(
+            "is",
+            {
+                "raw": _("Choose a glaze that is tested for food, or make the piece decorative."),
+                "fired": MAKE_DECORATIVE,
+            },
+        ),
     ),
     Rule(
         name="outdoors-for-food",
         about="food",
-        when="any outdoor firing of a functional piece",
+        when="a raku, horsehair or pit firing of a functional piece",
         level=Level.REFUSE,
         look=_outdoors_for_food,
         for_food=True,
         kinds=SMOKED,
         of_materials=True,
         message=_(
-            "This piece is functional, and outdoor firings aren't food-safe. The clay stays porous, "
-            "copper can leach out, and smoke stays in the wall."
+            "This piece is functional, and ware from raku, horsehair and pit firings isn't food-safe. "
+            "Its clay stays porous, smoke stays in the wall, and copper can leach from raku glazes."
         ),
-        remedy=_("Fire it indoors, or make the piece decorative."),
+        mend=_fired_indoors_instead,
+        remedy=Choice(
+            "instead",
+            {
+                "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
+                "raw": _("Wash the raku glaze off and choose another firing, or make the piece decorative."),
+                "fired": MAKE_DECORATIVE,
+            },
+        ),
     ),
     Rule(
         name="clay-porous-for-food",
@@ -351,9 +353,8 @@ RULES = (
             "why",
             {
                 "immature": _("{clay} matures at {low}: at {firing}, it stays too porous for food."),
-                "absorbent": _(
-                    "{clay} absorbs {absorption} when mature, over this studio's limit for food of {limit}."
-                ),
+                "nameless": _("{clay} hasn't been identified. At {firing}, it may stay too porous for food."),
+                "absorbent": _("{clay} absorbs {absorption} when mature, over the limit for food of {limit}."),
                 "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(
                     "{clay} absorbs {absorption} at {measured_at}, over the limit for food of {limit}. "
@@ -371,7 +372,8 @@ RULES = (
         remedy=Choice(
             "why",
             {
-                "immature": _("Choose a firing that matures this clay, a denser clay, or make the piece decorative."),
+                "immature": _("Choose a hotter firing that matures this clay, or make the piece decorative."),
+                "nameless": _("Identify the clay, or make the piece decorative."),
                 "absorbent": _CHOOSE_DENSER,
                 "measured here": _CHOOSE_DENSER,
                 "measured boil": _CHOOSE_DENSER,
@@ -380,7 +382,7 @@ RULES = (
                 "unmeasured": _MEASURE_IT,
             },
         ),
-        source=_("absorption by ASTM C373; the limit is the studio's own"),
+        source=_("absorption by ASTM C373; the limit is common practice, and a setting"),
     ),
     Rule(
         name="nameless-clay-for-food",
@@ -410,7 +412,14 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{contents}, and no leach test for {metals} passed at {firing}."),
-        remedy=_("Choose a glaze without {metals}, or make the piece decorative."),
+        mend=on_or_off(lambda glaze, _case: any(metal in glaze.holds for metal in LIMITED)),
+        remedy=Choice(
+            "is",
+            {
+                "raw": _("Choose a glaze without {metals}, or make the piece decorative."),
+                "fired": _("Make the piece decorative, or have a laboratory test it for {metals}."),
+            },
+        ),
         source=_ACID_TEST,
     ),
     Rule(
@@ -428,49 +437,13 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{contents}, and no leach test for {metals} passed for this firing."),
-        remedy=_("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
-    ),
-    Rule(
-        name="layered-for-food",
-        about="food",
-        when="two tested or declared glazes, or a glaze and an overglaze, one over another inside or on the rim of a "
-        "functional piece",
-        level=Level.WARN,
-        look=_layered,
-        for_food=True,
-        kinds=AFTER_BISQUE,
-        of_coats=True,
-        of_materials=True,
-        message=_("{glazes} meet where food touches. Each was tested or declared alone, not together."),
-        remedy=_("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
-    ),
-    Rule(
-        name=CRACKLE,
-        about="food",
-        when="a crackle surface on a functional piece",
-        level=Level.ASK,
-        look=_crackled,
-        for_food=True,
-        of_coats=True,
-        of_materials=True,
-        message=Choice(
-            "where",
+        mend=on_or_off(lambda glaze, _case: glaze.metals),
+        remedy=Choice(
+            "is",
             {
-                "inside": Plural(
-                    "glazes",
-                    "{glazes} crackles, and food gets trapped in the cracks.",
-                    "{glazes} crackle, and food gets trapped in the cracks.",
-                ),
-                "outside": Plural(
-                    "glazes",
-                    "{glazes} crackles on the outside, and dishwater gets trapped in the cracks.",
-                    "{glazes} crackle on the outside, and dishwater gets trapped in the cracks.",
-                ),
+                "raw": _("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
+                "fired": _("Have a laboratory test it for {metals}, make the piece decorative, or accept the risk."),
             },
-        ),
-        remedy=ByRole(
-            _("Choose a glaze that doesn't crackle, make the piece decorative, or ask the instructor."),
-            {"instructor": _("Choose a glaze that doesn't crackle, or make the piece decorative.")},
         ),
     ),
     Rule(
@@ -487,41 +460,19 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{doubts}."),
-        remedy=_(
-            "Choose a glaze tested for food in this firing, or accept the risk. Only a lab test "
-            "can say whether it's food-safe."
-        ),
-    ),
-    Rule(
-        name=FLAWED,
-        about="food",
-        when="a functional piece that came out crazed, crawled, pinholed, blistered or shivered on a food surface "
-        "(inside or rim), or underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out "
-        "well",
-        # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
-        level=Level.NOTE,
-        look=_flawed,
-        for_food=True,
-        message=Choice(
-            "heals",
+        mend=on_or_off(lambda glaze, case: standing_here(glaze, case) is _UNTESTED),
+        remedy=Choice(
+            "is",
             {
-                "yes": _("It came out {flaws}: not for food or drink until a refire comes out well."),
-                "no": _("It came out {flaws}: not for food or drink. A refire doesn't fix that."),
+                "raw": _(
+                    "Choose a glaze tested for food in this firing, or accept the risk. Only a lab test "
+                    "can say whether it's food-safe."
+                ),
+                "fired": _(
+                    "Have a laboratory test it, make the piece decorative, or accept the risk. Only a lab test "
+                    "can say whether it's food-safe."
+                ),
             },
         ),
-        remedy=Choice(
-            "heals",
-            {"yes": _("Fire it again, or keep it as a decorative piece."), "no": _("Keep it as a decorative piece.")},
-        ),
-    ),
-    Rule(
-        name=OVERFIRED,
-        about="food",
-        when="a functional piece that came out bloated or overfired: no test and no label covers it now",
-        level=Level.NOTE,
-        look=_overfired,
-        for_food=True,
-        message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
-        remedy=_("Keep it as a decorative piece, or have a laboratory test it."),
     ),
 )

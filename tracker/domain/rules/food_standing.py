@@ -15,7 +15,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.quantities import percent
-from tracker.domain.rules import engine, food
+from tracker.domain.rules import engine, food, food_surface
 from tracker.domain.rules.rule import Case
 from tracker.domain.studio.absorption import Soak, at_least, at_most, classes_of
 from tracker.domain.studio.kilns import COMMON_ROUTES, Route, RouteKind
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.leach_tests import Judgement
     from tracker.domain.studio.materials import Clay, Glaze
 
-_BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food.CRACKLE})
+_BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food_surface.CRACKLE})
 """The rules about food that look at no firing."""
 
 
@@ -107,13 +107,13 @@ def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> t
     rules, worst = tuple(one.rule for one in about_food), max((one.level for one in about_food), default=Level.NOTE)
     if worst is Level.REFUSE:
         return FoodWord.NOT_FOR_FOOD, rules
-    if food.FLAWED in rules:
+    if food_surface.FLAWED in rules:
         return FoodWord.FLAWED, rules
     if route is None and ware.layers:
         return FoodWord.NOT_SHOWN, rules
     if route is None or (route.kind is RouteKind.BISQUE and not ware.is_glaze_fired):
         return FoodWord.STILL_TO_COME, rules
-    is_shown = worst is Level.NOTE and food.OVERFIRED not in rules
+    is_shown = worst is Level.NOTE and not {food_surface.OVERFIRED, food_surface.UNLINED} & set(rules)
     return (FoodWord.NOTHING_AGAINST if is_shown else FoodWord.NOT_SHOWN), rules
 
 
@@ -132,7 +132,7 @@ def food_standing(
     if word is FoodWord.NOT_FOR_FOOD:
         return FoodAnswer(word, told, tuple(one.message for one in findings if one.level is Level.REFUSE))
     if word is FoodWord.FLAWED:
-        return FoodAnswer(word, told, tuple(one.message for one in findings if one.rule == food.FLAWED))
+        return FoodAnswer(word, told, tuple(one.message for one in findings if one.rule == food_surface.FLAWED))
     if word in {FoodWord.DECORATIVE, FoodWord.STILL_TO_COME}:
         return FoodAnswer(word, told)
     reasons = (

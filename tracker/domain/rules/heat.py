@@ -3,42 +3,78 @@
 from __future__ import annotations
 
 from operator import attrgetter
+from typing import TYPE_CHECKING
 
 from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Use
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
+from tracker.domain.rules.rule import Case, Facts, Rule, names_of, raw_or_fired
 from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, LOWEST_HEAT, ON_CLAY, ClayKind, Coat, Family
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.materials import Glaze
 
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank")
 _ORTON = _("Orton end points; common practice")
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _OVERGLAZE = Coat.OVERGLAZE
-_SIGILLATA = Coat.SIGILLATA
 _GLAZE = Coat.GLAZE
 _OUTSIDE = Family.OUTSIDE
-_OUTDOOR = Family.OUTDOOR
 _DECORATIVE = Use.DECORATIVE
 _UNKNOWN = ClayKind.UNKNOWN
 
 
+def _weak(case: Case) -> list[Glaze]:
+    """The glazes that this firing is too hot for."""
+    return [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.cone_high < case.route.cone]
+
+
+_GOES_TO = {
+    "known": _("{glaze} only goes to {top}"),
+    "nameless": _("{glaze} hasn't been identified and may only go to {top}"),
+}
+
+
 def _melts_off(case: Case) -> Facts | None:
-    weak = [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.cone_high < case.route.cone]
-    if not weak:
+    if not (weak := _weak(case)):
         return None
     done = tuple(
-        Message("glaze-is-done", _("{glaze} only goes to {top}"), glaze=glaze.name, top=glaze.cone_high)
+        Message(
+            "glaze-is-done",
+            Choice("known", _GOES_TO),
+            glaze=glaze.name,
+            top=glaze.cone_high,
+            known="nameless" if glaze.family is _OUTSIDE else "known",
+        )
         for glaze in weak
     )
-    return {"glazes": done, "firing": case.route.cone}
+    sure = "maybe" if all(glaze.family is _OUTSIDE for glaze in weak) else "yes"
+    return {"glazes": done, "firing": case.route.cone, "sure": sure}
+
+
+def _weak_is_raw(case: Case) -> Facts:
+    return {"is": raw_or_fired(case, _weak(case))}
+
+
+def _burning(case: Case) -> list[Glaze]:
+    """The overglazes that this firing is too hot for."""
+    return [glaze for glaze in case.glazes if glaze.coat is _OVERGLAZE and glaze.cone_high < case.route.cone]
 
 
 def _burns_off(case: Case) -> Facts | None:
-    gone = [glaze for glaze in case.glazes if glaze.coat is _OVERGLAZE and glaze.cone_high < case.route.cone]
+    gone = _burning(case)
     return {"glazes": names_of(gone), "firing": case.route.cone} if gone else None
+
+
+def _under_overglaze(case: Case) -> Facts:
+    """What lies under a raw overglaze: glaze that was fired, raw glaze, or none; under a fired one it is all fired."""
+    below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
+    if raw_or_fired(case, _burning(case)) == "fired":
+        return {"below": "fired"}
+    return {"below": "none" if not below else "fired" if all(below) else "raw"}
 
 
 _FADES = {
@@ -74,14 +110,12 @@ def _slumps(case: Case) -> Facts | None:
     clay = case.ware.clay
     if clay.ceiling >= case.route.cone:
         return None
-    return {"clay": clay.name, "top": clay.ceiling, "firing": case.route.cone}
+    known = "nameless" if clay.kind is _UNKNOWN else "mature" if clay.slumps_above is None else "told"
+    return {"clay": clay.name, "top": clay.ceiling, "firing": case.route.cone, "known": known}
 
 
-def _outdoor_glaze_indoors(case: Case) -> Facts | None:
-    outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
-    # No raku firing takes ware for food.
-    goes = "wash" if case.ware.use is Use.FOOD else "raku"
-    return {"glazes": names_of(outdoor), "goes": goes} if outdoor else None
+_NEEDS = _("{glaze} needs {low}")
+_COUNTS = _("{glaze} hasn't been identified and counts as needing {low}")
 
 
 def _underfired(case: Case) -> Facts | None:
@@ -96,7 +130,10 @@ def _underfired(case: Case) -> Facts | None:
     if not cold:
         return None
     needs = tuple(
-        Message("glaze-needs-heat", _("{glaze} needs {low}"), glaze=glaze.name, low=glaze.cone_low) for glaze in cold
+        Message(
+            "glaze-needs-heat", _COUNTS if glaze.family is _OUTSIDE else _NEEDS, glaze=glaze.name, low=glaze.cone_low
+        )
+        for glaze in cold
     )
     return {"glazes": needs, "firing": firing}
 
@@ -105,27 +142,36 @@ def _stays_porous(case: Case) -> Facts | None:
     ware, firing = case.ware, case.route.cone
     if ware.use is not _DECORATIVE or ware.clay.is_mature_at(case.clay_heat):
         return None
-    return {"clay": ware.clay.name, "low": ware.clay.cone_low, "firing": firing}
+    known = "nameless" if ware.clay.kind is _UNKNOWN else "known"
+    return {"clay": ware.clay.name, "low": ware.clay.cone_low, "firing": firing, "known": known}
 
 
-def _indoor_glaze_in_raku(case: Case) -> Facts | None:
-    # Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks.
-    neither = (_OUTDOOR, _OUTSIDE)
-    indoor = [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.family not in neither]
-    return {"glazes": names_of(indoor)} if indoor else None
-
-
-def _no_shared_heat(case: Case) -> Facts | None:
+def _apart(case: Case) -> tuple[Glaze, Glaze] | None:
+    """The raw coat that needs the most heat and the coat that stands the least, where no cone fits both."""
     if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone shares its heat with itself
         return None
     wanting = [glaze for glaze in case.raw if glaze.coat not in CLAYS_IN_COATS]
     if not wanting:
         return None
     needs, stands = max(wanting, key=_LEAST_HEAT), min(case.glazes, key=_MOST_HEAT)
-    if needs.cone_low <= stands.ceiling:
+    return None if needs.cone_low <= stands.ceiling else (needs, stands)
+
+
+def _no_shared_heat(case: Case) -> Facts | None:
+    if (both := _apart(case)) is None:
         return None
-    why = "overglaze" if stands.coat is _OVERGLAZE else "apart"
+    needs, stands = both
+    is_nameless = _OUTSIDE in {needs.family, stands.family}
+    why = "overglaze" if stands.coat is _OVERGLAZE else "nameless" if is_nameless else "apart"
     return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones, "why": why}
+
+
+def _which_comes_off(case: Case) -> Facts:
+    """Of two coats that share no heat: either, or the raw one alone where the other was fired on."""
+    _needs, stands = _apart(case) or (None, None)
+    if stands is None or stands in case.raw:
+        return {"off": "overglaze" if stands is not None and stands.coat is _OVERGLAZE else "either"}
+    return {"off": "raw"}
 
 
 def _nameless(case: Case) -> Facts | None:
@@ -133,16 +179,6 @@ def _nameless(case: Case) -> Facts | None:
     clay = [ware.clay.name] if ware.clay.kind is _UNKNOWN else []
     names = clay + [glaze.name for glaze in case.glazes if glaze.family is _OUTSIDE]
     return {"materials": tuple(dict.fromkeys(names)), "taken_for": ConeRange(*LOWEST_HEAT)} if names else None
-
-
-def _glaze_on_horsehair(case: Case) -> Facts | None:
-    worn = [glaze for glaze in case.glazes if glaze.coat not in CLAYS_IN_COATS]
-    return {"glazes": names_of(worn)} if worn else None
-
-
-def _not_burnished(case: Case) -> Facts | None:
-    polished = case.ware.burnished is not False or any(glaze.coat is _SIGILLATA for glaze in case.glazes)
-    return None if polished else NOTHING_MORE
 
 
 RULES = (
@@ -154,12 +190,29 @@ RULES = (
         look=_melts_off,
         of_coats=True,
         of_materials=True,
-        message=Plural(
-            "glazes",
-            "{glazes}: at {firing}, it melts off the pot onto the shelf.",
-            "{glazes}: at {firing}, they melt off the pot onto the shelf.",
+        message=Choice(
+            "sure",
+            {
+                "yes": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it melts off the pot onto the shelf.",
+                    "{glazes}: at {firing}, they melt off the pot onto the shelf.",
+                ),
+                "maybe": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it may melt off the pot onto the shelf.",
+                    "{glazes}: at {firing}, they may melt off the pot onto the shelf.",
+                ),
+            },
         ),
-        remedy=_("Choose a cooler firing, or wash that glaze off and choose another."),
+        mend=_weak_is_raw,
+        remedy=Choice(
+            "is",
+            {
+                "raw": _("Choose a cooler firing, or wash that glaze off and choose another."),
+                "fired": _("Choose a cooler firing. Fired glaze doesn't wash off."),
+            },
+        ),
         source=_ORTON,
     ),
     Rule(
@@ -175,7 +228,15 @@ RULES = (
             "{glazes} is an overglaze: at {firing}, its color burns off.",
             "{glazes} are overglazes: at {firing}, their color burns off.",
         ),
-        remedy=_("Fire the glaze under it first. Then fire it in an overglaze firing."),
+        mend=_under_overglaze,
+        remedy=Choice(
+            "below",
+            {
+                "raw": _("Fire the glaze under it first. Then fire it in an overglaze firing."),
+                "fired": _("Choose an overglaze firing."),
+                "none": _("Glaze and fire the piece first. Then fire it in an overglaze firing."),
+            },
+        ),
         source=_ORTON,
     ),
     Rule(
@@ -216,10 +277,10 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "Fired clay no longer shrinks, but {glazes} does. It may peel.",
-            "Fired clay no longer shrinks, but {glazes} do. They may peel.",
+            "{glazes} shrinks as it dries, and fired clay doesn't. It may peel.",
+            "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
         ),
-        remedy=_("Put it on greenware, or accept the risk."),
+        remedy=_("Wash it off, or accept the risk. It belongs on greenware."),
     ),
     Rule(
         name="clay-slumps",
@@ -228,25 +289,25 @@ RULES = (
         level=Level.REFUSE,
         look=_slumps,
         of_materials=True,
-        message=_("{clay} slumps above {top}, and this firing goes to {firing}."),
-        remedy=_("Choose a cooler firing that this clay can take."),
-        source=_ORTON,
-    ),
-    Rule(
-        name="outdoor-glaze-indoors",
-        about="heat",
-        when="a raku glaze in any firing but raku",
-        level=Level.REFUSE,
-        look=_outdoor_glaze_indoors,
-        kinds=frozenset(RouteKind) - {RouteKind.RAKU},
-        of_coats=True,
-        of_materials=True,
-        message=Plural(
-            "glazes",
-            "{glazes} is a raku glaze: it goes in the raku kiln only.",
-            "{glazes} are raku glazes: they go in the raku kiln only.",
+        message=Choice(
+            "known",
+            {
+                "told": _("{clay} slumps above {top}, and this firing goes to {firing}."),
+                "mature": _("{clay} goes to {top}. At {firing}, it may slump or bloat."),
+                "nameless": _(
+                    "{clay} hasn't been identified. It may slump above {top}, and this firing goes to {firing}."
+                ),
+            },
         ),
-        remedy=Choice("goes", {"raku": _("Put it in the raku queue."), "wash": _("Wash that glaze off.")}),
+        remedy=Choice(
+            "known",
+            {
+                "told": _("Choose a cooler firing that this clay can take."),
+                "mature": _("Choose a cooler firing that this clay can take."),
+                "nameless": _("Choose a firing to {top} or cooler, or identify the clay."),
+            },
+        ),
+        source=_ORTON,
     ),
     Rule(
         name="layers-share-no-heat",
@@ -264,31 +325,25 @@ RULES = (
                     "No cone fits both {hot} ({hot_cones}) and {cool} ({cool_cones}): the heat that melts one ruins "
                     "the other."
                 ),
+                "nameless": _(
+                    "No cone fits both {hot} ({hot_cones}) and {cool} ({cool_cones}). A glaze that hasn't been "
+                    "identified counts as the lowest-firing."
+                ),
                 "overglaze": _(
                     "{cool} is an overglaze ({cool_cones}): the glaze firing of {hot} ({hot_cones}) burns it off."
                 ),
             },
         ),
+        mend=_which_comes_off,
         remedy=Choice(
-            "why",
+            "off",
             {
-                "apart": _("Wash one of them off, and choose glazes whose cones overlap."),
+                "either": _("Wash one of them off, and choose glazes whose cones overlap."),
                 "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
+                "raw": _("Wash {hot} off. {cool} is fired on and stays."),
             },
         ),
         source=_ORTON,
-    ),
-    Rule(
-        name="glaze-on-horsehair",
-        about="heat",
-        when="glaze on a piece for a horsehair firing",
-        level=Level.REFUSE,
-        look=_glaze_on_horsehair,
-        kinds=frozenset({RouteKind.HORSEHAIR}),
-        of_coats=True,
-        of_materials=True,
-        message=_("This piece has {glazes}, and horsehair only marks bare clay."),
-        remedy=_("Wash the glaze off, or choose raku."),
     ),
     Rule(
         name="glaze-underfired",
@@ -301,29 +356,13 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes}: this firing stops at {firing}, so it stays dry and rough.",
-            "{glazes}: this firing stops at {firing}, so they stay dry and rough.",
+            "{glazes}: this firing stops at {firing}, so it doesn't mature.",
+            "{glazes}: this firing stops at {firing}, so they don't mature.",
         ),
         remedy=ByRole(
             _("Choose a hotter firing, or ask the instructor."), {"instructor": _("Choose a hotter firing.")}
         ),
         source=_ORTON,
-    ),
-    Rule(
-        name="indoor-glaze-in-raku",
-        about="heat",
-        when="an indoor glaze in a raku firing",
-        level=Level.ASK,
-        look=_indoor_glaze_in_raku,
-        kinds=frozenset({RouteKind.RAKU}),
-        of_coats=True,
-        of_materials=True,
-        message=Plural(
-            "glazes",
-            "{glazes} is an indoor glaze, not made to be pulled hot from the raku kiln.",
-            "{glazes} are indoor glazes, not made to be pulled hot from the raku kiln.",
-        ),
-        remedy=ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
     ),
     Rule(
         name="nameless-material",
@@ -337,17 +376,10 @@ RULES = (
             "{materials} hasn't been identified, so it counts as the lowest-firing, {taken_for}.",
             "{materials} haven't been identified, so they count as the lowest-firing, {taken_for}.",
         ),
-        remedy=ByRole(_("Identify it, or ask the instructor."), {"instructor": _("Identify it.")}),
-    ),
-    Rule(
-        name="horsehair-unburnished",
-        about="heat",
-        when="a horsehair firing without burnish or terra sigillata",
-        level=Level.WARN,
-        look=_not_burnished,
-        kinds=frozenset({RouteKind.HORSEHAIR}),
-        message=_("This piece isn't burnished or coated with terra sigillata, so horsehair leaves only faint marks."),
-        remedy=_("Burnish it or brush on terra sigillata before the bisque, or sign off on faint marks."),
+        remedy=ByRole(
+            Plural("materials", "Identify it, or ask the instructor.", "Identify them, or ask the instructor."),
+            {"instructor": Plural("materials", "Identify it.", "Identify them.")},
+        ),
     ),
     Rule(
         name="clay-stays-porous",
@@ -357,7 +389,13 @@ RULES = (
         look=_stays_porous,
         kinds=AFTER_BISQUE,
         of_materials=True,
-        message=_("{clay} matures at {low}: at {firing}, it stays porous and won't hold water."),
+        message=Choice(
+            "known",
+            {
+                "known": _("{clay} matures at {low}: at {firing}, it stays porous and won't hold water."),
+                "nameless": _("{clay} hasn't been identified. At {firing}, it may stay porous and not hold water."),
+            },
+        ),
         remedy=_("No action needed: a decorative piece may stay porous."),
         source=_ORTON,
     ),

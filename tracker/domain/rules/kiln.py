@@ -2,39 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
-from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import celsius, grams, hours, mm
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
-from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.rules.food_surface import has_liner
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, indoors_or_not, names_of
+from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
+from tracker.domain.studio.materials import GLASS, Trait
 
 OPEN_QUESTION = "open-question"
 NO_LINER = "no-liner"
 
-HOTTEST_ON_STILTS = Cone.parse("02")
-"""The hottest firing in which a stilt keeps its shape (common practice)."""
-
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
-_STILTED = Foot.STILTED
-_GLAZED = Foot.GLAZED
-_BARE = Foot.BARE
-_GLAZE = Coat.GLAZE
-_FOOT = Zone.FOOT
-_RUNNY = Trait.RUNNY
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
-_OVERGLAZE_FIRING = RouteKind.OVERGLAZE
-_INSIDE = frozenset({Zone.INSIDE, Zone.ALL_OVER})
-_HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
 def _does_not_fit(case: Case) -> Facts | None:
@@ -51,66 +33,8 @@ def _indoors(case: Case) -> Facts | None:
     return {"kiln": kiln.name, "why": "hot" if case.route.kind in PULLED_HOT else "smoke"}
 
 
-def _foot_not_clear(case: Case) -> Facts | None:
-    ware = case.ware
-    if ware.foot is _STILTED:
-        return None
-    melting = _melting(case)
-    on_the_foot = [layer.glaze for layer in melting if layer.zone is _FOOT]
-    if on_the_foot:
-        return {"why": "named", "glazes": names_of(on_the_foot)}
-    if ware.foot is _GLAZED and case.route.kind is not _OVERGLAZE_FIRING:
-        return {"why": "glazed"}
-    # Vapor glazes whatever is bare, so that a foot on wadding is bare there and nowhere waxed.
-    if case.route.kind in VAPOR or not melting or ware.foot is not _BARE:
-        return None
-    return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)}
-
-
-def _melting(case: Case) -> list[Layer]:
-    """The layers that melt in this firing: slip and underglaze do not run, and glaze once fired is firm at 018."""
-    firm_when_fired = case.route.kind is _OVERGLAZE_FIRING
-    return [
-        layer
-        for layer in case.ware.layers
-        if layer.glaze.coat in GLASS and not (firm_when_fired and layer.fired_to is not None)
-    ]
-
-
-def _stilt_sinks(case: Case) -> Facts | None:
-    ware, firing = case.ware, case.route.cone
-    if ware.foot is not _STILTED:
-        return None
-    if firing > HOTTEST_ON_STILTS:
-        return {"why": "hot", "firing": firing, "top": HOTTEST_ON_STILTS}
-    if ware.clay.kind in _HIGH_CLAYS and ware.clay.is_mature_at(firing):
-        return {"why": "soft", "clay": ware.clay.name}
-    return None
-
-
-def _raku_foot(case: Case) -> list[Layer]:
-    """The layers of glaze that would hold a piece to the kiln shelf from which it is pulled."""
-    if case.ware.foot is _STILTED:
-        return []
-    glazed = case.ware.foot is _GLAZED
-    return [layer for layer in _melting(case) if glazed or layer.zone is _FOOT]
-
-
-def _sticks_in_raku(case: Case) -> Facts | None:
-    at_the_foot = _raku_foot(case)
-    if any(_RUNNY in layer.glaze.traits for layer in at_the_foot):
-        return None
-    return NOTHING_MORE if at_the_foot or case.ware.foot is _GLAZED else None
-
-
-def _runs_in_raku(case: Case) -> Facts | None:
-    runny = [layer.glaze for layer in _raku_foot(case) if _RUNNY in layer.glaze.traits]
-    return {"glazes": names_of(runny)} if runny else None
-
-
 def _no_liner(case: Case) -> Facts | None:
-    lined = any(layer.glaze.coat is _GLAZE and layer.zone in _INSIDE for layer in case.ware.layers)
-    return None if lined else NOTHING_MORE
+    return None if has_liner(case.ware) else NOTHING_MORE
 
 
 def _wadding(_case: Case) -> Facts:
@@ -124,16 +48,6 @@ def _glaze_in_bisque(case: Case) -> Facts | None:
 
 def _glazed_raw(case: Case) -> Facts | None:
     return NOTHING_MORE if case.ware.fired_to is None else None
-
-
-def _runny(case: Case) -> Facts | None:
-    melting = [layer.glaze for layer in _melting(case)]
-    runny = [glaze for glaze in melting if _RUNNY in glaze.traits]
-    if case.ware.catch_plate or not runny:
-        return None
-    worn = [layer.glaze for layer in case.ware.layers if not layer.glaze.burns_away]
-    lies_over = any(_RUNNY in glaze.traits for glaze in worn[1:])
-    return {"glazes": names_of(runny), "over": "another" if lies_over else "none"}
 
 
 def _wants_reduction(case: Case) -> Facts | None:
@@ -173,6 +87,10 @@ def _damp_greenware(case: Case) -> Facts | None:
 
 def _sealed_hollow(case: Case) -> Facts | None:
     return NOTHING_MORE if case.ware.vented is False and case.ware.fired_to is None else None
+
+
+def _soft_or_dry(case: Case) -> Facts:
+    return {"clay": "dry" if case.ware.dry else "soft"}
 
 
 def _thick_wall(case: Case) -> Facts | None:
@@ -217,66 +135,6 @@ RULES = (
             },
         ),
         remedy=_("Choose a kiln outdoors."),
-    ),
-    Rule(
-        name="foot-not-clear",
-        about="kiln",
-        when=(
-            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side, on a kiln shelf without a stilt"
-        ),
-        level=Level.REFUSE,
-        look=_foot_not_clear,
-        kinds=ON_SHELVES,
-        message=Choice(
-            "why",
-            {
-                "named": _("{glazes} on the foot would fuse the piece to the kiln shelf."),
-                "glazed": _("Glaze on the foot would fuse the piece to the kiln shelf."),
-                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto the kiln shelf."),
-            },
-        ),
-        remedy=_("Wipe the foot clean."),
-    ),
-    Rule(
-        name="stilt-sinks",
-        about="kiln",
-        when="a stilt in a firing hotter than cone 02, or under stoneware or porcelain where it is mature",
-        level=Level.REFUSE,
-        look=_stilt_sinks,
-        kinds=ON_SHELVES,
-        message=Choice(
-            "why",
-            {
-                "hot": _("At {firing}, the wires of a stilt bend. Stilts hold up to {top}."),
-                "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
-            },
-        ),
-        remedy=_("Wipe the foot clean and set the piece on the kiln shelf."),
-    ),
-    Rule(
-        name="raku-foot-runs",
-        about="kiln",
-        when="a runny glaze on the foot of a piece for raku",
-        level=Level.REFUSE,
-        look=_runs_in_raku,
-        kinds=frozenset({RouteKind.RAKU}),
-        of_coats=True,
-        message=Plural(
-            "glazes",
-            "{glazes} on the foot runs and sticks the piece to the hot kiln shelf.",
-            "{glazes} on the foot run and stick the piece to the hot kiln shelf.",
-        ),
-        remedy=_("Wipe the foot clean."),
-    ),
-    Rule(
-        name="raku-foot-sticks",
-        about="kiln",
-        when="glaze on the foot of a piece for raku",
-        level=Level.WARN,
-        look=_sticks_in_raku,
-        kinds=frozenset({RouteKind.RAKU}),
-        message=_("Glaze on the foot sticks: the pot may lift the hot kiln shelf with it."),
-        remedy=_("Wipe the foot clean, or accept the risk."),
     ),
     Rule(
         name="glazed-raw",
@@ -353,7 +211,14 @@ RULES = (
         needs="vented",
         kinds=RAW,
         message=_("It's hollow and closed, with no hole for the steam: it would burst."),
-        remedy=_("Poke a vent hole while the clay is still soft."),
+        mend=_soft_or_dry,
+        remedy=Choice(
+            "clay",
+            {
+                "soft": _("Poke a vent hole while the clay is still soft."),
+                "dry": _("Drill a vent hole by hand, gently: the clay is dry."),
+            },
+        ),
     ),
     Rule(
         name="too-heavy-for-tongs",
@@ -364,7 +229,16 @@ RULES = (
         needs="weight_g",
         kinds=PULLED_HOT,
         message=_("It weighs {weight}, more than the {limit} that the tongs should lift."),
-        remedy=ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
+        mend=indoors_or_not,
+        remedy=Choice(
+            "instead",
+            {
+                "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
+                "none": ByRole(
+                    _("Ask the instructor."), {"instructor": _("Plan how two people lift it, or leave it out.")}
+                ),
+            },
+        ),
     ),
     Rule(
         name="no-container",
@@ -373,33 +247,8 @@ RULES = (
         level=Level.ASK,
         look=_no_container,
         kinds=frozenset({RouteKind.RAKU}),
-        message=_("No bin here is large enough for it."),
-        remedy=ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
-    ),
-    Rule(
-        name="runny-without-catch-plate",
-        about="kiln",
-        when="a runny glaze without a kiln cookie (drip plate) on a kiln shelf",
-        level=Level.WARN,
-        look=_runny,
-        kinds=ON_SHELVES,
-        of_coats=True,
-        message=Choice(
-            "over",
-            {
-                "none": Plural(
-                    "glazes",
-                    "{glazes} runs. Without a kiln cookie, it runs onto the kiln shelf.",
-                    "{glazes} run. Without a kiln cookie, they run onto the kiln shelf.",
-                ),
-                "another": Plural(
-                    "glazes",
-                    ("{glazes} runs, and more over another glaze. Without a kiln cookie, it runs onto the kiln shelf."),
-                    ("{glazes} run, and more over another glaze. Without a kiln cookie, they run onto the kiln shelf."),
-                ),
-            },
-        ),
-        remedy=_("Set the piece on a kiln cookie, or accept the risk."),
+        message=_("No bin is large enough for it."),
+        remedy=ByRole(_("Find a larger bin, or ask the instructor."), {"instructor": _("Find a larger bin.")}),
     ),
     Rule(
         name="wants-reduction",
@@ -407,6 +256,8 @@ RULES = (
         when="a glaze that needs reduction in an oxidizing or neutral kiln",
         level=Level.WARN,
         look=_wants_reduction,
+        # Raku is reduced in a bin after the kiln.
+        kinds=frozenset(RouteKind) - {RouteKind.RAKU},
         of_coats=True,
         message=Choice(
             "atmosphere",

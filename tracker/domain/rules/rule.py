@@ -36,6 +36,11 @@ NOTHING_MORE: Facts = {}
 """The facts of a message that says all by itself."""
 
 
+def _by_what_is_wrong(_case: Case) -> Facts:
+    """What is wrong says all that its remedy depends on."""
+    return NOTHING_MORE
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
@@ -77,7 +82,8 @@ class Rule:
 
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
-    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. `needs` names
+    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. What can be
+    done may depend on more than what is wrong (fired glaze doesn't wash off): `mend` gives those facts. `needs` names
     the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
     `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone. One that is asked
     `at_glazing` needs no route: it already holds while a piece is glazed.
@@ -90,6 +96,7 @@ class Rule:
     look: Callable[[Case], Facts | None]
     message: Template
     remedy: Template
+    mend: Callable[[Case], Facts] = _by_what_is_wrong
     source: str = _("common practice")
     needs: str = ""
     at_glazing: bool = False
@@ -111,14 +118,25 @@ class Rule:
     def found(self, case: Case) -> Finding | None:
         """As `finding`, of a case that this rule is asked about."""
         facts = self.look(case)
-        return None if facts is None else self.said(facts)
+        return None if facts is None else self.said(facts, self.mend(case))
 
-    def said(self, facts: Facts) -> Finding:
-        """What this rule says about these facts."""
+    def said(self, facts: Facts, more: Facts = NOTHING_MORE) -> Finding:
+        """What this rule says about these facts; its remedy depends on `more` of them."""
         message = Message(self.name, self.message, **facts)
-        return Finding(self.level, message, Message(f"{self.name}-remedy", self.remedy, **facts), self.source)
+        remedy = Message(f"{self.name}-remedy", self.remedy, **{**facts, **more})
+        return Finding(self.level, message, remedy, self.source)
 
 
 def names_of(glazes: Iterable[Glaze]) -> tuple[str, ...]:
     """The names of glazes, each once."""
     return tuple(dict.fromkeys(glaze.name for glaze in glazes))
+
+
+def raw_or_fired(case: Case, glazes: Iterable[Glaze]) -> str:
+    """Whether one of these coats is "raw" still, or all are "fired" on, so that nothing takes them off again."""
+    return "raw" if any(glaze in case.raw for glaze in glazes) else "fired"
+
+
+def indoors_or_not(case: Case) -> Facts:
+    """Whether the ware could go in a firing indoors instead: a raku glaze keeps it out of any."""
+    return {"instead": "none" if case.ware.is_outdoor_only else "indoors"}

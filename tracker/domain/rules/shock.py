@@ -8,7 +8,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, indoors_or_not
 from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.domain.studio.materials import ClayKind
 
@@ -63,8 +63,8 @@ RULES = (
             "why",
             {
                 "dense": _(
-                    "This piece was already fired to {fired_to}, where {clay} is dense: "
-                    "dense ware cracks when it is pulled hot."
+                    "This piece was already fired to {fired_to}, where {clay} counts as dense: "
+                    "dense ware often cracks when it is pulled hot."
                 ),
                 "cracked": _("This piece is cracked or mended, and the crack will spread when it's pulled hot."),
             },
@@ -79,7 +79,14 @@ RULES = (
         look=_fragile,
         kinds=PULLED_HOT,
         message=_("Thin parts stick out and may break off in the tongs."),
-        remedy=_("Fire it indoors, or accept the risk and lift it from below."),
+        mend=indoors_or_not,
+        remedy=Choice(
+            "instead",
+            {
+                "indoors": _("Fire it indoors, or accept the risk and lift it from below."),
+                "none": _("Accept the risk, and lift it from below."),
+            },
+        ),
     ),
     Rule(
         name="porcelain-outdoors",
@@ -95,7 +102,14 @@ RULES = (
                 "slab": _("Slab-built porcelain may crack along its seams when it is pulled hot."),
             },
         ),
-        remedy=_("Fire it indoors, or accept the risk. Small thrown porcelain usually survives."),
+        mend=indoors_or_not,
+        remedy=Choice(
+            "instead",
+            {
+                "indoors": _("Fire it indoors, or accept the risk. Small thrown porcelain usually survives."),
+                "none": _("Accept the risk. Small thrown porcelain usually survives."),
+            },
+        ),
     ),
     Rule(
         name="small-porcelain-outdoors",

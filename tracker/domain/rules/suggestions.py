@@ -135,7 +135,7 @@ def _helpful(ware: Ware, route: Route, catalog: Catalog) -> list[_Preparation]:
         return []
     against = _rules_against(ware, route, catalog)
     helpful, settled = [], set()
-    for one in _preparations(catalog):
+    for one in _preparations(ware, catalog):
         ended = against - _rules_against(replace(ware, **one.facts), route, catalog) if one.is_new_to(ware) else set()
         if ended:
             helpful.append(one)
@@ -148,13 +148,15 @@ def _rules_against(ware: Ware, route: Route, catalog: Catalog) -> set[str]:
     return {one.rule for one in judge_in(catalog, ware, route).findings if one.level is not Level.NOTE}
 
 
-def _preparations(catalog: Catalog) -> tuple[_Preparation, ...]:
+def _preparations(ware: Ware, catalog: Catalog) -> tuple[_Preparation, ...]:
+    """What can be done to it; only a foot with raw glaze above it can be wiped."""
     practice = catalog.practice
     hours = practice.glaze_dries_hours
     clear = Message("foot-wiped", _("its foot wiped {clear} up the side"), clear=mm(practice.foot_clear_mm))
     dried = Message("glaze-dried", _("{hours} for the glaze to dry"), hours=quantities.hours(hours))
+    is_fired = all(layer.fired_to is not None for layer in ware.layers) and ware.has_glaze
     return (
-        _Preparation(message=clear, facts={"foot": Foot.WIPED}),
+        *(() if is_fired else (_Preparation(message=clear, facts={"foot": Foot.WIPED}),)),
         _Preparation(message=_STILT, facts={"foot": Foot.STILTED}),
         _Preparation(message=_COOKIE, facts={"catch_plate": True}),
         _Preparation(message=dried, facts={"glazed_hours": float(hours)}),
@@ -193,8 +195,13 @@ def _elsewhere(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestio
 
 
 def _reglazed(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion]:
-    """Another coat of the same sort for one that it wears; where no single one is enough, one glaze for all of them."""
-    worn = list(dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away))
+    """Another coat of the same sort for a raw one; where no single one is enough, one glaze for all of them.
+
+    What was fired on stays.
+    """
+    fired = {layer.glaze for layer in ware.layers if layer.fired_to is not None}
+    raw = dict.fromkeys(layer.glaze for layer in ware.layers if not layer.glaze.burns_away)
+    worn = [glaze for glaze in raw if glaze not in fired]
     single = [found for one in worn for found in _in_place_of((one,), ware, route, catalog)]
     melting = tuple(one for one in worn if one.coat is Coat.GLAZE)
     if single or len(melting) < 2:  # noqa: PLR2004 -- one glaze was tried alone already
@@ -275,7 +282,7 @@ def _together(ware: Ware, route: Route, catalog: Catalog) -> Iterator[Suggestion
         if other.name != route.name and fits:
             yield from (replace(one, change=Change.TOGETHER) for one in _prepared(ware, other, catalog))
     against = _rules_against(ware, route, catalog)
-    for one in _preparations(catalog):
+    for one in _preparations(ware, catalog):
         after = replace(ware, **one.facts)
         if one.is_new_to(ware) and against - _rules_against(after, route, catalog):
             done = Message("prepared", _("with {what}"), what=(one.message,))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Either, Message, _
+from tracker.domain.pieces.piece import Coats
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Kiln, Route, RouteKind
 from tracker.forms.entity import shape
@@ -44,6 +45,8 @@ def read_what_if(line: str) -> WhatIf:
     except Wrong as wrong:
         raise Unusable([where_and_what(wrong)]) from None
     ware, route, kiln = values["piece"], values["route"], values.get("kiln")
+    told = all("zone" in layer for layer in raw["piece"].get("layers", [{}]))
+    ware = replace(ware, coats=Coats.ALL_TOLD if told else Coats.SOMEWHERE)
     if kiln is None:
         return WhatIf(ware, route)
     # An empty list of containers says that there are none, so none fits.

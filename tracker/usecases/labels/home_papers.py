@@ -21,8 +21,8 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
-from tracker.domain.rules.food import OVERFIRED
 from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, food_of, what_was_tested
+from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
 from tracker.domain.rules.kiln import NO_LINER
 from tracker.domain.rules.rule import names_of
 from tracker.domain.studio.cautions import food_on
@@ -234,7 +234,7 @@ def _says(answer: FoodAnswer, reader: Reader, *, is_smoked: bool) -> str:
     return say_all([answer.message, *reasons, *([_POROUS] if is_smoked else [])], reader)
 
 
-_NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED})
+_NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED, UNLINED})
 """The rules about food that ask for no test."""
 
 

@@ -8,7 +8,7 @@ from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label,
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import pull_heats
-from tracker.domain.rules.kiln import HOTTEST_ON_STILTS
+from tracker.domain.rules.foot import HOTTEST_ON_STILTS
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat

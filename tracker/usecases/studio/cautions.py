@@ -35,6 +35,8 @@ _SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """Where a piece is sanded, washed or wiped."""
 _GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
 """The flaws whose sharp glaze is ground off (common practice)."""
+_GROUND_AT = frozenset({Stage.FIRED, Stage.GLAZED, Stage.QUEUED})
+"""Where that is done: as it comes out, or before it is fired again."""
 
 
 # ---- firings ---------------------------------------------------------------------------------------------------------
@@ -195,7 +197,7 @@ def of_piece(
         while_opening(opened, _kinds_in(opened, studio)) if opened else _NONE,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
         {Danger.SHARP_GLAZE, Danger.DUST}
-        if piece.stage is Stage.FIRED and _GROUND.intersection(piece.flaws)
+        if piece.stage in _GROUND_AT and _GROUND.intersection(piece.flaws)
         else _NONE,
         _PULLED if is_pulled else _NONE,
         _FOOD if piece.use is Use.FOOD else _NONE,

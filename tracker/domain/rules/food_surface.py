@@ -1,0 +1,218 @@
+"""What a food surface is: lined with glaze, of one glaze or two, crackled, or flawed by its last firing."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level
+from tracker.domain.message import ByRole, Choice, Plural, _
+from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
+from tracker.domain.pieces.piece import Coats
+from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
+from tracker.domain.rules.rule import Case, Facts, Rule, names_of
+from tracker.domain.studio.absorption import at_most
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
+from tracker.domain.studio.materials import GLASS, Coat, FoodStanding, Trait, Zone
+
+if TYPE_CHECKING:
+    from tracker.domain.pieces.piece import Ware
+
+CRACKLE = "crackle-for-food"
+FLAWED = "flawed-for-food"
+OVERFIRED = "overfired-for-food"
+UNLINED = "unlined-for-food"
+
+INSIDE = frozenset({Zone.ALL_OVER, Zone.INSIDE})
+"""Where a liner glaze goes."""
+
+DENSE_PCT = 0.5
+"""Clay that absorbs no more than this, in percent, is impervious (ANSI A137.1)."""
+
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_KNOWN = frozenset({FoodStanding.TESTED, FoodStanding.DECLARED})
+_CRACKLE = Trait.CRACKLE
+_GLAZE = Coat.GLAZE
+_ON_RECORD, _ALL_TOLD = Coats.ON_RECORD, Coats.ALL_TOLD
+
+_FOR_GOOD = CRACKS | {Flaw.SHIVERED}
+"""Flaws that no other firing heals (common practice)."""
+
+_TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
+"""Flaws of a firing hotter than the clay or the glaze is known at."""
+
+
+def has_liner(ware: Ware) -> bool:
+    """Whether glaze covers its inside; slip, underglaze, terra sigillata and luster don't count."""
+    return any(layer.glaze.coat is _GLAZE and layer.zone in INSIDE for layer in ware.layers)
+
+
+def _unlined(case: Case) -> Facts | None:
+    """What the inside of ware without a liner glaze is instead.
+
+    Of ware without glaze it is asked only in a what-if that says that none goes on.
+    """
+    ware = case.ware
+    is_asked = ware.coats is _ALL_TOLD or (ware.coats is _ON_RECORD and ware.has_glaze)
+    if not is_asked or has_liner(ware):
+        return None
+    most = at_most(ware.clay.measured, case.clay_heat)
+    if most is not None and most.pct <= DENSE_PCT:
+        return {"why": "dense", "clay": ware.clay.name, **measurement_of(most)}
+    inside = [layer.glaze for layer in ware.layers if layer.zone in INSIDE and not layer.glaze.burns_away]
+    return {"why": "coats" if inside else "bare", "glazes": names_of(inside)}
+
+
+def _layered(case: Case) -> Facts | None:
+    """Of two glazes, or a glaze and an overglaze, that meet where food does, each with a standing of its own."""
+    if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone lies over none
+        return None
+    there = [layer.glaze for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
+    known = [glaze for glaze in dict.fromkeys(there) if standing_here(glaze, case) in _KNOWN]
+    return {"glazes": names_of(known)} if any(combinations(known, 2)) else None
+
+
+def _crackled(case: Case) -> Facts | None:
+    crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
+    if not crackled:
+        return None
+    touched = any(layer.glaze in crackled and layer.zone in FOOD_SURFACE for layer in case.ware.layers)
+    where = "inside" if touched else "outside"
+    return {"where": where, "glazes": names_of(crackled)}
+
+
+def _flawed(case: Case) -> Facts | None:
+    flaws = case.ware.spoilt_by if case.ware.flaws else ()
+    if not flaws:
+        return None
+    heals = "no" if _FOR_GOOD & set(flaws) else "rarely" if Flaw.CRAZED in flaws else "yes"
+    return {"heals": heals, "flaws": came_out(flaws)}
+
+
+def _overfired(case: Case) -> Facts | None:
+    flaws = tuple(flaw for flaw in case.ware.flaws if flaw in _TOO_HOT)
+    return {"flaws": flaws} if flaws else None
+
+
+RULES = (
+    Rule(
+        name="layered-for-food",
+        about="food",
+        when="two tested or declared glazes, or a glaze and an overglaze, one over another inside or on the rim of a "
+        "functional piece",
+        level=Level.WARN,
+        look=_layered,
+        for_food=True,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        of_materials=True,
+        message=_("{glazes} meet where food touches. Each was tested or declared alone, not together."),
+        mend=on_or_off(lambda glaze, _case: glaze.coat in GLASS),
+        remedy=Choice(
+            "is",
+            {
+                "raw": _("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
+                "fired": _("Have the combination tested, make the piece decorative, or accept the risk."),
+            },
+        ),
+    ),
+    Rule(
+        name=CRACKLE,
+        about="food",
+        when="a crackle surface on a functional piece",
+        level=Level.ASK,
+        look=_crackled,
+        for_food=True,
+        of_coats=True,
+        of_materials=True,
+        message=Choice(
+            "where",
+            {
+                "inside": Plural(
+                    "glazes",
+                    "{glazes} crackles, and food gets trapped in the cracks.",
+                    "{glazes} crackle, and food gets trapped in the cracks.",
+                ),
+                "outside": Plural(
+                    "glazes",
+                    "{glazes} crackles on the outside, and dishwater gets trapped in the cracks.",
+                    "{glazes} crackle on the outside, and dishwater gets trapped in the cracks.",
+                ),
+            },
+        ),
+        mend=on_or_off(lambda glaze, _case: _CRACKLE in glaze.traits),
+        remedy=Choice(
+            "is",
+            {
+                "raw": ByRole(
+                    _("Choose a glaze that doesn't crackle, make the piece decorative, or ask the instructor."),
+                    {"instructor": _("Choose a glaze that doesn't crackle, or make the piece decorative.")},
+                ),
+                "fired": ByRole(
+                    _("Make the piece decorative, or ask the instructor."), {"instructor": MAKE_DECORATIVE}
+                ),
+            },
+        ),
+    ),
+    Rule(
+        name=UNLINED,
+        about="food",
+        when="a functional piece without a liner glaze inside (slip, underglaze and terra sigillata don't count): it "
+        "isn't shown to be food-safe, however dense its clay",
+        # Nobody has to sign off on it: ware may be bare inside on purpose. What may be said of it and food changes.
+        level=Level.NOTE,
+        look=_unlined,
+        for_food=True,
+        kinds=AFTER_BISQUE - SMOKED - VAPOR,
+        message=Choice(
+            "why",
+            {
+                "bare": _("The inside has no glaze: bare clay takes in food and is hard to clean."),
+                "coats": _("The inside has no glaze over {glazes}: it takes in food and is hard to clean."),
+                "dense": _(
+                    "The inside has no glaze. {clay} is dense by its boil test ({absorption} at {measured_at}), "
+                    "but that doesn't show what leaches out."
+                ),
+            },
+        ),
+        remedy=_("Glaze the inside, or make the piece decorative."),
+        source=_("ANSI A137.1 (impervious clay); common practice"),
+    ),
+    Rule(
+        name=FLAWED,
+        about="food",
+        when="a functional piece that came out crazed, crawled, pinholed, blistered or shivered on a food surface "
+        "(inside or rim), or underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out "
+        "well",
+        # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
+        level=Level.NOTE,
+        look=_flawed,
+        for_food=True,
+        message=Choice(
+            "heals",
+            {
+                "yes": _("It came out {flaws}: not for food or drink until a refire comes out well."),
+                "rarely": _("It came out {flaws}: not for food or drink until a refire comes out well."),
+                "no": _("It came out {flaws}: not for food or drink. A refire doesn't fix that."),
+            },
+        ),
+        remedy=Choice(
+            "heals",
+            {
+                "yes": _("Fire it again, or keep it as a decorative piece."),
+                "rarely": _("Fire it again, or keep it as a decorative piece. A refire seldom cures crazing for good."),
+                "no": _("Keep it as a decorative piece."),
+            },
+        ),
+    ),
+    Rule(
+        name=OVERFIRED,
+        about="food",
+        when="a functional piece that came out bloated or overfired: no test and no label covers it now",
+        level=Level.NOTE,
+        look=_overfired,
+        for_food=True,
+        message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
+        remedy=_("Keep it as a decorative piece, or have a laboratory test it."),
+    ),
+)

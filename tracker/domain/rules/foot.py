@@ -1,0 +1,239 @@
+"""What touches the kiln shelf: glaze on the foot, stilts, and glaze that runs down to it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, Plural, _
+from tracker.domain.pieces.piece import Foot
+from tracker.domain.quantities import mm
+from tracker.domain.rules.melting import melting
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
+from tracker.domain.studio.kilns import ON_SHELVES, VAPOR, RouteKind
+from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from tracker.domain.studio.materials import Layer
+
+HOTTEST_ON_STILTS = Cone.parse("02")
+"""The hottest firing in which a stilt keeps its shape (common practice)."""
+
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_STILTED = Foot.STILTED
+_GLAZED = Foot.GLAZED
+_BARE = Foot.BARE
+_FOOT = Zone.FOOT
+_ALL_OVER = Zone.ALL_OVER
+_OVER = Coat.OVERGLAZE
+_RUNNY = Trait.RUNNY
+_OVERGLAZE_FIRING = RouteKind.OVERGLAZE
+_HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
+
+
+def _foot_not_clear(case: Case) -> Facts | None:
+    ware = case.ware
+    if ware.foot is _STILTED:
+        return None
+    melts = melting(case)
+    on_the_foot = [layer.glaze for layer in melts if layer.zone is _FOOT]
+    if on_the_foot:
+        return {"why": "named", "glazes": names_of(on_the_foot)}
+    if ware.foot is _GLAZED and case.route.kind is not _OVERGLAZE_FIRING:
+        return {"why": "glazed"}
+    # Vapor glazes whatever is bare, so that a foot on wadding is bare there and nowhere waxed.
+    # Luster and china paint are too thin to run down to it.
+    if case.route.kind in VAPOR or ware.foot is not _BARE or all(layer.glaze.coat is _OVER for layer in melts):
+        return None
+    return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)}
+
+
+def _foot_wiped_or_ground(case: Case) -> Facts:
+    """How a foot is cleared: raw glaze wipes off, fired glaze is ground off or, where a stilt holds, stands on one."""
+    glass = [layer for layer in case.ware.layers if layer.glaze.coat in GLASS]
+    on_it = [layer for layer in glass if layer.zone is _FOOT] or glass
+    on_it = on_it or list(case.ware.layers)
+    if not on_it or any(layer.fired_to is None for layer in on_it):
+        return {"is": "raw"}
+    return {"is": "fired" if _stilt_sinks(replace(case, ware=replace(case.ware, foot=_STILTED))) else "fired-low"}
+
+
+def _stilt_sinks(case: Case) -> Facts | None:
+    ware, firing = case.ware, case.route.cone
+    if ware.foot is not _STILTED:
+        return None
+    if firing > HOTTEST_ON_STILTS:
+        return {"why": "hot", "firing": firing, "top": HOTTEST_ON_STILTS}
+    if ware.clay.kind in _HIGH_CLAYS and ware.clay.is_mature_at(firing):
+        return {"why": "soft", "clay": ware.clay.name}
+    return None
+
+
+def _raku_foot(case: Case) -> list[Layer]:
+    """The layers of glaze that would hold a piece to the kiln shelf from which it is pulled."""
+    if case.ware.foot is _STILTED:
+        return []
+    glazed = case.ware.foot is _GLAZED
+    return [layer for layer in melting(case) if glazed or layer.zone is _FOOT]
+
+
+def _sticks_in_raku(case: Case) -> Facts | None:
+    at_the_foot = _raku_foot(case)
+    if any(_RUNNY in layer.glaze.traits for layer in at_the_foot):
+        return None
+    return NOTHING_MORE if at_the_foot or case.ware.foot is _GLAZED else None
+
+
+def _runs_in_raku(case: Case) -> Facts | None:
+    runny = [layer.glaze for layer in _raku_foot(case) if _RUNNY in layer.glaze.traits]
+    return {"glazes": names_of(runny)} if runny else None
+
+
+def _runny(case: Case) -> Facts | None:
+    runny = [layer.glaze for layer in melting(case) if _RUNNY in layer.glaze.traits]
+    if case.ware.catch_plate or not runny:
+        return None
+    return {"glazes": names_of(runny), "over": "another" if _runs_over_another(case.ware.layers) else "none"}
+
+
+def _runs_over_another(layers: Sequence[Layer]) -> bool:
+    """Whether a runny glaze lies over another glaze: two glazes melt each other where they meet."""
+    glass = [layer for layer in layers if layer.glaze.coat in GLASS]
+    return any(
+        _RUNNY in upper.glaze.traits and upper.glaze != lower.glaze and _meet(lower.zone, upper.zone)
+        for lower, upper in combinations(glass, 2)
+    )
+
+
+def _meet(one: Zone, other: Zone) -> bool:
+    """Whether two coats overlap: all over is inside, rim and outside."""
+    return one is other or (_ALL_OVER in {one, other} and _FOOT not in {one, other})
+
+
+_CLEAR_THE_FOOT = Choice(
+    "is",
+    {
+        "raw": _("Wipe the foot clean."),
+        "fired": _("Grind the foot clean. Wear goggles and a respirator."),
+        "fired-low": _("Set it on a stilt, or grind the foot clean. Wear goggles and a respirator."),
+    },
+)
+_CLEAR_THE_RAKU_FOOT = Choice(
+    "is",
+    {
+        "raw": _("Wipe the foot clean, or accept the risk."),
+        "fired": _("Grind the foot clean, or accept the risk. Wear goggles and a respirator."),
+        "fired-low": _("Grind the foot clean, or accept the risk. Wear goggles and a respirator."),
+    },
+)
+
+RULES = (
+    Rule(
+        name="foot-not-clear",
+        about="kiln",
+        when=(
+            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side, on a kiln shelf without a stilt"
+        ),
+        level=Level.REFUSE,
+        look=_foot_not_clear,
+        kinds=ON_SHELVES,
+        message=Choice(
+            "why",
+            {
+                "named": _("{glazes} on the foot would stick the piece to the kiln shelf."),
+                "glazed": _("Glaze on the foot would stick the piece to the kiln shelf."),
+                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto the kiln shelf."),
+            },
+        ),
+        mend=_foot_wiped_or_ground,
+        remedy=_CLEAR_THE_FOOT,
+    ),
+    Rule(
+        name="stilt-sinks",
+        about="kiln",
+        when="a stilt in a firing hotter than cone 02, or under stoneware or porcelain where it is mature",
+        level=Level.REFUSE,
+        look=_stilt_sinks,
+        kinds=ON_SHELVES,
+        message=Choice(
+            "why",
+            {
+                "hot": _("At {firing}, the wires of a stilt bend. Stilts hold up to {top}."),
+                "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
+            },
+        ),
+        mend=_foot_wiped_or_ground,
+        remedy=Choice(
+            "is",
+            {
+                "raw": _("Wipe the foot clean and set the piece on the kiln shelf."),
+                "fired": _("Grind the foot clean and set it on the kiln shelf. Wear goggles and a respirator."),
+                "fired-low": _("Grind the foot clean and set it on the kiln shelf. Wear goggles and a respirator."),
+            },
+        ),
+    ),
+    Rule(
+        name="raku-foot-runs",
+        about="kiln",
+        when="a runny glaze on the foot of a piece for raku",
+        level=Level.REFUSE,
+        look=_runs_in_raku,
+        kinds=frozenset({RouteKind.RAKU}),
+        of_coats=True,
+        message=Plural(
+            "glazes",
+            "{glazes} on the foot runs and sticks the piece to the hot kiln shelf.",
+            "{glazes} on the foot run and stick the piece to the hot kiln shelf.",
+        ),
+        mend=_foot_wiped_or_ground,
+        remedy=Choice(
+            "is",
+            {
+                "raw": _("Wipe the foot clean."),
+                "fired": _("Grind the foot clean. Wear goggles and a respirator."),
+                "fired-low": _("Grind the foot clean. Wear goggles and a respirator."),
+            },
+        ),
+    ),
+    Rule(
+        name="raku-foot-sticks",
+        about="kiln",
+        when="glaze on the foot of a piece for raku",
+        level=Level.WARN,
+        look=_sticks_in_raku,
+        kinds=frozenset({RouteKind.RAKU}),
+        message=_("Glaze on the foot sticks: the pot may lift the hot kiln shelf with it."),
+        mend=_foot_wiped_or_ground,
+        remedy=_CLEAR_THE_RAKU_FOOT,
+    ),
+    Rule(
+        name="runny-without-catch-plate",
+        about="kiln",
+        when="a runny glaze without a kiln cookie (drip plate) on a kiln shelf",
+        level=Level.WARN,
+        look=_runny,
+        kinds=ON_SHELVES,
+        of_coats=True,
+        message=Choice(
+            "over",
+            {
+                "none": Plural(
+                    "glazes",
+                    "{glazes} runs. Without a kiln cookie, it runs onto the kiln shelf.",
+                    "{glazes} run. Without a kiln cookie, they run onto the kiln shelf.",
+                ),
+                "another": Plural(
+                    "glazes",
+                    ("{glazes} runs, and more over another glaze. Without a kiln cookie, it runs onto the kiln shelf."),
+                    ("{glazes} run, and more over another glaze. Without a kiln cookie, they run onto the kiln shelf."),
+                ),
+            },
+        ),
+        remedy=_("Set the piece on a kiln cookie, or accept the risk."),
+    ),
+)

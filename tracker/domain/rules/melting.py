@@ -1,0 +1,29 @@
+"""Which coats melt in a firing: what was fired once is glass, and melts again only where that firing is hot enough."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.cones import Cone
+from tracker.domain.studio.materials import GLASS
+
+if TYPE_CHECKING:
+    from tracker.domain.rules.rule import Case
+    from tracker.domain.studio.materials import Layer
+
+HOTTEST_OVERGLAZE = Cone.parse("014")
+"""The hottest overglaze firing (common practice): up to here no glaze of a hotter cone melts, raw or fired."""
+
+
+def melting(case: Case) -> list[Layer]:
+    """The layers of glaze and overglaze that melt in this firing.
+
+    Slip, underglaze and terra sigillata never run. Hotter than an overglaze firing any glaze may soften enough to run
+    or stick, fired or not; in one only that melts which matures there.
+    """
+    firing = case.route.cone
+    return [
+        layer
+        for layer in case.ware.layers
+        if layer.glaze.coat in GLASS and (firing > HOTTEST_OVERGLAZE or layer.glaze.cone_low <= firing)
+    ]

@@ -1,0 +1,117 @@
+"""What another firing does to ware that came out flawed: cracks open, warps go on, what ran runs again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, _
+from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RouteKind
+
+if TYPE_CHECKING:
+    from collections.abc import Set as AbstractSet
+
+_GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
+"""Flaws of clay that was hot enough to go soft."""
+
+_NEARLY_AS_HOT_C = 50
+"""A firing that stops more than this below the one that bent it leaves a piece as it is (common practice)."""
+
+
+def _came_out(case: Case, flaws: AbstractSet[Flaw]) -> Facts | None:
+    found = [flaw for flaw in case.ware.flaws if flaw in flaws]
+    return {"flaws": came_out(found)} if found else None
+
+
+def _crack_opens(case: Case) -> Facts | None:
+    return _came_out(case, CRACKS)
+
+
+def _clay_softens(case: Case) -> Facts | None:
+    """Clay goes on where it stopped in a firing that matures it and is as hot as the last one, or nearly."""
+    ware, firing = case.ware, case.route.cone
+    if (found := _came_out(case, _GONE_SOFT)) is None or not ware.clay.is_mature_at(firing):
+        return None
+    is_cooler = ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - _NEARLY_AS_HOT_C
+    return None if is_cooler else {**found, "firing": firing}
+
+
+def _glaze_melts_again(case: Case) -> bool:
+    """Whether its glaze melts in this firing; of glaze that nobody has told, whether the firing is hot enough."""
+    return bool(melting(case)) if case.ware.layers else case.route.cone > HOTTEST_OVERGLAZE
+
+
+def _runs_again(case: Case) -> Facts | None:
+    return NOTHING_MORE if Flaw.RAN in case.ware.flaws and _glaze_melts_again(case) else None
+
+
+def _sticks_again(case: Case) -> Facts | None:
+    return NOTHING_MORE if Flaw.STUCK in case.ware.flaws and _glaze_melts_again(case) else None
+
+
+def _where_it_stands(case: Case) -> Facts:
+    return {"stands": "pulled-hot" if case.route.kind in PULLED_HOT else "cools"}
+
+
+_ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
+
+RULES = (
+    Rule(
+        name="refire-opens-crack",
+        about="kiln",
+        when="a cracked or dunted piece, or one with an S-crack, in another firing that isn't pulled hot",
+        level=Level.NOTE,
+        look=_crack_opens,
+        # Of what is pulled hot `ware-already-mature` asks.
+        kinds=frozenset(RouteKind) - PULLED_HOT,
+        message=_("It came out {flaws}. In another firing, a crack usually opens further."),
+        remedy=_("Leave it as it is, or set it on a kiln cookie: it may come apart."),
+    ),
+    Rule(
+        name="refire-warps-more",
+        about="kiln",
+        when="a warped, slumped or bloated piece in another firing that is as hot, or nearly",
+        level=Level.NOTE,
+        look=_clay_softens,
+        message=_("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
+        remedy=_("Leave it as it is, or choose a cooler firing. Keep it clear of its neighbors."),
+    ),
+    Rule(
+        name="refire-runs-more",
+        about="kiln",
+        when="a piece whose glaze ran, in another firing in which it melts",
+        level=Level.NOTE,
+        look=_runs_again,
+        kinds=_ON_A_SHELF,
+        message=_("Its glaze ran. When it melts again, it runs further."),
+        mend=_where_it_stands,
+        remedy=Choice(
+            "stands",
+            {
+                "cools": _("Grind off the drips: they cut. Set the piece on a kiln cookie with fresh kiln wash."),
+                "pulled-hot": _("Grind off the drips: they cut. Put fresh kiln wash on the kiln shelf."),
+            },
+        ),
+    ),
+    Rule(
+        name="refire-sticks-again",
+        about="kiln",
+        when="a piece that stuck to the kiln shelf, in another firing in which its glaze melts",
+        level=Level.NOTE,
+        look=_sticks_again,
+        kinds=_ON_A_SHELF,
+        message=_("It stuck to the kiln shelf. Glaze left on its foot sticks again."),
+        mend=_where_it_stands,
+        remedy=Choice(
+            "stands",
+            {
+                "cools": _("Grind the foot clean. Set the piece on a kiln cookie with fresh kiln wash."),
+                "pulled-hot": _("Grind the foot clean. Put fresh kiln wash on the kiln shelf."),
+            },
+        ),
+    ),
+)
+"""Notes alone: whoever refires a flawed piece knows that it is one, and may want to lose it."""
