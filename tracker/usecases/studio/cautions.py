@@ -196,9 +196,7 @@ def of_piece(
         studio.catalog.practice,
         while_opening(opened, _kinds_in(opened, studio)) if opened else _NONE,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
-        {Danger.SHARP_GLAZE, Danger.DUST}
-        if piece.stage in _GROUND_AT and _GROUND.intersection(piece.flaws)
-        else _NONE,
+        {Danger.SHARP_GLAZE, Danger.DUST} if piece.stage in _GROUND_AT and _GROUND.intersection(piece.flaws) else _NONE,
         _PULLED if is_pulled else _NONE,
         _FOOD if piece.use is Use.FOOD else _NONE,
     )
