@@ -83,6 +83,24 @@ def wrapped_freely(text: str, face: Face, room: float) -> tuple[str, ...]:
     return tuple(said for line in lines for *_, said in line)
 
 
+def in_lines(
+    x: float,
+    y: float,
+    size: float,
+    text: str,
+    face: Face = Face.REGULAR,
+    *,
+    at: At = At.START,
+    ink: Ink = Ink.INK,
+    room: float,
+) -> tuple[Text, ...]:
+    """A run of text in as many lines as `room` asks for, the first on the baseline `y`; nothing is shortened."""
+    lines = wrapped_freely(text, face, room / size)
+    return tuple(
+        words(x, y + number * LEADING * size, size, line, face, at=at, ink=ink) for number, line in enumerate(lines)
+    )
+
+
 SAMPLE = 1.2
 """The width of a legend's sample, in type sizes."""
 

@@ -103,7 +103,7 @@ PAGES: dict[str, tuple[str, ...]] = {
         "/whose?width=9",
     ),
     "questions.questions": ("/questions",),
-    "catalog.catalog": ("/catalog",),
+    "catalog.catalog": ("/catalog", "/catalog?part=clays", "/catalog?part=kilns"),
     "catalog.thing": (
         "/catalog/glaze/form",
         "/catalog/glaze/form?name=Still+Water",

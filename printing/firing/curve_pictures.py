@@ -236,9 +236,10 @@ class _Chart:
 
     def name_line(self, degrees: float, sayings: tuple[str, ...], face: Face, ink: Ink) -> None:
         """Write on a line that goes across what it is, in the longest saying through which no curve runs."""
-        texts = [
-            words(0.0, 0.0, self.size, said, face, ink=ink, room=self.right - self.left - self.size) for said in sayings
-        ]
+        room = self.right - self.left - self.size
+        texts = [words(0.0, 0.0, self.size, said, face, ink=ink) for said in sayings]
+        # One that is wider than the chart is not cut short: a shorter one is written, or all of it below.
+        texts = [text for text in texts if text.width <= room]
         y = self.y(degrees)
         places = [
             _at(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
 
-from printing.lettering import LEADING, NARROW, SCREEN_SIZE, At, ink_box, is_free, words
+from printing.lettering import LEADING, NARROW, SCREEN_SIZE, At, in_lines, ink_box, is_free, words
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen
 from printing.shapes import (
     CAP_HEIGHT,
@@ -72,7 +72,9 @@ def stack_picture(
     stands whole on the part of it that nothing nearer hides; the shelves from above carry them all.
     """
     gutter = 1.6 * size, _longest(load, size) + 0.8 * size
-    head = 3.5 * size
+    room_ink = Ink.SOFT if free_room(load) >= 0 else Ink.IRON
+    room_lines = in_lines(0.0, 2.5 * size, size, _room_said(load), ink=room_ink, room=width)
+    head = room_lines[-1].y + size
     across = load.shelf.across + 2 * WALL
     tall = max(load.height_mm, load.height_mm - free_room(load))
     scale = (width - sum(gutter) - 0.2 * size) / across
@@ -83,7 +85,7 @@ def stack_picture(
     view = _View(middle, head, foot, scale, size)
     labels = [
         words(0.0, 1.15 * size, 1.15 * size, load.kiln, Face.BOLD, room=width),
-        words(0.0, 2.5 * size, size, _room_said(load), ink=Ink.SOFT if free_room(load) >= 0 else Ink.IRON, room=width),
+        *room_lines,
         words(middle, foot + 1.4 * size, size, load.said.from_the_front, at=At.MIDDLE, ink=Ink.SOFT, room=width),
     ]
     shapes = [*_chamber(load, view), *_levels(load, view), *_shelf_names(load, view), *labels]

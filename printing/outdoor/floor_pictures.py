@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
-from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, legend, lettered, words
+from printing.lettering import NARROW, SAMPLE, SCREEN_SIZE, At, in_lines, legend, lettered, words
 from printing.loading.from_above import FromAbove, box_of
 from printing.loading.load_pictures import PieceSeen, ShelfSeen
 from printing.shapes import (
@@ -168,11 +168,11 @@ def _floor(kiln_round: SheetRound, width: float, size: float, said: str) -> Pict
         view.place(piece)
     lost = [str(piece.number) for piece in kiln_round.pieces if not view.name(piece)]
     y = view.foot + 1.2 * size
-    front = words(width / 2, y, size, kiln_round.said.front, at=At.MIDDLE, ink=Ink.SOFT, room=width - 3 * size)
-    shapes: list[Shape] = [*view.shapes, front]
+    front = in_lines(width / 2, y, size, kiln_round.said.front, at=At.MIDDLE, ink=Ink.SOFT, room=width - 3 * size)
+    shapes: list[Shape] = [*view.shapes, *front]
     if kiln_round.opening == "front":
-        shapes.append(Triangle(front.x - 1.2 * size, y, size))
-    y += 0.45 * size
+        shapes.append(Triangle(front[0].x - 1.2 * size, y, size))
+    y = front[-1].y + 0.45 * size
     if lost:
         shapes.append(
             words(

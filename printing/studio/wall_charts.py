@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from printing.faces import printable
-from printing.lettering import POINT, At, words, wrapped_freely
+from printing.lettering import POINT, At, in_lines, words, wrapped_freely
 from printing.pages import MARGIN, PAPERS, pages_pdf
 from printing.shapes import CAP_HEIGHT, TRIANGLE, Face, Picture, Rule, Shape, Triangle, moved
 
@@ -28,6 +28,7 @@ _SHARES = (0.15, 0.225, 0.09, 0.115, 0.15, 0.27)
 _HAIR, _THICK = 0.12, 0.55
 _TITLE = 2.1
 _GROUP = 1.25
+_HEAD = 0.82
 _CAUTION_SIZE = 7.5 * POINT
 _MM_BY_TITLE = 13.0
 _SIGN = TRIANGLE + 0.3
@@ -102,7 +103,13 @@ def chart_pdf(shelf: Shelf, paper: str = "a4") -> bytes:
 
 def _flow(shelf: Shelf, size: float, width: float, height: float) -> list[list[_Block]]:
     """The blocks page by page; a heading is never the last on its page."""
-    room = height - 2 * MARGIN - _MM_BY_TITLE - _head_height(size) - _caution_height(shelf, width)
+    room = (
+        height
+        - 2 * MARGIN
+        - _MM_BY_TITLE
+        - _head_height(shelf, size, width - 2 * MARGIN)
+        - _caution_height(shelf, width)
+    )
     flow: list[list[_Block]] = [[]]
     used = 0.0
     blocks = list(_blocks(shelf, size, width - 2 * MARGIN))
@@ -167,7 +174,7 @@ def _page(shelf: Shelf, blocks: Sequence[_Block], size: float, sides: tuple[floa
     width, height = sides
     inner = width - 2 * MARGIN
     shapes = [*_title(shelf, inner, whose), *_heads(shelf, size, inner)]
-    y = MARGIN + _MM_BY_TITLE + _head_height(size)
+    y = MARGIN + _MM_BY_TITLE + _head_height(shelf, size, inner)
     placed = [moved(shape, MARGIN, 0.0) for shape in shapes]
     for block in blocks:
         placed += [moved(shape, MARGIN, y) for shape in block.shapes]
@@ -187,13 +194,20 @@ def _title(shelf: Shelf, width: float, whose: str) -> list[Shape]:
 
 
 def _heads(shelf: Shelf, size: float, width: float) -> list[Shape]:
-    small = 0.82 * size
+    small = _HEAD * size
     y = MARGIN + _MM_BY_TITLE + 0.9 * small
-    return [words(x, y, small, head, room=wide) for (x, wide), head in zip(_columns(width), shelf.heads, strict=True)]
+    return [line for x, wide, head in _headed(shelf, width) for line in in_lines(x, y, small, head, room=wide)]
 
 
-def _head_height(size: float) -> float:
-    return 1.2 * size
+def _headed(shelf: Shelf, width: float) -> list[tuple[float, float, str]]:
+    """Where each head begins, how wide its column is, and what it says."""
+    return [(x, wide, head) for (x, wide), head in zip(_columns(width), shelf.heads, strict=True)]
+
+
+def _head_height(shelf: Shelf, size: float, width: float) -> float:
+    small = _HEAD * size
+    most = max(len(wrapped_freely(head, Face.REGULAR, wide / small)) for _x, wide, head in _headed(shelf, width))
+    return 1.2 * size + (most - 1) * LEADING * size
 
 
 def _caution(shelf: Shelf, width: float) -> list[Shape]:
