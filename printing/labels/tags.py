@@ -41,6 +41,7 @@ class Tag:
 
     `use` is what the ware is for and `never` what it must not be used for, either empty where nothing is said; `route`
     is None until one is chosen, each of `warnings` is a sentence without its sign, and `address` is where the QR leads.
+    `no_code` says when its code is issued, where not after the bisque, and `once` that it had none.
     A code or slip that is not capitals and digits is a ValueError.
     """
 
@@ -55,6 +56,8 @@ class Tag:
     warnings: tuple[str, ...]
     address: str
     reprint: bool = False
+    no_code: str = ""
+    once: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a name that a hand could not copy onto a foot."""
@@ -112,6 +115,7 @@ def parts_of(tag: Tag, said: Words) -> Parts:
         tag.what,
         tag.clay,
         tag.use,
+        tag.once,
         said.slip.format(slip=tag.slip) if tag.code and tag.slip else "",
     )
     maker = Part(
@@ -123,7 +127,7 @@ def parts_of(tag: Tag, said: Words) -> Parts:
         gives=Gives.SHRINKS,
     )
     route = Part(text=tag.route or "", gives=Gives.LEAVES, cut_at=", ")
-    return (maker, *_cares(tag.never, "" if tag.code else said.no_code_yet, tag.warnings, said), route)
+    return (maker, *_cares(tag.never, "" if tag.code else tag.no_code or said.no_code_yet, tag.warnings, said), route)
 
 
 def _begun(text: str) -> str:

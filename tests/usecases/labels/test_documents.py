@@ -125,7 +125,7 @@ def test_a_stick_on_and_a_tag_say_that_ware_with_a_failed_glaze_is_not_for_food(
 
     evidence.add_release_test(store, asked_by(ADA), "Still Water", a_test(0.6, cone=Cone.parse("6")))
 
-    assert "for food" in before
+    assert "functional" in before
     assert "not for food" not in before
     assert "not for food" in words_of(store, DocumentKind.TAGS, ref)
     assert "May Poison Food." in words_of(store, DocumentKind.NOT_FOR_FOOD, ref)

@@ -18,9 +18,11 @@ from tracker.domain.studio.kilns import KNOWN_ROUTES, Kiln
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
+from tracker.usecases.labels.tags import tags_of
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.glaze_shelf import candidates_for
 from tracker.usecases.rules import questions
+from tracker.wording.reader import ANYONE
 
 CHALK = a_glaze("Chalk", coat=Coat.SLIP, cone_low="06", cone_high="6")
 STUDIO = with_thing(a_studio(), CHALK)
@@ -93,6 +95,7 @@ def test_raw_glaze_fires_once_with_the_instructors_leave_and_gets_its_code_on_th
 
     with pytest.raises(NeedsInstructor):
         pieces.queue(once_store, asked_by(TOM), ref, "once-fire")
+    (raw,) = tags_of(once_store.read, [ref], TOM, ANYONE)
     asked = questions.ask(once_store, asked_by(MIRA), ref, "May it fire once?", route="once-fire").extra["question"]
     questions.answer(once_store, asked_by(ADA), int(asked), "Yes, dry it well.", allows=True)
     code = pieces.queue(once_store, asked_by(TOM), ref, "once-fire").ref
@@ -101,6 +104,9 @@ def test_raw_glaze_fires_once_with_the_instructors_leave_and_gets_its_code_on_th
     piece = the_piece(once_store, code)
     assert code != ref
     assert (piece.stage, piece.fired_to) == (Stage.FIRED, KNOWN_ROUTES["once-fire"].cone)
+    (tag,) = tags_of(once_store.read, [code], TOM, ANYONE)
+    assert (raw.no_code, raw.once) == ("code issued when queued", "")
+    assert (tag.no_code, tag.once) == ("", "once fired to cone 6")
     assert [line.step for line in once_store.read.pieces.page(piece.id).history] == [
         StepName.REGISTER,
         StepName.DECORATE,

@@ -70,7 +70,9 @@ def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_
     assert "Not for food" in says["pickup"]
     assert "Not for Food Use. May Poison Food." in says["card"]
     assert "Decorative because of its last firing" in says["card"]
-    assert "Mark the base permanently" in says["card"]
+    # What a refire may heal gets no hole drilled through it.
+    assert "until a later firing comes out well" in says["card"]
+    assert "drill" not in says["card"]
     assert "decorative, not for food" in says["tag"]
     assert all(f"/paper/not-for-food?ref={ref}" in says[place] for place in ("page", "pickup"))
     assert "Not for Food Use. May Poison Food." in repr(
@@ -99,7 +101,7 @@ def test_it_may_be_fired_again_without_any_leave_for_its_flaw_and_is_for_food_on
     says = told(room, ref)
 
     assert not any("came out" in text for text in says.values())
-    assert "for food" in says["tag"]
+    assert "functional" in says["tag"]
     assert "decorative" not in says["tag"]
     with pytest.raises(Unusable, match="meant-for-food"):
         stick_on_of(page_of(room, ref), room.store.read.studio(), ANYONE)

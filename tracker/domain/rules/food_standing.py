@@ -84,11 +84,16 @@ _FOR_SCRIPTS = {
 
 @dataclass(frozen=True, slots=True)
 class FoodAnswer:
-    """The word, the message that goes with it, and one message for each thing it rests on."""
+    """The word, the message that goes with it, and one message for each thing it rests on.
+
+    `may_change` says that a firing to come may make another word of it, as where a refire may heal
+    it.
+    """
 
     word: FoodWord
     message: Message
     reasons: tuple[Message, ...] = ()
+    may_change: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +137,10 @@ def food_standing(
     if word is FoodWord.NOT_FOR_FOOD:
         return FoodAnswer(word, told, tuple(one.message for one in findings if one.level is Level.REFUSE))
     if word is FoodWord.FLAWED:
-        return FoodAnswer(word, told, tuple(one.message for one in findings if one.rule == food_surface.FLAWED))
+        flaws = tuple(one.message for one in findings if one.rule == food_surface.FLAWED)
+        return FoodAnswer(word, told, flaws, may_change=not food_surface.stays_flawed(ware))
     if word in {FoodWord.DECORATIVE, FoodWord.STILL_TO_COME}:
-        return FoodAnswer(word, told)
+        return FoodAnswer(word, told, may_change=word is FoodWord.STILL_TO_COME)
     reasons = (
         *(_about_a_glaze(glaze, practice.regime, fired) for glaze, fired in _fired(ware, route, practice, kiln)),
         *_about_the_clay(ware, route, practice),

@@ -81,11 +81,16 @@ def _crackled(case: Case) -> Facts | None:
     return {"where": where, "glazes": names_of(crackled)}
 
 
+def stays_flawed(ware: Ware) -> bool:
+    """Whether a flaw that keeps a piece from food is one that no refire heals."""
+    return bool(_FOR_GOOD & set(ware.spoilt_by))
+
+
 def _flawed(case: Case) -> Facts | None:
     flaws = case.ware.spoilt_by if case.ware.flaws else ()
     if not flaws:
         return None
-    heals = "no" if _FOR_GOOD & set(flaws) else "rarely" if Flaw.CRAZED in flaws else "yes"
+    heals = "no" if stays_flawed(case.ware) else "rarely" if Flaw.CRAZED in flaws else "yes"
     return {"heals": heals, "flaws": came_out(flaws)}
 
 

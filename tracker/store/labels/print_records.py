@@ -10,9 +10,10 @@ from sqlalchemy import and_, func, insert, select
 from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Role, short_name
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
-from tracker.store.tables import history, loaded, people, pieces, print_jobs, prints
+from tracker.store.tables import history, loaded, people, pieces, print_jobs, prints, routes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -100,6 +101,17 @@ class PaperQueries:
         with self._connect() as connection:
             row = connection.execute(_JOBS.where(print_jobs.c.id == number)).first()
             return None if row is None else _job_of(row)
+
+    def once_fired(self, piece_ids: Sequence[int]) -> frozenset[int]:
+        """Which of these pieces were fired raw with their glaze, without a bisque."""
+        found: set[int] = set()
+        with self._connect() as connection:
+            for start in range(0, len(piece_ids), AT_ONCE):
+                some = history.c.piece_id.in_(piece_ids[start : start + AT_ONCE])
+                fired_once = select(history.c.piece_id).join(routes, routes.c.name == history.c.route)
+                wanted = fired_once.where(some, history.c.step == StepName.FIRE, routes.c.kind == RouteKind.ONCE_FIRE)
+                found.update(connection.scalars(wanted))
+        return frozenset(found)
 
     def jobs(self, *, by_id: int | None = None, before: int | None = None, limit: int = 50) -> tuple[PrintJob, ...]:
         """Printings, the newest first: one person's, or everybody's; those numbered below `before`."""

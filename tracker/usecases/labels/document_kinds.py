@@ -196,8 +196,8 @@ _HOME = (
         caution=Message(
             "mark-the-base-too",
             _(
-                "Mark the base too: the same words, fired or carved, in letters {height} or taller. "
-                "Or drill a hole through the food surface."
+                "Mark the base of what is never fired again too: the same words, fired or carved, "
+                "in letters {height} or taller. Or drill a hole through its food surface."
             ),
             height=going_home.CONSPICUOUS,
         ),

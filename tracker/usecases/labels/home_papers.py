@@ -126,7 +126,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             tested=_each(tested, reader),
             untested=_each(untested, reader),
             care=_each(_care(piece, route, is_warned=is_warned), reader),
-            base=say(base_mark(piece.ref, regime), reader) if is_warned else "",
+            base=say(base_mark(piece.ref, regime, may_change=answer.may_change), reader) if is_warned else "",
             caution=say(CARD_CAUTION, reader),
             studio=beside([line, studio.name], reader),
         )
@@ -151,13 +151,25 @@ def beside(texts: Iterable[str], reader: Reader) -> str:
     return listed(known, reader, style="unit") if known else ""
 
 
-def base_mark(ref: str, regime: Regime) -> Message:
-    """What to write on the base of ware not for food, and how it lasts; the code is there already (21 CFR 109.16)."""
-    words = _(
+def base_mark(ref: str, regime: Regime, *, may_change: bool = False) -> Message:
+    """What to write on the base of ware not for food, and how it lasts; the code is there already (21 CFR 109.16).
+
+    A piece that a firing to come `may_change` keeps its label until then, and gets no hole.
+    """
+    told = {"may_change": "yes" if may_change else "no", "words": warning_words(regime)}
+    return Message("mark-on-the-base", Choice("may_change", _BASE), height=CONSPICUOUS, ref=ref, **told)
+
+
+_BASE = {
+    "no": _(
         "Mark the base permanently beside {ref}: “{words}”, fired or carved, in letters "
         "{height} or taller. Or drill a hole through the food surface."
-    )
-    return Message("mark-on-the-base", words, words=warning_words(regime), height=CONSPICUOUS, ref=ref)
+    ),
+    "yes": _(
+        "Keep its not-for-food label on until a later firing comes out well. If it's never fired again, "
+        "mark the base permanently beside {ref}: “{words}”, fired or carved, in letters {height} or taller."
+    ),
+}
 
 
 def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,7 @@ from tracker.wording.render import say
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
 
+    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
@@ -49,9 +51,14 @@ def tags_of(
 ) -> list[Tag]:
     """The tags of these pieces, which `by` may see, in this order; `reprints` are marked as such."""
     studio = read.studio()
+    rows = find_rows(read, refs, by)
+    once = read.papers.once_fired([row.piece.id for row in rows if row.piece.is_glaze_fired])
     return [
-        tag_of(row, studio.catalog, address or studio.address, reader, is_reprint=row.ref in reprints)
-        for row in find_rows(read, refs, by)
+        replace(
+            tag_of(row, studio.catalog, address or studio.address, reader, is_reprint=row.ref in reprints),
+            once=say(_fired_once(row.piece), reader) if row.piece.id in once else "",
+        )
+        for row in rows
     ]
 
 
@@ -67,13 +74,22 @@ def tag_of(row: PieceRow, catalog: Catalog, address: str, reader: Reader, *, is_
         maker=row.maker,
         what=piece.what,
         clay=piece.clay.name,
-        use=say(Message("tag-for-food", _("for food")), reader) if is_for_food else "",
+        use=say(Message("tag-functional", _("functional")), reader) if is_for_food else "",
         never="" if is_for_food else say(_NOT_FOR_FOOD if piece.holds_food else _DECORATIVE, reader),
         route=say(_waits_for(route, catalog.practice.outdoors), reader) if route else None,
         warnings=() if is_for_food else tuple(say(one, reader) for one in _warnings(row, catalog)),
         address=f"{address.rstrip('/')}/{place}/{piece.code or piece.id}",
+        no_code=say(_WHEN_QUEUED, reader) if piece.is_raw and piece.has_glaze else "",
         reprint=is_reprint,
     )
+
+
+def _fired_once(piece: Piece) -> Message:
+    return Message("tag-once-fired", _("once fired to cone {cone}"), cone=str(piece.fired_to))
+
+
+_WHEN_QUEUED = Message("tag-code-when-queued", _("code issued when queued"))
+"""What fires once has no bisque to get its code from."""
 
 
 def _waits_for(route: Route, practice: OutdoorPractice) -> Message:
